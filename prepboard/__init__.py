@@ -1,0 +1,1 @@
+"""prepboard: what a kitchen makes, holds, plates and throws away, on one shared file."""

@@ -1,0 +1,295 @@
+"""The Book: everything a kitchen has written down, checked and ready to compute with.
+
+Plain frozen dataclasses. Amounts are whole millionths of the item's base unit (`amounts.py`); waits are whole
+minutes; wall-clock times are naive `time`s of the kitchen's zone. Ids are the book's own keys.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, time
+from fractions import Fraction
+from typing import Generic, Literal, TypeVar
+
+from prepboard.book.amounts import Measure
+from prepboard.book.days import Days
+from prepboard.book.rules import RuleBook
+
+T = TypeVar("T")
+
+Store = Literal["chilled", "frozen", "ambient", "hot", "time"]
+
+
+@dataclass(frozen=True, slots=True)
+class Weekly(Generic[T]):
+    """A value for each weekday, Monday first; None where the book names no value for that day."""
+
+    days: tuple[T | None, ...]
+
+    def on(self, day: date) -> T | None:
+        return self.days[day.weekday()]
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """How long something keeps: so many calendar days with day 1 counted, or so many minutes. One of the two."""
+
+    days: int | None = None
+    minutes: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Temperature:
+    """A temperature as it was written; the two units are never mixed up by rounding."""
+
+    degrees: Fraction
+    unit: Literal["C", "F"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a recipe: hands-on, then a wait of at least `wait` and at most `wait_up_to` minutes."""
+
+    do: str
+    station: str
+    hands_on: int = 0
+    """Seconds of hands-on, whatever the size."""
+    hands_on_each: int = 0
+    """Seconds of hands-on for each full recipe."""
+    wait: int = 0
+    wait_up_to: int = 0
+    attended: bool = False
+    equipment: str | None = None
+    racks: Fraction = Fraction(1)
+    holds: Literal["all", "hands"] = "all"
+    at: Temperature | None = None
+    core: Temperature | None = None
+    cools: bool = False
+    place: str | None = None
+    life_starts: bool = False
+    note: str = ""
+
+    def hands_minutes(self, size: Fraction) -> int:
+        """Minutes of hands-on for a run of this size, rounded up."""
+        return -int(-(self.hands_on + self.hands_on_each * size) // 60)
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """What one full recipe takes of an item, and at which step (None: no step names it)."""
+
+    item: str
+    amount: int
+    step: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Allowed sizes in recipes: smallest, then by step, up to largest (None: as many as it takes)."""
+
+    smallest: Fraction = Fraction(1)
+    step: Fraction = Fraction(1)
+    largest: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Prep:
+    id: str
+    name: str
+    order: int
+    """Place in the book; breaks ties."""
+    measure: Measure
+    station: str
+    store: Store
+    keeps: Mapping[str, Life]
+    """By storage; the one for `store` is always there."""
+    ready_to_eat: bool = False
+    makes: int | None = None
+    """What one full recipe gives of the prep itself; None when it only comes with another prep."""
+    outputs: Mapping[str, int] = field(default_factory=dict)
+    """Everything one full recipe gives, the prep itself first; empty without a recipe of its own."""
+    made_by: tuple[str, ...] = ()
+    """The preps whose runs give it, its own recipe first, then book order."""
+    driven_by: tuple[str, ...] = ()
+    sizes: Sizes = Sizes()
+    uses: tuple[Use, ...] = ()
+    takes_if_there: tuple[Use, ...] = ()
+    steps: tuple[Step, ...] = ()
+    thaw: int = 0
+    """Minutes to thaw when it is kept frozen."""
+    par: Weekly[int] | None = None
+    make_below: int | None = None
+    joins: int | None = 0
+    """Days beyond the business day of the earliest need that one run also covers; None joins nothing."""
+    ready_before: int = 0
+    """Minutes of cushion."""
+    allergens: tuple[str, ...] = ()
+    """Its own; those of what it uses come with them."""
+    exempt: str = ""
+    packed: str = ""
+    enough: float | None = None
+    service_level: float | None = None
+    cost_short: Fraction | None = None
+    cost_over: Fraction | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Goods:
+    id: str
+    name: str
+    order: int
+    measure: Measure
+    usable: Fraction = Fraction(1)
+    store: Store = "ambient"
+    thaw: int = 0
+    keeps_open: Life | None = None
+    ready_to_eat: bool = False
+    cost: Fraction | None = None
+    """Per own unit, as bought."""
+    allergens: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dish:
+    id: str
+    name: str
+    order: int
+    services: tuple[str, ...]
+    course: str | None = None
+    share: Fraction = Fraction(0)
+    """Portions a cover, of the guests who choose."""
+    price: Fraction | None = None
+    first_day: date | None = None
+    last_day: date | None = None
+    finish: str = ""
+    plate: Mapping[str, int] = field(default_factory=dict)
+    """Millionths of each prep or good on one plate."""
+    use_covers: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Menu:
+    id: str
+    name: str
+    services: tuple[str, ...]
+    share: Fraction
+    dishes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    id: str
+    name: str
+    order: int
+    starts: time
+    ends: time
+    set_by: time
+    weekdays: frozenset[int] = frozenset()
+    """Monday is 0."""
+    not_on: frozenset[date] = frozenset()
+    on: date | None = None
+    covers: Weekly[int] = Weekly((None,) * 7)
+    arrivals: tuple[tuple[time, Fraction], ...] = ()
+    """(from this time on, share of the guests), in order of the evening; empty: evenly from starts to ends."""
+    counts: Mapping[str, int] | None = None
+    over: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    id: str
+    name: str
+    order: int
+    cooks: Weekly[int]
+    hours: Weekly[tuple[tuple[time, time], ...]] | None = None
+    """Open windows by business weekday; None: hands are always there. A window that ends not after it starts
+    ends the next morning."""
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    id: str
+    name: str
+    places: int = 1
+    racks: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    id: str
+    name: str
+    store: Store
+    temperature: Temperature | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    id: str
+    name: str
+    station: str
+    when: Literal["open", "close"] | time
+    weekdays: frozenset[int]
+    hands_on: int = 0
+    """Minutes."""
+    reads: Literal["C", "F"] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    initials: str
+    name: str
+    role: Literal["cook", "sous", "closing"]
+
+
+@dataclass(frozen=True, slots=True)
+class Kitchen:
+    name: str
+    days: Days
+    rules: RuleBook
+    service_level: float = 0.95
+    enough: float = 0.85
+    plan_ahead: int = 2 * 24 * 60
+    """Minutes."""
+    units: Literal["metric", "us"] = "metric"
+    clock: Literal[12, 24] = 24
+    language: str = "en"
+    allergens: Literal["eu", "us"] = "eu"
+    bell: bool = True
+    approved_plan: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Book:
+    """A whole book. Two books are the same only if they are the same object: compare `digest` instead."""
+
+    digest: str
+    kitchen: Kitchen
+    stations: Mapping[str, Station]
+    equipment: Mapping[str, Equipment]
+    places: Mapping[str, Place]
+    services: Mapping[str, Service]
+    dishes: Mapping[str, Dish]
+    menus: Mapping[str, Menu]
+    preps: Mapping[str, Prep]
+    goods: Mapping[str, Goods]
+    tasks: Mapping[str, Task]
+    people: Mapping[str, Person]
+    together: tuple[tuple[str, ...], ...] = ()
+    """Preps in planning order, plates first: each group is what comes out of the same runs, and stands after
+    every prep whose runs use any of it."""
+
+    def measure(self, item: str) -> Measure:
+        """How amounts of a prep or a good are counted; KeyError for an unknown id."""
+        found = self.preps.get(item)
+        return found.measure if found else self.goods[item].measure
+
+    def name(self, item: str) -> str:
+        """The name that people read, for a prep, a good or a dish; the id itself when the book has lost it."""
+        for table in (self.preps, self.goods, self.dishes):
+            if item in table:
+                return table[item].name
+        return item

@@ -1,0 +1,46 @@
+"""Days: which business day a moment belongs to, and where a kitchen's calendar days begin and end.
+
+Every instant is an aware datetime in UTC; only this module turns wall-clock times into instants. A night on
+which the clocks change gets no special case: the zone's own rules decide.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+ONE_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """The calendar of one kitchen: its zone, and the wall-clock time at which a business day starts."""
+
+    zone: ZoneInfo
+    starts: time
+
+    def local(self, at: datetime) -> datetime:
+        """The kitchen's wall clock at an instant."""
+        return at.astimezone(self.zone)
+
+    def at(self, day: date, clock: time) -> datetime:
+        """The instant of a wall-clock time on a *calendar* day."""
+        return datetime.combine(day, clock, self.zone).astimezone(UTC)
+
+    def in_day(self, day: date, clock: time) -> datetime:
+        """The instant of a wall-clock time in a *business* day: 01:00 on "Friday" is early on Saturday."""
+        return self.at(day + ONE_DAY if clock < self.starts else day, clock)
+
+    def business_day(self, at: datetime) -> date:
+        """The business day of an instant: before `day_starts` it is still the day before."""
+        local = self.local(at)
+        return local.date() - ONE_DAY if local.time() < self.starts else local.date()
+
+    def opens(self, day: date) -> datetime:
+        """The instant at which a business day starts."""
+        return self.at(day, self.starts)
+
+    def midnight_after(self, day: date) -> datetime:
+        """The midnight that ends a calendar day."""
+        return self.at(day + ONE_DAY, time())

@@ -1,0 +1,62 @@
+"""The one place that knows what time it is.
+
+Everything else is handed a `Clock` or a plain `now`. Instants are aware datetimes in UTC. Timers, timeouts and
+retries stay on the machine's monotonic clock, which nothing here touches.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Protocol
+
+
+class Clock(Protocol):
+    """Tells the time, and whether someone set it by hand (every board then says so)."""
+
+    set_by_hand: bool
+
+    def now(self) -> datetime: ...
+
+
+@dataclass(frozen=True, slots=True)
+class RealClock:
+    set_by_hand: bool = False
+
+    def now(self) -> datetime:
+        return datetime.now(UTC)
+
+
+@dataclass(slots=True)
+class FixedClock:
+    """Stands still at `at`, for drills and tests; tests may move `at`."""
+
+    at: datetime
+    set_by_hand: bool = True
+
+    def now(self) -> datetime:
+        return self.at
+
+
+@dataclass(frozen=True, slots=True)
+class RunningClock:
+    """Runs on at the real pace as if it had been `shown` when the machine's clock said `real`.
+
+    Every station of one file takes the same pair, so that all of them show the same time.
+    """
+
+    shown: datetime
+    real: datetime
+    set_by_hand: bool = True
+
+    def now(self) -> datetime:
+        return self.shown + (datetime.now(UTC) - self.real)
+
+
+def read_clock(text: str) -> FixedClock:
+    """The clock that `PREPBOARD_NOW` asks for, ISO 8601; without an offset it is UTC. ValueError in words."""
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f"PREPBOARD_NOW is '{text}'; write it like 2026-10-31T14:22+00:00") from None
+    return FixedClock(at.astimezone(UTC) if at.tzinfo else at.replace(tzinfo=UTC))

@@ -1,0 +1,224 @@
+"""What a Board is made of: the lines that screens, papers and scripts show.
+
+Instants are aware datetimes in UTC, amounts whole millionths of the item's base unit, durations minutes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Literal
+
+from prepboard.plan.state import Batch, Line
+
+Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
+Stage = Literal["guess", "learning", "measured"]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
+
+    Kinds: "make again by" (at), "over" (item, amount), "short ingredient" (item, amount, enough_for: size or
+    None, run: line that gives it or ""), "nothing makes" (item, amount), "comes with" (item, maker, amount,
+    size: what would give it), "cannot fit" (why: "hours" | "life"), "long wait" (step, minutes, least),
+    "counts late" (run, at), "inherited" (item, until), "not good long enough" (until).
+    """
+
+    kind: str
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Serves:
+    """What a run is for: the service at the end of the chain, or the run that takes it."""
+
+    service: str | None
+    run_of: str | None
+    day: date
+    amount: int
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One step of a run in time. `hands_until` equals `begins` when nobody is needed."""
+
+    step: int
+    begins: datetime
+    hands_until: datetime
+    ends: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What a run takes, and when it must be there."""
+
+    item: str
+    amount: int
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class MakeLine:
+    """One run to make."""
+
+    line: Line
+    prep: str
+    station: str
+    amount: int
+    size: Fraction
+    outputs: Mapping[str, int]
+    start_by: datetime
+    can_start_from: datetime
+    ready_by: datetime
+    late_minutes: int
+    ready_if_started_now: datetime
+    serves: tuple[Serves, ...]
+    takes: tuple[Taken, ...]
+    steps: tuple[Placed, ...]
+    use_by: datetime | None
+    par: int | None
+    """Of its earliest need, as are the three below; None when that is a run's."""
+    on_hand: int
+    under_way: int
+    short: int
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class UnderWay:
+    run: str
+    prep: str
+    station: str
+    amount: int
+    size: Fraction
+    by: str
+    started: datetime
+    step: int
+    """Index of the step under way in `recipe steps`; -1 when the recipe has none."""
+    doing: str
+    next: str
+    """What to do next; empty when the next thing is to mark it done."""
+    next_at: datetime
+    ready_at: datetime
+    outputs: Mapping[str, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Expiring:
+    batch: Batch
+    use_first: bool
+    """It expires by the end of the next business day."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftPrep:
+    prep: str
+    on_hand: int
+    per_plate: int
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """Plates left of one dish for the service under way, else the next."""
+
+    dish: str
+    plates_left: int
+    in_mix: int
+    """Plates left when the other dishes that share its preps go on as expected."""
+    limiting: str | None
+    runs_out_at: datetime | None
+    eighty_six: bool
+    taken_off: bool
+    """86 because a person said so."""
+    basis: Literal["counted", "expected"]
+    preps: tuple[LeftPrep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ParLine:
+    """The par of one prep for one sitting ("" for a standing par on a day without one)."""
+
+    service: str
+    day: date
+    covers: int
+    prep: str
+    par: int
+    source: Basis
+    stage: Stage | None
+    chance: float | None
+    """That the par covers the sitting; None where chance has no part."""
+    expected: int
+    on_hand: int
+    under_way: int
+    short: int
+    thin: bool
+    to_make: int
+
+
+@dataclass(frozen=True, slots=True)
+class SittingLine:
+    service: str
+    day: date
+    covers: int
+    booked: int
+    """What the book says."""
+    starts: datetime
+    ends: datetime
+    set_by: datetime
+    running: bool
+    chance_all_stand: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Parting:
+    """A batch on the discard or decide list. `reason` is a word of the closed list of reasons."""
+
+    batch: Batch
+    reason: str
+    note: Note
+    cost: Fraction | None
+
+
+@dataclass(frozen=True, slots=True)
+class CarryOver:
+    batch: Batch
+    use_first: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    item: str
+    kind: Literal["goods", "prep"]
+    amount: int
+    """Usable."""
+    as_bought: int
+    take_out_at: datetime
+    late: bool
+    frozen: bool
+    serves: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Closing:
+    discard: tuple[Parting, ...]
+    decide: tuple[Parting, ...]
+    carry_over: tuple[CarryOver, ...]
+    start_tonight: tuple[MakeLine, ...]
+    pull: tuple[Pull, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Hands-on minutes a station still has before a moment, against the hands that are there."""
+
+    station: str
+    before: datetime
+    hands_minutes: int
+    work_minutes: int
+
+    @property
+    def over_minutes(self) -> int:
+        return max(0, self.work_minutes - self.hands_minutes)

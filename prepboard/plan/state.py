@@ -1,0 +1,128 @@
+"""State: everything a plan is worked out from, read in one snapshot of the shared file.
+
+Instants are aware datetimes in UTC, days are business days unless said, amounts are whole millionths of the
+item's base unit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from fractions import Fraction
+
+from prepboard.book.book import Book, Prep, Store
+
+Sitting = tuple[str, date]
+"""(service id, business day): one sitting."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Names one line of the plan: this prep's n-th run for this need. It stays the same while the plan moves.
+
+    `need` is "dinner.2026-10-31" for a service, "open.2026-10-31" for a standing par on a day without one, the
+    text of the consuming line, or "run.K7F" for a run under way that no line asked for.
+    """
+
+    prep: str
+    need: str
+    n: int
+
+    def __str__(self) -> str:
+        return f"{self.prep}#{self.n}@{self.need}"
+
+    @classmethod
+    def read(cls, text: str) -> Line:
+        """The line that `str` wrote; ValueError when it is none."""
+        head, _, need = text.partition("@")
+        prep, _, n = head.rpartition("#")
+        if not (prep and need and n.isdigit()):
+            raise ValueError(f"'{text}' names no line of the plan")
+        return cls(prep, need, int(n))
+
+
+@dataclass(slots=True)
+class Batch:
+    """One made lot with something left. `use_by` is the first instant at which it may not be used (None: exempt)."""
+
+    code: str
+    prep: str
+    left: int
+    made_at: datetime
+    day_one: date
+    use_by: datetime | None
+    why: str
+    """What set the use-by: "keeps", "date mark", "inherited", "exempt"."""
+    store: Store
+    place: str
+    station: str
+    by: str
+    blocked: str = ""
+    """Why nobody may use it; empty when they may."""
+    set_aside: str = ""
+    """The service, as "dinner.2026-10-31", that alone may take it."""
+    frozen_at: datetime | None = None
+    name: str = ""
+    """Of a batch that no recipe knows."""
+
+
+@dataclass(slots=True)
+class Run:
+    """A run under way. `recipe` is the one it was started with, whatever the book says by now."""
+
+    code: str
+    line: Line | None
+    recipe: Prep
+    size: Fraction
+    outputs: Mapping[str, int]
+    """What it is expected still to give, by prep."""
+    started: datetime
+    step: int
+    """Index of the step under way."""
+    step_began: datetime
+    taken: frozenset[str]
+    """Ingredients that it has taken already."""
+    by: str
+    station: str
+    first_day: date | None = None
+    """The day 1 that its ingredients pass on so far."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tonight:
+    """What a sous chef set for one sitting; what is not set is the book's."""
+
+    covers: int | None = None
+    came: int | None = None
+    percent: int = 0
+    shares: Mapping[str, Fraction] = field(default_factory=dict)
+    counts: Mapping[str, int] = field(default_factory=dict)
+    pars: Mapping[str, int] = field(default_factory=dict)
+    off: frozenset[str] = frozenset()
+    cancelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    book: Book
+    version: int = 0
+    """Grows with every change of the file."""
+    batches: tuple[Batch, ...] = ()
+    """Those with something left, good or not."""
+    runs: tuple[Run, ...] = ()
+    """Those under way."""
+    tonight: Mapping[Sitting, Tonight] = field(default_factory=dict)
+    standing: Mapping[str, int] = field(default_factory=dict)
+    """Standing pars set by hand for good; they take the book's place."""
+    plated: Mapping[tuple[str, date, str], int] = field(default_factory=dict)
+    """Plates out by (service, day, dish), of sittings not long over."""
+    portions: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    """(dish, prep) -> amount on a plate, where it was changed for today."""
+    lines_run: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    """(prep, need) -> how many runs were ever started or done for it."""
+    short_since: Mapping[tuple[str, str], datetime] = field(default_factory=dict)
+    """(prep, need) -> when a short of a service under way first appeared."""
+    unsigned: Mapping[date, datetime] = field(default_factory=dict)
+    """Closes that nobody signed yet: business day -> when its service ended."""
+    clock_set_by_hand: bool = False
