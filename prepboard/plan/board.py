@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from math import prod
 
+from prepboard.book.days import ONE_DAY
+from prepboard.plan.closing import close, use_first
+from prepboard.plan.counts import left
 from prepboard.plan.lines import Closing, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
-from prepboard.plan.state import State
+from prepboard.plan.needs import Answer, work_out
+from prepboard.plan.occasions import Occasion, ahead
+from prepboard.plan.pars import Par, pars
+from prepboard.plan.pulling import pull
+from prepboard.plan.readiness import make_lines
+from prepboard.plan.runs import Bench, horizon
+from prepboard.plan.state import Run, State
+from prepboard.plan.work import work_left
 
 
 @dataclass(frozen=True)
@@ -27,10 +39,100 @@ class Board:
 
     @cached_property
     def closing(self) -> Closing:
-        """The close's lists as if the kitchen closed now; worked out when first asked for, since it looks further."""
-        raise NotImplementedError
+        """The close's lists as if the kitchen closed now; worked out when first asked for: it looks further."""
+        return close(self.state, self.now, self.make, self.pull)
 
 
 def plan(state: State, now: datetime) -> Board:
     """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment."""
-    raise NotImplementedError
+    bench = Bench(state, now)
+    until = horizon(state, now)
+    held = ahead(state, now, until)
+    known = pars(state, now, until, held)
+    needs = work_out(state, now, until, known, bench)
+    make = tuple(make_lines(needs.planned, bench))
+    under_way = tuple(sorted((_under_way(run, bench) for run in state.runs), key=lambda run: (run.next_at, run.run)))
+    return Board(
+        state=state,
+        now=now,
+        sittings=tuple(_sitting(state, occasion, known, now) for occasion in held),
+        make=make,
+        under_way=under_way,
+        expiring=_expiring(state, now),
+        left=left(state, now),
+        pars=_par_lines(needs.answers),
+        pull=pull(state.book, make, needs.answers, now),
+        work=work_left(state, now, held[0] if held else None, make, bench),
+    )
+
+
+def _sitting(state: State, occasion: Occasion, known: Iterable[Par], now: datetime) -> SittingLine:
+    chances = [chance for par in known if par.occasion is occasion and (chance := par.chance(par.amount)) is not None]
+    booked = occasion.service.covers.on(occasion.day) or 0
+    return SittingLine(
+        occasion.service.id,
+        occasion.day,
+        occasion.covers,
+        booked,
+        occasion.starts,
+        occasion.ends,
+        occasion.set_by,
+        occasion.running(now),
+        prod(chances) if chances else None,
+    )
+
+
+def _under_way(run: Run, bench: Bench) -> UnderWay:
+    placed = bench.going_on(run)
+    steps = run.recipe.steps
+    current = placed[0] if placed else None
+    last = run.step + 1 >= len(steps)
+    return UnderWay(
+        run.code,
+        run.recipe.id,
+        run.station,
+        run.outputs.get(run.recipe.id, 0),
+        run.size,
+        run.by,
+        run.started,
+        run.step if current else -1,
+        steps[run.step].do if current else "",
+        "" if last else steps[run.step + 1].do,
+        current.ends if current else run.started,
+        placed[-1].ends if placed else bench.now,
+        run.outputs,
+    )
+
+
+def _expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
+    """What ends within three business days, today the first, and what has ended already."""
+    days = state.book.kitchen.days
+    limit = days.opens(days.business_day(now) + 3 * ONE_DAY)
+    ending = [batch for batch in state.batches if batch.use_by is not None and batch.use_by <= limit]
+    ending.sort(key=lambda batch: (batch.use_by, batch.prep, batch.code))
+    return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
+
+
+def _par_lines(answers: Iterable[Answer]) -> tuple[ParLine, ...]:
+    lines = [_par_line(answer, answer.need.par) for answer in answers if answer.need.par]
+    return tuple(lines)
+
+
+def _par_line(answer: Answer, par: Par) -> ParLine:
+    occasion = par.occasion
+    return ParLine(
+        service=occasion.service.id if occasion else "",
+        day=par.day,
+        covers=occasion.covers if occasion else 0,
+        prep=par.prep,
+        par=par.amount,
+        source=par.source,
+        stage="guess" if par.source == "mix" else None,
+        chance=par.chance(par.amount),
+        expected=par.expected,
+        on_hand=answer.on_hand,
+        under_way=answer.under_way,
+        short=answer.short,
+        thin=answer.thin,
+        to_make=sum(run.outputs.get(par.prep, 0) for run in answer.planned),
+    )

@@ -21,10 +21,10 @@ Stage = Literal["guess", "learning", "measured"]
 class Note:
     """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
 
-    Kinds: "make again by" (at), "over" (item, amount), "short ingredient" (item, amount, enough_for: size or
-    None, run: line that gives it or ""), "nothing makes" (item, amount), "comes with" (item, maker, amount,
-    size: what would give it), "cannot fit" (why: "hours" | "life"), "long wait" (step, minutes, least),
-    "counts late" (run, at), "inherited" (item, until), "not good long enough" (until).
+    Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
+    (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
+    "not good long enough" (until), "too late" (at), "waits for" (item, at), "past use-by" (at, store), "blocked" (why),
+    "next needed" (until, at: None when nothing ahead needs it).
     """
 
     kind: str

@@ -1,0 +1,117 @@
+"""Hours: when a station has hands, as instants, through split shifts and midnights."""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from datetime import date, datetime, timedelta
+
+from prepboard.book.book import Station
+from prepboard.book.days import ONE_DAY, Days
+
+FURTHEST = timedelta(days=60)
+"""No run is planned further back or ahead than this; a step that fits nowhere within it fits nowhere."""
+
+
+class Hours:
+    """The open windows of one station. Without hours in the book hands are always there."""
+
+    def __init__(self, station: Station | None, days: Days, around: datetime) -> None:
+        self._written = station.hours if station else None
+        self._days = days
+        self._first = self._last = days.business_day(around)
+        self._opens: list[datetime] = []
+        self._closes: list[datetime] = []
+        if self._written:
+            self._first -= ONE_DAY
+            self._last += ONE_DAY
+            day = self._first
+            while day <= self._last:
+                self._add(day)
+                day += ONE_DAY
+
+    def latest_end(self, minutes: int, limit: datetime) -> datetime | None:
+        """The latest end, not after `limit`, of so many minutes that lie wholly within one window."""
+        if self._written is None or minutes == 0:
+            return limit
+        self._reach(limit)
+        length = timedelta(minutes=minutes)
+        index = bisect_left(self._opens, limit) - 1
+        while True:
+            while index < 0:
+                added = self._reach_back()
+                if added is None or limit - self._days.opens(self._first) > FURTHEST:
+                    return None
+                index += added
+            end = min(limit, self._closes[index])
+            if end - length >= self._opens[index]:
+                return end
+            index -= 1
+
+    def earliest_start(self, minutes: int, limit: datetime) -> datetime | None:
+        """The earliest start, not before `limit`, of so many minutes that lie wholly within one window."""
+        if self._written is None or minutes == 0:
+            return limit
+        self._reach(limit)
+        length = timedelta(minutes=minutes)
+        index = bisect_right(self._closes, limit)
+        while True:
+            while index >= len(self._opens):
+                if self._days.opens(self._last) - limit > FURTHEST:
+                    return None
+                self._last += ONE_DAY
+                self._add(self._last)
+            start = max(limit, self._opens[index])
+            if start + length <= self._closes[index]:
+                return start
+            index += 1
+
+    def minutes_between(self, since: datetime, until: datetime) -> int:
+        """Open minutes of a span."""
+        if until <= since:
+            return 0
+        if self._written is None:
+            return int((until - since).total_seconds()) // 60
+        self._reach(since)
+        self._reach(until)
+        spans = zip(self._opens, self._closes, strict=True)
+        seconds = sum(max(0.0, (min(close, until) - max(opens, since)).total_seconds()) for opens, close in spans)
+        return int(seconds) // 60
+
+    def _reach(self, at: datetime) -> None:
+        """Works out the windows around an instant."""
+        day = self._days.business_day(at)
+        while self._last <= day:
+            self._last += ONE_DAY
+            self._add(self._last)
+        while self._first >= day:
+            self._reach_back()
+
+    def _reach_back(self) -> int | None:
+        before = len(self._opens)
+        self._first -= ONE_DAY
+        self._add(self._first, front=True)
+        return len(self._opens) - before
+
+    def _add(self, day: date, *, front: bool = False) -> None:
+        written = self._written.on(day) if self._written else None
+        windows = []
+        for opens, closes in written or ():
+            begin = self._days.in_day(day, opens)
+            end = self._days.in_day(day, closes)
+            windows.append((begin, end if end > begin else end + ONE_DAY))
+        if front:
+            self._opens[:0] = [begin for begin, _ in windows]
+            self._closes[:0] = [end for _, end in windows]
+            self._join(0, len(windows))
+        else:
+            size = len(self._opens)
+            self._opens += [begin for begin, _ in windows]
+            self._closes += [end for _, end in windows]
+            self._join(max(0, size - 1), len(self._opens) - 1)
+
+    def _join(self, first: int, last: int) -> None:
+        """Windows that touch are one window."""
+        for index in range(min(last, len(self._opens) - 1), first, -1):
+            if self._opens[index] <= self._closes[index - 1]:
+                self._closes[index - 1] = max(self._closes[index - 1], self._closes[index])
+                del self._opens[index], self._closes[index]

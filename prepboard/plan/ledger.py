@@ -1,0 +1,71 @@
+"""The ledger of a plan in the making: the lots there are, the needs that call on them, the runs planned so far."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from prepboard.book.book import Prep
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.state import Batch, Line, State
+from prepboard.plan.stock import Counted, Lot, Need, what_counts
+
+
+class Ledger:
+    def __init__(self, state: State, now: datetime, bench: Bench, until: datetime) -> None:
+        self.state, self.now, self.bench, self.book = state, now, bench, state.book
+        self.needs: dict[str, list[Need]] = defaultdict(list)
+        self.lots: dict[str, list[Lot]] = defaultdict(list)
+        self.planned: list[Planned] = []
+        self.by_line: dict[str, Planned] = {}
+        self.looks_until = until
+        self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
+        for batch in state.batches:
+            if lot := self._of_batch(batch):
+                self.lots[batch.prep].append(lot)
+
+    def next_line(self, prep: str, need: str) -> Line:
+        """The next line of a prep for a need: lines that were ever run keep their number."""
+        n = self._numbers.get((prep, need), 0)
+        self._numbers[prep, need] = n + 1
+        return Line(prep, need, n)
+
+    def add(self, need: Need) -> None:
+        self.needs[need.prep].append(need)
+
+    def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
+        """What counts for a need, of the ledger's lots or of others."""
+        maker = self.maker(need.prep)
+        soonest = self.bench.soonest(maker) if maker and need.occasion is None else self.now
+        return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
+
+    def is_thin(self, need: Need, counts: int) -> bool:
+        """Whether what counts will do without a new run."""
+        par = need.par
+        if par is None or par.source in ("by hand", "count"):
+            return False
+        prep = self.book.preps[need.prep]
+        if par.source == "standing":
+            return counts >= (prep.make_below if prep.make_below is not None else par.amount)
+        enough = prep.enough if prep.enough is not None else self.book.kitchen.enough
+        chance = par.chance(counts)
+        return chance is not None and chance >= enough
+
+    def maker(self, prep: str) -> Prep | None:
+        """The recipe whose size this prep's need decides; None when it only comes with something else."""
+        for maker in self.book.preps[prep].made_by:
+            if prep in self.book.preps[maker].driven_by:
+                return self.book.preps[maker]
+        return None
+
+    def _of_batch(self, batch: Batch) -> Lot | None:
+        if batch.blocked or batch.prep not in self.book.preps:
+            return None
+        there = max(batch.made_at, self.now)
+        frozen = batch.store == "frozen"
+        if frozen:
+            there += timedelta(minutes=self.book.preps[batch.prep].thaw)
+        if batch.use_by is not None and batch.use_by <= self.now:
+            return None
+        return Lot(batch.prep, batch.left, there, batch.use_by, "batch", batch.code, batch.set_aside, frozen)

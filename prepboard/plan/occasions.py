@@ -1,0 +1,170 @@
+"""Occasions: which sittings lie ahead, who comes when, and what share of the guests takes which dish."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+
+from prepboard.book.book import Book, Dish, Menu, Service
+from prepboard.book.days import ONE_DAY, Days
+from prepboard.plan.state import Sitting, State, Tonight
+
+AsBooked = Tonight()
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """One sitting of a service: its business day, its instants, and what was set for it tonight."""
+
+    service: Service
+    day: date
+    starts: datetime
+    ends: datetime
+    set_by: datetime
+    covers: int
+    tonight: Tonight
+    arrivals: tuple[tuple[datetime, Fraction], ...]
+    """(from this instant on, share of the guests), evenly to the next instant."""
+
+    @property
+    def key(self) -> Sitting:
+        return self.service.id, self.day
+
+    @property
+    def need(self) -> str:
+        """How lines of the plan name it."""
+        return f"{self.service.id}.{self.day.isoformat()}"
+
+    def running(self, now: datetime) -> bool:
+        return self.starts <= now < self.ends
+
+    def come_by(self, at: datetime) -> float:
+        """The share of the guests who have come by an instant."""
+        come = 0.0
+        for (begin, share), until in zip(self.arrivals, self._untils(), strict=True):
+            if at >= until:
+                come += float(share)
+            elif at > begin:
+                come += float(share) * ((at - begin) / (until - begin))
+        return come
+
+    def when_come(self, share: float) -> datetime:
+        """The instant by which this share of the guests has come; the end for all of them."""
+        for (begin, part), until in zip(self.arrivals, self._untils(), strict=True):
+            if share <= float(part):
+                return begin + (until - begin) * (share / float(part) if part else 0.0)
+            share -= float(part)
+        return self.ends
+
+    def _untils(self) -> list[datetime]:
+        return [*(begin for begin, _ in self.arrivals[1:]), self.ends]
+
+
+def occasions(state: State, since: datetime, until: datetime) -> Iterator[Occasion]:
+    """The sittings that are not over at `since` and start by `until`, by their start."""
+    days = state.book.kitchen.days
+    day, last = days.business_day(since) - ONE_DAY, days.business_day(until)
+    while day <= last:
+        of_day = [
+            occasion
+            for service in state.book.services.values()
+            if (occasion := _on(state, service, day)) and occasion.ends > since and occasion.starts <= until
+        ]
+        yield from sorted(of_day, key=lambda occasion: (occasion.starts, occasion.service.order))
+        day += ONE_DAY
+
+
+def ahead(state: State, now: datetime, until: datetime) -> tuple[Occasion, ...]:
+    """The sittings that count: those that start in time, and the next one where a closure leaves only today's."""
+    held = list(occasions(state, now, until))
+    today = state.book.kitchen.days.business_day(now)
+    if not any(occasion.day > today for occasion in held):
+        following = next_occasion(state, max([until, *(occasion.starts for occasion in held)]))
+        held += [following] if following else []
+    return tuple(held)
+
+
+def next_occasion(state: State, after: datetime) -> Occasion | None:
+    """The first sitting that starts after an instant, within a year."""
+    for occasion in occasions(state, after, after + timedelta(days=366)):
+        if occasion.starts > after:
+            return occasion
+    return None
+
+
+def _on(state: State, service: Service, day: date) -> Occasion | None:
+    runs = day == service.on if service.on else day.weekday() in service.weekdays and day not in service.not_on
+    tonight = state.tonight.get((service.id, day), AsBooked)
+    if not runs or tonight.cancelled:
+        return None
+    days = state.book.kitchen.days
+    starts = days.in_day(day, service.starts)
+    ends = _next(days, starts, service.ends)
+    covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
+    arrivals = tuple((_same_or_next(days, starts, clock), share) for clock, share in service.arrivals)
+    return Occasion(
+        service,
+        day,
+        starts,
+        ends,
+        _last_before(days, starts, service.set_by),
+        covers,
+        tonight,
+        arrivals or ((starts, Fraction(1)),),
+    )
+
+
+def _next(days: Days, after: datetime, clock: time) -> datetime:
+    """The first instant of a wall-clock time after another instant."""
+    day = days.local(after).date()
+    at = days.at(day, clock)
+    return at if at > after else days.at(day + ONE_DAY, clock)
+
+
+def _same_or_next(days: Days, start: datetime, clock: time) -> datetime:
+    return start if days.local(start).time() == clock else _next(days, start, clock)
+
+
+def _last_before(days: Days, start: datetime, clock: time) -> datetime:
+    """The last instant of a wall-clock time that is not after another instant."""
+    day = days.local(start).date()
+    at = days.at(day, clock)
+    return at if at <= start else days.at(day - ONE_DAY, clock)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What the guests of one occasion choose from: dishes on offer with their own shares, and menus."""
+
+    dishes: Mapping[str, Dish]
+    own_share: Mapping[str, Fraction]
+    menus: tuple[Menu, ...]
+
+    def share(self, dish: str) -> Fraction:
+        """Portions of a dish a cover: its menus' shares, and of the other guests its own share. Menus that have
+        the dish's course leave no choice in it."""
+        course = self.dishes[dish].course
+        on_menus = sum((menu.share for menu in self.menus if dish in menu.dishes), Fraction(0))
+        bound = sum((menu.share for menu in self.menus if course and course in self.courses(menu)), Fraction(0))
+        return on_menus + (1 - bound) * self.own_share[dish]
+
+    def courses(self, menu: Menu) -> set[str]:
+        found = (self.dishes[dish].course for dish in menu.dishes if dish in self.dishes)
+        return {course for course in found if course}
+
+
+def table(book: Book, occasion: Occasion) -> Table:
+    """The dishes and menus of an occasion; a dish that is taken off or not in season has no share."""
+    offered = {
+        dish.id: dish
+        for dish in book.dishes.values()
+        if occasion.service.id in dish.services
+        and (dish.first_day is None or dish.first_day <= occasion.day)
+        and (dish.last_day is None or occasion.day <= dish.last_day)
+        and dish.id not in occasion.tonight.off
+    }
+    own = {dish.id: occasion.tonight.shares.get(dish.id, dish.share) for dish in offered.values()}
+    menus = tuple(menu for menu in book.menus.values() if occasion.service.id in menu.services)
+    return Table(offered, own, menus)

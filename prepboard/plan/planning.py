@@ -1,0 +1,239 @@
+"""Planning: the runs for what is short of a need, how large they are, and what they take."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from prepboard.book.book import Prep
+from prepboard.plan.ledger import Ledger
+from prepboard.plan.lines import Note
+from prepboard.plan.runs import MOST_RUNS, Planned, amounts, sizes_for
+from prepboard.plan.stock import Counted, Lot, Need, by_use_by, take
+
+
+def plan_runs(ledger: Ledger, need: Need, later: list[Need]) -> list[Planned]:
+    """Runs for what is short of a need, again and again while a batch ends before the service does."""
+    recipe, first = ledger.maker(need.prep), ledger.count(need)
+    if recipe is None:
+        _note_no_maker(ledger, need, need.amount - first.total)
+        return []
+    planned: list[Planned] = []
+    while len(planned) < MOST_RUNS:
+        counted = ledger.count(need)
+        short = need.amount - counted.total
+        if short <= 0:
+            break
+        ready_by = max(counted.rest_by, need.ready_by)
+        new = _runs(ledger, recipe, need, short, ready_by, first, later)
+        planned += new
+        counts_now, lot = ledger.count(need).total, new[-1].lots[need.prep]
+        if counts_now <= counted.total:
+            new[-1].notes.append(_why_useless(lot, need))
+            break
+        if counts_now < need.amount:
+            new[-1].notes.append(Note("make again by", {"at": lot.good_until}))
+    return planned
+
+
+def _why_useless(lot: Lot, need: Need) -> Note:
+    """Why a new run does not help the need that it is for."""
+    if need.occasion and lot.there >= need.until:
+        return Note("too late", {"at": lot.there})
+    return Note("not good long enough", {"until": lot.good_until})
+
+
+def _runs(
+    ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
+) -> list[Planned]:
+    """The runs that cover a short, and the shorts of later needs that they join."""
+    trial = _lots(ledger, recipe, {need.prep: short}, Fraction(short, recipe.outputs[need.prep]), ready_by)
+    useful = min(short, _useful(ledger, need, trial[need.prep]) or short)
+    required, serves = {need.prep: useful}, [(need, useful)]
+    if useful == short:
+        _join(ledger, recipe, need, trial, later, required, serves)
+    recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
+    runs = [_run(ledger, recipe, need, size, ready_by, first) for size in sizes_for(recipe.sizes, recipes)]
+    for run in runs:
+        run.serves = _share_out(run, serves)
+    return runs
+
+
+def _useful(ledger: Ledger, need: Need, trial: Lot) -> int:
+    """How much of a fresh batch would count for a need."""
+    lots = sorted(
+        [*ledger.lots[need.prep], trial], key=lambda lot: (lot.good_until is None, lot.good_until or lot.there)
+    )
+    return sum(amount for lot, amount in ledger.count(need, {need.prep: lots}).lots if lot is trial)
+
+
+def _join(
+    ledger: Ledger,
+    recipe: Prep,
+    need: Need,
+    trial: dict[str, Lot],
+    later: list[Need],
+    required: dict[str, int],
+    serves: list[tuple[Need, int]],
+) -> None:
+    """Adds the shorts of later needs of the same business day (or of `joins`) that would plan a run by
+    themselves, found by walking on with this run's output."""
+    if recipe.joins is None:
+        return
+    last_day = need.day + timedelta(days=recipe.joins)
+    lots = {prep: [replace(lot) for lot in ledger.lots[prep]] for prep in recipe.driven_by}
+    for prep in recipe.driven_by:
+        trial[prep].left = required.get(prep, 0)
+        lots[prep].append(trial[prep])
+        by_use_by(lots[prep])
+    for one in [need, *later]:
+        if one.day > last_day or one.prep not in lots:
+            continue
+        counted = ledger.count(one, lots)
+        short = one.amount - counted.total
+        joins = one is not need and short > 0 and _lasts(trial[one.prep], one)
+        if joins and not ledger.is_thin(one, counted.total):
+            required[one.prep] = required.get(one.prep, 0) + short
+            trial[one.prep].left += short
+            serves.append((one, short))
+            counted = ledger.count(one, lots)
+        take(replace(one, drawn=[]), counted)
+
+
+def _lasts(lot: Lot, need: Need) -> bool:
+    """Good to the end of a service, or past the moment at which a run takes it."""
+    if lot.good_until is None:
+        return True
+    return lot.good_until >= need.until if need.occasion else lot.good_until > need.until
+
+
+def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, ready_by: datetime) -> dict[str, Lot]:
+    """Trial lots of a run's driven outputs, holding what is asked of them."""
+    steps, _ = ledger.bench.before(recipe, size, ready_by)
+    if steps and steps[0].begins < ledger.now:
+        steps = ledger.bench.after(recipe, size, ledger.now)
+    ready = steps[-1].ends if steps else max(ready_by, ledger.now)
+    return {
+        prep: Lot(
+            prep,
+            gives.get(prep, 0),
+            max(ready, ledger.now),
+            ledger.bench.good_until(recipe, size, prep, steps, ready),
+            "planned",
+            "trial",
+        )
+        for prep in recipe.driven_by
+    }
+
+
+def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime, first: Counted) -> Planned:
+    """Plans one run, puts what it gives among the lots and what it takes among the needs."""
+    line = ledger.next_line(recipe.id, need.key)
+    steps, fits = ledger.bench.before(recipe, size, ready_by)
+    late = bool(steps) and steps[0].begins < ledger.now
+    real = ledger.bench.after(recipe, size, ledger.now) if late else steps
+    ready = real[-1].ends if real else ready_by
+    outputs = amounts(recipe, size)
+    lots = {}
+    for prep, amount in outputs.items():
+        good = ledger.bench.good_until(recipe, size, prep, real, ready)
+        lots[prep] = Lot(prep, amount, max(ready, ledger.now), good, "planned", str(line))
+        ledger.lots[prep].append(lots[prep])
+        by_use_by(ledger.lots[prep])
+    run = Planned(
+        line,
+        recipe,
+        size,
+        outputs,
+        need,
+        ready_by,
+        steps,
+        ready,
+        lots,
+        [],
+        first.of("batch"),
+        first.of("run"),
+        max(0, need.amount - first.total),
+    )
+    if not fits:
+        run.notes.append(Note("cannot fit", {"why": "hours"}))
+    run.notes += _long_waits(run)
+    _take_for(ledger, run)
+    ledger.planned.append(run)
+    ledger.by_line[str(line)] = run
+    return run
+
+
+def _long_waits(run: Planned) -> list[Note]:
+    """Names each wait that stretches beyond twice its least time."""
+    waits = [(placed, run.recipe.steps[placed.step]) for placed in run.steps[:-1]]
+    lengths = [(step, (placed.ends - placed.hands_until) // timedelta(minutes=1)) for placed, step in waits]
+    return [
+        Note("long wait", {"step": step.do, "minutes": minutes, "least": step.wait})
+        for step, minutes in lengths
+        if minutes > 2 * step.wait > 0
+    ]
+
+
+def _take_for(ledger: Ledger, run: Planned) -> None:
+    begins = {placed.step: placed.begins for placed in run.steps}
+    days = ledger.book.kitchen.days
+    for use in run.recipe.uses:
+        if use.item not in ledger.book.preps:
+            continue
+        ready_by = begins[use.step] if use.step is not None else run.start_by
+        at = max(ready_by, ledger.now)
+        until = at if use.step is not None else max(run.ready, at)
+        amount = round(use.amount * run.size)
+        asker = run.need
+        need = Need(
+            use.item,
+            str(run.line),
+            at,
+            ready_by,
+            until,
+            amount,
+            amount,
+            days.business_day(at),
+            run.recipe.order,
+            asker.service,
+            asker.service_day,
+            run.recipe.id,
+        )
+        run.takes.append(need)
+        ledger.add(need)
+
+
+def _note_no_maker(ledger: Ledger, need: Need, short: int) -> None:
+    """Tells the line that needs it what is short and which run would give it."""
+    makers = ledger.book.preps[need.prep].made_by
+    facts: dict[str, object] = {"item": need.prep, "amount": short}
+    if makers:
+        maker = ledger.book.preps[makers[0]]
+        facts |= {"maker": maker.id, "size": Fraction(short, maker.outputs[need.prep])}
+    if need.key in ledger.by_line:
+        ledger.by_line[need.key].notes.append(Note("comes with" if makers else "nothing makes", facts))
+
+
+def note_over(ledger: Ledger, runs: list[Planned]) -> None:
+    """Notes what no need within its life will take, of what the size gives beyond what was asked."""
+    for run in runs:
+        prep = run.need.prep
+        lot, asked = run.lots[prep], sum(amount for need, amount in run.serves if need.prep == prep)
+        over = min(lot.left, run.outputs[prep] - asked)
+        if over > 0 and lot.good_until is not None and lot.good_until <= ledger.looks_until:
+            run.notes.append(Note("over", {"item": prep, "amount": over}))
+
+
+def _share_out(run: Planned, serves: list[tuple[Need, int]]) -> list[tuple[Need, int]]:
+    """What of the shorts one of several runs covers: full runs take the earliest first."""
+    room = dict(run.outputs)
+    shared = []
+    for position, (need, amount) in enumerate(serves):
+        part = min(amount, room[need.prep])
+        if part > 0:
+            shared.append((need, part))
+            room[need.prep] -= part
+            serves[position] = (need, amount - part)
+    return shared

@@ -1,0 +1,120 @@
+"""Readiness: when a planned run is ready if someone starts it now, and how early it may start."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from prepboard.plan.lines import MakeLine, Note, Serves, Taken
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.stock import Need
+
+MINUTE = timedelta(minutes=1)
+
+
+def make_lines(planned: Iterable[Planned], bench: Bench) -> list[MakeLine]:
+    """The plan's runs as lines, by start-by; `planned` in planning order, plates first."""
+    ready_now: dict[str, datetime] = {}
+    lines = [_line(run, bench, ready_now) for run in reversed(list(planned))]
+    return sorted(
+        lines, key=lambda line: (line.start_by, line.ready_by, bench.book.preps[line.prep].order, line.line.n)
+    )
+
+
+def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLine:
+    there = _when_there(run, ready_now)
+    from_now = bench.after(run.recipe, run.size, bench.now, there)
+    ready = from_now[-1].ends if from_now else max([bench.now, *there.values()])
+    ready_now[str(run.line)] = ready
+    late = max(0, -((run.start_by - bench.now) // MINUTE))
+    notes = list(run.notes)
+    if ready > run.ready_by and not late:
+        notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
+    return MakeLine(
+        line=run.line,
+        prep=run.recipe.id,
+        station=run.recipe.station,
+        amount=run.outputs[run.recipe.id],
+        size=run.size,
+        outputs=run.outputs,
+        start_by=run.start_by,
+        can_start_from=_can_start_from(run, bench, there),
+        ready_by=run.ready_by,
+        late_minutes=late,
+        ready_if_started_now=ready,
+        serves=tuple(_serves(need, amount) for need, amount in run.serves),
+        takes=tuple(_takes(run)),
+        steps=run.steps,
+        use_by=run.lots[run.recipe.id].good_until,
+        par=run.need.amount if run.need.par else None,
+        on_hand=run.on_hand,
+        under_way=run.under_way,
+        short=run.short,
+        notes=tuple(notes),
+    )
+
+
+def _serves(need: Need, amount: int) -> Serves:
+    return Serves(need.service, need.run_of, need.service_day, amount)
+
+
+def _takes(run: Planned) -> Iterable[Taken]:
+    """Goods and preps, in the recipe's order, each when its step begins, else at the start."""
+    begins = {placed.step: placed.begins for placed in run.steps}
+    for use in run.recipe.uses:
+        at = begins.get(use.step, run.start_by) if use.step is not None else run.start_by
+        yield Taken(use.item, round(use.amount * run.size), at)
+
+
+def _drawn_there(need: Need, ready_now: dict[str, datetime]) -> datetime | None:
+    """When all that a need drew is there, runs that are still planned being started now."""
+    return max((ready_now.get(lot.name, lot.there) for lot, _ in need.drawn), default=None)
+
+
+def _when_there(run: Planned, ready_now: dict[str, datetime]) -> dict[int, datetime]:
+    """By step, before when it cannot begin."""
+    steps = {use.item: use.step for use in run.recipe.uses}
+    there: dict[int, datetime] = {}
+    for need in run.takes:
+        at = _drawn_there(need, ready_now)
+        if at is not None:
+            step = steps[need.prep] or 0
+            there[step] = max(there.get(step, at), at)
+    return there
+
+
+def _late_items(run: Planned, ready_now: dict[str, datetime]) -> list[tuple[Need, datetime]]:
+    found = [(need, _drawn_there(need, ready_now)) for need in run.takes]
+    return [(need, at) for need, at in found if at is not None and at > need.at]
+
+
+def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime]) -> datetime:
+    """The earliest start from now on whose batch is still good as long as the latest start's would be, as far as
+    it is needed; its ingredients there."""
+    if run.start_by <= bench.now:
+        return bench.now
+    wanted = max((need.until for need, _ in run.serves), default=run.ready_by)
+    latest_good = run.lots[run.need.prep].good_until
+    if latest_good is not None:
+        wanted = min(wanted, latest_good)
+
+    def holds(start: datetime) -> bool:
+        steps = bench.after(run.recipe, run.size, start, there)
+        ready = steps[-1].ends if steps else start
+        return ready <= run.ready_by and bench.good_until(run.recipe, run.size, run.need.prep, steps, ready) >= wanted
+
+    if holds(bench.now):
+        return _begin(run, bench, bench.now, there)
+    early, late = 0, (run.start_by - bench.now) // MINUTE
+    while early < late:
+        middle = (early + late) // 2
+        if holds(bench.now + middle * MINUTE):
+            late = middle
+        else:
+            early = middle + 1
+    return min(run.start_by, _begin(run, bench, bench.now + late * MINUTE, there))
+
+
+def _begin(run: Planned, bench: Bench, start: datetime, there: dict[int, datetime]) -> datetime:
+    steps = bench.after(run.recipe, run.size, start, there)
+    return steps[0].begins if steps else start

@@ -1,0 +1,137 @@
+"""Stock: the lots that needs draw on, and what of them counts for a need.
+
+A lot is a batch on hand, what a run under way will give, or what a planned run would give. Lots stand in the order
+in which they expire.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Literal
+
+from prepboard.plan.occasions import Occasion
+from prepboard.plan.pars import Par
+
+
+@dataclass(slots=True)
+class Lot:
+    """Some of one prep that is, or will be, there. `source` is "batch", "run" or "planned", `name` its code or
+    the text of its line."""
+
+    prep: str
+    left: int
+    there: datetime
+    good_until: datetime | None
+    source: Literal["batch", "run", "planned"]
+    name: str
+    set_aside: str = ""
+    frozen: bool = False
+
+    def good_at(self, at: datetime) -> bool:
+        """Good up to, not at, its use-by."""
+        return self.good_until is None or at < self.good_until
+
+
+@dataclass(slots=True)
+class Need:
+    """One call on a prep: a par, or what a run takes.
+
+    `at` is when it must be there, `until` up to when it must be good (a service ends just before its end),
+    `amount` the par or what the run takes, `expected` what will be gone afterwards. `service` and `service_day`
+    name the service at the end of the chain.
+    """
+
+    prep: str
+    key: str
+    at: datetime
+    ready_by: datetime
+    until: datetime
+    amount: int
+    expected: int
+    day: date
+    order: int
+    service: str | None
+    service_day: date
+    run_of: str | None = None
+    par: Par | None = None
+    drawn: list[tuple[Lot, int]] = field(default_factory=list)
+
+    @property
+    def occasion(self) -> Occasion | None:
+        return self.par.occasion if self.par else None
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """What counts for a need: how much of which lot, and by when the rest must be ready."""
+
+    lots: tuple[tuple[Lot, int], ...]
+    rest_by: datetime
+
+    @property
+    def total(self) -> int:
+        return sum(amount for _, amount in self.lots)
+
+    def of(self, source: str) -> int:
+        return sum(amount for lot, amount in self.lots if lot.source == source)
+
+
+def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetime) -> Counted:
+    """What of the lots, in order of use-by, counts for a need.
+
+    For a service what is good to its end counts whole; what ends during it counts for the guests who have come by
+    then. For a run: what is there, or is made sooner than a new run could be (`soonest`), and good when taken.
+    """
+    fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
+    if need.occasion is None:
+        there = [lot for lot in fit if _there_for_run(lot, need, soonest) and lot.good_at(max(need.until, lot.there))]
+        return Counted(tuple((lot, lot.left) for lot in there), need.ready_by)
+    return _for_service(need, need.occasion, fit, now)
+
+
+def _there_for_run(lot: Lot, need: Need, soonest: datetime) -> bool:
+    """A planned lot that comes later is of a late run, and no new run could be sooner."""
+    return lot.there <= need.at or lot.source == "planned" or (lot.source == "run" and lot.there <= soonest)
+
+
+def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
+    counted: list[tuple[Lot, int]] = []
+    ending, rest_by = 0, need.ready_by
+    for lot in lots:
+        if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
+            continue
+        if lot.good_until is None or lot.good_until >= need.until:
+            counted.append((lot, lot.left))
+        elif lot.good_until > max(need.at, lot.there):
+            come = round(need.amount * _come_between(occasion, now, lot.good_until))
+            amount = min(lot.left, come - ending)
+            if amount > 0:
+                counted.append((lot, amount))
+                ending += amount
+            if ending >= come > 0:
+                rest_by = max(rest_by, lot.good_until)
+    return Counted(tuple(counted), rest_by)
+
+
+def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
+    """Of the guests who have not come yet, the share who have by an instant."""
+    come = occasion.come_by(now)
+    return (occasion.come_by(until) - come) / (1 - come) if come < 1 else 1.0
+
+
+def take(need: Need, counted: Counted) -> None:
+    """Takes what the need uses from what counts, first to expire first."""
+    wanted = need.expected
+    for lot, amount in counted.lots:
+        part = min(wanted, amount)
+        if part > 0:
+            lot.left -= part
+            wanted -= part
+            need.drawn.append((lot, part))
+
+
+def by_use_by(lots: list[Lot]) -> None:
+    """Puts lots in the order in which they expire, those that never do last."""
+    lots.sort(key=lambda lot: (lot.good_until is None, lot.good_until or lot.there, lot.there, lot.name))

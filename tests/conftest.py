@@ -1,0 +1,103 @@
+"""Small kitchens for the rules of the plan: a book as text, a moment on the kitchen's clock, batches on hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from fractions import Fraction
+
+import pytest
+
+from prepboard.book.amounts import read_amount
+from prepboard.book.book import Book
+from prepboard.book.reader import read_texts
+from prepboard.plan.board import Board, plan
+from prepboard.plan.lines import MakeLine, ParLine
+from prepboard.plan.state import Batch, Run, State
+
+KITCHEN = """
+name = "Test kitchen"
+time_zone = "UTC"
+day_starts = "04:00"
+rules = "food-code-2022"
+"""
+
+
+class Kitchen:
+    """A book and what stands in its walk-in, to be planned at a moment. Saturday 31 October 2026 is "today"."""
+
+    def __init__(self, text: str, settings: str = "") -> None:
+        self.book: Book = read_texts({"kitchen.toml": KITCHEN + settings, "book.toml": text})
+        self.batches: list[Batch] = []
+        self.runs: list[Run] = []
+        self.tonight: dict[tuple[str, date], object] = {}
+        self.more: dict[str, object] = {}
+
+    @property
+    def state(self) -> State:
+        return State(self.book, batches=tuple(self.batches), runs=tuple(self.runs), tonight=self.tonight, **self.more)
+
+    def amount(self, item: str, text: str) -> int:
+        return self.book.measure(item).millionths(read_amount(text))
+
+    def on_hand(self, prep: str, amount: str, use_by: str | None = "2026-12-31 00:00", **more: object) -> Batch:
+        recipe = self.book.preps[prep]
+        batch = Batch(
+            code=f"B{len(self.batches)}",
+            prep=prep,
+            left=self.amount(prep, amount),
+            made_at=at("2026-10-30 12:00"),
+            day_one=date(2026, 10, 30),
+            use_by=at(use_by) if use_by else None,
+            why="keeps",
+            store=recipe.store,
+            place=recipe.store,
+            station=recipe.station,
+            by="LM",
+        )
+        for name, value in more.items():
+            setattr(batch, name, value)
+        self.batches.append(batch)
+        return batch
+
+    def under_way(self, prep: str, size: str = "1", *, started: str, step: int = 0, taken: tuple[str, ...] = ()) -> Run:
+        recipe = self.book.preps[prep]
+        run = Run(
+            code=f"R{len(self.runs)}",
+            line=None,
+            recipe=recipe,
+            size=Fraction(size),
+            outputs={item: round(amount * Fraction(size)) for item, amount in recipe.outputs.items()},
+            started=at(started),
+            step=step,
+            step_began=at(started),
+            taken=frozenset(taken),
+            by="LM",
+            station=recipe.station,
+        )
+        self.runs.append(run)
+        return run
+
+    def plan(self, now: str = "2026-10-31 09:00") -> Board:
+        return plan(self.state, at(now))
+
+    def lines(self, prep: str, now: str = "2026-10-31 09:00") -> list[MakeLine]:
+        return [line for line in self.plan(now).make if line.prep == prep]
+
+    def par(self, prep: str, now: str = "2026-10-31 09:00") -> ParLine:
+        return next(par for par in self.plan(now).pars if par.prep == prep)
+
+
+def at(text: str) -> datetime:
+    """A moment in UTC, which is also these kitchens' wall clock."""
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
+
+
+@pytest.fixture
+def kitchen() -> Callable[..., Kitchen]:
+    return Kitchen
+
+
+@pytest.fixture
+def moment() -> Callable[[str], datetime]:
+    return at

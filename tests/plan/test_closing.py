@@ -1,0 +1,162 @@
+"""The close: what goes, what stays, what starts tonight."""
+
+from __future__ import annotations
+
+from datetime import date, time, timedelta
+
+import pytest
+from conftest import Kitchen, at
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from prepboard.book.life import use_by
+
+BOOK = """
+[services.dinner]
+days = ["sat", "mon"]
+starts = "18:00"
+ends = "22:00"
+covers = 20
+
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 0.5
+plate = { pie = "1 each", jus = "50 ml" }
+
+[preps.pie]
+name = "Pie"
+keeps = "3 days"
+makes = "10 each"
+uses = { dough = "500 g", nuts = "100 g" }
+steps = [{ do = "Rest", hands_on = "10 min", wait = "30 h" }]
+
+[preps.dough]
+name = "Dough"
+keeps = "4 days"
+makes = "1 kg"
+
+[preps.jus]
+name = "Jus"
+keeps = "4 days"
+makes = "1 l"
+
+[goods.nuts]
+name = "Nuts"
+unit = "kg"
+usable = 0.5
+store = "frozen"
+thaw = "12 h"
+cost = 20
+"""
+
+CLOSE = "2026-10-31 23:00"
+
+
+def close(small, now: str = CLOSE):
+    return small.plan(now).closing
+
+
+def test_past_its_use_by_is_discarded_with_the_reason(kitchen):
+    small = kitchen(BOOK)
+    batch = small.on_hand("jus", "1 l", CLOSE)
+    (line,) = close(small).discard
+    assert (line.batch, line.reason, line.note.kind) == (batch, "past-use-by", "past use-by")
+
+
+def test_blocked_is_discarded(kitchen):
+    small = kitchen(BOOK)
+    small.on_hand("jus", "1 l", blocked="missed 21 °C")
+    assert [line.reason for line in close(small).discard] == ["unsafe"]
+
+
+def test_good_but_not_until_it_is_next_needed_is_to_decide(kitchen, moment):
+    """The next dinner is on Monday at 18:00; this jus is good to Monday midnight's morning only."""
+    small = kitchen(BOOK)
+    small.on_hand("jus", "1 l", "2026-11-02 00:00")
+    (line,) = close(small).decide
+    assert line.note.facts == {"until": moment("2026-11-02 00:00"), "at": moment("2026-11-02 18:00")}
+
+
+def test_it_is_to_decide_even_where_another_batch_covers_the_need(kitchen):
+    small = kitchen(BOOK)
+    old = small.on_hand("jus", "1 l", "2026-11-02 00:00")
+    fresh = small.on_hand("jus", "5 l", "2026-11-04 00:00")
+    closing = close(small)
+    assert [line.batch for line in closing.decide] == [old]
+    assert [line.batch for line in closing.carry_over] == [fresh]
+
+
+def test_what_expires_by_the_end_of_the_next_business_day_is_used_first(kitchen):
+    small = kitchen(BOOK)
+    small.on_hand("dough", "1 kg", "2026-11-02 00:00")
+    small.on_hand("dough", "1 kg", "2026-11-03 00:00")
+    small.on_hand("pie", "1 each", "2026-11-04 00:00")
+    flags = {(line.batch.prep, line.batch.code): line.use_first for line in close(small).carry_over}
+    assert flags == {("dough", "B0"): True, ("dough", "B1"): False, ("pie", "B2"): False}
+
+
+def test_frozen_batches_carry_over(kitchen):
+    small = kitchen(BOOK)
+    small.on_hand("jus", "1 l", "2026-11-01 12:00", store="frozen")
+    assert len(close(small).carry_over) == 1
+
+
+def test_what_must_begin_before_the_next_business_day_starts_tonight_with_its_pull_list(kitchen, moment):
+    """Monday's pies rest 30 h: start by Sunday 11:50. At 23:00 on Saturday that is not tonight; nuts thaw 12 h, so
+    they come out on Saturday at 23:50. On Sunday night the same start is late and still on the list."""
+    closing = close(kitchen(BOOK))
+    assert closing.start_tonight == ()
+    (nuts,) = closing.pull
+    assert (nuts.item, nuts.take_out_at, nuts.late) == ("nuts", moment("2026-10-31 23:50"), False)
+    assert nuts.as_bought == 2 * nuts.amount
+    later = close(kitchen(BOOK), "2026-11-01 23:00")
+    (pie,) = [line for line in later.start_tonight if line.prep == "pie"]
+    assert pie.late_minutes == 11 * 60 + 10
+
+
+@pytest.mark.parametrize(
+    ("made_on", "last_good"),
+    [("2026-10-19", date(2026, 10, 25)), ("2026-07-01", date(2026, 7, 7)), ("2026-11-02", date(2026, 11, 8))],
+)
+def test_seven_days_with_the_day_of_preparation_as_day_one(kitchen, made_on, last_good):
+    """FDA Food Code 2022, 3-501.17(A). Worked dates: 19 October to 25 October (University of New Hampshire
+    Extension, date marking), 1 July to 7 July (City of Dubuque), Monday to Sunday."""
+    book = kitchen(
+        BOOK.replace('keeps = "4 days"\nmakes = "1 l"', 'keeps = "30 days"\nready_to_eat = true\nmakes = "1 l"')
+    ).book
+    limit = use_by(
+        book,
+        book.preps["jus"],
+        "chilled",
+        date.fromisoformat(made_on),
+        book.kitchen.days.at(date.fromisoformat(made_on), time(12)),
+    )
+    assert limit.why == "date mark"
+    assert limit.until == book.kitchen.days.midnight_after(last_good)
+    assert limit.until - timedelta(seconds=1) > book.kitchen.days.at(last_good, time(23, 59))
+
+
+def test_combined_food_keeps_the_earliest_count(kitchen):
+    """FDA Food Code 2022, 3-501.17(C). Worked dates: chicken of 21 October and shrimp of 20 October combined are good
+    through 26 October (University of New Hampshire Extension, date marking)."""
+    book = kitchen(
+        BOOK.replace('keeps = "4 days"\nmakes = "1 l"', 'keeps = "30 days"\nready_to_eat = true\nmakes = "1 l"')
+    ).book
+    ready = book.kitchen.days.at(date(2026, 10, 21), time(12))
+    limit = use_by(book, book.preps["jus"], "chilled", date(2026, 10, 21), ready, inherited=date(2026, 10, 20))
+    assert (limit.why, limit.until) == ("inherited", book.kitchen.days.midnight_after(date(2026, 10, 26)))
+
+
+@given(st.lists(st.tuples(st.sampled_from(["pie", "dough", "jus"]), st.integers(-40, 160), st.booleans()), max_size=12))
+@settings(max_examples=60, deadline=None)
+def test_the_lists_together_are_all_that_is_on_hand_and_nothing_is_on_two(batches):
+    small = Kitchen(BOOK)
+    for prep, hours, blocked in batches:
+        batch = small.on_hand(prep, "2 kg" if prep == "dough" else "2", blocked="x" if blocked else "")
+        batch.use_by = at(CLOSE) + timedelta(hours=hours)
+    closing = close(small)
+    codes = [line.batch.code for line in (*closing.discard, *closing.decide, *closing.carry_over)]
+    assert sorted(codes) == sorted(batch.code for batch in small.batches)
+    past = {batch.code for batch in small.batches if batch.use_by <= at(CLOSE)}
+    assert past <= {line.batch.code for line in closing.discard}

@@ -1,0 +1,132 @@
+"""Timing: from ready-by back to start-by."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from prepboard.plan.state import Tonight
+
+LONG = """
+[stations.sauce]
+name = "Sauce"
+{hours}
+
+[preps.roll]
+name = "Roll"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [
+  {{ do = "Season and leave", hands_on = "{hands}", wait = "6 h", wait_up_to = "{most}" }},
+  {{ do = "Cook", wait = "3 h", equipment = "oven", at = "90 C" }},
+  {{ do = "Set", wait = "6 h" }},
+]
+
+[equipment.oven]
+name = "Oven"
+
+[services.dinner]
+on = "2026-10-31"
+starts = "17:30"
+ends = "22:00"
+covers = 10
+
+[dishes.roll]
+name = "Roll"
+services = ["dinner"]
+plate = {{ roll = "100 g" }}
+share = 1
+"""
+
+
+def long(hours: str = "", hands: str = "0 min", most: str = "24 h") -> str:
+    return LONG.format(hours=hours, hands=hands, most=most)
+
+
+def test_waits_that_need_nobody_ignore_hours(kitchen, moment):
+    """Leave 6 h, cook 3 h, set 6 h, no hands-on, ready by 17:30: start by 02:30 (common practice, no source)."""
+    (line,) = kitchen(long()).lines("roll", "2026-10-30 12:00")
+    assert line.start_by == moment("2026-10-31 02:30")
+
+
+def test_hands_on_moves_to_the_evening_before_and_the_wait_stretches(kitchen, moment):
+    """With 10 min of hands-on first and hands only 08:00 to 23:00 the start is by 22:50 the evening before, and the
+    first wait stretches from 6 h to 9 h 30. (No hands are at the oven at 11:30? They are: 08:00 to 23:00.)"""
+    (line,) = kitchen(long('hours = "08:00-23:00"', "10 min")).lines("roll", "2026-10-30 12:00")
+    assert line.start_by == moment("2026-10-30 22:50")
+    assert line.steps[0].hands_until == moment("2026-10-30 23:00")
+    assert line.steps[0].ends == line.steps[1].begins == moment("2026-10-31 08:30")
+
+
+def test_a_wait_that_may_not_stretch_so_far_moves_the_whole_run_earlier(kitchen, moment):
+    """With `wait_up_to` 7 h the first wait ends by 06:00, so the oven's 3 h would end at 09:00; the set waits on."""
+    (line,) = kitchen(long('hours = "08:00-23:00"', "10 min", "7 h")).lines("roll", "2026-10-30 09:00")
+    first, oven, _ = line.steps
+    assert (oven.begins - first.hands_until).total_seconds() <= 7 * 3600
+    assert moment("2026-10-31 08:00") <= oven.ends <= moment("2026-10-31 23:00") or oven.ends <= moment(
+        "2026-10-30 23:00"
+    )
+
+
+def test_an_ovens_wait_ends_within_hours_since_someone_takes_it_out(kitchen, moment):
+    """Ready by 17:30, set 6 h: the oven would end at 11:30, before the station opens at 12:00; it must end by 23:00
+    the evening before."""
+    (line,) = kitchen(long('hours = "12:00-23:00"')).lines("roll", "2026-10-29 12:00")
+    assert line.steps[1].ends == moment("2026-10-30 23:00")
+    assert line.steps[1].begins == moment("2026-10-30 20:00")
+
+
+def test_late_is_the_time_since_the_start_by(kitchen, moment):
+    (line,) = kitchen(long()).lines("roll", "2026-10-31 03:10")
+    assert line.start_by == moment("2026-10-31 02:30")
+    assert line.late_minutes == 40
+    assert line.ready_if_started_now == moment("2026-10-31 18:10")
+
+
+def test_hands_on_for_each_recipe_grows_with_the_size_and_seconds_round_up(kitchen, moment):
+    book = """
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 1
+
+[preps.crisp]
+name = "Crisp"
+keeps = "1 day"
+makes = "10 each"
+sizes = { step = 0.5 }
+steps = [{ do = "Fry", hands_on = "5 min", hands_on_each = "30 s" }]
+"""
+    small = kitchen(book)
+    small.tonight["dinner", date(2026, 10, 31)] = Tonight(pars={"crisp": 25_000_000})
+    (line,) = small.lines("crisp")
+    assert line.start_by == moment("2026-10-31 17:53")  # 5 min + 2.5 · 30 s = 6 min 15, so 7 minutes
+
+
+def test_a_night_on_which_the_clocks_change_has_its_real_length(kitchen, moment):
+    """In Dublin clocks go back on 25 October 2026: from 22:00 to 08:00 next morning are 11 hours."""
+    book = long().replace("17:30", "08:00").replace("22:00", "10:00").replace("10-31", "10-25")
+    dublin = kitchen(book)
+    dublin_days = dublin.book.kitchen.days
+    days = replace(dublin_days, zone=ZoneInfo("Europe/Dublin"))
+    dublin.book = replace(dublin.book, kitchen=replace(dublin.book.kitchen, days=days))
+    (line,) = dublin.lines("roll", "2026-10-24 08:00")
+    assert line.ready_by == moment("2026-10-25 08:00")  # 08:00 in Dublin is UTC again
+    assert line.start_by == moment("2026-10-24 17:00")  # 15 h before, 18:00 on the wall
+
+
+def test_a_cushion_brings_the_run_forward(kitchen, moment):
+    book = long().replace('keeps = "5 days"', 'keeps = "5 days"\nready_before = "30 min"')
+    (line,) = kitchen(book).lines("roll", "2026-10-30 12:00")
+    assert line.start_by == moment("2026-10-31 02:00")
+
+
+def test_can_start_from_is_as_early_as_its_life_allows(kitchen, moment):
+    """It keeps 2 days: cooked on Friday it is good through Saturday; cooked on Thursday it is not. The count begins
+    where the oven's 90 °C end, 9 h after the start."""
+    book = long().replace('keeps = "5 days"', 'keeps = "2 days"')
+    (line,) = kitchen(book).lines("roll", "2026-10-28 12:00")
+    assert line.can_start_from == moment("2026-10-29 19:00")  # 9 h later it is 04:00 on Friday, business day Friday
