@@ -12,6 +12,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from prepboard.texts import _
+
 Kind = Literal["mass", "volume", "count"]
 
 MILLION = 1_000_000
@@ -74,19 +76,26 @@ class Amount:
     unit: str
 
 
+def _short(text: str) -> str:
+    """A wrong text as it can be shown: short, and without characters that could move a cursor."""
+    return "".join(c if c.isprintable() else "?" for c in text.strip()[:60])
+
+
 def read_number(text: str) -> tuple[Fraction, str]:
     """The number that `text` begins with ("1.5", "1 1/2", "1½", "¾"), and what follows it."""
     found = _BARE_FRACTION.match(text) or _NUMBER.match(text)
     if not found or not (found.groupdict().get("whole") or found["part"]):
-        raise AmountFault(f"'{text.strip()}' does not begin with a number; write it like '1.2 kg' or '24 each'")
+        raise AmountFault(
+            _("'{text}' does not begin with a number; write it like '1.2 kg' or '24 each'").format(text=_short(text))
+        )
     part = found["part"]
     try:
         number = Fraction(found.groupdict().get("whole") or 0) + (Fraction(_HALVES.get(part, part)) if part else 0)
     except ZeroDivisionError:
-        raise AmountFault(f"'{text.strip()}' divides by nothing") from None
+        raise AmountFault(_("'{text}' divides by nothing").format(text=_short(text))) from None
     rest = found["rest"]
     if rest[:1] == ",":
-        raise AmountFault(f"'{text.strip()}': write decimals with a point, '1.5', not a comma")
+        raise AmountFault(_("'{text}': write decimals with a point, '1.5', not a comma").format(text=_short(text)))
     return (-number if found["sign"] else number), rest.strip()
 
 
@@ -96,12 +105,12 @@ def read_amount(text: str) -> Amount:
     Whether the unit is known depends on whose amount it is: `Measure.millionths` decides that.
     """
     if len(text) > 80:
-        raise AmountFault("an amount is a number and a unit, like '1.2 kg'; this is a long text")
+        raise AmountFault(_("an amount is a number and a unit, like '1.2 kg'; this is a long text"))
     number, unit = read_number(text)
     if number < 0:
-        raise AmountFault(f"'{text.strip()}' is below nothing")
+        raise AmountFault(_("'{text}' is below nothing").format(text=_short(text)))
     if number > MOST:
-        raise AmountFault(f"'{text.strip()}' is more than any kitchen holds")
+        raise AmountFault(_("'{text}' is more than any kitchen holds").format(text=_short(text)))
     return Amount(number, " ".join(unit.split()))
 
 
@@ -109,7 +118,7 @@ def to_millionths(base_units: Fraction) -> int:
     """Whole millionths, rounded half to even once."""
     whole = round(base_units * MILLION)
     if whole > MOST:
-        raise AmountFault("that is more than any kitchen holds")
+        raise AmountFault(_("that is more than any kitchen holds"))
     return whole
 
 
@@ -134,7 +143,7 @@ class Measure:
             return to_millionths(amount.number * self.containers[amount.unit] / MILLION)
         unit = UNITS.get(amount.unit or self.unit)
         if unit is None:
-            raise AmountFault(f"'{amount.unit}' is no unit that is known here")
+            raise AmountFault(_("'{unit}' is no unit that is known here").format(unit=_short(amount.unit)))
         base = amount.number * unit.size
         return to_millionths(base if unit.kind == self.kind else base * self._across(unit.kind))
 
@@ -142,15 +151,17 @@ class Measure:
         """Base units of this measure's kind in one base unit of `kind`."""
         if {kind, self.kind} == {"mass", "volume"}:
             if self.density is None:
-                raise AmountFault(f"{kind} into {self.kind} needs `density`")
+                raise AmountFault(_("{kind} into {own} needs `density`").format(kind=kind, own=self.kind))
             return self.density if self.kind == "mass" else 1 / self.density
         if self.each is None or self.each_kind is None:
-            raise AmountFault(f"{kind} into {self.kind} needs `each`, such as each = \"60 g\"")
+            raise AmountFault(
+                _('{kind} into {own} needs `each`, such as each = "60 g"').format(kind=kind, own=self.kind)
+            )
         measured = kind if self.kind == "count" else self.kind
         step = Fraction(1)
         if measured != self.each_kind:
             if self.density is None:
-                raise AmountFault(f"{kind} into {self.kind} needs `density` beside `each`")
+                raise AmountFault(_("{kind} into {own} needs `density` beside `each`").format(kind=kind, own=self.kind))
             step = self.density if measured == "mass" else 1 / self.density
         one = self.each * step
         return 1 / one if self.kind == "count" else one

@@ -72,7 +72,8 @@ class Step:
 
     def hands_minutes(self, size: Fraction) -> int:
         """Minutes of hands-on for a run of this size, rounded up."""
-        return -int(-(self.hands_on + self.hands_on_each * size) // 60)
+        parts = size.denominator
+        return -(-(self.hands_on * parts + self.hands_on_each * size.numerator) // (60 * parts))
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,13 +18,15 @@ class Rule:
     key: str
     value: Fraction
     unit: str
-    """C, F, minutes, hours or days."""
+    """C, F, seconds, minutes, hours or days."""
     section: str
     title: str
     source: str
     status: str
     also: tuple[Fraction, str] | None = None
     """The code's own figure in the other unit (135 F beside 57 C); compare in the unit that was measured."""
+    note: str = ""
+    """What else the section says that matters here."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ class Hours:
         self._first = self._last = days.business_day(around)
         self._opens: list[datetime] = []
         self._closes: list[datetime] = []
+        self._since = self._until = around
         if self._written:
             self._first -= ONE_DAY
             self._last += ONE_DAY
@@ -79,12 +80,19 @@ class Hours:
 
     def _reach(self, at: datetime) -> None:
         """Works out the windows around an instant."""
+        if self._since <= at < self._until:
+            return
         day = self._days.business_day(at)
         while self._last <= day:
             self._last += ONE_DAY
             self._add(self._last)
         while self._first >= day:
             self._reach_back()
+        self._known()
+
+    def _known(self) -> None:
+        """Remembers the span whose windows and neighbours are worked out."""
+        self._since, self._until = self._days.opens(self._first + ONE_DAY), self._days.opens(self._last)
 
     def _reach_back(self) -> int | None:
         before = len(self._opens)

@@ -13,7 +13,7 @@ from datetime import datetime
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.pars import Par
 from prepboard.plan.planning import note_over, plan_runs
-from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.state import Run, State
 from prepboard.plan.stock import Lot, Need, by_use_by, take
 
@@ -78,7 +78,7 @@ def _add_under_way(ledger: Ledger) -> None:
         for use in run.recipe.uses:
             if use.item in ledger.book.preps and use.item not in run.taken:
                 until = begins.get(use.step, ledger.now) if use.step is not None else ready
-                ledger.add(_of_run(ledger, run, use.item, round(use.amount * run.size), max(until, ledger.now)))
+                ledger.add(_of_run(ledger, run, use.item, scaled(use.amount, run.size), max(until, ledger.now)))
 
 
 def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -> Need:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
-from prepboard.plan.runs import MOST_RUNS, Planned, amounts, sizes_for
+from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for
 from prepboard.plan.stock import Counted, Lot, Need, by_use_by, take
 
 
@@ -102,10 +102,10 @@ def _join(
 
 
 def _lasts(lot: Lot, need: Need) -> bool:
-    """Good to the end of a service, or past the moment at which a run takes it."""
-    if lot.good_until is None:
-        return True
-    return lot.good_until >= need.until if need.occasion else lot.good_until > need.until
+    """There in time and good to the end of a service, or past the moment at which a run takes it."""
+    if need.occasion:
+        return lot.there < need.until and (lot.good_until is None or lot.good_until >= need.until)
+    return lot.good_at(need.until)
 
 
 def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, ready_by: datetime) -> dict[str, Lot]:
@@ -185,7 +185,7 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
         ready_by = begins[use.step] if use.step is not None else run.start_by
         at = max(ready_by, ledger.now)
         until = at if use.step is not None else max(run.ready, at)
-        amount = round(use.amount * run.size)
+        amount = scaled(use.amount, run.size)
         asker = run.need
         need = Need(
             use.item,

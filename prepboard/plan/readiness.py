@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
-from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.stock import Need
 
 MINUTE = timedelta(minutes=1)
@@ -63,7 +63,7 @@ def _takes(run: Planned) -> Iterable[Taken]:
     begins = {placed.step: placed.begins for placed in run.steps}
     for use in run.recipe.uses:
         at = begins.get(use.step, run.start_by) if use.step is not None else run.start_by
-        yield Taken(use.item, round(use.amount * run.size), at)
+        yield Taken(use.item, scaled(use.amount, run.size), at)
 
 
 def _drawn_there(need: Need, ready_now: dict[str, datetime]) -> datetime | None:

@@ -19,7 +19,7 @@ from prepboard.plan.hours import Hours
 from prepboard.plan.lines import Note, Placed
 from prepboard.plan.state import Line, Run, State
 from prepboard.plan.stock import Lot, Need
-from prepboard.plan.timing import backward, chain, forward
+from prepboard.plan.timing import Chained, backward, chain, forward
 
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
@@ -63,7 +63,12 @@ def sizes_for(sizes: Sizes, recipes: Fraction) -> list[Fraction]:
 
 def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
     """What a run of this size gives, in millionths, by prep."""
-    return {prep: round(amount * size) for prep, amount in recipe.outputs.items()}
+    return {prep: scaled(amount, size) for prep, amount in recipe.outputs.items()}
+
+
+def scaled(amount: int, size: Fraction) -> int:
+    """An amount of one recipe in a run of this size, to the nearest millionth."""
+    return (2 * amount * size.numerator + size.denominator) // (2 * size.denominator)
 
 
 class Bench:
@@ -74,17 +79,25 @@ class Bench:
         self.now = now
         self._hours: dict[str, Hours] = {}
         self._soonest: dict[str, datetime] = {}
+        self._chains: dict[tuple[int, Fraction], list[Chained]] = {}
 
     def hours(self, station: str) -> Hours:
         if station not in self._hours:
             self._hours[station] = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
         return self._hours[station]
 
+    def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
+        """The recipe's steps with their lengths, in the kitchen's hours."""
+        key = id(recipe), size
+        if key not in self._chains:
+            self._chains[key] = chain(recipe, size, self.hours)
+        return self._chains[key]
+
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready by a moment, cushion included; False when it fits no hours, and then
         it stands as if hands were always there."""
         ready_by -= timedelta(minutes=recipe.ready_before)
-        placed = backward(chain(recipe, size, self.hours), ready_by)
+        placed = backward(self.chain(recipe, size), ready_by)
         if placed is not None:
             return placed, True
         return backward(chain(recipe, size, self._always), ready_by) or (), False
@@ -93,12 +106,12 @@ class Bench:
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> tuple[Placed, ...]:
         """The earliest placement from a moment on."""
-        placed = forward(chain(recipe, size, self.hours), start, there)
+        placed = forward(self.chain(recipe, size), start, there)
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
         """Where the rest of a run under way lies: its step from when it began, the next ones as early as may be."""
-        steps = chain(run.recipe, run.size, self.hours)
+        steps = self.chain(run.recipe, run.size)
         if not 0 <= run.step < len(steps):
             return ()
         step = steps[run.step]

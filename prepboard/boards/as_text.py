@@ -1,0 +1,47 @@
+"""A station's board as plain text: for terminals that are none, for paper, and for those who listen to a screen.
+
+It is made from the same rows as the screen, so the two cannot say different things.
+"""
+
+from __future__ import annotations
+
+from prepboard.boards.row import Piece, aligned, draw, draw_folded, headed, measure
+from prepboard.boards.station_view import Section, View, title_lines, view
+from prepboard.paper.layout import paragraph
+from prepboard.plan.board import Board
+
+NARROW = 60
+"""Below this width a row of the upper lists takes two lines."""
+
+
+def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "") -> str:
+    """The whole board, every line at most `width` cells, no blanks at the ends of lines."""
+    shown = view(board, stations, by)
+    upper, lower = shown.sections[:2], shown.sections[2:]
+    lines = _title(shown, width)
+    for section in (*upper, *lower):
+        lines += ["", *_section(section, upper if section in upper else (section,), width)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _title(shown: View, width: int) -> list[str]:
+    return [*(_joined(line) for line in title_lines(shown.title, "", width)), "─" * width]
+
+
+def _section(section: Section, beside: tuple[Section, ...], width: int) -> list[str]:
+    lines = [_joined(headed(section.heading, section.aside, width))]
+    if not section.rows:
+        return [*lines, *paragraph(section.empty, width, 3)]
+    need = measure(section.rows)
+    for other in beside:
+        need = aligned(need, measure(other.rows))
+    for row in section.rows:
+        if width < NARROW and section.name in ("to-make", "under-way"):
+            lines += [_joined(line) for line in draw_folded(row, need, width)]
+        else:
+            lines.append(_joined(draw(row, need, width)))
+    return lines
+
+
+def _joined(pieces: list[Piece]) -> str:
+    return "".join(text for text, _tone in pieces)

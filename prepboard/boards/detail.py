@@ -1,0 +1,255 @@
+"""An open line in words: the recipe scaled to this run, step by step, and why this much. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from fractions import Fraction
+
+from prepboard.boards.find import Shown
+from prepboard.boards.rows import serves, voice_of
+from prepboard.book.book import Prep, Step, Temperature
+from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.notes import note_text
+from prepboard.paper.recipe import Ingredient, maker, sheet
+from prepboard.paper.saying import Voice, listed
+from prepboard.plan.board import Board
+from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, UnderWay
+from prepboard.texts import _
+
+Block = tuple[str, list[str]]
+"""A heading (empty for none) and its lines."""
+
+
+def detail(board: Board, shown: Shown) -> tuple[str, list[Block]]:
+    """The title of an open line, and what stands below it."""
+    voice = voice_of(board)
+    if isinstance(shown, MakeLine):
+        title = f"{voice.name(shown.prep)}   {voice.amount(shown.prep, shown.amount)}   {say_size(shown.size)}"
+        return title, [block for block in _make(board, voice, shown) if block[1]]
+    if isinstance(shown, UnderWay):
+        title = f"{voice.name(shown.prep)}   {voice.amount(shown.prep, shown.amount)}   {say_size(shown.size)}"
+        return title, [block for block in _run(board, voice, shown) if block[1]]
+    if isinstance(shown, Expiring):
+        return _batch_title(voice, shown), [("", _batch(voice, shown))]
+    title = f"{voice.name(shown.dish)}   {shown.plates_left}"
+    return title, [block for block in _left(board, voice, shown) if block[1]]
+
+
+# --- a line to make --------------------------------------------------------------------------------------
+
+
+def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
+    start, ready = voice.time(line.start_by), voice.time(line.ready_by)
+    times = [
+        _("start by {start} ({urgency}), ready by {ready}").format(
+            start=start, urgency=voice.urgency(line.start_by), ready=ready
+        )
+    ]
+    if line.late_minutes:
+        times.append(_("if started now: ready {time}").format(time=voice.time(line.ready_if_started_now)))
+    elif line.can_start_from < line.start_by:
+        times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
+    if line.use_by:
+        times.append(_("once made, good {end}").format(end=voice.good_to(line.use_by)))
+    yield "", times
+    yield _("WHY THIS MUCH"), list(why_this_much(board, line))
+    yield _("MIND"), [note_text(note, voice) for note in line.notes]
+    recipe = maker(board.state.book, line.prep)
+    if recipe:
+        placed = {step.step: step.begins for step in line.steps}
+        yield from _recipe(board, voice, recipe, line.size, placed, now_at=None)
+
+
+def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
+    """Par, what it rests on, what is there, what is missing, and what covers it."""
+    voice = voice_of(board)
+
+    def much(amount: int) -> str:
+        return voice.amount(line.prep, amount)
+
+    needed = serves(voice, line)
+    there = _("on hand {on_hand}; under way {under_way}; short {short}; {size} covers it, {amount}").format(
+        on_hand=much(line.on_hand),
+        under_way=much(line.under_way),
+        short=much(line.short),
+        size=say_size(line.size),
+        amount=much(line.amount),
+    )
+    if line.par is not None:
+        yield f"{_par(board, voice, line)}; {there}"
+    else:
+        yield there
+    for use in line.serves:
+        named = voice.service(use.service, use.day) if use.service else voice.name(use.run_of or "")
+        if len(line.serves) > 1 or use.run_of:
+            yield _("{amount} for {what}").format(amount=much(use.amount), what=named)
+    if needed and len(line.serves) == 1 and not line.serves[0].run_of:
+        yield _("all of it for {what}").format(what=needed)
+
+
+def _par(board: Board, voice: Voice, line: MakeLine) -> str:
+    par = next((par for par in board.pars if _is_par_of(par, line)), None)
+    said = _("par {amount}").format(amount=voice.amount(line.prep, line.par or 0))
+    if par is None:
+        return said
+    if par.covers:
+        said += " " + _("for {n} covers").format(n=par.covers)
+    basis = [_basis(par)]
+    if par.chance is not None:
+        basis.append(_("{n} in 100").format(n=round(par.chance * 100)))
+    return f"{said} ({listed(basis)})"
+
+
+def _is_par_of(par: ParLine, line: MakeLine) -> bool:
+    return par.prep == line.prep and line.line.need == f"{par.service or 'open'}.{par.day}"
+
+
+def _basis(par: ParLine) -> str:
+    words = {
+        "mix": _("mix"),
+        "history": _("history"),
+        "money": _("money"),
+        "count": _("count"),
+        "standing": _("standing"),
+        "by hand": _("by hand"),
+    }
+    said = words[par.source]
+    return f"{said}, {_(par.stage)}" if par.stage else said
+
+
+# --- a run under way -------------------------------------------------------------------------------------
+
+
+def _run(board: Board, voice: Voice, run: UnderWay) -> Iterator[Block]:
+    started = _("started {time} by {who}; ready {ready}").format(
+        time=voice.time(run.started), who=run.by, ready=voice.time(run.ready_at)
+    )
+    next_thing = run.next or _("mark it done")
+    yield "", [started, _("next, {time}: {step}").format(time=voice.time(run.next_at), step=next_thing)]
+    kept = next((kept for kept in board.state.runs if kept.code == run.run), None)
+    recipe = kept.recipe if kept else maker(board.state.book, run.prep)
+    if recipe:
+        yield from _recipe(board, voice, recipe, run.size, {}, now_at=run.step)
+
+
+# --- the recipe ------------------------------------------------------------------------------------------
+
+
+def _recipe(
+    board: Board, voice: Voice, recipe: Prep, size: Fraction, placed: dict[int, datetime], *, now_at: int | None
+) -> Iterator[Block]:
+    page = sheet(board.state.book, recipe, size)
+    if len(page.makes) > 1:
+        made = [f"{voice.amount(item, much)}  {voice.name(item)}" for item, much in page.makes.items()]
+        yield _("GIVES"), made
+    yield _("GOES IN"), [_ingredient(voice, part) for part in page.uses]
+    steps: list[str] = []
+    for at, step in enumerate(page.steps):
+        begins = voice.time(placed[at]) if at in placed else ""
+        mark = "▸ " if at == now_at else ""
+        steps += _step(board, voice, step, at, size, begins, mark, recipe.station)
+    yield _("STEPS"), steps
+    yield _("ALLERGENS"), [listed(page.allergens) or _("none stated")]
+    yield _("NOTE"), [recipe.note] if recipe.note else []
+
+
+def _ingredient(voice: Voice, part: Ingredient) -> str:
+    said = f"{voice.amount(part.item, part.amount)}  {voice.name(part.item)}"
+    asides = []
+    if part.as_bought is not None and part.as_bought != part.amount:
+        asides.append(_("{amount} as bought").format(amount=voice.amount(part.item, part.as_bought)))
+    if part.step is not None:
+        asides.append(_("step {n}").format(n=part.step + 1))
+    if part.if_there:
+        asides.append(_("if there is any"))
+    return f"{said}  ({listed(asides)})" if asides else said
+
+
+def _step(
+    board: Board, voice: Voice, step: Step, at: int, size: Fraction, begins: str, mark: str, home: str
+) -> list[str]:
+    hands = step.hands_minutes(size)
+    parts = [_("{time} hands-on").format(time=say_duration(hands))] if hands else [_("no hands")]
+    if step.wait:
+        wait = say_duration(step.wait)
+        if step.wait_up_to > step.wait:
+            wait = _("{least} to {most}").format(least=wait, most=say_duration(step.wait_up_to))
+        parts.append(_("then {time} to wait").format(time=wait))
+    equipment = board.state.book.equipment.get(step.equipment or "")
+    if equipment:
+        parts.append(equipment.name)
+    if step.at:
+        parts.append(_("at {degrees}").format(degrees=degrees(step.at)))
+    if step.core:
+        parts.append(_("core {degrees}").format(degrees=degrees(step.core)))
+    if step.station != home:
+        parts.append(voice.station(step.station))
+    head = f"{mark}{at + 1}  {step.do}" + (f"   {begins}" if begins else "")
+    lines = [head, f"   {listed(parts)}"]
+    return [*lines, f"   {step.note}"] if step.note else lines
+
+
+def degrees(temperature: Temperature) -> str:
+    """ "140 °C"."""
+    return f"{float(temperature.degrees):g} °{temperature.unit}"
+
+
+# --- a batch, a dish -------------------------------------------------------------------------------------
+
+
+def _batch_title(voice: Voice, ending: Expiring) -> str:
+    batch = ending.batch
+    named = voice.name(batch.prep) if batch.prep else batch.name
+    return f"{named}   {voice.amount(batch.prep, batch.left)}   {batch.code}"
+
+
+def _batch(voice: Voice, ending: Expiring) -> list[str]:
+    batch = ending.batch
+    why = {
+        "keeps": _("the recipe's own life"),
+        "date mark": _("the rule book's date mark"),
+        "inherited": _("what went into it"),
+        "exempt": _("exempt from date marking"),
+    }.get(batch.why, batch.why)
+    rules = voice.book.kitchen.rules
+    lines = [
+        _("good {end}, set by {why}").format(end=voice.good_to(batch.use_by), why=why),
+        _("made {time} by {who}").format(time=voice.time(batch.made_at), who=batch.by),
+    ]
+    place = voice.book.places.get(batch.place)
+    lines.append(_("kept in {place}").format(place=place.name if place else batch.place))
+    if ending.use_first:
+        lines.append(_("use it first"))
+    if batch.blocked:
+        lines.append(_("do not use: {why}").format(why=batch.blocked))
+    lines += ["", _("Reckoned by {rules}. {caution}").format(rules=rules.title, caution=rules.caution)]
+    return lines
+
+
+def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
+    says = [_("plates left: {n}").format(n=left.plates_left)]
+    if left.in_mix != left.plates_left:
+        says.append(_("{n} when the other dishes go on as expected").format(n=left.in_mix))
+    if left.limiting:
+        says.append(_("{prep} ends first").format(prep=voice.name(left.limiting)))
+    if left.runs_out_at:
+        says.append(_("runs out about {time}").format(time=voice.time(left.runs_out_at)))
+    if left.taken_off:
+        says.append(_("86: taken off by a person"))
+    if left.basis == "expected":
+        says.append(_("expected, not counted: no plates were counted in this service"))
+    yield "", says
+    yield (
+        _("ON HAND"),
+        [
+            _("{prep}: {on_hand}, {plate} on a plate").format(
+                prep=voice.name(part.prep),
+                on_hand=voice.amount(part.prep, part.on_hand),
+                plate=voice.amount(part.prep, part.per_plate),
+            )
+            for part in left.preps
+        ],
+    )
+    finish = board.state.book.dishes.get(left.dish)
+    yield _("FINISH"), [finish.finish] if finish and finish.finish else []

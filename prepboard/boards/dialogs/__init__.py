@@ -1,0 +1,1 @@
+"""Small questions over a board. Escape always leaves them without doing anything."""

@@ -1,0 +1,40 @@
+"""What all questions have in common: a few lines of text, one thing to answer, and escape."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Generic, TypeVar
+
+from textual.binding import BindingType
+from textual.screen import ModalScreen
+
+from prepboard.boards.keys import bindings
+
+Answer = TypeVar("Answer")
+
+
+class Dialog(ModalScreen[Answer | None], Generic[Answer]):
+    """A question; its answer is None when it was left with escape."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings("dialog")
+    DEFAULT_CSS = """
+    Dialog {
+        align: center middle;
+        background: $background 70%;
+        & > #question {
+            width: 64;
+            max-width: 100%;
+            height: auto;
+            max-height: 100%;
+            padding: 1 2;
+            background: $surface;
+        }
+        & Static { width: 100%; height: auto; }
+        & .title { text-style: bold; margin-bottom: 1; }
+        & .quiet { color: $quiet; margin-top: 1; }
+        & .fault { color: $late; height: auto; }
+        & Input { background: $cursor; }
+    }
+    """
+
+    def action_cancel(self) -> None:
+        self.dismiss(None)

@@ -1,0 +1,110 @@
+"""The keys of all boards, in one place: the footer, the `?` screen, the palette and the key table come from here.
+
+A key that is not in this list cannot be pressed, and one that is can be read under `?`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+from prepboard.texts import _
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key of one board (or of every list, every board, every dialog). Texts are put into words when shown."""
+
+    board: str
+    keys: str
+    """As Textual names them, divided by commas; the first is the one that is shown."""
+    action: str
+    label: str
+    help: str
+    footer: bool = False
+    short: str = ""
+    """A shorter label, where the screen is narrow."""
+
+
+KEYS: tuple[Key, ...] = (
+    Key(
+        "station",
+        "s",
+        "start",
+        "start",
+        "start the line under the cursor, else the most urgent; on a line under way, go on to its next step",
+        footer=True,
+    ),
+    Key("station", "d", "done", "done", "done: Enter takes the planned amount, a typed one changes it", footer=True),
+    Key(
+        "station",
+        "p",
+        "plate",
+        "plate out",
+        "a plate goes out: first letters of the dish, Enter",
+        footer=True,
+        short="plate",
+    ),
+    Key("board", "u", "undo", "undo", "take back your own last change", footer=True),
+    Key("board", "i", "initials", "initials", "become someone else", footer=True, short="who"),
+    Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    Key("board", "r", "try_again", "try again", "try again what was not saved"),
+    Key("board", "q", "quit", "quit", "close this board; the kitchen's file is always saved"),
+    Key("list", "enter", "open_line", "open", "open the line: the recipe for this run, and why this much"),
+    Key("list", "down,j", "line_down", "down", "next line, and on into the next list"),
+    Key("list", "up,k", "line_up", "up", "line before"),
+    Key("list", "pagedown", "lines_down", "page down", "a page on"),
+    Key("list", "pageup", "lines_up", "page up", "a page back"),
+    Key("list", "home", "first_line", "first", "first line of this list"),
+    Key("list", "end", "last_line", "last", "last line of this list"),
+    Key("line", "s", "start", "start", "start this line; on a line under way, go on to its next step", footer=True),
+    Key("line", "d", "done", "done", "mark it done", footer=True),
+    Key("line", "escape,enter,q", "back", "back", "back to the board", footer=True),
+    Key("line", "down,j", "down", "down", "read on"),
+    Key("line", "up,k", "up", "up", "read back"),
+    Key("line", "pagedown,space", "page_down", "page down", "a page on"),
+    Key("line", "pageup", "page_up", "page up", "a page back"),
+    Key("dialog", "escape", "cancel", "leave it", "close without doing anything"),
+    Key("sure", "y", "yes", "yes", "yes, the amount is right"),
+)
+
+GROUPS: tuple[tuple[str, str], ...] = (
+    ("station", "STATION"),
+    ("list", "LISTS"),
+    ("board", "EVERY BOARD"),
+    ("line", "AN OPEN LINE"),
+    ("dialog", "QUESTIONS"),
+    ("sure", "IS IT RIGHT?"),
+)
+
+_SHOWN = {"question_mark": "?", "escape": "esc", "pagedown": "page down", "pageup": "page up"}
+
+
+def of(*boards: str) -> list[Key]:
+    """The keys of these boards, in the order of the list."""
+    return [key for key in KEYS if key.board in boards]
+
+
+def bindings(*boards: str) -> list[BindingType]:
+    """What Textual is told about them."""
+    return [Binding(key.keys, key.action, key.label, show=False) for key in of(*boards)]
+
+
+def shown(key: Key) -> str:
+    """The key as people read it: "?", "esc", "down or j"."""
+    return _(" or ").join(_SHOWN.get(name, name) for name in key.keys.split(","))
+
+
+def hint(key: Key, *, short: bool = False) -> tuple[str, str]:
+    """The key and its word in the footer."""
+    first = key.keys.split(",")[0]
+    return _SHOWN.get(first, first), _(key.short if short and key.short else key.label)
+
+
+def key_table() -> str:
+    """All keys as a Markdown table, for the README."""
+    lines = ["| where | key | does |", "| --- | --- | --- |"]
+    for board, title in GROUPS:
+        lines += [f"| {_(title).lower()} | `{shown(key)}` | {_(key.help)} |" for key in of(board)]
+    return "\n".join(lines) + "\n"

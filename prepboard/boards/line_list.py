@@ -1,0 +1,224 @@
+"""The one list of all boards: rows known by key, redrawn by difference.
+
+Someone else's change never moves the cursor to another row and never scrolls away what is being read. It draws
+on Textual's line interface because a list of a kitchen changes often, and redrawing one line costs a fraction of
+what a table widget costs.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.binding import BindingType
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from prepboard.boards.keys import bindings
+from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
+from prepboard.boards.row import Piece, Row, Widths, draw, draw_folded, filled, measure
+
+
+class LineList(ScrollView, can_focus=True):
+    """A list of rows with a cursor. Without rows it says its `empty` sentence."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings("list")
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "line-list--strong",
+        "line-list--dim",
+        "line-list--late",
+        "line-list--discard",
+        "line-list--cursor",
+    }
+    DEFAULT_CSS = """
+    LineList {
+        overflow-x: hidden;
+        scrollbar-size-vertical: 1;
+        scrollbar-color: $rule;
+        scrollbar-color-hover: $quiet;
+        scrollbar-color-active: $quiet;
+        scrollbar-background: $background;
+        scrollbar-background-hover: $background;
+        scrollbar-background-active: $background;
+        & > .line-list--strong { text-style: bold; }
+        & > .line-list--dim { color: $quiet; }
+        & > .line-list--late { color: $late; text-style: bold; }
+        & > .line-list--discard { color: $discard; text-style: bold; }
+        & > .line-list--cursor { background: $cursor; }
+    }
+    """
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.rows: tuple[Row, ...] = ()
+        self.cursor: str | None = None
+        """Key of the row under the cursor; None until someone moves to this list."""
+        self.empty = ""
+        self._fold = False
+        self._widths = Widths()
+
+    @property
+    def lines(self) -> int:
+        """Lines of the terminal that one row takes."""
+        return 2 if self._fold else 1
+
+    @property
+    def wanted(self) -> int:
+        """Lines that would show everything."""
+        return len(self.rows) * self.lines or 1
+
+    @property
+    def row(self) -> Row | None:
+        """The row under the cursor."""
+        at = self._place(self.cursor)
+        return None if at is None else self.rows[at]
+
+    def _place(self, key: str | None) -> int | None:
+        return next((at for at, row in enumerate(self.rows) if row.key == key), None)
+
+    # --- what is shown -----------------------------------------------------------------------------------
+
+    def show(self, rows: tuple[Row, ...], *, empty: str, widths: Widths | None = None, fold: bool = False) -> None:
+        """Shows these rows: what did not change is not drawn again, the cursor stays on its row."""
+        widths = widths or measure(rows)
+        all_new = widths != self._widths or fold != self._fold or empty != self.empty
+        old, before = self.rows, self.lines
+        top = int(self.scroll_offset.y) // before
+        self.rows, self._widths, self._fold, self.empty = rows, widths, fold, empty
+        if len(rows) != len(old) or fold != (before == 2):
+            self.virtual_size = Size(self.size.width, self.wanted)
+        self._keep_cursor(old)
+        if top and old:
+            all_new |= self._keep_top(old, top)
+        if all_new or not rows or not old:
+            self.refresh()
+            return
+        for at in range(max(len(rows), len(old))):
+            if rows[at : at + 1] != old[at : at + 1]:
+                self.refresh_lines(at * self.lines, self.lines)
+
+    def _keep_cursor(self, old: tuple[Row, ...]) -> None:
+        """Leaves the cursor on its row; when that went, on the nearest one that stayed, and says so."""
+        if self.cursor is None or self._place(self.cursor) is not None:
+            return
+        was = next((at for at, row in enumerate(old) if row.key == self.cursor), None)
+        self.cursor = None if was is None else self._nearest(old, was)
+        if was is not None:
+            place = self._place(self.cursor)
+            if place is not None:
+                self.refresh_lines(place * self.lines, self.lines)
+            self.post_message(RowWent(self, old[was]))
+
+    def _nearest(self, old: tuple[Row, ...], was: int) -> str | None:
+        here = {row.key for row in self.rows}
+        after = (row.key for row in old[was:] if row.key in here)
+        before = (row.key for row in reversed(old[:was]) if row.key in here)
+        first = self.rows[0].key if self.rows else None
+        return next(after, next(before, first))
+
+    def _keep_top(self, old: tuple[Row, ...], top: int) -> bool:
+        """Keeps the first row in sight where it is, and the cursor in sight; True when the list scrolled."""
+        key = self._nearest(old, min(top, len(old) - 1))
+        target = (self._place(key) or 0) * self.lines
+        place = self._place(self.cursor)
+        if place is not None and self.has_focus:
+            low = (place + 1) * self.lines - self.size.height
+            target = max(min(target, place * self.lines), low)
+        before = self.scroll_offset.y
+        self.scroll_to(y=target, animate=False, immediate=True, force=True)
+        return self.scroll_offset.y != before
+
+    # --- the cursor --------------------------------------------------------------------------------------
+
+    def move_to(self, at: int) -> None:
+        """Puts the cursor on a row by its place, and brings it into sight."""
+        if not self.rows:
+            return
+        for place in (self._place(self.cursor), at):
+            if place is not None:
+                self.refresh_lines(place * self.lines, self.lines)
+        self.cursor = self.rows[at].key
+        top, height = int(self.scroll_offset.y), self.size.height
+        first, last = at * self.lines, (at + 1) * self.lines
+        if first < top or last > top + height:
+            self.scroll_to(y=first if first < top else last - height, animate=False, immediate=True)
+
+    def _move_by(self, rows: int) -> None:
+        here = self._place(self.cursor)
+        if here is None:
+            self.move_to(0)
+        elif abs(rows) == 1 and not 0 <= here + rows < len(self.rows):
+            self.post_message(CursorLeft(self, rows))
+        else:
+            self.move_to(min(max(here + rows, 0), len(self.rows) - 1))
+
+    def action_line_up(self) -> None:
+        self._move_by(-1) if self.rows else self.post_message(CursorLeft(self, -1))
+
+    def action_line_down(self) -> None:
+        self._move_by(1) if self.rows else self.post_message(CursorLeft(self, 1))
+
+    def action_lines_up(self) -> None:
+        self._move_by(-max(2, self.size.height // self.lines))
+
+    def action_lines_down(self) -> None:
+        self._move_by(max(2, self.size.height // self.lines))
+
+    def action_first_line(self) -> None:
+        self.move_to(0)
+
+    def action_last_line(self) -> None:
+        self.move_to(len(self.rows) - 1)
+
+    def action_open_line(self) -> None:
+        row = self.row or next(iter(self.rows), None)
+        if row:
+            self.post_message(RowOpened(self, row))
+
+    def on_focus(self) -> None:
+        self.refresh()
+
+    def on_blur(self) -> None:
+        self.refresh()
+
+    def on_resize(self) -> None:
+        self.virtual_size = Size(self.size.width, self.wanted)
+
+    def on_click(self, event: events.Click) -> None:
+        """A tap puts the cursor on a row; a tap on the row under the cursor opens it."""
+        at = int(event.y + self.scroll_offset.y) // self.lines
+        if not 0 <= at < len(self.rows):
+            return
+        if self.rows[at].key == self.cursor:
+            self.post_message(RowOpened(self, self.rows[at]))
+        else:
+            self.move_to(at)
+
+    # --- drawing -----------------------------------------------------------------------------------------
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the terminal."""
+        width = self.size.width
+        at, part = divmod(y + int(self.scroll_offset.y), self.lines)
+        if not 0 <= at < len(self.rows):
+            says: list[Piece] = [("   " + self.empty, "dim")] if at == 0 and part == 0 else []
+            return self._strip(filled(says, width), cursor=False)
+        row = self.rows[at]
+        cursor = self.has_focus and row.key == self.cursor
+        if self._fold:
+            return self._strip(draw_folded(row, self._widths, width, marked=cursor)[part], cursor=cursor)
+        return self._strip(draw(row, self._widths, width, marked=cursor), cursor=cursor)
+
+    def _strip(self, pieces: list[Piece], *, cursor: bool) -> Strip:
+        base = self.rich_style
+        under = self.get_component_rich_style("line-list--cursor", partial=True) if cursor else Style.null()
+        segments = [Segment(text, base + self._tone(tone) + under) for text, tone in pieces if text]
+        return Strip(segments, self.size.width)
+
+    def _tone(self, tone: str) -> Style:
+        if tone == "plain":
+            return Style.null()
+        return self.get_component_rich_style(f"line-list--{tone}", partial=True)

@@ -1,0 +1,82 @@
+"""Keeps a board live: reads the file whenever it changed, and works the board out again when a minute is over.
+
+One way in for everybody's changes, one's own too. When the file cannot be read the answer is `NotLive`, never
+old figures as if they were new.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from prepboard.plan.board import Board, plan
+
+if TYPE_CHECKING:
+    from prepboard.clock import Clock
+    from prepboard.plan.state import State
+    from prepboard.store.file import KitchenFile
+
+RETRY = 2.0
+"""Seconds until a file that could not be read is tried again."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotLive:
+    """What is shown is as old as `since`, the moment of the last good look; `why` is one line."""
+
+    since: datetime
+    why: str
+
+
+async def follow(file: KitchenFile, *, retry: float = RETRY) -> AsyncIterator[Board | NotLive]:
+    """Boards, newest last, for as long as someone takes them. Never raises for a file that is gone or broken."""
+    since = file.clock.now()
+    while True:
+        try:
+            async for board in _boards(file):
+                since = board.now
+                yield board
+        except Exception as fault:
+            # Whatever goes wrong while looking, the cook needs the board back, not the end of the program.
+            yield NotLive(since, _line(fault))
+        await asyncio.sleep(retry)
+
+
+async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
+    from prepboard.store.watch import changes
+
+    state = file.read()
+    yield await _work_out(state, file.clock)
+    watching = changes(file)
+    coming = asyncio.ensure_future(anext(watching))
+    try:
+        while True:
+            await asyncio.wait({coming}, timeout=_rest_of_minute(file.clock))
+            if coming.done():
+                coming.result()
+                state = file.read()
+                coming = asyncio.ensure_future(anext(watching))
+            yield await _work_out(state, file.clock)
+    except StopAsyncIteration:
+        return
+    finally:
+        coming.cancel()
+        await asyncio.gather(coming, return_exceptions=True)
+
+
+async def _work_out(state: State, clock: Clock) -> Board:
+    # In a thread, so that a key pressed meanwhile is answered at once.
+    return await asyncio.to_thread(plan, state, clock.now())
+
+
+def _rest_of_minute(clock: Clock) -> float:
+    now = clock.now()
+    return 60.05 - now.second - now.microsecond / 1e6
+
+
+def _line(fault: Exception) -> str:
+    text = " ".join(str(fault).split())
+    return text or type(fault).__name__

@@ -1,0 +1,44 @@
+"""What widgets tell their screen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from prepboard.boards.row import Row
+
+if TYPE_CHECKING:
+    from prepboard.boards.line_list import LineList
+
+
+@dataclass
+class RowOpened(Message):
+    """Enter on a row, or a tap on the row under the cursor."""
+
+    list: LineList
+    row: Row
+
+
+@dataclass
+class RowWent(Message):
+    """The row under the cursor is gone; the cursor stayed near."""
+
+    list: LineList
+    row: Row
+
+
+@dataclass
+class CursorLeft(Message):
+    """The cursor was moved past the end of a list: `direction` is -1 above its top, 1 below its end."""
+
+    list: LineList
+    direction: int
+
+
+@dataclass
+class HintTapped(Message):
+    """A tap on a key in the footer."""
+
+    action: str

@@ -1,0 +1,224 @@
+"""From the Board to the rows of a station's lists. Pure: a board and the benches it is for in, rows out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from prepboard.boards.row import Row, Tone
+from prepboard.book.saying import say_duration
+from prepboard.paper.saying import Voice, listed, near_day
+from prepboard.plan.board import Board
+from prepboard.plan.lines import Expiring, Left, MakeLine, SittingLine, UnderWay, Work
+from prepboard.texts import _, some
+
+_MINUTE = timedelta(minutes=1)
+_FAR = timedelta(hours=5)
+"""From here on "tonight" and "tomorrow" say more than hours and minutes."""
+_EVENING = 18
+
+
+def voice_of(board: Board) -> Voice:
+    """Says this kitchen's names, amounts and times at the board's moment."""
+    return Voice(board.state.book, board.now)
+
+
+def sitting_ahead(board: Board) -> SittingLine | None:
+    """The service under way, else the next one."""
+    ahead = [sitting for sitting in board.sittings if sitting.ends > board.now]
+    return next((sitting for sitting in ahead if sitting.running), ahead[0] if ahead else None)
+
+
+# --- to make ---------------------------------------------------------------------------------------------
+
+
+def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
+    return [line for line in board.make if line.station in stations]
+
+
+def to_make(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """Rows of the runs to make, the most urgent first."""
+    return tuple(_make_row(board, line) for line in lines_to_make(board, stations))
+
+
+def _make_row(board: Board, line: MakeLine) -> Row:
+    voice = voice_of(board)
+    words, tone = _urgency(voice, line.start_by)
+    return Row(
+        key=str(line.line),
+        when=voice.time(line.start_by),
+        what=voice.name(line.prep),
+        amount=voice.amount(line.prep, line.amount),
+        words=words,
+        extra=serves(voice, line),
+        tone=tone,
+    )
+
+
+def _urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
+    ahead = start_by - voice.now
+    if ahead < _MINUTE:
+        return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"
+    if ahead >= _FAR:
+        start, now = voice.days.local(start_by), voice.days.local(voice.now)
+        if start.date() == now.date():
+            return (_("tonight") if start.hour >= _EVENING else voice.urgency(start_by)), "plain"
+        if start.date() - now.date() == timedelta(days=1):
+            return _("tomorrow"), "plain"
+    return voice.urgency(start_by), "plain"
+
+
+def serves(voice: Voice, line: MakeLine) -> str:
+    """What a run is for: "Dinner, Sun Lunch", or the run that takes it."""
+    named: list[str] = []
+    for use in line.serves:
+        if use.service:
+            named.append(voice.service(use.service, use.day))
+        elif use.run_of:
+            named.append(_("for {prep}").format(prep=voice.name(use.run_of)))
+    return listed(dict.fromkeys(named))
+
+
+def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
+    """What a bench still has before it, the weightiest first: 6 to start, 2 h 10 of work, 3 h 38 of hands."""
+    count = len(lines_to_make(board, stations))
+    parts = [some("{n} to start", "{n} to start", count)] if count else []
+    work = _first_work(board.work, stations)
+    if work:
+        over = sum(one.over_minutes for one in work)
+        to_do = sum(one.work_minutes for one in work)
+        hands = sum(one.hands_minutes for one in work)
+        if over:
+            parts.append(_("{time} over").format(time=say_duration(over)))
+        parts.append(_("{time} of work").format(time=say_duration(to_do)))
+        parts.append(_("{time} of hands before service").format(time=say_duration(hands)))
+    return tuple(parts)
+
+
+def _first_work(work: Iterable[Work], stations: tuple[str, ...]) -> list[Work]:
+    mine = [one for one in work if one.station in stations]
+    first = min((one.before for one in mine), default=None)
+    return [one for one in mine if one.before == first]
+
+
+# --- under way -------------------------------------------------------------------------------------------
+
+
+def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
+    mine = (run for run in board.under_way if run.station in stations)
+    return sorted(mine, key=lambda run: (run.next_at, run.run))
+
+
+def under_way(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """Rows of the runs under way, by when somebody is needed next."""
+    return tuple(_run_row(board, run) for run in runs_under_way(board, stations))
+
+
+def run_key(run: UnderWay) -> str:
+    return f"run {run.run}"
+
+
+def _run_row(board: Board, run: UnderWay) -> Row:
+    voice = voice_of(board)
+    due = run.next_at - board.now
+    next_thing = run.next or _("mark it done")
+    tone: Tone = "plain"
+    if due <= -_MINUTE:
+        next_thing, tone = f"{voice.urgency(run.next_at)}: {next_thing}", "late"
+    elif due < _MINUTE:
+        next_thing, tone = _("now: {step}").format(step=next_thing), "strong"
+    return Row(
+        key=run_key(run),
+        when=voice.time(run.next_at),
+        what=voice.name(run.prep),
+        amount=voice.amount(run.prep, run.amount),
+        words=next_thing,
+        extra=run.by,
+        tone=tone,
+    )
+
+
+# --- goes off soon ---------------------------------------------------------------------------------------
+
+
+def batches_ending(board: Board, stations: tuple[str, ...]) -> list[Expiring]:
+    return [ending for ending in board.expiring if ending.batch.station in stations]
+
+
+def goes_off(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """Rows of the batches that end soon, the first to end first."""
+    return tuple(_ending_row(board, ending) for ending in batches_ending(board, stations))
+
+
+def _ending_row(board: Board, ending: Expiring) -> Row:
+    voice, batch = voice_of(board), ending.batch
+    over = batch.use_by is not None and batch.use_by <= board.now
+    tone: Tone = "plain"
+    word = ""
+    if over:
+        word, tone = _("discard, {past}").format(past=voice.good_to(batch.use_by)), "discard"
+    elif batch.blocked:
+        word, tone = _("do not use: {why}").format(why=batch.blocked), "discard"
+    elif ending.use_first:
+        word, tone = _("use first"), "strong"
+    return Row(
+        key=batch.code,
+        when=_last(voice, batch.use_by),
+        what=voice.name(batch.prep) if batch.prep else batch.name,
+        amount=voice.amount(batch.prep, batch.left),
+        words=f"{batch.code}  {word}".rstrip(),
+        extra="",
+        tone=tone,
+    )
+
+
+def _last(voice: Voice, use_by: datetime | None) -> str:
+    """The last moment it is good: "22:00", "tonight" (to midnight), "Sun" (to the midnight that ends it)."""
+    if use_by is None:
+        return ""
+    last_day = voice.days.local(use_by).date() - timedelta(days=1)
+    if use_by != voice.days.midnight_after(last_day):
+        return voice.time(use_by)
+    if last_day == voice.days.business_day(voice.now):
+        return _("tonight")
+    return near_day(voice.days, last_day, voice.now)
+
+
+# --- left ------------------------------------------------------------------------------------------------
+
+
+def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
+    """Dishes with a prep of these benches on the plate, and every dish that is 86."""
+    preps = board.state.book.preps
+
+    def ours(left: Left) -> bool:
+        return any(part.prep in preps and preps[part.prep].station in stations for part in left.preps)
+
+    return [left for left in board.left if left.eighty_six or ours(left)]
+
+
+def left_over(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """Rows of the plates left."""
+    return tuple(_left_row(board, left) for left in dishes_left(board, stations))
+
+
+def _left_row(board: Board, left: Left) -> Row:
+    voice = voice_of(board)
+    words = ""
+    if left.taken_off:
+        words = _("86, taken off")
+    elif left.eighty_six:
+        words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
+    elif left.limiting and left.runs_out_at:
+        words = _("to about {time}, then no {prep}").format(
+            prep=voice.name(left.limiting), time=voice.time(left.runs_out_at)
+        )
+    mix = "" if left.in_mix == left.plates_left else _("{n} in the mix").format(n=left.in_mix)
+    return Row(
+        key=left.dish,
+        what=voice.name(left.dish),
+        amount=str(left.plates_left),
+        words=words,
+        extra=mix,
+        tone="strong" if left.eighty_six else "plain",
+    )

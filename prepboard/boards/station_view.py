@@ -1,0 +1,138 @@
+"""What a station's board says: its title and its four sections, for the screen and for the plain-text twin alike."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from rich.cells import cell_len
+
+from prepboard.boards import rows
+from prepboard.boards.row import Piece, Row, clean, filled, spread
+from prepboard.paper.saying import Voice, long_day
+from prepboard.plan.board import Board
+from prepboard.plan.lines import SittingLine
+from prepboard.texts import _
+
+
+@dataclass(frozen=True, slots=True)
+class Title:
+    """The first line of a board: whose it is, when it is, what comes next, who is working."""
+
+    whose: str
+    when: str
+    service: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A list with its heading; `aside` stands at its right, as far as there is room; `empty` where there is no row."""
+
+    name: str
+    heading: str
+    aside: tuple[str, ...]
+    rows: tuple[Row, ...]
+    empty: str
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    title: Title
+    sections: tuple[Section, ...]
+
+
+def view(board: Board, stations: tuple[str, ...], by: str = "", *, clock_by_hand: bool = False) -> View:
+    """The board of one bench, or of several on a slow night."""
+    return View(
+        title(board, stations, by, clock_by_hand=clock_by_hand),
+        (
+            _to_make(board, stations),
+            Section(
+                "under-way",
+                _("UNDER WAY"),
+                (),
+                rows.under_way(board, stations),
+                _("Nothing is under way."),
+            ),
+            Section(
+                "goes-off",
+                _("GOES OFF SOON"),
+                (),
+                rows.goes_off(board, stations),
+                _("Nothing goes off within three business days."),
+            ),
+            _left(board, stations),
+        ),
+    )
+
+
+def _to_make(board: Board, stations: tuple[str, ...]) -> Section:
+    ahead = rows.sitting_ahead(board)
+    empty = _("Nothing to make: what is on hand and under way is enough.")
+    if ahead is None:
+        empty = _("Nothing to make: no service is near.")
+    return Section("to-make", _("TO MAKE"), rows.work_ahead(board, stations), rows.to_make(board, stations), empty)
+
+
+def _left(board: Board, stations: tuple[str, ...]) -> Section:
+    ahead = rows.sitting_ahead(board)
+    heading, empty = _("LEFT"), _("No service is near, so no plates are counted.")
+    if ahead:
+        named = rows.voice_of(board).service(ahead.service, ahead.day)
+        heading = _("LEFT FOR {service}").format(service=named.upper())
+        empty = _("No dish of {service} has a prep of this bench.").format(service=named)
+    left = rows.dishes_left(board, stations)
+    expected = any(dish.basis == "expected" for dish in left)
+    aside = (_("expected, not counted"),) if expected else ()
+    return Section("left", heading, aside, rows.left_over(board, stations), empty)
+
+
+def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bool) -> Title:
+    voice = rows.voice_of(board)
+    ahead = rows.sitting_ahead(board)
+    when = clock_text(voice, board.now)
+    if clock_by_hand or board.state.clock_set_by_hand:
+        when += "  " + _("clock set by hand")
+    return Title(
+        whose=" + ".join(voice.station(station).upper() for station in stations),
+        when=when,
+        service=_service(voice, ahead) if ahead else _("no service is near"),
+        who=by,
+    )
+
+
+def title_lines(shown: Title, stale: str, width: int) -> list[list[Piece]]:
+    """The title on one line, or on two where one is too short; `stale` takes the clock's place."""
+    when: Piece = (stale, "late") if stale else (shown.when, "plain")
+    parts: list[Piece] = [(shown.whose, "strong"), when, (shown.service, "plain"), (shown.who, "strong")]
+    parts = [(clean(text), tone) for text, tone in parts]
+    spare = width - 2 - sum(cell_len(text) for text, _tone in parts)
+    if spare >= 6:
+        gaps = [spare // 3 + (1 if at < spare % 3 else 0) for at in range(3)]
+        line: list[Piece] = [(" ", "plain")]
+        for part, gap in zip(parts, [*gaps, 1], strict=True):
+            line += [part, (" " * gap, "plain")]
+        return [line]
+    whose, when, service, who = parts
+    first = spread([(" ", "plain"), whose, ("   ", "plain"), when], [who], width)
+    return [first, filled([(" ", "plain"), service], width)]
+
+
+def clock_text(voice: Voice, at: datetime) -> str:
+    """ "Sat 31 Oct  14:22"."""
+    return f"{long_day(voice.days.local(at).date())}  {voice.wall(at)}"
+
+
+def _service(voice: Voice, sitting: SittingLine) -> str:
+    named = voice.service(sitting.service, sitting.day)
+    if sitting.running:
+        return _("{service} until {time}, {n} covers").format(
+            service=named, time=voice.wall(sitting.ends), n=sitting.covers
+        )
+    return _("{service} {time}, {n} covers, {urgency}").format(
+        service=named,
+        time=voice.wall(sitting.starts),
+        n=sitting.covers,
+        urgency=voice.urgency(sitting.starts).replace(_("start now"), _("now")),
+    )

@@ -1,0 +1,63 @@
+"""Allergens by name: the fourteen of EU Regulation 1169/2011, Annex II, in its order, and the US nine within them.
+
+The US list (Federal Food, Drug, and Cosmetic Act as amended by the FASTER Act of 2021) names wheat, not gluten: food
+marked "gluten" without its cereal is listed as wheat there, the safer reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Literal
+
+EU = (
+    "gluten",
+    "crustaceans",
+    "eggs",
+    "fish",
+    "peanuts",
+    "soybeans",
+    "milk",
+    "nuts",
+    "celery",
+    "mustard",
+    "sesame",
+    "sulphites",
+    "lupin",
+    "molluscs",
+)
+US = ("milk", "eggs", "fish", "crustaceans", "nuts", "peanuts", "wheat", "soybeans", "sesame")
+
+GROUPS: Mapping[str, str] = {
+    **dict.fromkeys(("wheat", "rye", "barley", "oats"), "gluten"),
+    **dict.fromkeys(
+        ("almonds", "hazelnuts", "walnuts", "cashews", "pecans", "brazil-nuts", "pistachios", "macadamias"), "nuts"
+    ),
+}
+"""Single cereals and nuts that Annex II names within a group."""
+
+OTHER_WORDS: Mapping[str, str] = {
+    "shellfish": "crustaceans or molluscs",
+    "seafood": "fish, crustaceans or molluscs",
+    "dairy": "milk",
+    "lactose": "milk",
+    "soy": "soybeans",
+    "soya": "soybeans",
+    "tree-nuts": "nuts",
+    "sulfites": "sulphites",
+    "mollusks": "molluscs",
+    "spelt": "wheat",
+}
+"""Words that a chef may well write, and what they are called here; the nearest spelling would be the wrong one."""
+
+KNOWN = (*EU, *GROUPS)
+
+
+def listed(allergens: Iterable[str], which: Literal["eu", "us"]) -> tuple[str, ...]:
+    """What a label lists of these, in the order of the law; a single cereal or nut stands for its group."""
+    written = set(allergens)
+    groups = written | {GROUPS[name] for name in written if name in GROUPS}
+    if which == "eu":
+        return tuple(name for name in EU if name in groups)
+    if "gluten" in written:
+        groups.add("wheat")
+    return tuple(name for name in US if name in groups)

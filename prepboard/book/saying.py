@@ -1,0 +1,128 @@
+"""Amounts, sizes and durations as a cook would say them.
+
+Rounded to about three figures, for people; nothing that is there is ever shown as 0.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Literal
+
+from prepboard.book.amounts import MILLION, UNITS, Measure
+from prepboard.texts import _
+
+_GLYPHS: tuple[tuple[Fraction, str], ...] = (
+    (Fraction(1, 4), "¼"),
+    (Fraction(1, 3), "⅓"),
+    (Fraction(1, 2), "½"),
+    (Fraction(2, 3), "⅔"),
+    (Fraction(3, 4), "¾"),
+)
+_US_VOLUMES = (("gal", Fraction(1)), ("quart", Fraction(1)), ("cup", Fraction(1, 4)), ("tbsp", Fraction(1)))
+"""US volumes, each with the least of it that is still said in it; below all of them it is teaspoons."""
+
+_MANY_POUNDS = 10
+
+
+def _decimal(number: Fraction) -> str:
+    """About three figures: 1234, 123, 12.3, 1.23, 0.0123."""
+    places = 0
+    while number * 10**places < 100 and places < 9:
+        places += 1
+    rounded = f"{float(round(number, places)):.{places}f}"
+    return rounded.rstrip("0").rstrip(".") if "." in rounded else rounded
+
+
+def _with_fractions(number: Fraction) -> str:
+    """As `_decimal`, but "13½" where a half, third or quarter is meant."""
+    whole, part = divmod(number, 1)
+    for value, glyph in _GLYPHS:
+        if abs(part - value) * 500 <= value:
+            return f"{whole or ''}{glyph}"
+    if part and whole >= 100:
+        return _decimal(round(number, 1) if whole < 1000 else number)
+    return _decimal(number)
+
+
+def _metric(base: Fraction, small: str, large: str) -> str:
+    """Grams and kilograms, millilitres and litres; what would round to 1000 of the small is 1 of the large."""
+    if round(base) >= 1000:
+        return f"{_decimal(base / 1000)} {large}"
+    return f"{_decimal(base)} {small}"
+
+
+def _us_mass(grams: Fraction) -> str:
+    pounds = grams / UNITS["lb"].size
+    if pounds >= _MANY_POUNDS:
+        return f"{_with_fractions(pounds)} lb"
+    ounces = grams / UNITS["oz"].size
+    if ounces < 16:
+        return f"{_with_fractions(ounces)} oz" if round(ounces, 1) < 16 else "1 lb"
+    whole, rest = divmod(round(ounces * 4) / Fraction(4), 16)
+    return f"{whole} lb {_with_fractions(rest)} oz" if rest else f"{whole} lb"
+
+
+def _us_volume(millilitres: Fraction) -> str:
+    for unit, least in _US_VOLUMES:
+        number = millilitres / UNITS[unit].size
+        if number >= least * Fraction(995, 1000):
+            return f"{_with_fractions(number)} {unit}"
+    return f"{_with_fractions(millilitres / UNITS['tsp'].size)} tsp"
+
+
+def _in_container(measure: Measure, millionths: int) -> str | None:
+    """ "2 deep sixth" where an amount is so many whole or half containers; the largest that fits."""
+    for name, held in sorted(measure.containers.items(), key=lambda pair: -pair[1]):
+        halves = Fraction(2 * millionths, held)
+        whole = round(halves)
+        if whole and abs(halves - whole) * 200 <= whole:
+            return f"{_with_fractions(Fraction(whole, 2))} {name}"
+    return None
+
+
+def _plain(measure: Measure, base: Fraction, units: Literal["metric", "us"]) -> str:
+    if measure.kind == "count":
+        return f"{_with_fractions(base)} {_('each')}"
+    if measure.kind == "mass":
+        return _us_mass(base) if units == "us" else _metric(base, "g", "kg")
+    return _us_volume(base) if units == "us" else _metric(base, "ml", "l")
+
+
+def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"] = "metric") -> str:
+    """An amount of a prep or a good: "1.2 kg", "13½ each", "2 deep sixth (4.4 l)", "2 lb 4 oz"."""
+    if millionths < 0:
+        return "-" + say_amount(measure, -millionths, units)
+    plain = _plain(measure, Fraction(millionths, MILLION), units)
+    held = _in_container(measure, millionths)
+    return f"{held} ({plain})" if held else plain
+
+
+def say_size(size: Fraction) -> str:
+    """A size in recipes: "½ recipe", "1 recipe", "1½ recipes"."""
+    text = _("{n} recipe") if size <= 1 else _("{n} recipes")
+    return text.format(n=_with_fractions(size))
+
+
+def say_duration(minutes: int) -> str:
+    """ "45 min", "2 h", "2 h 05", "3 days 4 h"."""
+    if minutes < 0:
+        return "-" + say_duration(-minutes)
+    hours, rest = divmod(minutes, 60)
+    if hours >= 48:
+        days, hours = divmod(hours, 24)
+        said = _("{days} days").format(days=days)
+        return f"{said} {_('{hours} h').format(hours=hours)}" if hours else said
+    if not hours:
+        return _("{minutes} min").format(minutes=rest)
+    if not rest:
+        return _("{hours} h").format(hours=hours)
+    return _("{hours} h {minutes:02d}").format(hours=hours, minutes=rest)
+
+
+def nearest(word: str, words: Iterable[str]) -> str | None:
+    """The known word that is most like `word`, or None when none is much like it."""
+    lowered = {known.lower(): known for known in words}
+    close = difflib.get_close_matches(word.lower()[:120], lowered, n=1, cutoff=0.6)
+    return lowered[close[0]] if close else None

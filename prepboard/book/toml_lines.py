@@ -1,0 +1,148 @@
+"""On which line of a TOML file each key stands, which the standard parser does not tell.
+
+Only for texts that the parser accepts: the scanner follows tables, keys, arrays and inline tables and steps over
+everything else. It runs only when a fault has to be placed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Path = tuple[str | int, ...]
+
+_SPACE = re.compile(r"(?:[ \t\r\n]|#[^\n]*)*")
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+_BASIC = re.compile(r'"((?:[^"\\]|\\.)*)"', re.S)
+_LITERAL = re.compile(r"'([^']*)'")
+_STRING = re.compile(
+    r'"""(?:[^"\\]|\\.|"(?!""))*"{3,5}' r"|'''(?:[^']|'(?!''))*'{3,5}" r'|"(?:[^"\\]|\\.)*"' r"|'[^']*'", re.S
+)
+_OTHER = re.compile(r"[^,\]}\n#]*")
+_ESCAPE = re.compile(r"\\(?:u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|(.))")
+
+
+def lines_of(text: str) -> Mapping[Path, int]:
+    """The line (from 1) of each key, table and array element of a valid TOML text."""
+    scanner = _Scanner(text)
+    scanner.document()
+    return scanner.lines
+
+
+def _unescape(text: str) -> str:
+    def plain(found: re.Match[str]) -> str:
+        code = found[1] or found[2]
+        return chr(int(code, 16)) if code else {"n": "\n", "t": "\t", "r": "\r"}.get(found[3], found[3])
+
+    return _ESCAPE.sub(plain, text)
+
+
+@dataclass(slots=True)
+class _Scanner:
+    text: str
+    lines: dict[Path, int] = field(default_factory=dict)
+    at: int = 0
+    line: int = 1
+    counted_to: int = 0
+    arrays: dict[Path, int] = field(default_factory=dict)
+    """How many [[tables]] each path has so far."""
+
+    def document(self) -> None:
+        table: Path = ()
+        while self._skip_space():
+            if self.text[self.at] == "[":
+                table = self._header()
+            else:
+                self._pair(table)
+
+    def _skip_space(self) -> bool:
+        """Steps over blanks and comments; False at the end of the text."""
+        found = _SPACE.match(self.text, self.at)
+        self.at = found.end() if found else self.at
+        return self.at < len(self.text)
+
+    def _note(self, path: Path) -> None:
+        self.line += self.text.count("\n", self.counted_to, self.at)
+        self.counted_to = self.at
+        for length in range(1, len(path) + 1):
+            self.lines.setdefault(path[:length], self.line)
+
+    def _header(self) -> Path:
+        double = self.text.startswith("[[", self.at)
+        start = self.at
+        self.at += 2 if double else 1
+        keys = self._within_arrays(self._key())
+        if double:
+            count = self.arrays.get(keys, 0)
+            self.arrays[keys] = count + 1
+            keys = (*keys, count)
+        end, self.at = self.at, start
+        self._note(keys)
+        self.lines[keys] = self.line  # a table's own header, not a key of it that came first
+        self.at = self.text.index("]", end) + (2 if double else 1)
+        return keys
+
+    def _within_arrays(self, keys: Path) -> Path:
+        """A header below [[x]] means the latest x."""
+        path: Path = ()
+        for position, key in enumerate(keys):
+            path = (*path, key)
+            if position < len(keys) - 1 and path in self.arrays:
+                path = (*path, self.arrays[path] - 1)
+        return path
+
+    def _key(self) -> Path:
+        keys: list[str | int] = []
+        while self._skip_space():
+            quoted = _BASIC.match(self.text, self.at)
+            found = quoted or _LITERAL.match(self.text, self.at) or _BARE.match(self.text, self.at)
+            if found is None:
+                raise ValueError(f"no key at character {self.at}")
+            keys.append(_unescape(found[1]) if quoted else found[found.lastindex or 0])
+            self.at = found.end()
+            self._skip_space()
+            if not self.text.startswith(".", self.at):
+                break
+            self.at += 1
+        return tuple(keys)
+
+    def _pair(self, table: Path) -> None:
+        start = self.at
+        path = (*table, *self._key())
+        end, self.at = self.at, start
+        self._note(path)
+        self.at = self.text.index("=", end) + 1
+        self._skip_space()
+        self._value(path)
+
+    def _value(self, path: Path) -> None:
+        opening = self.text[self.at]
+        if opening == "[":
+            self._array(path)
+        elif opening == "{":
+            self._inline_table(path)
+        else:
+            found = _STRING.match(self.text, self.at) or _OTHER.match(self.text, self.at)
+            self.at = found.end() if found else self.at + 1
+
+    def _array(self, path: Path) -> None:
+        self.at += 1
+        position = 0
+        while self._skip_space() and self.text[self.at] != "]":
+            if self.text[self.at] == ",":
+                self.at += 1
+                continue
+            self._note((*path, position))
+            self._value((*path, position))
+            position += 1
+        self.at += 1
+
+    def _inline_table(self, path: Path) -> None:
+        self.at += 1
+        while self._skip_space() and self.text[self.at] != "}":
+            if self.text[self.at] == ",":
+                self.at += 1
+                continue
+            self._pair(path)
+        self.at += 1

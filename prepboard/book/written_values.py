@@ -1,0 +1,145 @@
+"""The values of the written form as pydantic types: how each is read, and how the JSON Schema describes it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date, time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import BeforeValidator, GetJsonSchemaHandler, PlainValidator, WithJsonSchema
+from pydantic_core import CoreSchema
+
+from prepboard.book import values
+from prepboard.book.amounts import Amount
+from prepboard.book.book import Life, Temperature
+from prepboard.texts import _
+
+T = TypeVar("T")
+Weekday = values.Weekday
+WeekdayOrElse = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun", "else"]
+OWN = "own"
+"""Stands in `keeps` for the prep's own storage when one text was written instead of a table."""
+
+
+def _said(read: Callable[[Any], object], **schema: object) -> tuple[PlainValidator, WithJsonSchema]:
+    return PlainValidator(read), WithJsonSchema(dict(schema))
+
+
+def _between(least: Fraction | int, most: Fraction | int, open_ends: bool = False) -> Callable[[object], Fraction]:
+    def read(value: object) -> Fraction:
+        number = values.read_fraction(value)
+        outside = not (least < number < most) if open_ends else not (least <= number <= most)
+        if outside:
+            between = _("between {least} and {most}") if open_ends else _("from {least} to {most}")
+            raise ValueError(
+                _("expected a number {range}, not {value}").format(
+                    range=between.format(least=least, most=most), value=values.shown(value)
+                )
+            )
+        return number
+
+    return read
+
+
+def _whole(least: int, most: int) -> Callable[[object], int]:
+    def read(value: object) -> int:
+        number = values.read_fraction(value) if isinstance(value, int | Decimal) else None
+        if number is None or not least <= number <= most or number % 1:
+            raise ValueError(
+                _("expected a whole number from {least} to {most}, not {value}").format(
+                    least=least, most=most, value=values.shown(value)
+                )
+            )
+        return int(number)
+
+    return read
+
+
+def _number(least: Fraction | int, most: Fraction | int) -> tuple[PlainValidator, WithJsonSchema]:
+    return _said(_between(least, most), type=["number", "string"], minimum=float(least), maximum=float(most))
+
+
+_TEXT = {"type": "string"}
+Name = Annotated[str, *_said(values.read_name, **_TEXT, minLength=1, maxLength=values.LONGEST_NAME)]
+Note = Annotated[str, *_said(values.read_note, **_TEXT, maxLength=values.LONGEST_NOTE)]
+Word = Annotated[str, *_said(values.read_text, **_TEXT)]
+AmountText = Annotated[
+    Amount,
+    *_said(values.read_written_amount, type=["string", "number"], examples=["1.2 kg", "13½ each", "2 deep sixth"]),
+]
+MaybeAmount = Annotated[
+    Amount | None,
+    *_said(lambda value: None if value is None else values.read_written_amount(value), type=["string", "number"]),
+]
+_DURATION = {"type": "string", "examples": ["30 s", "45 min", "1 h 30 min", "2 days", "PT6H"]}
+Duration = Annotated[Fraction, *_said(values.read_seconds, **_DURATION)]
+"""Seconds."""
+HandsOn = Annotated[Fraction, *_said(lambda value: values.read_seconds(value, 24 * 3600), **_DURATION)]
+LifeText = Annotated[Life, *_said(values.read_life, **_TEXT, examples=["5 days", "36 h"])]
+Clock = Annotated[time, *_said(values.read_clock, **_TEXT, examples=["17:30"], pattern=r"^\d{1,2}:\d{2}$")]
+Day = Annotated[date, *_said(values.read_date, **_TEXT, format="date")]
+Hours = Annotated[values.Windows, *_said(values.read_hours, **_TEXT, examples=["08:00-15:00, 16:00-23:30", "closed"])]
+Degrees = Annotated[Temperature, *_said(values.read_temperature, **_TEXT, examples=["160 C", "320 F"])]
+Joins = Annotated[int | None, *_said(values.read_joins, **_TEXT, examples=["2 days", "none"])]
+Density = Annotated[Fraction, *_said(values.read_density, type=["number", "string"], examples=[0.92])]
+Chance = Annotated[
+    Fraction, *_said(_between(0, 1, open_ends=True), type="number", exclusiveMinimum=0, exclusiveMaximum=1)
+]
+Part = Annotated[Fraction, *_number(0, 1)]
+Share = Annotated[Fraction, *_number(0, 20)]
+SizeNumber = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]
+Money = Annotated[Fraction, *_number(0, 10**6)]
+Racks = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]
+Cooks = Annotated[int, *_said(_whole(0, 200), type="integer", minimum=0, maximum=200)]
+Guests = Annotated[int, *_said(_whole(0, 20_000), type="integer", minimum=0, maximum=20_000)]
+Pieces = Annotated[int, *_said(_whole(1, 200), type="integer", minimum=1, maximum=200)]
+HourFormat = Annotated[int, *_said(_whole(12, 24), enum=[12, 24])]
+
+
+class _OneOrTable:
+    """In the JSON Schema: either one value for all, or a table of values."""
+
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        table = handler(core)
+        keys = [key for key in table["propertyNames"]["enum"] if key != OWN]
+        return {"anyOf": [table["additionalProperties"], {**table, "propertyNames": {"enum": keys}}]}
+
+
+def _spread(key: str) -> BeforeValidator:
+    """Turns one value for all into a table that says it under `key`."""
+    return BeforeValidator(lambda value: value if isinstance(value, Mapping) else {key: value})
+
+
+def _keeps_table(value: object) -> object:
+    if isinstance(value, Mapping):
+        return {"": OWN} if OWN in value else value
+    return {OWN: value}
+
+
+def _names_or_amounts(value: object) -> object:
+    """`uses` of a step: a list of names, or a table of amounts."""
+    if isinstance(value, list):
+        names = [values.read_text(name) for name in value]
+        for name in names:
+            if names.count(name) > 1:
+                raise ValueError(_("'{name}' stands here twice").format(name=name))
+        return dict.fromkeys(names)
+    return value
+
+
+class _UsesSchema:
+    def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"anyOf": [{"type": "array", "items": {"type": "string"}}, handler(core)]}
+
+
+ByDay = Annotated[dict[WeekdayOrElse, T], _OneOrTable(), _spread("else")]
+Keeps = Annotated[
+    dict[Literal["chilled", "frozen", "ambient", "hot", "time", "own"], LifeText],
+    _OneOrTable(),
+    BeforeValidator(_keeps_table),
+]
+StepUses = Annotated[dict[str, MaybeAmount], _UsesSchema(), BeforeValidator(_names_or_amounts)]
+Items = dict[str, AmountText]
+Words = list[Word]

@@ -1,0 +1,109 @@
+"""The command line: one program, a command for each thing that a board can do or show.
+
+A command's module is imported when the command is called, and a command imports the store, the plan and the boards
+only when it runs: what a command does not need is not loaded.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import importlib
+import sys
+from typing import Any
+
+import click
+
+from prepboard.commands.faults import words_of
+from prepboard.commands.session import Session, shared_options
+
+FAMILIES = {
+    "setting_up": ("demo", "new", "load", "schema", "station"),
+    "tonight": ("covers", "mix", "count-for", "adjust", "par"),
+    "making": ("start", "step", "done", "lost", "made"),
+    "stock": ("count", "use", "discard"),
+    "service": ("plate", "undo"),
+    "showing": ("show",),
+}
+"""Which module of `prepboard.commands` holds which commands, in the order of the help."""
+
+DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130
+
+
+class Program(click.Group):
+    """Finds commands by name, and lets no traceback reach a person."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return [name for names in FAMILIES.values() for name in names]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        for family, names in FAMILIES.items():
+            if cmd_name in names:
+                module = importlib.import_module(f"prepboard.commands.{family}")
+                command: click.Command = getattr(module, cmd_name.replace("-", "_"))
+                return command
+        return None
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""
+        extra["standalone_mode"] = False
+        try:
+            result = super().main(*args, **extra)
+            sys.stdout.flush()
+        except Exception as fault:
+            sys.exit(_said(fault))
+        except KeyboardInterrupt:
+            sys.exit(STOPPED)
+        sys.exit(result if isinstance(result, int) else DONE)
+
+
+def _said(fault: Exception) -> int:
+    """Says what went wrong, one line each, and which exit code that is."""
+    if isinstance(fault, BrokenPipeError):
+        _close_stdout()
+        return DONE
+    if isinstance(fault, click.exceptions.NoArgsIsHelpError):
+        fault.show()
+        return WRONG_USE
+    if isinstance(fault, click.Abort):
+        return STOPPED
+    if isinstance(fault, OSError):
+        # What could not be printed must not be tried again when the interpreter ends.
+        _close_stdout()
+    for line in words_of(fault):
+        click.echo(f"prepboard: {line}", err=True)
+    return WRONG_USE if isinstance(fault, click.UsageError) else REFUSED
+
+
+def _close_stdout() -> None:
+    with contextlib.suppress(OSError):
+        sys.stdout.close()
+
+
+@click.group(
+    cls=Program,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@shared_options(from_environment=True)
+@click.version_option(package_name="prepboard")
+@click.pass_context
+def cli(ctx: click.Context) -> None:
+    """A kitchen's prep on one shared file: what to make, what goes off, what is left.
+
+    Without a command it opens the board of the only station, or lists the stations. PREPBOARD_NOW (ISO 8601) sets
+    the clock by hand; every board then says so.
+    """
+    session = ctx.ensure_object(Session)
+    if ctx.invoked_subcommand is None:
+        from prepboard.commands.setting_up import open_only_station
+
+        open_only_station(session)
+
+
+def main() -> None:
+    """The entry point of the installed program."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # A terminal that lacks a sign shows a question mark, not a fault.
+            stream.reconfigure(errors="replace")
+    cli.main(prog_name="prepboard")

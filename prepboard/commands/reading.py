@@ -1,0 +1,166 @@
+"""Reads what people type: names, codes, amounts, moments and days. What cannot be read is refused in one line."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from typing import TYPE_CHECKING, Protocol
+
+from prepboard.book.amounts import AmountFault, read_amount, read_number
+from prepboard.book.saying import nearest
+from prepboard.paper.plain import plain
+from prepboard.paper.saying import Voice
+from prepboard.store.who import Refused
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.book.book import Prep
+    from prepboard.commands.session import Kitchen
+    from prepboard.plan.state import Batch, Run
+
+_BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")
+
+
+class Named(Protocol):
+    @property
+    def name(self) -> str: ...
+
+
+def find(word: str, known: Mapping[str, Named], kind: str) -> str:
+    """The id that a word means: the id, the name in any case, or a beginning that only one of them has."""
+    wanted = _key(word)
+    by_key: dict[str, set[str]] = {}
+    for own, named in known.items():
+        for key in (_key(own), _key(named.name)):
+            by_key.setdefault(key, set()).add(own)
+    exact = by_key.get(wanted, set())
+    if word in known:
+        return word
+    meant = exact or {own for key, ids in by_key.items() if wanted and key.startswith(wanted) for own in ids}
+    if len(meant) == 1:
+        return meant.pop()
+    if meant:
+        names = ", ".join(plain(known[own].name) for own in sorted(meant)[:5])
+        raise Refused(_("'{word}' can mean {names}; write more of it").format(word=plain(word), names=names))
+    raise Refused(_unknown(word, [*known, *(named.name for named in known.values())], kind))
+
+
+def _unknown(word: str, words: Iterable[str], kind: str) -> str:
+    near = nearest(word, words)
+    said = _("there is no {kind} '{word}'").format(kind=_(kind), word=plain(word))
+    return _("{said}; did you mean '{near}'?").format(said=said, near=plain(near)) if near else said
+
+
+def _key(word: str) -> str:
+    return " ".join(plain(word).replace("-", " ").replace("_", " ").casefold().split())
+
+
+def find_prep(kitchen: Kitchen, word: str) -> Prep:
+    return kitchen.book.preps[find(word, kitchen.book.preps, "prep")]
+
+
+def find_run(kitchen: Kitchen, word: str) -> Run | None:
+    """The run under way that has this code, else the oldest of this prep; None when there is none."""
+    code = word.strip().upper()
+    for run in kitchen.state.runs:
+        if run.code == code:
+            return run
+    prep = find(word, kitchen.book.preps, _("run under way or prep"))
+    own = [run for run in kitchen.state.runs if run.recipe.id == prep]
+    gives = [run for run in kitchen.state.runs if prep in run.outputs]
+    return min(own or gives, key=lambda run: run.started, default=None)
+
+
+def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
+    """The batch with something left that has this code."""
+    code = word.strip().upper()
+    return next((batch for batch in kitchen.state.batches if batch.code == code), None)
+
+
+def find_held(kitchen: Kitchen, word: str) -> tuple[str, str]:
+    """What a word names of what is held: (batch code or prep id, the item that its amounts are of)."""
+    batch = find_batch(kitchen, word)
+    if batch:
+        return batch.code, batch.prep
+    prep = find(word, kitchen.book.preps, _("batch or prep"))
+    return prep, prep
+
+
+def split(words: Sequence[str]) -> tuple[str, list[str]]:
+    """A name of one or several words, and what follows from the first number or `OUTPUT=AMOUNT` on."""
+    end = 1
+    while end < len(words) and not _BEGINS_A_NUMBER.match(words[end]) and "=" not in words[end]:
+        end += 1
+    return " ".join(words[:end]), list(words[end:])
+
+
+def amount_of(kitchen: Kitchen, item: str, words: Sequence[str]) -> int:
+    """An amount of an item in millionths; a bare number is in the item's own unit."""
+    try:
+        return kitchen.book.measure(item).millionths(read_amount(" ".join(words)))
+    except AmountFault as fault:
+        name = Voice(kitchen.book, kitchen.now).name(item)
+        raise Refused(_("{name}: {why}").format(name=name, why=fault)) from None
+    except KeyError:
+        raise Refused(_("'{item}' is not in the book any more").format(item=plain(item))) from None
+
+
+def size_of(kitchen: Kitchen, recipe: Prep, words: Sequence[str]) -> Fraction:
+    """A run's size in recipes from an amount of the prep, or from "1½ recipes"."""
+    text = " ".join(words)
+    try:
+        number, unit = read_number(text)
+    except AmountFault as fault:
+        raise Refused(str(fault)) from None
+    size = number if unit.casefold() in ("recipe", "recipes") else _in_recipes(kitchen, recipe, words)
+    if size <= 0:
+        raise Refused(_("'{text}' is no size of a run").format(text=plain(text)))
+    return size
+
+
+def _in_recipes(kitchen: Kitchen, recipe: Prep, words: Sequence[str]) -> Fraction:
+    return Fraction(amount_of(kitchen, recipe.id, words), recipe.outputs[recipe.id])
+
+
+def share(text: str) -> Fraction:
+    """A share of the guests: "0.25", "1/4", "25 %"."""
+    try:
+        number, unit = read_number(text)
+    except AmountFault as fault:
+        raise Refused(str(fault)) from None
+    if unit not in ("", "%") or number < 0:
+        raise Refused(_("'{text}' is no share; write it like 0.25 or 25 %").format(text=plain(text)))
+    return number / 100 if unit == "%" else number
+
+
+def moment(kitchen: Kitchen, text: str | None) -> datetime | None:
+    """A moment that has been: "14:10" of this business day, or ISO 8601, without an offset the kitchen's time."""
+    if text is None:
+        return None
+    days = kitchen.book.kitchen.days
+    try:
+        if re.fullmatch(r"\d?\d:\d\d", text):
+            at = days.in_day(days.business_day(kitchen.now), datetime.strptime(text, "%H:%M").time())  # noqa: DTZ007
+        else:
+            read = datetime.fromisoformat(text)
+            at = (read if read.tzinfo else read.replace(tzinfo=days.zone)).astimezone(kitchen.now.tzinfo)
+    except (ValueError, OverflowError):
+        said = _("'{text}' is no time; write it like 14:10 or 2026-10-31T14:10")
+        raise Refused(said.format(text=plain(text))) from None
+    if at > kitchen.now:
+        raise Refused(_("{text} is still ahead; only what has been can be written down").format(text=plain(text)))
+    return at
+
+
+def day(kitchen: Kitchen, text: str) -> date:
+    """A business day: "2026-10-31", "today", "tomorrow" or "yesterday"."""
+    today = kitchen.book.kitchen.days.business_day(kitchen.now)
+    near = {"yesterday": -1, "today": 0, "tomorrow": 1}.get(text.casefold())
+    if near is not None:
+        return today + timedelta(days=near)
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise Refused(_("'{text}' is no day; write it like 2026-10-31").format(text=plain(text))) from None

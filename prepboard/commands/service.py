@@ -1,0 +1,55 @@
+"""While a service runs: plates out, and the last change taken back."""
+
+from __future__ import annotations
+
+import click
+
+from prepboard.commands.session import Session, shared_options, tell, tell_did
+from prepboard.commands.sittings import sitting, sitting_options
+from prepboard.texts import _
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("dish", nargs=-1, required=True, metavar="DISH [N]")
+@click.option("--again", metavar="REASON", default="", help="The plate was dropped or came back: it goes out again.")
+@sitting_options()
+@shared_options()
+@click.pass_obj
+def plate(session: Session, dish: tuple[str, ...], again: str, service: str | None, day: str | None) -> None:
+    """Plates of a dish go out; a negative N takes back a miscount."""
+    from prepboard.commands.reading import find, split
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.service import plate as act
+
+    word, words = split(dish)
+    n = _plates(words)
+    with session.kitchen() as kitchen:
+        meant = find(word, kitchen.book.dishes, "dish")
+        at = sitting(kitchen, service, day, dish=meant)
+        tell_did(act(kitchen.file, kitchen.who, at.key, meant, n, again=plain(again)))
+
+
+def _plates(words: list[str]) -> int:
+    if not words:
+        return 1
+    try:
+        (number,) = words
+        return int(number)
+    except ValueError:
+        said = _("'{text}' is no number of plates").format(text=" ".join(words))
+        raise click.UsageError(said) from None
+
+
+@click.command()
+@shared_options()
+@click.pass_obj
+def undo(session: Session) -> None:
+    """Takes back this person's last change, and says which."""
+    from prepboard.store.actions.undoing import last
+    from prepboard.store.actions.undoing import undo as act
+
+    with session.kitchen() as kitchen:
+        ahead = last(kitchen.file, kitchen.who)
+        if ahead:
+            tell(_("Takes back: {change}").format(change=ahead))
+        tell_did(act(kitchen.file, kitchen.who))

@@ -1,0 +1,138 @@
+"""What every command is given: the shared file, who acts where, and the board worked out once."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from prepboard.paper.plain import plain
+
+if TYPE_CHECKING:
+    from prepboard.book.book import Book
+    from prepboard.clock import Clock
+    from prepboard.plan.board import Board
+    from prepboard.plan.state import State
+    from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Did, Who
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+DEFAULT_FILE = "kitchen.db"
+
+
+@dataclass
+class Kitchen:
+    """A kitchen's file, open, with one snapshot of it."""
+
+    file: KitchenFile
+    state: State
+    now: datetime
+    who: Who
+
+    @property
+    def book(self) -> Book:
+        return self.state.book
+
+    @cached_property
+    def board(self) -> Board:
+        from prepboard.plan.board import plan
+
+        return plan(self.state, self.now)
+
+
+@dataclass
+class Session:
+    """The options that every command has."""
+
+    path: str = DEFAULT_FILE
+    by: str = ""
+    station: str = ""
+
+    def clock(self) -> Clock | None:
+        """The clock that PREPBOARD_NOW sets, else none: the file's own."""
+        from prepboard.clock import read_clock
+
+        text = os.environ.get("PREPBOARD_NOW", "")
+        try:
+            return read_clock(text) if text else None
+        except (ValueError, OverflowError) as fault:
+            said = str(fault) if isinstance(fault, ValueError) else f"PREPBOARD_NOW is '{text}', which no clock shows"
+            raise click.UsageError(said) from None
+
+    @contextmanager
+    def file(self, *, create: bool = False) -> Iterator[KitchenFile]:
+        """The shared file, open. StoreFault says why it cannot be."""
+        from prepboard.store.file import KitchenFile
+
+        opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
+        try:
+            yield opened
+        finally:
+            opened.close()
+
+    @contextmanager
+    def kitchen(self) -> Iterator[Kitchen]:
+        """The file with a snapshot, speaking the kitchen's language."""
+        from prepboard.texts import speak
+
+        with self.file() as opened:
+            state = opened.read()
+            speak(state.book.kitchen.language)
+            yield Kitchen(opened, state, opened.clock.now(), self.who(state.book))
+
+    def who(self, book: Book | None = None) -> Who:
+        """Initials and station as they are kept; a station that the book knows by its id."""
+        from prepboard.commands.reading import find
+        from prepboard.store.who import Who
+
+        station = find(self.station, book.stations, "station") if book and self.station else self.station
+        return Who(plain(self.by).strip(), station)
+
+
+def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
+    """`--file`, `--by` and `--station`, for the program and for each of its commands; the later one counts."""
+
+    def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
+        if value is not None:
+            setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
+
+    def decorate(command: Command) -> Command:
+        for name, metavar, variable, text in reversed(_OPTIONS):
+            command = click.option(
+                f"--{name}",
+                name,
+                metavar=metavar,
+                envvar=variable if from_environment else None,
+                expose_value=False,
+                callback=keep,
+                help=text,
+            )(command)
+        return command
+
+    return decorate
+
+
+_KEPT = {"file": "path", "by": "by", "station": "station"}
+_OPTIONS = (
+    ("file", "PATH", "PREPBOARD_FILE", "The kitchen's shared file; else $PREPBOARD_FILE, else kitchen.db here."),
+    ("by", "INITIALS", "PREPBOARD_BY", "Who does it; else $PREPBOARD_BY."),
+    ("station", "STATION", "PREPBOARD_STATION", "At which station; else $PREPBOARD_STATION."),
+)
+
+
+def tell(text: str) -> None:
+    """Prints text of any number of lines, without escape codes and control characters."""
+    for line in text.split("\n"):
+        click.echo(plain(line))
+
+
+def tell_did(did: Did) -> None:
+    tell(did.text)

@@ -1,0 +1,222 @@
+"""`show`: every list as text for people, as JSON for scripts, as CSV for spreadsheets."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from datetime import datetime
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from prepboard.commands.session import Command, Kitchen, Session, shared_options, tell
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.paper.recipe import Sheet
+    from prepboard.paper.saying import Voice
+
+FROM_THE_BOARD = {
+    "make": "What to make, by the last moment at which it can start.",
+    "underway": "The runs under way, and what comes next in each.",
+    "expiring": "What goes off within three business days.",
+    "left": "How many plates are left, and which prep ends first.",
+    "pars": "How much of each prep there should be, and why.",
+    "pull": "What to take out of store or freezer, and when.",
+    "work": "The work that each station still has, and its hands.",
+}
+_NARROWEST = 24
+_NO_TERMINAL = (100, 24)
+"""Columns and lines where no terminal says how wide it is."""
+
+
+def width() -> int:
+    """The cells of a line: the terminal's, or what COLUMNS says, or 100."""
+    return max(_NARROWEST, shutil.get_terminal_size(_NO_TERMINAL).columns)
+
+
+def format_options(command: Command) -> Command:
+    """`--json` and `--csv`."""
+    command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
+    return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)
+
+
+@click.group()
+def show() -> None:
+    """Prints a list: as text, with --json or with --csv."""
+
+
+def _from_the_board(what: str, text: str) -> None:
+    @show.command(what, help=text)
+    @format_options
+    @shared_options()
+    @click.pass_obj
+    def _show(session: Session, as_json: bool, as_csv: bool) -> None:
+        from prepboard.paper import as_json as objects
+        from prepboard.paper import as_text
+        from prepboard.paper.only import only
+        from prepboard.paper.saying import Voice
+
+        with session.kitchen() as kitchen:
+            board = only(kitchen.board, [kitchen.who.station]) if kitchen.who.station else kitchen.board
+            _print(
+                what,
+                Voice.of(board),
+                lambda: objects.shown(what, board),
+                lambda: as_text.page(what, board, title(kitchen), width()),
+                objects.beside(what, board),
+                as_json=as_json,
+                as_csv=as_csv,
+            )
+
+
+for _what, _text in FROM_THE_BOARD.items():
+    _from_the_board(_what, _text)
+
+
+@show.command("closing")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_closing(session: Session, as_json: bool, as_csv: bool) -> None:
+    """What to discard and why, what to decide, what carries over, what starts tonight."""
+    from prepboard.paper import as_json as objects
+    from prepboard.paper import as_text
+    from prepboard.paper.only import only_closing
+    from prepboard.paper.saying import Voice
+
+    with session.kitchen() as kitchen:
+        board, at = kitchen.board, kitchen.who.station
+        lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
+        _print(
+            "closing",
+            Voice.of(board),
+            lambda: objects.shown("closing", board, lists),
+            lambda: as_text.closing(lists, board, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+@show.command("recipe")
+@click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: bool) -> None:
+    """A recipe, scaled to an amount.
+
+    It gives AMOUNT of the prep; without one it is one recipe.
+    """
+    from prepboard.paper import as_json as objects
+    from prepboard.paper import as_text
+
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        scaled = scaled_recipe(kitchen, prep)
+        _print(
+            "recipe",
+            voice,
+            lambda: objects.Shape(voice).recipe(scaled),
+            lambda: as_text.recipe(scaled, voice, voice.name(scaled.prep.id), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+@show.command("log")
+@click.option("--from", "since", metavar="TIME", help="From a day or a moment on; else from this business day's start.")
+@click.option("--to", "until", metavar="TIME", help="Up to the end of a day, or a moment; else up to now.")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_log(session: Session, since: str | None, until: str | None, as_json: bool, as_csv: bool) -> None:
+    """Who did what, when and where, and what it was before."""
+    from prepboard.paper import as_text, log
+    from prepboard.store.past import log_rows
+
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        begin, end = between(kitchen, since, until)
+        at = kitchen.who.station
+        rows = [row for row in log_rows(kitchen.file, since=begin, until=end) if at in ("", row.station)]
+        _print(
+            "log",
+            voice,
+            lambda: log.objects(rows, voice),
+            lambda: as_text.log(rows, voice, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+def _print(
+    what: str,
+    voice: Voice,
+    value: Callable[[], Any],
+    text: Callable[[], str],
+    besides: dict[str, Any] | None = None,
+    *,
+    as_json: bool,
+    as_csv: bool,
+) -> None:
+    if as_json and as_csv:
+        raise click.UsageError(_("--json or --csv, not both"))
+    if as_json:
+        from prepboard.paper.as_json import envelope
+
+        tell(envelope(what, value(), voice, besides))
+    elif as_csv:
+        from prepboard.paper.as_csv import table
+
+        tell(table(what, value()).removesuffix("\n"))
+    else:
+        tell(text())
+
+
+def title(kitchen: Kitchen) -> str:
+    """The station's name, else the kitchen's."""
+    found = kitchen.book.stations.get(kitchen.who.station)
+    return found.name if found else kitchen.book.kitchen.name
+
+
+def voice_of(kitchen: Kitchen) -> Voice:
+    from prepboard.paper.saying import Voice
+
+    return Voice(kitchen.book, kitchen.now, kitchen.state.clock_set_by_hand)
+
+
+def scaled_recipe(kitchen: Kitchen, words: tuple[str, ...]) -> Sheet:
+    """The recipe that gives a prep, scaled to the amount of it that was asked for."""
+    from prepboard.commands.making import with_recipe
+    from prepboard.commands.reading import amount_of, find_prep, size_of, split
+    from prepboard.paper.recipe import maker, sheet
+
+    name, said = split(words)
+    prep = find_prep(kitchen, name)
+    recipe = maker(kitchen.book, prep.id) or with_recipe(kitchen, prep)
+    if not said:
+        return sheet(kitchen.book, recipe, Fraction(1))
+    if recipe.id == prep.id:
+        return sheet(kitchen.book, recipe, size_of(kitchen, recipe, said))
+    return sheet(kitchen.book, recipe, Fraction(amount_of(kitchen, prep.id, said), recipe.outputs[prep.id]))
+
+
+def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[datetime, datetime]:
+    """The stretch of the log that is meant, as instants; a day stands for all of it."""
+    from prepboard.book.days import ONE_DAY
+    from prepboard.commands.reading import day, moment
+    from prepboard.store.who import Refused
+
+    days = kitchen.book.kitchen.days
+
+    def read(text: str, of_day: Callable[[str], datetime]) -> datetime:
+        try:
+            return of_day(text)
+        except Refused:
+            return moment(kitchen, text) or kitchen.now
+
+    begin = read(since, lambda text: days.opens(day(kitchen, text))) if since else None
+    end = read(until, lambda text: days.opens(day(kitchen, text) + ONE_DAY)) if until else kitchen.now
+    return begin or days.opens(days.business_day(kitchen.now)), end

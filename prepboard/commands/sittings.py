@@ -1,0 +1,78 @@
+"""Which sitting a command means: the one under way, else the next, unless a service or a day says otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import click
+
+from prepboard.commands.reading import day as read_day
+from prepboard.commands.reading import find
+from prepboard.paper.plain import plain
+from prepboard.paper.saying import long_day
+from prepboard.plan.occasions import Occasion, occasions
+from prepboard.store.who import Refused
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.commands.session import Command, Kitchen
+
+_A_YEAR = timedelta(days=366)
+_TWO_WEEKS = timedelta(days=14)
+
+
+def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
+    """`--service` and `--day`."""
+
+    def decorate(command: Command) -> Command:
+        command = click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")(
+            command
+        )
+        if service:
+            text = "Which service; else the one under way, else the next."
+            command = click.option("--service", metavar="SERVICE", help=text)(command)
+        return command
+
+    return decorate
+
+
+def sitting(
+    kitchen: Kitchen, service: str | None = None, day: str | None = None, *, dish: str | None = None, held: bool = False
+) -> Occasion:
+    """The sitting that is meant; with `dish` one that offers it, with `held` the last one that has begun."""
+    wanted = find(service, kitchen.book.services, "service") if service else None
+    fits = [
+        own.id
+        for own in kitchen.book.services.values()
+        if wanted in (None, own.id) and (dish is None or own.id in kitchen.book.dishes[dish].services)
+    ]
+    ahead = (one for one in _in_time(kitchen, day, held) if one.service.id in fits)
+    found = next(ahead, None)
+    if found is None:
+        raise Refused(_none(kitchen, wanted, day, dish))
+    return found
+
+
+def _in_time(kitchen: Kitchen, day: str | None, held: bool) -> Iterable[Occasion]:
+    state, now = kitchen.state, kitchen.now
+    if day is not None:
+        on = read_day(kitchen, day)
+        days = kitchen.book.kitchen.days
+        # A sitting may begin up to a day after its business day does, and end in the next one.
+        around = occasions(state, days.opens(on), days.opens(on + timedelta(days=1)))
+        return (one for one in around if one.day == on)
+    if held:
+        begun = [one for one in occasions(state, now - _TWO_WEEKS, now) if one.starts <= now]
+        return reversed(begun)
+    return occasions(state, now, now + _A_YEAR)
+
+
+def _none(kitchen: Kitchen, service: str | None, day: str | None, dish: str | None) -> str:
+    what = kitchen.book.services[service].name if service else _("service")
+    if dish:
+        what = _("service with {dish}").format(dish=kitchen.book.dishes[dish].name)
+    if day is not None:
+        return _("there is no {what} on {day}").format(what=plain(what), day=long_day(read_day(kitchen, day)))
+    return _("there is no {what} in the time ahead").format(what=plain(what))

@@ -1,0 +1,119 @@
+"""Tonight's numbers: covers, the mix, fixed counts, pars by hand."""
+
+from __future__ import annotations
+
+import click
+
+from prepboard.commands.session import Session, shared_options, tell_did
+from prepboard.commands.sittings import sitting, sitting_options
+from prepboard.texts import _
+
+
+@click.command()
+@click.argument("service")
+@click.argument("n", type=click.IntRange(min=0))
+@click.option("--real", is_flag=True, help="How many came, not how many are expected.")
+@sitting_options(service=False)
+@shared_options()
+@click.pass_obj
+def covers(session: Session, service: str, n: int, real: bool, day: str | None) -> None:
+    """Sets how many guests a sitting expects.
+
+    With --real it is how many came, to the sitting under way or the last one.
+    """
+    from prepboard.store.actions.tonight import covers as act
+
+    with session.kitchen() as kitchen:
+        meant = sitting(kitchen, service, day, held=real)
+        tell_did(act(kitchen.file, kitchen.who, meant.key, n, came=real))
+
+
+@click.command()
+@click.argument("dish")
+@click.argument("share", metavar="SHARE")
+@click.option("--only", is_flag=True, help="Leave the other dishes of the course as they are.")
+@sitting_options()
+@shared_options()
+@click.pass_obj
+def mix(session: Session, dish: str, share: str, only: bool, service: str | None, day: str | None) -> None:
+    """Sets which share of the guests takes a dish.
+
+    SHARE is written like 0.25 or "25 %". The other dishes of the course make room, in proportion.
+    """
+    from prepboard.commands.mixing import shares
+    from prepboard.commands.reading import find
+    from prepboard.commands.reading import share as read_share
+    from prepboard.store.actions.tonight import mix as act
+
+    with session.kitchen() as kitchen:
+        meant = find(dish, kitchen.book.dishes, "dish")
+        at = sitting(kitchen, service, day, dish=meant)
+        set_to = shares(kitchen.book, at, meant, read_share(share), only=only)
+        tell_did(act(kitchen.file, kitchen.who, at.key, set_to))
+
+
+@click.command("count-for")
+@click.argument("dish")
+@click.argument("n", type=click.IntRange(min=0))
+@sitting_options()
+@shared_options()
+@click.pass_obj
+def count_for(session: Session, dish: str, n: int, service: str | None, day: str | None) -> None:
+    """Sets a fixed count of a dish, as for a function.
+
+    Chance has no part in its pars any more.
+    """
+    from prepboard.commands.reading import find
+    from prepboard.store.actions.tonight import count_for as act
+
+    with session.kitchen() as kitchen:
+        meant = find(dish, kitchen.book.dishes, "dish")
+        at = sitting(kitchen, service, day, dish=meant)
+        tell_did(act(kitchen.file, kitchen.who, at.key, meant, n))
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("percent", metavar="PERCENT")
+@sitting_options()
+@shared_options()
+@click.pass_obj
+def adjust(session: Session, percent: str, service: str | None, day: str | None) -> None:
+    """Moves all computed pars of a sitting by a percentage.
+
+    PERCENT is written like 10 or -5.
+    """
+    from prepboard.store.actions.tonight import adjust as act
+
+    try:
+        by = int(percent.removesuffix("%"))
+    except ValueError:
+        raise click.UsageError(_("'{text}' is no whole percentage").format(text=percent)) from None
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, sitting(kitchen, service, day).key, by))
+
+
+@click.command()
+@click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
+@click.option("--free", is_flag=True, help="Back to the computed par.")
+@click.option("--standing", is_flag=True, help="For good, not for one sitting.")
+@sitting_options()
+@shared_options()
+@click.pass_obj
+def par(
+    session: Session, prep: tuple[str, ...], free: bool, standing: bool, service: str | None, day: str | None
+) -> None:
+    """Sets a par by hand for one sitting, or takes it back."""
+    from prepboard.commands.reading import amount_of, find_prep, split
+    from prepboard.store.actions import tonight
+
+    word, words = split(prep)
+    if free == bool(words):
+        raise click.UsageError(_("say an AMOUNT, or --free"))
+    with session.kitchen() as kitchen:
+        meant = find_prep(kitchen, word)
+        amount = None if free else amount_of(kitchen, meant.id, words)
+        if standing:
+            tell_did(tonight.standing(kitchen.file, kitchen.who, meant.id, amount))
+        else:
+            at = sitting(kitchen, service, day)
+            tell_did(tonight.par(kitchen.file, kitchen.who, at.key, meant.id, amount))

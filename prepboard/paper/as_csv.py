@@ -1,0 +1,95 @@
+"""The same lists for a spreadsheet: one row a line, an amount in two columns, nothing that a spreadsheet would run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from prepboard.paper.plain import plain
+
+_MAKE = (
+    "line", "prep", "task", "station", "amount", "size", "start_by", "can_start_from", "ready_by", "late_minutes",
+    "ready_if_started_now", "for", "notes", "par", "on_hand", "under_way", "short",
+)  # fmt: skip
+_PULL = ("item", "kind", "amount", "as_bought", "take_out_at", "for")
+
+COLUMNS: Mapping[str, tuple[str, ...]] = {
+    "make": _MAKE,
+    "underway": ("run", "prep", "station", "amount", "by", "started", "step", "next", "next_at", "ready_at"),
+    "expiring": ("batch", "prep", "station", "amount", "made_at", "use_by", "why", "use_first"),
+    "left": ("dish", "plates_left", "limiting", "runs_out_at", "eighty_six", "basis", "preps"),
+    "pars": (
+        "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",
+        "short", "thin", "to_make",
+    ),
+    "pull": _PULL,
+    "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
+    "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
+    "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
+    "closing": (
+        "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",
+        "start_by", "ready_by", "late_minutes", "as_bought", "take_out_at",
+    ),
+}  # fmt: skip
+"""The columns of every WHAT, in order; an amount's column is followed by its unit."""
+
+_AMOUNTS = frozenset(
+    {"amount", "par", "on_hand", "under_way", "short", "expected", "to_make", "as_bought"},
+)
+_RUNS_A_FORMULA = ("=", "+", "-", "@")
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
+
+
+def table(what: str, value: Any) -> str:
+    """The value of one WHAT, as `as_json` shaped it, as CSV with a header; lines end with a line feed."""
+    columns = COLUMNS[what]
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow([name for column in columns for name in _names(column)])
+    for row in _rows(what, value):
+        writer.writerow([cell for column in columns for cell in _cells(column, row.get(column))])
+    return text.getvalue()
+
+
+def _rows(what: str, value: Any) -> Iterable[Mapping[str, Any]]:
+    if what == "closing":
+        return [{"list": name, **row} for name, rows in value.items() for row in rows]
+    if what == "recipe":
+        return [{"prep": value["prep"], "size": value["size"], **use} for use in value["uses"]]
+    rows: list[Mapping[str, Any]] = value
+    return rows
+
+
+def _names(column: str) -> tuple[str, ...]:
+    return (column, f"{column}_unit") if column in _AMOUNTS else (column,)
+
+
+def _cells(column: str, value: Any) -> tuple[Any, ...]:
+    if column not in _AMOUNTS:
+        return (_cell(value),)
+    return (value["amount"], _cell(value["unit"])) if value else ("", "")
+
+
+def _cell(value: Any) -> Any:
+    """Numbers stay numbers; a text that a spreadsheet would take for a formula begins with an apostrophe."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int | float):
+        return value
+    text = plain(_flat(value))
+    guarded = text.lstrip().startswith(_RUNS_A_FORMULA) and not _NUMBER.fullmatch(text)
+    return "'" + text if guarded else text
+
+
+def _flat(value: Any) -> str:
+    """A list or an object inside one cell: "dinner 1.2 kg; lunch 0.4 kg"."""
+    if isinstance(value, list):
+        return "; ".join(_flat(part) for part in value)
+    if isinstance(value, dict):
+        return " ".join(_flat(part) for part in value.values() if part is not None)
+    return str(value)

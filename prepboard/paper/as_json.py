@@ -1,0 +1,279 @@
+"""A Board for scripts: plain objects and lists, one shape for each thing that can be shown.
+
+Instants are ISO 8601 with the kitchen's offset, a day is the midnight that ends it, amounts are a number and the
+item's own unit, ids are the book's keys. Fields may be added, never renamed.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Any
+
+from prepboard.book.book import Step
+from prepboard.paper.notes import note_text
+from prepboard.paper.plain import plain
+from prepboard.paper.recipe import Ingredient, Sheet, life_text, temperature_text
+from prepboard.paper.saying import Voice, measure_of
+from prepboard.plan.board import Board
+from prepboard.plan.lines import (
+    CarryOver,
+    Closing,
+    Expiring,
+    Left,
+    MakeLine,
+    ParLine,
+    Parting,
+    Pull,
+    Serves,
+    UnderWay,
+    Work,
+)  # fmt: skip
+from prepboard.plan.state import Batch
+
+Json = dict[str, Any]
+
+
+def number(value: Fraction | float | int) -> float | int:
+    """A JSON number without a needless ".0"."""
+    exact = float(value)
+    return int(exact) if exact.is_integer() else exact
+
+
+class Shape:
+    """Puts the lines of one kitchen at one moment into objects."""
+
+    def __init__(self, voice: Voice) -> None:
+        self.voice = voice
+        self._book = voice.book
+        self._zone = voice.days.zone
+
+    def at(self, instant: datetime | None) -> str | None:
+        return instant.astimezone(self._zone).isoformat(timespec="seconds") if instant else None
+
+    def day(self, on: date) -> str | None:
+        """The midnight that ends a day."""
+        return self.at(self._book.kitchen.days.midnight_after(on))
+
+    def amount(self, item: str, millionths: int) -> Json:
+        measure = measure_of(self._book, item)
+        return {"amount": number(measure.number(millionths)), "unit": measure.unit}
+
+    def make(self, line: MakeLine) -> Json:
+        shown: Json = {
+            "line": str(line.line),
+            "prep": line.prep,
+            "task": None,
+            "station": line.station,
+            "amount": self.amount(line.prep, line.amount),
+            "size": number(line.size),
+            "start_by": self.at(line.start_by),
+            "can_start_from": self.at(line.can_start_from),
+            "ready_by": self.at(line.ready_by),
+            "late_minutes": line.late_minutes,
+            "ready_if_started_now": self.at(line.ready_if_started_now),
+            "for": [self.serves(line.prep, serves) for serves in line.serves],
+            "notes": [note_text(note, self.voice) for note in line.notes],
+            "par": None if line.par is None else self.amount(line.prep, line.par),
+        }
+        for key in ("on_hand", "under_way", "short"):
+            shown[key] = self.amount(line.prep, getattr(line, key))
+        return shown
+
+    def serves(self, prep: str, serves: Serves) -> Json:
+        """Names the service at the end of the chain; where a run takes it first, that run's prep too."""
+        shown: Json = {}
+        if serves.service is not None or serves.run_of is None:
+            shown["service"] = serves.service
+        if serves.run_of is not None:
+            shown["run_of"] = serves.run_of
+        return {**shown, "day": self.day(serves.day), "amount": self.amount(prep, serves.amount)}
+
+    def underway(self, run: UnderWay) -> Json:
+        return {
+            "run": run.run,
+            "prep": run.prep,
+            "station": run.station,
+            "amount": self.amount(run.prep, run.amount),
+            "by": plain(run.by),
+            "started": self.at(run.started),
+            "step": plain(run.doing),
+            "next": plain(run.next),
+            "next_at": self.at(run.next_at),
+            "ready_at": self.at(run.ready_at),
+        }
+
+    def expiring(self, line: Expiring) -> Json:
+        batch = line.batch
+        return {
+            "batch": batch.code,
+            "prep": batch.prep,
+            "station": batch.station,
+            "amount": self.amount(batch.prep, batch.left),
+            "made_at": self.at(batch.made_at),
+            "use_by": self.at(batch.use_by),
+            "why": plain(batch.why),
+            "use_first": line.use_first,
+        }
+
+    def left(self, left: Left) -> Json:
+        return {
+            "dish": left.dish,
+            "plates_left": left.plates_left,
+            "limiting": left.limiting,
+            "runs_out_at": self.at(left.runs_out_at),
+            "eighty_six": left.eighty_six,
+            "basis": left.basis,
+            "preps": [
+                {
+                    "prep": part.prep,
+                    "on_hand": self.amount(part.prep, part.on_hand),
+                    "per_plate": self.amount(part.prep, part.per_plate),
+                }
+                for part in left.preps
+            ],
+        }
+
+    def closing(self, closing: Closing) -> Json:
+        return {
+            "discard": [self._parting(line) for line in closing.discard],
+            "decide": [self._parting(line) for line in closing.decide],
+            "carry_over": [self._carry_over(line) for line in closing.carry_over],
+            "start_tonight": [self.make(line) for line in closing.start_tonight],
+            "pull": [self.pull(line) for line in closing.pull],
+        }
+
+    def _batch(self, batch: Batch) -> Json:
+        return {
+            "batch": batch.code,
+            "prep": batch.prep,
+            "amount": self.amount(batch.prep, batch.left),
+            "use_by": self.at(batch.use_by),
+        }
+
+    def _parting(self, line: Parting) -> Json:
+        cost = None if line.cost is None else number(round(line.cost, 2))
+        return {
+            **self._batch(line.batch),
+            "reason": line.reason,
+            "why": note_text(line.note, self.voice),
+            "cost": cost,
+        }
+
+    def _carry_over(self, line: CarryOver) -> Json:
+        return {**self._batch(line.batch), "use_first": line.use_first}
+
+    def par(self, line: ParLine) -> Json:
+        shown: Json = {
+            "service": line.service,
+            "day": self.day(line.day),
+            "covers": line.covers,
+            "prep": line.prep,
+            "par": self.amount(line.prep, line.par),
+            "source": line.source,
+            "stage": line.stage,
+            "chance": line.chance,
+        }
+        for key in ("expected", "on_hand", "under_way", "short"):
+            shown[key] = self.amount(line.prep, getattr(line, key))
+        return {**shown, "thin": line.thin, "to_make": self.amount(line.prep, line.to_make)}
+
+    def pull(self, line: Pull) -> Json:
+        return {
+            "item": line.item,
+            "kind": line.kind,
+            "amount": self.amount(line.item, line.amount),
+            "as_bought": self.amount(line.item, line.as_bought),
+            "take_out_at": self.at(line.take_out_at),
+            "for": list(line.serves),
+        }
+
+    def work(self, line: Work) -> Json:
+        return {
+            "station": line.station,
+            "before": self.at(line.before),
+            "hands_minutes": line.hands_minutes,
+            "work_minutes": line.work_minutes,
+            "over_minutes": line.over_minutes,
+        }
+
+    def recipe(self, sheet: Sheet) -> Json:
+        return {
+            "prep": sheet.prep.id,
+            "size": number(sheet.size),
+            "makes": [{"prep": item, "amount": self.amount(item, amount)} for item, amount in sheet.makes.items()],
+            "uses": [self._ingredient(use) for use in sheet.uses],
+            "takes_if_there": [self._ingredient(use) for use in sheet.takes_if_there],
+            "steps": [_step(step, sheet.size) for step in sheet.steps],
+            "allergens": list(sheet.allergens),
+            "keeps": {store: life_text(life) for store, life in sheet.prep.keeps.items()},
+            "note": plain(sheet.prep.note),
+        }
+
+    def _ingredient(self, use: Ingredient) -> Json:
+        return {
+            "item": use.item,
+            "amount": self.amount(use.item, use.amount),
+            "as_bought": None if use.as_bought is None else self.amount(use.item, use.as_bought),
+            "step": None if use.step is None else use.step + 1,
+        }
+
+
+def _step(step: Step, size: Fraction) -> Json:
+    return {
+        "do": plain(step.do),
+        "station": step.station,
+        "hands_minutes": step.hands_minutes(size),
+        "wait_minutes": step.wait,
+        "wait_up_to_minutes": step.wait_up_to,
+        "equipment": step.equipment,
+        "at": temperature_text(step.at),
+        "core": temperature_text(step.core),
+        "note": plain(step.note),
+    }
+
+
+_LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
+    "make": lambda board, shape: [shape.make(line) for line in board.make],
+    "underway": lambda board, shape: [shape.underway(run) for run in board.under_way],
+    "expiring": lambda board, shape: [shape.expiring(line) for line in board.expiring],
+    "left": lambda board, shape: [shape.left(line) for line in board.left],
+    "pars": lambda board, shape: [shape.par(line) for line in board.pars],
+    "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
+    "work": lambda board, shape: [shape.work(line) for line in board.work],
+}
+
+
+def shown(what: str, board: Board, closing: Closing | None = None) -> Any:
+    """The value of one WHAT that comes from the board; `closing` takes its own lists."""
+    shape = Shape(Voice.of(board))
+    if what == "closing":
+        return shape.closing(closing if closing is not None else board.closing)
+    return _LISTS[what](board, shape)
+
+
+def beside(what: str, board: Board) -> Json:
+    """What stands beside the value in the same object: for pars, the chance that all of a sitting's dishes stand."""
+    if what != "pars":
+        return {}
+    shape = Shape(Voice.of(board))
+    chances = [
+        {"service": line.service, "day": shape.day(line.day), "chance": line.chance_all_stand}
+        for line in board.sittings
+    ]
+    return {"chance_all_stand": chances}
+
+
+def envelope(what: str, value: Any, voice: Voice, besides: Json | None = None) -> str:
+    """The one object that a script gets, as text."""
+    kitchen = voice.book.kitchen
+    whole: Json = {
+        "kitchen": plain(kitchen.name),
+        "now": Shape(voice).at(voice.now),
+        "rules": kitchen.rules.id,
+        what: value,
+        **(besides or {}),
+    }
+    return json.dumps(whole, ensure_ascii=False, indent=2)

@@ -1,0 +1,48 @@
+"""Whole pages of plain text: a title line, sections in capitals, and the basis at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from prepboard.paper import lists
+from prepboard.paper.closing import closing as closing_lists
+from prepboard.paper.heading import Section, basis, heading, next_sitting
+from prepboard.paper.log import LogRow
+from prepboard.paper.log import log as log_list
+from prepboard.paper.pars import pars
+from prepboard.paper.recipe import Sheet
+from prepboard.paper.saying import Voice
+from prepboard.paper.sheet import recipe as recipe_sheet
+from prepboard.plan.board import Board
+from prepboard.plan.lines import Closing
+
+_LISTS: Mapping[str, Callable[[Board, int], Section]] = {
+    "make": lists.make,
+    "underway": lists.underway,
+    "expiring": lists.expiring,
+    "left": lists.left,
+    "pars": pars,
+    "pull": lists.pull,
+    "work": lists.work,
+}
+
+
+def page(what: str, board: Board, title: str, width: int) -> str:
+    """The page of a WHAT that comes from the board."""
+    return _whole(title, _LISTS[what](board, width), Voice.of(board), width, next_sitting(board))
+
+
+def closing(lines: Closing, board: Board, title: str, width: int) -> str:
+    return _whole(title, closing_lists(lines, board, width), Voice.of(board), width, next_sitting(board))
+
+
+def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
+    return _whole(title, recipe_sheet(sheet, voice, width), voice, width)
+
+
+def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
+    return _whole(title, log_list(rows, voice, width), voice, width)
+
+
+def _whole(title: str, body: Section, voice: Voice, width: int, sitting: str = "") -> str:
+    return "\n".join([*heading(title, voice, width, sitting), *body, *basis(voice, width)])

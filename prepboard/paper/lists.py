@@ -1,0 +1,154 @@
+"""The lists of the station's paper: what to make, under way, going off, left, to pull, and what was done.
+
+The time stands on the left, words on the right. Every function gives lines of at most `width` cells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from prepboard.book.saying import say_duration
+from prepboard.paper.heading import Section, first_sitting
+from prepboard.paper.layout import Row, section, table
+from prepboard.paper.notes import note_text
+from prepboard.paper.plain import plain
+from prepboard.paper.saying import Voice, listed
+from prepboard.plan.board import Board
+from prepboard.plan.lines import MakeLine, Pull, Serves
+from prepboard.texts import _
+
+
+def make(board: Board, width: int) -> Section:
+    return section(_("TO MAKE"), make_rows(board.make, board, width), _("Nothing to make."), width)
+
+
+def make_rows(lines: Iterable[MakeLine], board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(line.start_by),
+                voice.name(line.prep),
+                voice.amount(line.prep, line.amount),
+                voice.urgency(line.start_by),
+                purposes(line.serves, voice),
+            ),
+            tuple(note_text(note, voice) for note in line.notes),
+        )
+        for line in lines
+    ]
+    return table(rows, "<<><<", width)
+
+
+def purposes(serves: Iterable[Serves], voice: Voice) -> str:
+    """What a run is for, each once: "Dinner, Sun Lunch", "Lamb jus"."""
+    named = (
+        voice.name(one.run_of)
+        if one.run_of
+        else voice.service(one.service, one.day)
+        if one.service
+        else voice.service(_("stock"), one.day)
+        for one in serves
+    )
+    return listed(dict.fromkeys(named))
+
+
+def underway(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(run.next_at),
+                voice.name(run.prep),
+                voice.amount(run.prep, run.amount),
+                plain(run.by),
+                run.run,
+                plain(run.next) or _("done, at {time}").format(time=voice.time(run.ready_at)),
+            ),
+        )
+        for run in board.under_way
+    ]
+    return section(_("UNDER WAY"), table(rows, "<<><<<", width), _("Nothing is under way."), width)
+
+
+def expiring(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.good_to(line.batch.use_by),
+                batch_name(line.batch.prep, line.batch.name, voice),
+                voice.amount(line.batch.prep, line.batch.left),
+                line.batch.code,
+                _("blocked") if line.batch.blocked else _("use first") if line.use_first else "",
+            )
+        )
+        for line in board.expiring
+    ]
+    nothing = _("Nothing goes off within three business days.")
+    return section(_("GOES OFF SOON"), table(rows, "<<><<", width), nothing, width)
+
+
+def batch_name(prep: str, own: str, voice: Voice) -> str:
+    """The prep's name, or what the cook called a batch that no recipe knows."""
+    return plain(own) if own else voice.name(prep)
+
+
+def left(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    sitting = first_sitting(board)
+    title = _("LEFT")
+    if sitting:
+        title = _("LEFT FOR {service}").format(service=voice.service(sitting.service, sitting.day)).upper()
+    rows = []
+    for dish in board.left:
+        ending = ""
+        if dish.limiting and dish.runs_out_at:
+            ending = _("{prep} ends first, about {time}").format(
+                prep=voice.name(dish.limiting), time=voice.time(dish.runs_out_at)
+            )
+        elif dish.limiting:
+            ending = _("{prep} ends first").format(prep=voice.name(dish.limiting))
+        off = _("86, taken off") if dish.taken_off else _("86") if dish.eighty_six else ""
+        expected = _("expected, not counted") if dish.basis == "expected" else ""
+        rows.append(Row((str(dish.plates_left), voice.name(dish.dish), off, listed((ending, expected)))))
+    return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
+
+
+def pull(board: Board, width: int) -> Section:
+    return section(_("PULL"), pull_rows(board.pull, board, width), _("Nothing to pull."), width)
+
+
+def pull_rows(lines: Iterable[Pull], board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(line.take_out_at),
+                voice.name(line.item),
+                voice.amount(line.item, line.as_bought),
+                _("from the freezer") if line.frozen else "",
+                _("late") if line.late else "",
+                _("for {preps}").format(preps=listed(voice.name(prep) for prep in line.serves)),
+            )
+        )
+        for line in lines
+    ]
+    return table(rows, "<<><<<", width)
+
+
+def work(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(line.before),
+                voice.station(line.station),
+                _("{work} of work").format(work=say_duration(line.work_minutes)),
+                _("{hands} of hands").format(hands=say_duration(line.hands_minutes)),
+                _("{time} over").format(time=say_duration(line.over_minutes)) if line.over_minutes else "",
+            )
+        )
+        for line in board.work
+    ]
+    return section(_("WORK LEFT"), table(rows, "<<>><", width), _("No work is left."), width)

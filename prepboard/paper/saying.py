@@ -1,0 +1,170 @@
+"""Times, days and urgency in words, as a kitchen says them.
+
+Instants are aware datetimes; everything is said on the wall clock of the kitchen's zone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+
+from prepboard.book.amounts import Measure
+from prepboard.book.book import Book
+from prepboard.book.days import Days
+from prepboard.book.saying import say_amount, say_duration
+from prepboard.paper.plain import plain
+from prepboard.plan.board import Board
+from prepboard.texts import _
+
+_MINUTE = timedelta(minutes=1)
+_A_WEEK = 7
+
+
+def weekday(on: date) -> str:
+    """A short weekday: "Thu"."""
+    return (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))[on.weekday()]
+
+
+def month(on: date) -> str:
+    """A short month: "Oct"."""
+    names = (
+        _("Jan"), _("Feb"), _("Mar"), _("Apr"), _("May"), _("Jun"),
+        _("Jul"), _("Aug"), _("Sep"), _("Oct"), _("Nov"), _("Dec"),
+    )  # fmt: skip
+    return names[on.month - 1]
+
+
+def day(on: date) -> str:
+    """A day as people read it: "Thu 22"."""
+    return f"{weekday(on)} {on.day}"
+
+
+def long_day(on: date) -> str:
+    """A day further away: "Thu 22 Oct"."""
+    return f"{day(on)} {month(on)}"
+
+
+def wall_clock(days: Days, at: datetime, clock: Literal[12, 24] = 24) -> str:
+    """The kitchen's wall clock: "14:10", or "2:10 pm" on a 12-hour clock."""
+    local = days.local(at)
+    if clock == 24:
+        return f"{local:%H:%M}"
+    half = _("am") if local.hour < 12 else _("pm")
+    return f"{local.hour % 12 or 12}:{local:%M} {half}"
+
+
+def clock_time(days: Days, at: datetime, now: datetime, clock: Literal[12, 24] = 24) -> str:
+    """A moment: "14:10" within the business day of `now`, "Sat 11:30" within a week of it, else "Sat 7 Nov 11:30"."""
+    text = wall_clock(days, at, clock)
+    if days.business_day(at) == days.business_day(now):
+        return text
+    return f"{near_day(days, days.local(at).date(), now)} {text}"
+
+
+def near_day(days: Days, on: date, now: datetime) -> str:
+    """A day: "Sat" within a week of `now`, else "Sat 7 Nov"."""
+    away = abs((on - days.local(now).date()).days)
+    return weekday(on) if away < _A_WEEK else long_day(on)
+
+
+def urgency(now: datetime, start_by: datetime) -> str:
+    """How a start-by presses: "late 25 min", "start now" within a minute, "in 1 h 10", from two days on "in 3 days"."""
+    ahead = start_by - now
+    if ahead <= -_MINUTE:
+        return _("late {time}").format(time=how_long(-ahead))
+    if ahead < _MINUTE:
+        return _("start now")
+    return _("in {time}").format(time=how_long(ahead))
+
+
+def how_long(length: timedelta) -> str:
+    """Whole minutes, begun ones left out: "25 min", "1 h 10"; from two days on whole days."""
+    if length >= timedelta(days=2):
+        return _("{n} days").format(n=length.days)
+    return say_duration(length // _MINUTE)
+
+
+def good_to(days: Days, use_by: datetime | None, now: datetime, clock: Literal[12, 24] = 24) -> str:
+    """How long something is good: "to midnight", "to Sun" (to the midnight that ends it), "to 21:30".
+
+    Once it is over it is "past …". None is a batch that carries no date mark.
+    """
+    if use_by is None:
+        return _("no date mark")
+    said = _end(days, use_by, now, clock)
+    return (_("past {end}") if use_by <= now else _("to {end}")).format(end=said)
+
+
+def _end(days: Days, use_by: datetime, now: datetime, clock: Literal[12, 24]) -> str:
+    local = days.local(use_by)
+    ended = local.date() - timedelta(days=1)
+    if use_by != days.midnight_after(ended):
+        return clock_time(days, use_by, now, clock)
+    if ended == days.business_day(now):
+        return _("midnight")
+    return near_day(days, ended, now)
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """Says the things of one kitchen at one moment: its names, its amounts, its clock."""
+
+    book: Book
+    now: datetime
+    set_by_hand: bool = False
+    """Somebody set the clock; what is printed says so."""
+
+    @classmethod
+    def of(cls, board: Board) -> Voice:
+        return cls(board.state.book, board.now, board.state.clock_set_by_hand)
+
+    @property
+    def days(self) -> Days:
+        return self.book.kitchen.days
+
+    def name(self, item: str) -> str:
+        """The name of a prep, a good or a dish, safe to print."""
+        return plain(self.book.name(item))
+
+    def service(self, service: str, on: date) -> str:
+        """A sitting: "Dinner" today, "Sun Lunch" on another day."""
+        named = self.book.services.get(service)
+        text = plain(named.name if named else service)
+        if on == self.days.business_day(self.now):
+            return text
+        return f"{near_day(self.days, on, self.now)} {text}".strip()
+
+    def station(self, station: str) -> str:
+        found = self.book.stations.get(station)
+        return plain(found.name if found else station)
+
+    def amount(self, item: str, millionths: int) -> str:
+        """An amount of a prep or a good; grams, millilitres or pieces of what the book has lost are a bare number."""
+        return say_amount(measure_of(self.book, item), millionths, self.book.kitchen.units)
+
+    def time(self, at: datetime) -> str:
+        return clock_time(self.days, at, self.now, self.book.kitchen.clock)
+
+    def wall(self, at: datetime) -> str:
+        return wall_clock(self.days, at, self.book.kitchen.clock)
+
+    def good_to(self, use_by: datetime | None) -> str:
+        return good_to(self.days, use_by, self.now, self.book.kitchen.clock)
+
+    def urgency(self, start_by: datetime) -> str:
+        return urgency(self.now, start_by)
+
+
+def measure_of(book: Book, item: str) -> Measure:
+    """How an item is counted; one that the book does not know counts in pieces."""
+    try:
+        return book.measure(item)
+    except KeyError:
+        return Measure("count", "each")
+
+
+def listed(words: Iterable[str]) -> str:
+    """Joined by commas, without empty ones."""
+    return ", ".join(word for word in words if word)

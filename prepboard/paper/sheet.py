@@ -1,0 +1,83 @@
+"""A scaled recipe on paper."""
+
+from __future__ import annotations
+
+from prepboard.book.book import Step
+from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.heading import Section
+from prepboard.paper.layout import Row, paragraph, section, table
+from prepboard.paper.plain import plain
+from prepboard.paper.recipe import Ingredient, Sheet, life_text, temperature_text
+from prepboard.paper.saying import Voice, listed
+from prepboard.texts import _
+
+
+def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
+    makes = listed(f"{voice.name(item)} {voice.amount(item, amount)}" for item, amount in sheet.makes.items())
+    title = f"{say_size(sheet.size)}: {makes}" if makes else say_size(sheet.size)
+    uses = table(
+        [
+            *(_ingredient(use, voice) for use in sheet.uses),
+            *(_ingredient(use, voice, _("if there")) for use in sheet.takes_if_there),
+        ],
+        "><<<",
+        width,
+    )
+    steps = table([_step(place, step, sheet, voice) for place, step in enumerate(sheet.steps, 1)], "><<<", width)
+    return [
+        "",
+        *paragraph(title, width, 1),
+        *section(_("USES"), uses, _("It uses nothing that the book names."), width),
+        *section(_("STEPS"), steps, _("The book gives no steps."), width),
+        "",
+        *paragraph(_allergens(sheet), width, 1),
+        *paragraph(_("Keeps: {lives}.").format(lives=_lives(sheet)), width, 1),
+        *(paragraph(plain(sheet.prep.note), width, 1) if sheet.prep.note else []),
+    ]
+
+
+def _allergens(sheet: Sheet) -> str:
+    if not sheet.allergens:
+        return _("Allergens: none in the book.")
+    return _("Allergens: {names}.").format(names=listed(plain(name) for name in sheet.allergens))
+
+
+def _lives(sheet: Sheet) -> str:
+    return listed(f"{store} {life_text(life)}" for store, life in sheet.prep.keeps.items())
+
+
+def _ingredient(use: Ingredient, voice: Voice, there: str = "") -> Row:
+    bought = ""
+    if use.as_bought is not None and use.as_bought != use.amount:
+        bought = _("{amount} as bought").format(amount=voice.amount(use.item, use.as_bought))
+    at_step = _("step {n}").format(n=use.step + 1) if use.step is not None else ""
+    return Row((voice.amount(use.item, use.amount), voice.name(use.item), bought, listed((at_step, there))))
+
+
+def _step(place: int, step: Step, sheet: Sheet, voice: Voice) -> Row:
+    hands = step.hands_minutes(sheet.size)
+    elsewhere = voice.station(step.station) if step.station != sheet.prep.station else ""
+    equipment = voice.book.equipment.get(step.equipment or "")
+    where = plain(equipment.name) if equipment else ""
+    heat = temperature_text(step.at)
+    core = temperature_text(step.core)
+    details = listed(
+        (
+            elsewhere,
+            _("{time} hands-on").format(time=say_duration(hands)) if hands else "",
+            _wait(step),
+            where,
+            _("at {degrees}").format(degrees=heat) if heat else "",
+            _("core {degrees}").format(degrees=core) if core else "",
+            _("cools") if step.cools else "",
+        )
+    )
+    return Row((str(place), plain(step.do), "", details), (plain(step.note),) if step.note else ())
+
+
+def _wait(step: Step) -> str:
+    if not step.wait:
+        return ""
+    if step.wait_up_to > step.wait:
+        return _("waits {least} to {most}").format(least=say_duration(step.wait), most=say_duration(step.wait_up_to))
+    return _("waits {time}").format(time=say_duration(step.wait))

@@ -1,0 +1,1 @@
+"""What a person does: one function and one transaction for each."""

@@ -1,0 +1,61 @@
+"""Loading a book, also again while stations run; and the clock that a demo kitchen keeps."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+from prepboard.book.reader import read_book
+from prepboard.clock import RealClock, RunningClock
+from prepboard.store.doing import Doing, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.times import instant_text
+from prepboard.store.who import Did, Who
+from prepboard.texts import _
+
+
+def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None = None) -> Did:
+    """Reads a book's folder into the file as its newest version. The reader's Faults mean that nothing changed.
+
+    Runs under way keep the recipe they were started with.
+    """
+    book, texts = read_book(folder)
+
+    def body(doing: Doing) -> Did:
+        name = book.kitchen.name
+        newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
+        if newest and newest["digest"] == book.digest:
+            return doing.answer(_("{name}: the book is as it was").format(name=name))
+        version = newest["version"] + 1 if newest else 1
+        doing.db.execute(
+            "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
+            [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
+        )
+        # Steps, stations and equipment may be others now: the next plan places its runs anew.
+        doing.db.execute("DELETE FROM schedules")
+        before = str(newest["version"]) if newest else ""
+        doing.log("loaded", before=before, after=str(version), why=name)
+        return doing.answer(
+            _("{name}: {preps} preps, {dishes} dishes, {services} services").format(
+                name=name, preps=len(book.preps), dishes=len(book.dishes), services=len(book.services)
+            )
+        )
+
+    return act(file, who, "load", body, action=action)
+
+
+def set_clock(file: KitchenFile, shown: datetime, who: Who | None = None) -> Did:
+    """The file's clock shows that moment from now on, and runs on at the real pace: for demo kitchens."""
+    real = RealClock().now()
+
+    def body(doing: Doing) -> Did:
+        doing.put("settings", {"name": "clock shown", "value": instant_text(shown)})
+        doing.put("settings", {"name": "clock real", "value": instant_text(real)})
+        doing.log("clock", after=instant_text(shown))
+        return doing.answer(_("the clock is set by hand"))
+
+    did = act(file, who or Who("", ""), "clock", body)
+    if isinstance(file.clock, RealClock | RunningClock):
+        file.clock = file.kept_clock() or file.clock
+    return did

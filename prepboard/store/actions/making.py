@@ -1,0 +1,217 @@
+"""Making: a run starts, goes on step by step, and ends as batches, or is lost."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from datetime import datetime
+from fractions import Fraction
+
+from prepboard.book.amounts import DUST
+from prepboard.book.book import Prep
+from prepboard.book.life import day_one, passes_on, use_by
+from prepboard.book.saying import say_amount, say_size
+from prepboard.plan.state import Line
+from prepboard.store.actions.unknown import made
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.running import (
+    amounts_of,
+    begin,
+    recipe_for,
+    recipe_of,
+    station_name,
+    take_for,
+    under_way,
+)
+from prepboard.store.saying import good_to
+from prepboard.store.taking import NewBatch, add_batch, place_for, unit_of
+from prepboard.store.times import day_or_none, instant, instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+__all__ = ["done", "lost", "made", "start", "step"]
+
+
+def start(
+    file: KitchenFile,
+    who: Who,
+    prep: str,
+    size: Fraction,
+    line: Line | None = None,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A run of `size` recipes starts. With the plan's `line` it is Refused once somebody has that line."""
+    return act(file, who, "start", lambda doing: _start(doing, prep, size, line), action=action, at=at)
+
+
+def step(file: KitchenFile, who: Who, run: str, *, action: str | None = None, at: datetime | None = None) -> Did:
+    """The next step of a run begins. Refused at the last one: what comes next then is done."""
+    return act(file, who, "step", lambda doing: _step(doing, run), action=action, at=at)
+
+
+def done(
+    file: KitchenFile,
+    who: Who,
+    *,
+    run: str | None = None,
+    prep: str | None = None,
+    size: Fraction = Fraction(1),
+    line: Line | None = None,
+    outputs: Mapping[str, int] | None = None,
+    sure: bool = False,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A run ends as batches: the `run` given, or one of `prep` that nobody started.
+
+    `outputs` are the real amounts by prep, in millionths; what is not given comes in proportion, and without any
+    it is what was planned. Unsure above three times the plan, until `sure`.
+    """
+
+    def body(doing: Doing) -> Did:
+        if run is not None:
+            row = under_way(doing, run)
+        elif prep is not None:
+            row = begin(doing, recipe_for(doing, prep), size, line, recorded=False)
+        else:
+            raise Refused(_("done of what? name a run or a prep"))
+        return _done(doing, row, outputs, sure)
+
+    return act(file, who, "done", body, action=action, at=at)
+
+
+def lost(
+    file: KitchenFile,
+    who: Who,
+    run: str,
+    why: str,
+    amount: int | None = None,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A run is burnt or failed: what it uses stays used, and the plan makes it again.
+
+    With an `amount`, in millionths of its prep, only that much is lost and the run goes on for the rest.
+    """
+    return act(file, who, "lost", lambda doing: _lost(doing, run, why, amount), action=action, at=at)
+
+
+def _start(doing: Doing, prep: str, size: Fraction, line: Line | None) -> Did:
+    recipe = recipe_for(doing, prep)
+    run = begin(doing, recipe, size, line, recorded=True)
+    doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
+    if recipe.steps:
+        take_for(doing, run, recipe, step=0)
+    text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
+    return doing.answer(text, run=run["code"])
+
+
+def _step(doing: Doing, code: str) -> Did:
+    run = under_way(doing, code)
+    _book, recipe = recipe_of(doing, run)
+    following = run["step"] + 1
+    if following >= len(recipe.steps):
+        raise Refused(_("{name} is at its last step; done is next").format(name=recipe.name))
+    now = instant_text(doing.now)
+    ends = {**json.loads(run["step_ends"]), str(run["step"]): now}
+    doing.put(
+        "runs",
+        {"code": run["code"], "step": following, "step_began": now, "step_ends": json.dumps(ends)},
+    )
+    begun = recipe.steps[following].do
+    doing.log("step", prep=recipe.id, before=recipe.steps[following - 1].do, after=begun, why=run["code"])
+    take_for(doing, run, recipe, step=following)
+    return doing.answer(_("{name}: {step}").format(name=recipe.name, step=begun), run=run["code"])
+
+
+def _done(doing: Doing, run: Row, outputs: Mapping[str, int] | None, sure: bool) -> Did:
+    _book, recipe = recipe_of(doing, run)
+    came = amounts_of(doing, json.loads(run["outputs"]), outputs, sure=sure)
+    run = take_for(doing, run, recipe, step=None)
+    _end(doing, run, "done")
+    codes, said = [], []
+    for item, amount in came.items():
+        if amount >= DUST:
+            code, sentence = _batch_of(doing, run, recipe, item, amount)
+            codes.append(code)
+            said.append(sentence)
+    return doing.answer("; ".join(said), run=run["code"], batches=tuple(codes))
+
+
+def _end(doing: Doing, run: Row, state: str) -> None:
+    doing.put(
+        "runs",
+        {
+            "code": run["code"],
+            "state": state,
+            "ended": instant_text(doing.now),
+            "ended_by": doing.who.by,
+            "ended_at_station": doing.who.station,
+        },
+    )
+
+
+def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int) -> tuple[str, str]:
+    """One output becomes a batch; answers its code and a sentence."""
+    book = doing.book if item in doing.book.preps else recipe_of(doing, run)[0]
+    prep, kitchen = book.preps[item], book.kitchen
+    own = day_one(
+        recipe,
+        Fraction(run["size"]),
+        kitchen,
+        started=instant(run["started"]) if run["recorded"] else None,
+        ready=doing.now,
+        step_ends={int(index): instant(end) for index, end in json.loads(run["step_ends"]).items()},
+    )
+    inherited = day_or_none(run["first_day"])
+    until = use_by(book, prep, prep.store, own, doing.now, inherited)
+    counts_from = min(day for day in (own, inherited) if day)
+    new = NewBatch(
+        prep=item,
+        amount=amount,
+        unit=unit_of(prep),
+        made_at=doing.now,
+        day_one=counts_from,
+        passes_on=passes_on(prep, own, inherited),
+        use_by=until.until,
+        why=until.why,
+        store=prep.store,
+        place=place_for(doing, prep.store),
+        station=prep.station,
+        run=run["code"],
+    )
+    code = add_batch(doing, new, "made")
+    said = say_amount(prep.measure, amount, kitchen.units)
+    doing.log("made", batch=code, prep=item, after=said, why=run["code"])
+    text = _("{name}: {amount}, batch {batch}, {good}").format(
+        name=prep.name, amount=said, batch=code, good=good_to(kitchen, until.until, doing.now)
+    )
+    return code, text
+
+
+def _lost(doing: Doing, code: str, why: str, amount: int | None) -> Did:
+    if not why.strip():
+        raise Refused(_("say why it was lost"))
+    run = under_way(doing, code)
+    _book, recipe = recipe_of(doing, run)
+    planned: dict[str, int] = json.loads(run["outputs"])
+    rest = planned.get(recipe.id, 0) - (amount or 0)
+    if amount is not None and amount <= 0:
+        raise Refused(_("nothing was lost then"))
+    if amount is not None and rest >= DUST:
+        doing.put("runs", {"code": run["code"], "outputs": json.dumps({**planned, recipe.id: rest})})
+        units = doing.book.kitchen.units
+        gone, left = (say_amount(recipe.measure, part, units) for part in (amount, rest))
+        doing.log("lost", prep=recipe.id, before=gone, after=left, why=why)
+        text = _("{name}: {amount} lost, {rest} to come").format(name=recipe.name, amount=gone, rest=left)
+        return doing.answer(text, run=run["code"])
+    take_for(doing, run, recipe, step=None)
+    _end(doing, run, "lost")
+    doing.log("lost", prep=recipe.id, before=say_size(Fraction(run["size"])), why=why)
+    station = station_name(doing, run["station"])
+    text = _("{name} lost at {station}; the plan makes it again").format(name=recipe.name, station=station)
+    return doing.answer(text, run=run["code"])

@@ -1,0 +1,118 @@
+"""Service: plates out, a plate taken back, and what is different about a dish tonight."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from prepboard.book.book import Dish
+from prepboard.book.saying import say_amount
+from prepboard.plan.state import Sitting
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.taking import Cause, good, move, take
+from prepboard.store.times import instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+MOST_PLATES = 1000
+"""Plates in one entry; more is a slip of the finger."""
+
+
+def plate(
+    file: KitchenFile,
+    who: Who,
+    sitting: Sitting,
+    dish: str,
+    n: int = 1,
+    *,
+    again: str = "",
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """Plates of a dish go out: each takes its portions from the batches that expire first.
+
+    A negative `n` takes back a miscount, the newest plates first, to the batches they came from. `again` says why
+    a plate goes out a second time: it takes food, and is no demand.
+    """
+    return act(file, who, "plate", lambda doing: _plate(doing, sitting, dish, n, again), action=action, at=at)
+
+
+def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> Did:
+    check_sitting(doing, sitting)
+    dish = dish_of(doing, dish_id)
+    if not 0 < abs(n) <= MOST_PLATES:
+        raise Refused(_("{n} plates cannot be").format(n=n))
+    if n < 0:
+        _take_back(doing, sitting, dish, -n, again)
+        doing.log("taken back", dish=dish.id, after=str(-n), why=again)
+        return doing.answer(_("{dish}: {n} taken back").format(dish=dish.name, n=-n))
+    day, service = sitting_key(sitting)
+    number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS next FROM plates")[0]["next"]
+    row: Row = {
+        "number": number,
+        "at": instant_text(doing.now),
+        "service": service,
+        "day": day,
+        "dish": dish.id,
+        "n": n,
+        "again": again,
+        "by": doing.who.by,
+        "station": doing.who.station,
+    }
+    doing.put("plates", row)
+    doing.log("plated", dish=dish.id, after=str(n), why=again)
+    for prep, portion in _portions(doing, dish, day).items():
+        _take_portions(doing, sitting, dish, prep, portion * n, number)
+    return doing.answer(_("{dish}: {n} out").format(dish=dish.name, n=n))
+
+
+def _portions(doing: Doing, dish: Dish, day: str) -> dict[str, int]:
+    """What one plate takes of each prep today; goods are not stocked."""
+    changed = doing.rows("SELECT prep, amount FROM portions WHERE day = ? AND dish = ?", day, dish.id)
+    today = {row["prep"]: row["amount"] for row in changed}
+    return {item: today.get(item, amount) for item, amount in dish.plate.items() if item in doing.book.preps}
+
+
+def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount: int, number: int) -> None:
+    batches = good(doing, prep, set_aside_for=f"{sitting[0]}.{sitting[1].isoformat()}")
+    parts = take(doing, batches, amount, Cause("plated", plate=number))
+    short = amount - sum(part for _batch, part in parts)
+    if short > 0:
+        missing = say_amount(doing.book.measure(prep), short, doing.book.kitchen.units)
+        doing.log("missing", prep=prep, dish=dish.id, after=missing, why=_("plated, but not on hand by the book"))
+
+
+def _take_back(doing: Doing, sitting: Sitting, dish: Dish, n: int, again: str) -> None:
+    day, service = sitting_key(sitting)
+    out = doing.rows(
+        "SELECT * FROM plates WHERE day = ? AND service = ? AND dish = ? AND back < n AND (again != '') = ?"
+        " ORDER BY number DESC",
+        day,
+        service,
+        dish.id,
+        again != "",
+    )
+    counted = sum(row["n"] - row["back"] for row in out)
+    if n > counted:
+        raise Refused(_("{dish}: only {n} went out").format(dish=dish.name, n=counted))
+    for row in out:
+        part = min(n, row["n"] - row["back"])
+        if part > 0:
+            _give_back(doing, row, part)
+            doing.put("plates", {"number": row["number"], "back": row["back"] + part})
+            n -= part
+
+
+def _give_back(doing: Doing, plates: Row, part: int) -> None:
+    """Gives `part` of an entry's plates back to the batches that they came from, newest move first."""
+    taken = doing.rows(
+        "SELECT moves.batch, moves.number, -amount - coalesce("
+        "  (SELECT sum(given.amount) FROM moves AS given WHERE given.gives_back = moves.number), 0) AS still"
+        " FROM moves WHERE plate = ? AND kind = 'plated' AND amount < 0 ORDER BY moves.number DESC",
+        plates["number"],
+    )
+    for row in taken:
+        amount = row["still"] * part // (plates["n"] - plates["back"])
+        if amount > 0:
+            move(doing, row["batch"], amount, Cause("plated", plate=plates["number"], gives_back=row["number"]))

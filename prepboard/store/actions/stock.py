@@ -1,0 +1,240 @@
+"""Stock: what is really there, what goes out without being sold, and what is thrown away."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from fractions import Fraction
+from typing import Literal, get_args
+
+from prepboard.book.amounts import DUST
+from prepboard.book.book import Prep
+from prepboard.book.life import day_one, passes_on, use_by
+from prepboard.book.saying import say_amount
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.saying import good_to
+from prepboard.store.taking import (
+    Cause,
+    NewBatch,
+    add_batch,
+    good,
+    is_good,
+    live,
+    name_of,
+    place_for,
+    say,
+    take,
+    unit_of,
+)
+from prepboard.store.times import instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+Reason = Literal[
+    "past-use-by",
+    "not-needed",
+    "spoiled",
+    "burnt",
+    "wrong",
+    "dropped",
+    "unsafe",
+    "no-date",
+    "sent-back",
+    "trim",
+    "other",
+]
+Purpose = Literal["staff", "tasting", "guest", "transfer", "donated"]
+
+REASONS: tuple[str, ...] = get_args(Reason)
+"""Why food is thrown away; a closed list, so that waste can be added up."""
+
+PURPOSES: tuple[str, ...] = get_args(Purpose)
+"""What food goes to that is neither sold nor wasted."""
+
+
+def count(
+    file: KitchenFile,
+    who: Who,
+    target: str,
+    amount: int,
+    *,
+    made_at: datetime | None = None,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """What is really there of a prep's good batches, or of one batch, in millionths.
+
+    Less than known comes off the batches that expire first. More needs `made_at` and becomes a batch of its own,
+    dated from then, since food without a date may not be kept.
+    """
+    return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at), action=action, at=at)
+
+
+def use(
+    file: KitchenFile,
+    who: Who,
+    target: str,
+    amount: int,
+    purpose: str,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """Some of a prep or of one batch goes to one of PURPOSES. Refused for more than is there and good."""
+    return act(file, who, "use", lambda doing: _use(doing, target, amount, purpose), action=action, at=at)
+
+
+def discard(
+    file: KitchenFile,
+    who: Who,
+    target: str,
+    amount: int | None,
+    why: str,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A batch, a prep or a good is thrown away for one of REASONS; without an amount all of it.
+
+    Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it.
+    """
+    return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why), action=action, at=at)
+
+
+def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> Did:
+    _check_amount(amount)
+    prep, batches = _found(doing, target)
+    if prep is not None:
+        batches = [batch for batch in batches if is_good(doing, batch)]
+    known = sum(batch["left"] for batch in batches)
+    name, before, after = _told(doing, prep, batches, known, amount)
+    if amount > known:
+        if prep is None:
+            prep = doing.book.preps.get(batches[0]["prep"])
+        return _more(doing, prep, amount - known, made_at, (name, before, after))
+    for batch, part in take(doing, batches, known - amount, Cause("counted")):
+        before_of, after_of = say(doing, batch, batch["left"]), say(doing, batch, batch["left"] - part)
+        doing.log("counted", batch=batch["code"], prep=batch["prep"], before=before_of, after=after_of)
+    doing.log("count", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
+    return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
+
+
+def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None, told: tuple[str, str, str]) -> Did:
+    name, before, after = told
+    if made_at is None or prep is None:
+        said = _("{name}: {after} is more than the {before} known; food without a date may not be kept")
+        raise Refused(said.format(name=name, after=after, before=before) + _(", say when it was made"))
+    if made_at > doing.now:
+        raise Refused(_("that is still to come; food cannot have been made then"))
+    kitchen = doing.book.kitchen
+    own = day_one(prep, Fraction(1), kitchen, started=None, ready=made_at)
+    until = use_by(doing.book, prep, prep.store, own, made_at)
+    new = NewBatch(
+        prep=prep.id,
+        amount=amount,
+        unit=unit_of(prep),
+        made_at=made_at,
+        day_one=own,
+        passes_on=passes_on(prep, own, None),
+        use_by=until.until,
+        why=until.why,
+        store=prep.store,
+        place=place_for(doing, prep.store),
+        station=prep.station,
+    )
+    code = add_batch(doing, new, "counted")
+    said = say_amount(prep.measure, amount, kitchen.units)
+    doing.log("counted", batch=code, prep=prep.id, before=before, after=after, why=_("more than was known"))
+    return doing.answer(
+        _("{name}: {amount} more, batch {batch}, {good}").format(
+            name=name, amount=said, batch=code, good=good_to(kitchen, until.until, doing.now)
+        ),
+        batches=(code,),
+    )
+
+
+def _use(doing: Doing, target: str, amount: int, purpose: str) -> Did:
+    if purpose not in PURPOSES:
+        raise Refused(_("use it for what? {words}").format(words=", ".join(PURPOSES)))
+    _check_amount(amount, least=DUST)
+    prep, batches = _found(doing, target)
+    batches = good(doing, prep.id) if prep else [batch for batch in batches if is_good(doing, batch)]
+    if not batches:
+        raise Refused(_("there is nothing good of {target}").format(target=prep.name if prep else target))
+    return _away(doing, prep, batches, amount, Cause("gone", why=purpose), "used for")
+
+
+def _discard(doing: Doing, target: str, amount: int | None, why: str) -> Did:
+    if why not in REASONS:
+        raise Refused(_("thrown away why? {words}").format(words=", ".join(REASONS)))
+    if amount is not None:
+        _check_amount(amount, least=DUST)
+    if target in doing.book.goods:
+        return _discard_goods(doing, target, amount, why)
+    prep, batches = _found(doing, target)
+    if prep and why == "past-use-by":
+        now = instant_text(doing.now)
+        batches = [batch for batch in batches if batch["use_by"] is not None and batch["use_by"] <= now]
+        if not batches:
+            raise Refused(_("no batch of {name} is past its use-by").format(name=prep.name))
+    # What is frozen goes when its day has come, like the rest.
+    batches.sort(key=lambda batch: (batch["use_by"] is None, batch["use_by"] or "", batch["made_at"], batch["code"]))
+    return _away(doing, prep, batches, amount, Cause("discarded", why=why), "discarded")
+
+
+def _away(doing: Doing, prep: Prep | None, batches: list[Row], amount: int | None, cause: Cause, did: str) -> Did:
+    known = sum(batch["left"] for batch in batches)
+    name, there, said = _told(doing, prep, batches, known, known if amount is None else amount)
+    if amount is not None and amount > known:
+        raise Refused(_("there is only {there} of {name}").format(there=there, name=name))
+    codes = []
+    for batch, part in take(doing, batches, known if amount is None else amount, cause):
+        codes.append(batch["code"])
+        rest = say(doing, batch, batch["left"] - part)
+        before = say(doing, batch, batch["left"])
+        doing.log(did, batch=batch["code"], prep=batch["prep"], before=before, after=rest, why=cause.why)
+    text = _("{name}: {amount} discarded") if cause.kind == "discarded" else _("{name}: {amount} used")
+    return doing.answer(text.format(name=name, amount=said), batches=tuple(codes))
+
+
+def _discard_goods(doing: Doing, target: str, amount: int | None, why: str) -> Did:
+    goods = doing.book.goods[target]
+    if amount is None:
+        raise Refused(_("how much {name}? goods are not counted here").format(name=goods.name))
+    said = say_amount(goods.measure, amount, doing.book.kitchen.units)
+    doing.log("discarded", prep=target, before=said, why=why)
+    return doing.answer(_("{name}: {amount} discarded").format(name=goods.name, amount=said))
+
+
+def _found(doing: Doing, target: str) -> tuple[Prep | None, list[Row]]:
+    """A prep and its live batches, or no prep and the one batch of that code."""
+    prep = doing.book.preps.get(target)
+    if prep is not None:
+        return prep, live(doing, target)
+    batch = doing.row("batches", code=target.upper())
+    if batch is None or batch["state"] == "undone":
+        raise Refused(_("there is no prep and no batch {target}").format(target=target))
+    return None, [batch]
+
+
+def _told(doing: Doing, prep: Prep | None, batches: list[Row], known: int, amount: int) -> tuple[str, str, str]:
+    """The name of what is counted or thrown away, and both amounts in words."""
+    if prep is not None:
+        units = doing.book.kitchen.units
+        return prep.name, say_amount(prep.measure, known, units), say_amount(prep.measure, amount, units)
+    batch = batches[0]
+    name = f"{name_of(doing, batch)} {batch['code']}"
+    return name, say(doing, batch, known), say(doing, batch, amount)
+
+
+def _check_amount(amount: int, least: int = 0) -> None:
+    if amount < least:
+        raise Refused(_("an amount below nothing cannot be"))
+
+
+def _only(batches: list[Row]) -> str:
+    return str(batches[0]["code"]) if len(batches) == 1 else ""
+
+
+def _prep_of(prep: Prep | None, batches: list[Row]) -> str:
+    return prep.id if prep else str(batches[0]["prep"])

@@ -1,0 +1,200 @@
+"""Tonight's numbers: what a sous chef sets for one sitting, and standing pars for good."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import datetime
+from fractions import Fraction
+
+from prepboard.book.saying import say_amount
+from prepboard.plan.state import Sitting
+from prepboard.store.doing import Doing, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.sittings import check_sitting, dish_of, prep_of, sitting_key
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+MOST_COVERS = 20_000
+LEAST_PERCENT, MOST_PERCENT = -90, 300
+
+
+def covers(
+    file: KitchenFile, who: Who, sitting: Sitting, n: int, came: bool = False,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """How many guests are booked for a sitting, or with `came` how many really came."""
+    return act(file, who, "covers", lambda doing: _covers(doing, sitting, n, came), action=action, at=at)
+
+
+def mix(
+    file: KitchenFile, who: Who, sitting: Sitting, shares: Mapping[str, Fraction],
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """The share of the covers that takes each of these dishes. Refused when a course comes to more than 1."""
+    return act(file, who, "mix", lambda doing: _mix(doing, sitting, shares), action=action, at=at)
+
+
+def count_for(
+    file: KitchenFile, who: Who, sitting: Sitting, dish: str, n: int,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A fixed count of portions of a dish for one sitting."""
+    return act(file, who, "count for", lambda doing: _count_for(doing, sitting, dish, n), action=action, at=at)
+
+
+def par(
+    file: KitchenFile, who: Who, sitting: Sitting, prep: str, amount: int | None,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A par by hand for one sitting, in millionths; None goes back to the computed one."""
+    return act(file, who, "par", lambda doing: _par(doing, sitting, prep, amount), action=action, at=at)
+
+
+def standing(
+    file: KitchenFile, who: Who, prep: str, amount: int | None,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A standing par for good, in millionths; None goes back to the book's."""
+    return act(file, who, "standing par", lambda doing: _standing(doing, prep, amount), action=action, at=at)
+
+
+def adjust(
+    file: KitchenFile, who: Who, sitting: Sitting, percent: int,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """All computed pars of a sitting by so many per cent more or, below 0, less."""
+    return act(file, who, "adjust", lambda doing: _adjust(doing, sitting, percent), action=action, at=at)
+
+
+def _covers(doing: Doing, sitting: Sitting, n: int, came: bool) -> Did:
+    check_sitting(doing, sitting)
+    if not 0 <= n <= MOST_COVERS:
+        raise Refused(_("{n} covers cannot be").format(n=n))
+    before = _set_service(doing, sitting, "came" if came else "covers", n)
+    booked = doing.book.services[sitting[0]].covers.on(sitting[1])
+    known = before if before is not None or came else booked
+    doing.log("came" if came else "covers", before=_text(known), after=str(n), why=_where(sitting))
+    said = _("{service}: {n} came") if came else _("{service}: {n} covers")
+    return doing.answer(said.format(service=_named(doing, sitting), n=n))
+
+
+def _mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    for dish_id, share in shares.items():
+        dish = dish_of(doing, dish_id)
+        if share < 0:
+            raise Refused(_("{dish}: a share below 0 cannot be").format(dish=dish.name))
+        row = doing.row("mixes", day=day, service=service, dish=dish_id)
+        before = Fraction(row["share"]) if row else dish.share
+        doing.put("mixes", {"day": day, "service": service, "dish": dish_id, "share": str(share)})
+        doing.log("mix", dish=dish_id, before=_percent(before), after=_percent(share), why=_where(sitting))
+    _check_courses(doing, sitting)
+    return doing.answer(_("{service}: mix set").format(service=_named(doing, sitting)))
+
+
+def _check_courses(doing: Doing, sitting: Sitting) -> None:
+    day, service = sitting_key(sitting)
+    rows = doing.rows("SELECT dish, share FROM mixes WHERE day = ? AND service = ?", day, service)
+    tonight = {row["dish"]: Fraction(row["share"]) for row in rows}
+    courses: dict[str, Fraction] = defaultdict(Fraction)
+    for dish in doing.book.dishes.values():
+        offered = (dish.first_day or sitting[1]) <= sitting[1] <= (dish.last_day or sitting[1])
+        if dish.course and service in dish.services and offered:
+            courses[dish.course] += tonight.get(dish.id, dish.share)
+    for course, share in courses.items():
+        if share > 1:
+            raise Refused(
+                _("the dishes of {course} come to {share}; a guest takes one of them").format(
+                    course=course, share=_percent(share)
+                )
+            )
+
+
+def _count_for(doing: Doing, sitting: Sitting, dish_id: str, n: int) -> Did:
+    check_sitting(doing, sitting)
+    dish = dish_of(doing, dish_id)
+    if not 0 <= n <= MOST_COVERS:
+        raise Refused(_("{n} portions cannot be").format(n=n))
+    day, service = sitting_key(sitting)
+    row = doing.row("counts", day=day, service=service, dish=dish_id)
+    doing.put("counts", {"day": day, "service": service, "dish": dish_id, "n": n})
+    doing.log("count for", dish=dish_id, before=_text(row["n"] if row else None), after=str(n), why=_where(sitting))
+    return doing.answer(_("{dish}: {n} for {service}").format(dish=dish.name, n=n, service=_named(doing, sitting)))
+
+
+def _par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) -> Did:
+    check_sitting(doing, sitting)
+    prep = prep_of(doing, prep_id)
+    day, service = sitting_key(sitting)
+    before = doing.row("pars", day=day, service=service, prep=prep_id)
+    if amount is None:
+        doing.drop("pars", day=day, service=service, prep=prep_id)
+    else:
+        _check_par(amount)
+        doing.put("pars", {"day": day, "service": service, "prep": prep_id, "amount": amount})
+    _log_par(doing, "par", prep_id, before["amount"] if before else None, amount, _where(sitting))
+    said = _("{name}: par {amount} by hand") if amount is not None else _("{name}: par computed again")
+    return doing.answer(said.format(name=prep.name, amount=_amount(doing, prep_id, amount)))
+
+
+def _standing(doing: Doing, prep_id: str, amount: int | None) -> Did:
+    prep = prep_of(doing, prep_id)
+    before = doing.row("standing_pars", prep=prep_id)
+    if amount is None:
+        doing.drop("standing_pars", prep=prep_id)
+    else:
+        _check_par(amount)
+        doing.put("standing_pars", {"prep": prep_id, "amount": amount})
+    _log_par(doing, "standing par", prep_id, before["amount"] if before else None, amount, "")
+    said = _("{name}: standing par {amount}") if amount is not None else _("{name}: standing par of the book again")
+    return doing.answer(said.format(name=prep.name, amount=_amount(doing, prep_id, amount)))
+
+
+def _adjust(doing: Doing, sitting: Sitting, percent: int) -> Did:
+    check_sitting(doing, sitting)
+    if not LEAST_PERCENT <= percent <= MOST_PERCENT:
+        raise Refused(_("pars go by {least} to {most} %").format(least=LEAST_PERCENT, most=MOST_PERCENT))
+    before = _set_service(doing, sitting, "percent", percent)
+    doing.log("adjust", before=f"{before or 0:+d} %", after=f"{percent:+d} %", why=_where(sitting))
+    return doing.answer(
+        _("{service}: computed pars {percent:+d} %").format(service=_named(doing, sitting), percent=percent)
+    )
+
+
+def _set_service(doing: Doing, sitting: Sitting, column: str, value: int) -> int | None:
+    """Sets one number of a sitting; answers what was set before."""
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    doing.put("services", {"day": day, "service": service, column: value})
+    return row[column] if row else None
+
+
+def _check_par(amount: int) -> None:
+    if amount < 0:
+        raise Refused(_("a par below nothing cannot be"))
+
+
+def _log_par(doing: Doing, did: str, prep: str, before: int | None, after: int | None, why: str) -> None:
+    doing.log(did, prep=prep, before=_amount(doing, prep, before), after=_amount(doing, prep, after), why=why)
+
+
+def _amount(doing: Doing, prep: str, amount: int | None) -> str:
+    return "" if amount is None else say_amount(doing.book.measure(prep), amount, doing.book.kitchen.units)
+
+
+def _named(doing: Doing, sitting: Sitting) -> str:
+    return f"{doing.book.services[sitting[0]].name} {sitting[1].isoformat()}"
+
+
+def _where(sitting: Sitting) -> str:
+    return f"{sitting[0]}.{sitting[1].isoformat()}"
+
+
+def _percent(share: Fraction) -> str:
+    return f"{float(share * 100):.4g} %"
+
+
+def _text(value: int | None) -> str:
+    return "" if value is None else str(value)

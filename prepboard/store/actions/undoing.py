@@ -1,0 +1,132 @@
+"""Undo: a person's last change, taken back by a change of its own.
+
+The rows that an action changed are put back as they were; food that it moved moves the other way by moves that are
+added. What others have built on stays: undo is refused in words then.
+"""
+
+from __future__ import annotations
+
+import json
+
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.reading import newest_book
+from prepboard.store.saying import clock_time
+from prepboard.store.taking import Cause, move
+from prepboard.store.times import instant
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+STAYS = ("load", "clock", "past plates")
+"""What is not taken back: another book is loaded instead."""
+
+TAKEN_BACK = ("batches", "runs")
+"""Where a row that the action added stays, as undone, since other records name it."""
+
+LAST = """
+    SELECT id, at, did, answer FROM actions WHERE by = ? AND undone_by IS NULL AND did != 'undo'
+    ORDER BY number DESC LIMIT 1"""
+
+
+def last(file: KitchenFile, who: Who) -> str:
+    """What undo would take back, in words; "" when there is nothing."""
+    with file.looking() as db:
+        found = db.execute(LAST, [who.by]).fetchone()
+        if found is None or found[2] in STAYS:
+            return ""
+        kitchen = file.book(db, newest_book(db)).kitchen
+        when = clock_time(kitchen, instant(found[1]), file.clock.now())
+        return f"{json.loads(found[3])['text']} ({when})"
+
+
+def undo(file: KitchenFile, who: Who, *, action: str | None = None) -> Did:
+    """Takes back this person's last change. Refused once somebody built on it."""
+    return act(file, who, "undo", _undo, action=action)
+
+
+def _undo(doing: Doing) -> Did:
+    found = doing.first(LAST, doing.who.by)
+    if found is None:
+        raise Refused(_("there is nothing of yours to take back"))
+    said = json.loads(found["answer"])["text"]
+    if found["did"] in STAYS:
+        raise Refused(_("this is not taken back: {change}").format(change=said))
+    changes = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
+    for change in changes:
+        _check_untouched(doing, change)
+    _move_back(doing, found["id"])
+    for change in changes:
+        _put_back(doing, change)
+    doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
+    doing.log("undo", before=said, why=found["did"])
+    return doing.answer(_("taken back: {change}").format(change=said))
+
+
+def _check_untouched(doing: Doing, change: Row) -> None:
+    """Refused when a row is no longer as the action left it.
+
+    Plates that others took from the same batch meanwhile are no reason: giving back one does not touch theirs.
+    """
+    current = doing.row(change["row_of"], **json.loads(change["key"]))
+    left = json.loads(change["after"]) if change["after"] else None
+    if left is None or current is None:
+        differ = {"the row"} if left is not current else set()
+    else:
+        # Columns that a later version of the tables added were no part of the action.
+        differ = {name for name, value in left.items() if name in current and current[name] != value}
+    if differ and not (differ <= {"left", "state"} and _plates_only(doing, change)):
+        raise Refused(_changed_since(doing, change))
+
+
+def _plates_only(doing: Doing, change: Row) -> bool:
+    """Whether the action took a batch's food for plates, and nothing but plates touched the batch since."""
+    if change["row_of"] != "batches" or change["before"] is None:
+        return False
+    moved = doing.rows(
+        "SELECT plate FROM moves WHERE batch = ?1 AND number >="
+        " (SELECT min(number) FROM moves WHERE batch = ?1 AND action = ?2)",
+        json.loads(change["key"])["code"],
+        change["action"],
+    )
+    return bool(moved) and all(row["plate"] is not None for row in moved)
+
+
+def _changed_since(doing: Doing, change: Row) -> str:
+    since = doing.first(
+        "SELECT actions.at, actions.by FROM changes JOIN actions ON actions.id = changes.action"
+        " WHERE changes.row_of = ? AND changes.key = ? AND changes.number > ? ORDER BY changes.number DESC LIMIT 1",
+        change["row_of"],
+        change["key"],
+        change["number"],
+    )
+    key = json.loads(change["key"])
+    said = {
+        "batches": _("batch {code} has been used since"),
+        "runs": _("run {code} has gone on since"),
+    }.get(change["row_of"], _("that has been changed since"))
+    text = said.format(code=key.get("code", ""))
+    return text if since is None else f"{text}, {doing.time(instant(since['at']))}, {since['by']}"
+
+
+def _move_back(doing: Doing, action: str) -> None:
+    for moved in doing.rows("SELECT * FROM moves WHERE action = ? ORDER BY number DESC", action):
+        # What gave back something gives it back no longer: both name the move that took it.
+        first = moved["gives_back"] or moved["number"]
+        cause = Cause("undone", run=moved["run"], plate=moved["plate"], gives_back=first)
+        move(doing, moved["batch"], -moved["amount"], cause)
+
+
+def _put_back(doing: Doing, change: Row) -> None:
+    table, key = change["row_of"], json.loads(change["key"])
+    before = json.loads(change["before"]) if change["before"] else None
+    if before is not None:
+        # What is left of a batch has come back with its moves.
+        kept = ("left", "state") if table == "batches" else ()
+        doing.put(table, {**key, **{name: value for name, value in before.items() if name not in kept}})
+    elif table == "plates":
+        plates = doing.row(table, **key)
+        doing.put(table, {**key, "back": plates["n"] if plates else 0})
+    elif table in TAKEN_BACK:
+        doing.put(table, {**key, "state": "undone"})
+    else:
+        doing.drop(table, **key)

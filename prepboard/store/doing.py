@@ -1,0 +1,192 @@
+"""One action inside its transaction: what it may see, and how it changes rows so that they can be put back.
+
+Each action goes through `act`: the rights, the moment, the id that makes a retry harmless, the log and the record
+of changed rows are the same for all of them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from uuid import uuid4
+
+from sqlite_utils import Database
+
+from prepboard.book.book import Book
+from prepboard.store.codes import new_code
+from prepboard.store.faults import StoreFault
+from prepboard.store.file import KitchenFile
+from prepboard.store.reading import newest_book
+from prepboard.store.saying import clock_time
+from prepboard.store.times import instant_text
+from prepboard.store.who import Did, Refused, Who, check_may, role_of
+from prepboard.texts import _
+
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "runs": ("code",),
+    "batches": ("code",),
+    "plates": ("number",),
+    "services": ("day", "service"),
+    "mixes": ("day", "service", "dish"),
+    "counts": ("day", "service", "dish"),
+    "pars": ("day", "service", "prep"),
+    "standing_pars": ("prep",),
+    "taken_off": ("day", "service", "dish"),
+    "portions": ("day", "dish", "prep"),
+    "settings": ("name",),
+}
+"""The tables whose rows actions change, and what names a row in each."""
+
+Row = dict[str, Any]
+
+
+@dataclass
+class Doing:
+    """An action under way. `now` is the moment it happened, which may be back-dated; both are whole seconds."""
+
+    file: KitchenFile
+    db: Database
+    who: Who
+    role: str
+    did: str
+    id: str
+    now: datetime
+    version: int
+    _book: Book | None
+    _before: dict[tuple[str, str], Row | None] = field(default_factory=dict)
+
+    @property
+    def book(self) -> Book:
+        if self._book is None:
+            raise StoreFault(_("no book has been loaded into this file yet"))
+        return self._book
+
+    def time(self, at: datetime) -> str:
+        """A moment on the kitchen's wall clock, as seen from now."""
+        return clock_time(self.book.kitchen, at, self.now)
+
+    # Rows
+
+    def row(self, table: str, **key: Any) -> Row | None:
+        """The row of that key as a dict, or None."""
+        where = " AND ".join(f"{name} = ?" for name in KEYS[table])
+        return self.first(f"SELECT * FROM {table} WHERE {where}", *(key[name] for name in KEYS[table]))
+
+    def rows(self, sql: str, *values: Any) -> list[Row]:
+        cursor = self.db.execute(sql, values)
+        names = [column[0] for column in cursor.description]
+        return [dict(zip(names, row, strict=True)) for row in cursor]
+
+    def first(self, sql: str, *values: Any) -> Row | None:
+        return next(iter(self.rows(sql, *values)), None)
+
+    def put(self, table: str, row: Row) -> None:
+        """Adds a row, or changes the one of its key in the columns that are given."""
+        key = {name: row[name] for name in KEYS[table]}
+        before = self._remember(table, key)
+        names = list(row)
+        if before is None:
+            marks = ", ".join("?" * len(names))
+            self.db.execute(f"INSERT INTO {table} ({', '.join(names)}) VALUES ({marks})", list(row.values()))
+        else:
+            sets = ", ".join(f"{name} = ?" for name in names)
+            where = " AND ".join(f"{name} = ?" for name in key)
+            self.db.execute(f"UPDATE {table} SET {sets} WHERE {where}", [*row.values(), *key.values()])
+
+    def drop(self, table: str, **key: Any) -> None:
+        """Removes a row, if it is there."""
+        if self._remember(table, key) is not None:
+            where = " AND ".join(f"{name} = ?" for name in key)
+            self.db.execute(f"DELETE FROM {table} WHERE {where}", list(key.values()))
+
+    def _remember(self, table: str, key: Row) -> Row | None:
+        current = self.row(table, **key)
+        self._before.setdefault((table, json.dumps(key)), current)
+        return current
+
+    # Records
+
+    def log(
+        self, did: str, *, batch: str = "", prep: str = "", dish: str = "", before: str = "", after: str = "",
+        why: str = "",
+    ) -> None:  # fmt: skip
+        """Adds a line to the log: who, when and where come by themselves."""
+        values = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station, did)
+        self.db.execute(
+            "INSERT INTO log (action, at, by, role, station, did, batch, prep, dish, before, after, why)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            [*values, batch, prep, dish, before, after, why],
+        )
+
+    def new_code(self) -> str:
+        """A code for a batch or a run that neither of them ever had."""
+        taken = "SELECT 1 FROM batches WHERE code = ?1 UNION ALL SELECT 1 FROM runs WHERE code = ?1"
+        return new_code(self.file.random, lambda code: self.first(taken, code) is not None)
+
+    def answer(self, text: str, *, run: str = "", batches: tuple[str, ...] = ()) -> Did:
+        return Did(text, self.id, run, batches)
+
+    def finish(self, did: Did) -> None:
+        """Keeps the answer for a retry, and every changed row for undo."""
+        for (table, key), before in self._before.items():
+            after = self.row(table, **json.loads(key))
+            if before != after:
+                self.db.execute(
+                    "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, ?, ?)",
+                    [self.id, table, key, _json(before), _json(after)],
+                )
+        answer = json.dumps({"text": did.text, "run": did.run, "batches": did.batches})
+        self.db.execute("UPDATE actions SET answer = ? WHERE id = ?", [answer, self.id])
+
+
+def act(
+    file: KitchenFile,
+    who: Who,
+    did: str,
+    body: Callable[[Doing], Did],
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """Does one thing in one transaction, once: the same `action` id again writes nothing and answers as before.
+
+    `at` back-dates. Refused when the role may not, when `at` is still to come, or when `body` says so.
+    """
+    now = file.clock.now().replace(microsecond=0)
+    moment = (at or now).replace(microsecond=0)
+    with file.writing() as db:
+        known = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
+        if known:
+            return _answered(action or "", known[0])
+        if moment > now:
+            raise Refused(_("that is still to come; --at only back-dates"))
+        version, book = _book_of(file, db)
+        role = role_of(who, book)
+        check_may(did, role)
+        doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
+        db.execute(
+            "INSERT INTO actions (id, at, by, station, did) VALUES (?, ?, ?, ?, ?)",
+            [doing.id, instant_text(moment), who.by, who.station, did],
+        )
+        answer = body(doing)
+        doing.finish(answer)
+        return answer
+
+
+def _book_of(file: KitchenFile, db: Database) -> tuple[int, Book | None]:
+    if db.execute("SELECT 1 FROM book LIMIT 1").fetchone() is None:
+        return 0, None
+    version = newest_book(db)
+    return version, file.book(db, version)
+
+
+def _answered(action: str, answer: str) -> Did:
+    kept = json.loads(answer)
+    return Did(kept["text"], action, kept["run"], tuple(kept["batches"]))
+
+
+def _json(row: Row | None) -> str | None:
+    return None if row is None else json.dumps(row, ensure_ascii=False)

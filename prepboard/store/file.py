@@ -1,0 +1,162 @@
+"""The kitchen's file, as one station holds it open."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from random import Random, SystemRandom
+
+from sqlite_utils import Database
+
+from prepboard.book.book import Book
+from prepboard.book.reader import read_texts
+from prepboard.clock import Clock, RealClock, RunningClock
+from prepboard.plan.state import State
+from prepboard.store.faults import NotSaved, StoreFault
+from prepboard.store.migrations import APPLICATION_ID, RELEASED, migrations
+from prepboard.store.opening import check_path
+from prepboard.store.reading import snapshot
+from prepboard.store.times import instant
+from prepboard.store.writing import PATIENCE, connect, in_words, patiently, writing
+from prepboard.texts import _
+
+__all__ = ["KitchenFile", "NotSaved", "StoreFault"]
+
+
+@dataclass
+class KitchenFile:
+    """One shared file and the persistent connection that this station reads it through.
+
+    Reading belongs to the thread that opened it; actions write through connections of their own, so that they may
+    run in any thread.
+    """
+
+    path: Path
+    clock: Clock
+    random: Random
+    """Draws the codes of batches and runs."""
+    patience: float = PATIENCE
+    """Seconds until a change that cannot be written is given up."""
+    seen: int = field(init=False, default=0)
+    """The `data_version` that was last read: what is another now, changed since."""
+    _reader: Database = field(init=False, repr=False)
+    _identity: tuple[int, int] = field(init=False, repr=False)
+    _books: dict[int, Book] = field(default_factory=dict, repr=False)
+
+    @classmethod
+    def open(
+        cls, path: Path, clock: Clock | None = None, *, create: bool = False, random: Random | None = None
+    ) -> KitchenFile:
+        """Opens the file, checks that it is a kitchen's and brings its tables up to date.
+
+        Without a `clock` it is the one kept in the file, else the real one. StoreFault says why it cannot be.
+        """
+        real = check_path(path, create=create)
+        patiently(lambda: _prepare(real, create), real)
+        file = cls(real, clock or RealClock(), random or SystemRandom())
+        file._identity = _identity(real)
+        file._reader = patiently(lambda: _reading(real), real)
+        file.seen = file.data_version()
+        if clock is None:
+            file.clock = file.kept_clock() or RealClock()
+        return file
+
+    def read(self) -> State:
+        """Everything a plan is worked out from, as it stands at one moment of the file."""
+        self.check_there()
+        now = self.clock.now()
+        # Asked before the transaction begins: a change in between is then looked at once too often, never missed.
+        self.seen = self.data_version()
+        with self.looking() as db:
+            return snapshot(db, now, lambda version: self.book(db, version), self.clock.set_by_hand)
+
+    def data_version(self) -> int:
+        """Another number whenever a station changed the file since this was last asked."""
+        return int(self._reader.execute("PRAGMA data_version").fetchone()[0])
+
+    def close(self) -> None:
+        self._reader.close()
+
+    @contextmanager
+    def looking(self) -> Iterator[Database]:
+        """One read transaction: all that is read inside it is of the same moment."""
+        try:
+            patiently(lambda: self._reader.execute("BEGIN"), self.path, self.patience)
+            try:
+                yield self._reader
+            finally:
+                self._reader.execute("ROLLBACK")
+        except sqlite3.DatabaseError as fault:
+            raise in_words(fault, self.path, _("cannot be read")) from fault
+
+    @contextmanager
+    def writing(self) -> Iterator[Database]:
+        """One transaction that writes; see `prepboard.store.writing`."""
+        self.check_there()
+        with writing(self.path, self.patience) as db:
+            yield db
+
+    def book(self, db: Database, version: int) -> Book:
+        """The book of one version, compiled once."""
+        found = self._books.get(version)
+        if found is None:
+            row = db.execute("SELECT texts FROM book WHERE version = ?", [version]).fetchone()
+            found = self._books[version] = read_texts(json.loads(row[0]))
+        return found
+
+    def kept_clock(self) -> RunningClock | None:
+        """The clock that is kept in the file, so that all its stations show one time."""
+        kept = dict(self._reader.execute("SELECT name, value FROM settings WHERE name LIKE 'clock %'").fetchall())
+        if not kept:
+            return None
+        return RunningClock(instant(kept["clock shown"]), instant(kept["clock real"]))
+
+    def check_there(self) -> None:
+        """StoreFault when the file is gone or another one has taken its place."""
+        if _identity(self.path) != self._identity:
+            raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
+
+
+def _identity(path: Path) -> tuple[int, int]:
+    try:
+        found = path.stat()
+    except OSError:
+        raise StoreFault(_("{file} is gone").format(file=path)) from None
+    return found.st_dev, found.st_ino
+
+
+def _reading(path: Path) -> Database:
+    db = connect(path)
+    db.execute("PRAGMA query_only = ON")
+    return db
+
+
+def _prepare(path: Path, create: bool) -> None:
+    if create and not path.exists():
+        path.touch()
+    db = connect(path)
+    try:
+        _check_whose(db, path)
+        if db.journal_mode != "wal":
+            db.execute("PRAGMA journal_mode = WAL")
+        if migrations.pending(db):
+            # Stations may start together: whoever comes second finds nothing left to do.
+            db.execute("BEGIN IMMEDIATE")
+            migrations.apply(db)
+            db.execute("COMMIT")
+    finally:
+        db.close()
+
+
+def _check_whose(db: Database, path: Path) -> None:
+    (owner,), (tables,) = (
+        db.execute(sql).fetchone() for sql in ("PRAGMA application_id", "SELECT count(*) FROM sqlite_master")
+    )
+    if tables and owner != APPLICATION_ID:
+        raise StoreFault(_("{file} is another program's database, not a kitchen's file").format(file=path))
+    if {done.name for done in migrations.applied(db)} - RELEASED:
+        raise StoreFault(_("{file} was written by a newer prepboard; update this one").format(file=path))

@@ -1,0 +1,39 @@
+"""What was done: the log as it was written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from prepboard.store.file import KitchenFile
+from prepboard.store.times import instant, instant_text
+
+
+@dataclass(frozen=True, slots=True)
+class LogRow:
+    """One line of the log; a word that does not apply is empty. `role` is "open" where the book lists nobody."""
+
+    at: datetime
+    by: str
+    role: str
+    station: str
+    did: str
+    batch: str
+    prep: str
+    dish: str
+    before: str
+    after: str
+    why: str
+
+
+def log_rows(file: KitchenFile, *, since: datetime | None = None, until: datetime | None = None) -> list[LogRow]:
+    """The log from `since` up to, not at, `until`; the oldest line first."""
+    begin = instant_text(since) if since else ""
+    end = instant_text(until) if until else "9999"
+    with file.looking() as db:
+        rows = db.execute(
+            "SELECT at, by, role, station, did, batch, prep, dish, before, after, why FROM log"
+            " WHERE at >= ? AND at < ? ORDER BY at, number",
+            [begin, end],
+        ).fetchall()
+    return [LogRow(instant(at), *rest) for at, *rest in rows]

@@ -1,0 +1,163 @@
+"""From rows to a State: one snapshot, live rows only, so that ten years of history cost nothing."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from typing import Any, cast
+
+from sqlite_utils import Database
+
+from prepboard.book.book import Book, Prep, Store
+from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
+from prepboard.store.faults import StoreFault
+from prepboard.store.times import day_or_none, instant, instant_or_none
+from prepboard.texts import _
+
+RECENT = timedelta(days=2)
+"""Sittings of so many business days back are still looked at."""
+
+RECENT_NEEDS = timedelta(days=14)
+"""Lines of needs this old no longer stand in any plan."""
+
+LIVE_BATCHES = """
+    SELECT code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, set_aside,
+           frozen_at, name
+    FROM batches WHERE state = 'live' ORDER BY made_at, code"""
+
+RUNS_UNDER_WAY = """
+    SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day
+    FROM runs WHERE state = 'under way' ORDER BY started, code"""
+
+# How often a need was run for. Lines are numbered from 0, and the second may be started before the first: the next
+# number is above all that were used, so that no line comes twice.
+LINES_RUN = """
+    SELECT prep, need, max(count(*), max(n) + 1) FROM runs
+    WHERE line IS NOT NULL AND state != 'undone' AND need_day >= ? GROUP BY prep, need
+    UNION
+    SELECT prep, need, max(count(*), max(n) + 1) FROM runs
+    WHERE line IS NOT NULL AND state != 'undone'
+      AND need IN (SELECT 'run.' || code FROM runs WHERE state = 'under way') GROUP BY prep, need"""
+
+PLATES = """
+    SELECT service, day, dish, sum(n - back) FROM plates WHERE day >= ? AND again = ''
+    GROUP BY service, day, dish"""
+
+
+def newest_book(db: Database) -> int:
+    """The version of the book that counts now; StoreFault when none was ever loaded."""
+    version = db.execute("SELECT max(version) FROM book").fetchone()[0]
+    if version is None:
+        raise StoreFault(_("no book has been loaded into this file yet"))
+    return int(version)
+
+
+def snapshot(db: Database, now: datetime, book_of: Callable[[int], Book], set_by_hand: bool) -> State:
+    """The State of the file, read inside the transaction that the caller has begun."""
+    book = book_of(newest_book(db))
+    today = book.kitchen.days.business_day(now)
+    since = (today - RECENT).isoformat()
+    return State(
+        book=book,
+        version=int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]),
+        batches=tuple(map(_batch, db.execute(LIVE_BATCHES))),
+        runs=tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
+        tonight=_tonight(db, since),
+        standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
+        plated={(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [since])},
+        portions={
+            (dish, prep): amount
+            for dish, prep, amount in db.execute(
+                "SELECT dish, prep, amount FROM portions WHERE day = ?", [today.isoformat()]
+            )
+        },
+        lines_run={(prep, need): n for prep, need, n in db.execute(LINES_RUN, [(today - RECENT_NEEDS).isoformat()])},
+        short_since={
+            (prep, need): instant(at)
+            for prep, need, at in db.execute("SELECT prep, need, since FROM shorts WHERE day >= ?", [since])
+        },
+        clock_set_by_hand=set_by_hand,
+    )
+
+
+def _batch(row: tuple[Any, ...]) -> Batch:
+    code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name = row
+    return Batch(
+        code=code,
+        prep=prep,
+        left=left,
+        made_at=instant(made_at),
+        day_one=date.fromisoformat(day_one),
+        use_by=instant_or_none(use_by),
+        why=why,
+        store=cast(Store, store),
+        place=place,
+        station=station,
+        by=by,
+        blocked=blocked,
+        set_aside=aside,
+        frozen_at=instant_or_none(frozen),
+        name=name,
+    )
+
+
+def _run(row: tuple[Any, ...], book: Book) -> Run:
+    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day = row
+    recipe = book.preps[prep]
+    return Run(
+        code=code,
+        line=Line.read(line) if line else None,
+        recipe=recipe,
+        size=Fraction(size),
+        outputs=json.loads(outputs),
+        started=instant(started),
+        step=step,
+        step_began=instant(began),
+        taken=taken_items(recipe, json.loads(taken)),
+        by=by,
+        station=station,
+        first_day=day_or_none(first_day),
+    )
+
+
+def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
+    """The ingredients of which a run has taken all: `places` are those in `uses`, then in `takes_if_there`."""
+    every = (*recipe.uses, *recipe.takes_if_there)
+    open_still = {use.item for place, use in enumerate(every) if place not in places}
+    return frozenset(every[place].item for place in places) - open_still
+
+
+def _tonight(db: Database, since: str) -> Mapping[Sitting, Tonight]:
+    def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
+        found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
+        key = "prep" if table == "pars" else "dish"
+        rows = db.execute(f"SELECT service, day, {key}, {value} FROM {table} WHERE day >= ?", [since])
+        for service, day, item, set_to in rows:
+            found[service, day][item] = set_to
+        return found
+
+    mixes, counts = by_sitting("mixes", "share"), by_sitting("counts", "n")
+    pars, off = by_sitting("pars", "amount"), by_sitting("taken_off", "why")
+    services = {
+        (row[0], row[1]): row[2:]
+        for row in db.execute(
+            "SELECT service, day, covers, came, percent, cancelled FROM services WHERE day >= ?", [since]
+        )
+    }
+    tonight: dict[Sitting, Tonight] = {}
+    for key in sorted({*services, *mixes, *counts, *pars, *off}):
+        covers, came, percent, cancelled = services.get(key, (None, None, 0, 0))
+        tonight[key[0], date.fromisoformat(key[1])] = Tonight(
+            covers=covers,
+            came=came,
+            percent=percent,
+            shares={dish: Fraction(share) for dish, share in mixes.get(key, {}).items()},
+            counts=counts.get(key, {}),
+            pars=pars.get(key, {}),
+            off=frozenset(off.get(key, ())),
+            cancelled=bool(cancelled),
+        )
+    return tonight

@@ -1,0 +1,69 @@
+"""Tells when another station changed the file.
+
+The operating system's notice is only a hint: it can come before SQLite shows the change, and on some systems not at
+all. So each hint is looked into at once and a few times more shortly after; the proof is `PRAGMA data_version`; and
+without any hint the file is asked every second all the same.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import suppress
+from pathlib import Path
+
+from watchfiles import Change, awatch
+
+from prepboard.store.file import KitchenFile
+
+STEP, DEBOUNCE = 20, 100
+"""Milliseconds: the quiet after which a hint is passed on, and the longest wait for quiet."""
+
+LOOK_AGAIN = (0.02, 0.08, 0.3)
+"""Seconds after a hint; a slow disk shows a change late."""
+
+PACE = 1.0
+"""Seconds between looks without a hint."""
+
+PACE_WITHOUT_HINTS = 0.1
+"""The same where the system gives no hints."""
+
+
+async def changes(file: KitchenFile) -> AsyncIterator[None]:
+    """Yields whenever the file is no longer as it was last read; to be used in the thread that opened it.
+
+    StoreFault when the file is gone or another one has taken its place.
+    """
+    hint = asyncio.Event()
+    watching = asyncio.create_task(_pass_on_hints(file.path, hint))
+    known = file.seen
+    try:
+        while True:
+            pace = PACE_WITHOUT_HINTS if watching.done() else PACE
+            with suppress(TimeoutError):
+                await asyncio.wait_for(hint.wait(), pace)
+            hint.clear()
+            file.check_there()
+            current = file.data_version()
+            if current != known:
+                known = current
+                yield
+    finally:
+        watching.cancel()
+        await asyncio.gather(watching, return_exceptions=True)
+
+
+async def _pass_on_hints(path: Path, hint: asyncio.Event) -> None:
+    """Sets the event when something happens to the file or to its -wal. The folder is watched, since the -wal comes
+    and goes; the path's links are followed, since the -wal lies beside the real file."""
+    names = {path.name, f"{path.name}-wal"}
+
+    def ours(_change: Change, changed: str) -> bool:
+        return Path(changed).name in names
+
+    loop = asyncio.get_running_loop()
+    folder = path.parent
+    async for _found in awatch(folder, watch_filter=ours, step=STEP, debounce=DEBOUNCE, recursive=False):
+        hint.set()
+        for later in LOOK_AGAIN:
+            loop.call_later(later, hint.set)

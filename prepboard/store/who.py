@@ -1,0 +1,71 @@
+"""Who does something, whether they may, and what they are answered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from prepboard.book.book import Book
+from prepboard.texts import _
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Initials and station of whoever acts; both are kept with every change."""
+
+    by: str
+    station: str
+
+
+@dataclass(frozen=True, slots=True)
+class Did:
+    """What an action answers: one sentence in the kitchen's language, and what it made."""
+
+    text: str
+    action: str
+    run: str = ""
+    batches: tuple[str, ...] = ()
+
+
+class Refused(Exception):
+    """An action that was refused: `str()` is one line, what and why. Nothing was changed."""
+
+
+class Unsure(Refused):
+    """So much more than planned that it is asked for once more; the same with `sure=True` is taken."""
+
+
+RANK = {"cook": 0, "closing": 1, "sous": 2, "open": 2}
+"""Each may do what those below it may; "open" is everyone where the book lists nobody."""
+
+NEEDS = {
+    "load": "sous",
+    "covers": "sous",
+    "mix": "sous",
+    "count for": "sous",
+    "par": "sous",
+    "standing par": "sous",
+    "adjust": "sous",
+}
+"""The role that an action needs; what is not named here, any cook may do."""
+
+
+def role_of(who: Who, book: Book | None) -> str:
+    """The role someone acts in: unknown initials are a cook's, once the book lists anybody."""
+    if book is None or not book.people:
+        return "open"
+    for initials, person in book.people.items():
+        if who.by.casefold() in (initials.casefold(), person.initials.casefold()):
+            return person.role
+    return "cook"
+
+
+def check_may(did: str, role: str) -> None:
+    """Refused when the role may not do that."""
+    needed = NEEDS.get(did, "cook")
+    if RANK[role] < RANK[needed]:
+        raise Refused(_("only a {role} may do that").format(role=role_name(needed)))
+
+
+def role_name(role: str) -> str:
+    """The role as people say it."""
+    return {"cook": _("cook"), "closing": _("closing cook"), "sous": _("sous chef")}[role]

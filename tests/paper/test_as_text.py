@@ -1,0 +1,130 @@
+"""Pages: time left, words right, empty sections in sentences, and the basis of what is called good."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from fractions import Fraction
+from types import SimpleNamespace
+
+import pytest
+
+from prepboard.paper import as_text
+from prepboard.paper.only import only, only_closing
+from prepboard.paper.plain import wide
+from prepboard.paper.recipe import sheet
+from prepboard.paper.saying import Voice
+from prepboard.plan.board import Board
+from prepboard.plan.lines import CarryOver, Closing, Note, Parting
+from prepboard.plan.state import Batch
+
+LISTS = ("make", "underway", "expiring", "left", "pars", "pull", "work")
+
+
+def page(what: str, board: Board, width: int = 100) -> list[str]:
+    return as_text.page(what, board, "Sauce", width).split("\n")
+
+
+def test_the_page_to_make(board: Board) -> None:
+    assert page("make", board) == [
+        " SAUCE                     Sat 31 Oct  14:22                     Dinner 18:00, 92 covers, in 3 h 38",
+        "",
+        " TO MAKE",
+        "  14:10  Lamb jus  1.2 l  late 12 min  Dinner, Rye crisp",
+        "         100 ml over, not needed within its life",
+        "",
+        " Good by Rule book A; clock of this machine.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("what", "line"),
+    [
+        ("underway", "  14:40  Rye crisp  24 each  JP  Q4R  Cool"),
+        ("expiring", "  to midnight  Lamb jus  1.1 l  K7F  use first"),
+        ("left", "  24  Pressed lamb  Lamb jus ends first, about 20:40"),
+        ("pars", "  Lamb jus  1.5 l  mix, guess, 95 in 100 sure  on hand 300 ml  short 1.2 l  make 1.2 l"),
+        ("pull", "  Sun 08:00  Lamb bones  2.5 kg  from the freezer  for Lamb jus"),
+        ("work", "  18:00  Sauce  4 h 10 of work  3 h 38 of hands  32 min over"),
+    ],
+)
+def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
+    assert line in page(what, board)
+
+
+@pytest.mark.parametrize("what", LISTS)
+@pytest.mark.parametrize("width", [24, 44, 80, 160])
+def test_no_line_is_wider_than_the_terminal(what: str, width: int, board: Board) -> None:
+    assert max(wide(line) for line in page(what, board, width)) <= width
+
+
+@pytest.mark.parametrize("what", LISTS)
+def test_an_empty_list_is_a_sentence(what: str, board: Board) -> None:
+    empty = replace(board, sittings=(), make=(), under_way=(), expiring=(), left=(), pars=(), pull=(), work=())
+    body = page(what, empty)[2:-2]
+    assert body[-1].startswith("  ")
+    assert body[-1].endswith(".")
+
+
+def test_a_clock_set_by_hand_is_said(board: Board) -> None:
+    by_hand = replace(board, state=replace(board.state, clock_set_by_hand=True))
+    assert page("make", by_hand)[-1] == " Good by Rule book A; clock set by hand."
+
+
+def test_while_a_service_runs_its_end_is_said(board: Board) -> None:
+    running = replace(board, now=board.now + timedelta(hours=5), sittings=(replace(board.sittings[0], running=True),))
+    assert "Dinner until 22:30, 92 covers" in page("make", running)[0]
+
+
+def test_a_name_with_escape_codes_is_drawn_as_text(board: Board, batch: Batch) -> None:
+    bad = replace(batch, prep="", name="\x1b[2Jbrine [bold]")
+    lines = page("expiring", replace(board, expiring=(replace(board.expiring[0], batch=bad),)))
+    assert any("brine [bold]" in line for line in lines)
+    assert not any("\x1b" in line for line in lines)
+
+
+def test_a_station_sees_its_own_lines(board: Board, batch: Batch) -> None:
+    pastry = only(board, ["pastry"])
+    assert (pastry.make, pastry.expiring, pastry.left, pastry.pars, pastry.pull, pastry.work) == ((),) * 6
+    assert only(board, ["sauce"]).under_way == ()
+    assert len(only(board, ["sauce"]).left) == 1
+    lists = Closing((), (), (CarryOver(batch, True),), board.make, board.pull)
+    assert only_closing(lists, board.state.book, ["pastry"]) == Closing((), (), (), (), ())
+    assert only_closing(lists, board.state.book, ["sauce"]) == lists
+
+
+def test_the_close_on_paper(board: Board, batch: Batch) -> None:
+    parting = Parting(batch, "past-use-by", Note("make again by", {"at": board.now}), None)
+    text = as_text.closing(Closing((parting,), (), (CarryOver(batch, True),), (), ()), board, "Sauce", 90).split("\n")
+    assert [line for line in text if line.isupper()] == [
+        " DISCARD",
+        " DECIDE",
+        " CARRY OVER",
+        " START TONIGHT",
+        " PULL",
+    ]
+    assert "  Lamb jus  1.1 l  K7F  make again by 14:22" in text
+    assert "  Nothing to decide." in text
+    assert "  Lamb jus  1.1 l  K7F  to midnight, use first" in text
+
+
+def test_a_recipe_on_paper(board: Board) -> None:
+    book = board.state.book
+    scaled = sheet(book, book.preps["lamb-jus"], Fraction(3, 2))
+    text = as_text.recipe(scaled, Voice.of(board), "Lamb jus", 100).split("\n")
+    assert " 1½ recipes: Lamb jus 1.5 l, Lamb fat 300 g" in text
+    assert "    3 kg  Lamb bones   3.75 kg as bought  step 1" in text
+    assert "  150 ml  Wine                            if there" in text
+    assert "  1  Roast the bones  18 min hands-on, waits 1 h, Deck oven, at 200 C" in text
+    assert "  2  Reduce           Pastry, 20 min hands-on, waits 30 min to 1 h 30" in text
+    assert " Allergens: celery, sulphites." in text
+    assert " Keeps: chilled 4 days." in text
+
+
+def test_the_log_on_paper(board: Board) -> None:
+    row = SimpleNamespace(
+        at=board.now, by="LM", station="sauce", did="made", batch="K7F", prep="lamb-jus", dish="", before="",
+        after="1.2 l", why="",
+    )  # fmt: skip
+    text = as_text.log([row], Voice.of(board), "Sauce", 100).split("\n")
+    assert "  14:22  LM, Sauce, made, Lamb jus K7F, 1.2 l" in text

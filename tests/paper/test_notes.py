@@ -1,0 +1,71 @@
+"""Every kind of note of the plan has a wording of its own; one that has none is shown, not hidden."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+
+import pytest
+
+from prepboard.book.amounts import MILLION
+from prepboard.paper.notes import note_text
+from prepboard.paper.saying import Voice
+from prepboard.plan import lines
+from prepboard.plan.lines import Note
+
+AT = datetime(2026, 10, 31, 21, 30, tzinfo=UTC)
+EARLIER = datetime(2026, 10, 31, 13, 30, tzinfo=UTC)
+SUNDAY = datetime(2026, 11, 2, tzinfo=UTC)
+TWO_LITRES = 2000 * MILLION
+
+WORDINGS = [
+    (Note("make again by", {"at": AT}), "make again by 21:30"),
+    (Note("over", {"item": "crisp", "amount": 14 * MILLION}), "14 each over, not needed within its life"),
+    (
+        Note("nothing makes", {"item": "wine", "amount": TWO_LITRES}),
+        "short of 2 l Wine, and no recipe makes it",
+    ),
+    (
+        Note("comes with", {"item": "lamb-fat", "maker": "lamb-jus", "amount": 50 * MILLION, "size": Fraction(1, 2)}),
+        "short of 50 g Lamb fat, which comes with Lamb jus; ½ recipe of it would give enough",
+    ),
+    (Note("cannot fit", {"why": "hours"}), "does not fit into the station's hours"),
+    (Note("cannot fit", {"why": "life"}), "cannot be made early enough and still be good"),
+    (Note("long wait", {"step": "Chill", "minutes": 125, "least": 60}), "Chill waits 2 h 05 instead of 1 h"),
+    (Note("not good long enough", {"until": AT}), "good to 21:30, which is before it is all used"),
+    (Note("too late", {"at": AT}), "ready at 21:30, too late for what it is for"),
+    (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, there at 21:30"),
+    (Note("past use-by", {"at": EARLIER, "store": "hot"}), "past 13:30, kept hot"),
+    (Note("blocked", {"why": "not cold in time"}), "blocked: not cold in time"),
+    (
+        Note("next needed", {"until": SUNDAY, "at": SUNDAY + timedelta(hours=10)}),
+        "good to Sun; next needed Mon 10:00",
+    ),
+    (Note("next needed", {"until": SUNDAY, "at": None}), "good to Sun; nothing ahead needs it"),
+]
+
+
+@pytest.mark.parametrize(("note", "said"), WORDINGS)
+def test_a_note_is_a_short_plain_sentence(note: Note, said: str, voice: Voice) -> None:
+    assert note_text(note, voice) == said
+
+
+def test_every_kind_that_the_plan_names_has_a_wording() -> None:
+    named = set(re.findall(r'"([a-z ]+)" \(', lines.Note.__doc__ or ""))
+    assert named
+    assert named <= {note.kind for note, _said in WORDINGS}
+
+
+def test_an_unknown_kind_is_shown_as_it_is_and_without_escape_codes(voice: Voice) -> None:
+    assert note_text(Note("odd", {"what": "\x1b[31mx"}), voice) == "odd: what x"
+
+
+def test_a_missing_fact_is_no_fault(voice: Voice) -> None:
+    for note, _said in WORDINGS:
+        assert note_text(Note(note.kind), voice)
+
+
+def test_a_length_of_time_may_be_a_timedelta(voice: Voice) -> None:
+    note = Note("long wait", {"step": "Chill", "minutes": timedelta(minutes=90), "least": timedelta(minutes=60)})
+    assert note_text(note, voice) == "Chill waits 1 h 30 instead of 1 h"

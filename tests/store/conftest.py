@@ -1,0 +1,109 @@
+"""A small kitchen for the store's tests: five preps, two dishes, one dinner a day, Saturday 31 October, 14:00."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from random import Random
+
+import pytest
+from prepboard.book.book import Book
+from prepboard.clock import FixedClock
+from prepboard.plan.state import Batch, Sitting, State
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+BOOK = Path(__file__).parent / "book"
+NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)  # In Dublin the wall clock says 14:00 too: summer time is over.
+TODAY = date(2026, 10, 31)
+
+SOUS = Who("dk", "sauce")
+
+
+@dataclass
+class Kitchen:
+    """A file with the small book in it, and the clock that its tests move."""
+
+    file: KitchenFile
+    clock: FixedClock
+    dinner: Sitting = ("dinner", TODAY)
+    jp: Who = Who("jp", "sauce")
+    lm: Who = Who("lm", "roast")
+    sous: Who = SOUS
+
+    @property
+    def state(self) -> State:
+        return self.file.read()
+
+    @property
+    def book(self) -> Book:
+        return self.state.book
+
+    def later(self, **apart: float) -> datetime:
+        """Moves the clock on; answers the new now."""
+        self.clock.at += timedelta(**apart)
+        return self.clock.at
+
+    def batches(self, prep: str) -> list[Batch]:
+        return [batch for batch in self.state.batches if batch.prep == prep]
+
+    def batch(self, code: str) -> Batch:
+        return next(batch for batch in self.state.batches if batch.code == code)
+
+    def left(self, prep: str) -> int:
+        return sum(batch.left for batch in self.batches(prep))
+
+    def select(self, sql: str, *values: object) -> list[tuple[object, ...]]:
+        with self.file.looking() as db:
+            return list(db.execute(sql, values).fetchall())
+
+    def log(self, did: str) -> list[dict[str, object]]:
+        """The log's lines of one kind, oldest first."""
+        names = ("at", "by", "role", "station", "batch", "prep", "dish", "before", "after", "why")
+        rows = self.select(f"SELECT {', '.join(names)} FROM log WHERE did = ? ORDER BY number", did)
+        return [dict(zip(names, row, strict=True)) for row in rows]
+
+    def size_of_tables(self) -> dict[str, int]:
+        """How many rows each table has: the same before and after what changes nothing."""
+        names = [str(row[0]) for row in self.select("SELECT name FROM sqlite_master WHERE type = 'table'")]
+        return {name: int(str(self.select(f"SELECT count(*) FROM {name}")[0][0])) for name in names}
+
+
+@pytest.fixture
+def book_folder(tmp_path: Path) -> Path:
+    """A copy of the small book, for tests that change it."""
+    return Path(shutil.copytree(BOOK, tmp_path / "book"))
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[Kitchen]:
+    """A new file without a book."""
+    clock = FixedClock(NOW)
+    folder = tmp_path / "kitchen"
+    folder.mkdir()
+    file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(7))
+    yield Kitchen(file, clock)
+    file.close()
+
+
+@pytest.fixture
+def kitchen(empty: Kitchen, book_folder: Path) -> Kitchen:
+    """The small kitchen with its book loaded, nothing made yet. The book lists nobody: anyone may do anything."""
+    load_book(empty.file, SOUS, book_folder)
+    return empty
+
+
+@pytest.fixture
+def staffed(kitchen: Kitchen, book_folder: Path) -> Kitchen:
+    """The same with people: DK is the sous chef, CC closes, JP cooks."""
+    people = "".join(
+        f'[people.{initials}]\nname = "{initials.upper()}."\nrole = "{role}"\n\n'
+        for initials, role in (("dk", "sous"), ("cc", "closing"), ("jp", "cook"))
+    )
+    (book_folder / "people.toml").write_text(people, encoding="utf-8")
+    load_book(kitchen.file, SOUS, book_folder)
+    return kitchen

@@ -1,0 +1,183 @@
+"""Opening a kitchen's file: what is refused, and in which words."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+from pathlib import Path
+
+import pytest
+from prepboard.clock import FixedClock
+from prepboard.store.faults import StoreFault
+from prepboard.store.file import KitchenFile
+from prepboard.store.opening import network_drive
+from sqlite_utils import Database
+
+
+def refused(path: Path, *, create: bool = False) -> str:
+    """The fault's text, which is one line."""
+    with pytest.raises(StoreFault) as fault:
+        KitchenFile.open(path, create=create)
+    assert "\n" not in str(fault.value)
+    return str(fault.value)
+
+
+def test_a_file_that_is_not_there_is_only_made_when_asked(tmp_path):
+    path = tmp_path / "kitchen.db"
+    assert "there is no kitchen in" in refused(path)
+    assert not path.exists()
+    KitchenFile.open(path, create=True).close()
+    KitchenFile.open(path).close()
+
+
+def test_a_missing_folder_is_named(tmp_path):
+    assert f"there is no folder {tmp_path / 'away'}" in refused(tmp_path / "away" / "kitchen.db", create=True)
+
+
+def test_a_folder_is_no_file(tmp_path):
+    assert "is a folder" in refused(tmp_path)
+
+
+def test_another_kind_of_file_is_left_alone(tmp_path):
+    path = tmp_path / "kitchen.db"
+    path.write_text("Dear diary, today I peeled forty shallots.", encoding="utf-8")
+    assert "is not a kitchen's file" in refused(path, create=True)
+    assert path.read_text(encoding="utf-8").startswith("Dear diary")
+
+
+def test_another_programs_database_is_left_alone(tmp_path):
+    path = tmp_path / "kitchen.db"
+    other = sqlite3.connect(path)
+    other.execute("CREATE TABLE songs (title TEXT)")
+    other.commit()
+    assert "another program's database" in refused(path, create=True)
+    assert other.execute("SELECT count(*) FROM sqlite_master").fetchone() == (1,)
+    other.close()
+
+
+def test_a_file_of_a_newer_prepboard_is_refused(tmp_path):
+    path = tmp_path / "kitchen.db"
+    KitchenFile.open(path, create=True).close()
+    with sqlite3.connect(path) as raw:
+        raw.execute(
+            "INSERT INTO _sqlite_migrations (migration_set, name, applied_at)"
+            " VALUES ('prepboard', 'm999_from_the_future', '')"
+        )
+    raw.close()
+    assert "newer prepboard" in refused(path)
+
+
+def test_a_folder_that_may_not_be_written_to_is_refused(tmp_path, monkeypatch):
+    folder = tmp_path / "kitchen"
+    folder.mkdir()
+    path = folder / "kitchen.db"
+    KitchenFile.open(path, create=True).close()
+    allowed = os.access
+    monkeypatch.setattr(
+        os, "access", lambda asked, mode: Path(asked) != folder and allowed(asked, mode)
+    )  # a test run by root may write everywhere
+    assert f"the folder {folder} may not be written to" in refused(path)
+
+
+def test_a_file_that_may_not_be_written_to_is_refused(tmp_path, monkeypatch):
+    path = tmp_path / "kitchen.db"
+    KitchenFile.open(path, create=True).close()
+    path.chmod(stat.S_IRUSR)
+    allowed = os.access
+    monkeypatch.setattr(os, "access", lambda asked, mode: Path(asked) != path and allowed(asked, mode))
+    assert "may not be written to" in refused(path)
+
+
+def test_a_damaged_file_is_a_fault_in_words(tmp_path):
+    path = tmp_path / "kitchen.db"
+    KitchenFile.open(path, create=True).close()
+    held = path.read_bytes()
+    path.write_bytes(held[:100] + b"\xff" * (len(held) - 100))
+    assert "damaged" in refused(path)
+
+
+@pytest.mark.parametrize(
+    ("path", "kind"),
+    [
+        ("/mnt/office share/kitchen.db", "cifs"),
+        ("/net/kitchen/kitchen.db", "nfs4"),
+        ("/net/kitchen.db", ""),
+        ("/home/chef/kitchen.db", ""),
+        ("/home/chef/far/kitchen.db", "fuse.sshfs"),
+        ("/home/chef/farther/kitchen.db", ""),
+    ],
+)
+def test_a_network_drive_is_known_by_its_mount(tmp_path, path, kind):
+    """The lines have the form of proc_pid_mountinfo(5): mount point in field 5, kind after the dash."""
+    mounts = tmp_path / "mountinfo"
+    mounts.write_text(
+        "22 1 8:1 / / rw,relatime shared:1 - ext4 /dev/sda1 rw\n"
+        "40 22 0:50 / /mnt/office\\040share rw - cifs //office/share rw\n"
+        "41 22 0:51 / /net/kitchen rw,relatime shared:2 master:3 - nfs4 host:/kitchen rw\n"
+        "42 22 0:52 / /home/chef/far rw - fuse.sshfs chef@far:/ rw\n",
+        encoding="utf-8",
+    )
+    assert network_drive(Path(path), mounts) == kind
+
+
+def test_what_is_mounted_over_a_network_drive_counts(tmp_path):
+    mounts = tmp_path / "mountinfo"
+    mounts.write_text(
+        "40 22 0:50 / /data rw - nfs host:/ rw\n41 40 8:2 / /data rw - ext4 /dev/sdb rw\n", encoding="utf-8"
+    )
+    assert network_drive(Path("/data/kitchen.db"), mounts) == ""
+
+
+def test_a_system_that_does_not_tell_its_mounts_is_trusted(tmp_path):
+    assert network_drive(Path("/data/kitchen.db"), tmp_path / "no such file") == ""
+
+
+def test_a_link_leads_to_the_real_file(tmp_path):
+    """SQLite keeps its -wal beside the real file, and that is what is watched."""
+    real = tmp_path / "disk"
+    real.mkdir()
+    KitchenFile.open(real / "kitchen.db", create=True).close()
+    link = tmp_path / "kitchen.db"
+    link.symlink_to(real / "kitchen.db")
+    file = KitchenFile.open(link)
+    assert file.path == real / "kitchen.db"
+    file.close()
+
+
+def test_every_table_is_strict_and_the_file_is_in_wal_mode(empty):
+    db = Database(str(empty.file.path))
+    tables = [table for table in db.tables if table.name != "_sqlite_migrations"]
+    assert len(tables) > 15
+    assert [table.name for table in tables if not table.strict] == []
+    assert db.journal_mode == "wal"
+    db.close()
+
+
+def test_connections_keep_what_the_file_relies_on(empty):
+    def pragma(db: Database, name: str) -> int:
+        return db.execute(f"PRAGMA {name}").fetchone()[0]
+
+    with empty.file.looking() as reader:
+        assert pragma(reader, "query_only") == 1
+    with empty.file.writing() as writer:
+        assert pragma(writer, "foreign_keys") == 1
+        assert pragma(writer, "synchronous") == 2  # FULL
+        assert pragma(writer, "journal_size_limit") == 8_000_000
+
+
+def test_a_file_without_a_book_says_so(empty):
+    with pytest.raises(StoreFault, match="no book has been loaded"):
+        empty.file.read()
+
+
+def test_a_file_that_is_gone_or_replaced_is_not_read_as_if_it_were_the_same(kitchen, tmp_path):
+    path = kitchen.file.path
+    moved = path.rename(tmp_path / "elsewhere.db")
+    with pytest.raises(StoreFault, match="is gone"):
+        kitchen.file.read()
+    assert moved.exists()
+    assert not path.exists()
+    KitchenFile.open(path, FixedClock(kitchen.clock.at), create=True).close()
+    with pytest.raises(StoreFault, match="was replaced"):
+        kitchen.file.read()
