@@ -14,7 +14,8 @@ from typing import Protocol
 class Clock(Protocol):
     """Tells the time, and whether someone set it by hand (every board then says so)."""
 
-    set_by_hand: bool
+    @property
+    def set_by_hand(self) -> bool: ...
 
     def now(self) -> datetime: ...
 

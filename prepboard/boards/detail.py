@@ -143,7 +143,9 @@ def _recipe(
     if len(page.makes) > 1:
         made = [f"{voice.amount(item, much)}  {voice.name(item)}" for item, much in page.makes.items()]
         yield _("GIVES"), made
-    yield _("GOES IN"), [_ingredient(voice, part) for part in page.uses]
+    goes_in = [_ingredient(voice, part) for part in page.uses]
+    goes_in += [_("{ingredient}, if there is any").format(ingredient=_ingredient(voice, part)) for part in page.takes_if_there]
+    yield _("GOES IN"), goes_in
     steps: list[str] = []
     for at, step in enumerate(page.steps):
         begins = voice.time(placed[at]) if at in placed else ""
@@ -161,8 +163,6 @@ def _ingredient(voice: Voice, part: Ingredient) -> str:
         asides.append(_("{amount} as bought").format(amount=voice.amount(part.item, part.as_bought)))
     if part.step is not None:
         asides.append(_("step {n}").format(n=part.step + 1))
-    if part.if_there:
-        asides.append(_("if there is any"))
     return f"{said}  ({listed(asides)})" if asides else said
 
 

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from prepboard.texts import _
@@ -99,6 +100,7 @@ def read_number(text: str) -> tuple[Fraction, str]:
     return (-number if found["sign"] else number), rest.strip()
 
 
+@lru_cache(maxsize=4096)
 def read_amount(text: str) -> Amount:
     """Reads "1.2 kg", "1½ l", "2 deep sixth" or a bare number; never below nothing.
 
@@ -116,7 +118,9 @@ def read_amount(text: str) -> Amount:
 
 def to_millionths(base_units: Fraction) -> int:
     """Whole millionths, rounded half to even once."""
-    whole = round(base_units * MILLION)
+    whole, rest = divmod(base_units.numerator * MILLION, base_units.denominator)
+    if 2 * rest > base_units.denominator or (2 * rest == base_units.denominator and whole % 2):
+        whole += 1
     if whole > MOST:
         raise AmountFault(_("that is more than any kitchen holds"))
     return whole

@@ -11,6 +11,7 @@ import unicodedata
 from datetime import date, time
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from prepboard.book.amounts import Amount, AmountFault, read_amount, read_number
@@ -179,14 +180,24 @@ def _duration(value: object, longest: int) -> list[tuple[Fraction, int]]:
         raise ValueError(
             _('expected a duration like "45 min", "1 h 30 min" or "2 days", not {value}').format(value=shown(value))
         )
-    if sum(number * unit for number, unit in parts) > longest:
+    if _sum(parts) > longest:
         raise ValueError(_("{value} is longer than anything planned here").format(value=shown(text)))
     return parts
 
 
 def read_seconds(value: object, longest: int = LONGEST_WAIT) -> Fraction:
     """A duration in seconds: "30 s", "45 min", "1 h 30 min", "1½ h", "2 days", "PT6H"."""
-    return sum((number * unit for number, unit in _duration(value, longest)), Fraction(0))
+    return _seconds(value, longest) if isinstance(value, str) else _sum(_duration(value, longest))
+
+
+@lru_cache(maxsize=1024)
+def _seconds(text: str, longest: int) -> Fraction:
+    """Remembered, because a book says the same few durations over and over."""
+    return _sum(_duration(text, longest))
+
+
+def _sum(parts: list[tuple[Fraction, int]]) -> Fraction:
+    return sum((number * unit for number, unit in parts), Fraction(0))
 
 
 def whole_minutes(seconds: Fraction) -> int:
@@ -197,7 +208,7 @@ def whole_minutes(seconds: Fraction) -> int:
 def read_life(value: object) -> Life:
     """How long something keeps: "5 days" counts days, "36 h" counts hours."""
     parts = _duration(value, LONGEST_LIFE * 86400)
-    seconds = sum((number * unit for number, unit in parts), Fraction(0))
+    seconds = _sum(parts)
     if seconds < 60:
         raise ValueError(_("something that keeps for no time cannot be held ready"))
     if any(unit < 86400 for _number, unit in parts):

@@ -45,7 +45,7 @@ def _one_line(said: object) -> str:
 
 
 def _wrong_use(fault: click.UsageError) -> str:
-    said = _one_line(fault.format_message())
+    said = _one_line(fault.format_message()).rstrip(".") + "."
     command = fault.ctx.command_path if fault.ctx else "prepboard"
     return _("{said} See {command} --help.").format(said=said, command=command)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
@@ -29,21 +29,26 @@ class Named(Protocol):
 
 
 def find(word: str, known: Mapping[str, Named], kind: str) -> str:
-    """The id that a word means: the id, the name in any case, or a beginning that only one of them has."""
-    wanted = _key(word)
-    by_key: dict[str, set[str]] = {}
-    for own, named in known.items():
-        for key in (_key(own), _key(named.name)):
-            by_key.setdefault(key, set()).add(own)
-    exact = by_key.get(wanted, set())
+    """The id that a word means: the id or the name in any case, or what only one of them begins with.
+
+    Where nothing begins with it, one that has a word beginning with it: "jus" is "Lamb jus".
+    """
     if word in known:
         return word
-    meant = exact or {own for key, ids in by_key.items() if wanted and key.startswith(wanted) for own in ids}
-    if len(meant) == 1:
-        return meant.pop()
-    if meant:
-        names = ", ".join(plain(known[own].name) for own in sorted(meant)[:5])
-        raise Refused(_("'{word}' can mean {names}; write more of it").format(word=plain(word), names=names))
+    wanted = _key(word)
+    keys = {own: (_key(own), _key(named.name)) for own, named in known.items()}
+    fits: tuple[Callable[[str], bool], ...] = (
+        lambda key: key == wanted,
+        lambda key: key.startswith(wanted),
+        lambda key: f" {wanted}" in key,
+    )
+    for fit in fits:
+        meant = [own for own, own_keys in keys.items() if wanted and any(map(fit, own_keys))]
+        if len(meant) == 1:
+            return meant[0]
+        if meant:
+            names = ", ".join(plain(known[own].name) for own in meant[:5])
+            raise Refused(_("'{word}' can mean {names}; write more of it").format(word=plain(word), names=names))
     raise Refused(_unknown(word, [*known, *(named.name for named in known.values())], kind))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import click
 
 from prepboard.commands.session import Session, shared_options, tell, tell_did
@@ -21,12 +23,20 @@ def plate(session: Session, dish: tuple[str, ...], again: str, service: str | No
     from prepboard.paper.plain import plain
     from prepboard.store.actions.service import plate as act
 
+    refuse_options(dish)
     word, words = split(dish)
     n = _plates(words)
     with session.kitchen() as kitchen:
         meant = find(word, kitchen.book.dishes, "dish")
         at = sitting(kitchen, service, day, dish=meant)
         tell_did(act(kitchen.file, kitchen.who, at.key, meant, n, again=plain(again)))
+
+
+def refuse_options(words: Iterable[str]) -> None:
+    """Where a number below 0 may stand, unknown options come through as words; they are wrong use all the same."""
+    for word in words:
+        if word.startswith("--"):
+            raise click.NoSuchOption(word)
 
 
 def _plates(words: list[str]) -> int:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import click
 
 from prepboard.commands.session import Kitchen, Session, shared_options, tell, tell_did
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 if TYPE_CHECKING:
     from prepboard.plan.board import Board
@@ -81,9 +81,13 @@ def load(session: Session, book: Path, check: bool) -> None:
         # A book with faults must not leave an empty file behind.
         read, _texts = read_book(book)
         if check:
-            said = _("{kitchen}: the book is right; {preps} preps, {dishes} dishes, {services} services")
-            counts = {"preps": len(read.preps), "dishes": len(read.dishes), "services": len(read.services)}
-            tell(said.format(kitchen=read.kitchen.name, **counts))
+            counts = (
+                some("{n} prep", "{n} preps", len(read.preps)),
+                some("{n} dish", "{n} dishes", len(read.dishes)),
+                some("{n} service", "{n} services", len(read.services)),
+            )
+            said = _("{kitchen}: the book is right; {counts}")
+            tell(said.format(kitchen=read.kitchen.name, counts=", ".join(counts)))
             return
     with session.file(create=True) as file:
         tell_did(load_book(file, session.who(), book))
@@ -92,9 +96,9 @@ def load(session: Session, book: Path, check: bool) -> None:
 @click.command()
 def schema() -> None:
     """Prints the JSON Schema of a recipe book, for editors."""
-    from prepboard.book.written import BookWritten
+    from prepboard.book.schema import schema as of_the_book
 
-    tell(json.dumps(BookWritten.model_json_schema(), ensure_ascii=False, indent=2))
+    tell(json.dumps(of_the_book(), ensure_ascii=False, indent=2))
 
 
 @click.command()

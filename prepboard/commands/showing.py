@@ -203,8 +203,8 @@ def scaled_recipe(kitchen: Kitchen, words: tuple[str, ...]) -> Sheet:
     return sheet(kitchen.book, recipe, Fraction(amount_of(kitchen, prep.id, said), recipe.outputs[prep.id]))
 
 
-def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[datetime, datetime]:
-    """The stretch of the log that is meant, as instants; a day stands for all of it."""
+def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[datetime, datetime | None]:
+    """The stretch of the log that is meant, as instants; a day stands for all of it, None for no end."""
     from prepboard.book.days import ONE_DAY
     from prepboard.commands.reading import day, moment
     from prepboard.store.who import Refused
@@ -218,5 +218,5 @@ def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[dat
             return moment(kitchen, text) or kitchen.now
 
     begin = read(since, lambda text: days.opens(day(kitchen, text))) if since else None
-    end = read(until, lambda text: days.opens(day(kitchen, text) + ONE_DAY)) if until else kitchen.now
+    end = read(until, lambda text: days.opens(day(kitchen, text) + ONE_DAY)) if until else None
     return begin or days.opens(days.business_day(kitchen.now)), end

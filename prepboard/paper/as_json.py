@@ -12,6 +12,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
 
+from prepboard.book.amounts import MILLION
 from prepboard.book.book import Step
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
@@ -58,7 +59,10 @@ class Shape:
         return self.at(self._book.kitchen.days.midnight_after(on))
 
     def amount(self, item: str, millionths: int) -> Json:
+        """A number and the item's own unit; the unit is "" for an item that the book does not know."""
         measure = measure_of(self._book, item)
+        if measure is None:
+            return {"amount": number(Fraction(millionths, MILLION)), "unit": ""}
         return {"amount": number(measure.number(millionths)), "unit": measure.unit}
 
     def make(self, line: MakeLine) -> Json:

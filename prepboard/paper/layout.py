@@ -85,16 +85,15 @@ def _in_columns(row: Row, used: Sequence[int], widths: Sequence[int], align: str
 
 
 def _stacked(row: Row, used: Sequence[int], widths: Sequence[int], width: int) -> list[str]:
-    left = widths[used[0]]
-    indent = min(_MARGIN + left + _GAP, width // 2)
+    indent = min(_MARGIN + widths[used[0]] + _GAP, width // 2)
     cells = [row.cells[column] for column in used[1:] if row.cells[column]]
-    first = wrap(cells[0], width - indent) if cells else [""]
-    rest = wrap((" " * _GAP).join(cells[1:]), width - indent) if cells[1:] else []
-    lead = " " * _MARGIN + _padded(row.cells[used[0]], left, "<")
-    if wide(lead) + _GAP > indent:
-        return [lead.rstrip(), *(" " * indent + line for line in (*first, *rest))]
-    lead += " " * (indent - wide(lead))
-    return [(lead + first[0]).rstrip(), *(" " * indent + line for line in (*first[1:], *rest))]
+    body = wrap(cells[0], width - indent) if cells else []
+    body += wrap((" " * _GAP).join(cells[1:]), width - indent) if cells[1:] else []
+    lead = wrap(row.cells[used[0]], width - _MARGIN)
+    if not body or len(lead) > 1 or _MARGIN + wide(lead[0]) + _GAP > indent:
+        return [" " * _MARGIN + line for line in lead] + [" " * indent + line for line in body]
+    first = " " * _MARGIN + _padded(lead[0], indent - _MARGIN, "<") + body[0]
+    return [first.rstrip(), *(" " * indent + line for line in body[1:])]
 
 
 def _padded(text: str, width: int, align: str) -> str:

@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from typing import Literal
 
-from prepboard.book.amounts import Measure
+from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import Book
 from prepboard.book.days import Days
 from prepboard.book.saying import say_amount, say_duration
@@ -141,8 +142,11 @@ class Voice:
         return plain(found.name if found else station)
 
     def amount(self, item: str, millionths: int) -> str:
-        """An amount of a prep or a good; grams, millilitres or pieces of what the book has lost are a bare number."""
-        return say_amount(measure_of(self.book, item), millionths, self.book.kitchen.units)
+        """An amount of a prep or a good; of what the book does not know it is a bare number of g, ml or pieces."""
+        measure = measure_of(self.book, item)
+        if measure is None:
+            return f"{float(Fraction(millionths, MILLION)):.6g}"
+        return say_amount(measure, millionths, self.book.kitchen.units)
 
     def time(self, at: datetime) -> str:
         return clock_time(self.days, at, self.now, self.book.kitchen.clock)
@@ -157,12 +161,12 @@ class Voice:
         return urgency(self.now, start_by)
 
 
-def measure_of(book: Book, item: str) -> Measure:
-    """How an item is counted; one that the book does not know counts in pieces."""
+def measure_of(book: Book, item: str) -> Measure | None:
+    """How an item is counted; None where the book does not know it."""
     try:
         return book.measure(item)
     except KeyError:
-        return Measure("count", "each")
+        return None
 
 
 def listed(words: Iterable[str]) -> str:

@@ -20,6 +20,9 @@ from prepboard.plan.lines import Basis
 from prepboard.plan.occasions import Occasion, Table, occasions, table
 from prepboard.plan.state import State
 
+MOST_REMEMBERED = 20_000
+_remembered: dict[object, tuple[Book, GuestUse]] = {}
+
 
 @dataclass(frozen=True, slots=True)
 class Par:
@@ -74,6 +77,22 @@ def portion(state: State, dish: str, item: str) -> int:
     return state.portions.get((dish, item), state.book.dishes[dish].plate[item])
 
 
+def _use(state: State, portions: _Portions, prep: str) -> GuestUse:
+    """What one guest takes of a prep; remembered by its inputs, since it changes with a menu and not with a minute."""
+    if portions.fixed_only:
+        return ()
+    offered, plates = portions.table, portions.plates[prep]
+    shares = tuple((dish, offered.own_share[dish]) for dish in plates)
+    key = (id(state.book), tuple(plates.items()), shares, tuple(portions.counts), tuple(m.id for m in offered.menus))
+    dishes = frozenset(offered.dishes)
+    found = _remembered.get((key, dishes))
+    if found is None or found[0] is not state.book:
+        if len(_remembered) > MOST_REMEMBERED:
+            _remembered.clear()
+        found = _remembered[key, dishes] = (state.book, guest_use(offered, plates, frozenset(portions.counts)))
+    return found[1]
+
+
 def _portions(state: State, occasion: Occasion) -> _Portions:
     offered = table(state.book, occasion)
     plates: dict[str, dict[str, int]] = defaultdict(dict)
@@ -91,11 +110,11 @@ def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, no
     plates = portions.plates[prep_id]
     to_come = 1.0 - occasion.come_by(now)
     guests = ceil(occasion.covers * to_come - 1e-9)
-    use = () if portions.fixed_only else guest_use(portions.table, plates, frozenset(portions.counts))
+    use = _use(state, portions, prep_id)
     by_chance = demand(guests, use) if use else None
     counted, counted_use = _by_count(occasion, portions, plates, to_come)
     computed = counted + (by_chance.quantile(service_level(state.book, prep)) if by_chance else 0)
-    expected = counted_use + (round(_expected(occasion, use) * to_come) if by_chance else 0)
+    expected = counted_use + (round(demand(occasion.covers, use).mean * to_come) if by_chance else 0)
     source: Basis = "mix" if by_chance else "count"
     if by_chance and prep.cost_short is not None and prep.cost_over is not None:
         source = "money"
@@ -172,10 +191,6 @@ def _choices(offered: Table, plates: dict[str, int], taken: set[str]) -> dict[in
                 both[one + other] += chance * of_other
         use = both
     return use
-
-
-def _expected(occasion: Occasion, use: GuestUse) -> Fraction:
-    return occasion.covers * sum((amount * chance for amount, chance in use), Fraction(0))
 
 
 def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> tuple[int, int]:

@@ -45,7 +45,7 @@ class KitchenFile:
     """The `data_version` that was last read: what is another now, changed since."""
     _reader: Database = field(init=False, repr=False)
     _identity: tuple[int, int] = field(init=False, repr=False)
-    _books: dict[int, Book] = field(default_factory=dict, repr=False)
+    _books: dict[str, Book] = field(default_factory=dict, repr=False)
 
     @classmethod
     def open(
@@ -102,11 +102,10 @@ class KitchenFile:
 
     def book(self, db: Database, version: int) -> Book:
         """The book of one version, compiled once."""
-        found = self._books.get(version)
-        if found is None:
-            row = db.execute("SELECT texts FROM book WHERE version = ?", [version]).fetchone()
-            found = self._books[version] = read_texts(json.loads(row[0]))
-        return found
+        digest, texts = db.execute("SELECT digest, texts FROM book WHERE version = ?", [version]).fetchone()
+        if digest not in self._books:
+            self._books[digest] = read_texts(json.loads(texts))
+        return self._books[digest]
 
     def kept_clock(self) -> RunningClock | None:
         """The clock that is kept in the file, so that all its stations show one time."""
@@ -140,7 +139,7 @@ def _prepare(path: Path, create: bool) -> None:
         path.touch()
     db = connect(path)
     try:
-        _check_whose(db, path)
+        check_whose(db, path)
         if db.journal_mode != "wal":
             db.execute("PRAGMA journal_mode = WAL")
         if migrations.pending(db):
@@ -152,7 +151,8 @@ def _prepare(path: Path, create: bool) -> None:
         db.close()
 
 
-def _check_whose(db: Database, path: Path) -> None:
+def check_whose(db: Database, path: Path) -> None:
+    """StoreFault when the database is another program's, or of a newer prepboard."""
     (owner,), (tables,) = (
         db.execute(sql).fetchone() for sql in ("PRAGMA application_id", "SELECT count(*) FROM sqlite_master")
     )

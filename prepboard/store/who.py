@@ -39,6 +39,7 @@ RANK = {"cook": 0, "closing": 1, "sous": 2, "open": 2}
 
 NEEDS = {
     "load": "sous",
+    "restore": "sous",
     "covers": "sous",
     "mix": "sous",
     "count for": "sous",

@@ -10,6 +10,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
 from prepboard.plan.state import Batch, Sitting, State
@@ -21,7 +22,7 @@ BOOK = Path(__file__).parent / "book"
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)  # In Dublin the wall clock says 14:00 too: summer time is over.
 TODAY = date(2026, 10, 31)
 
-SOUS = Who("dk", "sauce")
+JP, LM, SOUS = Who("jp", "sauce"), Who("lm", "roast"), Who("dk", "sauce")
 
 
 @dataclass
@@ -31,8 +32,8 @@ class Kitchen:
     file: KitchenFile
     clock: FixedClock
     dinner: Sitting = ("dinner", TODAY)
-    jp: Who = Who("jp", "sauce")
-    lm: Who = Who("lm", "roast")
+    jp: Who = JP
+    lm: Who = LM
     sous: Who = SOUS
 
     @property

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 import pytest
+
 from prepboard.book.faults import Faults
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.making import done

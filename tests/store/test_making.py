@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 
 import pytest
+
 from prepboard.book.amounts import Amount
 from prepboard.plan.state import Line
 from prepboard.store.actions.loading import load_book

@@ -8,11 +8,12 @@ import stat
 from pathlib import Path
 
 import pytest
+from sqlite_utils import Database
+
 from prepboard.clock import FixedClock
 from prepboard.store.faults import StoreFault
 from prepboard.store.file import KitchenFile
 from prepboard.store.opening import network_drive
-from sqlite_utils import Database
 
 
 def refused(path: Path, *, create: bool = False) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 import pytest
+
 from prepboard.store.actions.making import done
 from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, use
 from prepboard.store.who import Refused

@@ -6,6 +6,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
+
 from prepboard.plan.state import Tonight
 from prepboard.store.actions.making import done
 from prepboard.store.actions.tonight import adjust, count_for, covers, mix, par, standing
@@ -39,7 +40,8 @@ def test_the_log_keeps_what_was_and_what_is(kitchen):
     covers(kitchen.file, kitchen.sous, kitchen.dinner, 92)
     assert [(row["before"], row["after"]) for row in kitchen.log("covers")] == [("60", "84"), ("84", "92")]
     mix(kitchen.file, kitchen.sous, kitchen.dinner, {"pressed-lamb": Fraction(11, 50)})
-    assert [(row["dish"], row["before"], row["after"]) for row in kitchen.log("mix")] == [("pressed-lamb", "50 %", "22 %")]
+    (mixed,) = kitchen.log("mix")
+    assert (mixed["dish"], mixed["before"], mixed["after"]) == ("pressed-lamb", "50 %", "22 %")
 
 
 def test_a_par_by_hand_can_be_freed(kitchen):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+
 from prepboard.plan.state import Line
 from prepboard.store.actions.making import done, lost, start, step
 from prepboard.store.actions.service import plate

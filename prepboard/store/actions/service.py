@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import datetime
 
 from prepboard.book.book import Dish
@@ -105,14 +106,20 @@ def _take_back(doing: Doing, sitting: Sitting, dish: Dish, n: int, again: str) -
 
 
 def _give_back(doing: Doing, plates: Row, part: int) -> None:
-    """Gives `part` of an entry's plates back to the batches that they came from, newest move first."""
+    """Gives `part` of an entry's plates back: of each prep their share of what is still out, newest move first."""
     taken = doing.rows(
-        "SELECT moves.batch, moves.number, -amount - coalesce("
+        "SELECT batches.prep, moves.batch, moves.number, -amount - coalesce("
         "  (SELECT sum(given.amount) FROM moves AS given WHERE given.gives_back = moves.number), 0) AS still"
-        " FROM moves WHERE plate = ? AND kind = 'plated' AND amount < 0 ORDER BY moves.number DESC",
+        " FROM moves JOIN batches ON batches.code = moves.batch"
+        " WHERE plate = ? AND kind = 'plated' AND amount < 0 ORDER BY moves.number DESC",
         plates["number"],
     )
+    out: dict[str, int] = defaultdict(int)
     for row in taken:
-        amount = row["still"] * part // (plates["n"] - plates["back"])
+        out[row["prep"]] += row["still"]
+    due = {prep: still * part // (plates["n"] - plates["back"]) for prep, still in out.items()}
+    for row in taken:
+        amount = min(row["still"], due[row["prep"]])
         if amount > 0:
             move(doing, row["batch"], amount, Cause("plated", plate=plates["number"], gives_back=row["number"]))
+            due[row["prep"]] -= amount

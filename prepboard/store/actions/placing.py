@@ -1,0 +1,25 @@
+"""What the plan worked out and all stations must agree on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from prepboard.store.file import KitchenFile
+from prepboard.store.times import instant_text
+
+
+def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], datetime]) -> bool:
+    """Keeps since when something is short in a service under way: (prep, need) -> that moment.
+
+    The first station to say so counts; what is known already stays and is not written again. Answers whether
+    anything was new.
+    """
+    with file.looking() as db:
+        known = set(db.execute("SELECT prep, need FROM shorts WHERE day = ?", [day.isoformat()]).fetchall())
+    new = [(day.isoformat(), *key, instant_text(since)) for key, since in shorts.items() if key not in known]
+    if new:
+        with file.writing() as db:
+            for row in new:
+                db.execute("INSERT OR IGNORE INTO shorts (day, prep, need, since) VALUES (?, ?, ?, ?)", row)
+    return bool(new)

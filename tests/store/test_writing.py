@@ -1,0 +1,59 @@
+"""Writing: all or nothing, at once or not at all, and never for ever."""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+
+import pytest
+
+from prepboard.store.actions.making import done
+from prepboard.store.faults import NotSaved
+from prepboard.store.file import KitchenFile
+
+
+def test_a_change_that_fails_halfway_leaves_nothing(kitchen):
+    before = kitchen.size_of_tables()
+    with pytest.raises(RuntimeError), kitchen.file.writing() as db:
+        db.execute("INSERT INTO standing_pars VALUES ('lamb-jus', 1)")
+        raise RuntimeError
+    assert kitchen.size_of_tables() == before
+    assert done(kitchen.file, kitchen.jp, prep="lamb-jus").batches, "and the lock is free again"
+
+
+def test_a_file_that_stays_locked_is_not_saved_in_words(kitchen):
+    kitchen.file.patience = 0.4
+    holder = sqlite3.connect(kitchen.file.path, isolation_level=None)
+    holder.execute("BEGIN IMMEDIATE")
+    began = time.monotonic()
+    with pytest.raises(NotSaved, match=r"^not saved: another program kept kitchen.db locked"):
+        done(kitchen.file, kitchen.jp, prep="lamb-jus")
+    assert 0.4 <= time.monotonic() - began < 3
+    assert kitchen.state.batches == (), "reading goes on meanwhile"
+    holder.execute("ROLLBACK")
+    holder.close()
+    assert done(kitchen.file, kitchen.jp, prep="lamb-jus").batches
+
+
+def test_two_snapshots_of_one_moment_are_equal_while_others_write(kitchen):
+    """A read transaction shows one moment of the file, whatever is written meanwhile."""
+    other = KitchenFile.open(kitchen.file.path, kitchen.clock)
+    with kitchen.file.looking() as db:
+        count = "SELECT count(*) FROM batches"
+        before = db.execute(count).fetchone()
+        done(other, kitchen.jp, prep="lamb-jus")
+        assert db.execute(count).fetchone() == before == (0,)
+    assert len(kitchen.state.batches) == 1
+    other.close()
+
+
+def test_what_is_kept_of_a_running_service_is_written_once(kitchen):
+    from prepboard.store.actions.placing import keep_shorts
+
+    day, first = kitchen.dinner[1], kitchen.clock.at
+    need = ("lamb-jus", "dinner.2026-10-31")
+    assert keep_shorts(kitchen.file, day, {need: first})
+    version = kitchen.state.version
+    assert not keep_shorts(kitchen.file, day, {need: kitchen.later(minutes=9)})
+    assert kitchen.state.short_since == {need: first}
+    assert kitchen.state.version == version
