@@ -144,7 +144,8 @@ def _recipe(
         made = [f"{voice.amount(item, much)}  {voice.name(item)}" for item, much in page.makes.items()]
         yield _("GIVES"), made
     goes_in = [_ingredient(voice, part) for part in page.uses]
-    goes_in += [_("{ingredient}, if there is any").format(ingredient=_ingredient(voice, part)) for part in page.takes_if_there]
+    if_there = _("{ingredient}, if there is any")
+    goes_in += [if_there.format(ingredient=_ingredient(voice, part)) for part in page.takes_if_there]
     yield _("GOES IN"), goes_in
     steps: list[str] = []
     for at, step in enumerate(page.steps):

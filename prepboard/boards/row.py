@@ -107,7 +107,17 @@ def _gap(width: int) -> int:
     return 3 if width >= 110 else 2
 
 
-_GIVE_WAY = (("extra", 8), ("words", 22), ("what", 18), ("words", 10), ("extra", 0), ("words", 0), ("what", 0))
+_GIVE_WAY = (
+    ("extra", 8),
+    ("words", 22),
+    ("what", 18),
+    ("words", 14),
+    ("extra", 0),
+    ("what", 12),
+    ("words", 10),
+    ("words", 0),
+    ("what", 0),
+)
 """Which columns become narrower, and down to what, in this order."""
 
 

@@ -19,8 +19,11 @@ _EVENING = 18
 
 
 def voice_of(board: Board) -> Voice:
-    """Says this kitchen's names, amounts and times at the board's moment."""
-    return Voice(board.state.book, board.now)
+    """Says this kitchen's names, amounts and times, as if it were the full minute that the board's clock shows.
+
+    Else "in 3 h 39" would stand beside 14:20 and 18:00.
+    """
+    return Voice(board.state.book, board.now.replace(second=0, microsecond=0))
 
 
 def sitting_ahead(board: Board) -> SittingLine | None:
@@ -81,9 +84,10 @@ def serves(voice: Voice, line: MakeLine) -> str:
 
 def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
     """What a bench still has before it, the weightiest first: 6 to start, 2 h 10 of work, 3 h 38 of hands."""
-    count = len(lines_to_make(board, stations))
-    parts = [some("{n} to start", "{n} to start", count)] if count else []
-    work = _first_work(board.work, stations)
+    lines, work = lines_to_make(board, stations), _first_work(board.work, stations)
+    if work:
+        lines = [line for line in lines if line.start_by < work[0].before]
+    parts = [some("{n} to start", "{n} to start", len(lines))] if lines else []
     if work:
         over = sum(one.over_minutes for one in work)
         to_do = sum(one.work_minutes for one in work)
@@ -120,7 +124,7 @@ def run_key(run: UnderWay) -> str:
 
 def _run_row(board: Board, run: UnderWay) -> Row:
     voice = voice_of(board)
-    due = run.next_at - board.now
+    due = run.next_at - voice.now
     next_thing = run.next or _("mark it done")
     tone: Tone = "plain"
     if due <= -_MINUTE:
@@ -160,7 +164,7 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
     elif batch.blocked:
         word, tone = _("do not use: {why}").format(why=batch.blocked), "discard"
     elif ending.use_first:
-        word, tone = _("use first"), "strong"
+        word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
     return Row(
         key=batch.code,
         when=_last(voice, batch.use_by),
@@ -170,6 +174,11 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
         extra="",
         tone=tone,
     )
+
+
+def _ends_today(voice: Voice, use_by: datetime | None) -> bool:
+    tomorrow = voice.days.business_day(voice.now) + timedelta(days=1)
+    return use_by is not None and use_by <= voice.days.opens(tomorrow)
 
 
 def _last(voice: Voice, use_by: datetime | None) -> str:
@@ -188,13 +197,22 @@ def _last(voice: Voice, use_by: datetime | None) -> str:
 
 
 def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
-    """Dishes with a prep of these benches on the plate, and every dish that is 86."""
+    """Dishes with a prep of these benches on the plate, and every dish that is 86.
+
+    Before the service a dish whose prep is still to be made is not 86: it is not there yet.
+    """
     preps = board.state.book.preps
 
     def ours(left: Left) -> bool:
         return any(part.prep in preps and preps[part.prep].station in stations for part in left.preps)
 
-    return [left for left in board.left if left.eighty_six or ours(left)]
+    return [left for left in board.left if is_86(board, left) or ours(left)]
+
+
+def is_86(board: Board, left: Left) -> bool:
+    """Taken off by a person, or none left while the service is under way."""
+    ahead = sitting_ahead(board)
+    return left.taken_off or (left.eighty_six and ahead is not None and ahead.running)
 
 
 def left_over(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
@@ -207,18 +225,20 @@ def _left_row(board: Board, left: Left) -> Row:
     words = ""
     if left.taken_off:
         words = _("86, taken off")
+    elif left.eighty_six and not is_86(board, left):
+        words = _("no {prep} yet").format(prep=voice.name(left.limiting)) if left.limiting else _("none yet")
     elif left.eighty_six:
         words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
     elif left.limiting and left.runs_out_at:
         words = _("to about {time}, then no {prep}").format(
             prep=voice.name(left.limiting), time=voice.time(left.runs_out_at)
         )
-    mix = "" if left.in_mix == left.plates_left else _("{n} in the mix").format(n=left.in_mix)
+    mix = "" if left.in_mix == left.plates_left else _("mix {n}").format(n=left.in_mix)
     return Row(
         key=left.dish,
         what=voice.name(left.dish),
         amount=str(left.plates_left),
         words=words,
         extra=mix,
-        tone="strong" if left.eighty_six else "plain",
+        tone="strong" if is_86(board, left) else "plain",
     )

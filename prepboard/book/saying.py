@@ -22,6 +22,7 @@ _GLYPHS: tuple[tuple[Fraction, str], ...] = (
 )
 _US_VOLUMES = (("gal", Fraction(1)), ("quart", Fraction(1)), ("cup", Fraction(1, 4)), ("tbsp", Fraction(1)))
 """US volumes, each with the least of it that is still said in it; below all of them it is teaspoons."""
+_PLURALS = {"quart": "quarts", "cup": "cups"}
 
 _MANY_POUNDS = 10
 
@@ -41,8 +42,6 @@ def _with_fractions(number: Fraction) -> str:
     for value, glyph in _GLYPHS:
         if abs(part - value) * 500 <= value:
             return f"{whole or ''}{glyph}"
-    if part and whole >= 100:
-        return _decimal(round(number, 1) if whole < 1000 else number)
     return _decimal(number)
 
 
@@ -68,7 +67,8 @@ def _us_volume(millilitres: Fraction) -> str:
     for unit, least in _US_VOLUMES:
         number = millilitres / UNITS[unit].size
         if number >= least * Fraction(995, 1000):
-            return f"{_with_fractions(number)} {unit}"
+            said = _with_fractions(number)
+            return f"{said} {unit if number <= 1 or said == '1' else _PLURALS.get(unit, unit)}"
     return f"{_with_fractions(millilitres / UNITS['tsp'].size)} tsp"
 
 

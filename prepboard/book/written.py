@@ -50,7 +50,8 @@ from prepboard.book.written_values import (
 
 
 class Written(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True)
+    # Built once, as parts of the whole book, when a book is read first: building each by itself costs as much again.
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True)
 
 
 class StationWritten(Written):

@@ -35,7 +35,11 @@ def demo(session: Session, keep: str | None) -> None:
         raise Refused(said.format(path=keep))
     with tempfile.TemporaryDirectory(prefix="prepboard-") as folder:
         path = Path(keep) if keep else Path(folder) / "kitchen.db"
-        build(path)
+        try:
+            build(path)
+        except BaseException:
+            remove(path)
+            raise
         session.path = str(path)
         with session.kitchen() as kitchen:
             if on_a_terminal():
@@ -44,6 +48,12 @@ def demo(session: Session, keep: str | None) -> None:
                 tell("\n\n".join(board_text(kitchen, (station,)) for station in kitchen.book.stations))
     if keep:
         tell(_("The demo kitchen is in {path}.").format(path=keep))
+
+
+def remove(path: Path) -> None:
+    """Takes away a kitchen's file that was only half made, with what SQLite keeps beside it."""
+    for beside in ("", "-wal", "-shm"):
+        path.with_name(path.name + beside).unlink(missing_ok=True)
 
 
 @click.command()

@@ -109,8 +109,8 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
 
     It gives AMOUNT of the prep; without one it is one recipe.
     """
-    from prepboard.paper import as_json as objects
     from prepboard.paper import as_text
+    from prepboard.paper.sheet import as_object
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
@@ -118,7 +118,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
         _print(
             "recipe",
             voice,
-            lambda: objects.Shape(voice).recipe(scaled),
+            lambda: as_object(scaled, voice),
             lambda: as_text.recipe(scaled, voice, voice.name(scaled.prep.id), width()),
             as_json=as_json,
             as_csv=as_csv,

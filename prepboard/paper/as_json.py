@@ -13,11 +13,9 @@ from fractions import Fraction
 from typing import Any
 
 from prepboard.book.amounts import MILLION
-from prepboard.book.book import Step
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
-from prepboard.paper.recipe import Ingredient, Sheet, life_text, temperature_text
-from prepboard.paper.saying import Voice, measure_of
+from prepboard.paper.saying import Voice, is_known
 from prepboard.plan.board import Board
 from prepboard.plan.lines import (
     CarryOver,
@@ -60,9 +58,9 @@ class Shape:
 
     def amount(self, item: str, millionths: int) -> Json:
         """A number and the item's own unit; the unit is "" for an item that the book does not know."""
-        measure = measure_of(self._book, item)
-        if measure is None:
+        if not is_known(self._book, item):
             return {"amount": number(Fraction(millionths, MILLION)), "unit": ""}
+        measure = self._book.measure(item)
         return {"amount": number(measure.number(millionths)), "unit": measure.unit}
 
     def make(self, line: MakeLine) -> Json:
@@ -202,41 +200,6 @@ class Shape:
             "work_minutes": line.work_minutes,
             "over_minutes": line.over_minutes,
         }
-
-    def recipe(self, sheet: Sheet) -> Json:
-        return {
-            "prep": sheet.prep.id,
-            "size": number(sheet.size),
-            "makes": [{"prep": item, "amount": self.amount(item, amount)} for item, amount in sheet.makes.items()],
-            "uses": [self._ingredient(use) for use in sheet.uses],
-            "takes_if_there": [self._ingredient(use) for use in sheet.takes_if_there],
-            "steps": [_step(step, sheet.size) for step in sheet.steps],
-            "allergens": list(sheet.allergens),
-            "keeps": {store: life_text(life) for store, life in sheet.prep.keeps.items()},
-            "note": plain(sheet.prep.note),
-        }
-
-    def _ingredient(self, use: Ingredient) -> Json:
-        return {
-            "item": use.item,
-            "amount": self.amount(use.item, use.amount),
-            "as_bought": None if use.as_bought is None else self.amount(use.item, use.as_bought),
-            "step": None if use.step is None else use.step + 1,
-        }
-
-
-def _step(step: Step, size: Fraction) -> Json:
-    return {
-        "do": plain(step.do),
-        "station": step.station,
-        "hands_minutes": step.hands_minutes(size),
-        "wait_minutes": step.wait,
-        "wait_up_to_minutes": step.wait_up_to,
-        "equipment": step.equipment,
-        "at": temperature_text(step.at),
-        "core": temperature_text(step.core),
-        "note": plain(step.note),
-    }
 
 
 _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {

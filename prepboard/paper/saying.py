@@ -143,10 +143,9 @@ class Voice:
 
     def amount(self, item: str, millionths: int) -> str:
         """An amount of a prep or a good; of what the book does not know it is a bare number of g, ml or pieces."""
-        measure = measure_of(self.book, item)
-        if measure is None:
+        if not is_known(self.book, item):
             return f"{float(Fraction(millionths, MILLION)):.6g}"
-        return say_amount(measure, millionths, self.book.kitchen.units)
+        return say_amount(measure_of(self.book, item), millionths, self.book.kitchen.units)
 
     def time(self, at: datetime) -> str:
         return clock_time(self.days, at, self.now, self.book.kitchen.clock)
@@ -161,12 +160,14 @@ class Voice:
         return urgency(self.now, start_by)
 
 
-def measure_of(book: Book, item: str) -> Measure | None:
-    """How an item is counted; None where the book does not know it."""
-    try:
-        return book.measure(item)
-    except KeyError:
-        return None
+def is_known(book: Book, item: str) -> bool:
+    """Whether the book says how this prep or good is counted."""
+    return item in book.preps or item in book.goods
+
+
+def measure_of(book: Book, item: str) -> Measure:
+    """How an item is counted; what the book does not know is counted in pieces."""
+    return book.measure(item) if is_known(book, item) else Measure("count", "each")
 
 
 def listed(words: Iterable[str]) -> str:

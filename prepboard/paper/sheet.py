@@ -1,9 +1,12 @@
-"""A scaled recipe on paper."""
+"""A scaled recipe on paper and for scripts. Steps count from 1."""
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from prepboard.book.book import Step
 from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.as_json import Json, Shape, number
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.plain import plain
@@ -81,3 +84,42 @@ def _wait(step: Step) -> str:
     if step.wait_up_to > step.wait:
         return _("waits {least} to {most}").format(least=say_duration(step.wait), most=say_duration(step.wait_up_to))
     return _("waits {time}").format(time=say_duration(step.wait))
+
+
+def as_object(sheet: Sheet, voice: Voice) -> Json:
+    """The same for scripts."""
+    shape = Shape(voice)
+    return {
+        "prep": sheet.prep.id,
+        "size": number(sheet.size),
+        "makes": [{"prep": item, "amount": shape.amount(item, amount)} for item, amount in sheet.makes.items()],
+        "uses": [_use_object(use, shape) for use in sheet.uses],
+        "takes_if_there": [_use_object(use, shape) for use in sheet.takes_if_there],
+        "steps": [_step_object(step, sheet.size) for step in sheet.steps],
+        "allergens": list(sheet.allergens),
+        "keeps": {store: life_text(life) for store, life in sheet.prep.keeps.items()},
+        "note": plain(sheet.prep.note),
+    }
+
+
+def _use_object(use: Ingredient, shape: Shape) -> Json:
+    return {
+        "item": use.item,
+        "amount": shape.amount(use.item, use.amount),
+        "as_bought": None if use.as_bought is None else shape.amount(use.item, use.as_bought),
+        "step": None if use.step is None else use.step + 1,
+    }
+
+
+def _step_object(step: Step, size: Fraction) -> Json:
+    return {
+        "do": plain(step.do),
+        "station": step.station,
+        "hands_minutes": step.hands_minutes(size),
+        "wait_minutes": step.wait,
+        "wait_up_to_minutes": step.wait_up_to,
+        "equipment": step.equipment,
+        "at": temperature_text(step.at),
+        "core": temperature_text(step.core),
+        "note": plain(step.note),
+    }

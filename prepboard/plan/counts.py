@@ -40,6 +40,7 @@ class _Counts:
             for dish in self._dishes()
         }
         self.hand = self._on_hand()
+        self.in_mix, self.at_pace = self._expected_use()
 
     def all(self) -> tuple[Left, ...]:
         return tuple(self._left(dish) for dish in self.plates)
@@ -76,6 +77,17 @@ class _Counts:
                     hand[item] = max(0, hand[item] - round(self.portions.get(dish, 0.0) * amount * self.come))
         return hand
 
+    def _expected_use(self) -> tuple[dict[str, float], dict[str, float]]:
+        """Expected use of each prep in the whole sitting: as the mix has it, and at the pace so far."""
+        in_mix: dict[str, float] = defaultdict(float)
+        at_pace: dict[str, float] = defaultdict(float)
+        for dish, plate in self.plates.items():
+            portions, pace = self.portions.get(dish, 0.0), self._pace(dish)
+            for item, amount in plate.items():
+                in_mix[item] += portions * amount
+                at_pace[item] += portions * amount * pace
+        return in_mix, at_pace
+
     def _usable(self, batch: Batch, at: datetime) -> bool:
         if batch.blocked or batch.prep not in self.state.book.preps:
             return False
@@ -108,15 +120,13 @@ class _Counts:
     def _in_mix(self, dish: str, prep: str) -> int:
         """Plates of a dish when all that share a prep go on as expected."""
         share = self.portions.get(dish, 0.0) * self.plates[dish][prep]
-        total = sum(self.portions.get(one, 0.0) * plate.get(prep, 0) for one, plate in self.plates.items())
+        total = self.in_mix[prep]
         part = share / total if share and total else 1.0
         return int(self.hand[prep] * part + 1e-6) // self.plates[dish][prep]
 
     def _runs_out(self, prep: str) -> datetime | None:
         """The first moment at which expected use from now passes what is left; None if it lasts."""
-        use = sum(
-            self.portions.get(dish, 0.0) * self._pace(dish) * plate.get(prep, 0) for dish, plate in self.plates.items()
-        )
+        use = self.at_pace[prep]
         if use <= 0:
             return None
         share = self.come + self.hand[prep] / use

@@ -17,6 +17,7 @@ class Ledger:
         self.state, self.now, self.bench, self.book = state, now, bench, state.book
         self.needs: dict[str, list[Need]] = defaultdict(list)
         self.lots: dict[str, list[Lot]] = defaultdict(list)
+        self.under_way = {prep for run in state.runs for prep in run.outputs}
         self.planned: list[Planned] = []
         self.by_line: dict[str, Planned] = {}
         self.looks_until = until
@@ -37,7 +38,8 @@ class Ledger:
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""
         maker = self.maker(need.prep)
-        soonest = self.bench.soonest(maker) if maker and need.occasion is None else self.now
+        under_way = need.occasion is None and maker is not None and need.prep in self.under_way
+        soonest = self.bench.soonest(maker) if under_way and maker else self.now
         return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
 
     def is_thin(self, need: Need, counts: int) -> bool:

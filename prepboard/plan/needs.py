@@ -107,5 +107,6 @@ def _answer(ledger: Ledger, need: Need, later: list[Need]) -> Answer:
         answer = replace(answer, thin=True)
     elif short:
         answer = replace(answer, planned=tuple(plan_runs(ledger, need, later)))
-    take(need, ledger.count(need))
+        counted = ledger.count(need)
+    take(need, counted)
     return answer

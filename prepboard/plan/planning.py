@@ -48,7 +48,8 @@ def _runs(
     ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
 ) -> list[Planned]:
     """The runs that cover a short, and the shorts of later needs that they join."""
-    trial = _lots(ledger, recipe, {need.prep: short}, Fraction(short, recipe.outputs[need.prep]), ready_by)
+    trial_size = sizes_for(recipe.sizes, Fraction(short, recipe.outputs[need.prep]))[-1]
+    trial = _lots(ledger, recipe, {need.prep: short}, trial_size, ready_by)
     useful = min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
@@ -82,14 +83,15 @@ def _join(
     if recipe.joins is None:
         return
     last_day = need.day + timedelta(days=recipe.joins)
+    later = [one for one in later if one.day <= last_day and one.prep in recipe.driven_by]
+    if not later:
+        return
     lots = {prep: [replace(lot) for lot in ledger.lots[prep]] for prep in recipe.driven_by}
     for prep in recipe.driven_by:
         trial[prep].left = required.get(prep, 0)
         lots[prep].append(trial[prep])
         by_use_by(lots[prep])
     for one in [need, *later]:
-        if one.day > last_day or one.prep not in lots:
-            continue
         counted = ledger.count(one, lots)
         short = one.amount - counted.total
         joins = one is not need and short > 0 and _lasts(trial[one.prep], one)

@@ -80,6 +80,7 @@ class Bench:
         self._hours: dict[str, Hours] = {}
         self._soonest: dict[str, datetime] = {}
         self._chains: dict[tuple[int, Fraction], list[Chained]] = {}
+        self._before: dict[tuple[int, Fraction, datetime], tuple[tuple[Placed, ...], bool]] = {}
 
     def hours(self, station: str) -> Hours:
         if station not in self._hours:
@@ -97,10 +98,12 @@ class Bench:
         """The latest placement that is ready by a moment, cushion included; False when it fits no hours, and then
         it stands as if hands were always there."""
         ready_by -= timedelta(minutes=recipe.ready_before)
-        placed = backward(self.chain(recipe, size), ready_by)
-        if placed is not None:
-            return placed, True
-        return backward(chain(recipe, size, self._always), ready_by) or (), False
+        key = id(recipe), size, ready_by
+        if key not in self._before:
+            placed = backward(self.chain(recipe, size), ready_by)
+            fits = placed is not None
+            self._before[key] = (placed or backward(chain(recipe, size, self._always), ready_by) or (), fits)
+        return self._before[key]
 
     def after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None

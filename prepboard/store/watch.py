@@ -39,15 +39,16 @@ async def changes(file: KitchenFile) -> AsyncIterator[None]:
     known = file.seen
     try:
         while True:
-            pace = PACE_WITHOUT_HINTS if watching.done() else PACE
-            with suppress(TimeoutError):
-                await asyncio.wait_for(hint.wait(), pace)
             hint.clear()
             file.check_there()
             current = file.data_version()
             if current != known:
                 known = current
                 yield
+                continue
+            pace = PACE_WITHOUT_HINTS if watching.done() else PACE
+            with suppress(TimeoutError):
+                await asyncio.wait_for(hint.wait(), pace)
     finally:
         watching.cancel()
         await asyncio.gather(watching, return_exceptions=True)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
+from time import monotonic
+from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
+from textual.pilot import Pilot
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("TEXTUAL_THEME", None)
@@ -82,7 +85,8 @@ def a_book(**names: str) -> Book:
         _prep(0, "soubise", "Onion soubise", VOLUME),
         _prep(
             1, "jus", "Lamb jus", VOLUME, outputs={"jus": 1200 * MILLION}, makes=1200 * MILLION, made_by=("jus",),
-            steps=JUS_STEPS, uses=(Use("bones", 3 * KG, 0), Use("stock", 2 * L, 1)), note="Mount with butter at the pass.",
+            steps=JUS_STEPS, uses=(Use("bones", 3 * KG, 0), Use("stock", 2 * L, 1)),
+            note="Mount with butter at the pass.",
         ),
         _prep(2, "chive-oil", "Chive oil", VOLUME),
         _prep(3, "trout", "Cured trout", MASS),
@@ -166,50 +170,61 @@ def batch(code: str, prep: str, left: int, use_by: datetime | None, *, station: 
     )
 
 
-def _under_way() -> tuple[UnderWay, ...]:
-    def run(code: str, prep: str, amount: int, by: str, next: str, next_at: datetime) -> UnderWay:
-        return UnderWay(
-            code,
-            prep,
-            "sauce",
-            amount,
-            Fraction(1),
-            by,
-            at("11:10"),
-            1,
-            "wait",
-            next,
-            next_at,
-            at("16:40"),
-            {prep: amount},
-        )
+def run(code: str, prep: str, amount: int, by: str, next: str, next_at: datetime) -> UnderWay:
+    started, ready, outputs = at("11:10"), at("16:40"), {prep: amount}
+    return UnderWay(code, prep, "sauce", amount, Fraction(1), by, started, 1, "wait", next, next_at, ready, outputs)
 
-    return (
-        run("R1", "shoulder", 3200 * KG // 1000, "LM", "out of the deck oven", at("15:40")),
-        run("R2", "stock", 8 * L, "JP", "strain", at("16:10")),
-    )
+
+def left(dish: str, plates: int, limiting: str | None, per_plate: int, prep: str, **more: object) -> Left:
+    values: dict[str, object] = {
+        "dish": dish,
+        "plates_left": plates,
+        "in_mix": plates,
+        "limiting": limiting,
+        "runs_out_at": None,
+        "eighty_six": False,
+        "taken_off": False,
+        "basis": "counted",
+        "preps": (LeftPrep(prep, plates * per_plate * MILLION, per_plate * MILLION),),
+    }
+    return Left(**(values | more))  # type: ignore[arg-type]
+
+
+def sitting(
+    service: str, day: date, covers: int, starts: datetime, ends: datetime, *, running: bool = False
+) -> SittingLine:
+    return SittingLine(service, day, covers, covers, starts, ends, starts, running, 0.8)
 
 
 def _make() -> tuple[MakeLine, ...]:
+    sunday = date(2026, 11, 1)
     steps = (
         Placed(0, at("14:40"), at("14:50"), at("15:35")),
         Placed(1, at("15:35"), at("15:55"), at("17:15")),
         Placed(2, at("17:15"), at("17:30"), at("17:30")),
     )
-    sunday = date(2026, 11, 1)
+    for_two = (Serves("dinner", None, DAY, 300 * MILLION), Serves("lunch", None, sunday, 200 * MILLION))
     return (
         make_line("soubise", 2400 * MILLION, at("14:10")),
         make_line(
-            "jus", 1200 * MILLION, at("14:40"), steps=steps, par=1600 * MILLION, on_hand=400 * MILLION, short=1200 * MILLION,
+            "jus",
+            1200 * MILLION,
+            at("14:40"),
+            steps=steps,
+            par=1600 * MILLION,
+            on_hand=400 * MILLION,
+            short=1200 * MILLION,
             notes=(Note("over", {"item": "jus", "amount": 200 * MILLION}),),
         ),
-        make_line(
-            "chive-oil", 500 * MILLION, at("15:05"),
-            serves=(Serves("dinner", None, DAY, 300 * MILLION), Serves("lunch", None, sunday, 200 * MILLION)),
-        ),
+        make_line("chive-oil", 500 * MILLION, at("15:05"), serves=for_two),
         make_line("trout", 3 * KG, at("22:15"), serves=(Serves("lunch", None, sunday, 3 * KG),)),
         make_line("custard", 20 * MILLION, at("15:30"), station="pastry"),
-    )  # fmt: skip
+    )
+
+
+def _par_of_jus() -> ParLine:
+    par, expected, on_hand, short = (amount * MILLION for amount in (1600, 1300, 400, 1200))
+    return ParLine("dinner", DAY, 92, "jus", par, "mix", None, 0.951, expected, on_hand, 0, short, False, short)
 
 
 @dataclass
@@ -219,17 +234,18 @@ class Maker:
     book: Book
 
     def __call__(self, **different: object) -> Board:
-        book = self.book
-        state = State(book=book, version=1)
         values: dict[str, object] = {
-            "state": state,
+            "state": State(book=self.book, version=1),
             "now": NOW,
             "sittings": (
-                SittingLine("dinner", DAY, 92, 92, at("18:00"), at("22:30"), at("17:30"), False, 0.81),
-                SittingLine("lunch", date(2026, 11, 1), 70, 70, at("12:00", 32), at("15:00", 32), at("11:30", 32), False, 0.9),
+                sitting("dinner", DAY, 92, at("18:00"), at("22:30")),
+                sitting("lunch", date(2026, 11, 1), 70, at("12:00", 32), at("15:00", 32)),
             ),
             "make": _make(),
-            "under_way": _under_way(),
+            "under_way": (
+                run("R1", "shoulder", 3200 * MILLION, "LM", "out of the deck oven", at("15:40")),
+                run("R2", "stock", 8 * L, "JP", "strain", at("16:10")),
+            ),
             "expiring": (
                 Expiring(batch("M2R", "crisp", 40 * MILLION, at("22:00")), False),
                 Expiring(batch("K7F", "parsnip", 1100 * MILLION, at("00:00", 32)), True),
@@ -237,16 +253,46 @@ class Maker:
                 Expiring(batch("H8W", "custard", 14 * MILLION, at("00:00", 33), station="pastry"), True),
             ),
             "left": (
-                Left("lamb", 34, 34, "jus", at("20:40"), False, False, "counted", (LeftPrep("jus", 400 * MILLION, 40 * MILLION),)),
-                Left("celeriac", 61, 61, "parsnip", None, False, False, "counted", (LeftPrep("parsnip", 1100 * MILLION, 60 * MILLION),)),
-                Left("duck", 0, 0, None, None, True, True, "counted", (LeftPrep("stock", 0, 10 * MILLION),)),
-                Left("custard-dish", 14, 14, "custard", None, False, False, "counted", (LeftPrep("custard", 14 * MILLION, MILLION),)),
+                left("lamb", 34, "jus", 40, "jus", runs_out_at=at("20:40")),
+                left("celeriac", 61, "parsnip", 60, "parsnip"),
+                left("duck", 0, None, 10, "stock", eighty_six=True, taken_off=True),
+                left("custard-dish", 14, "custard", 1, "custard"),
             ),
-            "pars": (ParLine("dinner", DAY, 92, "jus", 1600 * MILLION, "mix", None, 0.951, 1300 * MILLION, 400 * MILLION, 0, 1200 * MILLION, False, 1200 * MILLION),),
+            "pars": (_par_of_jus(),),
             "pull": (),
             "work": (Work("sauce", at("18:00"), 218, 130), Work("pastry", at("18:00"), 100, 140)),
-        }  # fmt: skip
+        }
         return Board(**(values | different))  # type: ignore[arg-type]
+
+
+async def _until(pilot: Pilot[None], holds: Callable[[], object], seconds: float = 5.0) -> None:
+    """Waits for the screen to come to something, and fails when it does not within `seconds`."""
+    deadline = monotonic() + seconds
+    while not holds():
+        assert monotonic() < deadline, "the screen did not come to it"
+        await pilot.pause(0.01)
+
+
+@pytest.fixture
+def until() -> Callable[..., Awaitable[None]]:
+    return _until
+
+
+@pytest.fixture
+def make() -> Callable[..., MakeLine]:
+    """Makes a line to make: prep, amount, start-by, and whatever else differs."""
+    return make_line
+
+
+@pytest.fixture
+def moment() -> Callable[..., datetime]:
+    return at
+
+
+@pytest.fixture
+def parts() -> SimpleNamespace:
+    """Makes the other parts of a board by hand."""
+    return SimpleNamespace(batch=batch, run=run, left=left, sitting=sitting, now=NOW, day=DAY)
 
 
 @pytest.fixture

@@ -13,6 +13,7 @@ import pytest
 from prepboard.paper import as_json
 from prepboard.paper.recipe import allergens, sheet
 from prepboard.paper.saying import Voice
+from prepboard.paper.sheet import as_object
 from prepboard.plan.board import Board
 from prepboard.plan.lines import CarryOver, Closing, Note, Parting
 from prepboard.plan.state import Batch
@@ -99,7 +100,7 @@ def test_the_close_is_one_object_of_five_lists(board: Board, batch: Batch) -> No
 
 def test_a_recipe_is_scaled_with_what_to_buy(board: Board) -> None:
     book = board.state.book
-    value = as_json.Shape(Voice.of(board)).recipe(sheet(book, book.preps["lamb-jus"], Fraction(3, 2)))
+    value = as_object(sheet(book, book.preps["lamb-jus"], Fraction(3, 2)), Voice.of(board))
     assert {"prep", "size", "makes", "uses", "takes_if_there", "steps", "allergens", "keeps", "note"} == set(value)
     assert value["size"] == 1.5
     assert value["makes"] == [

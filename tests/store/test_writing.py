@@ -14,9 +14,14 @@ from prepboard.store.file import KitchenFile
 
 def test_a_change_that_fails_halfway_leaves_nothing(kitchen):
     before = kitchen.size_of_tables()
-    with pytest.raises(RuntimeError), kitchen.file.writing() as db:
-        db.execute("INSERT INTO standing_pars VALUES ('lamb-jus', 1)")
-        raise RuntimeError
+
+    def half() -> None:
+        with kitchen.file.writing() as db:
+            db.execute("INSERT INTO standing_pars VALUES ('lamb-jus', 1)")
+            raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        half()
     assert kitchen.size_of_tables() == before
     assert done(kitchen.file, kitchen.jp, prep="lamb-jus").batches, "and the lock is free again"
 

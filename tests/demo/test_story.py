@@ -1,0 +1,173 @@
+"""The demo's story: a Saturday afternoon that could be, the same each time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from prepboard.clock import FixedClock
+from prepboard.demo import NOW, TODAY, WEEKS_BEHIND, build
+from prepboard.plan.board import Board, plan
+from prepboard.plan.state import Batch, State
+from prepboard.store.faults import StoreFault
+from prepboard.store.file import KitchenFile
+from prepboard.store.past import log_rows
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "kitchen.db"
+    build(path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def file(built: Path) -> Iterator[KitchenFile]:
+    opened = KitchenFile.open(built, FixedClock(NOW))
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="module")
+def state(file: KitchenFile) -> State:
+    return file.read()
+
+
+@pytest.fixture(scope="module")
+def board(state: State) -> Board:
+    return plan(state, NOW)
+
+
+def plates(file: KitchenFile) -> list[tuple[object, ...]]:
+    with file.looking() as db:
+        return list(db.execute("SELECT day, service, dish, sum(n - back) FROM plates GROUP BY 1, 2, 3 ORDER BY 1, 2, 3"))
+
+
+def what_there_is(path: Path) -> tuple[list[Batch], object]:
+    opened = KitchenFile.open(path, FixedClock(NOW))
+    try:
+        return list(opened.read().batches), plates(opened)
+    finally:
+        opened.close()
+
+
+def test_the_clock_reads_saturday_afternoon_and_runs_on(built: Path) -> None:
+    opened = KitchenFile.open(built)
+    try:
+        shown = opened.clock.now()
+        assert NOW <= shown < NOW + timedelta(minutes=5)
+        assert opened.clock.set_by_hand
+        assert opened.read().book.kitchen.days.local(NOW).strftime("%A %H:%M") == "Saturday 14:20"
+    finally:
+        opened.close()
+
+
+def test_the_same_seed_builds_the_same_kitchen(built: Path, tmp_path: Path) -> None:
+    again = tmp_path / "again.db"
+    build(again)
+    assert what_there_is(again) == what_there_is(built)
+
+
+def test_another_seed_gives_other_weeks_and_the_same_amounts(built: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.db"
+    build(other, seed=8)
+    batches, other_plates = what_there_is(other)
+    known, known_plates = what_there_is(built)
+    assert other_plates != known_plates
+    assert sorted((batch.prep, batch.left) for batch in batches) == sorted((batch.prep, batch.left) for batch in known)
+
+
+def test_a_file_that_is_there_already_is_left_alone(built: Path) -> None:
+    before = what_there_is(built)
+    with pytest.raises(StoreFault, match="there already"):
+        build(built)
+    assert what_there_is(built) == before
+
+
+def test_every_batch_was_made_before_now_and_has_a_date_or_a_reason_for_none(state: State) -> None:
+    for batch in state.batches:
+        prep = state.book.preps[batch.prep]
+        assert batch.made_at <= NOW, batch
+        assert batch.made_at <= NOW - timedelta(minutes=5), batch
+        if batch.use_by is None:
+            assert prep.exempt, batch
+        else:
+            assert batch.use_by > batch.made_at, batch
+            life = prep.keeps[prep.store]
+            longest = timedelta(days=life.days) if life.days else timedelta(minutes=life.minutes or 0)
+            assert batch.use_by - batch.made_at <= longest, batch
+
+
+def test_one_batch_is_past_its_use_by_and_some_end_today_and_tomorrow(state: State) -> None:
+    days = state.book.kitchen.days
+    ends = [batch.use_by for batch in state.batches if batch.use_by]
+    today, tomorrow = days.midnight_after(TODAY), days.midnight_after(TODAY + timedelta(days=1))
+    assert sum(end <= NOW for end in ends) == 1
+    assert sum(NOW < end <= today for end in ends) >= 5
+    assert sum(today < end <= tomorrow for end in ends) >= 5
+
+
+def test_nobody_took_what_was_not_there(file: KitchenFile) -> None:
+    """Every recipe of the week found its ingredients; the oldest batches stand for an earlier week."""
+    week = datetime(2026, 6, 12, tzinfo=UTC)
+    assert [row for row in log_rows(file, since=week) if row.did == "missing"] == []
+
+
+def test_runs_are_under_way_one_overnight_and_one_in_the_oven(state: State, board: Board) -> None:
+    doing = {run.recipe.id: run.recipe.steps[run.step] for run in state.runs}
+    assert any(step.equipment in {"combi", "deck-oven"} for step in doing.values())
+    overnight = [line for line in board.under_way if line.next_at > NOW + timedelta(hours=8)]
+    assert overnight
+    for line in board.under_way:
+        assert line.next_at > NOW, line
+
+
+def test_several_benches_have_something_to_make_and_some_of_it_is_late(board: Board) -> None:
+    """Late by minutes, not by days: a demo shows a pinch, not a wreck."""
+    tonight = [line for line in board.make if line.start_by < board.state.book.kitchen.days.midnight_after(TODAY)]
+    benches: dict[str, int] = {}
+    for line in tonight:
+        benches[line.station] = benches.get(line.station, 0) + 1
+    assert sum(count >= 4 for count in benches.values()) >= 3
+    late = [line.late_minutes for line in board.make if line.late_minutes]
+    assert 2 <= len(late) <= 8
+    assert max(late) <= 60
+    assert all(line.size <= 4 for line in board.make)
+
+
+def test_tomorrow_begins_tonight(board: Board) -> None:
+    """Among what starts after dinner are the dough and the custard that rest overnight."""
+    days = board.state.book.kitchen.days
+    evening = {line.prep for line in board.make if days.at(TODAY, board.sittings[0].service and NOW.time()) < line.start_by}
+    assert {"roll-dough", "ice-base"} <= evening
+
+
+def test_the_sous_chef_moved_the_covers_and_pinned_a_par(state: State) -> None:
+    tonight = state.tonight["dinner", TODAY]
+    assert tonight.covers == 76
+    assert state.book.services["dinner"].covers.on(TODAY) != 76
+    assert tonight.pars
+
+
+def test_eight_weeks_of_plates_follow_the_weekday(file: KitchenFile, state: State) -> None:
+    """Saturday dinner sells more than Wednesday's; no dish passes the guests of its course."""
+    sold: dict[tuple[str, str], dict[str, int]] = {}
+    for day, service, dish, n in plates(file):
+        assert isinstance(n, int)
+        sold.setdefault((str(day), str(service)), {})[str(dish)] = n
+    dinners = {day: dishes for (day, service), dishes in sold.items() if service == "dinner"}
+    assert len(dinners) == 4 * WEEKS_BEHIND
+    per_weekday: dict[int, list[int]] = {}
+    for day, dishes in dinners.items():
+        mains = sum(n for dish, n in dishes.items() if state.book.dishes[dish].course == "main")
+        per_weekday.setdefault(datetime.fromisoformat(day).weekday(), []).append(mains)
+    mean = {weekday: Fraction(sum(counts), len(counts)) for weekday, counts in per_weekday.items()}
+    assert mean[5] > mean[3] > mean[2]
+    assert all(len(set(counts)) > 3 for counts in per_weekday.values())
+    first = state.book.dishes["strawberry-sweet"].first_day
+    assert first
+    assert all("strawberry-sweet" not in dishes for (day, _), dishes in sold.items() if day < first.isoformat())

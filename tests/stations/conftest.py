@@ -1,0 +1,109 @@
+"""Stations as real processes: each runs a few lines of Python against one shared file."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from prepboard.clock import FixedClock
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+BOOK = Path(__file__).parents[1] / "store" / "book"
+NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
+
+OPENING = f"""
+import sys
+from datetime import datetime
+from fractions import Fraction
+from pathlib import Path
+from prepboard.clock import FixedClock
+from prepboard.plan.state import Line
+from prepboard.store.faults import StoreFault
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Refused, Who
+from prepboard.store.actions.making import done, start
+from prepboard.store.actions.service import plate
+from prepboard.store.actions.stock import use
+PATH = Path(sys.argv[1])
+CLOCK = FixedClock(datetime.fromisoformat({NOW.isoformat()!r}))
+
+def say(text):
+    print(text, flush=True)
+
+def ready():
+    "Waits until all stations are."
+    say("ready")
+    sys.stdin.readline()
+"""
+
+
+@dataclass
+class Stations:
+    """Starts stations, lets them go at the same moment, and ends those that a test left behind."""
+
+    path: Path
+    started: list[subprocess.Popen[str]] = field(default_factory=list)
+
+    def open(self, code: str, *arguments: str) -> subprocess.Popen[str]:
+        station = subprocess.Popen(
+            [sys.executable, "-c", OPENING + code, str(self.path), *arguments],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        self.started.append(station)
+        return station
+
+    def together(self, codes: list[tuple[str, ...]]) -> list[str]:
+        """Runs the stations from one moment on; answers what each said after that. A traceback fails the test."""
+        stations = [self.open(*code) for code in codes]
+        for station in stations:
+            assert station.stdout is not None
+            assert station.stdout.readline() == "ready\n", station.communicate()[1]
+        for station in stations:
+            assert station.stdin is not None
+            station.stdin.write("go\n")
+            station.stdin.flush()
+        said = [station.communicate(timeout=60) for station in stations]
+        assert [errors for _answer, errors in said] == [""] * len(said)
+        return [answer for answer, _errors in said]
+
+    def end(self) -> None:
+        for station in self.started:
+            if station.poll() is None:
+                station.kill()
+            station.communicate()
+
+
+@pytest.fixture
+def new_file(tmp_path: Path) -> Iterator[Stations]:
+    """A path where no file is yet."""
+    stations = Stations(tmp_path / "kitchen.db")
+    yield stations
+    stations.end()
+
+
+@pytest.fixture
+def stations(new_file: Stations) -> Stations:
+    """A file with the small book in it."""
+    file = KitchenFile.open(new_file.path, FixedClock(NOW), create=True)
+    load_book(file, Who("dk", ""), BOOK)
+    file.close()
+    return new_file
+
+
+@pytest.fixture
+def file(stations: Stations) -> Iterator[KitchenFile]:
+    """The same file, open in the test's own process."""
+    opened = KitchenFile.open(stations.path, FixedClock(NOW))
+    yield opened
+    opened.close()
