@@ -14,7 +14,8 @@ from typing import Any
 import click
 
 from prepboard.commands.faults import words_of
-from prepboard.commands.session import Session, shared_options
+from prepboard.commands.options import shared_options
+from prepboard.commands.session import Session
 
 FAMILIES = {
     "setting_up": ("demo", "new", "load", "schema", "station"),
@@ -42,6 +43,14 @@ class Program(click.Group):
                 command: click.Command = getattr(module, cmd_name.replace("-", "_"))
                 return command
         return None
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            # Whoever read has seen enough; what was asked for is done.
+            _close_stdout()
+            return DONE
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""

@@ -27,8 +27,10 @@ from prepboard.store.actions.past_plates import PastSitting, record_past
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers, par
+from prepboard.store.faults import StoreFault
 from prepboard.store.file import KitchenFile
 from prepboard.store.who import Who
+from prepboard.texts import _
 
 TODAY = date(2026, 6, 13)
 """A Saturday in June."""
@@ -51,19 +53,28 @@ def demo_folder() -> Path:
 def build(path: Path, *, seed: int = 7) -> None:
     """Makes a new kitchen file at `path` whose clock reads that Saturday, 14:20, and runs on from there.
 
-    The same seed gives the same plates, batches and amounts. StoreFault when the file cannot be made.
+    The same seed gives the same plates, batches and amounts. StoreFault when the file cannot be made or is there
+    already.
     """
+    if path.exists():
+        raise StoreFault(_("{file} is there already; a demo kitchen needs a new file").format(file=path))
     told = list(_story())
     clock = FixedClock(told[0].at)
     file = KitchenFile.open(path, clock, create=True, random=Random(seed))
     try:
         load_book(file, SOUS, demo_folder())
-        teller = _Teller(file, clock)
-        for happened in told:
-            teller.tell(happened)
-        clock.at = NOW
-        record_past(file, SOUS, list(_weeks_behind(file, Random(seed))))
         set_clock(file, NOW, SOUS)
+        teller = _Teller(file, clock)
+        morning = file.read().book.kitchen.days.opens(TODAY)
+        for happened in told:
+            if happened.at < morning:
+                teller.tell(happened)
+        # The weeks behind come before today's first change, so that everybody's last one is a cook's own.
+        clock.at = morning
+        record_past(file, SOUS, list(_weeks_behind(file, Random(seed))))
+        for happened in told:
+            if happened.at >= morning:
+                teller.tell(happened)
     finally:
         file.close()
 
@@ -162,7 +173,7 @@ def _as_it_went(book: Book, occasion: Occasion, random: Random) -> PastSitting:
     guests = max(1, round(occasion.covers * random.gauss(1.0, 0.09)))
     liking = {dish: float(share) * random.lognormvariate(0.0, 0.2) for dish, share in offered.own_share.items()}
     plates: Counter[str] = Counter()
-    for _ in range(guests):
+    for _guest in range(guests):
         plates.update(_one_guest(offered, liking, random))
     return PastSitting(occasion.service.id, occasion.day, occasion.ends, guests, dict(plates))
 

@@ -93,8 +93,7 @@ class StationScreen(BoardScreen):
         else:
             shares = share(room - 4 * above, wanted, least)
         for list_, lines in zip(lists, shares, strict=True):
-            if list_.styles.height is None or list_.styles.height.value != lines:
-                list_.styles.height = lines
+            list_.styles.height = lines
 
     def list_of(self, name: str) -> LineList:
         return self.query_one(f"#{name}", LineList)

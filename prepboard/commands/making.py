@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.session import Kitchen, Session, shared_options, tell_did
+from prepboard.commands.options import AT, shared_options
+from prepboard.commands.session import Kitchen, Session, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
     from prepboard.plan.lines import MakeLine
     from prepboard.plan.state import Run
-
-AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" today, or ISO 8601. Never ahead.')
 
 
 @click.command()

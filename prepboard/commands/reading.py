@@ -49,7 +49,7 @@ def find(word: str, known: Mapping[str, Named], kind: str) -> str:
         if meant:
             names = ", ".join(plain(known[own].name) for own in meant[:5])
             raise Refused(_("'{word}' can mean {names}; write more of it").format(word=plain(word), names=names))
-    raise Refused(_unknown(word, [*known, *(named.name for named in known.values())], kind))
+    raise Refused(_unknown(word, [*(named.name for named in known.values()), *known], kind))
 
 
 def _unknown(word: str, words: Iterable[str], kind: str) -> str:

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 import click
 
-from prepboard.commands.session import Session, shared_options, tell, tell_did
-from prepboard.commands.sittings import sitting, sitting_options
+from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
 
@@ -20,6 +20,7 @@ from prepboard.texts import _
 def plate(session: Session, dish: tuple[str, ...], again: str, service: str | None, day: str | None) -> None:
     """Plates of a dish go out; a negative N takes back a miscount."""
     from prepboard.commands.reading import find, split
+    from prepboard.commands.sittings import sitting
     from prepboard.paper.plain import plain
     from prepboard.store.actions.service import plate as act
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 import click
 
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from prepboard.plan.state import State
     from prepboard.store.file import KitchenFile
     from prepboard.store.who import Did, Who
-
-Command = TypeVar("Command", bound=Callable[..., Any])
 
 DEFAULT_FILE = "kitchen.db"
 
@@ -95,37 +93,6 @@ class Session:
 
         station = find(self.station, book.stations, "station") if book and self.station else self.station
         return Who(plain(self.by).strip(), station)
-
-
-def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
-    """`--file`, `--by` and `--station`, for the program and for each of its commands; the later one counts."""
-
-    def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
-        if value is not None:
-            setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
-
-    def decorate(command: Command) -> Command:
-        for name, metavar, variable, text in reversed(_OPTIONS):
-            command = click.option(
-                f"--{name}",
-                name,
-                metavar=metavar,
-                envvar=variable if from_environment else None,
-                expose_value=False,
-                callback=keep,
-                help=text,
-            )(command)
-        return command
-
-    return decorate
-
-
-_KEPT = {"file": "path", "by": "by", "station": "station"}
-_OPTIONS = (
-    ("file", "PATH", "PREPBOARD_FILE", "The kitchen's shared file; else $PREPBOARD_FILE, else kitchen.db here."),
-    ("by", "INITIALS", "PREPBOARD_BY", "Who does it; else $PREPBOARD_BY."),
-    ("station", "STATION", "PREPBOARD_STATION", "At which station; else $PREPBOARD_STATION."),
-)
 
 
 def tell(text: str) -> None:

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.session import Kitchen, Session, shared_options, tell, tell_did
+from prepboard.commands.options import shared_options
+from prepboard.commands.session import Kitchen, Session, tell, tell_did
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:

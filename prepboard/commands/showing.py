@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepboard.commands.session import Command, Kitchen, Session, shared_options, tell
+from prepboard.commands.options import format_options, shared_options
+from prepboard.commands.session import Kitchen, Session, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -34,12 +35,6 @@ _NO_TERMINAL = (100, 24)
 def width() -> int:
     """The cells of a line: the terminal's, or what COLUMNS says, or 100."""
     return max(_NARROWEST, shutil.get_terminal_size(_NO_TERMINAL).columns)
-
-
-def format_options(command: Command) -> Command:
-    """`--json` and `--csv`."""
-    command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
-    return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)
 
 
 @click.group()

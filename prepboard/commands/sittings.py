@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from datetime import timedelta
 from typing import TYPE_CHECKING
-
-import click
 
 from prepboard.commands.reading import day as read_day
 from prepboard.commands.reading import find
@@ -17,25 +15,10 @@ from prepboard.store.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.commands.session import Command, Kitchen
+    from prepboard.commands.session import Kitchen
 
 _A_YEAR = timedelta(days=366)
 _TWO_WEEKS = timedelta(days=14)
-
-
-def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
-    """`--service` and `--day`."""
-
-    def decorate(command: Command) -> Command:
-        command = click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")(
-            command
-        )
-        if service:
-            text = "Which service; else the one under way, else the next."
-            command = click.option("--service", metavar="SERVICE", help=text)(command)
-        return command
-
-    return decorate
 
 
 def sitting(

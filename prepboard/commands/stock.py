@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.session import Session, shared_options, tell_did
+from prepboard.commands.options import shared_options
+from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 PURPOSES = ("staff", "tasting", "guest", "transfer", "donated")

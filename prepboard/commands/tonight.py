@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.session import Session, shared_options, tell_did
-from prepboard.commands.sittings import sitting, sitting_options
+from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 
@@ -21,6 +21,7 @@ def covers(session: Session, service: str, n: int, real: bool, day: str | None) 
 
     With --real it is how many came, to the sitting under way or the last one.
     """
+    from prepboard.commands.sittings import sitting
     from prepboard.store.actions.tonight import covers as act
 
     with session.kitchen() as kitchen:
@@ -43,6 +44,7 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
     from prepboard.commands.mixing import shares
     from prepboard.commands.reading import find
     from prepboard.commands.reading import share as read_share
+    from prepboard.commands.sittings import sitting
     from prepboard.store.actions.tonight import mix as act
 
     with session.kitchen() as kitchen:
@@ -64,6 +66,7 @@ def count_for(session: Session, dish: str, n: int, service: str | None, day: str
     Chance has no part in its pars any more.
     """
     from prepboard.commands.reading import find
+    from prepboard.commands.sittings import sitting
     from prepboard.store.actions.tonight import count_for as act
 
     with session.kitchen() as kitchen:
@@ -82,6 +85,7 @@ def adjust(session: Session, percent: str, service: str | None, day: str | None)
 
     PERCENT is written like 10 or -5.
     """
+    from prepboard.commands.sittings import sitting
     from prepboard.store.actions.tonight import adjust as act
 
     try:
@@ -104,6 +108,7 @@ def par(
 ) -> None:
     """Sets a par by hand for one sitting, or takes it back."""
     from prepboard.commands.reading import amount_of, find_prep, split
+    from prepboard.commands.sittings import sitting
     from prepboard.store.actions import tonight
 
     word, words = split(prep)

@@ -9,15 +9,17 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import Book
 from prepboard.book.days import Days
 from prepboard.book.saying import say_amount, say_duration
 from prepboard.paper.plain import plain
-from prepboard.plan.board import Board
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.plan.board import Board
 
 _MINUTE = timedelta(minutes=1)
 _A_WEEK = 7

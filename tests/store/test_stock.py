@@ -46,6 +46,15 @@ def test_a_count_above_what_is_known_needs_the_time_it_was_made(stocked):
         count(stocked.file, stocked.jp, "brown-stock", 20 * LITRE, made_at=stocked.clock.at + timedelta(hours=1))
 
 
+def test_what_is_counted_as_it_was_shown_is_no_more_than_was_known(stocked):
+    """8004 ml is shown as 8 l, 7996 ml too: whoever counts 8 l has found nothing new."""
+    use(stocked.file, stocked.jp, "brown-stock", 4_000_000, "tasting")
+    count(stocked.file, stocked.jp, "brown-stock", 8 * LITRE)
+    assert stocked.left("brown-stock") == 8 * LITRE - 4_000_000
+    discard(stocked.file, stocked.jp, "brown-stock", 8 * LITRE, "spoiled")
+    assert lefts(stocked) == []
+
+
 def test_a_count_leaves_what_is_past_its_use_by_for_the_discard_list(stocked):
     """If a count could take it away, food past its date would vanish from the list and stay on the shelf."""
     stocked.clock.at = datetime(2026, 11, 3, 9, 0, tzinfo=UTC)

@@ -65,7 +65,7 @@ def count(
     """What is really there of a prep's good batches, or of one batch, in millionths.
 
     Less than known comes off the batches that expire first. More needs `made_at` and becomes a batch of its own,
-    dated from then, since food without a date may not be kept.
+    dated from then, since food without a date may not be kept. An amount that reads like the known one is that one.
     """
     return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at), action=action, at=at)
 
@@ -108,11 +108,11 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> 
         batches = [batch for batch in batches if is_good(doing, batch)]
     known = sum(batch["left"] for batch in batches)
     name, before, after = _told(doing, prep, batches, known, amount)
-    if amount > known:
+    if amount > known and before != after:
         if prep is None:
             prep = doing.book.preps.get(batches[0]["prep"])
         return _more(doing, prep, amount - known, made_at, (name, before, after))
-    for batch, part in take(doing, batches, known - amount, Cause("counted")):
+    for batch, part in take(doing, batches, max(0, known - amount), Cause("counted")):
         before_of, after_of = say(doing, batch, batch["left"]), say(doing, batch, batch["left"] - part)
         doing.log("counted", batch=batch["code"], prep=batch["prep"], before=before_of, after=after_of)
     doing.log("count", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
@@ -185,7 +185,7 @@ def _discard(doing: Doing, target: str, amount: int | None, why: str) -> Did:
 def _away(doing: Doing, prep: Prep | None, batches: list[Row], amount: int | None, cause: Cause, did: str) -> Did:
     known = sum(batch["left"] for batch in batches)
     name, there, said = _told(doing, prep, batches, known, known if amount is None else amount)
-    if amount is not None and amount > known:
+    if amount is not None and amount > known and said != there:
         raise Refused(_("there is only {there} of {name}").format(there=there, name=name))
     codes = []
     for batch, part in take(doing, batches, known if amount is None else amount, cause):

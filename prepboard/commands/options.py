@@ -1,0 +1,66 @@
+"""The options that many commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from prepboard.commands.session import Session
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" today, or ISO 8601. Never ahead.')
+
+
+def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
+    """`--file`, `--by` and `--station`, for the program and for each of its commands; the later one counts."""
+
+    def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
+        if value is not None:
+            setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
+
+    def decorate(command: Command) -> Command:
+        for name, metavar, variable, text in reversed(_OPTIONS):
+            command = click.option(
+                f"--{name}",
+                name,
+                metavar=metavar,
+                envvar=variable if from_environment else None,
+                expose_value=False,
+                callback=keep,
+                help=text,
+            )(command)
+        return command
+
+    return decorate
+
+
+_KEPT = {"file": "path", "by": "by", "station": "station"}
+_OPTIONS = (
+    ("file", "PATH", "PREPBOARD_FILE", "The kitchen's shared file; else $PREPBOARD_FILE, else kitchen.db here."),
+    ("by", "INITIALS", "PREPBOARD_BY", "Who does it; else $PREPBOARD_BY."),
+    ("station", "STATION", "PREPBOARD_STATION", "At which station; else $PREPBOARD_STATION."),
+)
+
+
+def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
+    """`--service` and `--day`."""
+
+    def decorate(command: Command) -> Command:
+        command = click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")(
+            command
+        )
+        if service:
+            text = "Which service; else the one under way, else the next."
+            command = click.option("--service", metavar="SERVICE", help=text)(command)
+        return command
+
+    return decorate
+
+
+def format_options(command: Command) -> Command:
+    """`--json` and `--csv`."""
+    command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
+    return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)

@@ -1,0 +1,70 @@
+"""One registry of keys: what can be pressed is what can be read, and the footer stays short."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from textual.binding import BindingsMap
+
+from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards.dialogs.dialog import Dialog
+from prepboard.boards.dialogs.sure import Sure
+from prepboard.boards.keys import GROUPS, KEYS, key_table, of
+from prepboard.boards.line_list import LineList
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.station import StationScreen
+from prepboard.boards.themes import THEMES
+
+WHOSE = {
+    "station": StationScreen,
+    "board": BoardScreen,
+    "list": LineList,
+    "line": LineScreen,
+    "dialog": Dialog,
+    "sure": Sure,
+}
+FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order-up|queue)", re.IGNORECASE)
+
+
+@pytest.mark.parametrize("board", WHOSE)
+def test_the_registry_holds_exactly_what_can_be_pressed(board: str) -> None:
+    bound = {(key, binding.action) for key, binding in BindingsMap(WHOSE[board].BINDINGS)}
+    listed = {(name, key.action) for key in of(board) for name in key.keys.split(",")}
+    assert bound == listed
+
+
+def test_every_group_of_keys_is_shown_under_a_heading() -> None:
+    assert {key.board for key in KEYS} == {board for board, _title in GROUPS} == set(WHOSE)
+
+
+@pytest.mark.parametrize("key", KEYS, ids=lambda key: f"{key.board} {key.action}")
+def test_every_key_has_its_action(key: object) -> None:
+    assert hasattr(WHOSE[key.board], f"action_{key.action}")  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("boards", [("station", "board"), ("line",)])
+def test_the_footer_has_at_most_six_keys(boards: tuple[str, ...]) -> None:
+    assert len([key for key in of(*boards) if key.footer]) <= 6
+
+
+@pytest.mark.parametrize("together", [("station", "board", "list"), ("line",), ("dialog", "sure")])
+def test_no_key_means_two_things_in_one_place(together: tuple[str, ...]) -> None:
+    names = [name for key in of(*together) for name in key.keys.split(",")]
+    assert len(names) == len(set(names))
+
+
+def test_every_action_has_a_single_key_and_no_chord() -> None:
+    assert not [key for key in KEYS if "+" in key.keys]
+
+
+def test_the_key_table_names_every_key() -> None:
+    table = key_table()
+    assert all(f"| {key.help} |" in table for key in KEYS)
+    assert not FORBIDDEN.search(table)
+
+
+def test_late_and_discard_look_different_in_every_theme() -> None:
+    for theme in THEMES.values():
+        colours = theme.variables
+        assert len({colours["late"], colours["discard"], colours["cursor"], theme.foreground}) == 4

@@ -1,0 +1,141 @@
+"""Runs: started, going on, ended and lost from the command line."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.commands.conftest import Typed
+
+
+def on_hand(typed: Typed, prep: str) -> float:
+    """What of a prep is on hand by the first of its pars."""
+    return float(next(row["on_hand"]["amount"] for row in typed.json("pars") if row["prep"] == prep))
+
+
+def test_start_takes_the_most_urgent_line(typed: Typed) -> None:
+    first = next(row for row in typed.json("make") if row["prep"] == "lamb-jus")
+    typed.done("start", "jus")
+    (run,) = typed.json("underway")
+    assert run["amount"] == first["amount"]
+    assert first["line"] not in {row["line"] for row in typed.json("make")}
+
+
+@pytest.mark.parametrize("words", [["2.4", "l"], ["2.4 l"], ["2.4"], ["2", "recipes"], ["2400 ml"]])
+def test_an_amount_may_be_written_in_several_ways(words: list[str], typed: Typed) -> None:
+    typed.done("start", "Lamb jus", *words)
+    assert typed.json("underway")[0]["amount"] == {"amount": 2.4, "unit": "l"}
+
+
+def test_containers_are_units_too(typed: Typed) -> None:
+    typed.done("start", "lamb-jus", "2", "deep", "sixth")
+    assert typed.json("underway")[0]["amount"] == {"amount": 4.4, "unit": "l"}
+
+
+def test_what_comes_with_another_prep_is_not_started_by_itself(typed: Typed) -> None:
+    assert typed.refused("start", "fat") == "Lamb fat comes with Lamb jus; name that instead"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["lamb-jsu"], "did you mean 'lamb-jus'?"),
+        (["rye"], "can mean Rye crisp, Rye crumb"),
+        (["crisp", "2 kg"], "Rye crisp: mass into count needs"),
+        (["jus", "2 parsec"], "'parsec' is no unit"),
+        (["jus", "0"], "is no size of a run"),
+        (["jus", "-1"], "No such option"),
+        (["jus", "1,5 l"], "with a point"),
+        (["jus", "1e99 l"], "no unit"),
+        (["jus", "1/0 l"], "divides by nothing"),
+        (["jus", "9" * 40], "more than any kitchen holds"),
+        (["jus", "1 l", "--at", "15:00"], "still ahead"),
+        (["jus", "1 l", "--at", "25:00"], "is no time"),
+        (["jus", "1 l", "--at", "9999-12-31T23:59-14:00"], "is no time"),
+        ([""], "there is no prep ''"),
+    ],
+)
+def test_what_cannot_be_read_is_refused_in_one_line_and_changes_nothing(
+    words: list[str], said: str, typed: Typed
+) -> None:
+    code = 2 if said.startswith("No such option") else 1
+    assert said in typed.refused("start", *words, code=code)
+    assert typed.json("underway") == []
+
+
+def test_a_run_goes_on_and_ends_as_batches(typed: Typed) -> None:
+    typed.done("start", "jus", "--at", "12:00")
+    assert typed.done("step", "jus", "--at", "13:10") == "Lamb jus: Reduce"
+    said = typed.done("done", "jus", "1.1", "l", "fat=180", "g")
+    assert re.search(r"Lamb jus: .*1\.1 l.*, batch \w+", said)
+    assert re.search(r"Lamb fat: 180 g, batch \w+", said)
+    assert typed.json("underway") == []
+    assert on_hand(typed, "lamb-jus") == 1.1
+
+
+def test_what_is_made_together_comes_in_proportion(typed: Typed) -> None:
+    typed.done("start", "jus", "1.2 l")
+    assert "Lamb fat: 100 g" in typed.done("done", "jus", "0.6 l")
+
+
+def test_done_without_an_amount_gives_what_was_planned(typed: Typed) -> None:
+    typed.done("start", "jus", "1.2 l")
+    assert "1.2 l" in typed.done("done", "jus")
+
+
+def test_done_by_the_runs_code_in_any_case(typed: Typed) -> None:
+    typed.done("start", "jus", "1.2 l")
+    code = typed.json("underway")[0]["run"]
+    typed.done("done", code.lower())
+    assert typed.json("underway") == []
+
+
+def test_done_of_a_prep_ends_the_oldest_run(typed: Typed) -> None:
+    typed.done("start", "jus", "2.4 l", "--at", "13:00")
+    typed.done("start", "jus", "1.2 l", "--at", "12:00")
+    typed.done("done", "jus")
+    assert [run["amount"]["amount"] for run in typed.json("underway")] == [2.4]
+
+
+def test_done_without_a_run_takes_the_first_line(typed: Typed) -> None:
+    first = next(row for row in typed.json("make") if row["prep"] == "crisp")
+    typed.done("done", "crisp", "30")
+    assert first["line"] not in {row["line"] for row in typed.json("make")}
+    assert on_hand(typed, "crisp") == 30
+
+
+def test_far_more_than_planned_needs_sure(typed: Typed) -> None:
+    typed.done("start", "jus", "1.2 l")
+    assert typed.refused("done", "jus", "50 l").endswith("say it again with --sure if it is right")
+    assert len(typed.json("underway")) == 1
+    typed.done("done", "jus", "50 l", "--sure")
+
+
+def test_an_unknown_output_is_refused(typed: Typed) -> None:
+    typed.done("start", "jus", "1.2 l")
+    assert "output of this run 'foam'" in typed.refused("done", "jus", "1 l", "foam=2 l")
+    assert len(typed.json("underway")) == 1
+
+
+def test_a_lost_run_is_made_again(typed: Typed) -> None:
+    before = sum(row["amount"]["amount"] for row in typed.json("make") if row["prep"] == "lamb-jus")
+    typed.done("start", "jus")
+    typed.done("lost", "jus", "--why", "burnt")
+    assert typed.json("underway") == []
+    assert sum(row["amount"]["amount"] for row in typed.json("make") if row["prep"] == "lamb-jus") == before
+
+
+def test_nothing_under_way_is_nothing_to_step_or_lose(typed: Typed) -> None:
+    assert typed.refused("step", "jus") == "no run of jus is under way"
+    assert typed.refused("lost", "jus", "--why", "burnt") == "no run of jus is under way"
+    assert "Missing option" in typed.refused("lost", "jus", code=2)
+
+
+def test_a_batch_that_no_recipe_knows(typed: Typed) -> None:
+    assert "Herb butter: 400 g" in typed.done("made", "Herb", "butter", "400", "g", "--place", "Walk-in")
+    assert "Herb butter" in typed.done("show", "expiring")
+    assert "unit" in typed.refused("made", "Herb butter", code=2)
+    assert "there is no place" in typed.refused("made", "Herb butter", "1 kg", "--place", "cellar")

@@ -1,0 +1,139 @@
+"""`show`: the fields that scripts may count on, for every list, from a real kitchen's file."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.commands.conftest import Typed
+
+MAKE = (
+    "line prep task station amount size start_by can_start_from ready_by late_minutes ready_if_started_now for notes "
+    "par on_hand under_way short"
+)
+FIELDS = {
+    "make": MAKE,
+    "underway": "run prep station amount by started step next next_at ready_at",
+    "expiring": "batch prep station amount made_at use_by why use_first",
+    "left": "dish plates_left limiting runs_out_at eighty_six basis preps",
+    "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make",
+    "pull": "item kind amount as_bought take_out_at for",
+    "work": "station before hands_minutes work_minutes over_minutes",
+    "log": "at by station did batch prep dish before after why",
+}
+
+
+@pytest.fixture
+def busy(typed: Typed) -> Typed:
+    """With a run under way, a batch that goes off soon and a plate out."""
+    typed.done("done", "crisp", "30", "--at", "13:00")
+    typed.done("start", "lamb-jus", "--at", "14:00")
+    typed.done("plate", "lamb")
+    return typed
+
+
+@pytest.mark.parametrize("what", FIELDS)
+def test_a_list_has_exactly_its_fields(what: str, busy: Typed) -> None:
+    rows = busy.json(what)
+    assert rows
+    for row in rows:
+        assert set(row) == set(FIELDS[what].split())
+
+
+@pytest.mark.parametrize("what", [*FIELDS, "closing", "recipe"])
+def test_the_object_around_it(what: str, busy: Typed) -> None:
+    import json
+
+    words = ["recipe", "jus"] if what == "recipe" else [what]
+    whole: dict[str, Any] = json.loads(busy.done("show", *words, "--json"))
+    beside = {"chance_all_stand"} if what == "pars" else set()
+    assert set(whole) == {"kitchen", "now", "rules", what} | beside
+    assert (whole["kitchen"], whole["rules"]) == ("Skerrow Kitchen", "food-code-2022")
+    assert whole["now"] == "2026-10-31T14:22:00+00:00"
+
+
+def test_the_close_is_five_lists(busy: Typed) -> None:
+    value = busy.json("closing")
+    assert list(value) == ["discard", "decide", "carry_over", "start_tonight", "pull"]
+    assert set(value["carry_over"][0] if value["carry_over"] else value["decide"][0]) >= {"batch", "prep", "amount"}
+    assert all(set(row) == set(MAKE.split()) for row in value["start_tonight"])
+
+
+def test_amounts_are_numbers_in_the_preps_own_unit(busy: Typed) -> None:
+    (run,) = busy.json("underway")
+    assert run["amount"]["unit"] == "l"
+    assert isinstance(run["amount"]["amount"], int | float)
+    assert run["step"] == "Roast"
+    assert run["next"] == "Reduce"
+
+
+def test_the_day_of_a_sitting_is_the_midnight_that_ends_it(typed: Typed) -> None:
+    assert typed.json("pars")[0]["day"] == "2026-11-01T00:00:00+00:00"
+
+
+@pytest.mark.parametrize("what", [*FIELDS, "closing", "recipe"])
+def test_csv_has_a_header_and_as_many_cells_in_every_row(what: str, busy: Typed) -> None:
+    words = ["recipe", "jus"] if what == "recipe" else [what]
+    rows = list(csv.reader(io.StringIO(busy.done("show", *words, "--csv"))))
+    assert len(rows) > 1
+    assert {len(row) for row in rows} == {len(rows[0])}
+
+
+@pytest.mark.parametrize("what", [*FIELDS, "closing"])
+def test_text_ends_with_its_basis(what: str, busy: Typed) -> None:
+    assert busy.done("show", what).splitlines()[-1].strip() == "Good by FDA Food Code 2022; clock set by hand."
+
+
+def test_a_station_sees_its_own(busy: Typed) -> None:
+    assert {row["station"] for row in busy.json("make", "--station", "Pastry")} == {"pastry"}
+    assert busy.json("underway", "--station", "pastry") == []
+    assert "Nothing is under way." in busy.done("show", "underway", "--station", "pastry")
+
+
+def test_a_recipe_is_scaled_to_an_amount(typed: Typed) -> None:
+    value = typed.json("recipe", "lamb", "jus", "2.4", "l")
+    assert value["size"] == 2
+    assert value["uses"] == [
+        {
+            "item": "bones",
+            "amount": {"amount": 6, "unit": "kg"},
+            "as_bought": {"amount": 7.5, "unit": "kg"},
+            "step": None,
+        }
+    ]
+    assert typed.json("recipe", "jus", "1½ recipes")["size"] == 1.5
+    assert typed.json("recipe", "jus")["size"] == 1
+
+
+def test_the_recipe_of_what_comes_with_another_is_scaled_to_it(typed: Typed) -> None:
+    value = typed.json("recipe", "fat", "100 g")
+    assert (value["prep"], value["size"]) == ("lamb-jus", 0.5)
+
+
+def test_a_recipe_on_paper_has_allergens_and_note(typed: Typed) -> None:
+    assert "Allergens: gluten." in typed.done("show", "recipe", "crisp")
+    assert "Do not salt." in typed.done("show", "recipe", "jus")
+
+
+def test_the_log_is_of_this_business_day_unless_said(typed: Typed) -> None:
+    typed.now = "2026-10-30T10:00+00:00"
+    typed.done("covers", "dinner", "80")
+    typed.now = "2026-10-31T14:22+00:00"
+    assert "covers" not in {row["did"] for row in typed.json("log")}
+    assert "covers" in {row["did"] for row in typed.json("log", "--from", "2026-10-30")}
+    assert typed.json("log", "--from", "2026-10-30", "--to", "2026-10-30")[-1]["did"] == "covers"
+    assert "is no time" in typed.refused("show", "log", "--from", "whenever")
+
+
+def test_two_formats_at_once_are_wrong_use(typed: Typed) -> None:
+    assert "not both" in typed.refused("show", "make", "--json", "--csv", code=2)
+
+
+def test_show_alone_says_what_there_is_to_show(typed: Typed) -> None:
+    result = typed("show")
+    assert result.exit_code == 2
+    assert "underway" in result.stderr
