@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import os
 import sys
+from pathlib import Path
 from typing import Any
 
 import click
@@ -49,7 +51,7 @@ class Program(click.Group):
             return super().invoke(ctx)
         except BrokenPipeError:
             # Whoever read has seen enough; what was asked for is done.
-            _close_stdout()
+            _let_go_of_stdout()
             return DONE
 
     def main(self, *args: Any, **extra: Any) -> Any:
@@ -68,7 +70,7 @@ class Program(click.Group):
 def _said(fault: Exception) -> int:
     """Says what went wrong, one line each, and which exit code that is."""
     if isinstance(fault, BrokenPipeError):
-        _close_stdout()
+        _let_go_of_stdout()
         return DONE
     if isinstance(fault, click.exceptions.NoArgsIsHelpError):
         fault.show()
@@ -76,16 +78,17 @@ def _said(fault: Exception) -> int:
     if isinstance(fault, click.Abort):
         return STOPPED
     if isinstance(fault, OSError):
-        # What could not be printed must not be tried again when the interpreter ends.
-        _close_stdout()
+        _let_go_of_stdout()
     for line in words_of(fault):
         click.echo(f"prepboard: {line}", err=True)
     return WRONG_USE if isinstance(fault, click.UsageError) else REFUSED
 
 
-def _close_stdout() -> None:
+def _let_go_of_stdout() -> None:
+    """What could not be printed is dropped, so that the interpreter does not try again when it ends."""
     with contextlib.suppress(OSError):
         sys.stdout.close()
+    sys.stdout = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115 - as long as the program runs
 
 
 @click.group(

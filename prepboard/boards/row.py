@@ -50,10 +50,12 @@ class Widths:
     unit: int = 0
     words: int = 0
     extra: int = 0
+    bare_unit: int = 0
+    """What the unit needs without what stands in brackets after it: "deep sixth" of "deep sixth (4.4 l)"."""
 
 
 LEAST = Widths(when=7, what=22, number=5, unit=4)
-"""On a screen of `PLENTY` columns that hold anything are at least this wide: they stay put while rows come and go."""
+"""On a screen of `PLENTY` columns what holds anything is at least this wide: it stays put while rows come and go."""
 
 PLENTY = 80
 
@@ -81,12 +83,16 @@ def _split(amount: str) -> tuple[str, str]:
     return number, unit
 
 
+def _as_fits(unit: str, cells: int) -> str:
+    return unit if cell_len(clean(unit)) <= cells else unit.partition(" (")[0]
+
+
 def measure(rows: Iterable[Row]) -> Widths:
     """The widths that these rows need."""
     found = dict.fromkeys((column.name for column in fields(Widths)), 0)
     for row in rows:
         number, unit = _split(row.amount)
-        texts = (row.when, row.what, number, unit, row.words, row.extra)
+        texts = (row.when, row.what, number, unit, row.words, row.extra, unit.partition(" (")[0])
         for name, text in zip(found, texts, strict=True):
             found[name] = max(found[name], cell_len(clean(text)))
     return Widths(**found)
@@ -100,6 +106,7 @@ def aligned(one: Widths, other: Widths) -> Widths:
         what=max(one.what, other.what),
         number=max(one.number, other.number),
         unit=max(one.unit, other.unit),
+        bare_unit=max(one.bare_unit, other.bare_unit),
     )
 
 
@@ -110,9 +117,10 @@ def _gap(width: int) -> int:
 _GIVE_WAY = (
     ("extra", 8),
     ("words", 22),
-    ("what", 18),
-    ("words", 14),
+    ("unit", 0),
+    ("what", 22),
     ("extra", 0),
+    ("words", 14),
     ("what", 12),
     ("words", 10),
     ("words", 0),
@@ -123,11 +131,14 @@ _GIVE_WAY = (
 
 def squeeze(need: Widths, width: int) -> Widths:
     """The widths that fit into a row of `width` cells: what matters least gives way first."""
-    if width >= PLENTY:
-        need = Widths(**{name: cells and max(cells, getattr(LEAST, name)) for name, cells in _each(need)})
+    steady = Widths(**{name: cells and max(cells, getattr(LEAST, name)) for name, cells in _each(need)})
+    if width >= PLENTY and _taken(steady, width) <= width:
+        return steady
     for name, least in _GIVE_WAY:
         over = _taken(need, width) - width
-        if over > 0:
+        if over > 0 and name == "unit":
+            need = replace(need, unit=need.bare_unit)
+        elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
     return need
 
@@ -151,7 +162,7 @@ def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Pi
     """The row on one line of exactly `width` cells."""
     at, gap = squeeze(need, width), " " * _gap(width)
     number, unit = _split(row.amount)
-    amount = fit(number, at.number, right=True) + (" " + fit(unit, at.unit) if at.unit else "")
+    amount = fit(number, at.number, right=True) + (" " + fit(_as_fits(unit, at.unit), at.unit) if at.unit else "")
     plain = _toned(row)
     columns: list[tuple[str, Tone]] = [
         (fit(row.when, at.when), row.tone),

@@ -127,7 +127,9 @@ def _toml_fault(said: str) -> str:
         "Cannot declare": _("this table is written twice in this file"),
         "Duplicate inline table key": _("this key is written twice here"),
         "Expected '=' after a key": _("a key is followed by =, and its value stands on the same line"),
-        "Expected newline or end of document after a statement": _("one key and its value to a line"),
+        "Expected newline or end of document after a statement": _(
+            'after a value the line ends; times, dates and amounts stand in quotes, like "17:30"'
+        ),
         "Unclosed": _("a bracket or brace is not closed"),
         "Unterminated string": _("a quote is not closed"),
         "Illegal character": _("a quote is not closed, or a hidden character stands here"),

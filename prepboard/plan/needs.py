@@ -106,7 +106,7 @@ def _answer(ledger: Ledger, need: Need, later: list[Need]) -> Answer:
     if short and ledger.is_thin(need, counted.total):
         answer = replace(answer, thin=True)
     elif short:
-        answer = replace(answer, planned=tuple(plan_runs(ledger, need, later)))
+        answer = replace(answer, planned=tuple(plan_runs(ledger, need, counted, later)))
         counted = ledger.count(need)
     take(need, counted)
     return answer

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
@@ -19,9 +19,6 @@ from prepboard.plan.demand import Demand, GuestUse, demand
 from prepboard.plan.lines import Basis
 from prepboard.plan.occasions import Occasion, Table, occasions, table
 from prepboard.plan.state import State
-
-MOST_REMEMBERED = 20_000
-_remembered: dict[object, tuple[Book, GuestUse]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +59,7 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
 
 @dataclass(frozen=True, slots=True)
 class _Portions:
-    """What one plate of each dish on offer takes, and who takes which dish."""
+    """What one plate of each dish on offer takes, and who takes which dish; it remembers what follows from that."""
 
     table: Table
     plates: dict[str, dict[str, int]]
@@ -70,6 +67,18 @@ class _Portions:
     counts: dict[str, int]
     fixed_only: bool
     """A function: dishes without a count get nothing."""
+    demands: dict[tuple[str, int], Demand | None] = field(default_factory=dict)
+
+    def demand(self, prep: str, guests: int) -> Demand | None:
+        """What so many guests take of a prep by chance; None when nobody takes any."""
+        if (prep, guests) not in self.demands:
+            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], frozenset(self.counts))
+            self.demands[prep, guests] = demand(guests, use) if use else None
+        return self.demands[prep, guests]
+
+
+MOST_REMEMBERED = 500
+_remembered: dict[object, tuple[Book, _Portions]] = {}
 
 
 def portion(state: State, dish: str, item: str) -> int:
@@ -77,23 +86,20 @@ def portion(state: State, dish: str, item: str) -> int:
     return state.portions.get((dish, item), state.book.dishes[dish].plate[item])
 
 
-def _use(state: State, portions: _Portions, prep: str) -> GuestUse:
-    """What one guest takes of a prep; remembered by its inputs, since it changes with a menu and not with a minute."""
-    if portions.fixed_only:
-        return ()
-    offered, plates = portions.table, portions.plates[prep]
-    shares = tuple((dish, offered.own_share[dish]) for dish in plates)
-    key = (id(state.book), tuple(plates.items()), shares, tuple(portions.counts), tuple(m.id for m in offered.menus))
-    dishes = frozenset(offered.dishes)
-    found = _remembered.get((key, dishes))
+def _portions(state: State, occasion: Occasion) -> _Portions:
+    """Remembered by all that it depends on: it changes with a menu, not with a minute or a plate."""
+    tonight = occasion.tonight
+    changed = (tonight.shares, tonight.counts, state.portions)
+    key = (id(state.book), occasion.key, tonight.off, *(frozenset(mapping.items()) for mapping in changed))
+    found = _remembered.get(key)
     if found is None or found[0] is not state.book:
-        if len(_remembered) > MOST_REMEMBERED:
+        if len(_remembered) >= MOST_REMEMBERED:
             _remembered.clear()
-        found = _remembered[key, dishes] = (state.book, guest_use(offered, plates, frozenset(portions.counts)))
+        found = _remembered[key] = (state.book, _work_out_portions(state, occasion))
     return found[1]
 
 
-def _portions(state: State, occasion: Occasion) -> _Portions:
+def _work_out_portions(state: State, occasion: Occasion) -> _Portions:
     offered = table(state.book, occasion)
     plates: dict[str, dict[str, int]] = defaultdict(dict)
     for dish in offered.dishes.values():
@@ -110,11 +116,11 @@ def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, no
     plates = portions.plates[prep_id]
     to_come = 1.0 - occasion.come_by(now)
     guests = ceil(occasion.covers * to_come - 1e-9)
-    use = _use(state, portions, prep_id)
-    by_chance = demand(guests, use) if use else None
+    by_chance = portions.demand(prep_id, guests)
     counted, counted_use = _by_count(occasion, portions, plates, to_come)
     computed = counted + (by_chance.quantile(service_level(state.book, prep)) if by_chance else 0)
-    expected = counted_use + (round(demand(occasion.covers, use).mean * to_come) if by_chance else 0)
+    whole = portions.demand(prep_id, occasion.covers)
+    expected = counted_use + (round(whole.mean * Fraction(to_come)) if whole else 0)
     source: Basis = "mix" if by_chance else "count"
     if by_chance and prep.cost_short is not None and prep.cost_over is not None:
         source = "money"

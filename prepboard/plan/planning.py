@@ -13,27 +13,25 @@ from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for
 from prepboard.plan.stock import Counted, Lot, Need, by_use_by, take
 
 
-def plan_runs(ledger: Ledger, need: Need, later: list[Need]) -> list[Planned]:
-    """Runs for what is short of a need, again and again while a batch ends before the service does."""
-    recipe, first = ledger.maker(need.prep), ledger.count(need)
+def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> list[Planned]:
+    """Runs for what is short of a need beyond what counts at `first`, again and again while a batch ends before the
+    service does."""
+    recipe = ledger.maker(need.prep)
     if recipe is None:
         _note_no_maker(ledger, need, need.amount - first.total)
         return []
     planned: list[Planned] = []
-    while len(planned) < MOST_RUNS:
-        counted = ledger.count(need)
-        short = need.amount - counted.total
-        if short <= 0:
-            break
+    counted = first
+    while counted.total < need.amount and len(planned) < MOST_RUNS:
         ready_by = max(counted.rest_by, need.ready_by)
-        new = _runs(ledger, recipe, need, short, ready_by, first, later)
-        planned += new
-        counts_now, lot = ledger.count(need).total, new[-1].lots[need.prep]
-        if counts_now <= counted.total:
-            new[-1].notes.append(_why_useless(lot, need))
+        planned += _runs(ledger, recipe, need, need.amount - counted.total, ready_by, first, later)
+        before, counted = counted.total, ledger.count(need)
+        last, lot = planned[-1], planned[-1].lots[need.prep]
+        if counted.total <= before:
+            last.notes.append(_why_useless(lot, need))
             break
-        if counts_now < need.amount:
-            new[-1].notes.append(Note("make again by", {"at": lot.good_until}))
+        if counted.total < need.amount:
+            last.notes.append(Note("make again by", {"at": lot.good_until}))
     return planned
 
 
@@ -50,7 +48,7 @@ def _runs(
     """The runs that cover a short, and the shorts of later needs that they join."""
     trial_size = sizes_for(recipe.sizes, Fraction(short, recipe.outputs[need.prep]))[-1]
     trial = _lots(ledger, recipe, {need.prep: short}, trial_size, ready_by)
-    useful = min(short, _useful(ledger, need, trial[need.prep]) or short)
+    useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
         _join(ledger, recipe, need, trial, later, required, serves)

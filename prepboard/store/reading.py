@@ -35,7 +35,7 @@ RUNS_UNDER_WAY = """
 # How often a need was run for. Lines are numbered from 0, and the second may be started before the first: the next
 # number is above all that were used, so that no line comes twice.
 LINES_RUN = """
-    SELECT prep, need, max(count(*), max(n) + 1) FROM runs
+    SELECT prep, need, max(count(*), max(n) + 1) FROM runs INDEXED BY runs_by_day
     WHERE line IS NOT NULL AND state != 'undone' AND need_day >= ? GROUP BY prep, need
     UNION
     SELECT prep, need, max(count(*), max(n) + 1) FROM runs

@@ -27,7 +27,7 @@ def test_a_book_of_twelve_lines_with_two_preps_and_standing_pars_is_a_book():
     book = read_texts({"a.toml": TWELVE_LINES})
     jus = book.preps["jus"]
     assert jus.par is not None
-    assert jus.par.days == tuple(n * 10**9 for n in (1, 1, 1, 1)) + (1_500_000_000, 10**9, 10**9)
+    assert jus.par.days == (*(4 * [10**9]), 1_500_000_000, 10**9, 10**9)
     assert book.together == (("jus",), ("stock",))
 
 

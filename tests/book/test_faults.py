@@ -86,7 +86,12 @@ CASES = {
         "goods.a.allergens.1",
         "crustaceans or molluscs",
     ),
-    "an allergen spelled wrongly": ('[goods.a]\nallergens = ["mlk"]\n', 2, "goods.a.allergens.1", "did you mean 'milk'"),
+    "an allergen spelled wrongly": (
+        '[goods.a]\nallergens = ["mlk"]\n',
+        2,
+        "goods.a.allergens.1",
+        "did you mean 'milk'",
+    ),
     "a loosened rule": (
         '[rules_of_the_house]\ndate_mark = "9 days"\n',
         2,
@@ -218,7 +223,11 @@ REST = {
         "preps.a.steps.1.equipment",
         "no equipment",
     ),
-    "racks of no equipment": ('makes = "1 kg"\nsteps = [{ do = "x", racks = 2 }]', "preps.a.steps.1.racks", "`equipment`"),
+    "racks of no equipment": (
+        'makes = "1 kg"\nsteps = [{ do = "x", racks = 2 }]',
+        "preps.a.steps.1.racks",
+        "`equipment`",
+    ),
     "a place that does not exist": (
         'makes = "1 kg"\nsteps = [{ do = "x", place = "walk-in" }]',
         "preps.a.steps.1.place",

@@ -55,17 +55,18 @@ def test_every_fault_of_every_file_is_said_at_once(tmp_path):
         'steps = [\n  { do = "Sweat", wait = "tomorrow" },\n  { do = "Pass", station = "sauze" },\n]\n'
     )
     (tmp_path / "b.toml").write_text(
-        '[goods.onion]\nunit = "kgs"\n[stations.sauce]\n[dishes.lamb]\nplate = { soubisse = "60 g" }\n'
+        '[goods.onion]\nunit = "kgs"\n[stations.sauce]\n[dishes.lamb]\nplate = { soubisse = "6 g" }\n'
     )
     assert said(tmp_path) == [
         "a.toml, line 3, preps.soubise.kepes: no such key; did you mean 'keeps'?",
         "a.toml, line 5, preps.soubise.uses.onin: no prep and no goods are called 'onin'; did you mean 'onion'?",
-        "a.toml, line 7, preps.soubise.steps.1.wait: expected a duration like \"45 min\", \"1 h 30 min\" or \"2 days\", "
+        'a.toml, line 7, preps.soubise.steps.1.wait: expected a duration like "45 min", "1 h 30 min" or "2 days", '
         "not 'tomorrow'",
         "a.toml, line 8, preps.soubise.steps.2.station: no station is called 'sauze'; did you mean 'sauce'?",
         "b.toml, line 2, goods.onion.unit: no unit is called 'kgs'; there are mg, g, kg, oz, lb, ml, l, tsp, tbsp, "
         "fl-oz, cup, pint, quart, gal, each; did you mean 'kg'?",
-        "b.toml, line 5, dishes.lamb.plate.soubisse: no prep and no goods are called 'soubisse'; did you mean 'soubise'?",
+        "b.toml, line 5, dishes.lamb.plate.soubisse: no prep and no goods are called 'soubisse'; "
+        "did you mean 'soubise'?",
     ]
 
 
@@ -88,7 +89,7 @@ def test_a_syntax_error_is_its_files_only_fault_and_other_files_are_still_checke
         ("[preps.a]\n[preps.b]\n[preps.a]\n", 3, "written twice in this file"),
         ('name = "open\n', 1, "quote"),
         ("name\n", 1, "followed by ="),
-        ('[preps.a]\nuses = { a = "1 kg"\n', 2, ""),
+        ('[preps.a]\nuses = { a = "1 kg"\n', 2, "not closed"),
         ("a = " + "9" * 5000 + "\n", 0, "TOML"),
     ],
 )

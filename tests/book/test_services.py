@@ -21,7 +21,9 @@ def test_arrivals_are_kept_in_the_order_of_the_evening(book):
 def test_ten_tenths_of_the_guests_are_all_of_them(book):
     """Shares are exact: ten times 0.1 is 1, which binary fractions miss."""
     times = ", ".join(f'"{17 + n // 2}:{"30" if n % 2 else "00"}" = 0.1' for n in range(1, 11))
-    assert len(book(SERVICE.replace("22:30", "23:00") + f"arrivals = {{ {times} }}\n").services["dinner"].arrivals) == 10
+    assert (
+        len(book(SERVICE.replace("22:30", "23:00") + f"arrivals = {{ {times} }}\n").services["dinner"].arrivals) == 10
+    )
 
 
 @pytest.mark.parametrize(
@@ -94,7 +96,9 @@ def test_bread_is_taken_more_than_once_by_a_guest(book):
 
 def test_menus_add_up_to_at_most_one(fault):
     found = fault(
-        SERVICE + "[dishes.lamb]\n" + '[menus.a]\nshare = 0.6\ndishes = ["lamb"]\n[menus.b]\nshare = 0.5\ndishes = ["lamb"]\n'
+        SERVICE
+        + "[dishes.lamb]\n"
+        + '[menus.a]\nshare = 0.6\ndishes = ["lamb"]\n[menus.b]\nshare = 0.5\ndishes = ["lamb"]\n'
     )
     assert found.key == "menus.b.share"
     assert "1.1" in found.said
@@ -118,9 +122,7 @@ def test_a_function_counts_no_more_of_a_course_than_its_covers(fault):
 
 
 def test_a_dish_without_services_is_sold_at_every_service_but_functions(book):
-    read = book(
-        SERVICE + '[services.feast]\non = "2026-12-12"\nstarts = "19:00"\nends = "20:00"\n[dishes.lamb]\n'
-    )
+    read = book(SERVICE + '[services.feast]\non = "2026-12-12"\nstarts = "19:00"\nends = "20:00"\n[dishes.lamb]\n')
     assert read.dishes["lamb"].services == ("dinner",)
 
 

@@ -66,7 +66,7 @@ def loaded_after(*words: str) -> set[str]:
     return set(done.stdout.rpartition("LOADED")[2].split())
 
 
-HEAVY = {"textual", "scipy", "numpy", "watchfiles", "networkx", "pint"}
+HEAVY = {"textual", "scipy", "watchfiles", "networkx", "pint"}
 
 
 def test_help_loads_neither_boards_nor_store_nor_plan() -> None:

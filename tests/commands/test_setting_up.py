@@ -117,10 +117,6 @@ def test_the_bare_program_lists_several_stations(typed: Typed) -> None:
 
 
 def test_the_bare_program_opens_the_only_station(empty: Typed, write_book: Callable[[str], Path]) -> None:
-    text = (
-        'name = "One"\ntime_zone = "UTC"\n[preps.soup]\nname = "Soup"\nkeeps = "2 days"\nmakes = "4 l"\npar = "4 l"\n'
-    )
-    assert tomllib.loads(text)
-    empty.done("load", str(write_book(text)))
+    empty.done("load", str(write_book(ONE_BENCH)))
     assert "TO MAKE" in empty.done()
     assert "Soup" in empty.done()

@@ -1,0 +1,216 @@
+"""The list: known by key, redrawn by difference, and never moved by someone else's change."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from typing import Any
+
+import pytest
+from rich.cells import cell_len
+from textual.app import App, ComposeResult
+from textual.message import Message
+
+from prepboard.boards.line_list import LineList
+from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
+from prepboard.boards.row import Row
+from prepboard.boards.themes import DARK
+
+Until = Callable[..., Awaitable[None]]
+
+
+class OneList(App[None]):
+    """A list of eight lines high with names in it."""
+
+    CSS = "LineList { height: 8; width: 60; }"
+
+    def __init__(self, names: str) -> None:
+        super().__init__()
+        self.names = names
+        self.told: list[Message] = []
+        self.register_theme(DARK)
+        self.theme = DARK.name
+
+    def compose(self) -> ComposeResult:
+        yield LineList(id="list")
+
+    def on_mount(self) -> None:
+        self.put(self.names)
+        self.list.focus()
+
+    @property
+    def list(self) -> LineList:
+        return self.query_one(LineList)
+
+    def put(self, names: str) -> None:
+        self.list.show(tuple(Row(name, "14:00", f"prep {name}") for name in names), empty="Nothing here.")
+
+    def on_row_opened(self, event: RowOpened) -> None:
+        self.told.append(event)
+
+    def on_row_went(self, event: RowWent) -> None:
+        self.told.append(event)
+
+    def on_cursor_left(self, event: CursorLeft) -> None:
+        self.told.append(event)
+
+    @property
+    def top(self) -> str:
+        """The first row in sight."""
+        return self.list.rows[int(self.list.scroll_offset.y) // self.list.lines].key
+
+    def line(self, y: int) -> str:
+        return "".join(segment.text for segment in self.list.render_line(y))
+
+
+async def at(pilot: Any, key: str) -> None:
+    """Puts the cursor on a row by keys."""
+    await pilot.press("home")
+    while pilot.app.list.cursor != key:
+        await pilot.press("down")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "cursor"),
+    [
+        ("abcdef", "bcdef", "d"),
+        ("abcdef", "xyabcdef", "d"),
+        ("abcdef", "fedcba", "d"),
+        ("abcdef", "abcdefgh", "d"),
+        ("abcdef", "d", "d"),
+    ],
+    ids=["one deleted above", "two added above", "another order", "more below", "all others gone"],
+)
+async def test_the_cursor_stays_on_its_row(before: str, after: str, cursor: str) -> None:
+    """Whatever others do to the list, the next key acts on the row that it was meant for."""
+    app = OneList(before)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at(pilot, cursor)
+        app.put(after)
+        await pilot.pause()
+        assert app.list.cursor == cursor
+        assert app.list.row == Row(cursor, "14:00", f"prep {cursor}")
+        assert not app.told
+        marked = [key for y, key in enumerate(after) if app.line(y).startswith(" ▸ ")]
+        assert marked == [cursor]
+
+
+@pytest.mark.parametrize(
+    ("after", "near"),
+    [("abcef", "e"), ("abef", "e"), ("abc", "c"), ("xy", "x"), ("", None)],
+    ids=["the one below", "the next one that stayed", "else the one above", "else the first", "nothing is left"],
+)
+async def test_a_row_that_vanishes_leaves_the_cursor_near_and_says_so(after: str, near: str | None) -> None:
+    app = OneList("abcdef")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at(pilot, "d")
+        app.put(after)
+        await pilot.pause()
+        assert app.list.cursor == near
+        (went,) = app.told
+        assert isinstance(went, RowWent)
+        assert went.row.what == "prep d"
+
+
+async def test_nobody_is_told_of_rows_that_the_cursor_was_not_on() -> None:
+    app = OneList("abcdef")
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.put("def")
+        await at(pilot, "d")
+        app.put("d")
+        await pilot.pause()
+        assert not app.told
+
+
+async def test_a_change_above_does_not_scroll_away_what_is_read() -> None:
+    app = OneList("abcdefghijklmnopqrst")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at(pilot, "n")
+        top = app.top
+        assert top != "a"
+        app.put("xyzabcdefghijklmnopqrst")
+        await pilot.pause()
+        assert app.top == top
+        app.put("cdefghijklmnopqrst")
+        await pilot.pause()
+        assert app.top == top
+        assert app.list.cursor == "n"
+
+
+async def test_the_row_under_the_cursor_stays_in_sight() -> None:
+    """Twenty rows come between what is in sight at the top and the cursor: the list follows the cursor."""
+    app = OneList("abcdefghijklmnopqrst")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await at(pilot, "n")
+        app.put("abcdefghijklm" + "ABCDEFGHIJKLMNOPQRST" + "nopqrst")
+        await pilot.pause()
+        place = next(y for y in range(8) if "prep n" in app.line(y))
+        assert app.line(place).startswith(" ▸ ")
+
+
+async def test_only_lines_that_changed_are_drawn_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    app = OneList("abcdef")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        drawn: list[tuple[int, int]] = []
+        monkeypatch.setattr(app.list, "refresh_lines", lambda y, count=1: drawn.append((y, count)))
+        monkeypatch.setattr(app.list, "refresh", lambda *_args, **_named: drawn.append((-1, 0)))
+        app.put("abcdef")
+        assert drawn == []
+        app.put("abcxef")
+        assert drawn == [(3, 1)]
+
+
+async def test_a_tap_puts_the_cursor_and_a_second_tap_opens() -> None:
+    app = OneList("abcdef")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.click(LineList, offset=(5, 2))
+        assert (app.list.cursor, app.told) == ("c", [])
+        await pilot.click(LineList, offset=(30, 2))
+        (opened,) = app.told
+        assert isinstance(opened, RowOpened)
+        assert opened.row.key == "c"
+        await pilot.click(LineList, offset=(5, 7))
+        assert (app.list.cursor, len(app.told)) == ("c", 1)
+
+
+async def test_moving_past_an_end_is_told_to_the_board() -> None:
+    app = OneList("ab")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("down", "down", "down")
+        await pilot.press("home", "up")
+        assert [message.direction for message in app.told if isinstance(message, CursorLeft)] == [1, -1]
+        assert app.list.cursor == "a"
+
+
+async def test_without_rows_it_says_its_sentence() -> None:
+    app = OneList("")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert app.line(0).strip() == "Nothing here."
+        await pilot.press("enter", "pagedown", "end")
+        assert app.list.cursor is None
+
+
+@pytest.mark.parametrize("fold", [False, True], ids=["one line", "two lines"])
+async def test_unkind_names_are_drawn_as_text_within_the_width(fold: bool) -> None:
+    names = ("[red]x[/red]", "\x1b[31mx\x1b[0m", "🦆 duck", "רוטב כבש", "羊肉汁", "n" * 300)
+    rows = tuple(Row(str(place), "14:00", name, "1.2 l", "in 5 min", name) for place, name in enumerate(names))
+    app = OneList("")
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.list.show(rows, empty="", fold=fold)
+        await pilot.pause()
+        drawn = [app.line(y) for y in range(8)]
+        assert all(cell_len(line) == app.list.size.width for line in drawn)
+        assert "[red]x[/red]" in drawn[0]
+        assert not any("\x1b" in line for line in drawn)
+
+
+async def test_folded_rows_are_two_lines_and_one_tap_target() -> None:
+    rows = tuple(Row(key, "14:00", f"prep {key}", "1 l", "in 5 min") for key in "abc")
+    app = OneList("")
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.list.show(rows, empty="", fold=True)
+        await pilot.pause()
+        assert [app.line(y).split() for y in (2, 3)] == [["14:00", "prep", "b"], ["1", "l", "in", "5", "min"]]
+        await pilot.click(LineList, offset=(5, 3))
+        assert app.list.cursor == "b"

@@ -1,0 +1,101 @@
+"""Keeping a board live: a change, a minute, and a file that cannot be read."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+import pytest
+
+from prepboard.boards import live
+from prepboard.boards.live import NotLive, follow
+from prepboard.clock import FixedClock
+
+NOW = datetime(2026, 10, 31, 14, 2, 30, tzinfo=UTC)
+
+
+@dataclass
+class Shown:
+    """Stands for a board: the state it was made of, and its moment."""
+
+    state: str
+    now: datetime
+
+
+@dataclass
+class File:
+    """A file whose states are given, and that can break."""
+
+    clock: FixedClock = field(default_factory=lambda: FixedClock(NOW))
+    state: str = "first"
+    broken: str = ""
+    changed: asyncio.Event = field(default_factory=asyncio.Event)
+    looked: int = 0
+
+    def read(self) -> Any:
+        self.looked += 1
+        if self.broken:
+            raise OSError(self.broken)
+        return self.state
+
+
+@pytest.fixture
+def file(monkeypatch: pytest.MonkeyPatch) -> File:
+    async def changes(file: File) -> AsyncIterator[None]:
+        while True:
+            await file.changed.wait()
+            file.changed.clear()
+            yield
+
+    monkeypatch.setattr("prepboard.store.watch.changes", changes)
+    monkeypatch.setattr(live, "plan", Shown)
+    return File()
+
+
+async def soon(boards: AsyncIterator[Any]) -> Any:
+    return await asyncio.wait_for(anext(boards), 5)
+
+
+async def test_a_change_of_the_file_is_a_new_board(file: File) -> None:
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    assert (await soon(boards)).state == "first"
+    file.state = "second"
+    file.changed.set()
+    assert (await soon(boards)).state == "second"
+    await boards.aclose()
+
+
+async def test_a_minute_later_the_board_is_worked_out_again_without_reading(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ages and clocks go on by the minute; the file is only read when it changed."""
+    monkeypatch.setattr(live, "_rest_of_minute", lambda _clock: 0.01)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    file.clock.at += timedelta(minutes=1)
+    assert (await soon(boards)).now == NOW + timedelta(minutes=1)
+    assert file.looked == 1
+    await boards.aclose()
+
+
+def test_the_next_look_is_at_the_full_minute() -> None:
+    assert 30 < live._rest_of_minute(FixedClock(NOW)) < 30.1
+
+
+async def test_a_file_that_cannot_be_read_is_not_live_since_the_last_good_look(file: File) -> None:
+    boards: Any = follow(file, retry=0.01)  # type: ignore[arg-type]
+    await soon(boards)
+    file.clock.at += timedelta(minutes=9)
+    file.broken = "kitchen.db is\ngone"
+    file.changed.set()
+    assert await soon(boards) == NotLive(NOW, "kitchen.db is gone")
+    assert await soon(boards) == NotLive(NOW, "kitchen.db is gone")
+    file.broken, file.state = "", "back"
+    back = await soon(boards)
+    while isinstance(back, NotLive):
+        back = await soon(boards)
+    assert (back.state, back.now) == ("back", NOW + timedelta(minutes=9))
+    await boards.aclose()
