@@ -13,7 +13,7 @@ from datetime import datetime
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.pars import Par
 from prepboard.plan.planning import note_over, plan_runs
-from prepboard.plan.runs import Bench, Planned, scaled
+from prepboard.plan.runs import Bench, Planned, scaled, thaw
 from prepboard.plan.state import Run, State
 from prepboard.plan.stock import Lot, Need, by_use_by, take
 
@@ -73,7 +73,8 @@ def _add_under_way(ledger: Ledger) -> None:
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
                 good = ledger.bench.good_until(run.recipe, run.size, prep, placed, ready)
-                ledger.lots[prep].append(Lot(prep, amount, max(ready, ledger.now), good, "run", run.code))
+                there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
+                ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code))
         begins = {step.step: step.begins for step in placed}
         for use in run.recipe.uses:
             if use.item in ledger.book.preps and use.item not in run.taken:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
-from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for
+from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for, thaw
 from prepboard.plan.stock import Counted, Lot, Need, by_use_by, take
 
 
@@ -118,7 +118,7 @@ def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, r
         prep: Lot(
             prep,
             gives.get(prep, 0),
-            max(ready, ledger.now),
+            max(ready, ledger.now) + thaw(ledger.book.preps[prep]),
             ledger.bench.good_until(recipe, size, prep, steps, ready),
             "planned",
             "trial",
@@ -138,7 +138,8 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     lots = {}
     for prep, amount in outputs.items():
         good = ledger.bench.good_until(recipe, size, prep, real, ready)
-        lots[prep] = Lot(prep, amount, max(ready, ledger.now), good, "planned", str(line))
+        there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
+        lots[prep] = Lot(prep, amount, there, good, "planned", str(line))
         ledger.lots[prep].append(lots[prep])
         by_use_by(ledger.lots[prep])
     run = Planned(

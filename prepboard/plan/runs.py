@@ -61,6 +61,11 @@ def sizes_for(sizes: Sizes, recipes: Fraction) -> list[Fraction]:
     return [*runs, min(last, sizes.largest) if sizes.largest is not None else last]
 
 
+def thaw(prep: Prep) -> timedelta:
+    """How long before its use a prep must leave the freezer; nothing where it is not kept frozen."""
+    return timedelta(minutes=prep.thaw if prep.store == "frozen" else 0)
+
+
 def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
     """What a run of this size gives, in millionths, by prep."""
     return {prep: scaled(amount, size) for prep, amount in recipe.outputs.items()}
@@ -80,6 +85,7 @@ class Bench:
         self._hours: dict[str, Hours] = {}
         self._soonest: dict[str, datetime] = {}
         self._chains: dict[tuple[int, Fraction], list[Chained]] = {}
+        self._good_until: dict[tuple[int, Fraction, str, datetime, datetime], datetime] = {}
         self._before: dict[tuple[int, Fraction, datetime], tuple[tuple[Placed, ...], bool]] = {}
 
     def hours(self, station: str) -> Hours:
@@ -95,9 +101,9 @@ class Bench:
         return self._chains[key]
 
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
-        """The latest placement that is ready by a moment, cushion included; False when it fits no hours, and then
-        it stands as if hands were always there."""
-        ready_by -= timedelta(minutes=recipe.ready_before)
+        """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
+        and then it stands as if hands were always there."""
+        ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
         key = id(recipe), size, ready_by
         if key not in self._before:
             placed = backward(self.chain(recipe, size), ready_by)
@@ -136,6 +142,12 @@ class Bench:
         self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime
     ) -> datetime:
         """The use-by that an output of a planned run would get, as far as its own life goes."""
+        key = id(recipe), size, output, steps[0].begins if steps else ready, ready
+        if key not in self._good_until:
+            self._good_until[key] = self._life(recipe, size, output, steps, ready)
+        return self._good_until[key]
+
+    def _life(self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime) -> datetime:
         begin = steps[0].begins if steps else ready
         ends = {placed.step: placed.ends for placed in steps}
         first_day = day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)

@@ -87,14 +87,16 @@ class Doing:
         """Adds a row, or changes the one of its key in the columns that are given."""
         key = {name: row[name] for name in KEYS[table]}
         before = self._remember(table, key)
-        names = list(row)
         if before is None:
-            marks = ", ".join("?" * len(names))
-            self.db.execute(f"INSERT INTO {table} ({', '.join(names)}) VALUES ({marks})", list(row.values()))
-        else:
-            sets = ", ".join(f"{name} = ?" for name in names)
+            marks = ", ".join("?" * len(row))
+            self.db.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+            return
+        # The key stays out of it: setting it, to the same even, makes SQLite look for every row that names it.
+        values = {name: value for name, value in row.items() if name not in key}
+        if values:
+            sets = ", ".join(f"{name} = ?" for name in values)
             where = " AND ".join(f"{name} = ?" for name in key)
-            self.db.execute(f"UPDATE {table} SET {sets} WHERE {where}", [*row.values(), *key.values()])
+            self.db.execute(f"UPDATE {table} SET {sets} WHERE {where}", [*values.values(), *key.values()])
 
     def drop(self, table: str, **key: Any) -> None:
         """Removes a row, if it is there."""
@@ -104,7 +106,8 @@ class Doing:
 
     def _remember(self, table: str, key: Row) -> Row | None:
         current = self.row(table, **key)
-        self._before.setdefault((table, json.dumps(key)), current)
+        in_order = {name: key[name] for name in KEYS[table]}
+        self._before.setdefault((table, json.dumps(in_order)), current)
         return current
 
     # Records

@@ -136,12 +136,15 @@ def _reading(path: Path) -> Database:
 
 def _prepare(path: Path, create: bool) -> None:
     if create and not path.exists():
-        path.touch()
+        try:
+            path.touch()
+        except OSError as fault:
+            raise StoreFault(_("{file} cannot be made: {why}").format(file=path, why=fault.strerror)) from None
     db = connect(path)
     try:
         check_whose(db, path)
-        if db.journal_mode != "wal":
-            db.execute("PRAGMA journal_mode = WAL")
+        if db.execute("PRAGMA journal_mode = WAL").fetchone()[0] != "wal":
+            raise StoreFault(_("{file} is on a drive that several stations cannot share").format(file=path))
         if migrations.pending(db):
             # Stations may start together: whoever comes second finds nothing left to do.
             db.execute("BEGIN IMMEDIATE")

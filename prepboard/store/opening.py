@@ -25,19 +25,18 @@ _OCTAL = re.compile(r"\\([0-7]{3})")
 
 def check_path(path: Path, *, create: bool, mounts: Path = Path("/proc/self/mountinfo")) -> Path:
     """The file's real path, symbolic links followed; StoreFault when there can be no kitchen there."""
-    real = path.resolve()
-    drive = network_drive(real, mounts)
-    if drive:
-        raise StoreFault(
-            _("{file} is on a network drive ({kind}); the file must be on the kitchen's own machine").format(
-                file=path, kind=drive
-            )
-        )
     try:
-        _check_place(path, real, create)
-    except PermissionError as refused:
-        raise StoreFault(_("{file} cannot be reached: {why}").format(file=path, why=refused.strerror)) from None
-    return real
+        real = path.resolve()
+        drive = network_drive(real, mounts)
+        if not drive:
+            _check_place(path, real, create)
+            return real
+    except (OSError, RuntimeError, ValueError) as fault:
+        # A ring of links, a name too long, a folder that may not be entered.
+        why = fault.strerror if isinstance(fault, OSError) else fault
+        raise StoreFault(_("{file} cannot be reached: {why}").format(file=path, why=why)) from None
+    said = _("{file} is on a network drive ({kind}); the file must be on the kitchen's own machine")
+    raise StoreFault(said.format(file=path, kind=drive))
 
 
 def _check_place(path: Path, real: Path, create: bool) -> None:

@@ -101,7 +101,7 @@ VALUES = st.recursive(
 
 
 @given(st.dictionaries(STRINGS, VALUES, max_size=5))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_the_scanner_finds_the_keys_that_the_parser_finds(table):
     text = "".join(f"{quoted(key)} = {written(value)}\n# [x]\n" for key, value in table.items())
     assert set(lines_of(text)) == paths(tomllib.loads(text))

@@ -124,6 +124,12 @@ def test_a_cushion_brings_the_run_forward(kitchen, moment):
     assert line.start_by == moment("2026-10-31 02:00")
 
 
+def test_what_is_kept_frozen_is_ready_early_enough_to_thaw(kitchen, moment):
+    book = long().replace('keeps = "5 days"', 'store = "frozen"\nkeeps = "60 days"\nthaw = "2 h"')
+    (line,) = kitchen(book).lines("roll", "2026-10-30 12:00")
+    assert line.start_by == moment("2026-10-31 00:30")
+
+
 def test_can_start_from_is_as_early_as_its_life_allows(kitchen, moment):
     """It keeps 2 days: cooked on Friday it is good through Saturday; cooked on Thursday it is not. The count begins
     where the oven's 90 °C end, 9 h after the start."""

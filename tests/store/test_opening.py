@@ -146,6 +146,14 @@ def test_a_link_leads_to_the_real_file(tmp_path):
     file.close()
 
 
+def test_a_ring_of_links_and_a_name_too_long_are_faults_in_words(tmp_path):
+    ring = tmp_path / "kitchen.db"
+    ring.symlink_to(tmp_path / "other.db")
+    (tmp_path / "other.db").symlink_to(ring)
+    assert "cannot be reached" in refused(ring, create=True)
+    assert "cannot be reached" in refused(tmp_path / ("k" * 300 + ".db"), create=True)
+
+
 def test_every_table_is_strict_and_the_file_is_in_wal_mode(empty):
     db = Database(str(empty.file.path))
     tables = [table for table in db.tables if table.name != "_sqlite_migrations"]

@@ -1,0 +1,488 @@
+"""The station's board on a real file: keys, other stations, and what goes wrong."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from fractions import Fraction
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+
+from prepboard.boards.app import BoardApp
+from prepboard.boards.dialogs.all_keys import AllKeys
+from prepboard.boards.dialogs.amount import AskAmount
+from prepboard.boards.dialogs.dish import AskDish, starts
+from prepboard.boards.dialogs.initials import AskInitials
+from prepboard.boards.dialogs.sure import Sure
+from prepboard.boards.line_list import LineList
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.station import StationScreen
+from prepboard.clock import FixedClock
+from prepboard.store.actions import making
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
+ANOTHER = Who("JP", "sauce")
+L = 10**9
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 60
+
+[goods.shallot]
+name = "Shallots"
+unit = "kg"
+
+[preps.jus]
+name = "Lamb [b]jus[/b]"
+station = "sauce"
+keeps = "5 days"
+makes = "2 l"
+uses = { shallot = "200 g" }
+steps = [
+  { do = "Sweat the shallots", hands_on = "15 min", note = "no colour" },
+  { do = "Reduce", hands_on = "5 min", wait = "3 h", at = "98 C" },
+]
+
+[preps.oil]
+name = "Chive oil"
+station = "sauce"
+keeps = "5 days"
+makes = "1 l"
+steps = [{ do = "Blend", hands_on = "15 min", wait = "2 h" }]
+
+[preps.soubise]
+name = "Onion soubise"
+station = "sauce"
+keeps = "5 days"
+makes = "3 l"
+steps = [{ do = "Cook", hands_on = "10 min", wait = "1 h" }]
+
+[preps.crumb]
+name = "Rye crumb"
+station = "sauce"
+keeps = "5 days"
+makes = "3 kg"
+steps = [{ do = "Toast", hands_on = "10 min" }]
+
+[dishes.lamb]
+name = "Pressed lamb"
+services = ["dinner"]
+course = "main"
+share = 0.5
+plate = { jus = "50 ml", soubise = "60 ml", crumb = "20 g" }
+
+[dishes.oyster]
+name = "Œufs à l'oseille"
+services = ["dinner"]
+course = "first"
+share = 0.4
+plate = { oil = "10 ml" }
+"""
+
+KITCHEN = 'name = "Tin Larder"\ntime_zone = "UTC"\nday_starts = "04:00"\nrules = "food-code-2022"\n'
+
+Until = Callable[..., Awaitable[None]]
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Iterator[KitchenFile]:
+    """A file at 14:00 on a Saturday: jus, oil, soubise and crumb to make for dinner, in this order."""
+    book = tmp_path / "book"
+    book.mkdir()
+    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
+    (book / "book.toml").write_text(BOOK, encoding="utf-8")
+    (tmp_path / "shared").mkdir()
+    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", FixedClock(NOW), create=True, random=Random(1))
+    load_book(opened, ANOTHER, book)
+    yield opened
+    opened.close()
+
+
+@dataclass
+class Desk:
+    """A station with someone at its keys."""
+
+    pilot: Pilot[None]
+    file: KitchenFile
+    until: Until
+
+    @property
+    def app(self) -> BoardApp:
+        assert isinstance(self.pilot.app, BoardApp)
+        return self.pilot.app
+
+    @property
+    def board(self) -> StationScreen:
+        screen = self.app.screen_stack[0]
+        assert isinstance(screen, StationScreen)
+        return screen
+
+    def names(self, list_: str) -> list[str]:
+        return [row.what for row in self.board.list_of(list_).rows]
+
+    @property
+    def answer(self) -> str:
+        return self.board.query_one("#answer", PlainLine).text.strip()
+
+    @property
+    def cursor(self) -> str:
+        row = self.board.list_of("to-make").row
+        return row.what if row else ""
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+
+    async def on(self, screen: type[Any]) -> None:
+        await self.until(self.pilot, lambda: isinstance(self.app.screen, screen))
+
+    async def answered(self, words: str) -> None:
+        await self.until(self.pilot, lambda: words in self.answer)
+
+    async def shows(self, list_: str, names: list[str]) -> None:
+        await self.until(self.pilot, lambda: self.names(list_) == names)
+
+
+JUS = "Lamb [b]jus[/b]"
+ALL = [JUS, "Chive oil", "Onion soubise", "Rye crumb"]
+
+
+@pytest.fixture
+def desk(file: KitchenFile, until: Until) -> Callable[..., Any]:
+    """Opens the sauce station's board: `async with desk(by="LM", size=(80, 24)) as it:`."""
+
+    @asynccontextmanager
+    async def opened(by: str = "LM", size: tuple[int, int] = (80, 24)) -> AsyncIterator[Desk]:
+        app = BoardApp(StationScreen(file, ("sauce",), by))
+        async with app.run_test(size=size) as pilot:
+            it = Desk(pilot, file, until)
+            await it.shows("to-make", ALL)
+            yield it
+
+    return opened
+
+
+# --- the keys --------------------------------------------------------------------------------------------
+
+
+async def test_s_starts_the_most_urgent_line(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.answered(f"{JUS} started")
+        await it.shows("under-way", [JUS])
+        await it.shows("to-make", ALL[1:])
+        (run,) = it.file.read().runs
+        assert (run.by, run.station) == ("LM", "sauce")
+
+
+async def test_s_starts_the_line_under_the_cursor(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("down", "down", "s")
+        await it.shows("under-way", ["Chive oil"])
+        await it.shows("to-make", [JUS, "Onion soubise", "Rye crumb"])
+        assert it.cursor == "Onion soubise"
+        assert "Chive oil started" in it.answer
+
+
+async def test_s_on_a_line_under_way_goes_on_to_its_next_step(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.press("end", "down")
+        await it.press("s")
+        await it.answered("Reduce")
+        assert it.file.read().runs[0].step == 1
+
+
+async def test_d_and_enter_is_done_with_the_planned_amount(desk: Callable[..., Any]) -> None:
+    """On a line to make that is start and done in one."""
+    async with desk() as it:
+        await it.press("down", "d")
+        await it.on(AskAmount)
+        await it.press("enter")
+        await it.answered("2 l, batch")
+        (batch,) = it.file.read().batches
+        assert (batch.prep, batch.left, batch.by) == ("jus", 2 * L, "LM")
+        await it.shows("to-make", ALL[1:])
+
+
+async def test_d_and_a_number_is_done_with_another_amount(desk: Callable[..., Any]) -> None:
+    """A bare number is in the prep's own unit; what cannot be read is said and may be corrected."""
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.press(*"some", "enter")
+        fault = it.app.screen.query_one(".fault")
+        await it.until(it.pilot, lambda: "does not begin with a number" in str(fault.render()))
+        await it.press(*["backspace"] * 4, *"1.8", "enter")
+        await it.answered("1.8 l, batch")
+        assert [batch.left for batch in it.file.read().batches] == [1800 * 10**6]
+
+
+async def test_an_amount_far_from_the_plan_is_asked_once_more(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        for sure, batches in (("escape", 0), ("y", 1)):
+            await it.press("d") if it.board.here else await it.press("down", "d")
+            await it.on(AskAmount)
+            await it.press(*"20", "enter")
+            await it.on(Sure)
+            await it.press(sure)
+            await it.answered("20 l, batch" if batches else "Nothing was changed")
+            assert len(it.file.read().batches) == batches
+
+
+async def test_escape_leaves_a_question_without_doing_anything(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        version = it.file.read().version
+        for key, dialog in (("d", AskAmount), ("p", AskDish), ("i", AskInitials), ("question_mark", AllKeys)):
+            await it.press("down")
+            await it.press(key)
+            await it.on(dialog)
+            await it.press("escape")
+            await it.on(StationScreen)
+        assert it.file.read().version == version
+
+
+async def test_initials_are_asked_once_and_go_with_every_change(desk: Callable[..., Any]) -> None:
+    async with desk(by="") as it:
+        await it.press("s")
+        await it.on(AskInitials)
+        await it.press("r", "k", "enter")
+        await it.shows("under-way", [JUS])
+        await it.press("s")
+        await it.shows("to-make", ALL[2:])
+        assert [run.by for run in it.file.read().runs] == ["rk", "rk"]
+        assert "rk" in it.board.query_one("#title", PlainLine).text
+
+
+async def test_nothing_is_done_by_someone_who_does_not_say_who_they_are(desk: Callable[..., Any]) -> None:
+    async with desk(by="") as it:
+        await it.press("s")
+        await it.on(AskInitials)
+        await it.press("escape")
+        await it.on(StationScreen)
+        assert not it.file.read().runs
+
+
+async def test_a_plate_goes_out_by_first_letters(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("p")
+        await it.on(AskDish)
+        await it.press("o")
+        dishes = it.app.screen.query_one(LineList)
+        await it.until(it.pilot, lambda: len(dishes.rows) == 1)
+        await it.press("enter")
+        await it.until(it.pilot, lambda: sum(it.file.read().plated.values()) == 1)
+        assert it.file.read().plated == {("dinner", NOW.date(), "oyster"): 1}
+
+
+@pytest.mark.parametrize(
+    ("letters", "name", "found"),
+    [
+        ("pr", "Pressed lamb", True),
+        ("la", "Pressed lamb", True),
+        ("am", "Pressed lamb", False),
+        ("cre", "Crème brûlée", True),
+        ("BRU", "Crème brûlée", True),
+        ("pressed l", "Pressed lamb", True),
+    ],
+)
+def test_first_letters_of_any_word_find_a_dish_without_accents_and_capitals(
+    letters: str, name: str, found: bool
+) -> None:
+    assert starts(letters, name) is found
+
+
+async def test_u_takes_back_your_own_last_change(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.press("u")
+        await it.answered("taken back")
+        await it.shows("to-make", ALL)
+        assert it.names("under-way") == []
+
+
+async def test_enter_opens_the_line_and_escape_leads_back(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("down", "enter")
+        await it.on(LineScreen)
+        said = "\n".join(str(widget.render()) for widget in it.app.screen.query("#line-title, .heading, .lines"))
+        for words in (JUS, "1 recipe", "WHY THIS MUCH", "par 1.9 l for 60 covers", "on hand 0 ml", "Shallots"):
+            assert words in said
+        for words in ("1  Sweat the shallots", "15 min hands-on", "no colour", "3 h to wait", "at 98 °C"):
+            assert words in said
+        await it.press("escape")
+        await it.on(StationScreen)
+        assert it.cursor == JUS
+
+
+async def test_an_open_line_can_be_started(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("down", "down", "enter")
+        await it.on(LineScreen)
+        await it.press("s")
+        await it.shows("under-way", ["Chive oil"])
+
+
+async def test_down_goes_on_into_the_next_list_with_rows(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.press("end", "down")
+        assert it.board.focused is it.board.list_of("under-way")
+        await it.press("down")
+        assert it.board.focused is it.board.list_of("left")
+        await it.press("d")
+        await it.answered("a line to make or under way")
+        await it.press("up", "up")
+        assert it.cursor == "Rye crumb"
+
+
+async def test_a_tap_on_a_key_in_the_footer_does_what_the_key_does(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.pilot.click("#keys", offset=(2, 0))
+        await it.shows("under-way", [JUS])
+
+
+# --- other stations --------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def another(file: KitchenFile) -> Iterator[KitchenFile]:
+    """The same file, as another station holds it open."""
+    opened = KitchenFile.open(file.path, FixedClock(NOW), random=Random(2))
+    yield opened
+    opened.close()
+
+
+async def test_another_stations_change_shows_up_and_moves_nothing(
+    desk: Callable[..., Any], another: KitchenFile
+) -> None:
+    async with desk() as it:
+        await it.press("down", "down", "down")
+        assert it.cursor == "Onion soubise"
+        making.start(another, ANOTHER, "jus", Fraction(1), it.board.board.make[0].line)
+        await it.shows("to-make", ALL[1:])
+        assert it.names("under-way") == [JUS]
+        assert it.cursor == "Onion soubise"
+        assert it.answer == ""
+
+
+async def test_an_open_question_stays_open_when_someone_else_changes_something(
+    desk: Callable[..., Any], another: KitchenFile
+) -> None:
+    async with desk() as it:
+        await it.press("down", "down", "down", "d")
+        await it.on(AskAmount)
+        await it.press("2")
+        making.start(another, ANOTHER, "jus", Fraction(1), it.board.board.make[0].line)
+        await it.shows("to-make", ALL[1:])
+        assert isinstance(it.app.screen, AskAmount)
+        await it.press("enter")
+        await it.answered("Onion soubise: 2 l, batch")
+
+
+async def test_a_line_that_someone_else_started_says_that_it_went(
+    desk: Callable[..., Any], another: KitchenFile
+) -> None:
+    async with desk() as it:
+        await it.press("down", "down")
+        making.start(another, ANOTHER, "oil", Fraction(1), it.board.board.make[1].line)
+        await it.answered("Chive oil is no longer in this list.")
+        assert it.cursor == "Onion soubise"
+
+
+async def test_a_line_that_someone_else_has_is_refused_in_words(
+    desk: Callable[..., Any], another: KitchenFile
+) -> None:
+    """The amount is asked while another station does the line: one batch is made, not two."""
+    async with desk() as it:
+        await it.press("down", "d")
+        await it.on(AskAmount)
+        making.done(another, ANOTHER, prep="jus", size=Fraction(1), line=it.board.board.make[0].line)
+        await it.press("enter")
+        await it.answered("JP")
+        assert len(it.file.read().batches) == 1
+
+
+# --- what goes wrong -------------------------------------------------------------------------------------
+
+
+async def test_what_was_not_saved_is_said_and_tried_again_as_the_same_request(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    file.patience = 0.05
+    async with desk() as it:
+        lock = sqlite3.connect(file.path, isolation_level=None)
+        lock.execute("BEGIN IMMEDIATE")
+        await it.press("s")
+        await it.answered("not saved")
+        assert it.names("to-make") == ALL
+        lock.execute("ROLLBACK")
+        lock.close()
+        await it.press("r")
+        await it.shows("under-way", [JUS])
+        await it.press("r")
+        await it.answered("Everything is saved.")
+        assert len(it.file.read().runs) == 1
+
+
+async def test_a_file_that_is_gone_is_not_shown_as_live(desk: Callable[..., Any], file: KitchenFile) -> None:
+    async with desk() as it:
+        title = it.board.query_one("#title", PlainLine)
+        moved = file.path.with_name("elsewhere.db")
+        file.path.rename(moved)
+        await it.until(it.pilot, lambda: "not live since 14:00" in title.text)
+        assert it.board.has_class("-not-live")
+        assert "is gone" in it.answer
+        moved.rename(file.path)
+        await it.until(it.pilot, lambda: "not live" not in title.text)
+        assert not it.board.has_class("-not-live")
+
+
+# --- sizes -----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("size", [(44, 24), (80, 24), (120, 36), (200, 50)], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_every_list_is_in_sight_at_every_size(desk: Callable[..., Any], size: tuple[int, int]) -> None:
+    async with desk(size=size) as it:
+        await it.pilot.pause()
+        lists = [it.board.list_of(name) for name in ("to-make", "under-way", "goes-off", "left")]
+        for list_ in lists:
+            assert list_.region.height >= 1
+            assert list_.region in it.board.region
+            assert list_.region.bottom <= size[1] - 2
+        assert lists[0].size.height >= len(ALL) * lists[0].lines or lists[0].size.height > sum(
+            other.size.height for other in lists[1:]
+        )
+        beside = lists[2].region.y == lists[3].region.y
+        assert beside is (size[0] >= 100)
+        assert lists[0].lines == (2 if size[0] < 60 else 1)
+
+
+async def test_a_resized_terminal_is_laid_out_anew(desk: Callable[..., Any]) -> None:
+    async with desk(size=(120, 36)) as it:
+        await it.pilot.resize_terminal(44, 24)
+        await it.until(it.pilot, lambda: it.board.list_of("to-make").lines == 2 and it.board.has_class("-narrow"))
+        goes_off, left = it.board.list_of("goes-off"), it.board.list_of("left")
+        await it.until(it.pilot, lambda: goes_off.region.bottom < left.region.y)

@@ -1,0 +1,32 @@
+"""The same state gives the same plan, whatever the hash seed of the process that works it out."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from prepboard.demo import build
+
+
+@pytest.fixture(scope="module")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("demo") / "kitchen.db"
+    build(path)
+    return path
+
+
+def shown(path: Path, what: str, seed: str) -> str:
+    env = os.environ | {"PYTHONHASHSEED": seed, "PREPBOARD_NOW": "2026-06-13T12:20+00:00"}
+    command = [sys.executable, "-m", "prepboard", "--file", str(path), "show", what, "--json"]
+    return subprocess.run(command, env=env, check=True, capture_output=True, text=True).stdout
+
+
+@pytest.mark.parametrize("what", ["make", "closing"])
+def test_the_same_state_gives_the_same_plan_under_any_hash_seed(demo_file, what):
+    first = shown(demo_file, what, "1")
+    assert len(first) > 2000
+    assert shown(demo_file, what, "2") == first
