@@ -18,8 +18,9 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.row import Tone
+from prepboard.boards.row import Tone, clean
 from prepboard.boards.station_view import Title, title_lines
+from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.texts import _
@@ -110,8 +111,10 @@ class BoardScreen(Screen[None]):
         line.show((shown, stale), lambda width: title_lines(shown, stale, width))
 
     def tell(self, text: str, tone: Tone = "plain") -> None:
-        """Answers in the line at the bottom."""
-        self.query_one("#answer", PlainLine).say((f" {text}", tone))
+        """Answers in the line at the bottom; what is too long for one line takes up to three."""
+        answer = self.query_one("#answer", PlainLine)
+        answer.styles.height = min(3, len(wrap(clean(text), self.app.size.width - 2)))
+        answer.show((text, tone), lambda width: [[(f" {line}", tone)] for line in wrap(clean(text), width - 2)])
 
     def ask(self, work: Coroutine[Any, Any, None]) -> None:
         """Lets something run that may ask back and may take its time."""

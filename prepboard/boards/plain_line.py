@@ -66,7 +66,7 @@ class PlainLine(Widget):
     def render_line(self, y: int) -> Strip:
         """One line of the terminal."""
         lines = self._draw(self.size.width)
-        pieces = lines[y] if y < len(lines) else filled([], self.size.width)
+        pieces = filled(lines[y] if y < len(lines) else [], self.size.width)
         base = self.rich_style
         return Strip([Segment(text, base + self._tone(tone)) for text, tone in pieces if text], self.size.width)
 

@@ -39,8 +39,8 @@ def age(path: Path) -> None:
     batch |= {"state": "closed", "left": 0}
     codes = [f"old{number}" for number in range(OLD_BATCHES)]
     _fill(db, "batches", batch, ({"code": code} for code in codes))
-    first = db.execute("SELECT max(id) FROM moves").fetchone()[0] + 1
-    _fill(db, "moves", move, ({"id": first + n, "batch": codes[n // 8]} for n in range(OLD_MOVES)))
+    first = db.execute("SELECT max(number) FROM moves").fetchone()[0] + 1
+    _fill(db, "moves", move, ({"number": first + n, "batch": codes[n // 8]} for n in range(OLD_MOVES)))
     db.commit()
     db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     db.close()

@@ -304,6 +304,7 @@ async def test_a_plate_goes_out_by_first_letters(desk: Callable[..., Any]) -> No
         ("cre", "Crème brûlée", True),
         ("BRU", "Crème brûlée", True),
         ("pressed l", "Pressed lamb", True),
+        ("oe", "Œufs à l'oseille", True),
     ],
 )
 def test_first_letters_of_any_word_find_a_dish_without_accents_and_capitals(
@@ -327,7 +328,7 @@ async def test_enter_opens_the_line_and_escape_leads_back(desk: Callable[..., An
         await it.press("down", "enter")
         await it.on(LineScreen)
         said = "\n".join(str(widget.render()) for widget in it.app.screen.query("#line-title, .heading, .lines"))
-        for words in (JUS, "1 recipe", "WHY THIS MUCH", "par 1.9 l for 60 covers", "on hand 0 ml", "Shallots"):
+        for words in (JUS, "1 recipe", "WHY THIS MUCH", "par 1.8 l for 60 covers", "on hand 0 ml", "Shallots"):
             assert words in said
         for words in ("1  Sweat the shallots", "15 min hands-on", "no colour", "3 h to wait", "at 98 °C"):
             assert words in said
@@ -454,7 +455,7 @@ async def test_a_file_that_is_gone_is_not_shown_as_live(desk: Callable[..., Any]
         file.path.rename(moved)
         await it.until(it.pilot, lambda: "not live since 14:00" in title.text)
         assert it.board.has_class("-not-live")
-        assert "is gone" in it.answer
+        assert "is gone" in " ".join(it.answer.split())
         moved.rename(file.path)
         await it.until(it.pilot, lambda: "not live" not in title.text)
         assert not it.board.has_class("-not-live")

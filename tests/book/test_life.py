@@ -146,5 +146,5 @@ def test_hot_is_compared_in_the_unit_that_was_written(kitchen):
     134.8 F is not; one at 57 C is."""
     for degrees, hot in (("135 F", True), ("134.8 F", False), ("57 C", True), ("56.9 C", False)):
         book = kitchen(BOOK.replace('at = "95 C"', f'at = "{degrees}"')).book
-        day = first_day(book, "stew", started="2026-10-29 18:00", ready="2026-10-30 12:00")
+        day = first_day(book, "stew", started="2026-10-29 20:00", ready="2026-10-30 12:00")
         assert (day == date(2026, 10, 30)) is hot

@@ -22,8 +22,12 @@ def starts(letters: str, name: str) -> bool:
     return f" {_folded(letters)}" in f" {_folded(name)}"
 
 
+_LETTERS = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "’": "'"})
+"""Letters that no accent can be taken from."""
+
+
 def _folded(text: str) -> str:
-    parts = unicodedata.normalize("NFKD", text.casefold())
+    parts = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
     return "".join(sign for sign in parts if not unicodedata.combining(sign))
 
 
