@@ -51,7 +51,6 @@ class BoardScreen(Screen[None]):
         self.board: Board | None = None
         """What is shown; None until the file was read for the first time."""
         self._not_live: NotLive | None = None
-        self._two_lines = False
 
     # --- for a board to fill in --------------------------------------------------------------------------
 
@@ -66,11 +65,6 @@ class BoardScreen(Screen[None]):
     @abstractmethod
     def title_of(self, board: Board) -> Title:
         """The board's title."""
-
-    @property
-    def frame_lines(self) -> int:
-        """Lines that title, answer and keys take, rules not counted."""
-        return (2 if self._two_lines else 1) + 2
 
     # --- the frame ---------------------------------------------------------------------------------------
 
@@ -106,15 +100,14 @@ class BoardScreen(Screen[None]):
             voice = Voice(self.board.state.book, self.file.clock.now())
             stale = _("not live since {time}").format(time=voice.time(self._not_live.since))
             self.tell(self._not_live.why, "late")
-        self._two_lines = len(title_lines(shown, stale, self.app.size.width)) > 1
-        line.set_class(self._two_lines, "-two-lines")
         line.show((shown, stale), lambda width: title_lines(shown, stale, width))
 
     def tell(self, text: str, tone: Tone = "plain") -> None:
         """Answers in the line at the bottom; what is too long for one line takes up to three."""
-        answer = self.query_one("#answer", PlainLine)
-        answer.styles.height = min(3, len(wrap(clean(text), self.app.size.width - 2)))
-        answer.show((text, tone), lambda width: [[(f" {line}", tone)] for line in wrap(clean(text), width - 2)])
+        said = clean(text)
+        self.query_one("#answer", PlainLine).show(
+            (said, tone), lambda width: [[(f" {line}", tone)] for line in wrap(said, width - 2)[:3]]
+        )
 
     def ask(self, work: Coroutine[Any, Any, None]) -> None:
         """Lets something run that may ask back and may take its time."""

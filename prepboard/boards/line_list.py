@@ -201,7 +201,7 @@ class LineList(ScrollView, can_focus=True):
 
     def render_line(self, y: int) -> Strip:
         """One line of the terminal."""
-        width = self.size.width
+        width = self.scrollable_content_region.width
         at, part = divmod(y + int(self.scroll_offset.y), self.lines)
         if not 0 <= at < len(self.rows):
             says: list[Piece] = [("   " + self.empty, "dim")] if at == 0 and part == 0 else []
@@ -216,7 +216,7 @@ class LineList(ScrollView, can_focus=True):
         base = self.rich_style
         under = self.get_component_rich_style("line-list--cursor", partial=True) if cursor else Style.null()
         segments = [Segment(text, base + self._tone(tone) + under) for text, tone in pieces if text]
-        return Strip(segments, self.size.width)
+        return Strip(segments)
 
     def _tone(self, tone: str) -> Style:
         if tone == "plain":

@@ -9,6 +9,7 @@ from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
+from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -31,7 +32,7 @@ class PlainLine(Widget):
     }
     DEFAULT_CSS = """
     PlainLine {
-        height: 1;
+        height: auto;
         & > .plain-line--strong { text-style: bold; }
         & > .plain-line--dim { color: $quiet; }
         & > .plain-line--late { color: $late; text-style: bold; }
@@ -55,8 +56,17 @@ class PlainLine(Widget):
     def show(self, said: object, draw: Draw) -> None:
         """Shows what `draw` makes of the width; `said` tells whether it is anything new."""
         if said != self._said:
+            width = self.app.size.width
+            before = self.lines_at(width)
             self._said, self._draw = said, draw
-            self.refresh()
+            self.refresh(layout=self.lines_at(width) != before)
+
+    def lines_at(self, width: int) -> int:
+        """Lines that are shown at a width."""
+        return len(self._draw(width))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return self.lines_at(width)
 
     @property
     def text(self) -> str:

@@ -181,13 +181,16 @@ def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Pi
 def draw_folded(row: Row, need: Widths, width: int, *, marked: bool = False) -> tuple[list[Piece], list[Piece]]:
     """The row on two lines of exactly `width` cells: time and what, then amount and words."""
     when = need.when + 2 if need.when else 0
-    plain = _toned(row)
+    indent = MARGIN + min(max(when, 2), 7)
+    plain, amount = _toned(row), clean(row.amount)
+    if indent + cell_len(f"{amount}   {clean(row.words)}") > width:
+        amount = amount.partition(" (")[0]
     first: list[Piece] = [
         (_mark(marked), "strong"),
         (fit(row.when, when), row.tone),
         (fit(row.what, width - MARGIN - when - 1), "strong" if plain == "plain" else "dim"),
     ]
-    second: list[Piece] = [(" " * (MARGIN + when), "plain"), (clean(row.amount), plain)]
+    second: list[Piece] = [(" " * indent, "plain"), (amount, plain)]
     if row.words:
         second += [("   " if row.amount else "", "plain"), (clean(row.words), row.tone)]
     if row.extra:

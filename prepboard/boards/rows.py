@@ -159,15 +159,17 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
     over = batch.use_by is not None and batch.use_by <= board.now
     tone: Tone = "plain"
     word = ""
+    when = _last(voice, batch.use_by)
     if over:
-        word, tone = _("discard, {past}").format(past=voice.good_to(batch.use_by)), "discard"
+        # In the first column, which gives way to nothing: no screen is so narrow that this could go missing.
+        when, word, tone = _("discard"), voice.good_to(batch.use_by), "discard"
     elif batch.blocked:
-        word, tone = _("do not use: {why}").format(why=batch.blocked), "discard"
+        when, word, tone = _("blocked"), _("do not use: {why}").format(why=batch.blocked), "discard"
     elif ending.use_first:
         word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
     return Row(
         key=batch.code,
-        when=_last(voice, batch.use_by),
+        when=when,
         what=voice.name(batch.prep) if batch.prep else batch.name,
         amount=voice.amount(batch.prep, batch.left),
         words=f"{batch.code}  {word}".rstrip(),

@@ -70,28 +70,36 @@ class StationScreen(BoardScreen):
 
     def _put(self, width: int, height: int) -> None:
         upper = self._sections[:2]
+        # On a narrow screen the upper lists fold; the lower ones too, if everything can still be seen then.
+        folded = sum(2 * len(section.rows) or 1 for section in self._sections)
+        roomy = folded <= self._room(width, height)
         for section in self._sections:
             need = measure(section.rows)
             if section in upper and section.rows:
                 for other in upper:
                     need = aligned(need, measure(other.rows))
-            fold = width < NARROW and section in upper
+            fold = width < NARROW and (section in upper or roomy)
             self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
             heading.say_heading(section.heading, section.aside)
         self._share_room(width, height)
 
+    def _room(self, width: int, height: int) -> int:
+        """Lines for rows: what frame, headings and blank lines leave."""
+        headings = (1 if width < NARROW else 2) * (3 if width >= WIDE else 4)
+        frame = self.query_one("#title", PlainLine).lines_at(width) + 2
+        return height - frame - (2 if height >= ROOMY else 0) - headings
+
     def _share_room(self, width: int, height: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
         wanted = [list_.wanted for list_ in lists]
         least = [3 * lists[0].lines, 2 * lists[1].lines, 2, 2]
-        above = 1 if width < NARROW else 2
-        room = height - self.frame_lines - (2 if height >= ROOMY else 0)
+        room = self._room(width, height)
         if width >= WIDE:
-            shares = share(room - 3 * above, [*wanted[:2], max(wanted[2:])], least[:3])
+            shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3])
             shares.append(shares[2])
         else:
-            shares = share(room - 4 * above, wanted, least)
+            shares = share(room, wanted, least)
         for list_, lines in zip(lists, shares, strict=True):
             list_.styles.height = lines
 

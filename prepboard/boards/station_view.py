@@ -93,7 +93,7 @@ def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bo
     ahead = rows.sitting_ahead(board)
     when = clock_text(voice, board.now)
     if clock_by_hand or board.state.clock_set_by_hand:
-        when += "  " + _("clock set by hand")
+        when = _("{clock}, clock set by hand").format(clock=when)
     return Title(
         whose=" + ".join(voice.station(station).upper() for station in stations),
         when=when,
@@ -103,20 +103,24 @@ def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bo
 
 
 def title_lines(shown: Title, stale: str, width: int) -> list[list[Piece]]:
-    """The title on one line, or on two where one is too short; `stale` takes the clock's place."""
+    """The title on one line, else on two or three; `stale` takes the clock's place."""
     when: Piece = (stale, "late") if stale else (shown.when, "plain")
     parts: list[Piece] = [(shown.whose, "strong"), when, (shown.service, "plain"), (shown.who, "strong")]
-    parts = [(clean(text), tone) for text, tone in parts]
-    spare = width - 2 - sum(cell_len(text) for text, _tone in parts)
-    if spare >= 6:
-        gaps = [spare // 3 + (1 if at < spare % 3 else 0) for at in range(3)]
-        line: list[Piece] = [(" ", "plain")]
-        for part, gap in zip(parts, [*gaps, 1], strict=True):
+    whose, when, service, who = ((clean(text), tone) for text, tone in parts)
+    blank: Piece = (" ", "plain")
+
+    def spare(*pieces: Piece) -> int:
+        return width - 2 - sum(cell_len(text) for text, _tone in pieces)
+
+    if (room := spare(whose, when, service, who)) >= 6:
+        gaps = [room // 3 + (1 if at < room % 3 else 0) for at in range(3)]
+        line = [blank]
+        for part, gap in zip((whose, when, service, who), [*gaps, 1], strict=True):
             line += [part, (" " * gap, "plain")]
         return [line]
-    whose, when, service, who = parts
-    first = spread([(" ", "plain"), whose, ("   ", "plain"), when], [who], width)
-    return [first, filled([(" ", "plain"), service], width)]
+    if spare(whose, when, who) >= 6:
+        return [spread([blank, whose, ("   ", "plain"), when], [who], width), filled([blank, service], width)]
+    return [spread([blank, whose], [who], width), filled([blank, when], width), filled([blank, service], width)]
 
 
 def clock_text(voice: Voice, at: datetime) -> str:

@@ -112,10 +112,12 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> 
         if prep is None:
             prep = doing.book.preps.get(batches[0]["prep"])
         return _more(doing, prep, amount - known, made_at, (name, before, after))
-    for batch, part in take(doing, batches, max(0, known - amount), Cause("counted")):
+    parts = take(doing, batches, max(0, known - amount), Cause("counted"))
+    for batch, part in parts:
         before_of, after_of = say(doing, batch, batch["left"]), say(doing, batch, batch["left"] - part)
         doing.log("counted", batch=batch["code"], prep=batch["prep"], before=before_of, after=after_of)
-    doing.log("count", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
+    if not parts:
+        doing.log("counted", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
     return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
 
 
