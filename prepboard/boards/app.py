@@ -11,7 +11,7 @@ from textual.screen import Screen
 
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.keys import of
-from prepboard.boards.themes import DARK, THEMES
+from prepboard.boards.themes import DARK, THEMES, without_colour
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ class BoardApp(App[None]):
         super().__init__(css_path=[*board.css_path])
         self._board = board
         for each in THEMES.values():
-            self.register_theme(each)
+            self.register_theme(without_colour(each) if self.no_color else each)
         self.theme = theme if theme in THEMES else DARK.name
 
     def get_theme_variable_defaults(self) -> dict[str, str]:

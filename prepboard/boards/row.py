@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from rich.cells import cell_len, set_cell_size
@@ -50,11 +50,13 @@ class Widths:
     unit: int = 0
     words: int = 0
     extra: int = 0
-    bare_unit: int = 0
-    """What the unit needs without what stands in brackets after it: "deep sixth" of "deep sixth (4.4 l)"."""
+    brief_number: int = 0
+    """As `number` and `unit`, of the amounts in brief: the "4.4 l" of "2 deep sixth (4.4 l)"."""
+    brief_unit: int = 0
+    brief: bool = False
 
 
-LEAST = Widths(when=7, what=22, number=5, unit=4)
+LEAST = (("when", 7), ("what", 22), ("number", 5), ("unit", 4))
 """On a screen of `PLENTY` columns what holds anything is at least this wide: it stays put while rows come and go."""
 
 PLENTY = 80
@@ -78,36 +80,41 @@ def fit(text: str, cells: int, *, right: bool = False) -> str:
     return blanks + text if right else text + blanks
 
 
-def _split(amount: str) -> tuple[str, str]:
-    number, _, unit = amount.partition(" ")
+def _split(amount: str, *, brief: bool = False) -> tuple[str, str]:
+    number, _, unit = (in_brief(amount) if brief else amount).partition(" ")
     return number, unit
 
 
-def _as_fits(unit: str, cells: int) -> str:
-    return unit if cell_len(clean(unit)) <= cells else unit.partition(" (")[0]
+def in_brief(amount: str) -> str:
+    """What stands in brackets after an amount in containers: "4.4 l" of "2 deep sixth (4.4 l)"."""
+    _containers, _, held = clean(amount).partition(" (")
+    return held.removesuffix(")") if held else amount
 
 
 def measure(rows: Iterable[Row]) -> Widths:
     """The widths that these rows need."""
-    found = dict.fromkeys((column.name for column in fields(Widths)), 0)
+    most: dict[str, int] = {}
     for row in rows:
         number, unit = _split(row.amount)
-        texts = (row.when, row.what, number, unit, row.words, row.extra, unit.partition(" (")[0])
-        for name, text in zip(found, texts, strict=True):
-            found[name] = max(found[name], cell_len(clean(text)))
-    return Widths(**found)
+        brief_number, brief_unit = _split(row.amount, brief=True)
+        texts = {
+            "when": row.when,
+            "what": row.what,
+            "number": number,
+            "unit": unit,
+            "words": row.words,
+            "extra": row.extra,
+            "brief_number": brief_number,
+            "brief_unit": brief_unit,
+        }
+        most = {name: max(most.get(name, 0), cell_len(clean(text))) for name, text in texts.items()}
+    return replace(Widths(), **most)
 
 
 def aligned(one: Widths, other: Widths) -> Widths:
     """`one`, with its columns up to the amount where those of `other` stand."""
-    return replace(
-        one,
-        when=max(one.when, other.when),
-        what=max(one.what, other.what),
-        number=max(one.number, other.number),
-        unit=max(one.unit, other.unit),
-        bare_unit=max(one.bare_unit, other.bare_unit),
-    )
+    columns = ("when", "what", "number", "unit", "brief_number", "brief_unit")
+    return replace(one, **{name: max(getattr(one, name), getattr(other, name)) for name in columns})
 
 
 def _gap(width: int) -> int:
@@ -131,20 +138,16 @@ _GIVE_WAY = (
 
 def squeeze(need: Widths, width: int) -> Widths:
     """The widths that fit into a row of `width` cells: what matters least gives way first."""
-    steady = Widths(**{name: cells and max(cells, getattr(LEAST, name)) for name, cells in _each(need)})
+    steady = replace(need, **{name: max(getattr(need, name), cells) for name, cells in LEAST if getattr(need, name)})
     if width >= PLENTY and _taken(steady, width) <= width:
         return steady
     for name, least in _GIVE_WAY:
         over = _taken(need, width) - width
         if over > 0 and name == "unit":
-            need = replace(need, unit=need.bare_unit)
+            need = replace(need, number=need.brief_number, unit=need.brief_unit, brief=True)
         elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
     return need
-
-
-def _each(need: Widths) -> list[tuple[str, int]]:
-    return [(column.name, getattr(need, column.name)) for column in fields(need)]
 
 
 def _taken(need: Widths, width: int) -> int:
@@ -161,8 +164,8 @@ def _toned(row: Row) -> Tone:
 def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Piece]:
     """The row on one line of exactly `width` cells."""
     at, gap = squeeze(need, width), " " * _gap(width)
-    number, unit = _split(row.amount)
-    amount = fit(number, at.number, right=True) + (" " + fit(_as_fits(unit, at.unit), at.unit) if at.unit else "")
+    number, unit = _split(row.amount, brief=at.brief)
+    amount = fit(number, at.number, right=True) + (" " + fit(unit, at.unit) if at.unit else "")
     plain = _toned(row)
     columns: list[tuple[str, Tone]] = [
         (fit(row.when, at.when), row.tone),
@@ -184,7 +187,7 @@ def draw_folded(row: Row, need: Widths, width: int, *, marked: bool = False) -> 
     indent = MARGIN + min(max(when, 2), 7)
     plain, amount = _toned(row), clean(row.amount)
     if indent + cell_len(f"{amount}   {clean(row.words)}") > width:
-        amount = amount.partition(" (")[0]
+        amount = in_brief(amount)
     first: list[Piece] = [
         (_mark(marked), "strong"),
         (fit(row.when, when), row.tone),

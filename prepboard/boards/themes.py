@@ -6,6 +6,8 @@ ground under the row that keys act on, chosen so that everything stays readable 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from textual.theme import Theme
 
 DARK = Theme(
@@ -67,5 +69,15 @@ HIGH_CONTRAST = Theme(
         "rule": "#ffffff",
     },
 )
+
+
+def without_colour(theme: Theme) -> Theme:
+    """The theme for a terminal that was asked for no colours (NO_COLOR): words and weight say everything.
+
+    A colour that became grey would make what is late paler than all else.
+    """
+    plain = {"late": theme.foreground or "", "discard": theme.foreground or ""}
+    return replace(theme, variables=theme.variables | plain)
+
 
 THEMES: dict[str, Theme] = {theme.name: theme for theme in (DARK, LIGHT, HIGH_CONTRAST)}

@@ -10,9 +10,10 @@ import zoneinfo
 from collections.abc import Collection, Iterable, Mapping
 from datetime import time
 from itertools import pairwise
-from typing import Any, TypeVar, overload
+from typing import Any, TypeVar, get_args, overload
 
 from prepboard.book import allergens, values
+from prepboard.book.book import Store
 from prepboard.book.faults import Findings, KeyPath
 from prepboard.book.rulebooks import rule_books
 from prepboard.book.written import SECTIONS, BookWritten, StationWritten, TaskWritten
@@ -46,6 +47,14 @@ def _no_such(what: str, word: str) -> str:
 def station_ids(book: BookWritten) -> Collection[str]:
     """The stations of the book, or the one that there is without any."""
     return book.stations or (DEFAULT_STATION,)
+
+
+def default_places(book: BookWritten) -> dict[str, Store]:
+    """The ids of the places that stand in for storages of which the book names no place."""
+    taken = {place.store or "chilled" for place in book.places.values()}
+    return {
+        f"{store}-store" if store in book.places else store: store for store in get_args(Store) if store not in taken
+    }
 
 
 def minutes_into_day(clock: time, day_starts: time) -> int:

@@ -9,7 +9,7 @@ from itertools import chain
 
 from prepboard.book import values
 from prepboard.book.book import Prep
-from prepboard.book.checking import refer, station_ids
+from prepboard.book.checking import default_places, refer, station_ids
 from prepboard.book.faults import Findings, KeyPath
 from prepboard.book.life import is_hot
 from prepboard.book.rules import RuleBook
@@ -26,6 +26,7 @@ class Names:
 
     items: frozenset[str]
     stations: Collection[str]
+    places: Collection[str]
     makers: Mapping[str, list[str]]
     """For each prep the owners of the recipes that give it, in book order."""
 
@@ -35,7 +36,9 @@ def names_of(book: BookWritten) -> Names:
     for id_, prep in book.preps.items():
         for given in chain((id_,) if prep.makes is not None else (), prep.also_makes):
             makers.setdefault(given, []).append(id_)
-    return Names(frozenset(book.preps) | frozenset(book.goods), station_ids(book), makers)
+    return Names(
+        frozenset(book.preps) | frozenset(book.goods), station_ids(book), {*book.places, *default_places(book)}, makers
+    )
 
 
 def recipes_of(book: BookWritten) -> dict[str, Recipe]:
@@ -160,17 +163,12 @@ def _step(path: KeyPath, step: StepWritten, book: BookWritten, names: Names, fin
         findings.missing(path, "do", _("a step needs `do`, what is to be done"))
     refer(findings, (*path, "station"), step.station, names.stations, "station")
     refer(findings, (*path, "equipment"), step.equipment, book.equipment, "equipment")
-    if step.place is not None and step.place not in _STORES:
-        refer(findings, (*path, "place"), step.place, [*book.places, *_STORES], "place")
+    refer(findings, (*path, "place"), step.place, names.places, "place")
     for key in ("racks", "holds"):
         if getattr(step, key) is not None and step.equipment is None and not findings.known_bad((*path, "equipment")):
             findings.add((*path, key), _("needs `equipment`"))
     if step.wait_up_to is not None and step.wait_up_to < step.wait and not findings.known_bad((*path, "wait")):
         findings.add((*path, "wait_up_to"), _("is shorter than `wait`"))
-
-
-_STORES = ("chilled", "frozen", "ambient", "hot", "time")
-"""The ids of the default places."""
 
 
 def _step_uses(path: KeyPath, step: StepWritten, prep: PrepWritten, findings: Findings) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import zoneinfo
 from collections.abc import Mapping
 from datetime import time
-from typing import TypeVar, cast
+from typing import TypeVar
 
 from prepboard.book import values
 from prepboard.book.book import (
@@ -22,7 +22,7 @@ from prepboard.book.book import (
     Task,
     Weekly,
 )
-from prepboard.book.checking import DEFAULT_STATION, check_kitchen, station_ids, weekly
+from prepboard.book.checking import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
 from prepboard.book.checking_preps import check_life_starts, check_preps, names_of, recipes_of
 from prepboard.book.checking_services import check_services, evening, offered_in
 from prepboard.book.compiling_preps import compile_goods, compile_preps, in_words
@@ -127,17 +127,15 @@ def _places(written: BookWritten) -> dict[str, Place]:
         id_: Place(id_, place.name or in_words(id_), place.store or "chilled", place.temperature, place.note)
         for id_, place in written.places.items()
     }
-    defaults = {
+    names: dict[Store, str] = {
         "chilled": _("Fridge"),
         "frozen": _("Freezer"),
         "ambient": _("Dry store"),
         "hot": _("Hot holding"),
         "time": _("Out of temperature control"),
     }
-    taken = {place.store for place in places.values()}
-    for store, name in defaults.items():
-        if store not in taken and store not in places:
-            places[store] = Place(store, name, cast(Store, store))
+    for id_, store in default_places(written).items():
+        places[id_] = Place(id_, names[store], store)
     return places
 
 

@@ -87,7 +87,8 @@ def _power(cells: dict[int, Fraction], times: int) -> list[int]:
 
     If h = f^N then f h' = N f' h, which gives each coefficient of h from the ones before it (Euler; Knuth, The Art
     of Computer Programming 2, 4.7). The end with the larger chance is the pivot. Errors grow no faster than the
-    coefficients of f^-(N+1), so that many binary digits are kept beyond those that are asked for.
+    coefficients of f^-(N+1), so that many binary digits are kept beyond those that are asked for; what is left of
+    the whole when less than 2^-64 of it remains is nothing.
     """
     last = max(cells)
     mirrored = cells.get(last, 0) > cells[0]
@@ -95,13 +96,18 @@ def _power(cells: dict[int, Fraction], times: int) -> list[int]:
     parts = {(last - k if mirrored else k): int(chance * whole) for k, chance in cells.items() if chance}
     pivot = parts.pop(0)
     count = times * last + 1
-    powers = [1 << (_BITS + _spare_digits(pivot, parts, times, count))]
+    digits = _BITS + _spare_digits(pivot, parts, times, count)
+    everything = (whole**times << digits) // pivot**times
+    powers = [1 << digits]
+    left = everything - powers[0]
     for k in range(1, count):
+        if left < everything >> _BITS:
+            break
         total = sum(((times + 1) * j - k) * part * powers[k - j] for j, part in parts.items() if j <= k)
         powers.append(total // (k * pivot))
-    everything = sum(powers)
+        left -= powers[k]
     chances = [(power << _BITS) // everything for power in powers]
-    return chances[::-1] if mirrored else chances
+    return [0] * (count - len(chances)) + chances[::-1] if mirrored else chances
 
 
 def _spare_digits(pivot: int, parts: dict[int, int], times: int, count: int) -> int:

@@ -200,7 +200,7 @@ async def test_unkind_names_are_drawn_as_text_within_the_width(fold: bool) -> No
         app.list.show(rows, empty="", fold=fold)
         await pilot.pause()
         drawn = [app.line(y) for y in range(8)]
-        assert all(cell_len(line) == app.list.size.width for line in drawn)
+        assert all(cell_len(line) == app.list.scrollable_content_region.width for line in drawn)
         assert "[red]x[/red]" in drawn[0]
         assert not any("\x1b" in line for line in drawn)
 

@@ -84,10 +84,10 @@ def test_columns_of_two_lists_stand_below_one_another() -> None:
 
 def test_what_a_run_is_for_gives_way_before_its_name_and_its_urgency() -> None:
     serves = "dinner, Sun lunch, Mon dinner"
-    long = Row("key", "14:40", "Asparagus hollandaise", "2 bottle (1 l)", "late 25 min", serves)
-    drawn = text_of(draw(long, measure([long]), 62))
+    long = Row("key", "14:40", "Asparagus hollandaise", "2 sauce bottle (1 l)", "late 25 min", serves)
+    drawn = text_of(draw(long, measure([long]), 55))
     assert "Asparagus hollandaise" in drawn
-    assert "2 bottle  " in drawn
+    assert "  1 l  " in drawn
     assert "late 25 min" in drawn
     assert "Mon dinner" not in drawn
 

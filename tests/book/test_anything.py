@@ -93,7 +93,7 @@ def books(draw: st.DrawFn) -> str:
 
 
 @given(books())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=80, deadline=None)
 def test_a_book_of_any_values_is_read_or_refused_with_lines(text):
     faults: tuple[Fault, ...] = ()
     try:

@@ -46,6 +46,12 @@ def test_a_place_of_the_book_takes_the_place_of_the_default_one_of_its_storage(b
     assert places["walk-in"].temperature == Temperature(Fraction(3), "C")
 
 
+def test_every_storage_has_a_place_even_where_its_word_names_another(book):
+    places = book('[places.chilled]\nstore = "frozen"\n').places
+    assert {place.store for place in places.values()} == {"chilled", "frozen", "ambient", "hot", "time"}
+    assert places["chilled-store"].store == "chilled"
+
+
 def test_the_kitchens_own_defaults(book):
     kitchen = book().kitchen
     assert kitchen.days.starts == time(4)
