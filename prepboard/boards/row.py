@@ -53,7 +53,6 @@ class Widths:
     brief_number: int = 0
     """As `number` and `unit`, of the amounts in brief: the "4.4 l" of "2 deep sixth (4.4 l)"."""
     brief_unit: int = 0
-    brief: bool = False
 
 
 LEAST = (("when", 7), ("what", 22), ("number", 5), ("unit", 4))
@@ -144,7 +143,7 @@ def squeeze(need: Widths, width: int) -> Widths:
     for name, least in _GIVE_WAY:
         over = _taken(need, width) - width
         if over > 0 and name == "unit":
-            need = replace(need, number=need.brief_number, unit=need.brief_unit, brief=True)
+            need = replace(need, number=need.brief_number, unit=need.brief_unit)
         elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
     return need
@@ -164,7 +163,7 @@ def _toned(row: Row) -> Tone:
 def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Piece]:
     """The row on one line of exactly `width` cells."""
     at, gap = squeeze(need, width), " " * _gap(width)
-    number, unit = _split(row.amount, brief=at.brief)
+    number, unit = _split(row.amount, brief=at.unit < need.unit)
     amount = fit(number, at.number, right=True) + (" " + fit(unit, at.unit) if at.unit else "")
     plain = _toned(row)
     columns: list[tuple[str, Tone]] = [

@@ -50,11 +50,14 @@ def day_one(
     Where nobody recorded the step (`step_ends`: index -> end), its moment is reckoned by the least times: forward
     from `started`, else back from `ready`. FDA Food Code 2022, 3-501.17(A): the day of preparation is day 1.
     """
-    least = [timedelta(minutes=step.hands_minutes(size) + step.wait) for step in recipe.steps]
-    begin = started if started is not None else ready - sum(least, timedelta())
+    begin = started
+    if begin is None:
+        begin = ready - timedelta(minutes=sum(step.hands_minutes(size) + step.wait for step in recipe.steps))
     counts_from = begin
-    for index, (step, takes) in enumerate(zip(recipe.steps, least, strict=True)):
-        end = (step_ends or {}).get(index, min(begin + takes, ready))
+    for index, step in enumerate(recipe.steps):
+        end = (step_ends or {}).get(index)
+        if end is None:
+            end = min(begin + timedelta(minutes=step.hands_minutes(size) + step.wait), ready)
         if step.life_starts:
             counts_from = begin
             break

@@ -7,7 +7,7 @@ something is short and worth a run, runs are planned, and what they take becomes
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from prepboard.plan.ledger import Ledger
@@ -103,11 +103,8 @@ def _through(ledger: Ledger, group: tuple[str, ...]) -> list[Answer]:
 def _answer(ledger: Ledger, need: Need, later: list[Need]) -> Answer:
     counted = ledger.count(need)
     short = max(0, need.amount - counted.total)
-    answer = Answer(need, counted.of("batch"), counted.of("run"), short, False, ())
-    if short and ledger.is_thin(need, counted.total):
-        answer = replace(answer, thin=True)
-    elif short:
-        answer = replace(answer, planned=tuple(plan_runs(ledger, need, counted, later)))
-        counted = ledger.count(need)
-    take(need, counted)
+    thin = short > 0 and ledger.is_thin(need, counted.total)
+    planned = plan_runs(ledger, need, counted, later) if short and not thin else []
+    answer = Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))
+    take(need, ledger.count(need) if planned else counted)
     return answer

@@ -46,14 +46,16 @@ def _runs(
     ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
 ) -> list[Planned]:
     """The runs that cover a short, and the shorts of later needs that they join."""
-    trial_size = sizes_for(recipe.sizes, Fraction(short, recipe.outputs[need.prep]))[-1]
-    trial = _lots(ledger, recipe, {need.prep: short}, trial_size, ready_by)
+    sizes = sizes_for(recipe.sizes, Fraction(short, recipe.outputs[need.prep]))
+    trial = _lots(ledger, recipe, {need.prep: short}, sizes[-1], ready_by)
     useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
         _join(ledger, recipe, need, trial, later, required, serves)
-    recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
-    runs = [_run(ledger, recipe, need, size, ready_by, first) for size in sizes_for(recipe.sizes, recipes)]
+    if required != {need.prep: short}:
+        recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
+        sizes = sizes_for(recipe.sizes, recipes)
+    runs = [_run(ledger, recipe, need, size, ready_by, first) for size in sizes]
     for run in runs:
         run.serves = _share_out(run, serves)
     return runs

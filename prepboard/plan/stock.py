@@ -67,12 +67,9 @@ class Need:
 class Counted:
     """What counts for a need: how much of which lot, and by when the rest must be ready."""
 
-    lots: tuple[tuple[Lot, int], ...]
+    lots: list[tuple[Lot, int]]
     rest_by: datetime
-
-    @property
-    def total(self) -> int:
-        return sum(amount for _, amount in self.lots)
+    total: int
 
     def of(self, source: str) -> int:
         return sum(amount for lot, amount in self.lots if lot.source == source)
@@ -87,7 +84,7 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
     fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
     if need.occasion is None:
         there = [lot for lot in fit if _there_for_run(lot, need, soonest) and lot.good_at(max(need.until, lot.there))]
-        return Counted(tuple((lot, lot.left) for lot in there), need.ready_by)
+        return Counted([(lot, lot.left) for lot in there], need.ready_by, sum(lot.left for lot in there))
     return _for_service(need, need.occasion, fit, now)
 
 
@@ -112,7 +109,7 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
                 ending += amount
             if ending >= come > 0:
                 rest_by = max(rest_by, lot.good_until)
-    return Counted(tuple(counted), rest_by)
+    return Counted(counted, rest_by, sum(amount for _, amount in counted))
 
 
 def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
