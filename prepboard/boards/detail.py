@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 
+from rich.cells import cell_len
+
 from prepboard.boards.find import Shown
+from prepboard.boards.row import fit
 from prepboard.boards.rows import serves, voice_of
 from prepboard.book.book import Prep, Step, Temperature
 from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.notes import note_text
-from prepboard.paper.recipe import Ingredient, maker, sheet
+from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, UnderWay
 from prepboard.texts import _
+
+WORTH_SAYING = timedelta(minutes=5)
+"""How much earlier than its start-by a run must be able to start for that to be worth a line."""
 
 Block = tuple[str, list[str]]
 """A heading (empty for none) and its lines."""
@@ -48,10 +54,11 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
     ]
     if line.late_minutes:
         times.append(_("if started now: ready {time}").format(time=voice.time(line.ready_if_started_now)))
-    elif line.can_start_from < line.start_by:
+    elif line.start_by - line.can_start_from >= WORTH_SAYING:
         times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
     if line.use_by:
-        times.append(_("once made, good {end}").format(end=voice.good_to(line.use_by)))
+        rules = board.state.book.kitchen.rules.title
+        times.append(_("once made, good {end}, by {rules}").format(end=voice.good_to(line.use_by), rules=rules))
     yield "", times
     yield _("WHY THIS MUCH"), list(why_this_much(board, line))
     yield _("MIND"), [note_text(note, voice) for note in line.notes]
@@ -69,17 +76,16 @@ def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
         return voice.amount(line.prep, amount)
 
     needed = serves(voice, line)
-    there = _("on hand {on_hand}; under way {under_way}; short {short}; {size} covers it, {amount}").format(
+    covers = _("{size} covers it, {amount}") if line.size <= 1 else _("{size} cover it, {amount}")
+    there = _("on hand {on_hand}; under way {under_way}; short {short}; {covered}").format(
         on_hand=much(line.on_hand),
         under_way=much(line.under_way),
         short=much(line.short),
-        size=say_size(line.size),
-        amount=much(line.amount),
+        covered=covers.format(size=say_size(line.size), amount=much(line.amount)),
     )
     if line.par is not None:
-        yield f"{_par(board, voice, line)}; {there}"
-    else:
-        yield there
+        yield _par(board, voice, line)
+    yield there
     for use in line.serves:
         named = voice.service(use.service, use.day) if use.service else voice.name(use.run_of or "")
         if len(line.serves) > 1 or use.run_of:
@@ -143,10 +149,7 @@ def _recipe(
     if len(page.makes) > 1:
         made = [f"{voice.amount(item, much)}  {voice.name(item)}" for item, much in page.makes.items()]
         yield _("GIVES"), made
-    goes_in = [_ingredient(voice, part) for part in page.uses]
-    if_there = _("{ingredient}, if there is any")
-    goes_in += [if_there.format(ingredient=_ingredient(voice, part)) for part in page.takes_if_there]
-    yield _("GOES IN"), goes_in
+    yield _("GOES IN"), _goes_in(voice, page)
     steps: list[str] = []
     for at, step in enumerate(page.steps):
         begins = voice.time(placed[at]) if at in placed else ""
@@ -157,8 +160,16 @@ def _recipe(
     yield _("NOTE"), [recipe.note] if recipe.note else []
 
 
-def _ingredient(voice: Voice, part: Ingredient) -> str:
-    said = f"{voice.amount(part.item, part.amount)}  {voice.name(part.item)}"
+def _goes_in(voice: Voice, page: Sheet) -> list[str]:
+    parts = [*page.uses, *page.takes_if_there]
+    widest = max((cell_len(voice.amount(part.item, part.amount)) for part in parts), default=0)
+    lines = [_ingredient(voice, part, widest) for part in page.uses]
+    if_there = _("{ingredient}, if there is any")
+    return lines + [if_there.format(ingredient=_ingredient(voice, part, widest)) for part in page.takes_if_there]
+
+
+def _ingredient(voice: Voice, part: Ingredient, widest: int) -> str:
+    said = f"{fit(voice.amount(part.item, part.amount), widest)}  {voice.name(part.item)}"
     asides = []
     if part.as_bought is not None and part.as_bought != part.amount:
         asides.append(_("{amount} as bought").format(amount=voice.amount(part.item, part.as_bought)))
@@ -202,7 +213,7 @@ def degrees(temperature: Temperature) -> str:
 def _batch_title(voice: Voice, ending: Expiring) -> str:
     batch = ending.batch
     named = voice.name(batch.prep) if batch.prep else batch.name
-    return f"{named}   {voice.amount(batch.prep, batch.left)}   {batch.code}"
+    return f"{named}   {voice.left(batch)}   {batch.code}"
 
 
 def _batch(voice: Voice, ending: Expiring) -> list[str]:

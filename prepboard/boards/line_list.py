@@ -37,12 +37,6 @@ class LineList(ScrollView, can_focus=True):
     LineList {
         overflow-x: hidden;
         scrollbar-size-vertical: 1;
-        scrollbar-color: $rule;
-        scrollbar-color-hover: $quiet;
-        scrollbar-color-active: $quiet;
-        scrollbar-background: $background;
-        scrollbar-background-hover: $background;
-        scrollbar-background-active: $background;
         & > .line-list--strong { text-style: bold; }
         & > .line-list--dim { color: $quiet; }
         & > .line-list--late { color: $late; text-style: bold; }

@@ -7,6 +7,7 @@ old figures as if they were new.
 from __future__ import annotations
 
 import asyncio
+import contextlib
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -49,7 +50,7 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     from prepboard.store.watch import changes
 
     state = file.read()
-    yield await _work_out(state, file.clock)
+    yield await _work_out(state, file)
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     try:
@@ -59,7 +60,7 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
                 coming.result()
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
-            yield await _work_out(state, file.clock)
+            yield await _work_out(state, file)
     except StopAsyncIteration:
         return
     finally:
@@ -67,9 +68,22 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
         await asyncio.gather(coming, return_exceptions=True)
 
 
-async def _work_out(state: State, clock: Clock) -> Board:
+async def _work_out(state: State, file: KitchenFile) -> Board:
     # In a thread, so that a key pressed meanwhile is answered at once.
-    return await asyncio.to_thread(plan, state, clock.now())
+    board = await asyncio.to_thread(plan, state, file.clock.now())
+    if board.new_shorts:
+        _keep_shorts(file, board)
+    return board
+
+
+def _keep_shorts(file: KitchenFile, board: Board) -> None:
+    """Keeps since when something is short in a service under way. A file that cannot be written to still shows."""
+    from prepboard.store.actions.placing import keep_shorts
+    from prepboard.store.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        for day in set(board.new_shorts.values()):
+            keep_shorts(file, day, {key: board.now for key, of_day in board.new_shorts.items() if of_day == day})
 
 
 def _rest_of_minute(clock: Clock) -> float:

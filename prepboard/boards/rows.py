@@ -171,7 +171,7 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
         key=batch.code,
         when=when,
         what=voice.name(batch.prep) if batch.prep else batch.name,
-        amount=voice.amount(batch.prep, batch.left),
+        amount=voice.left(batch),
         words=f"{batch.code}  {word}".rstrip(),
         extra="",
         tone=tone,

@@ -58,7 +58,7 @@ def view(board: Board, stations: tuple[str, ...], by: str = "", *, clock_by_hand
             Section(
                 "goes-off",
                 _("GOES OFF SOON"),
-                (),
+                (_("by {rules}").format(rules=board.state.book.kitchen.rules.title),),
                 rows.goes_off(board, stations),
                 _("Nothing goes off within three business days."),
             ),

@@ -27,6 +27,12 @@ DARK = Theme(
         "cursor": "#2b3e50",
         "quiet": "#a29d93",
         "rule": "#474b50",
+        "scrollbar": "#474b50",
+        "scrollbar-hover": "#a29d93",
+        "scrollbar-active": "#a29d93",
+        "scrollbar-background": "#15171a",
+        "scrollbar-background-hover": "#15171a",
+        "scrollbar-background-active": "#15171a",
     },
 )
 
@@ -47,6 +53,12 @@ LIGHT = Theme(
         "cursor": "#d3e2ef",
         "quiet": "#625d54",
         "rule": "#b9b2a4",
+        "scrollbar": "#b9b2a4",
+        "scrollbar-hover": "#625d54",
+        "scrollbar-active": "#625d54",
+        "scrollbar-background": "#faf7f0",
+        "scrollbar-background-hover": "#faf7f0",
+        "scrollbar-background-active": "#faf7f0",
     },
 )
 
@@ -67,6 +79,12 @@ HIGH_CONTRAST = Theme(
         "cursor": "#0b3a8f",
         "quiet": "#e0e0e0",
         "rule": "#ffffff",
+        "scrollbar": "#ffffff",
+        "scrollbar-hover": "#e0e0e0",
+        "scrollbar-active": "#e0e0e0",
+        "scrollbar-background": "#000000",
+        "scrollbar-background-hover": "#000000",
+        "scrollbar-background-active": "#000000",
     },
 )
 

@@ -56,6 +56,12 @@ class Shape:
         """The midnight that ends a day."""
         return self.at(self._book.kitchen.days.midnight_after(on))
 
+    def left_of(self, batch: Batch) -> Json:
+        """What is left of a batch, in the item's own unit; in its base unit where no recipe knows it."""
+        if batch.unit and not is_known(self._book, batch.prep):
+            return {"amount": number(Fraction(batch.left, MILLION)), "unit": batch.unit}
+        return self.amount(batch.prep, batch.left)
+
     def amount(self, item: str, millionths: int) -> Json:
         """A number and the item's own unit; the unit is "" for an item that the book does not know."""
         if not is_known(self._book, item):
@@ -113,7 +119,7 @@ class Shape:
             "batch": batch.code,
             "prep": batch.prep,
             "station": batch.station,
-            "amount": self.amount(batch.prep, batch.left),
+            "amount": self.left_of(batch),
             "made_at": self.at(batch.made_at),
             "use_by": self.at(batch.use_by),
             "why": plain(batch.why),
@@ -151,7 +157,7 @@ class Shape:
         return {
             "batch": batch.code,
             "prep": batch.prep,
-            "amount": self.amount(batch.prep, batch.left),
+            "amount": self.left_of(batch),
             "use_by": self.at(batch.use_by),
         }
 

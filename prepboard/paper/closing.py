@@ -30,7 +30,7 @@ def _partings(lines: Iterable[Parting], voice: Voice, width: int) -> Section:
         Row(
             (
                 batch_name(line.batch.prep, line.batch.name, voice),
-                voice.amount(line.batch.prep, line.batch.left),
+                voice.left(line.batch),
                 line.batch.code,
                 note_text(line.note, voice),
             )
@@ -45,7 +45,7 @@ def _carried(lines: Iterable[CarryOver], voice: Voice, width: int) -> Section:
         Row(
             (
                 batch_name(line.batch.prep, line.batch.name, voice),
-                voice.amount(line.batch.prep, line.batch.left),
+                voice.left(line.batch),
                 line.batch.code,
                 listed((_good(line, voice), _("use first") if line.use_first else "")),
             )

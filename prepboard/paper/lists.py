@@ -78,7 +78,7 @@ def expiring(board: Board, width: int) -> Section:
             (
                 voice.good_to(line.batch.use_by),
                 batch_name(line.batch.prep, line.batch.name, voice),
-                voice.amount(line.batch.prep, line.batch.left),
+                voice.left(line.batch),
                 line.batch.code,
                 _("blocked") if line.batch.blocked else _("use first") if line.use_first else "",
             )

@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
-from prepboard.book.amounts import MILLION, Measure
+from prepboard.book.amounts import MILLION, UNITS, Measure
 from prepboard.book.book import Book
 from prepboard.book.days import Days
 from prepboard.book.saying import say_amount, say_duration
@@ -20,6 +20,7 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.plan.board import Board
+    from prepboard.plan.state import Batch
 
 _MINUTE = timedelta(minutes=1)
 _A_WEEK = 7
@@ -142,6 +143,13 @@ class Voice:
     def station(self, station: str) -> str:
         found = self.book.stations.get(station)
         return plain(found.name if found else station)
+
+    def left(self, batch: Batch) -> str:
+        """What is left of a batch; of one that no recipe knows too."""
+        if batch.unit and not is_known(self.book, batch.prep):
+            measure = Measure(UNITS[batch.unit].kind, batch.unit)
+            return say_amount(measure, batch.left, self.book.kitchen.units)
+        return self.amount(batch.prep, batch.left)
 
     def amount(self, item: str, millionths: int) -> str:
         """An amount of a prep or a good; of what the book does not know it is a bare number of g, ml or pieces."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 from math import prod
 
@@ -36,6 +36,18 @@ class Board:
     pars: tuple[ParLine, ...]
     pull: tuple[Pull, ...]
     work: tuple[Work, ...]
+
+    @property
+    def new_shorts(self) -> dict[tuple[str, str], date]:
+        """(prep, need) -> day of what is short in a sitting under way and not yet known to be: whoever works the
+        plan out first keeps the moment, so that a ready-by does not move every minute."""
+        running = {(line.service, line.day) for line in self.sittings if line.running}
+        short = {
+            (par.prep, f"{par.service}.{par.day.isoformat()}"): par.day
+            for par in self.pars
+            if par.short and par.to_make and (par.service, par.day) in running
+        }
+        return {key: day for key, day in short.items() if key not in self.state.short_since}
 
     @cached_property
     def closing(self) -> Closing:

@@ -65,6 +65,8 @@ class Batch:
     frozen_at: datetime | None = None
     name: str = ""
     """Of a batch that no recipe knows."""
+    unit: str = ""
+    """Its base unit ("g", "ml", "each"), for a batch that no recipe knows."""
 
 
 @dataclass(slots=True)

@@ -25,7 +25,7 @@ RECENT_NEEDS = timedelta(days=14)
 
 LIVE_BATCHES = """
     SELECT code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, set_aside,
-           frozen_at, name
+           frozen_at, name, unit
     FROM batches WHERE state = 'live' ORDER BY made_at, code"""
 
 RUNS_UNDER_WAY = """
@@ -84,7 +84,7 @@ def snapshot(db: Database, now: datetime, book_of: Callable[[int], Book], set_by
 
 
 def _batch(row: tuple[Any, ...]) -> Batch:
-    code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name = row
+    code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name, unit = row
     return Batch(
         code=code,
         prep=prep,
@@ -101,6 +101,7 @@ def _batch(row: tuple[Any, ...]) -> Batch:
         set_aside=aside,
         frozen_at=instant_or_none(frozen),
         name=name,
+        unit=unit,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -23,6 +23,7 @@ class Shown:
 
     state: str
     now: datetime
+    new_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
 
 
 @dataclass

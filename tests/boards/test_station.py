@@ -413,9 +413,7 @@ async def test_a_line_that_someone_else_started_says_that_it_went(
         assert it.cursor == "Onion soubise"
 
 
-async def test_a_line_that_someone_else_has_is_refused_in_words(
-    desk: Callable[..., Any], another: KitchenFile
-) -> None:
+async def test_a_line_that_someone_else_has_is_refused_in_words(desk: Callable[..., Any], another: KitchenFile) -> None:
     """The amount is asked while another station does the line: one batch is made, not two."""
     async with desk() as it:
         await it.press("down", "d")

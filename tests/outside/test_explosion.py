@@ -6,10 +6,10 @@ from datetime import date
 
 import networkx as nx
 import pytest
+from conftest import Kitchen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from conftest import Kitchen
 from prepboard.plan.state import Tonight
 
 TODAY = date(2026, 10, 31)

@@ -242,3 +242,14 @@ def test_blocked_past_and_set_aside_batches_do_not_count(kitchen):
     assert small.par("pie").on_hand == 0
     small.on_hand("pie", "12 each", set_aside="dinner.2026-10-31")
     assert small.par("pie").on_hand == 12_000_000
+
+
+def test_a_short_of_a_service_under_way_is_due_since_it_first_appeared(kitchen, moment):
+    """Once kept, the moment stays: the line's ready-by does not move with the minutes."""
+    small = kitchen(WORKED)
+    board = small.plan("2026-10-31 18:00")
+    assert board.new_shorts == {("pie", "dinner.2026-10-31"): TODAY}
+    small.more["short_since"] = {("pie", "dinner.2026-10-31"): moment("2026-10-31 18:00")}
+    board = small.plan("2026-10-31 18:20")
+    assert board.make[0].ready_by == moment("2026-10-31 18:00")
+    assert board.new_shorts == {}

@@ -27,6 +27,7 @@ class Dialog(ModalScreen[Answer | None], Generic[Answer]):
             max-height: 100%;
             padding: 1 2;
             background: $surface;
+            scrollbar-size-vertical: 1;
         }
         & Static { width: 100%; height: auto; }
         & .title { text-style: bold; margin-bottom: 1; }

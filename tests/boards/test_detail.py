@@ -1,0 +1,116 @@
+"""An open line: the recipe for this run, why this much, and what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from fractions import Fraction
+from types import SimpleNamespace
+
+from prepboard.boards.detail import detail, why_this_much
+from prepboard.boards.find import find
+from prepboard.boards.rows import run_key
+from prepboard.plan.board import Board
+from prepboard.plan.lines import MakeLine, Serves
+
+Boards = Callable[..., Board]
+MILLION = 1_000_000
+
+
+def opened(board: Board, key: str) -> tuple[str, dict[str, list[str]]]:
+    shown = find(board, key)
+    assert shown is not None
+    title, blocks = detail(board, shown)
+    assert all(lines for _heading, lines in blocks), "a heading without anything under it"
+    assert len(dict(blocks)) == len(blocks), "two blocks with one heading"
+    return title, dict(blocks)
+
+
+def line_key(board: Board, prep: str) -> str:
+    return next(str(line.line) for line in board.make if line.prep == prep)
+
+
+def test_why_this_much_names_par_basis_stock_and_what_covers_it(board: Boards) -> None:
+    jus = next(line for line in board().make if line.prep == "jus")
+    assert list(why_this_much(board(), jus)) == [
+        "par 1.6 l for 92 covers (mix, 95 in 100)",
+        "on hand 400 ml; under way 0 ml; short 1.2 l; 1 recipe covers it, 1.2 l",
+        "all of it for dinner",
+    ]
+
+
+def test_a_run_for_another_run_says_so_and_has_no_par(
+    board: Boards, make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    serves = (Serves(None, "jus", date(2026, 10, 31), 2 * MILLION),)
+    stock = make("stock", 2 * MILLION, moment("9:00"), serves=serves, par=None, short=2 * MILLION, size=Fraction(3, 2))
+    said = list(why_this_much(board(make=(stock,)), stock))
+    assert said[0].endswith("1½ recipes cover it, 2 ml")
+    assert said[1] == "2 ml for Lamb jus"
+
+
+def test_a_run_for_two_services_says_how_much_is_for_which(board: Boards) -> None:
+    oil = next(line for line in board().make if line.prep == "chive-oil")
+    assert list(why_this_much(board(), oil))[-2:] == ["300 ml for dinner", "200 ml for Sun lunch"]
+
+
+def test_the_recipe_is_that_of_this_run(board: Boards) -> None:
+    """Amounts are scaled, every step says its hands-on, its wait, its oven and its temperatures."""
+    now = board()
+    title, blocks = opened(now, line_key(now, "jus"))
+    assert title == "Lamb jus   1.2 l   1 recipe"
+    assert blocks["GOES IN"] == ["3 kg  Lamb bones  (step 1)", "2 l   Brown stock  (step 2)"]
+    assert blocks["STEPS"] == [
+        "1  roast the bones   14:40",
+        "   10 min hands-on, then 45 min to wait, deck oven, at 220 °C, roast",
+        "2  simmer and skim   15:35",
+        "   20 min hands-on, then 2 h to 4 h to wait",
+        "   never a rolling boil",
+        "3  strain, reduce to a coat   17:15",
+        "   15 min hands-on, core 75 °C",
+    ]
+    assert blocks["ALLERGENS"] == ["celery"]
+    assert blocks["MIND"] == ["200 ml over, not needed within its life"]
+    assert blocks["NOTE"] == ["Mount with butter at the pass."]
+
+
+def test_a_line_says_when_to_start_and_on_what_its_life_rests(board: Boards) -> None:
+    now = board()
+    _title, blocks = opened(now, line_key(now, "jus"))
+    assert blocks[""] == [
+        "start by 14:40 (in 18 min), ready by 17:30",
+        "once made, good to Sun, by A made-up rule book",
+    ]
+
+
+def test_a_late_line_says_when_it_would_be_ready(board: Boards) -> None:
+    now = board()
+    _title, blocks = opened(now, line_key(now, "soubise"))
+    assert blocks[""][:2] == ["start by 14:10 (late 12 min), ready by 17:30", "if started now: ready 17:42"]
+
+
+def test_a_run_under_way_says_what_is_next(board: Boards) -> None:
+    now = board()
+    title, blocks = opened(now, run_key(now.under_way[0]))
+    assert title.startswith("Lamb shoulder, braised   3.2 kg")
+    assert blocks[""] == ["started 11:10 by LM; ready 16:40", "next, 15:40: out of the deck oven"]
+
+
+def test_a_batch_says_on_what_its_use_by_rests(board: Boards) -> None:
+    """Whoever is told that food is good is told by which rules, and that they are not the law of the place."""
+    title, blocks = opened(board(), "K7F")
+    assert title == "Parsnip purée   1.1 kg   K7F"
+    said = "\n".join(blocks[""])
+    assert "good to midnight, set by the recipe's own life" in said
+    assert "A made-up rule book" in said
+    assert "not the law of the place" in said
+
+
+def test_a_dish_says_what_each_plate_takes_and_what_is_there(board: Boards, parts: SimpleNamespace) -> None:
+    title, blocks = opened(board(), "lamb")
+    assert title == "Pressed lamb shoulder   34"
+    assert "Lamb jus ends first" in blocks[""]
+    assert blocks["ON HAND"] == ["Lamb jus: 1.36 l, 40 ml on a plate"]
+    assert blocks["FINISH"] == ["Glaze under the grill, 4 min."]
+    expected = board(left=(parts.left("lamb", 3, "jus", 40, "jus", basis="expected"),))
+    assert any("not counted" in line for line in opened(expected, "lamb")[1][""])
