@@ -76,6 +76,11 @@ def scaled(amount: int, size: Fraction) -> int:
     return (2 * amount * size.numerator + size.denominator) // (2 * size.denominator)
 
 
+def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
+    """Names a recipe's run of a size, cheaper to look up than a fraction."""
+    return id(recipe), size.numerator, size.denominator
+
+
 class Bench:
     """Places runs of recipes in one kitchen's hours, seen from one moment."""
 
@@ -84,9 +89,9 @@ class Bench:
         self.now = now
         self._hours: dict[str, Hours] = {}
         self._soonest: dict[str, datetime] = {}
-        self._chains: dict[tuple[int, Fraction], list[Chained]] = {}
-        self._good_until: dict[tuple[int, Fraction, str, datetime, datetime], datetime] = {}
-        self._before: dict[tuple[int, Fraction, datetime], tuple[tuple[Placed, ...], bool]] = {}
+        self._chains: dict[tuple[int, int, int], list[Chained]] = {}
+        self._good_until: dict[tuple[int, int, int, str, datetime, datetime], datetime] = {}
+        self._before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = {}
 
     def hours(self, station: str) -> Hours:
         if station not in self._hours:
@@ -95,7 +100,7 @@ class Bench:
 
     def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
         """The recipe's steps with their lengths, in the kitchen's hours."""
-        key = id(recipe), size
+        key = _of(recipe, size)
         if key not in self._chains:
             self._chains[key] = chain(recipe, size, self.hours)
         return self._chains[key]
@@ -104,7 +109,7 @@ class Bench:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
         ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
-        key = id(recipe), size, ready_by
+        key = *_of(recipe, size), ready_by
         if key not in self._before:
             placed = backward(self.chain(recipe, size), ready_by)
             fits = placed is not None
@@ -142,7 +147,7 @@ class Bench:
         self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime
     ) -> datetime:
         """The use-by that an output of a planned run would get, as far as its own life goes."""
-        key = id(recipe), size, output, steps[0].begins if steps else ready, ready
+        key = *_of(recipe, size), output, steps[0].begins if steps else ready, ready
         if key not in self._good_until:
             self._good_until[key] = self._life(recipe, size, output, steps, ready)
         return self._good_until[key]
