@@ -265,7 +265,7 @@ class Maker:
         return Board(**(values | different))  # type: ignore[arg-type]
 
 
-async def _until(pilot: Pilot[None], holds: Callable[[], object], seconds: float = 5.0) -> None:
+async def _until(pilot: Pilot[None], holds: Callable[[], object], seconds: float = 15.0) -> None:
     """Waits for the screen to come to something, and fails when it does not within `seconds`."""
     deadline = monotonic() + seconds
     while not holds():

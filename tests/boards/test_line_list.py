@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from typing import Any
 
 import pytest
 from rich.cells import cell_len
 from textual.app import App, ComposeResult
 from textual.message import Message
+from textual.pilot import Pilot
 
 from prepboard.boards.line_list import LineList
 from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
@@ -62,11 +62,21 @@ class OneList(App[None]):
         return "".join(segment.text for segment in self.list.render_line(y))
 
 
-async def at(pilot: Any, key: str) -> None:
-    """Puts the cursor on a row by keys."""
-    await pilot.press("home")
-    while pilot.app.list.cursor != key:
-        await pilot.press("down")
+@pytest.fixture
+def at(until: Until) -> Callable[..., Awaitable[None]]:
+    """Puts the cursor on a row by keys: `await at(pilot, "d")`."""
+
+    async def moved(pilot: Pilot[None], key: str) -> None:
+        app = pilot.app
+        assert isinstance(app, OneList)
+        await until(pilot, lambda: app.list.has_focus)
+        for place, row in enumerate(app.list.rows):
+            await pilot.press("down" if place else "home")
+            await until(pilot, lambda row=row: app.list.cursor == row.key)
+            if row.key == key:
+                return
+
+    return moved
 
 
 @pytest.mark.parametrize(
@@ -80,7 +90,7 @@ async def at(pilot: Any, key: str) -> None:
     ],
     ids=["one deleted above", "two added above", "another order", "more below", "all others gone"],
 )
-async def test_the_cursor_stays_on_its_row(before: str, after: str, cursor: str) -> None:
+async def test_the_cursor_stays_on_its_row(at: Until, before: str, after: str, cursor: str) -> None:
     """Whatever others do to the list, the next key acts on the row that it was meant for."""
     app = OneList(before)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -99,19 +109,21 @@ async def test_the_cursor_stays_on_its_row(before: str, after: str, cursor: str)
     [("abcef", "e"), ("abef", "e"), ("abc", "c"), ("xy", "x"), ("", None)],
     ids=["the one below", "the next one that stayed", "else the one above", "else the first", "nothing is left"],
 )
-async def test_a_row_that_vanishes_leaves_the_cursor_near_and_says_so(after: str, near: str | None) -> None:
+async def test_a_row_that_vanishes_leaves_the_cursor_near_and_says_so(
+    at: Until, until: Until, after: str, near: str | None
+) -> None:
     app = OneList("abcdef")
     async with app.run_test(size=(80, 24)) as pilot:
         await at(pilot, "d")
         app.put(after)
-        await pilot.pause()
         assert app.list.cursor == near
+        await until(pilot, lambda: app.told)
         (went,) = app.told
         assert isinstance(went, RowWent)
         assert went.row.what == "prep d"
 
 
-async def test_nobody_is_told_of_rows_that_the_cursor_was_not_on() -> None:
+async def test_nobody_is_told_of_rows_that_the_cursor_was_not_on(at: Until) -> None:
     app = OneList("abcdef")
     async with app.run_test(size=(80, 24)) as pilot:
         app.put("def")
@@ -121,7 +133,7 @@ async def test_nobody_is_told_of_rows_that_the_cursor_was_not_on() -> None:
         assert not app.told
 
 
-async def test_a_change_above_does_not_scroll_away_what_is_read() -> None:
+async def test_a_change_above_does_not_scroll_away_what_is_read(at: Until) -> None:
     app = OneList("abcdefghijklmnopqrst")
     async with app.run_test(size=(80, 24)) as pilot:
         await at(pilot, "n")
@@ -136,7 +148,7 @@ async def test_a_change_above_does_not_scroll_away_what_is_read() -> None:
         assert app.list.cursor == "n"
 
 
-async def test_the_row_under_the_cursor_stays_in_sight() -> None:
+async def test_the_row_under_the_cursor_stays_in_sight(at: Until) -> None:
     """Twenty rows come between what is in sight at the top and the cursor: the list follows the cursor."""
     app = OneList("abcdefghijklmnopqrst")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -160,12 +172,14 @@ async def test_only_lines_that_changed_are_drawn_again(monkeypatch: pytest.Monke
         assert drawn == [(3, 1)]
 
 
-async def test_a_tap_puts_the_cursor_and_a_second_tap_opens() -> None:
+async def test_a_tap_puts_the_cursor_and_a_second_tap_opens(until: Until) -> None:
     app = OneList("abcdef")
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.click(LineList, offset=(5, 2))
-        assert (app.list.cursor, app.told) == ("c", [])
+        await until(pilot, lambda: app.list.cursor == "c")
+        assert app.told == []
         await pilot.click(LineList, offset=(30, 2))
+        await until(pilot, lambda: app.told)
         (opened,) = app.told
         assert isinstance(opened, RowOpened)
         assert opened.row.key == "c"
@@ -173,13 +187,17 @@ async def test_a_tap_puts_the_cursor_and_a_second_tap_opens() -> None:
         assert (app.list.cursor, len(app.told)) == ("c", 1)
 
 
-async def test_moving_past_an_end_is_told_to_the_board() -> None:
+async def test_moving_past_an_end_is_told_to_the_board(at: Until, until: Until) -> None:
     app = OneList("ab")
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("down", "down", "down")
-        await pilot.press("home", "up")
-        assert [message.direction for message in app.told if isinstance(message, CursorLeft)] == [1, -1]
-        assert app.list.cursor == "a"
+        for key, press, direction in (("b", "down", 1), ("a", "up", -1)):
+            await at(pilot, key)
+            await pilot.press(press)
+            await until(pilot, lambda: app.told)
+            (left,) = app.told
+            assert isinstance(left, CursorLeft)
+            assert (left.direction, app.list.cursor) == (direction, key)
+            app.told.clear()
 
 
 async def test_without_rows_it_says_its_sentence() -> None:
@@ -205,7 +223,7 @@ async def test_unkind_names_are_drawn_as_text_within_the_width(fold: bool) -> No
         assert not any("\x1b" in line for line in drawn)
 
 
-async def test_folded_rows_are_two_lines_and_one_tap_target() -> None:
+async def test_folded_rows_are_two_lines_and_one_tap_target(until: Until) -> None:
     rows = tuple(Row(key, "14:00", f"prep {key}", "1 l", "in 5 min") for key in "abc")
     app = OneList("")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -213,4 +231,4 @@ async def test_folded_rows_are_two_lines_and_one_tap_target() -> None:
         await pilot.pause()
         assert [app.line(y).split() for y in (2, 3)] == [["14:00", "prep", "b"], ["1", "l", "in", "5", "min"]]
         await pilot.click(LineList, offset=(5, 3))
-        assert app.list.cursor == "b"
+        await until(pilot, lambda: app.list.cursor == "b")
