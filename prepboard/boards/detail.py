@@ -222,6 +222,7 @@ def _batch(voice: Voice, ending: Expiring) -> list[str]:
         "keeps": _("the recipe's own life"),
         "date mark": _("the rule book's date mark"),
         "inherited": _("what went into it"),
+        "packed": _("being packed without oxygen"),
         "exempt": _("exempt from date marking"),
     }.get(batch.why, batch.why)
     rules = voice.book.kitchen.rules

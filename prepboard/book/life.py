@@ -19,7 +19,7 @@ from prepboard.book.rules import RuleBook
 @dataclass(frozen=True, slots=True)
 class UseBy:
     """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
-    "time control"."""
+    "packed", "time control"."""
 
     until: datetime
     why: str
@@ -75,7 +75,8 @@ def use_by(
 
     `first_day` is its own day 1, `ready` the instant its run was done, `inherited` the earliest day 1 of the
     ready-to-eat food that went in. FDA Food Code 2022: 3-501.17(A) seven days with day 1 counted, 3-501.17(C)
-    combined food keeps the earliest count, 3-501.19 time as a control. Day counts end at local midnight.
+    combined food keeps the earliest count, 3-501.19 time as a control, 3-502.12(D) seven days for what is packed
+    without oxygen: the code's longer counts need a hazard plan that nobody here has seen. Day counts end at midnight.
     """
     kitchen = book.kitchen
     limits = [_own(prep.keeps.get(store) or _shortest(prep), first_day, ready, kitchen)]
@@ -84,6 +85,9 @@ def use_by(
         limits.append(UseBy(_last_midnight(first_day, marked, kitchen), "date mark"))
         if inherited is not None:
             limits.append(UseBy(_last_midnight(inherited, marked, kitchen), "inherited"))
+    sealed = kitchen.rules.days("reduced_oxygen_cook_chill") if store == "chilled" and prep.packed else None
+    if sealed:
+        limits.append(UseBy(_last_midnight(first_day, sealed, kitchen), "packed"))
     control = kitchen.rules.rules.get("time_control")
     if store == "time" and control is not None:
         limits.append(UseBy(ready + timedelta(minutes=int(control.value)), "time control"))

@@ -37,7 +37,6 @@ class Par:
     """What the guests by chance will take; None where chance has no part."""
     counted: int = 0
     """The part that is by count, beside the demand."""
-    plus_percent: int = 0
 
     def chance(self, amount: int) -> float | None:
         """The chance that an amount covers the sitting."""
@@ -146,7 +145,6 @@ def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, no
         source,
         by_chance,
         counted,
-        percent,
     )
 
 

@@ -53,7 +53,7 @@ class Batch:
     day_one: date
     use_by: datetime | None
     why: str
-    """What set the use-by: "keeps", "date mark", "inherited", "exempt"."""
+    """What set the use-by: "keeps", "date mark", "inherited", "packed", "time control", "no recipe"."""
     store: Store
     place: str
     station: str

@@ -134,6 +134,14 @@ def test_a_storage_that_the_recipe_does_not_name_has_the_shortest_life_it_names(
     assert use_by(book, book.preps["crisp"], "chilled", date(2026, 10, 30), ready).until == ready + timedelta(hours=36)
 
 
+def test_what_is_packed_without_oxygen_has_seven_days_at_most(kitchen):
+    """3-502.12(D)(2)(e)(ii), 5 °C or less (number from memory): longer needs a hazard plan."""
+    packed = BOOK.replace('"Filled dough"\nkeeps = "2 days"', '"Filled dough"\npacked = "vacuum"\nkeeps = "20 days"')
+    book = kitchen(packed).book
+    limit = use_by(book, book.preps["dough"], "chilled", date(2026, 10, 1), at("2026-10-01 12:00"))
+    assert (limit.until, limit.why) == (at("2026-10-08 00:00"), "packed")
+
+
 def test_out_of_temperature_control_it_is_good_for_four_hours(book):
     """3-501.19(B)."""
     ready = at("2026-10-30 12:00")
