@@ -127,4 +127,12 @@ class State:
     """(prep, need) -> when a short of a service under way first appeared."""
     unsigned: Mapping[date, datetime] = field(default_factory=dict)
     """Closes that nobody signed yet: business day -> when its service ended."""
+    hands: Mapping[tuple[str, date], int] = field(default_factory=dict)
+    """(station, business day) -> how many cooks are there, where that is not the book's number."""
+    equipment: Mapping[tuple[str, date], int] = field(default_factory=dict)
+    """(equipment, business day) -> how many places of it work, where that is not the book's number."""
+    given: Mapping[tuple[str, date], str] = field(default_factory=dict)
+    """(prep, business day) -> the station that makes it that day instead of its own."""
+    missing: Mapping[str, datetime | None] = field(default_factory=dict)
+    """Goods that are not there -> when they come; None when nobody knows."""
     clock_set_by_hand: bool = False
