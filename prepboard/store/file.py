@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -13,9 +12,9 @@ from random import Random, SystemRandom
 from sqlite_utils import Database
 
 from prepboard.book.book import Book
-from prepboard.book.reader import read_texts
 from prepboard.clock import Clock, RealClock, RunningClock
 from prepboard.plan.state import State
+from prepboard.store.checked import book_of_version, check_again, unchecked_book
 from prepboard.store.faults import NotSaved, StoreFault
 from prepboard.store.migrations import APPLICATION_ID, RELEASED, migrations
 from prepboard.store.opening import check_path
@@ -102,9 +101,9 @@ class KitchenFile:
 
     def book(self, db: Database, version: int) -> Book:
         """The book of one version, compiled once."""
-        digest, texts = db.execute("SELECT digest, texts FROM book WHERE version = ?", [version]).fetchone()
+        (digest,) = db.execute("SELECT digest FROM book WHERE version = ?", [version]).fetchone()
         if digest not in self._books:
-            self._books[digest] = read_texts(json.loads(texts))
+            self._books[digest] = book_of_version(db, version)
         return self._books[digest]
 
     def kept_clock(self) -> RunningClock | None:
@@ -149,6 +148,12 @@ def _prepare(path: Path, create: bool) -> None:
             # Stations may start together: whoever comes second finds nothing left to do.
             db.execute("BEGIN IMMEDIATE")
             migrations.apply(db)
+            db.execute("COMMIT")
+        if unchecked_book(db):
+            db.execute("BEGIN IMMEDIATE")
+            version = unchecked_book(db)
+            if version:
+                check_again(db, version)
             db.execute("COMMIT")
     finally:
         db.close()

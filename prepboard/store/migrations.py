@@ -126,5 +126,15 @@ def m001_the_first_tables(db: Database) -> None:
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
-RELEASED = frozenset({m001_the_first_tables.__name__})
+@migrations()
+def m008_checked_books(db: Database) -> None:
+    """What this program made of each book: derived, and made again whenever it would read the texts otherwise."""
+    db.execute(
+        """CREATE TABLE checked_books (
+            version INTEGER PRIMARY KEY REFERENCES book (version), form TEXT NOT NULL,
+            checked TEXT NOT NULL CHECK (json_valid(checked))) STRICT"""
+    )
+
+
+RELEASED = frozenset({m001_the_first_tables.__name__, m008_checked_books.__name__})
 """The migrations this program knows; a file that has others was written by a newer one."""

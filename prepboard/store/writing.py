@@ -36,7 +36,7 @@ def connect(path: Path) -> Database:
     raw.execute("PRAGMA foreign_keys = ON")
     raw.execute("PRAGMA synchronous = FULL")
     raw.execute("PRAGMA journal_size_limit = 8000000")
-    return Database(raw)
+    return Database(raw, execute_plugins=False)
 
 
 def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) -> T:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from prepboard.book.reader import read_book
 from prepboard.clock import RealClock, RunningClock
+from prepboard.store.checked import keep_checked
 from prepboard.store.doing import Doing, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.times import instant_text
@@ -32,6 +33,7 @@ def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None =
             "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
             [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
         )
+        keep_checked(doing.db, version, book)
         # Steps, stations and equipment may be others now: the next plan places its runs anew.
         doing.db.execute("DELETE FROM schedules")
         before = str(newest["version"]) if newest else ""

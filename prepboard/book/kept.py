@@ -1,0 +1,98 @@
+"""The checked book as JSON: what a station reads at its start, without the reader that checks what people write.
+
+The texts of a book stay the truth; this is only what they came to. It is thrown away whenever this program would read
+it otherwise: other dataclasses, other rule books, another `READING`.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import fields, is_dataclass
+from datetime import date, time
+from fractions import Fraction
+from functools import cache
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from prepboard.book import amounts, book, days, rules
+from prepboard.resources import config_folder
+
+READING = 1
+"""Raise it when the same texts come to another Book than before."""
+
+_CLASSES: Mapping[str, type] = {
+    name: kind
+    for module in (amounts, book, days, rules)
+    for name, kind in vars(module).items()
+    if isinstance(kind, type) and is_dataclass(kind) and kind.__module__ == module.__name__
+}
+_FIELDS = {name: tuple(part.name for part in fields(kind)) for name, kind in _CLASSES.items()}
+_TAKE: Mapping[type, Callable[[Any], list[Any]]] = {
+    Fraction: lambda value: ["Fraction", value.numerator, value.denominator],
+    date: lambda value: ["date", value.isoformat()],
+    time: lambda value: ["time", value.isoformat()],
+    ZoneInfo: lambda value: ["zone", value.key],
+    tuple: lambda value: ["tuple", *map(_plain, value)],
+    frozenset: lambda value: ["set", *sorted(map(_plain, value))],
+}
+
+
+@cache
+def form() -> str:
+    """Names the way in which this program reads a book; what was kept in another form is not to be used."""
+    digest = hashlib.sha256(repr((READING, sorted(_FIELDS.items()))).encode())
+    for path in sorted((config_folder() / "rules").glob("*.toml")):
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def kept(checked: book.Book) -> str:
+    """The book as JSON text."""
+    return json.dumps(_plain(checked), ensure_ascii=False, separators=(",", ":"))
+
+
+def from_kept(text: str) -> book.Book:
+    """The Book that `kept` wrote in this `form`."""
+    found = _built(json.loads(text))
+    assert isinstance(found, book.Book)
+    return found
+
+
+def _plain(value: Any) -> Any:
+    if value is None or isinstance(value, str | int | float):
+        return value
+    if isinstance(value, Mapping):
+        return {key: _plain(part) for key, part in value.items()}
+    take = _TAKE.get(type(value))
+    if take:
+        return take(value)
+    name = type(value).__name__
+    return [name, *(_plain(getattr(value, field)) for field in _FIELDS[name])]
+
+
+def _built(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _built(part) if isinstance(part, dict | list) else part for key, part in value.items()}
+    name, *parts = [_built(part) if isinstance(part, dict | list) else part for part in value]
+    return _BUILD[name](*parts)
+
+
+def _tuple(*parts: Any) -> tuple[Any, ...]:
+    return parts
+
+
+def _set(*parts: Any) -> frozenset[Any]:
+    return frozenset(parts)
+
+
+_BUILD: Mapping[str, Callable[..., Any]] = {
+    **_CLASSES,
+    "Fraction": Fraction,
+    "date": date.fromisoformat,
+    "time": time.fromisoformat,
+    "zone": ZoneInfo,
+    "tuple": _tuple,
+    "set": _set,
+}

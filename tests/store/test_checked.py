@@ -1,0 +1,46 @@
+"""A start reads the checked book; what another program kept is checked again."""
+
+from __future__ import annotations
+
+import sqlite3
+
+import pytest
+
+from prepboard.store.file import KitchenFile
+
+
+def opened_again(kitchen) -> KitchenFile:
+    kitchen.file.close()
+    return KitchenFile.open(kitchen.file.path, kitchen.clock)
+
+
+def changed(kitchen, sql: str) -> None:
+    with sqlite3.connect(kitchen.file.path) as db:
+        db.execute(sql)
+    db.close()
+
+
+def test_a_start_checks_nothing_again(kitchen, monkeypatch):
+    book = repr(kitchen.state.book)
+    monkeypatch.setattr("prepboard.book.reader.read_texts", lambda texts: pytest.fail("the book was checked again"))
+    file = opened_again(kitchen)
+    assert repr(file.read().book) == book
+    file.close()
+
+
+def test_what_another_program_kept_is_checked_again_and_kept(kitchen):
+    book = repr(kitchen.state.book)
+    changed(kitchen, "UPDATE checked_books SET form = 'of another program', checked = '{}'")
+    file = opened_again(kitchen)
+    assert repr(file.read().book) == book
+    with file.looking() as db:
+        assert db.execute("SELECT count(*) FROM checked_books WHERE checked != '{}'").fetchone() == (1,)
+    file.close()
+
+
+def test_a_file_from_before_books_were_kept_is_read(kitchen):
+    book = repr(kitchen.state.book)
+    changed(kitchen, "DELETE FROM checked_books")
+    file = opened_again(kitchen)
+    assert repr(file.read().book) == book
+    file.close()
