@@ -104,7 +104,6 @@ def _answer(ledger: Ledger, need: Need, later: list[Need]) -> Answer:
     counted = ledger.count(need)
     short = max(0, need.amount - counted.total)
     thin = short > 0 and ledger.is_thin(need, counted.total)
-    planned = plan_runs(ledger, need, counted, later) if short and not thin else []
-    answer = Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))
-    take(need, ledger.count(need) if planned else counted)
-    return answer
+    planned, with_them = plan_runs(ledger, need, counted, later) if short and not thin else ([], counted)
+    take(need, with_them)
+    return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))

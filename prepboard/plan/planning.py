@@ -10,16 +10,16 @@ from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for, thaw
-from prepboard.plan.stock import Counted, Lot, Need, by_use_by, take
+from prepboard.plan.stock import Counted, Lot, Need, put_in, take
 
 
-def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> list[Planned]:
+def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> tuple[list[Planned], Counted]:
     """Runs for what is short of a need beyond what counts at `first`, again and again while a batch ends before the
-    service does."""
+    service does; and what counts with them."""
     recipe = ledger.maker(need.prep)
     if recipe is None:
         _note_no_maker(ledger, need, need.amount - first.total)
-        return []
+        return [], first
     planned: list[Planned] = []
     counted = first
     while counted.total < need.amount and len(planned) < MOST_RUNS:
@@ -32,7 +32,7 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
             break
         if counted.total < need.amount:
             last.notes.append(Note("make again by", {"at": lot.good_until}))
-    return planned
+    return planned, counted
 
 
 def _why_useless(lot: Lot, need: Need) -> Note:
@@ -46,7 +46,7 @@ def _runs(
     ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
 ) -> list[Planned]:
     """The runs that cover a short, and the shorts of later needs that they join."""
-    sizes = sizes_for(recipe.sizes, Fraction(short, recipe.outputs[need.prep]))
+    sizes = sizes_for(recipe.sizes, short, recipe.outputs[need.prep])
     trial = _lots(ledger, recipe, {need.prep: short}, sizes[-1], ready_by)
     useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
@@ -54,7 +54,7 @@ def _runs(
         _join(ledger, recipe, need, trial, later, required, serves)
     if required != {need.prep: short}:
         recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
-        sizes = sizes_for(recipe.sizes, recipes)
+        sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
     runs = [_run(ledger, recipe, need, size, ready_by, first) for size in sizes]
     for run in runs:
         run.serves = _share_out(run, serves)
@@ -89,8 +89,7 @@ def _join(
     lots = {prep: [replace(lot) for lot in ledger.lots[prep]] for prep in recipe.driven_by}
     for prep in recipe.driven_by:
         trial[prep].left = required.get(prep, 0)
-        lots[prep].append(trial[prep])
-        by_use_by(lots[prep])
+        put_in(lots[prep], trial[prep])
     for one in [need, *later]:
         counted = ledger.count(one, lots)
         short = one.amount - counted.total
@@ -142,8 +141,7 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
         good = ledger.bench.good_until(recipe, size, prep, real, ready)
         there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
         lots[prep] = Lot(prep, amount, there, good, "planned", str(line))
-        ledger.lots[prep].append(lots[prep])
-        by_use_by(ledger.lots[prep])
+        put_in(ledger.lots[prep], lots[prep])
     run = Planned(
         line,
         recipe,

@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
-from math import ceil
 
 from prepboard.book.book import Book, Prep, Sizes
 from prepboard.book.days import ONE_DAY
@@ -23,6 +22,9 @@ from prepboard.plan.timing import Chained, backward, chain, forward
 
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
+
+MOST_KNOWN = 50_000
+"""Placements that are remembered before all are forgotten."""
 
 
 @dataclass(slots=True)
@@ -50,15 +52,32 @@ class Planned:
         return self.steps[0].begins if self.steps else self.ready
 
 
-def sizes_for(sizes: Sizes, recipes: Fraction) -> list[Fraction]:
-    """The runs that give so many recipes: full ones first, then the smallest allowed that covers the rest."""
-    runs: list[Fraction] = []
-    while sizes.largest is not None and recipes > sizes.largest and len(runs) < MOST_RUNS:
-        runs.append(sizes.largest)
-        recipes -= sizes.largest
-    steps = max(0, ceil((recipes - sizes.smallest) / sizes.step))
-    last = sizes.smallest + steps * sizes.step
-    return [*runs, min(last, sizes.largest) if sizes.largest is not None else last]
+def sizes_for(sizes: Sizes, amount: int, a_recipe: int) -> list[Fraction]:
+    """The runs that give an amount, of which one recipe gives `a_recipe`: full ones first, then the smallest
+    allowed that covers the rest."""
+    largest, least = sizes.largest, _smallest_for(sizes, amount, a_recipe)
+    if largest is None or least <= largest:
+        return [least]
+    recipes, runs = Fraction(amount, a_recipe), list[Fraction]()
+    while recipes > largest and len(runs) < MOST_RUNS:
+        recipes -= largest
+        runs.append(largest)
+    rest = _smallest_for(sizes, *recipes.as_integer_ratio())
+    return [*runs, min(rest, largest)]
+
+
+def _smallest_for(sizes: Sizes, amount: int, a_recipe: int) -> Fraction:
+    """The smallest allowed size that gives an amount; in whole numbers, since it is asked often."""
+    smallest, step = sizes.smallest, sizes.step
+    parts = smallest.denominator * step.denominator
+    least, by = smallest.numerator * step.denominator, step.numerator * smallest.denominator
+    steps = max(0, -(-(amount * parts - least * a_recipe) // (by * a_recipe)))
+    return _fraction(least + steps * by, parts)
+
+
+@lru_cache(maxsize=4096)
+def _fraction(numerator: int, denominator: int) -> Fraction:
+    return Fraction(numerator, denominator)
 
 
 def thaw(prep: Prep) -> timedelta:
@@ -81,40 +100,65 @@ def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
     return id(recipe), size.numerator, size.denominator
 
 
+@dataclass(slots=True)
+class _Known:
+    """What was worked out for the recipes of one book, whatever the moment: most of it holds from plan to plan."""
+
+    hours: dict[str, Hours] = field(default_factory=dict)
+    chains: dict[tuple[int, int, int], list[Chained]] = field(default_factory=dict)
+    good_until: dict[tuple[int, int, int, str, datetime, datetime], datetime] = field(default_factory=dict)
+    before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = field(default_factory=dict)
+    recipes: dict[int, Prep] = field(default_factory=dict)
+    """Recipes are looked up by identity: those that are known stay alive."""
+
+    def make_room(self) -> None:
+        if len(self.before) > MOST_KNOWN or len(self.good_until) > MOST_KNOWN:
+            for known in (self.hours, self.chains, self.good_until, self.before, self.recipes):
+                known.clear()
+
+
+@lru_cache(maxsize=2)
+def _known_of(book: Book) -> _Known:
+    return _Known()
+
+
 class Bench:
     """Places runs of recipes in one kitchen's hours, seen from one moment."""
 
     def __init__(self, state: State, now: datetime) -> None:
         self.book = state.book
         self.now = now
-        self._hours: dict[str, Hours] = {}
         self._soonest: dict[str, datetime] = {}
-        self._chains: dict[tuple[int, int, int], list[Chained]] = {}
-        self._good_until: dict[tuple[int, int, int, str, datetime, datetime], datetime] = {}
-        self._before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = {}
+        self._known = _known_of(state.book)
+        self._known.make_room()
 
     def hours(self, station: str) -> Hours:
-        if station not in self._hours:
-            self._hours[station] = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
-        return self._hours[station]
+        hours = self._known.hours
+        if station not in hours:
+            hours[station] = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
+        return hours[station]
 
     def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
         """The recipe's steps with their lengths, in the kitchen's hours."""
         key = _of(recipe, size)
-        if key not in self._chains:
-            self._chains[key] = chain(recipe, size, self.hours)
-        return self._chains[key]
+        found = self._known.chains.get(key)
+        if found is None:
+            found = self._known.chains[key] = chain(recipe, size, self.hours)
+            self._known.recipes[id(recipe)] = recipe
+        return found
 
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
-        ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
         key = *_of(recipe, size), ready_by
-        if key not in self._before:
+        found = self._known.before.get(key)
+        if found is None:
+            ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
             placed = backward(self.chain(recipe, size), ready_by)
             fits = placed is not None
-            self._before[key] = (placed or backward(chain(recipe, size, self._always), ready_by) or (), fits)
-        return self._before[key]
+            found = (placed or backward(chain(recipe, size, self._always), ready_by) or (), fits)
+            self._known.before[key] = found
+        return found
 
     def after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
@@ -148,9 +192,10 @@ class Bench:
     ) -> datetime:
         """The use-by that an output of a planned run would get, as far as its own life goes."""
         key = *_of(recipe, size), output, steps[0].begins if steps else ready, ready
-        if key not in self._good_until:
-            self._good_until[key] = self._life(recipe, size, output, steps, ready)
-        return self._good_until[key]
+        found = self._known.good_until.get(key)
+        if found is None:
+            found = self._known.good_until[key] = self._life(recipe, size, output, steps, ready)
+        return found
 
     def _life(self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime) -> datetime:
         begin = steps[0].begins if steps else ready

@@ -6,6 +6,7 @@ in which they expire.
 
 from __future__ import annotations
 
+from bisect import insort
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -72,7 +73,11 @@ class Counted:
     total: int
 
     def of(self, source: str) -> int:
-        return sum(amount for lot, amount in self.lots if lot.source == source)
+        total = 0
+        for lot, amount in self.lots:
+            if lot.source == source:
+                total += amount
+        return total
 
 
 def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetime) -> Counted:
@@ -82,10 +87,17 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
     then. For a run: what is there, or is made sooner than a new run could be (`soonest`), and good when taken.
     """
     fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
-    if need.occasion is None:
-        there = [lot for lot in fit if _there_for_run(lot, need, soonest) and lot.good_at(max(need.until, lot.there))]
-        return Counted([(lot, lot.left) for lot in there], need.ready_by, sum(lot.left for lot in there))
-    return _for_service(need, need.occasion, fit, now)
+    occasion = need.occasion
+    return _for_run(need, fit, soonest) if occasion is None else _for_service(need, occasion, fit, now)
+
+
+def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
+    counted, total = [], 0
+    for lot in lots:
+        if _there_for_run(lot, need, soonest) and lot.good_at(max(need.until, lot.there)):
+            counted.append((lot, lot.left))
+            total += lot.left
+    return Counted(counted, need.ready_by, total)
 
 
 def _there_for_run(lot: Lot, need: Need, soonest: datetime) -> bool:
@@ -95,21 +107,23 @@ def _there_for_run(lot: Lot, need: Need, soonest: datetime) -> bool:
 
 def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
     counted: list[tuple[Lot, int]] = []
-    ending, rest_by = 0, need.ready_by
+    total, ending, rest_by = 0, 0, need.ready_by
     for lot in lots:
         if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
             continue
         if lot.good_until is None or lot.good_until >= need.until:
             counted.append((lot, lot.left))
+            total += lot.left
         elif lot.good_until > max(need.at, lot.there):
             come = round(need.amount * _come_between(occasion, now, lot.good_until))
             amount = min(lot.left, come - ending)
             if amount > 0:
                 counted.append((lot, amount))
+                total += amount
                 ending += amount
             if ending >= come > 0:
                 rest_by = max(rest_by, lot.good_until)
-    return Counted(counted, rest_by, sum(amount for _, amount in counted))
+    return Counted(counted, rest_by, total)
 
 
 def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
@@ -131,4 +145,13 @@ def take(need: Need, counted: Counted) -> None:
 
 def by_use_by(lots: list[Lot]) -> None:
     """Puts lots in the order in which they expire, those that never do last."""
-    lots.sort(key=lambda lot: (lot.good_until is None, lot.good_until or lot.there, lot.there, lot.name))
+    lots.sort(key=_expires)
+
+
+def put_in(lots: list[Lot], lot: Lot) -> None:
+    """Puts one more lot among those that stand in that order."""
+    insort(lots, lot, key=_expires)
+
+
+def _expires(lot: Lot) -> tuple[bool, datetime, datetime, str]:
+    return lot.good_until is None, lot.good_until or lot.there, lot.there, lot.name
