@@ -116,7 +116,7 @@ def _blocked(facts: _Facts) -> str:
 def _next_needed(facts: _Facts) -> str:
     said = _("good {end}").format(end=facts.end("until"))
     if not facts.has("at"):
-        return _("{good}; nothing ahead needs it").format(good=said)
+        return _("{good}; nothing needs it before then").format(good=said)
     return _("{good}; next needed {time}").format(good=said, time=facts.time("at"))
 
 

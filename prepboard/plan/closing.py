@@ -6,19 +6,20 @@ needed is to be decided. The rest carries over, to be used first if it expires b
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
 
+from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.costs import cost_of
 from prepboard.plan.lines import CarryOver, Closing, MakeLine, Note, Parting, Pull
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead
 from prepboard.plan.pars import pars
-from prepboard.plan.runs import Bench, horizon
+from prepboard.plan.runs import Bench, horizon, longest_chain
 from prepboard.plan.state import Batch, State
 
-FURTHEST_LOOK = timedelta(days=14)
-"""Further ahead than this no need is looked for: what is good longer carries over."""
+A_WEEK = timedelta(days=7)
 
 
 def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[Pull, ...]) -> Closing:
@@ -32,7 +33,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
     for batch in sorted(state.batches, key=lambda one: (one.use_by is None, one.use_by or one.made_at, one.code)):
         if parting := _must_go(state, batch, now):
             discard.append(parting)
-        elif parting := _to_decide(state, batch, now, needed.get(batch.prep)):
+        elif parting := _to_decide(state, batch, needed.get((batch.prep, batch.set_aside))):
             decide.append(parting)
         else:
             carry.append(CarryOver(batch, use_first(days, batch, now)))
@@ -54,20 +55,53 @@ def use_first(days: Days, batch: Batch, now: datetime) -> bool:
     return batch.use_by <= days.opens(next_day + ONE_DAY)
 
 
-def next_needed(state: State, now: datetime) -> dict[str, datetime]:
-    """When each prep is next needed, by a service or a run, whether or not another batch covers that need; looked
-    for as far as the last use-by on hand."""
-    use_bys = [batch.use_by for batch in state.batches if batch.use_by and batch.store != "frozen"]
-    until = max(horizon(state, now), min(max(use_bys, default=now), now + FURTHEST_LOOK))
-    bench = Bench(state, now)
-    held = ahead(state, now, until)
-    found: dict[str, datetime] = {}
-    for answer in work_out(state, now, until, pars(state, now, until, held), bench).answers:
+def next_needed(state: State, now: datetime) -> dict[tuple[str, str], datetime]:
+    """(prep, "") -> when it is next needed, by a service or a run, whether or not another batch covers that need;
+    (prep, need) -> when that need alone takes it, for what is set aside.
+
+    First as far as the plan looks; then, for what nothing there needs in time, as far as the last use-by on hand,
+    and a chain further, since a run for a later service may take it before then. Never less than a week, so that
+    whoever decides is told when it would be wanted.
+    """
+    found: dict[tuple[str, str], datetime] = {}
+    until = horizon(state, now)
+    counts_down = [(batch, batch.use_by) for batch in state.batches if batch.use_by and batch.store != "frozen"]
+    _look(state, now, until, {batch.prep for batch, _use_by in counts_down}, found)
+    open_still = [(batch, use_by) for batch, use_by in counts_down if not _needed_before(batch, use_by, found)]
+    if open_still:
+        last = max(now + A_WEEK, *(use_by for _batch, use_by in open_still))
+        wanted = {batch.prep for batch, _use_by in open_still}
+        _look(state, now, max(until, last + longest_chain(state.book)), wanted, found)
+    return found
+
+
+def _needed_before(batch: Batch, use_by: datetime, found: Mapping[tuple[str, str], datetime]) -> bool:
+    at = found.get((batch.prep, batch.set_aside))
+    return at is not None and at < use_by
+
+
+def _look(
+    state: State, now: datetime, until: datetime, preps: Iterable[str], found: dict[tuple[str, str], datetime]
+) -> None:
+    """Finds the first needs of some preps; of the others only what leads to them is planned."""
+    above = above_and_beside(state.book, preps)
+    known = [par for par in pars(state, now, until, ahead(state, now, until)) if par.prep in above]
+    for answer in work_out(state, now, until, known, Bench(state, now)).answers:
         need = answer.need
         at = max(need.occasion.starts, now) if need.occasion else need.at
-        if need.amount and (need.prep not in found or at < found[need.prep]):
-            found[need.prep] = at
-    return found
+        for key in ("", need.key) if need.amount else ():
+            if (need.prep, key) not in found or at < found[need.prep, key]:
+                found[need.prep, key] = at
+
+
+def above_and_beside(book: Book, preps: Iterable[str]) -> set[str]:
+    """These preps, all whose runs take any of them, up to the plates, and what comes out of the same runs."""
+    above = set(preps)
+    for group in reversed(book.together):
+        takes = {use.item for prep in group for use in book.preps[prep].uses}
+        if not above.isdisjoint((*group, *takes)):
+            above.update(group)
+    return above
 
 
 def _must_go(state: State, batch: Batch, now: datetime) -> Parting | None:
@@ -80,8 +114,8 @@ def _must_go(state: State, batch: Batch, now: datetime) -> Parting | None:
     return None
 
 
-def _to_decide(state: State, batch: Batch, now: datetime, needed: datetime | None) -> Parting | None:
-    if batch.store == "frozen" or batch.use_by is None or batch.use_by > now + FURTHEST_LOOK:
+def _to_decide(state: State, batch: Batch, needed: datetime | None) -> Parting | None:
+    if batch.store == "frozen" or batch.use_by is None:
         return None
     if needed is not None and needed < batch.use_by:
         return None

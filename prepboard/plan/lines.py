@@ -24,7 +24,7 @@ class Note:
     Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
     (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
     "not good long enough" (until), "too late" (at), "waits for" (item, at), "past use-by" (at, store), "blocked" (why),
-    "next needed" (until, at: None when nothing ahead needs it).
+    "next needed" (until, at: None when nothing needs it for a week and until then).
     """
 
     kind: str

@@ -42,7 +42,7 @@ WORDINGS = [
         Note("next needed", {"until": SUNDAY, "at": SUNDAY + timedelta(hours=10)}),
         "good to Sun; next needed Mon 10:00",
     ),
-    (Note("next needed", {"until": SUNDAY, "at": None}), "good to Sun; nothing ahead needs it"),
+    (Note("next needed", {"until": SUNDAY, "at": None}), "good to Sun; nothing needs it before then"),
 ]
 
 

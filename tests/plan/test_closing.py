@@ -148,15 +148,109 @@ def test_combined_food_keeps_the_earliest_count(kitchen):
     assert (limit.why, limit.until) == ("inherited", book.kitchen.days.midnight_after(date(2026, 10, 26)))
 
 
-@given(st.lists(st.tuples(st.sampled_from(["pie", "dough", "jus"]), st.integers(-40, 160), st.booleans()), max_size=12))
+FAR = """
+[services.feast]
+on = "2026-12-12"
+starts = "19:00"
+ends = "23:00"
+covers = 100
+counts = { preserve-plate = 100 }
+
+[dishes.preserve-plate]
+name = "Preserves"
+services = ["feast"]
+share = 1
+plate = { chutney = "20 g" }
+
+[preps.chutney]
+name = "Chutney"
+keeps = "60 days"
+makes = "2 kg"
+uses = { pickle = "1 kg" }
+steps = [{ do = "Ripen", wait = "5 days" }]
+
+[preps.pickle]
+name = "Pickle"
+keeps = "60 days"
+makes = "2 kg"
+"""
+
+
+def test_the_close_looks_as_far_as_the_last_use_by_on_hand(kitchen, moment):
+    """The feast is six weeks away; a chutney that is good for it stays, one that ends the day before does not."""
+    small = kitchen(BOOK + FAR)
+    good = small.on_hand("chutney", "3 kg", "2026-12-20 00:00")
+    ends = small.on_hand("chutney", "1 kg", "2026-12-12 00:00")
+    closing = close(small)
+    assert good in [line.batch for line in closing.carry_over]
+    (line,) = closing.decide
+    assert (line.batch, line.note.facts["at"]) == (ends, moment("2026-12-12 19:00"))
+
+
+def test_a_run_for_a_service_after_the_use_by_may_take_it_before(kitchen):
+    """Chutney for 12 December is begun five days before: a pickle that ends on the 8th still goes into it, one that
+    ends on the 7th at noon does not."""
+    small = kitchen(BOOK + FAR)
+    small.on_hand("pickle", "1 kg", "2026-12-08 00:00")
+    small.on_hand("pickle", "1 kg", "2026-12-07 12:00")
+    closing = close(small)
+    assert [line.batch.code for line in closing.carry_over] == ["B0"]
+    assert [line.batch.code for line in closing.decide] == ["B1"]
+
+
+def test_what_is_set_aside_waits_for_its_own_service(kitchen):
+    """Other dinners need jus before; this one is for Monday's alone, and ends before it."""
+    small = kitchen(BOOK.replace('days = ["sat", "mon"]', 'days = ["sat", "sun", "mon"]'))
+    small.on_hand("jus", "1 l", "2026-11-02 12:00", set_aside="dinner.2026-11-02")
+    small.on_hand("jus", "1 l", "2026-11-02 12:00")
+    closing = close(small)
+    assert [line.batch.code for line in closing.decide] == ["B0"]
+    assert [line.batch.code for line in closing.carry_over] == ["B1"]
+
+
+def test_a_batch_that_no_recipe_knows_is_to_decide(kitchen):
+    small = kitchen(BOOK)
+    curry = small.on_hand("jus", "1 l", "2026-11-01 00:00", name="Staff curry", unit="ml")
+    curry.prep = ""
+    assert [line.batch.name for line in close(small).decide] == ["Staff curry"]
+
+
+held = st.tuples(
+    st.sampled_from(["pie", "dough", "jus"]),
+    st.one_of(st.none(), st.integers(-40, 160)),
+    st.booleans(),
+    st.sampled_from(["chilled", "chilled", "frozen", "hot"]),
+    st.sampled_from(["", "", "dinner.2026-11-02", "dinner.2026-12-12"]),
+)
+
+
+def full(batches) -> Kitchen:
+    small = Kitchen(BOOK)
+    for prep, hours, blocked, store, set_aside in batches:
+        more = {"blocked": "x" if blocked else "", "store": store, "set_aside": set_aside}
+        batch = small.on_hand(prep, "2 kg" if prep == "dough" else "2", **more)
+        batch.use_by = None if hours is None else at(CLOSE) + timedelta(hours=hours)
+    return small
+
+
+@given(st.lists(held, max_size=12))
 @settings(max_examples=60, deadline=None)
 def test_the_lists_together_are_all_that_is_on_hand_and_nothing_is_on_two(batches):
-    small = Kitchen(BOOK)
-    for prep, hours, blocked in batches:
-        batch = small.on_hand(prep, "2 kg" if prep == "dough" else "2", blocked="x" if blocked else "")
-        batch.use_by = at(CLOSE) + timedelta(hours=hours)
+    small = full(batches)
     closing = close(small)
     codes = [line.batch.code for line in (*closing.discard, *closing.decide, *closing.carry_over)]
     assert sorted(codes) == sorted(batch.code for batch in small.batches)
-    past = {batch.code for batch in small.batches if batch.use_by <= at(CLOSE)}
-    assert past <= {line.batch.code for line in closing.discard}
+
+
+@given(st.lists(held, min_size=1, max_size=8))
+@settings(max_examples=60, deadline=None)
+def test_what_is_past_its_use_by_or_blocked_is_discarded_and_counted_nowhere(batches):
+    """The plan with it is the plan without it: neither a par nor a plate counts on it."""
+    small = full(batches)
+    now = at(CLOSE)
+    bad = [one for one in small.batches if one.blocked or (one.use_by is not None and one.use_by <= now)]
+    board = small.plan(CLOSE)
+    assert {line.batch.code for line in board.closing.discard} == {one.code for one in bad}
+    small.batches = [one for one in small.batches if one not in bad]
+    without = small.plan(CLOSE)
+    assert (board.pars, board.make, board.left) == (without.pars, without.make, without.left)

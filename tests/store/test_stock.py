@@ -127,3 +127,13 @@ def test_goods_are_not_stocked_but_their_waste_is_recorded(stocked):
     assert [(row["prep"], row["before"]) for row in stocked.log("discarded")] == [("bones", "2 kg")]
     with pytest.raises(Refused, match="how much"):
         discard(stocked.file, stocked.jp, "bones", None, "spoiled")
+
+
+def test_a_batch_that_may_not_be_used_is_not_counted_by_its_code_either(stocked):
+    """Counted away it would pass for eaten: what is past its use-by only leaves by being discarded."""
+    old = stocked.batches("brown-stock")[0].code
+    stocked.clock.at = datetime(2026, 11, 3, 9, 0, tzinfo=UTC)
+    for amount in (0, LITRE, 3 * LITRE, 9 * LITRE):
+        with pytest.raises(Refused, match="past its use-by; it is discarded instead"):
+            count(stocked.file, stocked.jp, old, amount)
+    assert stocked.batch(old).left == 3 * LITRE

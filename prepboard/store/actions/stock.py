@@ -66,6 +66,7 @@ def count(
 
     Less than known comes off the batches that expire first. More needs `made_at` and becomes a batch of its own,
     dated from then, since food without a date may not be kept. An amount that reads like the known one is that one.
+    Refused for a batch that is past its use-by or blocked.
     """
     return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at), action=action, at=at)
 
@@ -104,8 +105,7 @@ def discard(
 def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> Did:
     _check_amount(amount)
     prep, batches = _found(doing, target)
-    if prep is not None:
-        batches = [batch for batch in batches if is_good(doing, batch)]
+    batches = [batch for batch in batches if is_good(doing, batch)] if prep else _countable(doing, batches)
     known = sum(batch["left"] for batch in batches)
     name, before, after = _told(doing, prep, batches, known, amount)
     if amount > known and before != after:
@@ -119,6 +119,16 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> 
     if not parts:
         doing.log("counted", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
     return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
+
+
+def _countable(doing: Doing, batches: list[Row]) -> list[Row]:
+    """Refused for a batch that may not be used: counted away it would pass for eaten, and leave no discard."""
+    for batch in batches:
+        if not is_good(doing, batch):
+            name, why = name_of(doing, batch), batch["blocked"] or _("past its use-by")
+            said = _("{name} {batch} is not counted: {why}; it is discarded instead")
+            raise Refused(said.format(name=name, batch=batch["code"], why=why))
+    return batches
 
 
 def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None, told: tuple[str, str, str]) -> Did:
