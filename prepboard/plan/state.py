@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
+from typing import Literal
 
 from prepboard.book.book import Book, Prep, Store
 
@@ -103,6 +104,29 @@ class Tonight:
     pars: Mapping[str, int] = field(default_factory=dict)
     off: frozenset[str] = frozenset()
     cancelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """Names one number that a sous chef sets. `item` is a dish for a share or a count, a prep for a par; a standing
+    par is of no sitting."""
+
+    of: Literal["covers", "percent", "mix", "count", "par", "standing par"]
+    sitting: Sitting | None = None
+    item: str = ""
+
+
+Value = int | Fraction | None
+"""What a number is set to; None where it is the book's, or computed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A number that somebody sets, and what they saw it set to when they did."""
+
+    number: Number
+    seen: Value
+    to: Value
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,6 +46,7 @@ NEEDS = {
     "par": "sous",
     "standing par": "sous",
     "adjust": "sous",
+    "numbers": "sous",
 }
 """The role that an action needs; what is not named here, any cook may do."""
 

@@ -24,7 +24,7 @@ def covers(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many guests are booked for a sitting, or with `came` how many really came."""
-    return act(file, who, "covers", lambda doing: _covers(doing, sitting, n, came), action=action, at=at)
+    return act(file, who, "covers", lambda doing: set_covers(doing, sitting, n, came), action=action, at=at)
 
 
 def mix(
@@ -32,7 +32,7 @@ def mix(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """The share of the covers that takes each of these dishes. Refused when a course comes to more than 1."""
-    return act(file, who, "mix", lambda doing: _mix(doing, sitting, shares), action=action, at=at)
+    return act(file, who, "mix", lambda doing: set_mix(doing, sitting, shares), action=action, at=at)
 
 
 def count_for(
@@ -40,7 +40,7 @@ def count_for(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A fixed count of portions of a dish for one sitting."""
-    return act(file, who, "count for", lambda doing: _count_for(doing, sitting, dish, n), action=action, at=at)
+    return act(file, who, "count for", lambda doing: set_count(doing, sitting, dish, n), action=action, at=at)
 
 
 def par(
@@ -48,7 +48,7 @@ def par(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A par by hand for one sitting, in millionths; None goes back to the computed one."""
-    return act(file, who, "par", lambda doing: _par(doing, sitting, prep, amount), action=action, at=at)
+    return act(file, who, "par", lambda doing: set_par(doing, sitting, prep, amount), action=action, at=at)
 
 
 def standing(
@@ -56,7 +56,7 @@ def standing(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A standing par for good, in millionths; None goes back to the book's."""
-    return act(file, who, "standing par", lambda doing: _standing(doing, prep, amount), action=action, at=at)
+    return act(file, who, "standing par", lambda doing: set_standing(doing, prep, amount), action=action, at=at)
 
 
 def adjust(
@@ -64,22 +64,22 @@ def adjust(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """All computed pars of a sitting by so many per cent more or, below 0, less."""
-    return act(file, who, "adjust", lambda doing: _adjust(doing, sitting, percent), action=action, at=at)
+    return act(file, who, "adjust", lambda doing: set_percent(doing, sitting, percent), action=action, at=at)
 
 
-def _covers(doing: Doing, sitting: Sitting, n: int, came: bool) -> Did:
+def set_covers(doing: Doing, sitting: Sitting, n: int, came: bool) -> Did:
     check_sitting(doing, sitting)
     if not 0 <= n <= MOST_COVERS:
         raise Refused(_("{n} covers cannot be").format(n=n))
     before = _set_service(doing, sitting, "came" if came else "covers", n)
     booked = doing.book.services[sitting[0]].covers.on(sitting[1])
     known = before if before is not None or came else booked
-    doing.log("came" if came else "covers", before=_text(known), after=str(n), why=_where(sitting))
+    doing.log("came" if came else "covers", before=_text(known), after=str(n), why=where(sitting))
     said = _("{service}: {n} came") if came else _("{service}: {n} covers")
-    return doing.answer(said.format(service=_named(doing, sitting), n=n))
+    return doing.answer(said.format(service=named(doing, sitting), n=n))
 
 
-def _mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> Did:
+def set_mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> Did:
     check_sitting(doing, sitting)
     day, service = sitting_key(sitting)
     for dish_id, share in shares.items():
@@ -89,9 +89,9 @@ def _mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> Did:
         row = doing.row("mixes", day=day, service=service, dish=dish_id)
         before = Fraction(row["share"]) if row else dish.share
         doing.put("mixes", {"day": day, "service": service, "dish": dish_id, "share": str(share)})
-        doing.log("mix", dish=dish_id, before=_percent(before), after=_percent(share), why=_where(sitting))
+        doing.log("mix", dish=dish_id, before=percent_text(before), after=percent_text(share), why=where(sitting))
     _check_courses(doing, sitting)
-    return doing.answer(_("{service}: mix set").format(service=_named(doing, sitting)))
+    return doing.answer(_("{service}: mix set").format(service=named(doing, sitting)))
 
 
 def _check_courses(doing: Doing, sitting: Sitting) -> None:
@@ -107,12 +107,12 @@ def _check_courses(doing: Doing, sitting: Sitting) -> None:
         if share > 1:
             raise Refused(
                 _("the dishes of {course} come to {share}; a guest takes one of them").format(
-                    course=course, share=_percent(share)
+                    course=course, share=percent_text(share)
                 )
             )
 
 
-def _count_for(doing: Doing, sitting: Sitting, dish_id: str, n: int) -> Did:
+def set_count(doing: Doing, sitting: Sitting, dish_id: str, n: int) -> Did:
     check_sitting(doing, sitting)
     dish = dish_of(doing, dish_id)
     if not 0 <= n <= MOST_COVERS:
@@ -120,11 +120,11 @@ def _count_for(doing: Doing, sitting: Sitting, dish_id: str, n: int) -> Did:
     day, service = sitting_key(sitting)
     row = doing.row("counts", day=day, service=service, dish=dish_id)
     doing.put("counts", {"day": day, "service": service, "dish": dish_id, "n": n})
-    doing.log("count for", dish=dish_id, before=_text(row["n"] if row else None), after=str(n), why=_where(sitting))
-    return doing.answer(_("{dish}: {n} for {service}").format(dish=dish.name, n=n, service=_named(doing, sitting)))
+    doing.log("count for", dish=dish_id, before=_text(row["n"] if row else None), after=str(n), why=where(sitting))
+    return doing.answer(_("{dish}: {n} for {service}").format(dish=dish.name, n=n, service=named(doing, sitting)))
 
 
-def _par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) -> Did:
+def set_par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) -> Did:
     check_sitting(doing, sitting)
     prep = prep_of(doing, prep_id)
     day, service = sitting_key(sitting)
@@ -134,12 +134,12 @@ def _par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) -> Di
     else:
         _check_par(amount)
         doing.put("pars", {"day": day, "service": service, "prep": prep_id, "amount": amount})
-    _log_par(doing, "par", prep_id, before["amount"] if before else None, amount, _where(sitting))
+    _log_par(doing, "par", prep_id, before["amount"] if before else None, amount, where(sitting))
     said = _("{name}: par {amount} by hand") if amount is not None else _("{name}: par computed again")
-    return doing.answer(said.format(name=prep.name, amount=_amount(doing, prep_id, amount)))
+    return doing.answer(said.format(name=prep.name, amount=amount_text(doing, prep_id, amount)))
 
 
-def _standing(doing: Doing, prep_id: str, amount: int | None) -> Did:
+def set_standing(doing: Doing, prep_id: str, amount: int | None) -> Did:
     prep = prep_of(doing, prep_id)
     before = doing.row("standing_pars", prep=prep_id)
     if amount is None:
@@ -149,17 +149,17 @@ def _standing(doing: Doing, prep_id: str, amount: int | None) -> Did:
         doing.put("standing_pars", {"prep": prep_id, "amount": amount})
     _log_par(doing, "standing par", prep_id, before["amount"] if before else None, amount, "")
     said = _("{name}: standing par {amount}") if amount is not None else _("{name}: standing par of the book again")
-    return doing.answer(said.format(name=prep.name, amount=_amount(doing, prep_id, amount)))
+    return doing.answer(said.format(name=prep.name, amount=amount_text(doing, prep_id, amount)))
 
 
-def _adjust(doing: Doing, sitting: Sitting, percent: int) -> Did:
+def set_percent(doing: Doing, sitting: Sitting, percent: int) -> Did:
     check_sitting(doing, sitting)
     if not LEAST_PERCENT <= percent <= MOST_PERCENT:
         raise Refused(_("pars go by {least} to {most} %").format(least=LEAST_PERCENT, most=MOST_PERCENT))
     before = _set_service(doing, sitting, "percent", percent)
-    doing.log("adjust", before=f"{before or 0:+d} %", after=f"{percent:+d} %", why=_where(sitting))
+    doing.log("adjust", before=f"{before or 0:+d} %", after=f"{percent:+d} %", why=where(sitting))
     return doing.answer(
-        _("{service}: computed pars {percent:+d} %").format(service=_named(doing, sitting), percent=percent)
+        _("{service}: computed pars {percent:+d} %").format(service=named(doing, sitting), percent=percent)
     )
 
 
@@ -177,22 +177,22 @@ def _check_par(amount: int) -> None:
 
 
 def _log_par(doing: Doing, did: str, prep: str, before: int | None, after: int | None, why: str) -> None:
-    doing.log(did, prep=prep, before=_amount(doing, prep, before), after=_amount(doing, prep, after), why=why)
+    doing.log(did, prep=prep, before=amount_text(doing, prep, before), after=amount_text(doing, prep, after), why=why)
 
 
-def _amount(doing: Doing, prep: str, amount: int | None) -> str:
+def amount_text(doing: Doing, prep: str, amount: int | None) -> str:
     return "" if amount is None else say_amount(doing.book.measure(prep), amount, doing.book.kitchen.units)
 
 
-def _named(doing: Doing, sitting: Sitting) -> str:
+def named(doing: Doing, sitting: Sitting) -> str:
     return f"{doing.book.services[sitting[0]].name} {sitting[1].isoformat()}"
 
 
-def _where(sitting: Sitting) -> str:
+def where(sitting: Sitting) -> str:
     return f"{sitting[0]}.{sitting[1].isoformat()}"
 
 
-def _percent(share: Fraction) -> str:
+def percent_text(share: Fraction) -> str:
     return f"{float(share * 100):.4g} %"
 
 

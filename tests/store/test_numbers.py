@@ -1,0 +1,135 @@
+"""Many of tonight's numbers saved as one, and two sous chefs who save at once."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from prepboard.plan.state import Change, Number, Tonight
+from prepboard.store.actions.numbers import last_set, save
+from prepboard.store.actions.tonight import adjust, covers, mix, par
+from prepboard.store.actions.undoing import undo
+from prepboard.store.who import Refused, Who
+
+ML = 1_000_000
+
+
+def every_kind(dinner):
+    return [
+        Change(Number("covers", dinner), None, 84),
+        Change(Number("percent", dinner), 0, -10),
+        Change(Number("mix", dinner, "pressed-lamb"), None, Fraction(2, 7)),
+        Change(Number("count", dinner, "lamb-toast"), None, 12),
+        Change(Number("par", dinner, "lamb-jus"), None, 900 * ML),
+        Change(Number("standing par", None, "brown-stock"), None, 2000 * ML),
+    ]
+
+
+def test_all_kinds_are_set_at_once_and_taken_back_as_one(kitchen):
+    did = save(kitchen.file, kitchen.sous, every_kind(kitchen.dinner))
+    assert did.text.startswith("Dinner 2026-10-31: 84 covers; ")
+    assert did.text.endswith("; 3 more")
+    assert kitchen.state.tonight == {
+        kitchen.dinner: Tonight(
+            covers=84,
+            percent=-10,
+            shares={"pressed-lamb": Fraction(2, 7)},
+            counts={"lamb-toast": 12},
+            pars={"lamb-jus": 900 * ML},
+        )
+    }
+    assert kitchen.state.standing == {"brown-stock": 2000 * ML}
+    undo(kitchen.file, kitchen.sous)
+    assert (kitchen.state.tonight, kitchen.state.standing) == ({}, {})
+
+
+def test_each_number_has_its_own_line_in_the_log(kitchen):
+    save(kitchen.file, kitchen.sous, every_kind(kitchen.dinner))
+    for did in ("covers", "adjust", "mix", "count for", "par", "standing par"):
+        assert len(kitchen.log(did)) == 1, did
+
+
+def test_all_kinds_can_be_freed_again(kitchen):
+    changes = every_kind(kitchen.dinner)
+    save(kitchen.file, kitchen.sous, changes)
+    save(kitchen.file, kitchen.sous, [Change(one.number, one.to, one.seen) for one in changes])
+    assert kitchen.state.tonight.get(kitchen.dinner, Tonight()) == Tonight()
+    assert kitchen.state.standing == {}
+    assert [(row["before"], row["after"]) for row in kitchen.log("covers")] == [("60", "84"), ("84", "")]
+
+
+def test_the_same_request_again_counts_once(kitchen):
+    changes = every_kind(kitchen.dinner)
+    first = save(kitchen.file, kitchen.sous, changes, action="a")
+    before = kitchen.size_of_tables()
+    assert save(kitchen.file, kitchen.sous, changes, action="a") == first
+    assert kitchen.size_of_tables() == before
+
+
+def test_one_number_that_cannot_be_leaves_all_of_them(kitchen):
+    changes = [
+        *every_kind(kitchen.dinner)[:2],
+        Change(Number("mix", kitchen.dinner, "pressed-lamb"), None, Fraction(2)),
+    ]
+    with pytest.raises(Refused, match="the dishes of main come to"):
+        save(kitchen.file, kitchen.sous, changes)
+    assert kitchen.state.tonight == {}
+
+
+def test_nothing_to_save_is_said(kitchen):
+    with pytest.raises(Refused, match="nothing was typed"):
+        save(kitchen.file, kitchen.sous, [])
+
+
+# Two sous chefs
+
+
+def test_the_second_to_save_is_told_what_the_first_one_changed(kitchen):
+    mine = [Change(Number("covers", kitchen.dinner), None, 94), Change(Number("percent", kitchen.dinner), 0, 5)]
+    covers(kitchen.file, Who("jp", ""), kitchen.dinner, 80)
+    with pytest.raises(Refused) as refused:
+        save(kitchen.file, kitchen.sous, mine)
+    assert str(refused.value) == (
+        "not saved, changed meanwhile: Dinner 2026-10-31, covers: 80 (jp, 14:00), it was not set by hand"
+    )
+    assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=80)}
+
+
+def test_having_seen_it_the_second_one_may(kitchen):
+    covers(kitchen.file, Who("jp", ""), kitchen.dinner, 80)
+    save(kitchen.file, kitchen.sous, [Change(Number("covers", kitchen.dinner), 80, 94)])
+    assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=94)}
+
+
+def test_another_number_of_the_same_sitting_is_in_nobodys_way(kitchen):
+    adjust(kitchen.file, Who("jp", ""), kitchen.dinner, 5)
+    save(kitchen.file, kitchen.sous, [Change(Number("covers", kitchen.dinner), None, 94)])
+    assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=94, percent=5)}
+
+
+def test_two_who_typed_the_same_agree(kitchen):
+    covers(kitchen.file, Who("jp", ""), kitchen.dinner, 94)
+    did = save(kitchen.file, kitchen.sous, [Change(Number("covers", kitchen.dinner), None, 94)])
+    assert did.text == "all of it was set already"
+    assert len(kitchen.log("covers")) == 1
+
+
+def test_who_set_a_number_last_is_known_for_each_number_by_itself(kitchen):
+    number = Number("covers", kitchen.dinner)
+    assert last_set(kitchen.file, number) is None
+    covers(kitchen.file, Who("jp", ""), kitchen.dinner, 80)
+    first = kitchen.clock.now()
+    kitchen.later(minutes=10)
+    adjust(kitchen.file, Who("lm", ""), kitchen.dinner, 5)
+    assert last_set(kitchen.file, number) == ("jp", first)
+    assert last_set(kitchen.file, Number("percent", kitchen.dinner)) == ("lm", kitchen.clock.now())
+    mix(kitchen.file, Who("lm", ""), kitchen.dinner, {"pressed-lamb": Fraction(1, 3)})
+    par(kitchen.file, Who("lm", ""), kitchen.dinner, "lamb-jus", ML)
+    for kind, item in (("mix", "pressed-lamb"), ("par", "lamb-jus")):
+        assert last_set(kitchen.file, Number(kind, kitchen.dinner, item)) == ("lm", kitchen.clock.now())
+
+
+def test_only_a_sous_chef_may(staffed):
+    with pytest.raises(Refused, match="only a sous chef may do that"):
+        save(staffed.file, staffed.jp, every_kind(staffed.dinner))
