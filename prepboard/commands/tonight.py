@@ -41,10 +41,10 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
 
     SHARE is written like 0.25 or "25 %". The other dishes of the course make room, in proportion.
     """
-    from prepboard.commands.mixing import shares
     from prepboard.commands.reading import find
     from prepboard.commands.reading import share as read_share
     from prepboard.commands.sittings import sitting
+    from prepboard.plan.mixing import shares
     from prepboard.store.actions.tonight import mix as act
 
     with session.kitchen() as kitchen:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -11,7 +12,18 @@ from math import prod
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left
-from prepboard.plan.lines import Closing, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
+from prepboard.plan.lines import (
+    Closing,
+    Expiring,
+    Left,
+    LeftOver,
+    MakeLine,
+    ParLine,
+    Pull,
+    SittingLine,
+    UnderWay,
+    Work,
+)
 from prepboard.plan.needs import Answer, work_out
 from prepboard.plan.occasions import Occasion, ahead
 from prepboard.plan.pars import Par, pars
@@ -19,6 +31,7 @@ from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
 from prepboard.plan.state import Run, State
+from prepboard.plan.stock import Lot
 from prepboard.plan.work import work_left
 
 
@@ -36,6 +49,8 @@ class Board:
     pars: tuple[ParLine, ...]
     pull: tuple[Pull, ...]
     work: tuple[Work, ...]
+    left_over: tuple[LeftOver, ...] = ()
+    """By prep in book order, then by use-by."""
 
     @property
     def new_shorts(self) -> dict[tuple[str, str], date]:
@@ -75,6 +90,7 @@ def plan(state: State, now: datetime) -> Board:
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, bench),
+        left_over=_left_over(state, needs.left),
     )
 
 
@@ -123,6 +139,14 @@ def _expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
     ending = [batch for batch in state.batches if batch.use_by is not None and batch.use_by <= limit]
     ending.sort(key=lambda batch: (batch.use_by, batch.prep, batch.code))
     return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
+
+
+def _left_over(state: State, lots: Iterable[Lot]) -> tuple[LeftOver, ...]:
+    amounts: dict[tuple[int, datetime, str], int] = defaultdict(int)
+    for lot in lots:
+        if lot.good_until is not None and not lot.frozen:
+            amounts[state.book.preps[lot.prep].order, lot.good_until, lot.prep] += lot.left
+    return tuple(LeftOver(prep, amounts[order, good, prep], good) for order, good, prep in sorted(amounts))
 
 
 def _par_lines(answers: Iterable[Answer]) -> tuple[ParLine, ...]:

@@ -211,6 +211,16 @@ class Closing:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOver:
+    """What is expected to be left of a prep when all needs that the plan looks at have taken theirs. Frozen food and
+    what carries no date mark is not in it."""
+
+    prep: str
+    amount: int
+    good_until: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
     """Hands-on minutes a station still has before a moment, against the hands that are there."""
 

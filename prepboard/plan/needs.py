@@ -34,6 +34,8 @@ class Answer:
 class Needs:
     planned: tuple[Planned, ...]
     answers: tuple[Answer, ...]
+    left: tuple[Lot, ...] = ()
+    """What no need of the span took."""
 
 
 def work_out(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> Needs:
@@ -43,7 +45,8 @@ def work_out(state: State, now: datetime, until: datetime, pars: list[Par], benc
         ledger.add(_of_par(state, par, now))
     _add_under_way(ledger)
     answers = [answer for group in state.book.together for answer in _through(ledger, group)]
-    return Needs(tuple(ledger.planned), tuple(answers))
+    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
+    return Needs(tuple(ledger.planned), tuple(answers), left)
 
 
 def _of_par(state: State, par: Par, now: datetime) -> Need:

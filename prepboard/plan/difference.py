@@ -1,0 +1,111 @@
+"""What a change of numbers would cost: two boards of one moment compared, as it stands and as it would be."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+
+from prepboard.plan.board import Board
+from prepboard.plan.costs import cost_of
+from prepboard.plan.lines import LeftOver, MakeLine
+from prepboard.plan.state import Sitting
+
+
+@dataclass(frozen=True, slots=True)
+class Later:
+    """A line that would be late, or later than it is: `before` is 0 when it is in time as things stand."""
+
+    line: MakeLine
+    before: int
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """The chance that every dish of a sitting stands."""
+
+    sitting: Sitting
+    before: float | None
+    after: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What would change. Lines are by start-by; `work` is hands-on minutes more (below 0: less) by station."""
+
+    more: tuple[MakeLine, ...]
+    fewer: tuple[MakeLine, ...]
+    larger: tuple[MakeLine, ...]
+    smaller: tuple[MakeLine, ...]
+    work: Mapping[str, int]
+    later: tuple[Later, ...]
+    in_time: tuple[MakeLine, ...]
+    """Late as things stand, and not any more."""
+    left_over: tuple[LeftOver, ...]
+    """What more would be left over, and its first use-by; the costliest first, what has no price last."""
+    chances: tuple[Chance, ...]
+
+    @property
+    def work_minutes(self) -> int:
+        """Hands-on minutes more, of all stations; below 0 less."""
+        return sum(self.work.values())
+
+
+def difference(before: Board, after: Board) -> Difference:
+    """From the board as it stands to the board as it would be; both of the same moment."""
+    were, are = ({str(line.line): line for line in board.make} for board in (before, after))
+    both = [(were[key], line) for key, line in are.items() if key in were]
+    new = tuple(line for key, line in are.items() if key not in were)
+    late = [Later(line, old.late_minutes) for old, line in both if line.late_minutes > old.late_minutes]
+    late += [Later(line, 0) for line in new if line.late_minutes]
+    return Difference(
+        more=new,
+        fewer=tuple(line for key, line in were.items() if key not in are),
+        larger=tuple(line for old, line in both if line.size > old.size),
+        smaller=tuple(line for old, line in both if line.size < old.size),
+        work=_more_work(before, after),
+        later=tuple(sorted(late, key=lambda one: (-one.line.late_minutes, one.line.start_by))),
+        in_time=tuple(line for old, line in both if old.late_minutes and not line.late_minutes),
+        left_over=_more_left(before, after),
+        chances=_chances(before, after),
+    )
+
+
+def hands_on(lines: Iterable[MakeLine], board: Board) -> dict[str, int]:
+    """Hands-on minutes of these lines, by station."""
+    minutes: dict[str, int] = defaultdict(int)
+    for line in lines:
+        steps = board.state.book.preps[line.prep].steps
+        for placed in line.steps:
+            minutes[steps[placed.step].station] += int((placed.hands_until - placed.begins).total_seconds()) // 60
+    return minutes
+
+
+def _more_work(before: Board, after: Board) -> dict[str, int]:
+    were, are = hands_on(before.make, before), hands_on(after.make, after)
+    more = {station: are.get(station, 0) - were.get(station, 0) for station in after.state.book.stations}
+    return {station: minutes for station, minutes in more.items() if minutes}
+
+
+def _more_left(before: Board, after: Board) -> tuple[LeftOver, ...]:
+    were = {(left.prep, left.good_until): left.amount for left in before.left_over}
+    grown: dict[str, list[tuple[datetime, int]]] = defaultdict(list)
+    sums: dict[str, int] = defaultdict(int)
+    for left in before.left_over:
+        sums[left.prep] -= left.amount
+    for left in after.left_over:
+        sums[left.prep] += left.amount
+        if left.amount > were.get((left.prep, left.good_until), 0):
+            grown[left.prep].append((left.good_until, left.amount))
+    found = [LeftOver(prep, more, min(grown[prep])[0]) for prep, more in sums.items() if more > 0]
+    return tuple(sorted(found, key=lambda left: -(cost_of(after.state.book, left.prep, left.amount) or Fraction(0))))
+
+
+def _chances(before: Board, after: Board) -> tuple[Chance, ...]:
+    were = {(line.service, line.day): line.chance_all_stand for line in before.sittings}
+    return tuple(
+        Chance((line.service, line.day), were.get((line.service, line.day)), line.chance_all_stand)
+        for line in after.sittings
+    )
