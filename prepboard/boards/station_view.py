@@ -58,13 +58,20 @@ def view(board: Board, stations: tuple[str, ...], by: str = "", *, clock_by_hand
             Section(
                 "goes-off",
                 _("GOES OFF SOON"),
-                (_("by {rules}").format(rules=board.state.book.kitchen.rules.title),),
+                _basis(board),
                 rows.goes_off(board, stations),
                 _("Nothing goes off within three business days."),
             ),
             _left(board, stations),
         ),
     )
+
+
+def _basis(board: Board) -> tuple[str, ...]:
+    """By which rule book the dates are, and whether the kitchen's own plan is looser than it."""
+    kitchen = board.state.book.kitchen
+    by = _("by {rules}").format(rules=kitchen.rules.title)
+    return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
 
 
 def _to_make(board: Board, stations: tuple[str, ...]) -> Section:

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from prepboard.book import values
 from prepboard.book.faults import Findings
-from prepboard.book.rules import Rule, RuleBook
+from prepboard.book.rules import Allowed, Rule, RuleBook
 from prepboard.resources import config_folder
 from prepboard.texts import _
 
@@ -41,7 +41,8 @@ def rule_book(name: str) -> RuleBook:
         raise KeyError(name)
     table = tomllib.loads((_folder() / f"{name}.toml").read_text("utf-8"))
     rules = {key: _rule(key, written) for key, written in table["rules"].items()}
-    return RuleBook(name, table["title"], table["caution"], table["source"], rules)
+    allowed = {key: Allowed(**written) for key, written in table.get("allowed", {}).items()}
+    return RuleBook(name, table["title"], table["caution"], table["source"], rules, allowed)
 
 
 def _value(text: str) -> tuple[Fraction, str]:
@@ -105,10 +106,11 @@ def with_house_rules(book: RuleBook, house: Mapping[str, object], approved: bool
         old = rules.get(key)
         if old and value == _in_unit(old, unit):
             continue
-        if old and not approved and _loosens(old, value, unit):
+        looser = old is not None and _loosens(old, value, unit)
+        if old and looser and not approved:
             findings.add(path, _loosened(book, old, unit))
             continue
-        rules[key] = _house_rule(key, value, unit, old)
+        rules[key] = _house_rule(key, value, unit, old, looser)
     return replace(book, rules=rules)
 
 
@@ -154,7 +156,7 @@ def _loosened(book: RuleBook, old: Rule, unit: str) -> str:
     )
 
 
-def _house_rule(key: str, value: Fraction, unit: str, old: Rule | None) -> Rule:
+def _house_rule(key: str, value: Fraction, unit: str, old: Rule | None, looser: bool) -> Rule:
     return Rule(
         key=key,
         value=value,
@@ -164,4 +166,6 @@ def _house_rule(key: str, value: Fraction, unit: str, old: Rule | None) -> Rule:
         source=_OF_THE_HOUSE,
         status=_OF_THE_HOUSE,
         also=_other_scale(value, unit),
+        note=old.note if old else "",
+        loosened_from=(old.value, old.unit) if old and looser else None,
     )

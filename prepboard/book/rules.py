@@ -10,6 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from prepboard.book.saying import say_duration
+from prepboard.texts import _, some
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:
@@ -27,6 +30,41 @@ class Rule:
     """The code's own figure in the other unit (135 F beside 57 C); compare in the unit that was measured."""
     note: str = ""
     """What else the section says that matters here."""
+    loosened_from: tuple[Fraction, str] | None = None
+    """The code's own figure, where the kitchen's approved plan is looser than it."""
+
+    @property
+    def said(self) -> str:
+        """The figure as people read it, in both units where the code has both: "57 °C (135 °F)", "2 h", "7 days"."""
+        if self.unit in _MINUTES:
+            return say_duration(int(self.value * _MINUTES[self.unit]))
+        if self.unit == "seconds":
+            return _("{n} s").format(n=self.value)
+        if self.unit == "days":
+            return some("{n} day", "{n} days", int(self.value))
+        also = f" ({said_degrees(*self.also)})" if self.also else ""
+        return said_degrees(self.value, self.unit) + also
+
+
+_MINUTES = {"minutes": 1, "hours": 60}
+
+
+def said_degrees(degrees: Fraction, unit: str) -> str:
+    """ "57 °C", "134.6 °F": exact to a tenth, which is all that a probe shows."""
+    return f"{float(round(degrees, 1)):g} °{unit}"
+
+
+@dataclass(frozen=True, slots=True)
+class Allowed:
+    """What a code allows once one of its limits was missed. `may` is "reheat" (reheat and cool again), "return" (back
+    into range, while the time lasts) or "discard"."""
+
+    may: str
+    text: str
+    """A sentence with `{key}` where a figure of the rule book stands."""
+    section: str
+    source: str
+    status: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +74,20 @@ class RuleBook:
     caution: str
     source: str
     rules: Mapping[str, Rule] = field(default_factory=dict)
+    allowed: Mapping[str, Allowed] = field(default_factory=dict)
+    """By the key of the limit that was missed."""
+
+    @property
+    def loosened(self) -> tuple[Rule, ...]:
+        """The limits that this kitchen's approved plan has looser than the code."""
+        return tuple(rule for rule in self.rules.values() if rule.loosened_from)
+
+    def allows_next(self, key: str) -> str:
+        """What the code allows once this limit was missed, in words; discarding where it says nothing."""
+        found = self.allowed.get(key)
+        if found is None:
+            return _("Discard it.")
+        return found.text.format(**{name: rule.said for name, rule in self.rules.items()})
 
     def days(self, key: str) -> int | None:
         """A count of calendar days, day 1 counted; None where this code has no such limit."""

@@ -146,6 +146,26 @@ def show_log(session: Session, since: str | None, until: str | None, as_json: bo
         )
 
 
+@show.command("rules")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
+    """The rule book in force: every number, its section, and where it was read."""
+    from prepboard.paper import as_text, rules
+
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        _print(
+            "rules",
+            voice,
+            lambda: rules.as_object(voice),
+            lambda: as_text.rules(voice, kitchen.book.kitchen.name, width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 def _print(
     what: str,
     voice: Voice,

@@ -28,6 +28,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
+    "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
         "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",
@@ -57,6 +58,8 @@ def table(what: str, value: Any) -> str:
 def _rows(what: str, value: Any) -> Iterable[Mapping[str, Any]]:
     if what == "closing":
         return [{"list": name, **row} for name, rows in value.items() for row in rows]
+    if what == "rules":
+        return list(value["values"])
     if what == "recipe":
         return [{"prep": value["prep"], "size": value["size"], **use} for use in value["uses"]]
     rows: list[Mapping[str, Any]] = value

@@ -11,6 +11,7 @@ from prepboard.paper.log import LogRow
 from prepboard.paper.log import log as log_list
 from prepboard.paper.pars import pars
 from prepboard.paper.recipe import Sheet
+from prepboard.paper.rules import rules as rules_list
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import recipe as recipe_sheet
 from prepboard.plan.board import Board
@@ -42,6 +43,10 @@ def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
     return _whole(title, log_list(rows, voice, width), voice, width)
+
+
+def rules(voice: Voice, title: str, width: int) -> str:
+    return _whole(title, rules_list(voice, width), voice, width)
 
 
 def _whole(title: str, body: Section, voice: Voice, width: int, sitting: str = "") -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from prepboard.paper.layout import ends, paragraph
 from prepboard.paper.plain import plain
-from prepboard.paper.saying import Voice, how_long, long_day
+from prepboard.paper.saying import Voice, how_long, listed, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.lines import SittingLine
 from prepboard.texts import _, some
@@ -46,4 +46,10 @@ def basis(voice: Voice, width: int) -> Section:
     text = _("Good by {rules}; clock of this machine.")
     if voice.set_by_hand:
         text = _("Good by {rules}; clock set by hand.")
-    return ["", *paragraph(text.format(rules=plain(voice.book.kitchen.rules.title)), width, 1)]
+    kitchen = voice.book.kitchen
+    page = ["", *paragraph(text.format(rules=plain(kitchen.rules.title)), width, 1)]
+    if kitchen.rules.loosened:
+        keys = listed(rule.key.replace("_", " ") for rule in kitchen.rules.loosened)
+        said = _("Looser than that by this kitchen's own plan ({plan}): {keys}.")
+        page += paragraph(said.format(plan=plain(kitchen.approved_plan), keys=keys), width, 1)
+    return page

@@ -71,6 +71,8 @@ def test_the_food_codes_pairs_are_its_own_rounded_figures(key, celsius, fahrenhe
         ("time_control_cold", 6 * 60, "minutes"),  # 3-501.19(C)
         ("cook_whole_for", 15, "seconds"),  # 3-401.11(A)(1)
         ("cook_ground_for", 17, "seconds"),  # 3-401.11(A)(2)
+        ("cook_ground_145_for", 3, "minutes"),  # the same, in Minnesota 4626.0340
+        ("cook_ground_150_for", 1, "minutes"),  # the same
         ("roast_130_for", 112, "minutes"),  # 3-401.11(B)(2)
         ("roast_145_for", 4, "minutes"),
         ("roast_147_for", 134, "seconds"),
@@ -169,6 +171,29 @@ def test_loosening_a_rule_needs_the_kitchens_own_approved_plan(rule, book, fault
     assert loosened.kitchen.approved_plan
     assert loosened.kitchen.rules.rules[key].source == "rule of the house"
     assert book().kitchen.rules.rules[key].source != "rule of the house"
+
+
+def test_what_was_loosened_is_told_apart_from_what_was_tightened(book):
+    rules = book('approved_plan = "Plan 7"\n[rules_of_the_house]\ncold_holding = "7 C"\ndate_mark = "5 days"\n')
+    (looser,) = rules.kitchen.rules.loosened
+    assert (looser.key, looser.said, looser.loosened_from) == ("cold_holding", "7 °C (44.6 °F)", (5, "C"))
+
+
+@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk"])
+def test_every_code_says_what_may_follow_a_missed_limit_in_its_own_figures(name):
+    rules = rule_book(name)
+    assert {"cooling_total", "hot_holding", "cold_holding", "reheat"} <= set(rules.allowed)
+    for key, allowed in rules.allowed.items():
+        assert key in rules.rules
+        assert allowed.may in {"reheat", "return", "discard"}
+        assert allowed.status in STATUSES
+        assert "{" not in rules.allows_next(key)
+    assert rules.allows_next("cooling_from_nowhere") == "Discard it."
+
+
+def test_what_follows_is_said_in_the_figures_of_the_house(book):
+    rules = book('[rules_of_the_house]\nreheat = "80 C"\n').kitchen.rules
+    assert rules.allows_next("cooling_first").startswith("Reheat all of it to 80 °C (176 °F) within 2 h")
 
 
 def test_a_code_without_a_day_count_can_be_given_one_by_the_house(book):
