@@ -24,10 +24,15 @@ FAMILIES = {
     "tonight": ("covers", "mix", "count-for", "adjust", "par"),
     "making": ("start", "step", "done", "lost", "made"),
     "stock": ("count", "use", "discard"),
+    "today": ("service", "hands", "equip", "give", "missing", "arrived"),
+    "dishes": ("86", "back", "portion"),
     "service": ("plate", "undo"),
     "showing": ("show",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
+
+NO_FUNCTIONS = {"86": "take_off"}
+"""Commands whose name cannot be a function's, and what it is called instead."""
 
 DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130
 
@@ -42,7 +47,7 @@ class Program(click.Group):
         for family, names in FAMILIES.items():
             if cmd_name in names:
                 module = importlib.import_module(f"prepboard.commands.{family}")
-                command: click.Command = getattr(module, cmd_name.replace("-", "_"))
+                command: click.Command = getattr(module, NO_FUNCTIONS.get(cmd_name, cmd_name.replace("-", "_")))
                 return command
         return None
 

@@ -192,11 +192,19 @@ class Service:
     """Monday is 0."""
     not_on: frozenset[date] = frozenset()
     on: date | None = None
+    also_on: frozenset[date] = frozenset()
+    """Further business days for which it was added."""
     covers: Weekly[int] = Weekly((None,) * 7)
     arrivals: tuple[tuple[time, Fraction], ...] = ()
     """(from this time on, share of the guests), in order of the evening; empty: evenly from starts to ends."""
     counts: Mapping[str, int] | None = None
     over: Fraction = Fraction(0)
+
+    def held_on(self, day: date) -> bool:
+        """Whether a business day has a sitting of it, by the book."""
+        if day in self.also_on:
+            return True
+        return day == self.on if self.on else day.weekday() in self.weekdays and day not in self.not_on
 
 
 @dataclass(frozen=True, slots=True)

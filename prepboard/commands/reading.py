@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from prepboard.plan.state import Batch, Run
 
 _BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")
+
+
+_A_CLOCK = re.compile(r"\d?\d:\d\d")
+_WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
 class Named(Protocol):
@@ -144,19 +148,42 @@ def moment(kitchen: Kitchen, text: str | None) -> datetime | None:
     """A moment that has been: "14:10" of this business day, or ISO 8601, without an offset the kitchen's time."""
     if text is None:
         return None
-    days = kitchen.book.kitchen.days
-    try:
-        if re.fullmatch(r"\d?\d:\d\d", text):
-            at = days.in_day(days.business_day(kitchen.now), datetime.strptime(text, "%H:%M").time())  # noqa: DTZ007
-        else:
-            read = datetime.fromisoformat(text)
-            at = (read if read.tzinfo else read.replace(tzinfo=days.zone)).astimezone(kitchen.now.tzinfo)
-    except (ValueError, OverflowError):
-        said = _("'{text}' is no time; write it like 14:10 or 2026-10-31T14:10")
-        raise Refused(said.format(text=plain(text))) from None
+    at = _instant(kitchen, text)
     if at > kitchen.now:
         raise Refused(_("{text} is still ahead; only what has been can be written down").format(text=plain(text)))
     return at
+
+
+def moment_ahead(kitchen: Kitchen, text: str | None) -> datetime | None:
+    """A moment still to come, written like one that has been."""
+    if text is None:
+        return None
+    at = _instant(kitchen, text)
+    if at <= kitchen.now:
+        raise Refused(_("{text} is over; say a time still to come").format(text=plain(text)))
+    return at
+
+
+def _instant(kitchen: Kitchen, text: str) -> datetime:
+    days = kitchen.book.kitchen.days
+    try:
+        if _A_CLOCK.fullmatch(text):
+            return days.in_day(days.business_day(kitchen.now), wall_clock(text))
+        read = datetime.fromisoformat(text)
+        return (read if read.tzinfo else read.replace(tzinfo=days.zone)).astimezone(kitchen.now.tzinfo)
+    except (ValueError, OverflowError):
+        said = _("'{text}' is no time; write it like 14:10 or 2026-10-31T14:10")
+        raise Refused(said.format(text=plain(text))) from None
+
+
+def wall_clock(text: str) -> time:
+    """A time on the wall clock: "17:30"."""
+    try:
+        if _A_CLOCK.fullmatch(text):
+            return datetime.strptime(text, "%H:%M").time()  # noqa: DTZ007
+    except ValueError:
+        pass
+    raise Refused(_("'{text}' is no time; write it like 17:30").format(text=plain(text)))
 
 
 def day(kitchen: Kitchen, text: str) -> date:
@@ -169,3 +196,12 @@ def day(kitchen: Kitchen, text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise Refused(_("'{text}' is no day; write it like 2026-10-31").format(text=plain(text))) from None
+
+
+def weekdays(text: str) -> frozenset[int]:
+    """Weekdays, Monday 0: "fri", "fri,sat"."""
+    words = [word.strip().casefold() for word in text.split(",")]
+    for word in words:
+        if word not in _WEEKDAYS:
+            raise Refused(_("'{text}' is no weekday; write it like fri or fri,sat").format(text=plain(word)))
+    return frozenset(map(_WEEKDAYS.index, words))

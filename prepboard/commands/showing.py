@@ -26,6 +26,7 @@ FROM_THE_BOARD = {
     "pars": "How much of each prep there should be, and why.",
     "pull": "What to take out of store or freezer, and when.",
     "work": "The work that each station still has, and its hands.",
+    "today": "What is different from the book, today and on the days ahead.",
 }
 _NARROWEST = 24
 _NO_TERMINAL = (100, 24)

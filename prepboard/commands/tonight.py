@@ -100,25 +100,29 @@ def adjust(session: Session, percent: str, service: str | None, day: str | None)
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
 @click.option("--free", is_flag=True, help="Back to the computed par.")
 @click.option("--standing", is_flag=True, help="For good, not for one sitting.")
+@click.option("--on", metavar="DAYS", help="With --standing: on these weekdays only, such as fri,sat.")
 @sitting_options()
 @shared_options()
 @click.pass_obj
 def par(
-    session: Session, prep: tuple[str, ...], free: bool, standing: bool, service: str | None, day: str | None
-) -> None:
+    session: Session, prep: tuple[str, ...], free: bool, standing: bool, on: str | None,
+    service: str | None, day: str | None,
+) -> None:  # fmt: skip
     """Sets a par by hand for one sitting, or takes it back."""
-    from prepboard.commands.reading import amount_of, find_prep, split
+    from prepboard.commands.reading import amount_of, find_prep, split, weekdays
     from prepboard.commands.sittings import sitting
     from prepboard.store.actions import tonight
 
     word, words = split(prep)
     if free == bool(words):
         raise click.UsageError(_("say an AMOUNT, or --free"))
+    if on and not standing:
+        raise click.UsageError(_("--on goes with --standing"))
     with session.kitchen() as kitchen:
         meant = find_prep(kitchen, word)
         amount = None if free else amount_of(kitchen, meant.id, words)
         if standing:
-            tell_did(tonight.standing(kitchen.file, kitchen.who, meant.id, amount))
+            tell_did(tonight.standing(kitchen.file, kitchen.who, meant.id, amount, weekdays(on) if on else ()))
         else:
             at = sitting(kitchen, service, day)
             tell_did(tonight.par(kitchen.file, kitchen.who, at.key, meant.id, amount))

@@ -27,6 +27,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
+    "today": ("kind", "day", "what", "of", "n", "amount", "at", "why", "known"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),

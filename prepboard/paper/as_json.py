@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Any
 
 from prepboard.book.amounts import MILLION
+from prepboard.paper import today
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, is_known
@@ -216,6 +217,7 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "pars": lambda board, shape: [shape.par(line) for line in board.pars],
     "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
     "work": lambda board, shape: [shape.work(line) for line in board.work],
+    "today": today.objects,
 }
 
 

@@ -14,6 +14,7 @@ from prepboard.paper.recipe import Sheet
 from prepboard.paper.rules import rules as rules_list
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import recipe as recipe_sheet
+from prepboard.paper.today import today
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Closing
 
@@ -25,6 +26,7 @@ _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "pars": pars,
     "pull": lists.pull,
     "work": lists.work,
+    "today": today,
 }
 
 

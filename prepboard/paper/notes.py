@@ -102,6 +102,8 @@ def _too_late(facts: _Facts) -> str:
 
 
 def _waits_for(facts: _Facts) -> str:
+    if not facts.has("at"):
+        return _("waits for {item}, and nobody knows until when").format(item=facts.name("item"))
     return _("waits for {item}, there at {time}").format(item=facts.name("item"), time=facts.time("at"))
 
 

@@ -13,6 +13,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left
 from prepboard.plan.lines import (
+    Change,
     Closing,
     Expiring,
     Left,
@@ -32,6 +33,7 @@ from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
 from prepboard.plan.state import Run, State
 from prepboard.plan.stock import Lot
+from prepboard.plan.today import changes
 from prepboard.plan.work import work_left
 
 
@@ -63,6 +65,11 @@ class Board:
             if par.short and par.to_make and (par.service, par.day) in running
         }
         return {key: day for key, day in short.items() if key not in self.state.short_since}
+
+    @cached_property
+    def changes(self) -> tuple[Change, ...]:
+        """What is different from the book, today and on the days ahead."""
+        return changes(self.state, self.now)
 
     @cached_property
     def closing(self) -> Closing:

@@ -35,7 +35,7 @@ class _Counts:
             dish: {
                 item: amount
                 for item in state.book.dishes[dish].plate
-                if item in state.book.preps and (amount := portion(state, dish, item)) > 0
+                if item in state.book.preps and (amount := portion(state, occasion.day, dish, item)) > 0
             }
             for dish in self._dishes()
         }

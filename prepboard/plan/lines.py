@@ -221,6 +221,26 @@ class LeftOver:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """One thing that is different from the book on a business day.
+
+    Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"
+    (what: prep; of: the station that makes it), "missing" (what: goods; at: when they come), "portion" (what: prep;
+    of: dish; n: amount), "added" and "cancelled" (what: service), "taken off" (what: dish; of: service; why).
+    """
+
+    kind: str
+    day: date
+    what: str
+    known: bool
+    """Whether the book still has what it names; where it does not, the change has no effect."""
+    of: str = ""
+    n: int | None = None
+    at: datetime | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
     """Hands-on minutes a station still has before a moment, against the hands that are there."""
 

@@ -95,9 +95,8 @@ def next_occasion(state: State, after: datetime) -> Occasion | None:
 
 
 def _on(state: State, service: Service, day: date) -> Occasion | None:
-    runs = day == service.on if service.on else day.weekday() in service.weekdays and day not in service.not_on
     tonight = state.tonight.get((service.id, day), AsBooked)
-    if not runs or tonight.cancelled:
+    if not service.held_on(day) or tonight.cancelled:
         return None
     days = state.book.kitchen.days
     starts = days.in_day(day, service.starts)

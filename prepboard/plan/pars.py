@@ -80,9 +80,9 @@ MOST_REMEMBERED = 500
 _remembered: dict[object, tuple[Book, _Portions]] = {}
 
 
-def portion(state: State, dish: str, item: str) -> int:
-    """How much of a prep one plate takes, as it was last set."""
-    return state.portions.get((dish, item), state.book.dishes[dish].plate[item])
+def portion(state: State, day: date, dish: str, item: str) -> int:
+    """How much of a prep one plate takes on a business day, as it was last set."""
+    return state.portions.get((day, dish, item), state.book.dishes[dish].plate[item])
 
 
 def _portions(state: State, occasion: Occasion) -> _Portions:
@@ -104,7 +104,7 @@ def _work_out_portions(state: State, occasion: Occasion) -> _Portions:
     for dish in offered.dishes.values():
         for item in dish.plate:
             if item in state.book.preps:
-                plates[item][dish.id] = portion(state, dish.id, item)
+                plates[item][dish.id] = portion(state, occasion.day, dish.id, item)
     counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
     counts = {dish: count for dish, count in counts.items() if dish in offered.dishes}
     return _Portions(offered, dict(plates), counts, occasion.service.counts is not None)
@@ -209,7 +209,7 @@ def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], t
 
 
 def _standing(state: State, prep: Prep, day: date) -> int | None:
-    by_hand = state.standing.get(prep.id)
+    by_hand = state.standing_on.get((prep.id, day.weekday()), state.standing.get(prep.id))
     return by_hand if by_hand is not None else prep.par.on(day) if prep.par else None
 
 

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
 from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.stock import Need
+from prepboard.plan.today import missing_notes, station_of, waits_for
 
 MINUTE = timedelta(minutes=1)
 
@@ -23,17 +24,19 @@ def make_lines(planned: Iterable[Planned], bench: Bench) -> list[MakeLine]:
 
 def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLine:
     there = _when_there(run, ready_now)
+    for step, at in waits_for(run, bench.state.missing, bench.now).items():
+        there[step] = max(there.get(step, at), at)
     from_now = bench.after(run.recipe, run.size, bench.now, there)
     ready = from_now[-1].ends if from_now else max([bench.now, *there.values()])
     ready_now[str(run.line)] = ready
     late = max(0, -((run.start_by - bench.now) // MINUTE))
-    notes = list(run.notes)
+    notes = [*run.notes, *missing_notes(run, bench.state.missing)]
     if ready > run.ready_by and not late:
         notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,
-        station=run.recipe.station,
+        station=station_of(bench.state, run, bench.now),
         amount=run.outputs[run.recipe.id],
         size=run.size,
         outputs=run.outputs,

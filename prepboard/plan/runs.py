@@ -126,6 +126,7 @@ class Bench:
     """Places runs of recipes in one kitchen's hours, seen from one moment."""
 
     def __init__(self, state: State, now: datetime) -> None:
+        self.state = state
         self.book = state.book
         self.now = now
         self._soonest: dict[str, datetime] = {}

@@ -104,6 +104,8 @@ class Tonight:
     pars: Mapping[str, int] = field(default_factory=dict)
     off: frozenset[str] = frozenset()
     cancelled: bool = False
+    why_off: Mapping[str, str] = field(default_factory=dict)
+    """Dish -> why a person took it off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,10 +143,12 @@ class State:
     tonight: Mapping[Sitting, Tonight] = field(default_factory=dict)
     standing: Mapping[str, int] = field(default_factory=dict)
     """Standing pars set by hand for good; they take the book's place."""
+    standing_on: Mapping[tuple[str, int], int] = field(default_factory=dict)
+    """(prep, weekday) -> the standing par of that weekday, set by hand for good; Monday is 0."""
     plated: Mapping[tuple[str, date, str], int] = field(default_factory=dict)
     """Plates out by (service, day, dish), of sittings not long over."""
-    portions: Mapping[tuple[str, str], int] = field(default_factory=dict)
-    """(dish, prep) -> amount on a plate, where it was changed for today."""
+    portions: Mapping[tuple[date, str, str], int] = field(default_factory=dict)
+    """(business day, dish, prep) -> amount on a plate, where it was changed for that day."""
     lines_run: Mapping[tuple[str, str], int] = field(default_factory=dict)
     """(prep, need) -> how many runs were ever started or done for it."""
     short_since: Mapping[tuple[str, str], datetime] = field(default_factory=dict)
@@ -159,4 +163,6 @@ class State:
     """(prep, business day) -> the station that makes it that day instead of its own."""
     missing: Mapping[str, datetime | None] = field(default_factory=dict)
     """Goods that are not there -> when they come; None when nobody knows."""
+    added: frozenset[Sitting] = frozenset()
+    """Sittings that are not the book's: they were added for their day."""
     clock_set_by_hand: bool = False

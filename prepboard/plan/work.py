@@ -9,6 +9,7 @@ from prepboard.plan.lines import MakeLine, Work
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.runs import Bench
 from prepboard.plan.state import State
+from prepboard.plan.today import cooks
 
 
 def work_left(
@@ -23,9 +24,9 @@ def work_left(
         recipe = state.book.preps[line.prep]
         for placed in line.steps:
             if placed.begins < before:
-                minutes[recipe.steps[placed.step].station] += (
-                    int((placed.hands_until - placed.begins).total_seconds()) // 60
-                )
+                station = recipe.steps[placed.step].station
+                station = line.station if station == recipe.station else station
+                minutes[station] += int((placed.hands_until - placed.begins).total_seconds()) // 60
     for run in state.runs:
         for placed in bench.going_on(run)[1:]:
             if placed.begins < before:
@@ -35,7 +36,7 @@ def work_left(
         Work(
             station.id,
             before,
-            bench.hours(station.id).minutes_between(now, before) * (station.cooks.on(day) or 0),
+            bench.hours(station.id).minutes_between(now, before) * cooks(state, station, day),
             minutes[station.id],
         )
         for station in state.book.stations.values()

@@ -37,6 +37,15 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "taken_off": ("day", "service", "dish"),
     "portions": ("day", "dish", "prep"),
     "settings": ("name",),
+    "hands": ("day", "station"),
+    "equipment_that_works": ("day", "equipment"),
+    "given": ("day", "prep"),
+    "missing": ("goods",),
+    "added_services": ("day", "service"),
+    "standing_by_weekday": ("prep", "weekday"),
+    "notes": ("number",),
+    "tasks_done": ("day", "task"),
+    "signed": ("day", "station"),
 }
 """The tables whose rows actions change, and what names a row in each."""
 
@@ -183,7 +192,7 @@ def _book_of(file: KitchenFile, db: Database) -> tuple[int, Book | None]:
     if db.execute("SELECT 1 FROM book LIMIT 1").fetchone() is None:
         return 0, None
     version = newest_book(db)
-    return version, file.book(db, version)
+    return version, file.book_today(db, version)
 
 
 def _answered(action: str, answer: str) -> Did:

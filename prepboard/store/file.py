@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import timedelta
 from pathlib import Path
 from random import Random, SystemRandom
 
@@ -15,15 +16,20 @@ from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
 from prepboard.plan.state import State
 from prepboard.store.checked import book_of_version, check_again, unchecked_book
+from prepboard.store.different import Added, added_rows, with_added
 from prepboard.store.faults import NotSaved, StoreFault
 from prepboard.store.migrations import APPLICATION_ID, RELEASED, migrations
 from prepboard.store.opening import check_path
-from prepboard.store.reading import snapshot
+from prepboard.store.reading import newest_book, snapshot
 from prepboard.store.times import instant
 from prepboard.store.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.texts import _
 
 __all__ = ["KitchenFile", "NotSaved", "StoreFault"]
+
+
+LONG_OVER = timedelta(days=14)
+"""Sittings that were added for a day this long ago no longer belong to the book of today."""
 
 
 @dataclass
@@ -45,6 +51,7 @@ class KitchenFile:
     _reader: Database = field(init=False, repr=False)
     _identity: tuple[int, int] = field(init=False, repr=False)
     _books: dict[str, Book] = field(default_factory=dict, repr=False)
+    _with_added: dict[tuple[str, Added], Book] = field(default_factory=dict, repr=False)
 
     @classmethod
     def open(
@@ -71,7 +78,10 @@ class KitchenFile:
         # Asked before the transaction begins: a change in between is then looked at once too often, never missed.
         self.seen = self.data_version()
         with self.looking() as db:
-            return snapshot(db, now, lambda version: self.book(db, version), self.clock.set_by_hand)
+            return snapshot(
+                db, now, self.book_today(db, newest_book(db)), lambda version: self.book(db, version),
+                self.clock.set_by_hand,
+            )  # fmt: skip
 
     def data_version(self) -> int:
         """Another number whenever a station changed the file since this was last asked."""
@@ -105,6 +115,18 @@ class KitchenFile:
         if digest not in self._books:
             self._books[digest] = book_of_version(db, version)
         return self._books[digest]
+
+    def book_today(self, db: Database, version: int) -> Book:
+        """The same book with the sittings that were added to it, for what is planned and done now."""
+        book = self.book(db, version)
+        today = book.kitchen.days.business_day(self.clock.now())
+        added = added_rows(db, (today - LONG_OVER).isoformat())
+        if not added:
+            return book
+        key = book.digest, added
+        if key not in self._with_added:
+            self._with_added = {key: with_added(book, added)}
+        return self._with_added[key]
 
     def kept_clock(self) -> RunningClock | None:
         """The clock that is kept in the file, so that all its stations show one time."""

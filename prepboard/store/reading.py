@@ -13,6 +13,7 @@ from sqlite_utils import Database
 
 from prepboard.book.book import Book, Prep, Store
 from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
+from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.times import day_or_none, instant, instant_or_none
 from prepboard.texts import _
@@ -55,9 +56,8 @@ def newest_book(db: Database) -> int:
     return int(version)
 
 
-def snapshot(db: Database, now: datetime, book_of: Callable[[int], Book], set_by_hand: bool) -> State:
-    """The State of the file, read inside the transaction that the caller has begun."""
-    book = book_of(newest_book(db))
+def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], Book], set_by_hand: bool) -> State:
+    """The State of the file with today's `book`, read inside the transaction that the caller has begun."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
     return State(
@@ -69,11 +69,12 @@ def snapshot(db: Database, now: datetime, book_of: Callable[[int], Book], set_by
         standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
         plated={(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [since])},
         portions={
-            (dish, prep): amount
-            for dish, prep, amount in db.execute(
-                "SELECT dish, prep, amount FROM portions WHERE day = ?", [today.isoformat()]
+            (date.fromisoformat(day), dish, prep): amount
+            for day, dish, prep, amount in db.execute(
+                "SELECT day, dish, prep, amount FROM portions WHERE day >= ?", [since]
             )
         },
+        **different(db, since),
         lines_run={(prep, need): n for prep, need, n in db.execute(LINES_RUN, [(today - RECENT_NEEDS).isoformat()])},
         short_since={
             (prep, need): instant(at)
@@ -160,5 +161,6 @@ def _tonight(db: Database, since: str) -> Mapping[Sitting, Tonight]:
             pars=pars.get(key, {}),
             off=frozenset(off.get(key, ())),
             cancelled=bool(cancelled),
+            why_off=off.get(key, {}),
         )
     return tonight

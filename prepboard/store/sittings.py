@@ -1,15 +1,18 @@
-"""Sittings: whether one can be, and how the file names it."""
+"""What an action names: a sitting, a dish, a prep, goods, a station; refused in words where the book has none."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
 
-from prepboard.book.book import Dish, Prep
+from prepboard.book.book import Dish, Equipment, Goods, Prep, Station
 from prepboard.book.saying import nearest
 from prepboard.plan.state import Sitting
 from prepboard.store.doing import Doing
 from prepboard.store.who import Refused
 from prepboard.texts import _
+
+T = TypeVar("T")
 
 
 def sitting_key(sitting: Sitting) -> tuple[str, str]:
@@ -26,17 +29,29 @@ def check_sitting(doing: Doing, sitting: Sitting) -> None:
 
 
 def dish_of(doing: Doing, dish: str) -> Dish:
-    found = doing.book.dishes.get(dish)
-    if found is None:
-        raise Refused(_("the book has no dish {dish}").format(dish=dish) + _like(dish, doing.book.dishes))
-    return found
+    return _known(doing.book.dishes, dish, _("the book has no dish {word}"))
 
 
 def prep_of(doing: Doing, prep: str) -> Prep:
-    found = doing.book.preps.get(prep)
-    if found is None:
-        raise Refused(_("the book has no prep {prep}").format(prep=prep) + _like(prep, doing.book.preps))
-    return found
+    return _known(doing.book.preps, prep, _("the book has no prep {word}"))
+
+
+def goods_of(doing: Doing, goods: str) -> Goods:
+    return _known(doing.book.goods, goods, _("the book has no goods {word}"))
+
+
+def station_of(doing: Doing, station: str) -> Station:
+    return _known(doing.book.stations, station, _("the book has no station {word}"))
+
+
+def equipment_of(doing: Doing, equipment: str) -> Equipment:
+    return _known(doing.book.equipment, equipment, _("the book has no equipment {word}"))
+
+
+def _known(table: Mapping[str, T], word: str, said: str) -> T:
+    if word not in table:
+        raise Refused(said.format(word=word) + _like(word, table))
+    return table[word]
 
 
 def _like(word: str, words: Iterable[str]) -> str:

@@ -47,6 +47,12 @@ NEEDS = {
     "standing par": "sous",
     "adjust": "sous",
     "numbers": "sous",
+    "add service": "sous",
+    "cancel service": "sous",
+    "hands": "sous",
+    "equip": "sous",
+    "give": "sous",
+    "portion": "sous",
 }
 """The role that an action needs; what is not named here, any cook may do."""
 

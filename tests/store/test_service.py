@@ -89,7 +89,7 @@ def test_a_portion_of_today_counts_in_the_place_of_the_books(ready):
         db.execute("INSERT INTO portions VALUES (?, ?, ?, ?)", row)
     plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 10)
     assert jus(ready) == [300, 1200]
-    assert ready.state.portions == {("pressed-lamb", "lamb-jus"): 30 * ML}
+    assert ready.state.portions == {(ready.dinner[1], "pressed-lamb", "lamb-jus"): 30 * ML}
 
 
 def test_what_is_set_aside_for_a_service_is_for_that_one(ready):

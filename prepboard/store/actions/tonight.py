@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.saying import say_amount
 from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, act
+from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
+from prepboard.store.saying import weekday
 from prepboard.store.sittings import check_sitting, dish_of, prep_of, sitting_key
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
@@ -52,11 +53,14 @@ def par(
 
 
 def standing(
-    file: KitchenFile, who: Who, prep: str, amount: int | None,
+    file: KitchenFile, who: Who, prep: str, amount: int | None, weekdays: Collection[int] = (),
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
-    """A standing par for good, in millionths; None goes back to the book's."""
-    return act(file, who, "standing par", lambda doing: set_standing(doing, prep, amount), action=action, at=at)
+    """A standing par for good, in millionths; None goes back to the book's. With `weekdays`, Monday 0, it is that of
+    these days only."""
+    return act(
+        file, who, "standing par", lambda doing: set_standing(doing, prep, amount, weekdays), action=action, at=at
+    )
 
 
 def adjust(
@@ -139,17 +143,28 @@ def set_par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) ->
     return doing.answer(said.format(name=prep.name, amount=amount_text(doing, prep_id, amount)))
 
 
-def set_standing(doing: Doing, prep_id: str, amount: int | None) -> Did:
+def set_standing(doing: Doing, prep_id: str, amount: int | None, weekdays: Collection[int] = ()) -> Did:
     prep = prep_of(doing, prep_id)
-    before = doing.row("standing_pars", prep=prep_id)
-    if amount is None:
-        doing.drop("standing_pars", prep=prep_id)
-    else:
+    if amount is not None:
         _check_par(amount)
-        doing.put("standing_pars", {"prep": prep_id, "amount": amount})
-    _log_par(doing, "standing par", prep_id, before["amount"] if before else None, amount, "")
+    keys: list[tuple[str, Row]] = [("standing_by_weekday", {"prep": prep_id, "weekday": on}) for on in sorted(weekdays)]
+    for table, key in keys or _every_day(doing, prep_id, amount):
+        before = doing.row(table, **key)
+        if amount is None:
+            doing.drop(table, **key)
+        else:
+            doing.put(table, {**key, "amount": amount})
+        on = weekday(key["weekday"]) if "weekday" in key else ""
+        _log_par(doing, "standing par", prep_id, before["amount"] if before else None, amount, on)
+    name = " ".join([prep.name, *map(weekday, sorted(weekdays))])
     said = _("{name}: standing par {amount}") if amount is not None else _("{name}: standing par of the book again")
-    return doing.answer(said.format(name=prep.name, amount=amount_text(doing, prep_id, amount)))
+    return doing.answer(said.format(name=name, amount=amount_text(doing, prep_id, amount)))
+
+
+def _every_day(doing: Doing, prep_id: str, amount: int | None) -> list[tuple[str, Row]]:
+    """What a standing par without weekdays sets; going back to the book's, the weekdays' own go too."""
+    own = doing.rows("SELECT prep, weekday FROM standing_by_weekday WHERE prep = ?", prep_id) if amount is None else []
+    return [("standing_pars", {"prep": prep_id}), *(("standing_by_weekday", key) for key in own)]
 
 
 def set_percent(doing: Doing, sitting: Sitting, percent: int) -> Did:

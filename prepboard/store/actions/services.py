@@ -1,0 +1,149 @@
+"""Sittings that the book does not have, and sittings of the book that are not held."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from fractions import Fraction
+
+from prepboard.plan.state import Sitting
+from prepboard.store.doing import Doing, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+MOST_COVERS = 20_000
+
+
+@dataclass(frozen=True, slots=True)
+class NewService:
+    """A sitting of its own: its name, its wall-clock times, who comes, and what they eat."""
+
+    name: str
+    starts: time
+    ends: time
+    covers: int
+    like: str = ""
+    """The service whose dishes, menus and shares it has."""
+    counts: Mapping[str, int] = field(default_factory=dict)
+    """Fixed counts of dishes, as a function has them; then nothing else is served."""
+    over: Fraction = Fraction(0)
+
+
+def hold(
+    file: KitchenFile, who: Who, sitting: Sitting, covers: int | None = None,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A service of the book is held on a business day on which it is not, or after all. Refused where it is held."""
+    return act(file, who, "add service", lambda doing: _hold(doing, sitting, covers), action=action, at=at)
+
+
+def add_service(
+    file: KitchenFile, who: Who, day: date, new: NewService,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A sitting of its own on one business day. Refused when its name is taken, or nothing is served at it."""
+    return act(file, who, "add service", lambda doing: _add(doing, day, new), action=action, at=at)
+
+
+def cancel(
+    file: KitchenFile, who: Who, sitting: Sitting, *, action: str | None = None, at: datetime | None = None
+) -> Did:
+    """A sitting is not held. Refused when there is none that day."""
+    return act(file, who, "cancel service", lambda doing: _cancel(doing, sitting), action=action, at=at)
+
+
+def service_key(name: str) -> str:
+    """The id of a service that was added by its name: "Lantern dinner" is "lantern-dinner"."""
+    return re.sub(r"[^\w]+", "-", name.casefold()).strip("-")
+
+
+def _hold(doing: Doing, sitting: Sitting, covers: int | None) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    cancelled = bool(row and row["cancelled"])
+    held = doing.book.services[service].held_on(sitting[1])
+    if held and not cancelled:
+        raise Refused(_("{service} is held already").format(service=_named(doing, sitting)))
+    if not held:
+        doing.put("added_services", {"day": day, "service": service})
+    values = {} if covers is None else {"covers": _checked(covers)}
+    doing.put("services", {"day": day, "service": service, "cancelled": 0, **values})
+    after = "" if covers is None else str(covers)
+    doing.log("added", before=_("cancelled") if cancelled else "", after=after, why=f"{service}.{day}")
+    return doing.answer(_("{service} is held").format(service=_named(doing, sitting)))
+
+
+def _add(doing: Doing, day: date, new: NewService) -> Did:
+    key = service_key(new.name)
+    if not key:
+        raise Refused(_("a service needs a name"))
+    if key in doing.book.services:
+        raise Refused(_("there is a service {service} already").format(service=doing.book.services[key].name))
+    if new.like and new.like not in doing.book.services:
+        raise Refused(_("the book has no service {service}").format(service=new.like))
+    if not new.like and not new.counts:
+        raise Refused(_("what is served at {name}? name a service that it is like, or counts").format(name=new.name))
+    _check_counts(doing, new)
+    row = {
+        "day": day.isoformat(),
+        "service": key,
+        "name": new.name,
+        "starts": f"{new.starts:%H:%M}",
+        "ends": f"{new.ends:%H:%M}",
+        "covers": _checked(new.covers),
+        "like": new.like,
+        "counts": json.dumps(dict(new.counts)),
+        "over": str(new.over),
+    }
+    doing.put("added_services", row)
+    doing.log("added", after=str(new.covers), why=f"{key}.{day.isoformat()}")
+    said = _("{name}: {n} covers on {day}, {starts} to {ends}")
+    return doing.answer(
+        said.format(name=new.name, n=new.covers, day=day.isoformat(), starts=row["starts"], ends=row["ends"])
+    )
+
+
+def _check_counts(doing: Doing, new: NewService) -> None:
+    """Counts of a course above the covers are a fault, as in the book."""
+    courses: dict[str, int] = {}
+    for dish_id, n in new.counts.items():
+        dish = dish_of(doing, dish_id)
+        if n < 0:
+            raise Refused(_("{n} portions cannot be").format(n=n))
+        if dish.course:
+            courses[dish.course] = courses.get(dish.course, 0) + n
+    for course, n in courses.items():
+        if n > new.covers:
+            said = _("the counts of {course} come to {n}, and {covers} guests come")
+            raise Refused(said.format(course=course, n=n, covers=new.covers))
+    if new.over < 0:
+        raise Refused(_("a margin below nothing cannot be"))
+
+
+def _cancel(doing: Doing, sitting: Sitting) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    if not doing.book.services[service].held_on(sitting[1]):
+        raise Refused(_("there is no {service}").format(service=_named(doing, sitting)))
+    if row and row["cancelled"]:
+        raise Refused(_("{service} is cancelled already").format(service=_named(doing, sitting)))
+    doing.put("services", {"day": day, "service": service, "cancelled": 1})
+    doing.log("cancelled", why=f"{service}.{day}")
+    return doing.answer(_("{service} is cancelled").format(service=_named(doing, sitting)))
+
+
+def _checked(covers: int) -> int:
+    if not 0 <= covers <= MOST_COVERS:
+        raise Refused(_("{n} covers cannot be").format(n=covers))
+    return covers
+
+
+def _named(doing: Doing, sitting: Sitting) -> str:
+    return f"{doing.book.services[sitting[0]].name} {sitting[1].isoformat()}"

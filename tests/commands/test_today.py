@@ -1,0 +1,73 @@
+"""What is different today, typed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tests.commands.conftest import Typed
+
+
+def test_a_bad_afternoon_is_typed_and_shown(typed: Typed) -> None:
+    typed.done("hands", "sauce", "0")
+    typed.done("give", "jus", "pastry")
+    assert typed.done("missing", "flour", "--until", "16:00") == "Flour is missing until 16:00"
+    typed.done("missing", "bones")
+    typed.done("86", "braised", "hen", "--why", "the oven died")
+    typed.done("portion", "lamb", "jus", "40 ml")
+    rows = {(row["kind"], row["what"]): row for row in typed.json("today")}
+    assert rows["hands", "sauce"]["n"] == 0
+    assert rows["given", "lamb-jus"]["of"] == "pastry"
+    assert rows["missing", "flour"]["at"] == "2026-10-31T16:00:00+00:00"
+    assert rows["missing", "bones"]["at"] is None
+    assert (rows["taken off", "hen"]["of"], rows["taken off", "hen"]["why"]) == ("dinner", "the oven died")
+    assert rows["portion", "lamb-jus"]["amount"] == {"amount": 0.04, "unit": "l"}
+    text = typed.done("show", "today")
+    assert "missing, and nobody knows until when" in text
+    assert "40 ml on a plate of Pressed lamb" in text
+    assert {row["station"] for row in typed.json("make") if row["prep"] == "lamb-jus"} == {"pastry", "sauce"}
+    assert any("waits for Flour, there at 16:00" in row["notes"] for row in typed.json("make"))
+    typed.done("arrived", "flour")
+    typed.done("arrived", "bones")
+    typed.done("back", "hen")
+    typed.done("portion", "lamb", "jus", "--free")
+    assert {row["kind"] for row in typed.json("today")} == {"hands", "given"}
+
+
+def test_a_sitting_more_and_one_less(typed: Typed) -> None:
+    typed.done("service", "cancel", "dinner")
+    said = typed.done("service", "add", "Late", "table", "--like", "dinner", "--starts", "20:00", "--ends", "23:00",
+                      "--covers", "20")  # fmt: skip
+    assert said == "Late table: 20 covers on 2026-10-31, 20:00 to 23:00"
+    today = [row for row in typed.json("pars") if row["day"].startswith("2026-11-01")]
+    assert {(row["service"], row["covers"]) for row in today if row["service"]} == {("late-table", 20)}
+    typed.done("undo")
+    typed.done("service", "add", "dinner", "--covers", "50")
+    assert {row["covers"] for row in typed.json("pars") if row["service"] == "dinner"} >= {50}
+
+
+def test_a_function_with_counts(typed: Typed) -> None:
+    typed.done("service", "add", "Lantern", "--starts", "19:00", "--ends", "20:00", "--covers", "50",
+               "--count", "lamb=30", "--count", "cake=12", "--over", "10 %")  # fmt: skip
+    pars = {row["prep"]: row for row in typed.json("pars") if row["service"] == "lantern"}
+    assert pars["crisp"]["source"] == "count"
+    assert pars["crisp"]["par"]["amount"] == 33 + 14, "30 and 12 with a tenth more, each made up to whole portions"
+
+
+def test_what_cannot_be_is_refused_in_one_line(typed: Typed) -> None:
+    assert "is over" in typed.refused("missing", "flour", "--until", "10:00")
+    assert "there is no station" in typed.refused("hands", "fish", "1")
+    assert "there is no service" in typed.refused("service", "cancel", "tea")
+    assert "is held already" in typed.refused("service", "add", "dinner")
+    assert "needs --starts" in typed.refused("service", "add", "Tea", "--like", "dinner", code=2)
+    assert "is no count" in typed.refused("service", "add", "Tea", "--starts", "15:00", "--ends", "16:00",
+                                          "--covers", "5", "--count", "lamb", code=2)  # fmt: skip
+    assert "nobody took" in typed.refused("back", "hen")
+    assert "no weekday" in typed.refused("par", "crumb", "600 g", "--standing", "--on", "foo")
+    typed.refused("86", "hen", code=2)
+
+
+def test_a_standing_par_by_weekday(typed: Typed) -> None:
+    typed.done("par", "crumb", "800", "g", "--standing", "--on", "sun,mon")
+    pars = {row["day"][:10]: row["par"]["amount"] for row in typed.json("pars") if row["prep"] == "crumb"}
+    assert (pars["2026-11-01"], pars["2026-11-02"]) == (0.5, 0.8), "a day is the midnight that ends it"

@@ -1,0 +1,148 @@
+"""What is different today, in the plan."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from prepboard.plan.state import Tonight
+
+TODAY = date(2026, 10, 31)
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+hours = "08:00-23:00"
+
+[stations.roast]
+name = "Roast"
+hours = "08:00-23:00"
+
+[services.dinner]
+days = ["sat", "sun"]
+starts = "18:00"
+ends = "22:00"
+covers = 40
+
+[dishes.lamb]
+name = "Lamb"
+services = ["dinner"]
+share = 0.5
+plate = { jus = "50 ml", pie = "1 each" }
+
+[preps.jus]
+name = "Jus"
+station = "sauce"
+keeps = "3 days"
+makes = "1 l"
+par = "500 ml"
+uses = { stock = "1 l", bones = "1 kg" }
+steps = [
+  { do = "Roast", hands_on = "10 min", uses = ["bones"] },
+  { do = "Reduce", hands_on = "10 min", wait = "40 min", uses = ["stock"] },
+]
+
+[preps.stock]
+name = "Stock"
+station = "sauce"
+keeps = "3 days"
+makes = "4 l"
+uses = { bones = "4 kg" }
+steps = [{ do = "Simmer", hands_on = "20 min", wait = "2 h" }]
+
+[preps.pie]
+name = "Pie"
+station = "roast"
+keeps = "1 day"
+makes = "10 each"
+steps = [{ do = "Bake", hands_on = "30 min" }, { do = "Glaze", hands_on = "5 min", station = "sauce" }]
+
+[goods.bones]
+name = "Bones"
+unit = "kg"
+"""
+
+
+@pytest.fixture
+def small(kitchen):
+    return kitchen(BOOK)
+
+
+def test_a_prep_that_is_given_away_is_on_the_other_benchs_list_that_day(small):
+    small.more["given"] = {("jus", TODAY): "roast"}
+    board = small.plan("2026-10-31 13:00")
+    benches = {line.serves[0].day: line.station for line in board.make if line.prep == "jus"}
+    assert benches[TODAY] == "roast"
+    assert benches[date(2026, 11, 1)] == "sauce"
+    before = {work.station: work.work_minutes for work in small_without(small).work}
+    after = {work.station: work.work_minutes for work in board.work}
+    assert (before["sauce"] - after["sauce"], after["roast"] - before["roast"]) == (20, 20)
+
+
+def small_without(small):
+    small.more.pop("given")
+    return small.plan("2026-10-31 13:00")
+
+
+def test_a_station_that_a_new_book_has_lost_makes_nothing(small):
+    small.more["given"] = {("jus", TODAY): "grill"}
+    board = small.plan("2026-10-31 13:00")
+    assert {line.station for line in board.make if line.prep == "jus"} == {"sauce"}
+    (change,) = board.changes
+    assert (change.kind, change.what, change.of, change.known) == ("given", "jus", "grill", False)
+
+
+def test_hands_that_are_missing_are_missing_in_the_work_left(small):
+    small.more["hands"] = {("sauce", TODAY): 0, ("roast", TODAY): 2}
+    hands = {work.station: work.hands_minutes for work in small.plan("2026-10-31 13:00").work}
+    assert hands == {"sauce": 0, "roast": 2 * 5 * 60}
+
+
+def test_a_run_waits_for_goods_and_is_not_ready_before_they_come(small, moment):
+    """Stock takes bones when it starts: at 16:00, and 2 h 20 later it is ready; the jus that takes it 50 minutes
+    after that, its bones being there long before."""
+    small.more["missing"] = {"bones": moment("2026-10-31 16:00")}
+    lines = {line.prep: line for line in small.plan("2026-10-31 13:00").make if line.serves[0].day == TODAY}
+    assert lines["stock"].ready_if_started_now == moment("2026-10-31 18:20")
+    assert lines["jus"].ready_if_started_now == moment("2026-10-31 19:10")
+    notes = [note.facts for note in lines["stock"].notes if note.kind == "waits for"]
+    assert notes == [{"item": "bones", "at": moment("2026-10-31 16:00")}]
+
+
+def test_a_time_that_is_over_holds_up_no_more_than_now_and_stays_on_the_line(small, moment):
+    small.more["missing"] = {"bones": moment("2026-10-31 10:00")}
+    now = "2026-10-31 13:00"
+    late = {line.prep: line for line in small.plan(now).make}
+    small.more.clear()
+    there = {line.prep: line for line in small.plan(now).make}
+    assert late["stock"].ready_if_started_now == there["stock"].ready_if_started_now
+    assert any(note.kind == "waits for" for note in late["stock"].notes)
+
+
+def test_goods_that_nobody_knows_the_time_of_are_named(small):
+    small.more["missing"] = {"bones": None}
+    (line,) = [line for line in small.plan("2026-10-31 13:00").make if line.prep == "stock"]
+    assert [note.facts for note in line.notes if note.kind == "waits for"] == [{"item": "bones", "at": None}]
+
+
+def test_a_portion_is_that_of_its_day(small):
+    """20 plates of 50 ml are expected today and tomorrow; at 25 ml today it is half of it today only."""
+    small.more["portions"] = {(TODAY, "lamb", "jus"): 25_000_000}
+    expected = {
+        par.day: par.expected for par in small.plan("2026-10-31 09:00").pars if par.prep == "jus" and par.service
+    }
+    assert expected == {TODAY: 500_000_000, date(2026, 11, 1): 1_000_000_000}
+
+
+def test_a_standing_par_of_a_weekday_counts_on_that_day_only(small):
+    small.more["standing_on"] = {("jus", 5): 5_000_000_000}
+    pars = {par.day: (par.par, par.source) for par in small.plan("2026-10-31 09:00").pars if par.prep == "jus"}
+    assert pars[TODAY] == (5_000_000_000, "standing")
+    assert pars[date(2026, 11, 1)][1] == "mix"
+
+
+def test_a_cancelled_sitting_asks_for_nothing(small):
+    small.tonight["dinner", TODAY] = Tonight(cancelled=True)
+    board = small.plan("2026-10-31 09:00")
+    assert not [par for par in board.pars if par.service and par.day == TODAY]
+    assert [(change.kind, change.what) for change in board.changes] == [("cancelled", "dinner")]
