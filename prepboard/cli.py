@@ -20,7 +20,7 @@ from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session
 
 FAMILIES = {
-    "setting_up": ("demo", "new", "load", "schema", "station"),
+    "setting_up": ("demo", "new", "load", "schema", "station", "wall"),
     "tonight": ("covers", "mix", "count-for", "adjust", "par"),
     "making": ("start", "step", "done", "lost", "made"),
     "stock": ("count", "use", "discard"),

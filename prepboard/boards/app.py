@@ -40,7 +40,7 @@ class BoardApp(App[None]):
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette: the keys of the board in sight, and the looks."""
         if isinstance(screen, BoardScreen):
-            for key in of(screen.board_name, "board"):
+            for key in of(screen.board_name, *screen.shared_keys):
                 yield SystemCommand(_(key.label), _(key.help), partial(screen.run_action, key.action))
         for theme in THEMES.values():
             title = _("look: {name}").format(name=theme.name)
@@ -55,3 +55,10 @@ def run_station(file: KitchenFile, stations: tuple[str, ...], by: str, theme: st
     from prepboard.boards.station import StationScreen
 
     BoardApp(StationScreen(file, stations, by), theme).run()
+
+
+def run_wall(file: KitchenFile, theme: str | None = None) -> None:
+    """Opens the wall, and returns when it is closed."""
+    from prepboard.boards.wall import WallScreen
+
+    BoardApp(WallScreen(file), theme).run()

@@ -5,8 +5,11 @@ It is made from the same rows as the screen, so the two cannot say different thi
 
 from __future__ import annotations
 
+from itertools import chain
+
 from prepboard.boards.row import Piece, aligned, draw, draw_folded, headed, measure
 from prepboard.boards.station_view import Section, View, title_lines, view
+from prepboard.boards.wall_view import sections, wall_title
 from prepboard.paper.layout import paragraph
 from prepboard.plan.board import Board
 
@@ -21,6 +24,15 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     lines = _title(shown, width)
     for section in (*upper, *lower):
         lines += ["", *_section(section, upper if section in upper else (section,), width)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def wall_texts(board: Board, width: int = 100) -> str:
+    """The wall, section under section."""
+    shown = View(wall_title(board, clock_by_hand=False), tuple(chain(*sections(board))))
+    lines = _title(shown, width)
+    for section in shown.sections:
+        lines += ["", *_section(section, (section,), width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 

@@ -39,6 +39,8 @@ class BoardScreen(Screen[None]):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title`."""
 
     board_name: ClassVar[str]
+    shared_keys: ClassVar[tuple[str, ...]] = ("board",)
+    """The groups of keys that it has beside its own."""
     BINDINGS: ClassVar[list[BindingType]] = bindings("board")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (ROOMY, "-roomy")]  # noqa: RUF012
@@ -73,7 +75,7 @@ class BoardScreen(Screen[None]):
         with Vertical(id="lists"):
             yield from self.compose_lists()
         yield PlainLine(id="answer")
-        yield KeyLine(self.board_name, "board", id="keys")
+        yield KeyLine(self.board_name, *self.shared_keys, id="keys")
 
     def on_mount(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)

@@ -65,6 +65,9 @@ KEYS: tuple[Key, ...] = (
     Key("line", "up,k", "up", "up", "read back"),
     Key("line", "pagedown,space", "page_down", "page down", "a page on"),
     Key("line", "pageup", "page_up", "page up", "a page back"),
+    Key("wall", "space", "next_page", "next page", "the next page now; they turn by themselves", footer=True),
+    Key("wall", "question_mark", "all_keys", "all keys", "this list", footer=True),
+    Key("wall", "q", "quit", "quit", "close the wall", footer=True),
     Key("dialog", "escape", "cancel", "leave it", "close without doing anything"),
     Key("sure", "y", "yes", "yes", "yes, the amount is right"),
 )
@@ -74,6 +77,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("list", "LISTS"),
     ("board", "EVERY BOARD"),
     ("line", "AN OPEN LINE"),
+    ("wall", "THE WALL"),
     ("dialog", "QUESTIONS"),
     ("sure", "IS IT RIGHT?"),
 )

@@ -128,6 +128,26 @@ def station(session: Session, names: tuple[str, ...]) -> None:
         open_or_print(kitchen, tuple(benches))
 
 
+@click.command()
+@shared_options()
+@click.pass_obj
+def wall(session: Session) -> None:
+    """Opens the wall: all stations, to be read from across the room.
+
+    Without a terminal it prints the wall as text.
+    """
+    with session.kitchen() as kitchen:
+        if on_a_terminal():
+            from prepboard.boards.app import run_wall
+
+            run_wall(kitchen.file)
+        else:
+            from prepboard.boards.as_text import wall_texts
+            from prepboard.commands.showing import width
+
+            tell(_with_basis(kitchen, wall_texts(kitchen.board, width())))
+
+
 def open_only_station(session: Session) -> None:
     """What the bare program does: the board of the only station, else the list of stations."""
     with session.kitchen() as kitchen:
@@ -158,12 +178,16 @@ def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
     """The board of these stations as text, with the basis on which it calls food good."""
     from prepboard.boards.as_text import texts
     from prepboard.commands.showing import width
+
+    return _with_basis(kitchen, texts(kitchen.board, stations, width(), kitchen.who.by))
+
+
+def _with_basis(kitchen: Kitchen, text: str) -> str:
+    from prepboard.commands.showing import width
     from prepboard.paper.heading import basis
     from prepboard.paper.saying import Voice
 
-    columns = width()
-    board = texts(kitchen.board, stations, columns, kitchen.who.by).rstrip("\n")
-    return "\n".join([board, *basis(Voice.of(kitchen.board), columns)])
+    return "\n".join([text.rstrip("\n"), *basis(Voice.of(kitchen.board), width())])
 
 
 def on_a_terminal() -> bool:

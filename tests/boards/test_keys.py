@@ -15,6 +15,7 @@ from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.station import StationScreen
 from prepboard.boards.themes import THEMES
+from prepboard.boards.wall import WallScreen
 
 WHOSE = {
     "station": StationScreen,
@@ -23,6 +24,7 @@ WHOSE = {
     "line": LineScreen,
     "dialog": Dialog,
     "sure": Sure,
+    "wall": WallScreen,
 }
 FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order-up|queue)", re.IGNORECASE)
 

@@ -18,6 +18,9 @@ WIDTH = 90
 EVERYWHERE = ("list", "board", "line", "dialog")
 """Keys that are there whatever the board."""
 
+ALONE = ("wall",)
+"""Boards that have no keys but their own."""
+
 
 class AllKeys(Dialog[str]):
     """Lists the keys of one board, and those that all have."""
@@ -41,7 +44,7 @@ class AllKeys(Dialog[str]):
 def _listed(board: str, width: int) -> list[tuple[str, str] | str]:
     parts: list[tuple[str, str] | str] = []
     for group, title in GROUPS:
-        if group in (board, *EVERYWHERE):
+        if group in ((board,) if board in ALONE else (board, *EVERYWHERE)):
             rows = [Row((shown(key), _(key.help))) for key in of(group)]
             parts += [(f"{_(title)}\n", "bold"), "\n".join(table(rows, "<<", width)), "\n\n"]
     tap = _("A line can be tapped, and tapped again to open it. ctrl+p finds all of this by name.")

@@ -1,0 +1,99 @@
+"""The wall: the whole kitchen at a glance, read from across the room. It acts on nothing and asks for nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import PurePath
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Digits
+
+from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards.keys import bindings
+from prepboard.boards.plain_line import KeyLine, PlainLine
+from prepboard.boards.rows import voice_of
+from prepboard.boards.station_view import Title
+from prepboard.boards.wall_view import Lines, pages, sections, wall_title
+from prepboard.plan.board import Board
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.file import KitchenFile
+
+LARGE = 30
+"""Lines from which the clock is drawn large."""
+
+STAYS = 12.0
+"""Seconds until the next page comes, where there is more than one."""
+
+
+class WallScreen(BoardScreen, inherit_bindings=False):
+    """All stations, for everybody: pages turn by themselves, nothing scrolls."""
+
+    board_name = "wall"
+    shared_keys = ()
+    BINDINGS: ClassVar[list[BindingType]] = bindings("wall")
+    CSS_PATH: ClassVar[list[str | PurePath]] = ["board_screen.tcss", "wall.tcss"]
+
+    def __init__(self, file: KitchenFile) -> None:
+        super().__init__(file, "", "")
+        self._pages: list[Lines] = []
+        self._at = 0
+
+    def compose(self) -> ComposeResult:
+        with Horizontal(id="head"):
+            yield Digits(id="clock")
+            with Vertical():
+                yield PlainLine(id="title")
+                yield PlainLine(id="answer")
+        with Vertical(id="lists"):
+            yield from self.compose_lists()
+        yield KeyLine(self.board_name, *self.shared_keys, id="keys")
+
+    def compose_lists(self) -> Iterator[Widget]:
+        yield PlainLine(id="wall")
+
+    def on_mount(self) -> None:
+        self.set_interval(STAYS, self.action_next_page)
+
+    def title_of(self, board: Board) -> Title:
+        return wall_title(board, clock_by_hand=self.file.clock.set_by_hand)
+
+    def show(self, board: Board) -> None:
+        """Lays the board out anew; the page that is read stays."""
+        self.query_one("#clock", Digits).update(voice_of(board).wall(board.now))
+        self._put(self.app.size.width, self.app.size.height)
+
+    def on_resize(self, event: events.Resize) -> None:
+        if self.board is not None:
+            self.show_title()
+            self._put(event.size.width, event.size.height)
+
+    def _put(self, width: int, height: int) -> None:
+        if self.board is None:
+            return
+        self._pages = pages(sections(self.board), width, max(4, height - self._frame(height)))
+        self._turn_to(self._at)
+
+    def _frame(self, height: int) -> int:
+        """Lines that head and keys take."""
+        head = 3 if height >= LARGE else self.query_one("#title", PlainLine).lines_at(self.app.size.width)
+        return head + 2 + (1 if height >= LARGE else 0)
+
+    def _turn_to(self, page: int) -> None:
+        self._at = page % len(self._pages)
+        lines = self._pages[self._at]
+        self.query_one("#wall", PlainLine).show(lines, lambda width: lines)
+        several = len(self._pages) > 1
+        said = _("page {n} of {all}, they turn by themselves").format(n=self._at + 1, all=len(self._pages))
+        if self._not_live is None:
+            self.tell(said if several else "")
+
+    def action_next_page(self) -> None:
+        if self._pages:
+            self._turn_to(self._at + 1)

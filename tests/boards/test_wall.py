@@ -1,0 +1,149 @@
+"""The wall: all stations, in pages that turn by themselves, and nothing that acts."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+
+from prepboard.boards.app import BoardApp
+from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.row import Row
+from prepboard.boards.station_view import Section
+from prepboard.boards.wall import WallScreen
+from prepboard.boards.wall_view import FOLDED, TWO_COLUMNS, Lines, pages, sections
+from prepboard.clock import FixedClock
+from prepboard.plan.board import Board
+from prepboard.plan.lines import MakeLine, Work
+from prepboard.resources import config_folder
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+Boards = Callable[..., Board]
+Make = Callable[..., MakeLine]
+Moment = Callable[..., datetime]
+MILLION = 1_000_000
+NOW = datetime(2026, 10, 30, 14, 0, tzinfo=UTC)
+
+
+def text_of(page: Lines) -> list[str]:
+    return ["".join(text for text, _tone in line) for line in page]
+
+
+def by_name(board: Board) -> dict[str, Section]:
+    return {section.name: section for column in sections(board) for section in column}
+
+
+def test_the_next_starts_of_all_stations_stand_together(board: Boards) -> None:
+    starts = by_name(board())["starts"].rows
+    assert [(row.what, row.extra) for row in starts if row.when in ("14:10", "15:30")] == [
+        ("Onion soubise", "sauce"),
+        ("Custard", "pastry"),
+    ]
+
+
+def test_what_starts_after_the_business_day_is_not_on_the_wall(board: Boards, make: Make, moment: Moment) -> None:
+    tomorrow = board(make=(make("jus", MILLION, moment("3:59", 32)), make("trout", MILLION, moment("4:01", 32))))
+    assert [row.what for row in by_name(tomorrow)["starts"].rows] == ["Lamb jus"]
+
+
+def test_only_what_is_due_within_the_hour_stands_under_way(board: Boards, moment: Moment) -> None:
+    due = by_name(board(now=moment("15:00")))["due"]
+    assert [row.key for row in due.rows] == ["run R1"]  # at 15:40; R2 at 16:10 is more than an hour away
+    later = by_name(board(now=moment("13:00")))["due"]
+    assert (later.rows, later.empty) == ((), "Nothing is due within the hour.")
+
+
+def test_an_over_full_station_is_named_first_with_its_word(board: Boards, moment: Moment) -> None:
+    work = (Work("sauce", moment("18:00"), 200, 100), Work("roast", moment("18:00"), 200, 240))
+    shown = by_name(board(work=work))["work"].rows
+    assert [row.words for row in shown] == ["40 min over", "1 h 40 of work, 3 h 20 of hands"]
+    assert [row.tone for row in shown] == ["late", "plain"]
+
+
+def test_what_runs_out_first_stands_first(board: Boards) -> None:
+    shown = by_name(board())["left"].rows
+    outs = [left.runs_out_at for row in shown for left in board().left if left.dish == row.key and not left.eighty_six]
+    known = [out for out in outs if out is not None]
+    assert known == sorted(known)
+    assert outs == [*known, *[None] * (len(outs) - len(known))]
+
+
+rows_of = st.lists(
+    st.builds(
+        Row,
+        key=st.uuids().map(str),
+        when=st.sampled_from(["14:10", "tonight", ""]),
+        what=st.text(st.characters(categories=["L", "Zs"]), min_size=1, max_size=60),
+        amount=st.sampled_from(["2 kg", "12 each", ""]),
+        words=st.sampled_from(["late 12 min", "in 3 h", ""]),
+    ),
+    max_size=30,
+    unique_by=lambda row: row.key,
+)
+
+
+@given(st.lists(rows_of, min_size=5, max_size=5), st.integers(20, 220), st.integers(6, 50))
+@settings(max_examples=60, deadline=None)
+def test_pages_fit_and_show_every_row_once(found: list[list[Row]], width: int, height: int) -> None:
+    made = [Section(f"s{at}", f"HEADING {at}", (), tuple(rows), "Nothing.") for at, rows in enumerate(found)]
+    shown = pages((tuple(made[:3]), tuple(made[3:])), width, height)
+    assert all(len(page) <= height for page in shown)
+    assert all(cell_len(line) <= width for page in shown for line in text_of(page))
+    if width < TWO_COLUMNS:
+        lines = [line for page in shown for line in page]
+        headings = sum(1 for line in text_of(lines) if line.strip().startswith("HEADING"))
+        blank = sum(1 for line in text_of(lines) if not line.strip() and line == " ")
+        rows = sum((2 if width < FOLDED else 1) * len(section.rows) or 1 for section in made)
+        assert len(lines) == headings + blank + rows
+
+
+# On a file
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Iterator[KitchenFile]:
+    (tmp_path / "shared").mkdir()
+    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", FixedClock(NOW), create=True, random=Random(1))
+    load_book(opened, Who("jp", ""), config_folder() / "starter")
+    yield opened
+    opened.close()
+
+
+async def test_the_wall_turns_its_pages_and_acts_on_nothing(
+    file: KitchenFile, until: Callable[..., Awaitable[None]]
+) -> None:
+    before = file.data_version()
+    async with BoardApp(WallScreen(file)).run_test(size=(44, 12)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, WallScreen)
+        wall, answer = screen.query_one("#wall", PlainLine), screen.query_one("#answer", PlainLine)
+        await until(pilot, lambda: "NEXT TO START" in wall.text)
+        assert answer.text.startswith(" page 1 of ")
+        first = wall.text
+        await pilot.press("space")
+        assert wall.text != first
+        assert answer.text.startswith(" page 2 of ")
+        for key in ("s", "d", "p", "u", "i", "enter"):
+            await pilot.press(key)
+        assert pilot.app.screen is screen
+    assert file.data_version() == before
+
+
+async def test_a_wall_that_is_not_live_says_so_and_shows_no_large_clock(
+    file: KitchenFile, until: Callable[..., Awaitable[None]]
+) -> None:
+    async with BoardApp(WallScreen(file)).run_test(size=(160, 45)) as pilot:
+        screen = pilot.app.screen
+        await until(pilot, lambda: "NEXT TO START" in screen.query_one("#wall", PlainLine).text)
+        assert screen.query_one("#clock").display
+        file.path.parent.rename(file.path.parent.with_name("elsewhere"))
+        await until(pilot, lambda: "not live since" in screen.query_one("#title", PlainLine).text)
+        assert not screen.query_one("#clock").display
