@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from functools import partial
 from typing import TYPE_CHECKING
 
+from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
@@ -39,12 +40,20 @@ class BoardApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The palette: the keys of the board in sight, and the looks."""
-        if isinstance(screen, BoardScreen):
-            for key in of(screen.board_name, *screen.shared_keys):
-                yield SystemCommand(_(key.label), _(key.help), partial(screen.run_action, key.action))
+        groups = (screen.board_name, *screen.shared_keys) if isinstance(screen, BoardScreen) else ("line",)
+        where = screen.focused if isinstance(screen, BoardScreen) and screen.focused else screen
+        for key in of(*groups):
+            target = where if hasattr(where, f"action_{key.action}") else screen
+            yield SystemCommand(_(key.label), _(key.help), partial(target.run_action, key.action))
         for theme in THEMES.values():
             title = _("look: {name}").format(name=theme.name)
             yield SystemCommand(title, _("change the colours"), partial(self._look, theme.name))
+
+    async def on_event(self, event: events.Event) -> None:
+        """Every press and every tap comes by here first."""
+        if isinstance(event, events.Key | events.MouseDown):
+            self._board.pressed()
+        await super().on_event(event)
 
     def _look(self, theme: str) -> None:
         self.theme = theme

@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from collections.abc import Coroutine, Iterator
 from pathlib import PurePath
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -18,7 +19,7 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.row import Tone, clean
+from prepboard.boards.row import Piece, Tone, clean
 from prepboard.boards.station_view import Title, title_lines
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
@@ -36,10 +37,10 @@ ROOMY = 30
 
 
 class BoardScreen(Screen[None]):
-    """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title`."""
+    """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]
-    shared_keys: ClassVar[tuple[str, ...]] = ("board",)
+    shared_keys: ClassVar[tuple[str, ...]] = ("list", "board")
     """The groups of keys that it has beside its own."""
     BINDINGS: ClassVar[list[BindingType]] = bindings("board")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
@@ -52,7 +53,10 @@ class BoardScreen(Screen[None]):
         self.desk = Desk(file, station, by, self)
         self.board: Board | None = None
         """What is shown; None until the file was read for the first time."""
-        self._not_live: NotLive | None = None
+        self.not_live: NotLive | None = None
+        self.told_at = 0.0
+        """When something was last answered, on the machine's own clock."""
+        self._said: Piece = ("", "plain")
 
     # --- for a board to fill in --------------------------------------------------------------------------
 
@@ -68,6 +72,10 @@ class BoardScreen(Screen[None]):
     def title_of(self, board: Board) -> Title:
         """The board's title."""
 
+    def explain(self) -> tuple[str, str]:
+        """What the focused thing is, in words: a heading and a sentence or two, for the `?` screen."""
+        return "", ""
+
     # --- the frame ---------------------------------------------------------------------------------------
 
     def compose(self) -> ComposeResult:
@@ -82,8 +90,8 @@ class BoardScreen(Screen[None]):
 
     async def _stay_live(self) -> None:
         async for news in follow(self.file):
-            self._not_live = None if isinstance(news, Board) else news
-            self.set_class(self._not_live is not None, "-not-live")
+            self.not_live = None if isinstance(news, Board) else news
+            self.set_class(self.not_live is not None, "-not-live")
             if isinstance(news, Board):
                 self.board = news
             self.show_title()
@@ -94,26 +102,58 @@ class BoardScreen(Screen[None]):
         """Writes the title line: on two lines where one is too short for it."""
         line = self.query_one("#title", PlainLine)
         if self.board is None:
-            line.say((f" {self._not_live.why if self._not_live else ''}", "late"))
+            line.say((f" {self.not_live.why if self.not_live else ''}", "late"))
             return
         shown = self.title_of(self.board)
         stale = ""
-        if self._not_live:
+        if self.not_live:
             voice = Voice(self.board.state.book, self.file.clock.now())
-            stale = _("not live since {time}").format(time=voice.time(self._not_live.since))
-            self.tell(self._not_live.why, "late")
+            stale = _("not live since {time}").format(time=voice.time(self.not_live.since))
+            self.tell(self.not_live.why, "late")
         line.show((shown, stale), lambda width: title_lines(shown, stale, width))
 
     def tell(self, text: str, tone: Tone = "plain") -> None:
-        """Answers in the line at the bottom; what is too long for one line takes up to three."""
-        said = clean(text)
-        self.query_one("#answer", PlainLine).show(
-            (said, tone), lambda width: [[(f" {line}", tone)] for line in wrap(said, width - 2)[:3]]
-        )
+        """Answers in the line at the bottom; what is too long for one line takes up to three.
 
-    def ask(self, work: Coroutine[Any, Any, None]) -> None:
+        What is not saved stands above it until it is.
+        """
+        self._said, self.told_at = (clean(text), tone), monotonic()
+        for screen in self.app.screen_stack:
+            for line in screen.query("#answer").results(PlainLine):
+                self.show_answer(line)
+
+    def answered_just_now(self, seconds: float) -> bool:
+        """Whether an answer stands there that may not have been read yet."""
+        return bool(self._said[0]) and monotonic() - self.told_at < seconds
+
+    def show_answer(self, line: PlainLine) -> None:
+        """Puts the last answer, and what is not saved, onto a line."""
+        said, unsaved = self._said, clean(self.desk.unsaved)
+        line.show((said, unsaved), lambda width: _answer_lines(said, unsaved, width))
+
+    def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
         """Lets something run that may ask back and may take its time."""
-        self.run_worker(work, group="asked")
+        if work is not None:
+            self.run_worker(work, group="asked")
+
+    # --- who is here -------------------------------------------------------------------------------------
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        """Initials to choose from: those of the book, else of those who have worked on what is there."""
+        if self.board is None:
+            return ()
+        state = self.board.state
+        listed = [person.initials for person in state.book.people.values()]
+        seen = {run.by for run in state.runs} | {batch.by for batch in state.batches}
+        return tuple(dict.fromkeys(listed or sorted(filter(None, seen))))
+
+    def pressed(self) -> None:
+        """Somebody pressed a key or tapped."""
+        before = self.desk.known
+        self.desk.pressed()
+        if before != self.desk.known:
+            self.show_title()
 
     # --- keys that every board has -----------------------------------------------------------------------
 
@@ -121,12 +161,23 @@ class BoardScreen(Screen[None]):
         self.call_later(self.run_action, event.action)
 
     def action_all_keys(self) -> None:
+        self.ask(self.all_keys(self, self.board_name, *self.shared_keys))
+
+    async def all_keys(self, screen: Screen[Any], *groups: str) -> None:
+        """The `?` screen: what is focused, and all keys; one that is chosen there is done on `screen`."""
         from prepboard.boards.dialogs.all_keys import AllKeys
 
-        self.app.push_screen(AllKeys(self.board_name))
+        focused = screen.focused
+        action = await self.app.push_screen_wait(AllKeys(groups, *self.explain()))
+        if action:
+            found = focused if focused and hasattr(focused, f"action_{action}") else screen
+            await found.run_action(action)
 
     def action_quit(self) -> None:
-        self.app.exit()
+        if self.desk.unsaved and not self._said[0].startswith(_("Something is not saved")):
+            self.tell(_("Something is not saved yet: r tries again, q once more closes without it."), "strong")
+        else:
+            self.app.exit()
 
     def action_initials(self) -> None:
         self.ask(self._initials())
@@ -142,3 +193,11 @@ class BoardScreen(Screen[None]):
 
     def action_try_again(self) -> None:
         self.ask(self.desk.try_again())
+
+
+def _answer_lines(said: Piece, unsaved: str, width: int) -> list[list[Piece]]:
+    text, tone = said
+    above: list[list[Piece]] = [[(f" {line}", "late")] for line in wrap(unsaved, width - 2)[:3]] if unsaved else []
+    if above and not text:
+        return above
+    return [*above, *([(f" {line}", tone)] for line in wrap(text, width - 2)[:3])]

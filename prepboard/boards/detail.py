@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
+from prepboard.boards.batch_page import batch_page, batch_title
 from prepboard.boards.find import Shown
 from prepboard.boards.row import fit
 from prepboard.boards.rows import serves, voice_of
@@ -20,6 +22,9 @@ from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, UnderWay
 from prepboard.texts import _
 
+if TYPE_CHECKING:
+    from prepboard.store.batch_story import BatchStory
+
 WORTH_SAYING = timedelta(minutes=5)
 """How much earlier than its start-by a run must be able to start for that to be worth a line."""
 
@@ -27,8 +32,8 @@ Block = tuple[str, list[str]]
 """A heading (empty for none) and its lines."""
 
 
-def detail(board: Board, shown: Shown) -> tuple[str, list[Block]]:
-    """The title of an open line, and what stands below it."""
+def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple[str, list[Block]]:
+    """The title of an open line, and what stands below it; of a batch also where it came from and went."""
     voice = voice_of(board)
     if isinstance(shown, MakeLine):
         title = f"{voice.name(shown.prep)}   {voice.amount(shown.prep, shown.amount)}   {say_size(shown.size)}"
@@ -37,7 +42,7 @@ def detail(board: Board, shown: Shown) -> tuple[str, list[Block]]:
         title = f"{voice.name(shown.prep)}   {voice.amount(shown.prep, shown.amount)}   {say_size(shown.size)}"
         return title, [block for block in _run(board, voice, shown) if block[1]]
     if isinstance(shown, Expiring):
-        return _batch_title(voice, shown), [("", _batch(voice, shown))]
+        return batch_title(voice, shown), [block for block in batch_page(board, voice, shown, story) if block[1]]
     title = f"{voice.name(shown.dish)}   {shown.plates_left}"
     return title, [block for block in _left(board, voice, shown) if block[1]]
 
@@ -207,37 +212,7 @@ def degrees(temperature: Temperature) -> str:
     return f"{float(temperature.degrees):g} °{temperature.unit}"
 
 
-# --- a batch, a dish -------------------------------------------------------------------------------------
-
-
-def _batch_title(voice: Voice, ending: Expiring) -> str:
-    batch = ending.batch
-    named = voice.name(batch.prep) if batch.prep else batch.name
-    return f"{named}   {voice.left(batch)}   {batch.code}"
-
-
-def _batch(voice: Voice, ending: Expiring) -> list[str]:
-    batch = ending.batch
-    why = {
-        "keeps": _("the recipe's own life"),
-        "date mark": _("the rule book's date mark"),
-        "inherited": _("what went into it"),
-        "packed": _("being packed without oxygen"),
-        "exempt": _("exempt from date marking"),
-    }.get(batch.why, batch.why)
-    rules = voice.book.kitchen.rules
-    lines = [
-        _("good {end}, set by {why}").format(end=voice.good_to(batch.use_by), why=why),
-        _("made {time} by {who}").format(time=voice.time(batch.made_at), who=batch.by),
-    ]
-    place = voice.book.places.get(batch.place)
-    lines.append(_("kept in {place}").format(place=place.name if place else batch.place))
-    if ending.use_first:
-        lines.append(_("use it first"))
-    if batch.blocked:
-        lines.append(_("do not use: {why}").format(why=batch.blocked))
-    lines += ["", _("Reckoned by {rules}. {caution}").format(rules=rules.title, caution=rules.caution)]
-    return lines
+# --- a dish ----------------------------------------------------------------------------------------------
 
 
 def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:

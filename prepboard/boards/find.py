@@ -1,6 +1,8 @@
-"""From the key of a row back to what it stands for."""
+"""Finding: from the key of a row back to what it stands for, and names by their letters."""
 
 from __future__ import annotations
+
+import unicodedata
 
 from prepboard.boards.rows import run_key
 from prepboard.plan.board import Board
@@ -16,3 +18,23 @@ def find(board: Board, key: str) -> Shown | None:
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}
     return keyed.get(key)
+
+
+def matches(letters: str, name: str) -> bool:
+    """Whether these letters stand anywhere in a name; accents and capitals make no difference."""
+    return folded(letters) in folded(name)
+
+
+def starts(letters: str, name: str) -> bool:
+    """Whether a word of the name begins with these letters; accents and capitals make no difference."""
+    return f" {folded(letters)}" in f" {folded(name)}"
+
+
+_LETTERS = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "’": "'"})
+"""Letters that no accent can be taken from."""
+
+
+def folded(text: str) -> str:
+    """Small letters without accents, to compare names by."""
+    parts = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
+    return "".join(sign for sign in parts if not unicodedata.combining(sign))

@@ -37,18 +37,34 @@ KEYS: tuple[Key, ...] = (
         footer=True,
     ),
     Key("station", "d", "done", "done", "done: Enter takes the planned amount, a typed one changes it", footer=True),
+    Key("station", "c", "count", "count", "say how much is really there of a prep or a batch", footer=True),
     Key(
         "station",
         "p",
         "plate",
         "plate out",
-        "a plate goes out: first letters of the dish, Enter",
+        "a plate goes out: first letters of the dish, Enter; a number before them for several, a minus takes back",
         footer=True,
         short="plate",
     ),
-    Key("board", "u", "undo", "undo", "take back your own last change", footer=True),
-    Key("board", "i", "initials", "initials", "become someone else", footer=True, short="who"),
+    Key("station", "b", "began", "began earlier", "start the line, back-dated to when it really began"),
+    Key("station", "space", "mark", "mark", "mark the line, or unmark it: done then takes all that are marked at once"),
+    Key(
+        "station",
+        "x",
+        "throw_away",
+        "throw away",
+        "throw a batch away, or some of it, and say why; of a run: it is lost, and the plan makes it again",
+    ),
+    Key(
+        "station", "o", "other_use", "other use", "gone and not waste: for staff, tasting, a guest, a transfer, donated"
+    ),
+    Key("station", "m", "made", "made", "a batch of something that is in no book"),
+    Key("station", "slash", "filter", "filter", "show only lines with these letters"),
+    Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),
+    Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
     Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    Key("board", "i", "initials", "initials", "become someone else"),
     Key("board", "r", "try_again", "try again", "try again what was not saved"),
     Key("board", "q", "quit", "quit", "close this board; the kitchen's file is always saved"),
     Key("list", "enter", "open_line", "open", "open the line: the recipe for this run, and why this much"),
@@ -60,6 +76,8 @@ KEYS: tuple[Key, ...] = (
     Key("list", "end", "last_line", "last", "last line of this list"),
     Key("line", "s", "start", "start", "start this line; on a line under way, go on to its next step", footer=True),
     Key("line", "d", "done", "done", "mark it done", footer=True),
+    Key("line", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
+    Key("line", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
     Key("line", "escape,enter,q", "back", "back", "back to the board", footer=True),
     Key("line", "down,j", "down", "down", "read on"),
     Key("line", "up,k", "up", "up", "read back"),
@@ -68,8 +86,13 @@ KEYS: tuple[Key, ...] = (
     Key("wall", "space", "next_page", "next page", "the next page now; they turn by themselves", footer=True),
     Key("wall", "question_mark", "all_keys", "all keys", "this list", footer=True),
     Key("wall", "q", "quit", "quit", "close the wall", footer=True),
-    Key("dialog", "escape", "cancel", "leave it", "close without doing anything"),
-    Key("sure", "y", "yes", "yes", "yes, the amount is right"),
+    Key(
+        "answer", "enter", "take", "take it", "take what is typed or offered, or the row under the cursor", footer=True
+    ),
+    Key("dialog", "escape", "cancel", "leave it", "close without doing anything", footer=True),
+    Key("sure", "y", "yes", "yes", "yes, the amount is right", footer=True),
+    Key("several", "enter,y", "yes", "all of them", "yes, all of these", footer=True),
+    Key("take back", "u,enter", "yes", "take it back", "yes, take it back", footer=True),
 )
 
 GROUPS: tuple[tuple[str, str], ...] = (
@@ -78,11 +101,14 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("board", "EVERY BOARD"),
     ("line", "AN OPEN LINE"),
     ("wall", "THE WALL"),
+    ("answer", "QUESTIONS"),
     ("dialog", "QUESTIONS"),
     ("sure", "IS IT RIGHT?"),
+    ("several", "SEVERAL AT ONCE"),
+    ("take back", "TAKE THIS BACK?"),
 )
 
-_SHOWN = {"question_mark": "?", "escape": "esc", "pagedown": "page down", "pageup": "page up"}
+_SHOWN = {"question_mark": "?", "slash": "/", "escape": "esc", "pagedown": "page down", "pageup": "page up"}
 
 
 def of(*boards: str) -> list[Key]:

@@ -18,8 +18,8 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from prepboard.boards.keys import bindings
-from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
-from prepboard.boards.row import Piece, Row, Widths, draw, draw_folded, filled, measure
+from prepboard.boards.messages import CursorLeft, CursorMoved, RowMarked, RowOpened, RowWent
+from prepboard.boards.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
 
 
 class LineList(ScrollView, can_focus=True):
@@ -32,6 +32,7 @@ class LineList(ScrollView, can_focus=True):
         "line-list--late",
         "line-list--discard",
         "line-list--cursor",
+        "line-list--changed",
     }
     DEFAULT_CSS = """
     LineList {
@@ -42,15 +43,21 @@ class LineList(ScrollView, can_focus=True):
         & > .line-list--late { color: $late; text-style: bold; }
         & > .line-list--discard { color: $discard; text-style: bold; }
         & > .line-list--cursor { background: $cursor; }
+        & > .line-list--changed { text-style: bold underline; }
     }
     """
 
-    def __init__(self, *, id: str | None = None) -> None:
+    def __init__(self, *, id: str | None = None, one_tap: bool = False) -> None:
         super().__init__(id=id)
         self.rows: tuple[Row, ...] = ()
         self.cursor: str | None = None
         """Key of the row under the cursor; None until someone moves to this list."""
+        self.marked: frozenset[str] = frozenset()
+        """Keys of the rows that are marked, to be done together."""
+        self.changed: frozenset[str] = frozenset()
+        """Keys of the rows that someone else just changed."""
         self.empty = ""
+        self._one_tap = one_tap
         self._fold = False
         self._widths = Widths()
 
@@ -94,6 +101,14 @@ class LineList(ScrollView, can_focus=True):
             if rows[at : at + 1] != old[at : at + 1]:
                 self.refresh_lines(at * self.lines, self.lines)
 
+    def mark(self, marked: frozenset[str], changed: frozenset[str]) -> None:
+        """Sets which rows are marked, and which were just changed by someone else."""
+        differ = (self.marked ^ marked) | (self.changed ^ changed)
+        self.marked, self.changed = marked, changed
+        for at, row in enumerate(self.rows):
+            if row.key in differ:
+                self.refresh_lines(at * self.lines, self.lines)
+
     def _keep_cursor(self, old: tuple[Row, ...]) -> None:
         """Leaves the cursor on its row; when that went, on the nearest one that stayed, and says so."""
         if self.cursor is None or self._place(self.cursor) is not None:
@@ -135,6 +150,7 @@ class LineList(ScrollView, can_focus=True):
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)
         self.cursor = self.rows[at].key
+        self.post_message(CursorMoved(self, self.rows[at]))
         top, height = int(self.scroll_offset.y), self.size.height
         first, last = at * self.lines, (at + 1) * self.lines
         if first < top or last > top + height:
@@ -182,12 +198,14 @@ class LineList(ScrollView, can_focus=True):
         self.virtual_size = Size(self.size.width, self.wanted)
 
     def on_click(self, event: events.Click) -> None:
-        """A tap puts the cursor on a row; a tap on the row under the cursor opens it."""
+        """A tap puts the cursor on a row; a tap on the row under the cursor opens it; one at the left edge marks."""
         at = int(event.y + self.scroll_offset.y) // self.lines
         if not 0 <= at < len(self.rows):
             return
-        if self.rows[at].key == self.cursor:
-            self.post_message(RowOpened(self, self.rows[at]))
+        if self._one_tap or self.rows[at].key == self.cursor:
+            edge = event.x < MARGIN and not self._one_tap
+            message = RowMarked if edge else RowOpened
+            self.post_message(message(self, self.rows[at]))
         else:
             self.move_to(at)
 
@@ -203,11 +221,17 @@ class LineList(ScrollView, can_focus=True):
         row = self.rows[at]
         cursor = self.has_focus and row.key == self.cursor
         if self._fold:
-            return self._strip(draw_folded(row, self._widths, width, marked=cursor)[part], cursor=cursor)
-        return self._strip(draw(row, self._widths, width, marked=cursor), cursor=cursor)
+            pieces = draw_folded(row, self._widths, width, marked=cursor)[part]
+        else:
+            pieces = draw(row, self._widths, width, marked=cursor)
+        if row.key in self.marked and part == 0:
+            pieces[0] = ("✓" + pieces[0][0][1:], "strong")
+        return self._strip(pieces, cursor=cursor, changed=row.key in self.changed)
 
-    def _strip(self, pieces: list[Piece], *, cursor: bool) -> Strip:
+    def _strip(self, pieces: list[Piece], *, cursor: bool, changed: bool = False) -> Strip:
         base = self.rich_style
+        if changed:
+            base += self.get_component_rich_style("line-list--changed", partial=True)
         under = self.get_component_rich_style("line-list--cursor", partial=True) if cursor else Style.null()
         segments = [Segment(text, base + self._tone(tone) + under) for text, tone in pieces if text]
         return Strip(segments)

@@ -1,8 +1,8 @@
-"""An open line, on a page of its own that can be read by scrolling."""
+"""An open line, on a page of its own that can be read by scrolling. It lives on while it is open."""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -11,45 +11,101 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
 
-from prepboard.boards.detail import detail
-from prepboard.boards.find import Shown
+from prepboard.boards.detail import Block, detail
+from prepboard.boards.find import find
 from prepboard.boards.keys import bindings
 from prepboard.boards.messages import HintTapped
-from prepboard.boards.plain_line import KeyLine
-from prepboard.boards.row import clean
+from prepboard.boards.plain_line import KeyLine, PlainLine
+from prepboard.boards.row import Row, clean
 from prepboard.plan.board import Board
+from prepboard.plan.lines import MakeLine, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.station import StationScreen
 
 
-class LineScreen(Screen[str]):
-    """Answers with "start", "done", or "" for back to the board."""
+class LineScreen(Screen[None]):
+    """The page of one row of a station's board; started here, it goes on as the page of the run."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("line")
     CSS_PATH = "line_screen.tcss"
 
-    def __init__(self, board: Board, shown: Shown) -> None:
+    def __init__(self, station: StationScreen, row: Row) -> None:
         super().__init__()
-        self._title, self._blocks = detail(board, shown)
+        self.station, self.row = station, row
+        self._shown: tuple[str, list[Block]] = ("", [])
+        self._gone = False
 
     def compose(self) -> ComposeResult:
-        yield Static(Content(clean(self._title)), id="line-title")
+        yield Static(id="line-title")
         with VerticalScroll(id="page"):
-            for heading, lines in self._blocks:
-                if heading:
-                    yield Static(Content(heading), classes="heading")
-                yield Static(Content("\n".join(clean(line) for line in lines)), classes="lines")
+            yield Static(id="text", classes="lines")
+        yield PlainLine(id="answer")
         yield KeyLine("line", id="keys")
 
+    def on_mount(self) -> None:
+        self.station.show_answer(self.query_one("#answer", PlainLine))
+        if self.station.board:
+            self.show(self.station.board)
+        self.query_one("#page").focus()
+
+    def show(self, board: Board) -> None:
+        """Shows the line as it stands now; where it went, what happened to it, above what it last said."""
+        found = find(board, self.row.key)
+        if found is None:
+            if not self._gone:
+                self._gone = True
+                self.station.tell(self.station.became(self.row), "strong")
+            return
+        self._gone = False
+        shown = detail(board, found, self.station.story_of(found))
+        if shown != self._shown:
+            self._shown = shown
+            title, blocks = shown
+            self.query_one("#line-title", Static).update(Content(clean(title)))
+            self.query_one("#text", Static).update(Content.assemble(*_page(blocks)))
+
+    def follow(self, row: Row) -> None:
+        """Shows another row from now on: the run that this line became."""
+        self.row = row
+        if self.station.board:
+            self.show(self.station.board)
+
     def on_hint_tapped(self, event: HintTapped) -> None:
+        event.stop()
         self.call_later(self.run_action, event.action)
 
+    # --- keys --------------------------------------------------------------------------------------------
+
     def action_start(self) -> None:
-        self.dismiss("start")
+        self.station.ask(self._do("start"))
 
     def action_done(self) -> None:
-        self.dismiss("done")
+        self.station.ask(self._do("done"))
+
+    async def _do(self, wish: str) -> None:
+        board = self.station.board
+        found = find(board, self.row.key) if board else None
+        if board is None or not isinstance(found, MakeLine | UnderWay):
+            self.station.tell(_("That is for a line to make or under way."))
+            return
+        work = self.station.do(wish, self.row.key, found)
+        did = await work if work else None
+        if did and wish == "done":
+            self.dismiss()
+        elif did and isinstance(found, MakeLine):
+            self.station.touched.discard(self.row.key)
+            self.follow(Row(f"run {did.run}", what=self.row.what))
+
+    def action_undo(self) -> None:
+        self.station.action_undo()
+
+    def action_all_keys(self) -> None:
+        self.station.ask(self.station.all_keys(self, "line"))
 
     def action_back(self) -> None:
-        self.dismiss("")
+        self.dismiss()
 
     @property
     def _page(self) -> VerticalScroll:
@@ -66,3 +122,14 @@ class LineScreen(Screen[str]):
 
     def action_page_up(self) -> None:
         self._page.scroll_page_up(animate=False)
+
+
+def _page(blocks: list[Block]) -> list[tuple[str, str] | str]:
+    parts: list[tuple[str, str] | str] = []
+    for heading, lines in blocks:
+        if parts:
+            parts.append("\n")
+        if heading:
+            parts.append((f"{heading}\n", "bold"))
+        parts += [f"  {clean(line)}\n" for line in lines]
+    return parts

@@ -42,3 +42,27 @@ class HintTapped(Message):
     """A tap on a key in the footer."""
 
     action: str
+
+
+@dataclass
+class RowMarked(Message):
+    """A tap at the left edge of the row under the cursor."""
+
+    list: LineList
+    row: Row
+
+
+@dataclass
+class CursorMoved(Message):
+    """The cursor came to this row because somebody moved it there."""
+
+    list: LineList
+    row: Row
+
+
+@dataclass
+class SignTapped(Message):
+    """A tap on a sign of a pad; `pad` is that pad's id."""
+
+    sign: str
+    pad: str

@@ -41,11 +41,12 @@ def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
 
 def to_make(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     """Rows of the runs to make, the most urgent first."""
-    return tuple(_make_row(board, line) for line in lines_to_make(board, stations))
+    return tuple(_make_row(board, line, stations) for line in lines_to_make(board, stations))
 
 
-def _make_row(board: Board, line: MakeLine) -> Row:
+def _make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     voice = voice_of(board)
+    bench = voice.station(line.station) if len(stations) > 1 else ""
     words, tone = _urgency(voice, line.start_by)
     return Row(
         key=str(line.line),
@@ -53,7 +54,7 @@ def _make_row(board: Board, line: MakeLine) -> Row:
         what=voice.name(line.prep),
         amount=voice.amount(line.prep, line.amount),
         words=words,
-        extra=serves(voice, line),
+        extra=listed((bench, serves(voice, line))),
         tone=tone,
     )
 
@@ -115,15 +116,16 @@ def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
 
 def under_way(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     """Rows of the runs under way, by when somebody is needed next."""
-    return tuple(_run_row(board, run) for run in runs_under_way(board, stations))
+    return tuple(_run_row(board, run, stations) for run in runs_under_way(board, stations))
 
 
 def run_key(run: UnderWay) -> str:
     return f"run {run.run}"
 
 
-def _run_row(board: Board, run: UnderWay) -> Row:
+def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
     voice = voice_of(board)
+    bench = voice.station(run.station) if len(stations) > 1 else ""
     due = run.next_at - voice.now
     next_thing = run.next or _("mark it done")
     tone: Tone = "plain"
@@ -137,7 +139,7 @@ def _run_row(board: Board, run: UnderWay) -> Row:
         what=voice.name(run.prep),
         amount=voice.amount(run.prep, run.amount),
         words=next_thing,
-        extra=run.by,
+        extra=listed((bench, run.by)),
         tone=tone,
     )
 

@@ -3,37 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
+from textual.timer import Timer
 from textual.widget import Widget
 
-from prepboard.boards import doing
-from prepboard.boards.board_screen import NARROW, ROOMY, WIDE, BoardScreen
-from prepboard.boards.find import Shown, find
+from prepboard.boards import news
+from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
+from prepboard.boards.find import Shown, find, matches
 from prepboard.boards.keys import bindings
 from prepboard.boards.line_list import LineList
-from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
-from prepboard.boards.row import aligned, measure
-from prepboard.boards.rows import lines_to_make, runs_under_way
-from prepboard.boards.station_view import Section, Title, title, view
+from prepboard.boards.row import Row, aligned, measure
+from prepboard.boards.rows import runs_under_way, voice_of
+from prepboard.boards.station_keys import StationKeys
+from prepboard.boards.station_view import Section, Title, about, title, view
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, UnderWay
-from prepboard.texts import _
+from prepboard.plan.lines import Expiring
+from prepboard.texts import _, some
 
 if TYPE_CHECKING:
+    from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
 
 NAMES = ("to-make", "under-way", "goes-off", "left")
 """The lists from top to bottom; the first two are the upper ones, the last two the pair below."""
 
+A_MOMENT = 6.0
+"""Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
 
-class StationScreen(BoardScreen):
+
+class StationScreen(StationKeys):
     """The board of one bench, or of several on a slow night."""
 
     board_name = "station"
@@ -42,11 +50,14 @@ class StationScreen(BoardScreen):
     CSS_PATH: ClassVar[list[str | PurePath]] = ["board_screen.tcss", "station.tcss"]
 
     def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
-        super().__init__(file, stations[0], by)
-        self.stations = stations
+        super().__init__(file, stations, by)
+        self.only = ""
+        """Letters that a line's name must have to be shown."""
         self._sections: tuple[Section, ...] = ()
-        self._touched: set[str] = set()
-        """Keys of lines that this station acted on: it needs not be told that they went."""
+        self._news = news.News(self.desk)
+        self._due: dict[tuple[str, int], object] | None = None
+        self._changed: frozenset[str] = frozenset()
+        self._moment: Timer | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
         for name in NAMES[:2]:
@@ -54,14 +65,56 @@ class StationScreen(BoardScreen):
         yield Container(*(_section(name) for name in NAMES[2:]), id="pair")
 
     def title_of(self, board: Board) -> Title:
-        return title(board, self.stations, self.desk.by, clock_by_hand=self.file.clock.set_by_hand)
+        return title(board, self.stations, self.desk.known, clock_by_hand=self.file.clock.set_by_hand)
 
     # --- showing -----------------------------------------------------------------------------------------
 
     def show(self, board: Board) -> None:
         """Puts a board onto the four lists; what did not change is left alone."""
-        self._sections = view(board, self.stations).sections
+        before = [row for section in self._sections for row in section.rows]
+        self._lay_out(board)
+        for screen in self.app.screen_stack:
+            if isinstance(screen, LineScreen):
+                screen.show(board)
+        self._say_news(board, before)
+        self._ring(board)
+
+    def _lay_out(self, board: Board) -> None:
+        sections = view(board, self.stations).sections
+        self._sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
         self._put(self.app.size.width, self.app.size.height)
+
+    def _say_news(self, board: Board, before: list[Row]) -> None:
+        """Marks for a moment what others changed here, and says who did it."""
+        others = self._news.look()
+        if not others:
+            return
+        after = [row for section in self._sections for row in section.rows]
+        changed = news.changed_keys(before, after)
+        went = {row.key for row in before} - {row.key for row in after}
+        if not changed and not went:
+            return
+        self._changed = changed
+        self.show_marks()
+        if self._moment:
+            self._moment.stop()
+        self._moment = self.set_timer(A_MOMENT, self._moment_over)
+        if not self.answered_just_now(A_MOMENT):
+            self.tell(news.in_words(voice_of(board), others))
+
+    def _moment_over(self) -> None:
+        self._changed = frozenset()
+        self.show_marks()
+
+    def _ring(self, board: Board) -> None:
+        """Says which steps have just become due, and rings once if the kitchen wants that."""
+        due = news.due(board, runs_under_way(board, self.stations))
+        fresh = [run for key, run in due.items() if self._due is not None and key not in self._due]
+        self._due = dict(due)
+        if fresh:
+            self.tell(news.due_in_words(board, fresh), "strong")
+            if board.state.book.kitchen.bell:
+                self.app.bell()
 
     def on_resize(self, event: events.Resize) -> None:
         if self._sections:
@@ -82,7 +135,19 @@ class StationScreen(BoardScreen):
             self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
             heading.say_heading(section.heading, section.aside)
+        self.show_marks()
         self._share_room(width, height)
+
+    def show_marks(self) -> None:
+        self.marked &= {row.key for section in self._sections for row in section.rows}
+        for name in NAMES:
+            self.list_of(name).mark(self.marked, self._changed)
+        if self.marked:
+            marked = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(self.marked))
+            self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (marked,))
+        elif self._sections:
+            section = self._sections[0]
+            self.query_one("#to-make-heading", PlainLine).say_heading(section.heading, section.aside)
 
     def _room(self, width: int, height: int) -> int:
         """Lines for rows: what frame, headings and blank lines leave."""
@@ -108,15 +173,6 @@ class StationScreen(BoardScreen):
 
     # --- the cursor --------------------------------------------------------------------------------------
 
-    @property
-    def here(self) -> tuple[str, Shown] | None:
-        """The key of the row under the cursor, and what it stands for."""
-        focused = self.focused
-        if self.board is None or not isinstance(focused, LineList) or focused.row is None:
-            return None
-        shown = find(self.board, focused.row.key)
-        return (focused.row.key, shown) if shown else None
-
     def on_cursor_left(self, event: CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
         at = NAMES.index(str(event.list.id))
@@ -128,64 +184,68 @@ class StationScreen(BoardScreen):
                 return
 
     def on_row_went(self, event: RowWent) -> None:
-        """Says which line went, unless this station made it go."""
-        if event.row.key in self._touched:
-            self._touched.discard(event.row.key)
-        elif event.list.has_focus:
-            self.tell(_("{what} is no longer in this list.").format(what=event.row.what), "strong")
+        """Says what happened to the line that went, unless this station made it go or it is only hidden."""
+        if event.row.key in self.touched:
+            self.touched.discard(event.row.key)
+        elif self.board and event.list.has_focus and find(self.board, event.row.key) is None:
+            self.tell(self.became(event.row), "strong")
+
+    def became(self, row: Row) -> str:
+        """What happened to a line that is gone."""
+        return news.became(self.desk, self.board, row) if self.board else ""
+
+    def on_row_marked(self, event: RowMarked) -> None:
+        self.action_mark()
 
     def on_row_opened(self, event: RowOpened) -> None:
-        if self.board is None:
-            return
-        shown = find(self.board, event.row.key)
-        if shown is not None:
-            self.ask(self._open(self.board, event.row.key, shown))
+        self.app.push_screen(LineScreen(self, event.row))
 
-    async def _open(self, board: Board, key: str, shown: Shown) -> None:
-        from prepboard.boards.line_screen import LineScreen
+    def story_of(self, shown: Shown) -> BatchStory | None:
+        """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
+        from prepboard.store.batch_story import story_of
+        from prepboard.store.faults import StoreFault
 
-        wish = await self.app.push_screen_wait(LineScreen(board, shown))
-        if wish and isinstance(shown, MakeLine | UnderWay):
-            self._do(wish, key, shown)
+        if not isinstance(shown, Expiring):
+            return None
+        try:
+            return story_of(self.file, shown.batch.code)
+        except StoreFault:
+            return None
 
-    # --- keys --------------------------------------------------------------------------------------------
+    def explain(self) -> tuple[str, str]:
+        focused = self.focused
+        section = next((each for each in self._sections if focused and each.name == focused.id), None)
+        return (section.heading, about(section.name)) if section else ("", "")
 
-    def action_start(self) -> None:
-        if self.board is None:
-            return
-        first = next(iter(lines_to_make(self.board, self.stations)), None)
-        self._do_here("start", first, _("Nothing to make."))
+    # --- showing less ------------------------------------------------------------------------------------
 
-    def action_done(self) -> None:
-        if self.board is None:
-            return
-        first = next(iter(runs_under_way(self.board, self.stations)), None)
-        self._do_here("done", first, _("Nothing is under way."))
+    def action_filter(self) -> None:
+        self.ask(self._filter())
 
-    def action_plate(self) -> None:
-        if self.board is not None:
-            self.ask(doing.plate(self.desk, self.board))
+    async def _filter(self) -> None:
+        from prepboard.boards.dialogs.typed import AskText
 
-    def _do_here(self, wish: str, else_: MakeLine | UnderWay | None, nothing: str) -> None:
-        """Does it with the line under the cursor, or with `else_` where the cursor is on none yet."""
-        if self.here is None:
-            if else_ is None:
-                self.tell(nothing)
-            else:
-                self._do(wish, "", else_)
-            return
-        key, shown = self.here
-        if isinstance(shown, MakeLine | UnderWay):
-            self._do(wish, key, shown)
-        else:
-            self.tell(_("That is for a line to make or under way; go up to one of those."))
+        letters = await self.app.push_screen_wait(
+            AskText(_("Show only lines with these letters:"), notes=[_("esc on the board shows all of them again.")])
+        )
+        if letters:
+            self._show_only(letters)
 
-    def _do(self, wish: str, key: str, line: MakeLine | UnderWay) -> None:
-        board = self.board
-        if board is None:
-            return
-        self._touched = {key}
-        self.ask(doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, board, line))
+    def action_show_all(self) -> None:
+        self.unmark()
+        self._show_only("")
+
+    def _show_only(self, letters: str) -> None:
+        self.only = letters
+        if self.board:
+            self._lay_out(self.board)
+
+
+def _only(section: Section, letters: str) -> Section:
+    rows = tuple(row for row in section.rows if matches(letters, row.what))
+    heading = _("{heading}, ONLY “{letters}”").format(heading=section.heading, letters=letters)
+    empty = _("Nothing here has “{letters}” in it; esc shows all.").format(letters=letters)
+    return replace(section, heading=heading, rows=rows, empty=empty)
 
 
 def _section(name: str) -> Widget:

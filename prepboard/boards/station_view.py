@@ -95,6 +95,28 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
     return Section("left", heading, aside, rows.left_over(board, stations), empty)
 
 
+def about(section: str) -> str:
+    """What a list is, for the `?` screen."""
+    return {
+        "to-make": _(
+            "Runs that the plan asks for, the most urgent first: when to start at the latest, the prep, how much, how"
+            " that presses, and what it is for. Enter opens the recipe for this run and why it is this much."
+        ),
+        "under-way": _(
+            "Runs that somebody started: when somebody is needed next, the prep, how much it will give, what to do"
+            " then, and who has it. s goes on to the next step, d marks it done."
+        ),
+        "goes-off": _(
+            "Batches that end within three business days, the first to end first: until when they are good, how much"
+            " is left, and their code. What is past its use-by is to be thrown away: x, with a reason."
+        ),
+        "left": _(
+            "Plates that can still go out in this service, dish by dish, and which prep decides that. p counts a plate"
+            " out; 86 is a dish that can no longer be plated."
+        ),
+    }[section]
+
+
 def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bool) -> Title:
     voice = rows.voice_of(board)
     ahead = rows.sitting_ahead(board)

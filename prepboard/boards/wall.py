@@ -91,7 +91,7 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         self.query_one("#wall", PlainLine).show(lines, lambda width: lines)
         several = len(self._pages) > 1
         said = _("page {n} of {all}, they turn by themselves").format(n=self._at + 1, all=len(self._pages))
-        if self._not_live is None:
+        if self.not_live is None:
             self.tell(said if several else "")
 
     def action_next_page(self) -> None:

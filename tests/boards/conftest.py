@@ -17,6 +17,8 @@ from textual.pilot import Pilot
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("TEXTUAL_THEME", None)
 
+from boards.at_a_station import another, desk, file  # noqa: F401
+
 from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import (
     Book,

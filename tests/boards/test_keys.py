@@ -9,7 +9,9 @@ from textual.binding import BindingsMap
 
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.dialogs.dialog import Dialog
-from prepboard.boards.dialogs.sure import Sure
+from prepboard.boards.dialogs.sure import AskAll, AskTakeBack, Sure
+from prepboard.boards.dialogs.typed import AskTyped
+from prepboard.boards.dialogs.which import Which
 from prepboard.boards.keys import GROUPS, KEYS, key_table, of
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
@@ -23,8 +25,11 @@ WHOSE = {
     "list": LineList,
     "line": LineScreen,
     "dialog": Dialog,
+    "answer": AskTyped,
     "sure": Sure,
     "wall": WallScreen,
+    "several": AskAll,
+    "take back": AskTakeBack,
 }
 FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order-up|queue)", re.IGNORECASE)
 
@@ -45,12 +50,19 @@ def test_every_key_has_its_action(key: object) -> None:
     assert hasattr(WHOSE[key.board], f"action_{key.action}")  # type: ignore[attr-defined]
 
 
+def test_every_question_takes_its_answer_by_the_same_key() -> None:
+    for question in (AskTyped, Which):
+        assert {(key, bound.action) for key, bound in BindingsMap(question.BINDINGS)} == {("enter", "take")}
+
+
 @pytest.mark.parametrize("boards", [("station", "board"), ("line",)])
 def test_the_footer_has_at_most_six_keys(boards: tuple[str, ...]) -> None:
     assert len([key for key in of(*boards) if key.footer]) <= 6
 
 
-@pytest.mark.parametrize("together", [("station", "board", "list"), ("line",), ("dialog", "sure")])
+@pytest.mark.parametrize(
+    "together", [("station", "board", "list"), ("line",), ("dialog", "answer"), ("dialog", "sure")]
+)
 def test_no_key_means_two_things_in_one_place(together: tuple[str, ...]) -> None:
     names = [name for key in of(*together) for name in key.keys.split(",")]
     assert len(names) == len(set(names))

@@ -1,51 +1,69 @@
-"""The `?` screen: every key of this board."""
+"""The `?` screen: what the focused thing is, and every key of this board; a key chosen here is pressed."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import ClassVar
+
 from textual.app import ComposeResult
-from textual.containers import VerticalScroll
+from textual.binding import BindingType
+from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
 from prepboard.boards.dialogs.dialog import Dialog
-from prepboard.boards.keys import GROUPS, of, shown
-from prepboard.paper.layout import Row, table, wrap
+from prepboard.boards.keys import bindings, of, shown
+from prepboard.boards.line_list import LineList
+from prepboard.boards.messages import CursorMoved, RowOpened
+from prepboard.boards.plain_line import KeyLine
+from prepboard.boards.row import Row, clean
 from prepboard.texts import _
-
-WIDTH = 90
-"""Cells at most; the style sheet below says the same."""
-
-EVERYWHERE = ("list", "board", "line", "dialog")
-"""Keys that are there whatever the board."""
-
-ALONE = ("wall",)
-"""Boards that have no keys but their own."""
 
 
 class AllKeys(Dialog[str]):
-    """Lists the keys of one board, and those that all have."""
+    """Answers with the action of the key that was chosen."""
 
+    BINDINGS: ClassVar[list[BindingType]] = bindings("answer")
     DEFAULT_CSS = """
-    AllKeys > #question { width: 90; }
+    AllKeys > #question { width: 110; }
+    AllKeys LineList { height: auto; max-height: 1fr; }
     """
 
-    def __init__(self, board: str) -> None:
+    def __init__(self, groups: Sequence[str], heading: str = "", about: str = "") -> None:
         super().__init__()
-        self._board = board
+        self._keys = {key.action: key for key in reversed(of(*groups))}
+        self._order = [key.action for key in of(*groups)]
+        self._heading, self._about = heading, about
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="question"):
-            yield Static(Content.assemble(*_listed(self._board, min(self.app.size.width, WIDTH) - 6)))
+        with Vertical(id="question"):
+            if self._heading:
+                yield Static(Content(clean(self._heading)), classes="title", id="focused")
+                yield Static(Content(clean(self._about)), id="about")
+            yield LineList(id="all-keys", one_tap=True)
+            yield Static(Content(""), classes="quiet", id="help")
+            yield KeyLine("answer", "dialog")
+
+    def on_mount(self) -> None:
+        keys = [self._keys[action] for action in dict.fromkeys(self._order)]
+        rows = tuple(Row(key.action, when=shown(key), what=_(key.label), words=_(key.help)) for key in keys)
+        list_ = self.query_one(LineList)
+        list_.show(rows, empty="")
+        list_.move_to(0)
+        list_.focus()
+
+    def on_cursor_moved(self, event: CursorMoved) -> None:
+        """Says what the key under the cursor does, in full: the list may have to cut it."""
+        help = _(self._keys[event.row.key].help)
+        tap = _("Enter or a tap presses it. ctrl+p finds all of this by name.")
+        self.query_one("#help", Static).update(Content(f"{shown(self._keys[event.row.key])}: {help}.\n{tap}"))
+
+    def on_row_opened(self, event: RowOpened) -> None:
+        event.stop()
+        self.dismiss(event.row.key)
+
+    def action_take(self) -> None:
+        self.query_one(LineList).action_open_line()
 
     def key_question_mark(self) -> None:
         self.dismiss(None)
-
-
-def _listed(board: str, width: int) -> list[tuple[str, str] | str]:
-    parts: list[tuple[str, str] | str] = []
-    for group, title in GROUPS:
-        if group in ((board,) if board in ALONE else (board, *EVERYWHERE)):
-            rows = [Row((shown(key), _(key.help))) for key in of(group)]
-            parts += [(f"{_(title)}\n", "bold"), "\n".join(table(rows, "<<", width)), "\n\n"]
-    tap = _("A line can be tapped, and tapped again to open it. ctrl+p finds all of this by name.")
-    return [*parts, "\n".join(wrap(tap, width))]

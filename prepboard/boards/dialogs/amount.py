@@ -1,51 +1,52 @@
-"""Asks how much was really made; Enter alone takes what was planned."""
+"""Asks for an amount; Enter alone takes what is offered."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.content import Content
-from textual.widgets import Input, Static
-
-from prepboard.boards.dialogs.dialog import Dialog
-from prepboard.book.amounts import AmountFault, Measure, read_amount
+from prepboard.boards.dialogs.pad import DIGITS
+from prepboard.boards.dialogs.typed import AskTyped
+from prepboard.book.amounts import Amount, Measure, read_amount
+from prepboard.paper.saying import listed
 from prepboard.texts import _
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """The answer: millionths, or None for "as planned"."""
+    """The answer: millionths, or None for "as offered"."""
 
     amount: int | None
 
 
-class AskAmount(Dialog[Given]):
-    """`planned` is the amount in words, `beside` what comes out of the same run, in words."""
+class AskAmount(AskTyped[Given]):
+    """`planned` is what Enter alone takes, in words ("": an amount must be typed)."""
 
-    def __init__(self, name: str, planned: str, measure: Measure, beside: str = "") -> None:
-        super().__init__()
-        self._name, self._planned, self._measure, self._beside = name, planned, measure, beside
+    def __init__(
+        self, title: str, planned: str, measure: Measure, notes: Sequence[str] = (), *, why_planned: str = ""
+    ) -> None:
+        self._planned, self._measure = planned, measure
+        taken = (why_planned or _("Enter: {planned}, as planned.")).format(planned=planned) if planned else ""
+        units = _units(measure)
+        super().__init__(title, self._amount, offered=planned, notes=[taken, units, *notes], signs=DIGITS)
 
-    def compose(self) -> ComposeResult:
-        with Vertical(id="question"):
-            yield Static(Content(_("{prep}: how much is there?").format(prep=self._name)), classes="title")
-            yield Input(placeholder=self._planned, compact=True)
-            yield Static(Content(""), classes="fault")
-            said = _("Enter: {planned}, as planned. A bare number is in {unit}.")
-            yield Static(Content(said.format(planned=self._planned, unit=self._measure.unit)), classes="quiet")
-            if self._beside:
-                yield Static(Content(self._beside))
-            yield Static(Content(_("esc leaves it")), classes="quiet")
+    def _amount(self, text: str) -> Given:
+        if not text and self._planned:
+            return Given(None)
+        return Given(self._measure.millionths(read_amount(text)))
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        """Takes the amount, or says what is wrong with it."""
-        text = event.value.strip()
-        if not text:
-            self.dismiss(Given(None))
-            return
-        try:
-            self.dismiss(Given(self._measure.millionths(read_amount(text))))
-        except AmountFault as fault:
-            self.query_one(".fault", Static).update(Content(str(fault)))
+
+def _units(measure: Measure) -> str:
+    if measure.containers:
+        said = _("A bare number is in {unit}; {containers} is an amount too.")
+        return said.format(unit=measure.unit, containers=listed(f"1 {name}" for name in measure.containers))
+    return _("A bare number is in {unit}.").format(unit=measure.unit)
+
+
+class AskAnyAmount(AskTyped[Amount]):
+    """Asks for an amount of something whose unit nobody knows yet."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__(
+            title, read_amount, notes=[_("Such as 1.2 kg or 500 ml; a bare number counts pieces.")], signs=DIGITS
+        )

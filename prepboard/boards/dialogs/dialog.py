@@ -1,4 +1,4 @@
-"""What all questions have in common: a few lines of text, one thing to answer, and escape."""
+"""What all questions have in common: a few lines of text, one thing to answer, its keys, and escape."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from textual.binding import BindingType
 from textual.screen import ModalScreen
 
 from prepboard.boards.keys import bindings
+from prepboard.boards.messages import HintTapped
 
 Answer = TypeVar("Answer")
 
@@ -34,8 +35,14 @@ class Dialog(ModalScreen[Answer | None], Generic[Answer]):
         & .quiet { color: $quiet; margin-top: 1; }
         & .fault { color: $late; height: auto; }
         & Input { background: $cursor; }
+        & Pad { margin-top: 1; }
+        & KeyLine { margin-top: 1; }
     }
     """
+
+    def on_hint_tapped(self, event: HintTapped) -> None:
+        event.stop()
+        self.call_later(self.run_action, event.action)
 
     def action_cancel(self) -> None:
         self.dismiss(None)

@@ -1,78 +1,85 @@
-"""Asks which dish goes out: first letters, or the cursor."""
+"""Asks which dish goes out, and how many plates: a number first, then letters or the cursor."""
 
 from __future__ import annotations
 
-import unicodedata
+from dataclasses import dataclass
 
-from textual import events
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from prepboard.boards.dialogs.dialog import Dialog
+from prepboard.boards.dialogs.pad import BACK, Pad
+from prepboard.boards.dialogs.which import Which
 from prepboard.boards.line_list import LineList
-from prepboard.boards.messages import RowOpened
-from prepboard.boards.row import Row
-from prepboard.texts import _
+from prepboard.boards.messages import SignTapped
+from prepboard.boards.plain_line import KeyLine
+from prepboard.boards.row import Row, clean
+from prepboard.texts import _, some
 
 
-def starts(letters: str, name: str) -> bool:
-    """Whether a word of the name begins with these letters; accents and capitals make no difference."""
-    return f" {_folded(letters)}" in f" {_folded(name)}"
+@dataclass(frozen=True, slots=True)
+class Plates:
+    """So many plates of a dish; below nothing takes back a miscount."""
+
+    dish: str
+    n: int
 
 
-_LETTERS = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "’": "'"})
-"""Letters that no accent can be taken from."""
-
-
-def _folded(text: str) -> str:
-    parts = unicodedata.normalize("NFKD", text.casefold().translate(_LETTERS))
-    return "".join(sign for sign in parts if not unicodedata.combining(sign))
-
-
-class AskDish(Dialog[str]):
-    """Answers with the dish's id."""
+class AskDish(Which[Plates]):
+    """Digits typed before any letter say how many; a minus before them takes that many back."""
 
     DEFAULT_CSS = """
-    AskDish LineList { height: auto; max-height: 16; margin: 0; }
+    AskDish > #question { width: 76; }
     """
 
-    def __init__(self, title: str, dishes: tuple[Row, ...]) -> None:
-        super().__init__()
-        self._title, self._dishes, self._letters = title, dishes, ""
+    def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "") -> None:
+        super().__init__(title, dishes, empty=_("No dish is on this service."), first=first)
+        self._number = ""
 
     def compose(self) -> ComposeResult:
         with Vertical(id="question"):
-            yield Static(Content(self._title), classes="title")
-            yield LineList(id="dishes")
+            yield Static(Content(clean(self._title)), classes="title")
+            yield Pad("1234567890-", id="signs")
+            yield LineList(id="choices", one_tap=True)
             yield Static(Content(""), classes="quiet", id="typed")
+            yield KeyLine("answer", "dialog")
 
-    def on_mount(self) -> None:
-        self._narrow("")
+    @property
+    def n(self) -> int:
+        digits = self._number.removeprefix("-") or "1"
+        return -int(digits) if self._number.startswith("-") else int(digits)
 
-    def _narrow(self, letters: str) -> None:
-        found = tuple(row for row in self._dishes if starts(letters, row.what))
-        if not found and letters:
-            return
-        self._letters = letters
-        dishes = self.query_one(LineList)
-        dishes.cursor = None
-        dishes.show(found, empty=_("No dish is on this service."))
-        dishes.move_to(0)
-        typed = _("dish: {letters}").format(letters=letters) if letters else _("first letters, or the cursor; Enter")
-        self.query_one("#typed", Static).update(Content(f"{typed}    {_('esc leaves it')}"))
+    def take_sign(self, sign: str) -> bool:
+        """Digits and a minus are the number, as long as no letter is there."""
+        first = not self._number and sign == "-"
+        if self._letters or not (first or (sign.isascii() and sign.isdigit() and len(self._number) < 4)):
+            return False
+        self._number += sign
+        self.say_typed()
+        return True
 
-    def on_key(self, event: events.Key) -> None:
-        """Letters pick the dish; all other keys do what they always do."""
-        if event.key == "backspace":
-            self._narrow(self._letters[:-1])
-        elif event.is_printable and event.character and (self._letters or event.character != " "):
-            self._narrow(self._letters + event.character)
+    def take_back(self) -> None:
+        if self._letters:
+            super().take_back()
         else:
-            return
-        event.prevent_default().stop()
+            self._number = self._number[:-1]
+            self.say_typed()
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def typed(self, letters: str) -> str:
+        """How many go out, and what was typed."""
+        if self.n < 0:
+            said = some("{n} plate is taken back", "{n} plates are taken back", -self.n)
+        else:
+            said = some("{n} plate goes out", "{n} plates go out", self.n)
+        return f"{said}; {super().typed(letters)}"
+
+    def on_sign_tapped(self, event: SignTapped) -> None:
         event.stop()
-        self.dismiss(event.row.key)
+        if event.sign == BACK:
+            self.take_back()
+        else:
+            self.take_sign(event.sign)
+
+    def chosen(self, row: Row) -> Plates:
+        return Plates(row.key, self.n)

@@ -1,29 +1,44 @@
-"""Asks who is working here."""
+"""Asks who is working here: initials typed, or tapped."""
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.content import Content
-from textual.widgets import Input, Static
+from collections.abc import Sequence
 
-from prepboard.boards.dialogs.dialog import Dialog
+from textual.widget import Widget
+
+from prepboard.boards.dialogs.pad import LETTERS, Pad
+from prepboard.boards.dialogs.typed import AskTyped
+from prepboard.boards.messages import SignTapped
 from prepboard.boards.row import clean
 from prepboard.texts import _
 
 
-class AskInitials(Dialog[str]):
-    """Initials go with every change; `now` are those of whoever worked here so far."""
+class AskInitials(AskTyped[str]):
+    """Initials go with every change; `now` are those of whoever worked here so far, `known` those of the house."""
 
-    def __init__(self, now: str = "") -> None:
-        super().__init__()
-        self._now = now
+    def __init__(self, now: str = "", known: Sequence[str] = ()) -> None:
+        self._now, self._known = now, [clean(name) for name in known]
+        super().__init__(
+            _("Who is working here? Your initials:"),
+            self._initials,
+            offered=now,
+            notes=[_("They are kept with every change.")],
+            signs=LETTERS,
+            longest=8,
+        )
 
-    def compose(self) -> ComposeResult:
-        with Vertical(id="question"):
-            yield Static(Content(_("Who is working here? Your initials:")), classes="title")
-            yield Input(placeholder=self._now, max_length=8, compact=True)
-            yield Static(Content(_("They are kept with every change.   esc leaves it")), classes="quiet")
+    def _initials(self, text: str) -> str:
+        said = clean(text).strip() or self._now
+        if not said:
+            raise ValueError(_("Type your initials, or tap them."))
+        return said
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
-        self.dismiss(clean(event.value).strip() or self._now or None)
+    def compose_more(self) -> list[Widget]:
+        return [Pad(self._known, back=False, id="known")] if self._known else []
+
+    def on_sign_tapped(self, event: SignTapped) -> None:
+        if event.pad == "known":
+            event.stop()
+            self.dismiss(event.sign)
+        else:
+            super().on_sign_tapped(event)

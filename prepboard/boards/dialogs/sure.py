@@ -1,7 +1,8 @@
-"""Asks once more, where an amount is far from what was planned."""
+"""Asks once more: an amount far from what was planned, several lines at once, or a change to be taken back."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -12,22 +13,50 @@ from textual.widgets import Static
 
 from prepboard.boards.dialogs.dialog import Dialog
 from prepboard.boards.keys import bindings
+from prepboard.boards.plain_line import KeyLine
+from prepboard.boards.row import clean
 from prepboard.texts import _
 
 
-class Sure(Dialog[bool]):
-    """True for yes."""
+class Question(Dialog[bool]):
+    """True for yes; `keys` names the group of keys that say so."""
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings("sure")
+    keys: ClassVar[str]
 
-    def __init__(self, question: str) -> None:
+    def __init__(self, question: str, lines: Sequence[str] = ()) -> None:
         super().__init__()
-        self._question = question
+        self._question, self._lines = question, lines
 
     def compose(self) -> ComposeResult:
         with Vertical(id="question"):
-            yield Static(Content(self._question), classes="title")
-            yield Static(Content(_("y  yes, it is right        esc  no, leave it")))
+            yield Static(Content(clean(self._question)), classes="title")
+            if self._lines:
+                yield Static(Content("\n".join(map(clean, self._lines))))
+            yield KeyLine(self.keys, "dialog")
 
     def action_yes(self) -> None:
         self.dismiss(True)
+
+
+class Sure(Question):
+    """An amount that is far from what was planned."""
+
+    keys = "sure"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("sure")
+
+
+class AskAll(Question):
+    """Several lines that are to be done at once."""
+
+    keys = "several"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("several")
+
+
+class AskTakeBack(Question):
+    """What undo would take back."""
+
+    keys = "take back"
+    BINDINGS: ClassVar[list[BindingType]] = bindings("take back")
+
+    def __init__(self, change: str) -> None:
+        super().__init__(_("Take this back?"), [change])

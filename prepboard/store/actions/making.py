@@ -72,15 +72,14 @@ def done(
     """
 
     def body(doing: Doing) -> Did:
-        if run is not None:
-            row = under_way(doing, run)
-        elif prep is not None:
-            row = begin(doing, recipe_for(doing, prep), size, line, recorded=False)
-        else:
-            raise Refused(_("done of what? name a run or a prep"))
-        return _done(doing, row, outputs, sure)
+        return _done(doing, _ending(doing, run, prep, size, line), outputs, sure)
 
     return act(file, who, "done", body, action=action, at=at)
+
+
+def end_as_planned(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Did:
+    """As `done`, inside an action that does more: the run ends as the batches that were planned."""
+    return _done(doing, _ending(doing, run, prep, size, line), None, sure=True)
 
 
 def lost(
@@ -140,6 +139,14 @@ def _done(doing: Doing, run: Row, outputs: Mapping[str, int] | None, sure: bool)
             codes.append(code)
             said.append(sentence)
     return doing.answer("; ".join(said), run=run["code"], batches=tuple(codes))
+
+
+def _ending(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Row:
+    if run is not None:
+        return under_way(doing, run)
+    if prep is not None:
+        return begin(doing, recipe_for(doing, prep), size, line, recorded=False)
+    raise Refused(_("done of what? name a run or a prep"))
 
 
 def _end(doing: Doing, run: Row, state: str) -> None:

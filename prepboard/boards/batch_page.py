@@ -1,0 +1,92 @@
+"""An open batch in words: until when it is good and why, what it was made from, and where it went. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from prepboard.book.amounts import UNITS, Measure
+from prepboard.book.saying import say_amount
+from prepboard.paper.saying import Voice, is_known, measure_of
+from prepboard.plan.board import Board
+from prepboard.plan.lines import Expiring
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.batch_story import BatchStory, Entry, Source
+
+
+def batch_title(voice: Voice, ending: Expiring) -> str:
+    """Name, what is left, code."""
+    batch = ending.batch
+    named = voice.name(batch.prep) if batch.prep else batch.name
+    return f"{named}   {voice.left(batch)}   {batch.code}"
+
+
+def batch_page(
+    board: Board, voice: Voice, ending: Expiring, story: BatchStory | None
+) -> Iterator[tuple[str, list[str]]]:
+    """Headings and their lines; without a `story` only what the board knows."""
+    yield "", _good_until(voice, ending)
+    if story:
+        yield _("MADE FROM"), [_source(voice, source) for source in story.made_from] or [_("no other batch")]
+        measure = _measure(voice, ending.batch.prep, ending.batch.unit)
+        yield _("WHERE IT WENT"), [_entry(voice, measure, entry) for entry in story.entries]
+    rules = board.state.book.kitchen.rules
+    yield _("BASIS"), [_("Reckoned by {rules}. {caution}").format(rules=rules.title, caution=rules.caution)]
+
+
+def _good_until(voice: Voice, ending: Expiring) -> list[str]:
+    batch = ending.batch
+    why = {
+        "keeps": _("the recipe's own life"),
+        "date mark": _("the rule book's date mark"),
+        "inherited": _("what went into it"),
+        "packed": _("being packed without oxygen"),
+        "exempt": _("exempt from date marking"),
+        "no recipe": _("no recipe knowing it: the shortest life of its place"),
+    }.get(batch.why, batch.why)
+    lines = [
+        _("good {end}, set by {why}").format(end=voice.good_to(batch.use_by), why=why),
+        _("made {time} by {who}").format(time=voice.time(batch.made_at), who=batch.by),
+    ]
+    place = voice.book.places.get(batch.place)
+    lines.append(_("kept in {place}").format(place=place.name if place else batch.place))
+    if ending.use_first:
+        lines.append(_("use it first"))
+    if batch.blocked:
+        lines.append(_("do not use: {why}").format(why=batch.blocked))
+    return lines
+
+
+def _measure(voice: Voice, prep: str, unit: str) -> Measure:
+    if unit and not is_known(voice.book, prep):
+        return Measure(UNITS[unit].kind, unit)
+    return measure_of(voice.book, prep)
+
+
+def _said(voice: Voice, measure: Measure, amount: int) -> str:
+    return say_amount(measure, amount, voice.book.kitchen.units)
+
+
+def _source(voice: Voice, source: Source) -> str:
+    named = source.name or voice.name(source.prep)
+    return f"{_said(voice, _measure(voice, source.prep, source.unit), source.amount)}  {named}  {source.batch}"
+
+
+def _entry(voice: Voice, measure: Measure, entry: Entry) -> str:
+    amount = _said(voice, measure, abs(entry.amount))
+    if entry.kind == "counted":
+        said = _("{amount} less, counted") if entry.amount < 0 else _("{amount}, counted")
+    else:
+        said = {
+            "made": _("{amount} made"),
+            "used": _("{amount} into {into}"),
+            "plated": _("{amount} onto plates, {into}"),
+            "gone": _("{amount} gone: {why}"),
+            "discarded": _("{amount} thrown away: {why}"),
+            "undone": _("{amount} put right, since a change was taken back"),
+        }.get(entry.kind, "{amount} " + entry.kind)
+    into = voice.name(entry.into) if entry.into else ""
+    text = said.format(amount=amount, into=into, why=entry.why)
+    return f"{voice.time(entry.at)}  {text}  {entry.by}".rstrip()

@@ -1,0 +1,192 @@
+"""What the keys of a station's board are for: each finds what is meant by the cursor, and hands it on to be done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any
+
+from prepboard.boards import doing, doing_stock
+from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards.find import Shown, find
+from prepboard.boards.line_list import LineList
+from prepboard.boards.rows import lines_to_make, runs_under_way
+from prepboard.plan.board import Board
+from prepboard.plan.lines import Expiring, Left, MakeLine, UnderWay
+from prepboard.plan.state import Batch
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.doing_stock import Held
+    from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Did
+
+Line = MakeLine | UnderWay
+
+
+class StationKeys(BoardScreen):
+    """The keys; the lists are the station's."""
+
+    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
+        super().__init__(file, stations[0], by)
+        self.stations = stations
+        self.marked: frozenset[str] = frozenset()
+        """Keys of the lines that are to be done together."""
+        self.touched: set[str] = set()
+        """Keys of lines that this station acted on: it needs not be told that they went."""
+
+    # --- what is meant -----------------------------------------------------------------------------------
+
+    @property
+    def here(self) -> tuple[str, Shown] | None:
+        """The key of the row under the cursor, and what it stands for."""
+        focused = self.focused
+        if self.board is None or not isinstance(focused, LineList) or focused.row is None:
+            return None
+        shown = find(self.board, focused.row.key)
+        return (focused.row.key, shown) if shown else None
+
+    def do(self, wish: str, key: str, line: Line) -> Coroutine[Any, Any, Did | None] | None:
+        """What a wish ("start", "done") does to a line."""
+        if self.board is None:
+            return None
+        self.touched |= {key}
+        return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
+
+    def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> tuple[str, Line] | None:
+        """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
+        if self.board is None:
+            return None
+        if self.here is None:
+            line = otherwise(self.board)
+            if line is None:
+                self.tell(nothing)
+            return ("", line) if line else None
+        key, shown = self.here
+        if isinstance(shown, Line):
+            return key, shown
+        self.tell(_("That is for a line to make or under way; go up to one of those."))
+        return None
+
+    def _first_to_make(self, board: Board) -> Line | None:
+        return next(iter(lines_to_make(board, self.stations)), None)
+
+    def _first_under_way(self, board: Board) -> Line | None:
+        return next(iter(runs_under_way(board, self.stations)), None)
+
+    def _run_here(self) -> UnderWay | None:
+        found = self._line_here(self._first_under_way, _("Nothing is under way."))
+        if found and not isinstance(found[1], UnderWay):
+            self.tell(_("That is for a line under way; start this one first."))
+            return None
+        return found[1] if found and isinstance(found[1], UnderWay) else None
+
+    def _own_batches(self, board: Board) -> list[Batch]:
+        return [batch for batch in board.state.batches if batch.station in self.stations]
+
+    async def _held_here(self, board: Board, title: str, *, goods: bool = False) -> Held | None:
+        """The batch under the cursor; else one that is chosen, of the prep under the cursor if there are any."""
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Expiring):
+            return doing_stock.held_batch(board, shown.batch)
+        own = self._own_batches(board)
+        if isinstance(shown, Line):
+            own = [batch for batch in board.state.batches if batch.prep == shown.prep] or own
+        elif isinstance(shown, Left):
+            on_plate = {part.prep for part in shown.preps}
+            own = [batch for batch in board.state.batches if batch.prep in on_plate] or own
+        return await doing_stock.which(self.desk, board, title, own, tuple(board.state.book.goods) if goods else ())
+
+    # --- the keys ----------------------------------------------------------------------------------------
+
+    def action_start(self) -> None:
+        if found := self._line_here(self._first_to_make, _("Nothing to make.")):
+            self.ask(self.do("start", *found))
+
+    def action_began(self) -> None:
+        found = self._line_here(self._first_to_make, _("Nothing to make."))
+        if found and self.board:
+            self.touched |= {found[0]}
+            self.ask(doing.began(self.desk, self.board, found[1]))
+
+    def action_done(self) -> None:
+        if self.marked:
+            self.ask(self._marked_done())
+        elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
+            self.ask(self.do("done", *found))
+
+    async def _marked_done(self) -> None:
+        if self.board is None:
+            return
+        found = {key: find(self.board, key) for key in sorted(self.marked)}
+        lines = [shown for shown in found.values() if isinstance(shown, Line)]
+        self.touched |= self.marked
+        if lines and await doing.done_together(self.desk, self.board, lines):
+            self.unmark()
+
+    def action_mark(self) -> None:
+        found = self.here
+        if found is None or not isinstance(found[1], Line):
+            self.tell(_("Only a line to make or under way can be marked; go to one with the arrows."))
+        else:
+            self.toggle(found[0])
+
+    def toggle(self, key: str) -> None:
+        """Marks a line, or unmarks it."""
+        self.marked ^= {key}
+        self.show_marks()
+
+    def unmark(self) -> None:
+        self.marked = frozenset()
+        self.show_marks()
+
+    def show_marks(self) -> None:
+        """Shows what is marked."""
+        raise NotImplementedError
+
+    def action_count(self) -> None:
+        self.ask(self._count())
+
+    async def _count(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Line):
+            held: Held | None = doing_stock.held_prep(self.board, shown.prep)
+        else:
+            held = await self._held_here(self.board, _("Count what?"))
+        if held:
+            await doing_stock.count(self.desk, self.board, held)
+
+    def action_throw_away(self) -> None:
+        self.ask(self._throw_away())
+
+    async def _throw_away(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here
+        if shown and isinstance(shown[1], UnderWay):
+            self.touched |= {shown[0]}
+            await doing_stock.lost(self.desk, self.board, shown[1])
+            return
+        held = await self._held_here(self.board, _("Throw away what?"), goods=True)
+        if held:
+            self.touched |= {held.target}
+            await doing_stock.discard(self.desk, self.board, held)
+
+    def action_other_use(self) -> None:
+        self.ask(self._other_use())
+
+    async def _other_use(self) -> None:
+        held = await self._held_here(self.board, _("What is used?")) if self.board else None
+        if held and self.board:
+            self.touched |= {held.target}
+            await doing_stock.other_use(self.desk, self.board, held)
+
+    def action_made(self) -> None:
+        if self.board:
+            self.ask(doing_stock.made(self.desk, self.board))
+
+    def action_plate(self) -> None:
+        if self.board:
+            shown = self.here[1] if self.here else None
+            self.ask(doing.plate(self.desk, self.board, shown.dish if isinstance(shown, Left) else ""))

@@ -1,0 +1,202 @@
+"""A kitchen with a sauce bench on a real file, and somebody at the keys of its board."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from prepboard.boards.app import BoardApp
+from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.station import StationScreen
+from prepboard.clock import FixedClock
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
+ANOTHER = Who("JP", "sauce")
+L = 10**9
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 60
+
+[goods.shallot]
+name = "Shallots"
+unit = "kg"
+
+[preps.jus]
+name = "Lamb [b]jus[/b]"
+station = "sauce"
+keeps = "5 days"
+makes = "2 l"
+uses = { shallot = "200 g" }
+steps = [
+  { do = "Sweat the shallots", hands_on = "15 min", note = "no colour" },
+  { do = "Reduce", hands_on = "5 min", wait = "3 h", at = "98 C" },
+]
+
+[preps.oil]
+name = "Chive oil"
+station = "sauce"
+keeps = "5 days"
+makes = "1 l"
+held_in = { bottle = "500 ml" }
+steps = [{ do = "Blend", hands_on = "15 min", wait = "2 h" }]
+
+[preps.soubise]
+name = "Onion soubise"
+station = "sauce"
+keeps = "5 days"
+makes = "3 l"
+steps = [{ do = "Cook", hands_on = "10 min", wait = "1 h" }]
+
+[preps.crumb]
+name = "Rye crumb"
+station = "sauce"
+keeps = "5 days"
+makes = "3 kg"
+also_makes = { crust = "600 g" }
+steps = [{ do = "Toast", hands_on = "10 min" }]
+
+[preps.crust]
+name = "Rye crust"
+keeps = "2 days"
+
+[dishes.lamb]
+name = "Pressed lamb"
+services = ["dinner"]
+course = "main"
+share = 0.5
+plate = { jus = "50 ml", soubise = "60 ml", crumb = "20 g" }
+
+[dishes.oyster]
+name = "Œufs à l'oseille"
+services = ["dinner"]
+course = "first"
+share = 0.4
+plate = { oil = "10 ml" }
+"""
+
+KITCHEN = 'name = "Tin Larder"\ntime_zone = "UTC"\nday_starts = "04:00"\nrules = "food-code-2022"\n'
+
+Until = Callable[..., Awaitable[None]]
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Iterator[KitchenFile]:
+    """A file at 14:00 on a Saturday: jus, oil, soubise and crumb to make for dinner, in this order."""
+    book = tmp_path / "book"
+    book.mkdir()
+    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
+    (book / "book.toml").write_text(BOOK, encoding="utf-8")
+    (tmp_path / "shared").mkdir()
+    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", FixedClock(NOW), create=True, random=Random(1))
+    load_book(opened, ANOTHER, book)
+    yield opened
+    opened.close()
+
+
+@dataclass
+class Desk:
+    """A station with someone at its keys."""
+
+    pilot: Pilot[None]
+    file: KitchenFile
+    until: Until
+
+    @property
+    def app(self) -> BoardApp:
+        assert isinstance(self.pilot.app, BoardApp)
+        return self.pilot.app
+
+    @property
+    def board(self) -> StationScreen:
+        screen = self.app.screen_stack[0]
+        assert isinstance(screen, StationScreen)
+        return screen
+
+    def names(self, list_: str) -> list[str]:
+        return [row.what for row in self.board.list_of(list_).rows]
+
+    @property
+    def answer(self) -> str:
+        return self.board.query_one("#answer", PlainLine).text.strip()
+
+    @property
+    def cursor(self) -> str:
+        row = self.board.list_of("to-make").row
+        return row.what if row else ""
+
+    async def press(self, *keys: str) -> None:
+        await self.pilot.press(*keys)
+
+    async def on(self, screen: type[Any]) -> None:
+        await self.until(self.pilot, lambda: isinstance(self.app.screen, screen))
+
+    async def type(self, text: str) -> None:
+        """Answers the question in sight with a text and Enter, in one go."""
+        self.app.screen.query_one(Input).value = text
+        await self.choose("enter")
+
+    async def choose(self, *keys: str) -> None:
+        """Presses keys, and waits until another screen than this one is in sight."""
+        before = self.app.screen
+        await self.pilot.press(*keys)
+        await self.until(self.pilot, lambda: self.app.screen is not before)
+
+    async def go_to(self, list_: str, name: str) -> None:
+        """Puts the cursor on a row, as the arrows would."""
+        rows = self.board.list_of(list_)
+        rows.focus()
+        rows.move_to(self.names(list_).index(name))
+        await self.pilot.pause()
+
+    async def answered(self, words: str) -> None:
+        await self.until(self.pilot, lambda: words in self.answer)
+
+    async def shows(self, list_: str, names: list[str]) -> None:
+        await self.until(self.pilot, lambda: self.names(list_) == names)
+
+
+JUS = "Lamb [b]jus[/b]"
+ALL = [JUS, "Chive oil", "Onion soubise", "Rye crumb"]
+
+
+@pytest.fixture
+def desk(file: KitchenFile, until: Until) -> Callable[..., Any]:
+    """Opens the sauce station's board: `async with desk(by="LM", size=(80, 24)) as it:`."""
+
+    @asynccontextmanager
+    async def opened(by: str = "LM", size: tuple[int, int] = (80, 24), shows: list[str] = ALL) -> AsyncIterator[Desk]:
+        app = BoardApp(StationScreen(file, ("sauce",), by))
+        async with app.run_test(size=size) as pilot:
+            it = Desk(pilot, file, until)
+            await it.shows("to-make", shows)
+            yield it
+
+    return opened
+
+
+@pytest.fixture
+def another(file: KitchenFile) -> Iterator[KitchenFile]:
+    """The same file, as another station holds it open."""
+    opened = KitchenFile.open(file.path, FixedClock(NOW), random=Random(2))
+    yield opened
+    opened.close()

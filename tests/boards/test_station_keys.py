@@ -1,0 +1,250 @@
+"""What the keys of a station do beyond starting and marking done: with runs, with what is there, with plates."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from boards.at_a_station import ALL, ANOTHER, JUS, NOW
+
+from prepboard.boards.dialogs.amount import AskAmount, AskAnyAmount
+from prepboard.boards.dialogs.dish import AskDish
+from prepboard.boards.dialogs.sure import AskAll, AskTakeBack
+from prepboard.boards.dialogs.typed import AskText
+from prepboard.boards.dialogs.when import AskWhen
+from prepboard.boards.dialogs.which import AskWhich
+from prepboard.boards.station import StationScreen
+from prepboard.store.actions import making
+from prepboard.store.file import KitchenFile
+from prepboard.store.past import log_rows
+from prepboard.store.who import Who
+
+SELF = Who("LM", "sauce")
+
+
+@pytest.fixture
+def jus(file: KitchenFile) -> str:
+    """Two litres of jus on hand for more than tonight; answers the batch's code."""
+    return making.done(file, ANOTHER, prep="jus", size=Fraction(1)).batches[0]
+
+
+@pytest.fixture
+def old_soubise(file: KitchenFile) -> str:
+    """A batch of soubise that is past its use-by; answers its code."""
+    made = making.done(file, ANOTHER, prep="soubise", size=Fraction(1), at=NOW - timedelta(days=7))
+    return made.batches[0]
+
+
+async def test_a_start_can_be_back_dated(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("b")
+        await it.on(AskWhen)
+        await it.press(*"15:00", "enter")
+        fault = it.app.screen.query_one(".fault")
+        await it.until(it.pilot, lambda: "still to come" in str(fault.render()))
+        await it.type("13:20")
+        await it.shows("under-way", [JUS])
+        assert it.file.read().runs[0].started == datetime(2026, 10, 31, 13, 20, tzinfo=NOW.tzinfo)
+
+
+async def test_what_is_made_together_is_asked_one_by_one_in_proportion(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("to-make", "Rye crumb")
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.type("1.5")
+        said = str(it.app.screen.query_one(".notes").render())
+        assert "Enter: 300 g, as planned." in said
+        assert "Made together: 2 of 2, Rye crust." in said
+        await it.press("enter")
+        await it.answered("Rye crust: 300 g, batch")
+        assert sorted((batch.prep, batch.left // 10**6) for batch in it.file.read().batches) == [
+            ("crumb", 1500),
+            ("crust", 300),
+        ]
+
+
+async def test_what_was_taken_as_offered_stays_so_when_only_the_second_is_typed(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("to-make", "Rye crumb")
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.choose("enter")
+        await it.type("100 g")
+        await it.answered("Rye crust: 100 g, batch")
+        assert {batch.prep: batch.left // 10**6 for batch in it.file.read().batches} == {"crumb": 3000, "crust": 100}
+
+
+async def test_containers_are_units(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("to-make", "Chive oil")
+        await it.press("d")
+        await it.on(AskAmount)
+        assert "1 bottle is an amount too" in str(it.app.screen.query_one(".notes").render())
+        await it.type("3 bottle")
+        await it.answered("3 bottle (1.5 l)")
+        assert [batch.left for batch in it.file.read().batches] == [1500 * 10**6]
+
+
+async def test_several_lines_are_marked_and_done_at_once(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("down", "space", "down", "down", "space")
+        heading = it.board.query_one("#to-make-heading")
+        assert "2 marked" in heading.text
+        await it.press("d")
+        await it.on(AskAll)
+        await it.press("enter")
+        await it.shows("to-make", ["Chive oil", "Rye crumb"])
+        assert sorted(batch.prep for batch in it.file.read().batches) == ["jus", "soubise"]
+        assert not it.board.marked
+        await it.choose("u")
+        await it.press("enter")
+        await it.shows("to-make", ALL)
+        assert it.file.read().batches == ()
+
+
+async def test_of_several_lines_all_are_done_or_none(desk: Callable[..., Any], another: KitchenFile) -> None:
+    async with desk() as it:
+        await it.press("down", "space", "down", "space", "d")
+        await it.on(AskAll)
+        making.done(another, ANOTHER, prep="oil", size=Fraction(1), line=it.board.board.make[1].line)
+        await it.press("enter")
+        await it.answered("JP")
+        assert [batch.prep for batch in it.file.read().batches] == ["oil"]
+
+
+async def test_a_run_that_failed_is_lost_with_a_reason_and_planned_again(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.go_to("under-way", JUS)
+        await it.press("x")
+        await it.on(AskWhich)
+        await it.press("b")
+        await it.choose("enter")
+        assert isinstance(it.app.screen, AskAmount)
+        await it.press("enter")
+        await it.answered("lost at Sauce; the plan makes it again")
+        await it.shows("to-make", ALL)
+        (entry,) = [row for row in log_rows(it.file) if row.did == "lost"]
+        assert entry.why == "burnt"
+
+
+async def test_less_is_counted_than_was_known(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=ALL[1:]) as it:
+        await it.press("c")
+        await it.on(AskWhich)
+        await it.choose("enter")
+        await it.type("1.8")
+        await it.answered("1.8 l counted")
+        assert it.file.read().batches[0].left == 1800 * 10**6
+
+
+async def test_more_than_was_known_must_say_when_it_was_made(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=ALL[1:]) as it:
+        for when in ("", "yesterday 13:00"):
+            await it.press("c")
+            await it.on(AskWhich)
+            await it.choose("enter")
+            await it.type("2.5")
+            assert isinstance(it.app.screen, AskWhen)
+            await it.type(when) if when else await it.press("escape")
+            await it.on(StationScreen)
+        await it.answered("500 ml more")
+        made = sorted(batch.made_at for batch in it.file.read().batches)
+        assert made == [NOW - timedelta(hours=25), NOW]
+
+
+async def test_what_is_past_its_use_by_is_thrown_away_with_two_enters(
+    desk: Callable[..., Any], old_soubise: str
+) -> None:
+    async with desk() as it:
+        await it.go_to("goes-off", "Onion soubise")
+        await it.press("x")
+        await it.on(AskWhich)
+        await it.choose("enter")
+        assert isinstance(it.app.screen, AskAmount)
+        await it.press("enter")
+        await it.answered("3 l discarded")
+        await it.shows("goes-off", [])
+        (entry,) = [row for row in log_rows(it.file) if row.did == "discarded"]
+        assert (entry.why, entry.batch) == ("past-use-by", old_soubise)
+
+
+async def test_goods_can_be_thrown_away_too(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("x")
+        await it.on(AskWhich)
+        await it.press(*"sh")
+        await it.choose("enter")
+        await it.press(*"spo")
+        await it.choose("enter")
+        await it.press(*"2", "enter")
+        await it.answered("Shallots: 2 kg discarded")
+
+
+async def test_what_staff_eats_is_no_waste(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=ALL[1:]) as it:
+        await it.press("o")
+        await it.on(AskWhich)
+        await it.choose("enter")
+        await it.press("s")
+        await it.choose("enter")
+        await it.type("300 ml")
+        await it.answered("300 ml used")
+        assert it.file.read().batches[0].left == 1700 * 10**6
+
+
+async def test_what_is_in_no_book_becomes_a_batch_with_a_short_life(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("m")
+        await it.on(AskText)
+        await it.type("Pea puree")
+        assert isinstance(it.app.screen, AskAnyAmount)
+        await it.type("2 kg")
+        await it.on(AskWhich)
+        await it.press("enter")
+        await it.answered("Pea puree: 2 kg")
+        (batch,) = it.file.read().batches
+        assert (batch.name, batch.why) == ("Pea puree", "no recipe")
+        await it.shows("goes-off", ["Pea puree"])
+
+
+async def test_several_plates_go_out_and_a_miscount_comes_back(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        for keys, out in ((["1", "2", "l", "enter"], 12), (["-", "3", "l", "enter"], 9)):
+            await it.press("p")
+            await it.on(AskDish)
+            await it.press(*keys)
+            await it.until(it.pilot, lambda out=out: sum(it.file.read().plated.values()) == out)
+            await it.on(StationScreen)
+
+
+async def test_undo_says_first_what_it_would_take_back(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("u")
+        await it.answered("There is nothing of yours to take back.")
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.press("u")
+        await it.on(AskTakeBack)
+        said = " ".join(str(each.render()) for each in it.app.screen.query("Static"))
+        assert f"{JUS} started: 1 recipe" in said
+        assert "(14:00)" in said
+        await it.press("escape")
+        await it.on(StationScreen)
+        assert len(it.file.read().runs) == 1
+
+
+async def test_undo_is_refused_in_words_once_others_built_on_it(desk: Callable[..., Any], another: KitchenFile) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        making.step(another, ANOTHER, it.file.read().runs[0].code)
+        await it.choose("u")
+        await it.press("u")
+        await it.answered("has gone on since")
+        assert it.file.read().runs[0].step == 1
