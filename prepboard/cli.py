@@ -27,6 +27,7 @@ FAMILIES = {
     "today": ("service", "hands", "equip", "give", "missing", "arrived"),
     "dishes": ("86", "back", "portion"),
     "service": ("plate", "undo"),
+    "handover": ("note", "task", "sign"),
     "showing": ("show",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""

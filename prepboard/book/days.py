@@ -41,6 +41,21 @@ class Days:
         """The instant at which a business day starts."""
         return self.at(day, self.starts)
 
+    def next_opening(self, day: date) -> datetime:
+        """The instant at which a business day ends and the next one starts."""
+        return self.opens(day + ONE_DAY)
+
+    def next(self, after: datetime, clock: time) -> datetime:
+        """The first instant of a wall-clock time after another instant."""
+        day = self.local(after).date()
+        at = self.at(day, clock)
+        return at if at > after else self.at(day + ONE_DAY, clock)
+
+    def span(self, day: date, starts: time, ends: time) -> tuple[datetime, datetime]:
+        """The instants of two wall-clock times in a business day; an end not after the start is the next morning's."""
+        begin = self.in_day(day, starts)
+        return begin, self.next(begin, ends)
+
     def midnight_after(self, day: date) -> datetime:
         """The midnight that ends a calendar day."""
         return self.at(day + ONE_DAY, time())

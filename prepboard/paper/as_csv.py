@@ -27,6 +27,10 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
+    "notes": ("number", "at", "by", "to", "text", "done", "done_at", "done_by"),
+    "tasks": (
+        "task", "name", "station", "at", "hands_minutes", "reads", "done", "done_at", "done_by", "reading",
+    ),
     "today": ("kind", "day", "what", "of", "n", "amount", "at", "why", "known"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
 from prepboard.book.amounts import MILLION
 from prepboard.paper import today
+from prepboard.paper.handover import note_objects, task_objects, task_words
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, is_known
@@ -28,6 +29,7 @@ from prepboard.plan.lines import (
     Parting,
     Pull,
     Serves,
+    TaskLine,
     UnderWay,
     Work,
 )  # fmt: skip
@@ -90,6 +92,30 @@ class Shape:
         for key in ("on_hand", "under_way", "short"):
             shown[key] = self.amount(line.prep, getattr(line, key))
         return shown
+
+    def task(self, line: TaskLine) -> Json:
+        """A task among the lines to make; what only a run has is null."""
+        shown: Json = dict.fromkeys(("line", "prep", "amount", "size", "par", "on_hand", "under_way", "short"))
+        at = self.at(line.at)
+        ready = line.at + timedelta(minutes=line.hands_minutes)
+        return {
+            **shown,
+            "task": line.task,
+            "station": line.station,
+            "start_by": at,
+            "can_start_from": at,
+            "ready_by": self.at(ready),
+            "late_minutes": max(0, int((self.voice.now - line.at).total_seconds()) // 60),
+            "ready_if_started_now": self.at(self.voice.now + timedelta(minutes=line.hands_minutes)),
+            "for": [],
+            "notes": [task_words(line, self.voice)],
+        }
+
+    def make_and_tasks(self, board: Board) -> list[Json]:
+        """What is to make and the tasks not done yet, by start-by."""
+        lines = [(line.start_by, self.make(line)) for line in board.make]
+        lines += [(line.at, self.task(line)) for line in board.tasks if line.done is None]
+        return [shown for _at, shown in sorted(lines, key=lambda line: line[0])]
 
     def serves(self, prep: str, serves: Serves) -> Json:
         """Names the service at the end of the chain; where a run takes it first, that run's prep too."""
@@ -210,7 +236,7 @@ class Shape:
 
 
 _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
-    "make": lambda board, shape: [shape.make(line) for line in board.make],
+    "make": lambda board, shape: shape.make_and_tasks(board),
     "underway": lambda board, shape: [shape.underway(run) for run in board.under_way],
     "expiring": lambda board, shape: [shape.expiring(line) for line in board.expiring],
     "left": lambda board, shape: [shape.left(line) for line in board.left],
@@ -218,6 +244,8 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
     "work": lambda board, shape: [shape.work(line) for line in board.work],
     "today": today.objects,
+    "notes": note_objects,
+    "tasks": task_objects,
 }
 
 

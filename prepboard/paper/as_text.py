@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from prepboard.paper import lists
 from prepboard.paper.closing import closing as closing_lists
+from prepboard.paper.handover import notes, tasks
 from prepboard.paper.heading import Section, basis, heading, next_sitting
 from prepboard.paper.log import LogRow
 from prepboard.paper.log import log as log_list
@@ -27,6 +28,8 @@ _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "pull": lists.pull,
     "work": lists.work,
     "today": today,
+    "notes": notes,
+    "tasks": tasks,
 }
 
 

@@ -8,36 +8,43 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from prepboard.book.saying import say_duration
+from prepboard.paper.handover import task_name, task_words
 from prepboard.paper.heading import Section, first_sitting
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, Pull, Serves
+from prepboard.plan.lines import MakeLine, Pull, Serves, TaskLine
 from prepboard.texts import _
 
 
 def make(board: Board, width: int) -> Section:
-    return section(_("TO MAKE"), make_rows(board.make, board, width), _("Nothing to make."), width)
+    voice = Voice.of(board)
+    rows = [(line.start_by, make_row(line, voice)) for line in board.make]
+    rows += [(line.at, _task_row(line, voice)) for line in board.tasks if line.done is None]
+    in_time = [row for _at, row in sorted(rows, key=lambda row: row[0])]
+    return section(_("TO MAKE"), table(in_time, "<<><<", width), _("Nothing to make."), width)
 
 
 def make_rows(lines: Iterable[MakeLine], board: Board, width: int) -> Section:
     voice = Voice.of(board)
-    rows = [
-        Row(
-            (
-                voice.time(line.start_by),
-                voice.name(line.prep),
-                voice.amount(line.prep, line.amount),
-                voice.urgency(line.start_by),
-                purposes(line.serves, voice),
-            ),
-            tuple(note_text(note, voice) for note in line.notes),
-        )
-        for line in lines
-    ]
-    return table(rows, "<<><<", width)
+    return table([make_row(line, voice) for line in lines], "<<><<", width)
+
+
+def make_row(line: MakeLine, voice: Voice) -> Row:
+    cells = (
+        voice.time(line.start_by),
+        voice.name(line.prep),
+        voice.amount(line.prep, line.amount),
+        voice.urgency(line.start_by),
+        purposes(line.serves, voice),
+    )
+    return Row(cells, tuple(note_text(note, voice) for note in line.notes))
+
+
+def _task_row(line: TaskLine, voice: Voice) -> Row:
+    return Row((voice.time(line.at), task_name(line, voice), "", task_words(line, voice), voice.station(line.station)))
 
 
 def purposes(serves: Iterable[Serves], voice: Voice) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from prepboard.book.book import Book
 from prepboard.plan.board import Board
+from prepboard.plan.handover import notes_for
 from prepboard.plan.lines import Closing, Left, Pull
 
 
@@ -22,6 +23,8 @@ def only(board: Board, stations: Collection[str]) -> Board:
         pars=tuple(line for line in board.pars if _bench(book, line.prep) in stations),
         pull=tuple(line for line in board.pull if _pulls(book, line, stations)),
         work=tuple(line for line in board.work if line.station in stations),
+        tasks=tuple(line for line in board.tasks if line.station in stations),
+        notes=notes_for(board.state, stations),
     )
 
 

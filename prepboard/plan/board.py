@@ -12,6 +12,7 @@ from math import prod
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left
+from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.lines import (
     Change,
     Closing,
@@ -19,9 +20,11 @@ from prepboard.plan.lines import (
     Left,
     LeftOver,
     MakeLine,
+    OpenClose,
     ParLine,
     Pull,
     SittingLine,
+    TaskLine,
     UnderWay,
     Work,
 )
@@ -31,7 +34,7 @@ from prepboard.plan.pars import Par, pars
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
-from prepboard.plan.state import Run, State
+from prepboard.plan.state import HandOver, Run, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
 from prepboard.plan.work import work_left
@@ -53,6 +56,10 @@ class Board:
     work: tuple[Work, ...]
     left_over: tuple[LeftOver, ...] = ()
     """By prep in book order, then by use-by."""
+    tasks: tuple[TaskLine, ...] = ()
+    """Of this business day, done or not, by when they are due."""
+    notes: tuple[HandOver, ...] = ()
+    """Those not ticked off, and those ticked off on this business day; the oldest first."""
 
     @property
     def new_shorts(self) -> dict[tuple[str, str], date]:
@@ -65,6 +72,11 @@ class Board:
             if par.short and par.to_make and (par.service, par.day) in running
         }
         return {key: day for key, day in short.items() if key not in self.state.short_since}
+
+    @cached_property
+    def open_closes(self) -> tuple[OpenClose, ...]:
+        """The closes that a station has not signed, oldest first."""
+        return open_closes(self.state)
 
     @cached_property
     def changes(self) -> tuple[Change, ...]:
@@ -97,6 +109,8 @@ def plan(state: State, now: datetime) -> Board:
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, bench),
+        tasks=tasks(state, now),
+        notes=state.notes,
         left_over=_left_over(state, needs.left),
     )
 

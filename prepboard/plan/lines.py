@@ -11,7 +11,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
 
-from prepboard.plan.state import Batch, Line
+from prepboard.plan.state import Batch, Line, TaskDone
 
 Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
@@ -218,6 +218,28 @@ class LeftOver:
     prep: str
     amount: int
     good_until: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class TaskLine:
+    """A task of the book on this business day. `at` is when it is due."""
+
+    task: str
+    station: str
+    at: datetime
+    hands_minutes: int
+    reads: Literal["C", "F"] | None
+    """The unit of the reading that it asks for."""
+    done: TaskDone | None
+
+
+@dataclass(frozen=True, slots=True)
+class OpenClose:
+    """The close of a business day that these stations have not signed; `ended` is when its last service did."""
+
+    day: date
+    ended: datetime
+    stations: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,8 +99,7 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
     if not service.held_on(day) or tonight.cancelled:
         return None
     days = state.book.kitchen.days
-    starts = days.in_day(day, service.starts)
-    ends = _next(days, starts, service.ends)
+    starts, ends = days.span(day, service.starts, service.ends)
     covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
     arrivals = tuple((_same_or_next(days, starts, clock), share) for clock, share in service.arrivals)
     return Occasion(
@@ -115,15 +114,8 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
     )
 
 
-def _next(days: Days, after: datetime, clock: time) -> datetime:
-    """The first instant of a wall-clock time after another instant."""
-    day = days.local(after).date()
-    at = days.at(day, clock)
-    return at if at > after else days.at(day + ONE_DAY, clock)
-
-
 def _same_or_next(days: Days, start: datetime, clock: time) -> datetime:
-    return start if days.local(start).time() == clock else _next(days, start, clock)
+    return start if days.local(start).time() == clock else days.next(start, clock)
 
 
 def _last_before(days: Days, start: datetime, clock: time) -> datetime:

@@ -245,14 +245,15 @@ def _standing_alone(state: State, now: datetime, until: datetime, served: set[tu
             if not amount or (prep.id, day) in served:
                 continue
             if first is None:
-                at = _opening(state, prep.station, day)
+                at = opening(state, prep.station, day)
                 yield Par(prep.id, None, f"open.{day.isoformat()}", day, at, amount, 0, "standing", None)
             elif prep.id not in first.tonight.pars and first.ends > now:
                 yield Par(prep.id, first, first.need, day, first.set_by, amount, 0, "standing", None)
         day += ONE_DAY
 
 
-def _opening(state: State, station: str, day: date) -> datetime:
+def opening(state: State, station: str, day: date) -> datetime:
+    """When a station opens on a business day; when the day does where it keeps no hours."""
     days = state.book.kitchen.days
     found = state.book.stations.get(station)
     windows = found.hours.on(day) if found and found.hours else None

@@ -132,6 +132,31 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class HandOver:
+    """A line of text that somebody left for a station (`whom`: its id), a run (its code) or the whole kitchen ("")."""
+
+    number: int
+    at: datetime
+    by: str
+    station: str
+    whom: str
+    text: str
+    done_at: datetime | None = None
+    done_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TaskDone:
+    """That a task was done; `degrees` and `unit` are its reading, "" where it asks for none."""
+
+    at: datetime
+    by: str
+    station: str
+    degrees: str = ""
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     book: Book
     version: int = 0
@@ -154,7 +179,13 @@ class State:
     short_since: Mapping[tuple[str, str], datetime] = field(default_factory=dict)
     """(prep, need) -> when a short of a service under way first appeared."""
     unsigned: Mapping[date, datetime] = field(default_factory=dict)
-    """Closes that nobody signed yet: business day -> when its service ended."""
+    """Closes that some station has not signed yet: business day -> when its service ended."""
+    signed: Mapping[tuple[date, str], str] = field(default_factory=dict)
+    """(business day, station) -> who signed its close, of the last days."""
+    notes: tuple[HandOver, ...] = ()
+    """Those not ticked off, and those ticked off on this business day; the oldest first."""
+    tasks_done: Mapping[tuple[str, date], TaskDone] = field(default_factory=dict)
+    """(task, business day) -> who did it when."""
     hands: Mapping[tuple[str, date], int] = field(default_factory=dict)
     """(station, business day) -> how many cooks are there, where that is not the book's number."""
     equipment: Mapping[tuple[str, date], int] = field(default_factory=dict)

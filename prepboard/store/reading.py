@@ -16,6 +16,7 @@ from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.times import day_or_none, instant, instant_or_none
+from prepboard.store.told import told
 from prepboard.texts import _
 
 RECENT = timedelta(days=2)
@@ -75,6 +76,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
             )
         },
         **different(db, since),
+        **told(db, book, now),
         lines_run={(prep, need): n for prep, need, n in db.execute(LINES_RUN, [(today - RECENT_NEEDS).isoformat()])},
         short_since={
             (prep, need): instant(at)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
-from prepboard.book.book import Dish, Equipment, Goods, Prep, Station
+from prepboard.book.book import Dish, Equipment, Goods, Prep, Station, Task
 from prepboard.book.saying import nearest
 from prepboard.plan.state import Sitting
 from prepboard.store.doing import Doing
@@ -46,6 +46,10 @@ def station_of(doing: Doing, station: str) -> Station:
 
 def equipment_of(doing: Doing, equipment: str) -> Equipment:
     return _known(doing.book.equipment, equipment, _("the book has no equipment {word}"))
+
+
+def task_of(doing: Doing, task: str) -> Task:
+    return _known(doing.book.tasks, task, _("the book has no task {word}"))
 
 
 def _known(table: Mapping[str, T], word: str, said: str) -> T:

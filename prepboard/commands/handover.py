@@ -1,0 +1,93 @@
+"""What people tell each other: a note, a task done, a close signed."""
+
+from __future__ import annotations
+
+import click
+
+from prepboard.commands.options import shared_options
+from prepboard.commands.service import refuse_options
+from prepboard.commands.session import Kitchen, Session, tell_did
+from prepboard.texts import _
+
+
+@click.command()
+@click.argument("text", nargs=-1, metavar="[TEXT]")
+@click.option("--to", metavar="STATION|RUN", help="For a station, or for whoever has a run; else for everyone.")
+@click.option("--done", type=click.IntRange(min=1), metavar="N", help="Ticks off the note of that number.")
+@shared_options()
+@click.pass_obj
+def note(session: Session, text: tuple[str, ...], to: str | None, done: int | None) -> None:
+    """A line for the others, seen until somebody ticks it off."""
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.handover import note as act
+    from prepboard.store.actions.handover import tick_off
+
+    if bool(text) == bool(done) or (done and to):
+        raise click.UsageError(_("say a TEXT, or --done with a note's number"))
+    with session.kitchen() as kitchen:
+        if done:
+            tell_did(tick_off(kitchen.file, kitchen.who, done))
+        else:
+            whom = _whom(kitchen, to) if to else ""
+            tell_did(act(kitchen.file, kitchen.who, plain(" ".join(text)), whom))
+
+
+def _whom(kitchen: Kitchen, word: str) -> str:
+    from prepboard.commands.reading import find
+
+    runs = {run.code for run in kitchen.state.runs}
+    return word.upper() if word.upper() in runs else find(word, kitchen.book.stations, _("station or run under way"))
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("name", nargs=-1, required=True, metavar="NAME [DEGREES]")
+@click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else today.")
+@shared_options()
+@click.pass_obj
+def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
+    """A task of the book is done, with its reading where it asks for one.
+
+    DEGREES is written like 3, "3 C" or "37 F"; a bare number is in the task's own unit.
+    """
+    from prepboard.book.values import read_temperature
+    from prepboard.commands.reading import day as read_day
+    from prepboard.commands.reading import find, split
+    from prepboard.store.actions.handover import task as act
+    from prepboard.store.who import Refused
+
+    refuse_options(name)
+    word, words = split(name)
+    with session.kitchen() as kitchen:
+        meant = find(word, kitchen.book.tasks, "task")
+        reading = None
+        if words:
+            text = " ".join(words)
+            unit = kitchen.book.tasks[meant].reads or ""
+            try:
+                reading = read_temperature(text if text[-1].isalpha() else f"{text} {unit}")
+            except ValueError as fault:
+                raise Refused(str(fault)) from None
+        tell_did(act(kitchen.file, kitchen.who, read_day(kitchen, day or "today"), meant, reading))
+
+
+@click.command()
+@click.argument("bench", required=False, metavar="[STATION]")
+@click.option("--day", metavar="DAY", help="Its business day; else the oldest close left open, else today's.")
+@shared_options()
+@click.pass_obj
+def sign(session: Session, bench: str | None, day: str | None) -> None:
+    """Signs a station's close; refused while something of it is to be discarded.
+
+    Without STATION it is the one of --station, or the only one.
+    """
+    from prepboard.commands.reading import day as read_day
+    from prepboard.commands.reading import find
+    from prepboard.store.actions.handover import sign as act
+
+    with session.kitchen() as kitchen:
+        stations = kitchen.book.stations
+        word = bench or kitchen.who.station or (next(iter(stations)) if len(stations) == 1 else "")
+        if not word:
+            raise click.UsageError(_("which STATION is signed?"))
+        on = read_day(kitchen, day) if day else None
+        tell_did(act(kitchen.file, kitchen.who, find(word, stations, "station"), on))
