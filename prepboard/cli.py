@@ -28,6 +28,8 @@ FAMILIES = {
     "dishes": ("86", "back", "portion"),
     "service": ("plate", "undo"),
     "handover": ("note", "task", "sign"),
+    "readings": ("temp", "corrected"),
+    "record": ("check", "backup", "restore"),
     "showing": ("show",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""

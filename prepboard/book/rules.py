@@ -65,6 +65,10 @@ class Allowed:
     section: str
     source: str
     status: str
+    within: str = ""
+    """The key of the time by which food must be back in range; without one there is no such time."""
+    adds_up: bool = False
+    """Whether all times out of range add up."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
 from math import prod
@@ -37,6 +37,7 @@ from prepboard.plan.runs import Bench, horizon
 from prepboard.plan.state import HandOver, Run, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
+from prepboard.plan.watching import Watch, held_back, watch
 from prepboard.plan.work import work_left
 
 
@@ -60,6 +61,7 @@ class Board:
     """Of this business day, done or not, by when they are due."""
     notes: tuple[HandOver, ...] = ()
     """Those not ticked off, and those ticked off on this business day; the oldest first."""
+    watch: Watch = field(default_factory=Watch)
 
     @property
     def new_shorts(self) -> dict[tuple[str, str], date]:
@@ -91,13 +93,15 @@ class Board:
 
 def plan(state: State, now: datetime) -> Board:
     """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment."""
+    seen, runs = watch(state, now), state.runs
+    state = held_back(state, seen)
     bench = Bench(state, now)
     until = horizon(state, now)
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs = work_out(state, now, until, known, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way = tuple(sorted((_under_way(run, bench) for run in state.runs), key=lambda run: (run.next_at, run.run)))
+    under_way = tuple(sorted((_under_way(run, bench) for run in runs), key=lambda run: (run.next_at, run.run)))
     return Board(
         state=state,
         now=now,
@@ -112,6 +116,7 @@ def plan(state: State, now: datetime) -> Board:
         tasks=tasks(state, now),
         notes=state.notes,
         left_over=_left_over(state, needs.left),
+        watch=seen,
     )
 
 

@@ -13,6 +13,8 @@ from fractions import Fraction
 from typing import Literal
 
 from prepboard.book.book import Book, Prep, Store
+from prepboard.book.cooling import Start
+from prepboard.book.temperatures import Reading
 
 Sitting = tuple[str, date]
 """(service id, business day): one sitting."""
@@ -68,6 +70,8 @@ class Batch:
     """Of a batch that no recipe knows."""
     unit: str = ""
     """Its base unit ("g", "ml", "each"), for a batch that no recipe knows."""
+    run: str = ""
+    """The run that it came from; the readings of that run are its own."""
 
 
 @dataclass(slots=True)
@@ -196,4 +200,10 @@ class State:
     """Goods that are not there -> when they come; None when nobody knows."""
     added: frozenset[Sitting] = frozenset()
     """Sittings that are not the book's: they were added for their day."""
+    readings: tuple[Reading, ...] = ()
+    """Of live batches, of the runs they came from and of those under way; of places and goods the recent ones."""
+    cooling_from: Mapping[str, Start] = field(default_factory=dict)
+    """Run -> from when its food cools, of runs that were read."""
+    corrected: Mapping[str, datetime] = field(default_factory=dict)
+    """Batch -> when the code's corrective action was last recorded for it."""
     clock_set_by_hand: bool = False

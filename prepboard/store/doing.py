@@ -16,6 +16,7 @@ from uuid import uuid4
 from sqlite_utils import Database
 
 from prepboard.book.book import Book
+from prepboard.store.chain import add_line
 from prepboard.store.codes import new_code
 from prepboard.store.faults import StoreFault
 from prepboard.store.file import KitchenFile
@@ -126,12 +127,8 @@ class Doing:
         why: str = "",
     ) -> None:  # fmt: skip
         """Adds a line to the log: who, when and where come by themselves."""
-        values = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station, did)
-        self.db.execute(
-            "INSERT INTO log (action, at, by, role, station, did, batch, prep, dish, before, after, why)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            [*values, batch, prep, dish, before, after, why],
-        )
+        who = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station)
+        add_line(self.db, [*who, did, batch, prep, dish, before, after, why])
 
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had."""

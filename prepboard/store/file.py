@@ -62,7 +62,7 @@ class KitchenFile:
         Without a `clock` it is the one kept in the file, else the real one. StoreFault says why it cannot be.
         """
         real = check_path(path, create=create)
-        patiently(lambda: _prepare(real, create), real)
+        patiently(lambda: prepare(real, create), real)
         file = cls(real, clock or RealClock(), random or SystemRandom())
         file._identity = _identity(real)
         file._reader = patiently(lambda: _reading(real), real)
@@ -155,7 +155,8 @@ def _reading(path: Path) -> Database:
     return db
 
 
-def _prepare(path: Path, create: bool) -> None:
+def prepare(path: Path, create: bool) -> None:
+    """Checks that the file is a kitchen's, and brings its tables up to date. StoreFault says why it cannot be."""
     if create and not path.exists():
         try:
             path.touch()

@@ -7,9 +7,11 @@ from pathlib import Path
 
 from sqlite_utils import Database
 
+from prepboard.store import chain
 from prepboard.store.doing import Doing, act
 from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile, check_whose
+from prepboard.store.file import KitchenFile, check_whose, prepare
+from prepboard.store.migrations import migrations
 from prepboard.store.opening import check_path
 from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Who
@@ -20,14 +22,29 @@ UNEQUAL = """
     SELECT code, left, coalesce(sum(amount), 0) FROM batches LEFT JOIN moves ON moves.batch = batches.code
     GROUP BY code HAVING left != coalesce(sum(amount), 0) ORDER BY code"""
 
+UNLIKE_THE_LOG = """
+    SELECT readings.number, log.after, degrees || ' °' || unit FROM readings
+    LEFT JOIN log ON log.action = readings.action AND log.did = 'read'
+    WHERE log.after IS NOT degrees || ' °' || unit ORDER BY readings.number"""
+
+READ_BUT_GONE = """
+    SELECT number FROM log WHERE did = 'read' AND action NOT IN (SELECT action FROM readings) ORDER BY number"""
+
 PAGES_AT_ONCE = 500
 """Of a copy; between them the stations get their turn."""
 
 
-def check(file: KitchenFile) -> list[str]:
-    """What is wrong with the file, a sentence each; nothing when it is well."""
+def check(file: KitchenFile, seal: str | None = None) -> list[str]:
+    """What is wrong with the file, a sentence each; nothing when it is well. A `seal` from a printed record must be
+    that of its line."""
     with file.looking() as db:
-        return _faults(db)
+        return _faults(db) + (chain.unlike_seal(db, seal) if seal else [])
+
+
+def sealed(file: KitchenFile) -> str:
+    """The seal of the log's last line."""
+    with file.looking() as db:
+        return chain.seal(db)
 
 
 def backup(file: KitchenFile, target: Path) -> None:
@@ -63,6 +80,7 @@ def restore(file: KitchenFile, who: Who, source: Path) -> Did:
     kept = file.path.with_name(f"{file.path.stem}-before-{moment}.db")
     backup(file, kept)
     _copy(real, file.path)
+    patiently(lambda: prepare(file.path, create=False), file.path)
 
     def body(doing: Doing) -> Did:
         doing.log("restored", before=kept.name, after=source.name)
@@ -79,7 +97,15 @@ def _faults(db: Database) -> list[str]:
     for code, left, moved in db.execute(UNEQUAL):
         said = _("batch {code}: {left} left, but its moves add up to {moved}")
         faults.append(said.format(code=code, left=left, moved=moved))
-    return faults
+    if migrations.pending(db):
+        # A copy of an older file: what it lacks yet cannot be checked.
+        return faults
+    for line, said_then, said_now in db.execute(UNLIKE_THE_LOG):
+        said = _("reading {number}: it says {now}, the log says {then}")
+        faults.append(said.format(number=line, now=said_now, then=said_then))
+    for (line,) in db.execute(READ_BUT_GONE):
+        faults.append(_("log, line {line}: its reading is missing").format(line=line))
+    return faults + chain.faults(db)
 
 
 def _copy(source: Path, target: Path) -> None:

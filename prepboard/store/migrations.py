@@ -9,10 +9,22 @@ from __future__ import annotations
 
 from sqlite_utils import Database, Migrations
 
+from prepboard.store import chain
+
 APPLICATION_ID = 0x50524550
 """Stands in the file's header ("PREP"), so that another program's database is not taken for a kitchen."""
 
 migrations = Migrations("prepboard")
+
+_CHANGES = (("changed", "UPDATE"), ("deleted", "DELETE"))
+
+
+def _only_added(table: str, done: str, change: str) -> str:
+    return (
+        f"CREATE TRIGGER {table}_are_never_{done} BEFORE {change} ON {table} "
+        f"BEGIN SELECT RAISE(ABORT, '{table}: rows are only ever added'); END"
+    )
+
 
 FIRST_TABLES = (
     # What the file itself needs to know; `version` grows with every change.
@@ -110,12 +122,7 @@ FIRST_TABLES = (
         number INTEGER PRIMARY KEY, action TEXT NOT NULL REFERENCES actions (id), at TEXT NOT NULL,
         by TEXT NOT NULL, station TEXT NOT NULL, of TEXT NOT NULL, kind TEXT NOT NULL,
         degrees TEXT NOT NULL, unit TEXT NOT NULL CHECK (unit IN ('C', 'F')), why TEXT NOT NULL DEFAULT '') STRICT""",
-    *(
-        f"CREATE TRIGGER {table}_are_never_{done} BEFORE {change} ON {table} "
-        f"BEGIN SELECT RAISE(ABORT, '{table}: rows are only ever added'); END"
-        for table in ("moves", "log")
-        for change, done in (("UPDATE", "changed"), ("DELETE", "deleted"))
-    ),
+    *(_only_added(table, done, change) for table in ("moves", "log") for done, change in _CHANGES),
 )
 
 
@@ -178,5 +185,43 @@ def m008_checked_books(db: Database) -> None:
     )
 
 
-RELEASED = frozenset(migration.__name__ for migration in (m001_the_first_tables, m006_today, m008_checked_books))
+# What was measured, and what it was judged as at the time: a later book changes neither. A reading that was taken back
+# stays; it counts no more because its action is undone.
+READINGS = (
+    "DROP TABLE readings",
+    """CREATE TABLE readings (
+        number INTEGER PRIMARY KEY, action TEXT NOT NULL REFERENCES actions (id), at TEXT NOT NULL,
+        by TEXT NOT NULL, station TEXT NOT NULL, of TEXT NOT NULL,
+        kind TEXT NOT NULL CHECK (kind IN ('batch', 'run', 'place', 'goods')),
+        degrees TEXT NOT NULL, unit TEXT NOT NULL CHECK (unit IN ('C', 'F')), meant TEXT NOT NULL DEFAULT '',
+        held_to TEXT NOT NULL DEFAULT '', ok INTEGER) STRICT""",
+    "CREATE INDEX readings_of ON readings (kind, of, at)",
+    "CREATE INDEX readings_at ON readings (at)",
+    # The code's corrective action, done; `what` is the limit that was missed.
+    """CREATE TABLE corrections (
+        number INTEGER PRIMARY KEY, action TEXT NOT NULL REFERENCES actions (id), at TEXT NOT NULL,
+        by TEXT NOT NULL, station TEXT NOT NULL, batch TEXT NOT NULL REFERENCES batches (code),
+        what TEXT NOT NULL, how TEXT NOT NULL) STRICT""",
+    "CREATE INDEX corrections_of ON corrections (batch, at)",
+    *(_only_added(table, done, change) for table in ("readings", "corrections") for done, change in _CHANGES),
+)
+
+
+@migrations()
+def m004_readings_and_chain(db: Database) -> None:
+    for statement in READINGS:
+        db.execute(statement)
+    db.execute("DROP TRIGGER log_are_never_changed")
+    db.execute("ALTER TABLE log ADD COLUMN chain TEXT NOT NULL DEFAULT ''")
+    number, before = 0, ""
+    for row, _chain, *values in db.execute(chain.ALL).fetchall():
+        number, before = row, chain.link(before, row, values)
+        db.execute("UPDATE log SET chain = ? WHERE number = ?", [before, number])
+    chain.keep_seal(db, number, before)
+    db.execute(_only_added("log", "changed", "UPDATE"))
+
+
+RELEASED = frozenset(
+    migration.__name__ for migration in (m001_the_first_tables, m004_readings_and_chain, m006_today, m008_checked_books)
+)
 """The migrations this program knows; a file that has others was written by a newer one."""

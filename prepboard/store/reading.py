@@ -15,6 +15,7 @@ from prepboard.book.book import Book, Prep, Store
 from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
+from prepboard.store.measured import corrections, recent, starts
 from prepboard.store.times import day_or_none, instant, instant_or_none
 from prepboard.store.told import told
 from prepboard.texts import _
@@ -27,7 +28,7 @@ RECENT_NEEDS = timedelta(days=14)
 
 LIVE_BATCHES = """
     SELECT code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, set_aside,
-           frozen_at, name, unit
+           frozen_at, name, unit, coalesce(run, '')
     FROM batches WHERE state = 'live' ORDER BY made_at, code"""
 
 RUNS_UNDER_WAY = """
@@ -61,6 +62,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
     """The State of the file with today's `book`, read inside the transaction that the caller has begun."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
+    readings = recent(db, now)
     return State(
         book=book,
         version=int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]),
@@ -82,12 +84,18 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
             (prep, need): instant(at)
             for prep, need, at in db.execute("SELECT prep, need, since FROM shorts WHERE day >= ?", [since])
         },
+        readings=readings,
+        cooling_from=starts(db, readings, book_of),
+        corrected=corrections(db) if readings else {},
         clock_set_by_hand=set_by_hand,
     )
 
 
 def _batch(row: tuple[Any, ...]) -> Batch:
-    code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name, unit = row
+    (
+        code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name, unit,
+        run,
+    ) = row  # fmt: skip
     return Batch(
         code=code,
         prep=prep,
@@ -105,6 +113,7 @@ def _batch(row: tuple[Any, ...]) -> Batch:
         frozen_at=instant_or_none(frozen),
         name=name,
         unit=unit,
+        run=run,
     )
 
 

@@ -12,6 +12,7 @@ from prepboard.book.amounts import BASE, DUST, Measure
 from prepboard.book.book import Prep, Store
 from prepboard.book.saying import say_amount
 from prepboard.store.doing import Doing, Row
+from prepboard.store.held import why_held
 from prepboard.store.times import day_text, instant_text
 
 # What is frozen waits while anything is thawed; what has no date waits for what has one.
@@ -37,10 +38,10 @@ def live(doing: Doing, prep: str) -> list[Row]:
 
 
 def is_good(doing: Doing, batch: Row) -> bool:
-    """Good up to, not at, its use-by; not held back; and there by now."""
+    """Good up to, not at, its use-by; not held back, by a person or by its readings; and there by now."""
     now = instant_text(doing.now)
     in_time = batch["use_by"] is None or now < batch["use_by"]
-    return in_time and not batch["blocked"] and batch["made_at"] <= now
+    return in_time and not batch["blocked"] and batch["made_at"] <= now and not why_held(doing, batch)
 
 
 def good(doing: Doing, prep: str, *, set_aside_for: str = "") -> list[Row]:

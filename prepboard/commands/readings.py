@@ -1,0 +1,107 @@
+"""Temperatures: what was measured, and the code's corrective action once a limit was missed."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import click
+
+from prepboard.commands.options import AT, shared_options
+from prepboard.commands.session import Session, tell, tell_did
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from prepboard.book.temperatures import Kind, Unit
+    from prepboard.commands.session import Kitchen
+
+_DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
+
+
+@click.command(context_settings={"ignore_unknown_options": True})
+@click.argument("what", nargs=-1, required=True, metavar="BATCH|RUN|PLACE|GOODS DEGREES")
+@click.option("--reheat", is_flag=True, help="Reached while a batch is heated for hot holding.")
+@AT
+@shared_options()
+@click.pass_obj
+def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) -> None:
+    """Writes a temperature down, in C or F.
+
+    A bare number is in C, in a kitchen with US units in F: `temp K7F 21`, `temp walk-in 39F`, `temp freezer -18 C`.
+    """
+    from prepboard.commands.reading import moment
+    from prepboard.store.actions.readings import read
+
+    word, text = _divided(what)
+    with session.kitchen() as kitchen:
+        kind, of = _found(kitchen, word)
+        if reheat and kind != "batch":
+            raise click.UsageError(_("only a batch is reheated"))
+        degrees, unit = _degrees(kitchen, text)
+        moment_ = moment(kitchen, at)
+        tell_did(read(kitchen.file, kitchen.who, kind, of, degrees, unit, reheat=reheat, at=moment_))
+        _tell_watch(kitchen, of)
+
+
+@click.command()
+@click.argument("batch", metavar="BATCH")
+@click.option("--how", required=True, help="What was done, such as: reheated to 75 C, cooled again on ice.")
+@AT
+@shared_options()
+@click.pass_obj
+def corrected(session: Session, batch: str, how: str, at: str | None) -> None:
+    """Says that the code's corrective action was done on a batch that missed a limit."""
+    from prepboard.commands.reading import moment
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.readings import corrected as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, batch.strip().upper(), plain(how).strip(), at=moment(kitchen, at)))
+
+
+def _divided(words: tuple[str, ...]) -> tuple[str, str]:
+    """What was read, of one word or several, and the degrees at the end."""
+    for taken in (1, 2):
+        text = " ".join(words[-taken:])
+        if len(words) > taken and _DEGREES.match(text):
+            return " ".join(words[:-taken]), text
+    raise click.UsageError(_("say what was read and the DEGREES, such as: walk-in 4 C"))
+
+
+def _degrees(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
+    from prepboard.book.temperatures import read_degrees
+    from prepboard.paper.plain import plain
+    from prepboard.store.who import Refused
+
+    try:
+        return read_degrees(text, "F" if kitchen.book.kitchen.units == "us" else "C")
+    except ValueError:
+        raise Refused(_("'{text}' is no temperature; write it like 63 C or 145 F").format(text=plain(text))) from None
+
+
+def _found(kitchen: Kitchen, word: str) -> tuple[Kind, str]:
+    """What a word names: a batch or a run by its code, else a place, else a good."""
+    from prepboard.commands.reading import Named, find, find_batch
+
+    code = word.strip().upper()
+    if batch := find_batch(kitchen, word):
+        return "batch", batch.code
+    if any(run.code == code for run in kitchen.state.runs):
+        return "run", code
+    named: dict[str, Named] = {**kitchen.book.goods, **kitchen.book.places}
+    found = find(word, named, _("batch, run, place or good"))
+    return ("place" if found in kitchen.book.places else "goods"), found
+
+
+def _tell_watch(kitchen: Kitchen, of: str) -> None:
+    """What the readings say of it now: how it cools, and what is in a place that is out of range."""
+    from prepboard.paper.saying import Voice
+    from prepboard.paper.temperatures import about
+    from prepboard.plan.watching import watch
+
+    state = kitchen.file.read()
+    voice = Voice(state.book, kitchen.now, state.clock_set_by_hand)
+    for text in about(of, watch(state, kitchen.now), state, voice):
+        tell(text)

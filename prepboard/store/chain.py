@@ -1,0 +1,89 @@
+"""The log's chain: every line carries a hash of itself and of the line before, so that a line that was changed, taken
+out or put in later is found.
+
+Whoever can write to the file can write a whole new chain as well. What holds against that is a seal on paper: every
+printed record names the last line and the head of its hash, and `check` compares a seal with the file.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from sqlite_utils import Database
+
+from prepboard.texts import _
+
+COLUMNS = ("action", "at", "by", "role", "station", "did", "batch", "prep", "dish", "before", "after", "why")
+"""What of a line is sealed, in this order; columns that come later are not."""
+
+SEAL = "log seal"
+"""The setting that keeps the last line's number and hash."""
+
+SHORT = 12
+"""Characters of a hash that a printed seal shows."""
+
+ALL = f"SELECT number, chain, {', '.join(COLUMNS)} FROM log ORDER BY number"
+
+
+def add_line(db: Database, values: Sequence[str]) -> None:
+    """Adds a line to the log, `values` in the order of COLUMNS, chained to the one before."""
+    number, before = _seal(db)
+    chain = link(before, number + 1, values)
+    marks = ", ".join("?" * (len(COLUMNS) + 2))
+    db.execute(f"INSERT INTO log (number, chain, {', '.join(COLUMNS)}) VALUES ({marks})", [number + 1, chain, *values])
+    keep_seal(db, number + 1, chain)
+
+
+def link(before: str, number: int, values: Sequence[Any]) -> str:
+    """The hash of one line: of the hash before it, its number and its words."""
+    line = json.dumps([before, number, *values], ensure_ascii=False, separators=(",", ":"))
+    return hashlib.sha256(line.encode("utf-8")).hexdigest()
+
+
+def keep_seal(db: Database, number: int, chain: str) -> None:
+    db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [SEAL, f"{number} {chain}"])
+
+
+def seal(db: Database) -> str:
+    """The last line and the head of its hash, as a printed record names them: "214 3f9ac0de1b2a"."""
+    number, chain = _seal(db)
+    return f"{number} {chain[:SHORT]}"
+
+
+def unlike_seal(db: Database, seal: str) -> list[str]:
+    """Whether a printed seal is that of its line: nothing, or what is wrong in words."""
+    number, _blank, head = seal.strip().partition(" ")
+    found = db.execute("SELECT chain FROM log WHERE number = ?", [number]).fetchone()
+    if found and head and found[0].startswith(head.strip().lower()):
+        return []
+    return [_("the log has no line with the seal {seal}").format(seal=seal.strip())]
+
+
+def faults(db: Database) -> list[str]:
+    """The first line at which the chain is broken, in words; nothing while it is whole."""
+    before, expected = "", 1
+    for number, chain, *values in db.execute(ALL):
+        if number != expected:
+            return [_("log, line {line}: it is missing").format(line=expected)]
+        if chain != link(before, number, values):
+            return [_("log, line {line}: it was changed after it was written").format(line=number)]
+        before, expected = chain, number + 1
+    number, chain = _seal(db)
+    if number >= expected:
+        return [_("log, line {line}: it is missing").format(line=expected)]
+    if (number, chain) != (expected - 1, before):
+        return [_("log: its seal is not that of its last line, {line}").format(line=expected - 1)]
+    return []
+
+
+def _seal(db: Database) -> tuple[int, str]:
+    """Number and hash of the last line; where the seal is gone, those of the last line that is there."""
+    kept = db.execute("SELECT value FROM settings WHERE name = ?", [SEAL]).fetchone()
+    if kept:
+        number, _blank, chain = kept[0].partition(" ")
+        return int(number), chain
+    last = db.execute("SELECT number, chain FROM log ORDER BY number DESC LIMIT 1").fetchone()
+    return (last[0], last[1]) if last else (0, "")

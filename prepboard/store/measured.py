@@ -1,0 +1,90 @@
+"""Readings as the file keeps them, from when a run's food cools, and what corrective actions were recorded.
+
+A reading that was taken back counts no more: its action is undone, and its row stays.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any
+
+from sqlite_utils import Database
+
+from prepboard.book.book import Book
+from prepboard.book.cooling import Start, cooling_from
+from prepboard.book.temperatures import Reading
+from prepboard.store.times import instant, instant_or_none, instant_text
+
+LOOKED_BACK = timedelta(days=2)
+"""Older readings of places and goods no longer matter to a board."""
+
+READ = """
+    SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant
+    FROM readings JOIN actions ON actions.id = readings.action WHERE actions.undone_by IS NULL AND """
+
+OF_THE_LIVE = """(
+    (kind = 'batch' AND of IN (SELECT code FROM batches WHERE state = 'live'))
+    OR (kind = 'run' AND (of IN (SELECT run FROM batches WHERE state = 'live')
+                          OR of IN (SELECT code FROM runs WHERE state = 'under way')))
+    OR (kind IN ('place', 'goods') AND readings.at >= ?)) ORDER BY readings.at, readings.number"""
+
+OF_ONE = "((kind = 'batch' AND of = ?) OR (kind = 'run' AND of = ?)) ORDER BY readings.at, readings.number"
+
+CORRECTED = """
+    SELECT batch, max(corrections.at) FROM corrections JOIN actions ON actions.id = corrections.action
+    WHERE actions.undone_by IS NULL AND batch IN (SELECT code FROM batches WHERE state = 'live') GROUP BY batch"""
+
+COOLING = "SELECT recorded, book, prep, size, started, state, ended, step_ends FROM runs WHERE code = ?"
+
+
+def recent(db: Database, now: datetime) -> tuple[Reading, ...]:
+    """The readings that a plan looks at: of live batches, of their runs, of runs under way, of places and goods."""
+    rows = db.execute(READ + OF_THE_LIVE, [instant_text(now - LOOKED_BACK)])
+    return tuple(map(_reading, rows))
+
+
+def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
+    """From when the food of each run cools, of the runs that were read and those whose batches were."""
+    runs = {one.of for one in readings if one.kind == "run"}
+    codes = [one.of for one in readings if one.kind == "batch"]
+    for code in dict.fromkeys(codes):
+        row = db.execute("SELECT run FROM batches WHERE code = ?", [code]).fetchone()
+        if row and row[0]:
+            runs.add(row[0])
+    found = {run: start_of(db, run, book_of) for run in sorted(runs)}
+    return {run: start for run, start in found.items() if start}
+
+
+def corrections(db: Database) -> dict[str, datetime]:
+    """Live batch -> when the code's corrective action was last recorded."""
+    return {code: instant(at) for code, at in db.execute(CORRECTED)}
+
+
+def start_of(db: Database, run: str, book_of: Callable[[int], Book]) -> Start | None:
+    """From when a run's food cools, by the recipe that it was started with."""
+    row = db.execute(COOLING, [run]).fetchone()
+    if row is None:
+        return None
+    recorded, version, prep, size, started, state, ended, ends = row
+    book = book_of(version)
+    return cooling_from(
+        book.preps[prep],
+        Fraction(size),
+        book.kitchen.rules,
+        started=instant(started) if recorded else None,
+        step_ends={int(index): instant(end) for index, end in json.loads(ends).items()},
+        ready=instant_or_none(ended) if state == "done" else None,
+    )
+
+
+def of_batch(db: Database, batch: str, run: str | None) -> list[Reading]:
+    """The readings of one batch and of the run it came from."""
+    return [_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
+
+
+def _reading(row: tuple[Any, ...]) -> Reading:
+    of, kind, at, degrees, unit, by, meant = row
+    return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant)
