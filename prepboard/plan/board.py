@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
@@ -13,6 +13,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left
 from prepboard.plan.handover import open_closes, tasks
+from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
     Change,
     Closing,
@@ -34,7 +35,7 @@ from prepboard.plan.pars import Par, pars
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
-from prepboard.plan.state import HandOver, Run, State
+from prepboard.plan.state import CoversError, HandOver, Learned, Run, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
 from prepboard.plan.watching import Watch, held_back, watch
@@ -74,6 +75,12 @@ class Board:
             if par.short and par.to_make and (par.service, par.day) in running
         }
         return {key: day for key, day in short.items() if key not in self.state.short_since}
+
+    @property
+    def new_learned(self) -> tuple[date, Mapping[str, Learned], CoversError] | None:
+        """What closed services taught that may be kept: up to which day, of which dishes, and how far covers were
+        off. Whoever works it out first keeps it, so that no evening is learned anew each time."""
+        return keepable(self.state, fold(self.state, self.now))
 
     @cached_property
     def open_closes(self) -> tuple[OpenClose, ...]:
@@ -189,7 +196,7 @@ def _par_line(answer: Answer, par: Par) -> ParLine:
         prep=par.prep,
         par=par.amount,
         source=par.source,
-        stage="guess" if par.source == "mix" else None,
+        stage=par.stage,
         chance=par.chance(par.amount),
         expected=par.expected,
         on_hand=answer.on_hand,
@@ -197,4 +204,7 @@ def _par_line(answer: Answer, par: Par) -> ParLine:
         short=answer.short,
         thin=answer.thin,
         to_make=sum(run.outputs.get(par.prep, 0) for run in answer.planned),
+        promise=par.promise,
+        special=occasion is not None and occasion.tonight.special,
+        dishes=par.dishes,
     )

@@ -9,7 +9,7 @@ variance and skewness takes over.
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
@@ -21,7 +21,9 @@ GuestUse = tuple[tuple[int, Fraction], ...]
 
 MOST_CELLS = 4000
 _BITS = 64
-_ONE = 1 << _BITS
+ONE = 1 << _BITS
+"""Certainty, in 2^-64."""
+
 _NORMAL = NormalDist()
 
 
@@ -40,9 +42,9 @@ class Demand:
     def quantile(self, level: float) -> int:
         """The smallest amount that covers the sitting with at least this chance."""
         if self.cumulative:
-            steps = bisect_left(self.cumulative, round(level * _ONE))
+            steps = bisect_left(self.cumulative, round(level * ONE))
             return self.at_least + min(steps, len(self.cumulative) - 1) * self.step
-        z = _NORMAL.inv_cdf(level)
+        z = _NORMAL.inv_cdf(min(max(level, 1e-9), 1 - 1e-9))
         steps_above = (float(self.mean) - self.at_least) / self.step
         steps_above += self.deviation * (z + (z * z - 1) * self.skewness / 6)
         return self.at_least + max(0, ceil(steps_above - 0.5)) * self.step
@@ -53,10 +55,14 @@ class Demand:
             return 0.0
         steps = (amount - self.at_least) // self.step
         if self.cumulative:
-            return self.cumulative[min(steps, len(self.cumulative) - 1)] / _ONE
+            return self.cumulative[min(steps, len(self.cumulative) - 1)] / ONE
         z = (steps + 0.5 - (float(self.mean) - self.at_least) / self.step) / self.deviation
         density = exp(-z * z / 2) / sqrt(2 * pi)
         return min(1.0, max(0.0, _NORMAL.cdf(z) - self.skewness / 6 * (z * z - 1) * density))
+
+    def scaled(self, amount: int) -> Demand:
+        """The demand when each of its units takes this amount."""
+        return replace(self, mean=self.mean * amount, at_least=self.at_least * amount, step=self.step * amount)
 
 
 @lru_cache(maxsize=20_000)
@@ -66,7 +72,7 @@ def demand(guests: int, use: GuestUse) -> Demand:
     mean = guests * sum((amount * chance for amount, chance in use), Fraction(0))
     step = gcd(*(amount - least for amount, _ in use))
     if step == 0 or guests == 0:
-        return Demand(mean, guests * least, 1, (_ONE,))
+        return Demand(mean, guests * least, 1, (ONE,))
     cells = {(amount - least) // step: chance for amount, chance in use}
     if guests * max(cells) <= MOST_CELLS:
         return Demand(mean, guests * least, step, tuple(accumulate(_power(cells, guests))))

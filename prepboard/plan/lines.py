@@ -138,6 +138,25 @@ class Left:
 
 
 @dataclass(frozen=True, slots=True)
+class DishSales:
+    """What history says of one dish of a sitting."""
+
+    dish: str
+    stage: Stage
+    services: int
+    """Services learned."""
+    covered: int
+    """Of the last `out_of` services, those in which the par was enough and the dish did not run out."""
+    out_of: int
+    changed: bool
+    """Its last misses add up to more than chance would: has something changed?"""
+    expected: float | None
+    """Portions; None while its par is not history's."""
+    last_year: int | None = None
+    """Plates that went out a year before, beside a special day."""
+
+
+@dataclass(frozen=True, slots=True)
 class ParLine:
     """The par of one prep for one sitting ("" for a standing par on a day without one)."""
 
@@ -156,6 +175,11 @@ class ParLine:
     short: int
     thin: bool
     to_make: int
+    promise: float | None = None
+    """The chance that the computed par makes in whole portions; None on a special day and where chance has no part."""
+    special: bool = False
+    """A day that history says nothing about."""
+    dishes: tuple[DishSales, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

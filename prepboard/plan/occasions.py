@@ -114,6 +114,12 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
     )
 
 
+def end_of(book: Book, service: Service | None, day: date) -> datetime:
+    """When a sitting of a business day ends; of a service that the book no longer has, when that day does."""
+    days = book.kitchen.days
+    return days.next(days.in_day(day, service.starts), service.ends) if service else days.opens(day + ONE_DAY)
+
+
 def _same_or_next(days: Days, start: datetime, clock: time) -> datetime:
     return start if days.local(start).time() == clock else days.next(start, clock)
 

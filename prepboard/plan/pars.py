@@ -1,7 +1,8 @@
 """Pars: how much of each prep should be on hand when a service starts.
 
 By mix: the smallest amount that covers the sitting with the service level, each guest choosing independently. By
-count: the count and a margin, in whole portions. Standing: whatever the covers say. By hand wins over all.
+history: the same of what its dishes sold lately. By count: the count and a margin, in whole portions. Standing:
+whatever the covers say. By hand wins over all.
 """
 
 from __future__ import annotations
@@ -15,10 +16,15 @@ from math import ceil
 
 from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.demand import Demand, GuestUse, demand
-from prepboard.plan.lines import Basis
+from prepboard.plan.choosing import guest_use
+from prepboard.plan.demand import Demand, demand
+from prepboard.plan.learning import fold
+from prepboard.plan.levels import level_from_money, service_level
+from prepboard.plan.lines import Basis, DishSales, Stage
 from prepboard.plan.occasions import Occasion, Table, occasions, table
+from prepboard.plan.sales import Sales, sales
 from prepboard.plan.state import State
+from prepboard.plan.summed import summed
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,10 @@ class Par:
     """What the guests by chance will take; None where chance has no part."""
     counted: int = 0
     """The part that is by count, beside the demand."""
+    stage: Stage | None = None
+    promise: float | None = None
+    """The chance that the computed par makes in whole portions."""
+    dishes: tuple[DishSales, ...] = ()
 
     def chance(self, amount: int) -> float | None:
         """The chance that an amount covers the sitting."""
@@ -47,10 +57,12 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
     """All pars of the given occasions, and the standing pars of the days up to `until` that no sitting needs."""
     found: list[Par] = []
     served: set[tuple[str, date]] = set()
+    known = fold(state, now).now
     for occasion in held:
         portions = _portions(state, occasion)
+        sold = sales(state, known, occasion, portions.table, frozenset(portions.counts))
         served.update((prep, occasion.day) for prep in portions.plates)
-        found += [par for prep in portions.plates if (par := _par(state, occasion, portions, prep, now))]
+        found += [par for prep in portions.plates if (par := _par(state, sold, portions, prep, now))]
         found += _only_by_hand(state, occasion, portions.plates)
     found += _standing_alone(state, now, until, served)
     return found
@@ -66,14 +78,16 @@ class _Portions:
     counts: dict[str, int]
     fixed_only: bool
     """A function: dishes without a count get nothing."""
-    demands: dict[tuple[str, int], Demand | None] = field(default_factory=dict)
+    demands: dict[tuple[str, int, frozenset[str]], Demand | None] = field(default_factory=dict)
 
-    def demand(self, prep: str, guests: int) -> Demand | None:
-        """What so many guests take of a prep by chance; None when nobody takes any."""
-        if (prep, guests) not in self.demands:
-            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], frozenset(self.counts))
-            self.demands[prep, guests] = demand(guests, use) if use else None
-        return self.demands[prep, guests]
+    def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> Demand | None:
+        """What so many guests take of a prep by choosing from the mix; None when nobody takes any so."""
+        known = by_history.intersection(self.plates[prep])
+        if (prep, guests, known) not in self.demands:
+            left_out = known.union(self.counts)
+            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], left_out)
+            self.demands[prep, guests, known] = demand(guests, use) if use else None
+        return self.demands[prep, guests, known]
 
 
 MOST_REMEMBERED = 500
@@ -110,21 +124,16 @@ def _work_out_portions(state: State, occasion: Occasion) -> _Portions:
     return _Portions(offered, dict(plates), counts, occasion.service.counts is not None)
 
 
-def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, now: datetime) -> Par | None:
-    prep = state.book.preps[prep_id]
-    plates = portions.plates[prep_id]
+def _par(state: State, sold: Sales, portions: _Portions, prep_id: str, now: datetime) -> Par | None:
+    occasion, prep, plates = sold.occasion, state.book.preps[prep_id], portions.plates[prep_id]
     to_come = 1.0 - occasion.come_by(now)
-    guests = ceil(occasion.covers * to_come - 1e-9)
-    by_chance = portions.demand(prep_id, guests)
+    by_chance = _by_chance(sold, portions, prep_id, to_come)
     counted, counted_use = _by_count(occasion, portions, plates, to_come)
-    computed = counted + (by_chance.quantile(service_level(state.book, prep)) if by_chance else 0)
-    whole = portions.demand(prep_id, occasion.covers)
-    expected = counted_use + (round(whole.mean * Fraction(to_come)) if whole else 0)
-    source: Basis = "mix" if by_chance else "count"
-    if by_chance and prep.cost_short is not None and prep.cost_over is not None:
-        source = "money"
+    computed = by_chance.quantile(service_level(state.book, prep)) if by_chance else 0
     percent = occasion.tonight.percent
-    amount = -(-computed * (100 + percent) // 100)
+    amount = -(-(counted + computed) * (100 + percent) // 100)
+    expected = counted_use + round(_expected(sold, portions, prep_id) * Fraction(to_come))
+    source = _source(sold, prep, plates, by_chance)
     standing = _standing(state, prep, occasion.day)
     if standing is not None and standing > amount and occasion.starts > now:
         amount, source = standing, "standing"
@@ -134,6 +143,8 @@ def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, no
         expected = min(expected, amount)
     if not amount and not expected:
         return None
+    counts = frozenset(portions.counts)
+    by_itself = by_chance is not None and source in ("mix", "history", "money")
     return Par(
         prep_id,
         occasion,
@@ -145,56 +156,33 @@ def _par(state: State, occasion: Occasion, portions: _Portions, prep_id: str, no
         source,
         by_chance,
         counted,
+        sold.stage(plates, counts) if by_itself else None,
+        by_chance.chance(computed) if by_chance and by_itself and not occasion.tonight.special else None,
+        sold.lines(plates, counts),
     )
 
 
-def service_level(book: Book, prep: Prep) -> float:
-    """The chance that a par of this prep must cover: from money cu / (cu + co) (the single-period rule; Snyder and
-    Shen, Fundamentals of Supply Chain Theory, 2nd ed., section 4.3), else its own, else the kitchen's."""
-    if prep.cost_short is not None and prep.cost_over is not None and prep.cost_short + prep.cost_over > 0:
-        return float(prep.cost_short / (prep.cost_short + prep.cost_over))
-    return prep.service_level if prep.service_level is not None else book.kitchen.service_level
+def _by_chance(sold: Sales, portions: _Portions, prep: str, to_come: float) -> Demand | None:
+    """What the guests still to come take by chance: dishes that history knows each for itself, the others by mix."""
+    guests = ceil(sold.occasion.covers * to_come - 1e-9)
+    by_mix = portions.demand(prep, guests, sold.by_history)
+    part = guests / sold.occasion.covers if sold.occasion.covers else 0.0
+    parts = [*sold.demands(portions.plates[prep], part), *([by_mix] if by_mix else [])]
+    return summed(tuple(parts)) if parts else None
 
 
-def guest_use(offered: Table, plates: dict[str, int], counted: frozenset[str] = frozenset()) -> GuestUse:
-    """What one guest takes of a prep, by chance: of each course at most one dish, or a menu with each of its
-    dishes. `plates` is dish -> amount; dishes in `counted` are known and take no part. Empty when nobody does."""
-    chosen = {dish: amount for dish, amount in plates.items() if dish not in counted}
-    total: dict[int, Fraction] = defaultdict(Fraction)
-    free = 1 - sum((menu.share for menu in offered.menus), Fraction(0))
-    for menu in (*offered.menus, None):
-        weight = menu.share if menu else free
-        if not weight:
-            continue
-        sure = sum(chosen[dish] for dish in menu.dishes if dish in chosen) if menu else 0
-        taken = offered.courses(menu) if menu else set()
-        for amount, chance in _choices(offered, chosen, taken).items():
-            total[amount + sure] += weight * chance
-    use = tuple(sorted((amount, chance) for amount, chance in total.items() if chance))
-    return use if any(amount for amount, _ in use) else ()
+def _expected(sold: Sales, portions: _Portions, prep: str) -> Fraction:
+    """What the whole sitting is expected to take by chance."""
+    by_mix = portions.demand(prep, sold.occasion.covers, sold.by_history)
+    return sold.expected(portions.plates[prep]) + (by_mix.mean if by_mix else 0)
 
 
-def _choices(offered: Table, plates: dict[str, int], taken: set[str]) -> dict[int, Fraction]:
-    """What a guest takes by free choice in the courses that are not `taken` by a menu."""
-    by_course: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
-    for dish, amount in plates.items():
-        course, share = offered.dishes[dish].course, offered.own_share[dish]
-        if course is None:
-            whole = share.numerator // share.denominator
-            by_course[f" {dish}"][(whole + 1) * amount] += share - whole
-            by_course[f" {dish}"][whole * amount] += 1 - (share - whole)
-        elif course not in taken:
-            by_course[course][amount] += share
-    use = {0: Fraction(1)}
-    for course, choices in by_course.items():
-        if not course.startswith(" "):
-            choices[0] += 1 - sum(choices.values())
-        both: dict[int, Fraction] = defaultdict(Fraction)
-        for one, chance in use.items():
-            for other, of_other in choices.items():
-                both[one + other] += chance * of_other
-        use = both
-    return use
+def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand | None) -> Basis:
+    if by_chance is None:
+        return "count"
+    if level_from_money(prep) is not None:
+        return "money"
+    return "history" if sold.by_history.intersection(plates) else "mix"
 
 
 def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> tuple[int, int]:

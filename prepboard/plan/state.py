@@ -97,6 +97,47 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
+class Evening:
+    """One closed sitting of a dish: the plates that went out, and the par in portions that history had for it."""
+
+    service: str
+    day: date
+    plates: int
+    par: int
+    ran_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """What the closed services have taught about one dish. Counts fade, so that lately weighs more than long ago."""
+
+    sold: float
+    """Portions; over `covers` it is the level, portions a cover."""
+    covers: float
+    squares: float = 0.0
+    """Own misses, squared and measured by what was expected; over `weight` it is the scatter."""
+    weight: float = 0.0
+    weekdays: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Service and weekday, Monday 0, as "dinner 5" -> (sold, expected by the level alone)."""
+    count: int = 0
+    """Services learned."""
+    misses: tuple[tuple[float, float], ...] = ()
+    """The last misses: (portions asked for beyond the mean, the variance that was expected)."""
+    hits: str = ""
+    """The last services, oldest first: "1" where the promise was kept."""
+    evenings: tuple[Evening, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CoversError:
+    """How far booked covers were from the real ones: the relative error, squared, fading as the rest does."""
+
+    squares: float = 0.0
+    weight: float = 0.0
+    count: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Tonight:
     """What a sous chef set for one sitting; what is not set is the book's."""
 
@@ -110,6 +151,12 @@ class Tonight:
     cancelled: bool = False
     why_off: Mapping[str, str] = field(default_factory=dict)
     """Dish -> why a person took it off."""
+    special: bool = False
+    """A day that history does not learn and has no promise for."""
+    listed: frozenset[str] | None = None
+    """Of a sitting that was counted elsewhere: the only dishes that were offered."""
+    out: Mapping[str, datetime] = field(default_factory=dict)
+    """Dishes of which nothing was left -> when."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,4 +253,12 @@ class State:
     """Run -> from when its food cools, of runs that were read."""
     corrected: Mapping[str, datetime] = field(default_factory=dict)
     """Batch -> when the code's corrective action was last recorded for it."""
+    learned: Mapping[str, Learned] = field(default_factory=dict)
+    """What the services up to `learned_to` have taught, by dish; `plated` and `tonight` reach back to those since."""
+    covers_error: CoversError = CoversError()
+    learned_to: date | None = None
+    resets: tuple[tuple[datetime, str], ...] = ()
+    """New recipes since then: (moment, dish)."""
+    last_year: Mapping[Sitting, tuple[date, Mapping[str, int]]] = field(default_factory=dict)
+    """Special sittings ahead -> the day a year before them that they are like, and the plates that went out then."""
     clock_set_by_hand: bool = False

@@ -1,0 +1,72 @@
+"""Demands that add up: what several dishes, each for itself, take of the prep that they share."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+from itertools import accumulate, pairwise
+from math import gcd
+
+from prepboard.plan.demand import MOST_CELLS, ONE, Demand
+
+_SLOT = 17
+"""Bytes for one cell of a product: two chances of at most 2^64 each, and room for their sum."""
+
+
+@lru_cache(maxsize=2000)
+def summed(demands: tuple[Demand, ...]) -> Demand:
+    """The distribution of the sum of independent demands; the normal form where it has too many cells."""
+    if len(demands) == 1:
+        return demands[0]
+    by_chance = [one for one in demands if len(one.cumulative) != 1]
+    mean = sum((one.mean for one in demands), Fraction(0))
+    at_least = sum(one.at_least for one in demands)
+    if not by_chance:
+        return Demand(mean, at_least, 1, (ONE,))
+    step = gcd(*(one.step for one in by_chance))
+    cells = sum((len(one.cumulative) - 1) * (one.step // step) for one in by_chance) + 1
+    if cells > MOST_CELLS or not all(one.cumulative for one in by_chance):
+        return _normal(mean, at_least, step, by_chance)
+    chances = _convolved(by_chance, step, cells)
+    return Demand(mean, at_least, step, tuple(min(ONE, chance) for chance in accumulate(chances)))
+
+
+def _convolved(demands: list[Demand], step: int, cells: int) -> list[int]:
+    """The chances of the sum, in 2^-64. Each distribution is laid out as the digits of one long number, so that a
+    product of numbers is a convolution (Kronecker's substitution)."""
+    chances = [ONE]
+    for one in demands:
+        product = _laid_out(chances, 1) * _laid_out(_chances(one), one.step // step)
+        digits = product.to_bytes(_SLOT * (cells + 1), "little")
+        chances = [int.from_bytes(digits[at : at + _SLOT], "little") >> 64 for at in range(0, _SLOT * cells, _SLOT)]
+    return chances
+
+
+def _laid_out(chances: list[int], apart: int) -> int:
+    digits = bytearray(_SLOT * ((len(chances) - 1) * apart + 1))
+    for cell, chance in enumerate(chances):
+        at = cell * apart * _SLOT
+        digits[at : at + _SLOT] = chance.to_bytes(_SLOT, "little")
+    return int.from_bytes(digits, "little")
+
+
+def _chances(one: Demand) -> list[int]:
+    return [one.cumulative[0], *(after - before for before, after in pairwise(one.cumulative))]
+
+
+def _normal(mean: Fraction, at_least: int, step: int, demands: list[Demand]) -> Demand:
+    """Variance and third moment add up."""
+    moments = [_moments(one) for one in demands]
+    variance, third = (sum(part) for part in zip(*moments, strict=True))
+    deviation = max(variance, 1e-18) ** 0.5
+    return Demand(mean, at_least, step, (), deviation / step, third / deviation**3)
+
+
+def _moments(one: Demand) -> tuple[float, float]:
+    """Variance and third moment about the mean."""
+    if not one.cumulative:
+        deviation = one.deviation * one.step
+        return deviation**2, one.skewness * deviation**3
+    mean = float(one.mean) - one.at_least
+    cells = [(k * one.step - mean, chance / ONE) for k, chance in enumerate(_chances(one))]
+    return sum(away**2 * chance for away, chance in cells), sum(away**3 * chance for away, chance in cells)
