@@ -32,10 +32,12 @@ from prepboard.plan.lines import (
 from prepboard.plan.needs import Answer, work_out
 from prepboard.plan.occasions import Occasion, ahead
 from prepboard.plan.pars import Par, pars
+from prepboard.plan.placing.kitchen import NOT_PLACED, Placing, place_runs
+from prepboard.plan.placing.settling import settle
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
-from prepboard.plan.state import CoversError, HandOver, Learned, Run, State
+from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
 from prepboard.plan.watching import Watch, held_back, watch
@@ -63,6 +65,12 @@ class Board:
     notes: tuple[HandOver, ...] = ()
     """Those not ticked off, and those ticked off on this business day; the oldest first."""
     watch: Watch = field(default_factory=Watch)
+    placing: Placing = NOT_PLACED
+
+    @property
+    def new_placing(self) -> Placing | None:
+        """Where the runs were placed, when that is not what the file has: whoever changed it keeps it."""
+        return self.placing if self.placing.digest != self.state.placed_for else None
 
     @property
     def new_shorts(self) -> dict[tuple[str, str], date]:
@@ -107,8 +115,15 @@ def plan(state: State, now: datetime) -> Board:
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs = work_out(state, now, until, known, bench)
+    placing = place_runs(state, needs.planned, runs, bench)
+    settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way = tuple(sorted((_under_way(run, bench) for run in runs), key=lambda run: (run.next_at, run.run)))
+    under_way = tuple(
+        sorted(
+            (_under_way(run, bench, placing.under_way.get(run.code, ())) for run in runs),
+            key=lambda run: (run.next_at, run.run),
+        )
+    )
     return Board(
         state=state,
         now=now,
@@ -124,6 +139,7 @@ def plan(state: State, now: datetime) -> Board:
         notes=state.notes,
         left_over=_left_over(state, needs.left),
         watch=seen,
+        placing=placing,
     )
 
 
@@ -143,8 +159,7 @@ def _sitting(state: State, occasion: Occasion, known: Iterable[Par], now: dateti
     )
 
 
-def _under_way(run: Run, bench: Bench) -> UnderWay:
-    placed = bench.going_on(run)
+def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...]) -> UnderWay:
     steps = run.recipe.steps
     current = placed[0] if placed else None
     last = run.step + 1 >= len(steps)
@@ -162,6 +177,7 @@ def _under_way(run: Run, bench: Bench) -> UnderWay:
         current.ends if current else run.started,
         placed[-1].ends if placed else bench.now,
         run.outputs,
+        placed,
     )
 
 

@@ -11,7 +11,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
 
-from prepboard.plan.state import Batch, Line, TaskDone
+from prepboard.plan.state import Batch, Line, Placed, TaskDone
 
 Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
@@ -39,16 +39,6 @@ class Serves:
     run_of: str | None
     day: date
     amount: int
-
-
-@dataclass(frozen=True, slots=True)
-class Placed:
-    """One step of a run in time. `hands_until` equals `begins` when nobody is needed."""
-
-    step: int
-    begins: datetime
-    hands_until: datetime
-    ends: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +94,8 @@ class UnderWay:
     next_at: datetime
     ready_at: datetime
     outputs: Mapping[str, int]
+    steps: tuple[Placed, ...] = ()
+    """The step under way and those after it, where hands and places are kept for them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,14 +159,14 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     )
     if not fits:
         run.notes.append(Note("cannot fit", {"why": "hours"}))
-    run.notes += _long_waits(run)
+    run.notes += long_waits(run)
     _take_for(ledger, run)
     ledger.planned.append(run)
     ledger.by_line[str(line)] = run
     return run
 
 
-def _long_waits(run: Planned) -> list[Note]:
+def long_waits(run: Planned) -> list[Note]:
     """Names each wait that stretches beyond twice its least time."""
     waits = [(placed, run.recipe.steps[placed.step]) for placed in run.steps[:-1]]
     lengths = [(step, (placed.ends - placed.hands_until) // timedelta(minutes=1)) for placed, step in waits]

@@ -28,6 +28,9 @@ def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLin
         there[step] = max(there.get(step, at), at)
     from_now = bench.after(run.recipe, run.size, bench.now, there)
     ready = from_now[-1].ends if from_now else max([bench.now, *there.values()])
+    if run.start_by < bench.now:
+        # A late run waits for hands and places too.
+        ready = max(ready, run.ready)
     ready_now[str(run.line)] = ready
     late = max(0, -((run.start_by - bench.now) // MINUTE))
     notes = [*run.notes, *missing_notes(run, bench.state.missing)]
@@ -36,7 +39,7 @@ def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLin
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,
-        station=station_of(bench.state, run, bench.now),
+        station=run.station or station_of(bench.state, run, bench.now),
         amount=run.outputs[run.recipe.id],
         size=run.size,
         outputs=run.outputs,
@@ -62,8 +65,9 @@ def _serves(need: Need, amount: int) -> Serves:
 
 
 def _takes(run: Planned) -> Iterable[Taken]:
-    """Goods and preps, in the recipe's order, each when its step begins, else at the start."""
-    begins = {placed.step: placed.begins for placed in run.steps}
+    """Goods and preps, in the recipe's order, each when its step begins, else at the start; a late run's first step
+    should have begun at its start-by."""
+    begins = {placed.step: placed.begins for placed in run.steps[1:]}
     for use in run.recipe.uses:
         at = begins.get(use.step, run.start_by) if use.step is not None else run.start_by
         yield Taken(use.item, scaled(use.amount, run.size), at)

@@ -15,8 +15,8 @@ from prepboard.book.book import Book, Prep, Sizes
 from prepboard.book.days import ONE_DAY
 from prepboard.book.life import day_one, use_by
 from prepboard.plan.hours import Hours
-from prepboard.plan.lines import Note, Placed
-from prepboard.plan.state import Line, Run, State
+from prepboard.plan.lines import Note
+from prepboard.plan.state import Line, Placed, Run, State
 from prepboard.plan.stock import Lot, Need
 from prepboard.plan.timing import Chained, backward, chain, forward
 
@@ -46,9 +46,15 @@ class Planned:
     short: int
     takes: list[Need] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
+    latest: datetime | None = None
+    """The last start found, hands and places counted, from which it would be ready in time."""
+    station: str = ""
+    """Who makes it, where the sous chef gave it to another bench."""
 
     @property
     def start_by(self) -> datetime:
+        if self.latest is not None:
+            return self.latest
         return self.steps[0].begins if self.steps else self.ready
 
 

@@ -12,7 +12,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
 
-from prepboard.book.book import Book, Prep, Store
+from prepboard.book.book import Book, Prep, Store, Temperature
 from prepboard.book.cooling import Start
 from prepboard.book.temperatures import Reading
 
@@ -43,6 +43,31 @@ class Line:
         if not (prep and need and n.isdigit()):
             raise ValueError(f"'{text}' names no line of the plan")
         return cls(prep, need, int(n))
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """One step of a run in time. `hands_until` equals `begins` when nobody is needed."""
+
+    step: int
+    begins: datetime
+    hands_until: datetime
+    ends: datetime
+    station: str = ""
+    equipment: str | None = None
+    at: Temperature | None = None
+    places: tuple[int, ...] = ()
+    """The numbers, from 1, of the equipment's places that it takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where a line of the plan was placed when it had this size and this ready-by."""
+
+    size: Fraction
+    ready_by: datetime
+    start_by: datetime
+    steps: tuple[Placed, ...]
 
 
 @dataclass(slots=True)
@@ -261,4 +286,8 @@ class State:
     """New recipes since then: (moment, dish)."""
     last_year: Mapping[Sitting, tuple[date, Mapping[str, int]]] = field(default_factory=dict)
     """Special sittings ahead -> the day a year before them that they are like, and the plates that went out then."""
+    placements: Mapping[str, Placement] = field(default_factory=dict)
+    """Line -> where it was placed; those of lines under way too."""
+    placed_for: str = ""
+    """The digest of what the placements were worked out from."""
     clock_set_by_hand: bool = False

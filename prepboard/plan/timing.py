@@ -15,7 +15,7 @@ from fractions import Fraction
 
 from prepboard.book.book import Prep
 from prepboard.plan.hours import FURTHEST, Hours
-from prepboard.plan.lines import Placed
+from prepboard.plan.state import Placed
 
 HoursOf = Callable[[str], Hours]
 _NOTHING = timedelta()

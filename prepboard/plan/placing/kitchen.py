@@ -1,0 +1,164 @@
+"""Placing the plan's runs: with hands per station, places per equipment, and what is under way, in time.
+
+Sizes are worked out before, from each run alone. Here runs only move. Placements that still hold stay; what is new or
+no longer holds is placed around them, so that one change does not reshuffle what it does not touch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from hashlib import sha256
+
+from prepboard.plan.placing.floor import Floor
+from prepboard.plan.placing.making import Work, jobs_of, stations_of, work_of
+from prepboard.plan.placing.orders import place_all
+from prepboard.plan.placing.schedule import Schedule
+from prepboard.plan.placing.under_way import book_under_way
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.state import Placed, Placement, Run, State
+from prepboard.plan.today import station_of
+
+BACK = timedelta(days=2)
+"""How far before the first start, alone, a run may be moved."""
+ON = timedelta(days=4)
+"""How far after the last ready-by a late run may be placed."""
+FURTHEST_BACK = timedelta(days=20)
+
+MANY = 200
+"""With more runs than this one order has to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Placing:
+    """Where everything lies: planned runs by line, runs under way by code. A line with steps that is not here fits
+    nowhere."""
+
+    digest: str
+    placements: Mapping[str, Placement]
+    under_way: Mapping[str, tuple[Placed, ...]]
+    stations: Mapping[str, str]
+    """Line -> its station, where that is not the prep's own."""
+
+
+NOT_PLACED = Placing("", {}, {}, {})
+
+
+def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench) -> Placing:
+    """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
+    itself stays as it is."""
+    now = bench.now
+    floor = _floor(runs, now, planned, state)
+    under_way = book_under_way(runs, floor, bench)
+    stations = [station_of(state, run, now) for run in planned]
+    digest = digest_of(state, planned, stations, runs)
+    given = {
+        str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
+    }
+    if digest == state.placed_for:
+        return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
+    works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
+    ready = {code: steps[-1].ends for code, steps in under_way.items()}
+    schedule = Schedule(jobs_of(planned, works, floor, now, ready), floor.length)
+    kept = _keep(schedule, planned, works, floor)
+    new = [index for index in range(len(planned)) if index not in kept]
+    if kept:
+        place_all(schedule, new, tries=1)
+    else:
+        place_all(schedule, new, tries=4 if len(planned) <= MANY else 1, improving=_budget(len(planned)))
+    return Placing(digest, _placements(schedule, planned, works, floor, runs, now), under_way, given)
+
+
+def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:
+    """Kept placements, each step with the station, the equipment and the temperature that the recipe gives it."""
+    found = dict(state.placements)
+    for run, station in zip(planned, stations, strict=True):
+        kept = found.get(str(run.line))
+        if kept is not None and len(kept.steps) == len(run.recipe.steps):
+            benches = stations_of(run.recipe, station)
+            steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
+            named = tuple(
+                replace(placed, station=bench, equipment=step.equipment, at=step.at) for placed, step, bench in steps
+            )
+            found[str(run.line)] = replace(kept, steps=named)
+    return found
+
+
+def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> str:
+    """Names everything that placements follow from but the moment: lines with size and ready-by, what is under way,
+    and the hands and places there are."""
+    facts = [
+        state.book.digest,
+        *(
+            f"{run.line} {run.size} {run.ready_by.isoformat()} {station}"
+            for run, station in zip(planned, stations, strict=True)
+        ),
+        *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
+        *(
+            f"{name} {key} {value}"
+            for name, changes in (
+                ("hands", state.hands),
+                ("equipment", state.equipment),
+                ("missing", state.missing),
+            )
+            for key, value in sorted(changes.items())
+        ),
+    ]
+    return sha256("\n".join(facts).encode()).hexdigest()[:32]
+
+
+def _budget(runs: int) -> int:
+    """Placements to spend on a better schedule."""
+    return 300 if runs <= MANY else 0
+
+
+def _floor(runs: Sequence[Run], now: datetime, planned: Sequence[Planned], state: State) -> Floor:
+    begins = [now, *(run.step_began for run in runs), *(run.start_by for run in planned)]
+    ends = [now, *(run.ready_by for run in planned), *(run.ready for run in planned)]
+    origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
+    longest = max((run.ready - run.start_by for run in planned), default=timedelta())
+    return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
+
+
+def _keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> set[int]:
+    """Books again what was placed before and still holds, users first."""
+    kept = set()
+    for index, run in enumerate(planned):
+        old = floor.state.placements.get(str(run.line))
+        if old is None or not old.steps or (old.size, old.ready_by) != (run.size, run.ready_by):
+            continue
+        if len(old.steps) != len(works[index].recipe.steps):
+            continue
+        lanes = works[index].lanes(old.steps)
+        begins = [floor.minute(placed.begins) for placed in old.steps]
+        if lanes is not None and schedule.keep(index, begins, lanes, floor.minute(old.start_by)):
+            kept.add(index)
+    schedule.forget()
+    return kept
+
+
+def _placements(
+    schedule: Schedule,
+    planned: Sequence[Planned],
+    works: Sequence[Work],
+    floor: Floor,
+    runs: Sequence[Run],
+    now: datetime,
+) -> dict[str, Placement]:
+    """Every line's placement; those of lines under way stay known as long as they are."""
+    known = floor.state.placements
+    found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
+    for run, work, booked in zip(planned, works, schedule.booked, strict=True):
+        if booked is not None and run.recipe.steps:
+            start = _start_by(run, floor.instant(booked.wanted), known.get(str(run.line)), now)
+            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
+    return found
+
+
+def _start_by(run: Planned, wanted: datetime, old: Placement | None, now: datetime) -> datetime:
+    """The last start that would do. A line that nobody started in time keeps the one it had; one that is late from the
+    first has the one that it would have by itself."""
+    if old is not None and (old.size, old.ready_by) == (run.size, run.ready_by) and old.start_by < now:
+        return old.start_by
+    return run.start_by if wanted < now and run.start_by < now else wanted

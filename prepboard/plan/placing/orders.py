@@ -1,0 +1,152 @@
+"""Orders: in which order jobs are placed; the best of a few is kept, then improved.
+
+Everything is counted in placements, never in seconds, so that the same jobs give the same schedule on every machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from heapq import heappop, heappush
+from random import Random
+
+from prepboard.plan.placing.schedule import Cost, Schedule
+
+Key = Callable[[int], tuple[int, ...]]
+
+
+def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improving: int = 0) -> Cost:
+    """Places jobs in up to four orders, keeps the best schedule and spends `improving` placements on a better one."""
+    wanted = sorted(wanted)
+    best: tuple[Cost, list[int]] | None = None
+    mark = schedule.mark()
+    for key in _keys(schedule)[: max(1, tries)]:
+        order = in_order(schedule, wanted, key)
+        schedule.go_back(mark)
+        for index in order:
+            if schedule.booked[index] is None:
+                schedule.place(index)
+        cost = schedule.cost()
+        if best is None or cost < best[0]:
+            best = cost, order
+        if best[0] == (0, 0):
+            break
+    if best is None:
+        return 0, 0
+    if schedule.cost() != best[0]:
+        schedule.go_back(mark)
+        for index in best[1]:
+            if schedule.booked[index] is None:
+                schedule.place(index)
+    return improve(schedule, wanted, improving) if improving and best[0] != (0, 0) else best[0]
+
+
+def in_order(schedule: Schedule, wanted: Sequence[int], key: Key) -> list[int]:
+    """Every job after all its users: those due by themselves by `key`, each followed by what it takes."""
+    members = set(wanted)
+    waiting = {index: len({user for user, _ in schedule.users[index]} & members) for index in wanted}
+    roots = sorted((index for index in wanted if not waiting[index]), key=key)
+    order: list[int] = []
+    heap: list[tuple[int, int]] = []
+    for root in roots:
+        heappush(heap, (0, root))
+        while heap:
+            _, index = heappop(heap)
+            order.append(index)
+            for giver in sorted({feed.giver for feed in schedule.jobs[index].feeds} & members):
+                waiting[giver] -= 1
+                if not waiting[giver]:
+                    heappush(heap, (-schedule.jobs[giver].due, giver))
+    return order
+
+
+def _keys(schedule: Schedule) -> list[Key]:
+    """Earliest due; earliest to begin when alone; unavoidably late first; biggest first."""
+    jobs = schedule.jobs
+
+    def due(index: int) -> tuple[int, ...]:
+        return jobs[index].due, -jobs[index].weight, index
+
+    def begin(index: int) -> tuple[int, ...]:
+        return jobs[index].alone, *due(index)
+
+    def late(index: int) -> tuple[int, ...]:
+        return min(0, jobs[index].alone - max(jobs[index].after)), *due(index)
+
+    def big(index: int) -> tuple[int, ...]:
+        return -sum(step.span for step in jobs[index].steps), *due(index)
+
+    return [due, begin, late, big]
+
+
+def improve(schedule: Schedule, wanted: Sequence[int], placements: int) -> Cost:
+    """Takes a costly job out with what it takes and up to two rivals, and places them again; keeps what is no worse."""
+    chance = Random(len(wanted))
+    until = schedule.placements + placements
+    cost = schedule.cost()
+    members = set(wanted)
+    schedule.forget()
+    idle = 0
+    while schedule.placements < until and cost != (0, 0) and idle < placements // 8 + 20:
+        out = _pick(schedule, wanted, members, chance)
+        if not out:
+            break
+        everyone = set().union(*out)
+        for index in sorted(everyone):
+            schedule.take_out(index)
+        chance.shuffle(out)
+        for group in out:
+            for index in sorted(group):
+                if schedule.booked[index] is None:
+                    schedule.place(index)
+        new = schedule.cost()
+        idle = 0 if new < cost else idle + len(everyone)
+        if new <= cost:
+            cost = new
+            schedule.forget()
+        else:
+            schedule.go_back(0)
+    return cost
+
+
+def _pick(schedule: Schedule, wanted: Sequence[int], members: set[int], chance: Random) -> list[set[int]]:
+    """A costly job and up to two that are in its way, each with what it takes."""
+    late = [index for index in wanted if schedule.costs[index][0]]
+    early = [index for index in wanted if schedule.costs[index][1]]
+    costly = late if late and (not early or chance.random() < 0.6) else early
+    if not costly:
+        return []
+    first = chance.choice(costly)
+    begin, end = _reach(schedule, first)
+    pools = _pools(schedule, first)
+    rivals = [
+        index
+        for index in wanted
+        if index != first
+        and (found := schedule.booked[index]) is not None
+        and found.begins[0] < end
+        and found.end > begin
+        and pools & _pools(schedule, index)
+    ]
+    out = [first, *chance.sample(rivals, min(len(rivals), chance.randrange(3)))]
+    return [_with_givers(schedule, index, members) for index in out]
+
+
+def _reach(schedule: Schedule, index: int) -> tuple[int, int]:
+    """The span of time in which another job may be in this one's way."""
+    job, booked = schedule.jobs[index], schedule.booked[index]
+    begin = min(job.alone, booked.begins[0]) if booked else job.alone
+    return begin, max(job.due, booked.end if booked else 0)
+
+
+def _pools(schedule: Schedule, index: int) -> set[int]:
+    return {id(demand.pool) for step in schedule.jobs[index].steps for demand in step.demands}
+
+
+def _with_givers(schedule: Schedule, index: int, members: set[int], most: int = 8) -> set[int]:
+    found, look = {index}, [index]
+    while look and len(found) < most:
+        for feed in schedule.jobs[look.pop()].feeds:
+            if feed.giver in members and feed.giver not in found and len(found) < most:
+                found.add(feed.giver)
+                look.append(feed.giver)
+    return found

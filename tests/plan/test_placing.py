@@ -1,0 +1,250 @@
+"""Placing runs with the hands and ovens that there are; every plan gets the second look of placing_checker."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from placing_checker import faults
+from random_kitchens import NOW
+from random_kitchens import kitchen as drawn
+
+from prepboard.plan.board import Board, plan
+from prepboard.plan.state import Run, State
+
+TODAY = date(2026, 10, 31)
+
+BENCH = """
+[stations.sauce]
+name = "Sauce"
+cooks = {cooks}
+hours = "{hours}"
+
+[stations.roast]
+name = "Roast"
+
+[equipment.oven]
+name = "Oven"
+places = {places}
+racks = {racks}
+
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+"""
+PREP = """
+[dishes.{name}]
+name = "{name}"
+services = ["dinner"]
+plate = {{ {name} = "100 g" }}
+share = 1
+
+[preps.{name}]
+name = "{name}"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{steps}]
+"""
+HANDS = '{ do = "Work", hands_on = "1 h" }'
+
+
+def book(*preps: tuple[str, str], cooks: int = 1, hours: str = "08:00-23:00", places: int = 1, racks: int = 1) -> str:
+    head = BENCH.format(cooks=cooks, hours=hours, places=places, racks=racks)
+    return head + "".join(PREP.format(name=name, steps=steps) for name, steps in preps)
+
+
+def oven(heat: str, minutes: int = 60, hands: int = 0, more: str = "") -> str:
+    return (
+        f'{{ do = "Bake", hands_on = "{hands} min", wait = "{minutes} min", equipment = "oven", at = "{heat}"{more} }}'
+    )
+
+
+def starts(board: Board) -> dict[str, str]:
+    return {line.prep: f"{line.start_by:%H:%M}" for line in board.make}
+
+
+def test_one_cook_does_one_thing_after_the_other(kitchen):
+    board = kitchen(book(("pie", HANDS), ("tart", HANDS))).plan()
+    assert sorted(starts(board).values()) == ["16:00", "17:00"]
+    assert faults(board) == []
+
+
+def test_two_cooks_do_two_things_at_once(kitchen):
+    assert set(starts(kitchen(book(("pie", HANDS), ("tart", HANDS), cooks=2)).plan()).values()) == {"17:00"}
+
+
+def test_a_cook_who_is_not_there_today_is_not_counted_on(kitchen):
+    two = kitchen(book(("pie", HANDS), ("tart", HANDS), cooks=2))
+    two.more["hands"] = {("sauce", TODAY): 1}
+    assert sorted(starts(two.plan()).values()) == ["16:00", "17:00"]
+
+
+def test_hands_on_lies_within_one_half_of_a_split_shift(kitchen):
+    board = kitchen(book(("pie", HANDS), ("tart", HANDS), hours="08:00-15:00, 16:30-23:00")).plan()
+    assert sorted(starts(board).values()) == ["14:00", "17:00"]
+
+
+def test_runs_of_one_temperature_share_an_ovens_racks(kitchen):
+    pies = ("pie", oven("160 C")), ("tart", oven("320 F"))
+    assert set(starts(kitchen(book(*pies, racks=2)).plan()).values()) == {"17:00"}
+    assert sorted(starts(kitchen(book(*pies, racks=1)).plan()).values()) == ["16:00", "17:00"]
+
+
+def test_a_place_holds_one_temperature_at_a_time(kitchen):
+    """Three temperatures wanted of one oven, 175, 140 and 120 °C, never share a place (common practice, no source)."""
+    preps = ("braise", oven("175 C", 180)), ("crisp", oven("140 C", 8)), ("biscuit", oven("120 C", 4))
+    board = kitchen(book(*preps, racks=4)).plan()
+    assert faults(board) == []
+    assert board.make[0].start_by.strftime("%H:%M") == "14:48"
+    assert {step.places for line in board.make for step in line.steps} == {(1,)}
+    two = kitchen(book(*preps, racks=4, places=3)).plan()
+    assert {line.steps[0].ends.strftime("%H:%M") for line in two.make} == {"18:00"}
+
+
+def test_an_oven_that_is_out_of_order_today_is_not_counted_on(kitchen):
+    two = kitchen(book(("pie", oven("160 C")), ("tart", oven("90 C")), places=2))
+    assert set(starts(two.plan()).values()) == {"17:00"}
+    two.more["equipment"] = {("oven", TODAY): 1}
+    assert sorted(starts(two.plan()).values()) == ["16:00", "17:00"]
+
+
+def test_what_fills_more_racks_than_a_place_has_takes_whole_places(kitchen):
+    pies = ("pie", oven("160 C", more=", racks = 3")), ("tart", oven("160 C"))
+    board = kitchen(book(*pies, places=2, racks=2)).plan()
+    assert sorted(starts(board).values()) == ["16:00", "17:00"]
+    assert {step.places for line in board.make if line.prep == "pie" for step in line.steps} == {(1, 2)}
+
+
+def test_a_step_that_holds_its_place_by_hand_leaves_it_while_it_waits(kitchen):
+    step = '{{ do = "Sear", hands_on = "10 min", wait = "3 h", equipment = "oven", at = "200 C"{} }}'
+    held = kitchen(book(("pie", step.format("")), ("tart", step.format("")), cooks=2)).plan()
+    assert sorted(starts(held).values()) == ["11:40", "14:50"]
+    free = kitchen(book(("pie", step.format(', holds = "hands"')), ("tart", step.format("")), cooks=2)).plan()
+    assert sorted(starts(free).values()) == ["14:40", "14:50"]
+
+
+def test_an_attended_wait_takes_its_cook_to_the_end(kitchen):
+    stir = '{ do = "Stir", hands_on = "10 min", wait = "50 min", attended = true }'
+    assert sorted(starts(kitchen(book(("pie", stir), ("tart", HANDS))).plan()).values()) == ["16:00", "17:00"]
+
+
+def test_a_step_at_another_bench_takes_its_hands(kitchen):
+    elsewhere = '{ do = "Grill", hands_on = "1 h", station = "roast" }'
+    board = kitchen(book(("pie", elsewhere), ("tart", HANDS))).plan()
+    assert set(starts(board).values()) == {"17:00"}
+    assert {line.prep: line.steps[0].station for line in board.make} == {"pie": "roast", "tart": "sauce"}
+
+
+def test_a_prep_that_was_given_to_another_bench_is_made_there(kitchen):
+    given_away = kitchen(book(("pie", HANDS), ("tart", HANDS)))
+    given_away.more["given"] = {("tart", TODAY): "roast"}
+    board = given_away.plan()
+    assert set(starts(board).values()) == {"17:00"}
+    assert {line.prep: line.station for line in board.make} == {"pie": "sauce", "tart": "roast"}
+
+
+def test_what_is_under_way_keeps_its_oven_and_its_cook(kitchen, moment):
+    step = oven("90 C", 240)
+    one = kitchen(book(("pie", oven("160 C")), ("tart", step), places=1))
+    one.under_way("tart", started="2026-10-31 13:30")
+    board = one.plan("2026-10-31 14:00")
+    (line,) = [line for line in board.make if line.prep == "pie"]
+    assert line.steps[0].begins == moment("2026-10-31 17:30")
+    assert line.ready_if_started_now == moment("2026-10-31 18:30")
+
+
+def test_an_ingredient_follows_the_run_that_takes_it(kitchen, moment):
+    """Two pies for one cook: the second begins at 16:00, and so its filling is ready by then."""
+    filling = '\n[preps.filling]\nname = "Filling"\nstation = "roast"\nkeeps = "2 days"\nmakes = "1 kg"\n'
+    filling += f"steps = [{HANDS}]\n"
+    text = book(("pie", HANDS), ("tart", HANDS)) + filling
+    text = text.replace('[preps.tart]\nname = "tart"', '[preps.tart]\nuses = { filling = "200 g" }\nname = "tart"')
+    lines = {line.prep: line for line in kitchen(text).plan().make}
+    assert lines["filling"].steps[-1].ends == lines["tart"].steps[0].begins
+
+
+def test_goods_that_are_not_there_are_waited_for(kitchen, moment):
+    text = book(("pie", HANDS)).replace("[preps.pie]", '[preps.pie]\nuses = { lard = "1 kg" }')
+    text += '\n[goods.lard]\nname = "Lard"\nunit = "kg"\n'
+    late = kitchen(text)
+    late.more["missing"] = {"lard": moment("2026-10-31 17:20")}
+    (line,) = late.plan().make
+    assert line.steps[0].begins == moment("2026-10-31 17:20")
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6), runs=st.integers(4, 18), tight=st.booleans())
+def test_no_plan_asks_for_what_is_not_there(seed, runs, tight):
+    """No place at two temperatures, no hands over their number or outside hours, no wait too short or too long,
+    nothing taken before it is made or, unsaid, after its life."""
+    assert faults(plan(drawn(seed, runs, tight=tight), NOW)) == []
+
+
+def kept(board: Board) -> State:
+    """The state once the placements are kept."""
+    return replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6), runs=st.integers(4, 14), tight=st.booleans())
+def test_a_run_that_starts_moves_no_other(seed, runs, tight):
+    """The first line is started when it should be; of all the others none moves, unless it was late before."""
+    board = plan(drawn(seed, runs, tight=tight), NOW)
+    ahead = [line for line in board.make if line.steps]
+    if not ahead:
+        return
+    first = min(ahead, key=lambda line: line.steps[0].begins)
+    recipe = board.state.book.preps[first.prep]
+    at = max(NOW, first.steps[0].begins)
+    outputs = dict(first.outputs)
+    run = Run("R1", first.line, recipe, first.size, outputs, at, 0, at, frozenset(), "lm", first.station)
+    state = replace(
+        kept(board), runs=(run,), lines_run={(first.line.prep, first.line.need): first.line.n + 1}
+    )  # fmt: skip
+    after = plan(state, at)
+    before = {line.line: line for line in board.make}
+    for line in after.make:
+        was = before.get(line.line)
+        same = was is not None and (was.size, was.ready_by) == (line.size, line.ready_by) and was.steps
+        if same and was.steps[0].begins > at and was.steps[-1].ends <= was.ready_by and line.takes == was.takes:
+            assert line.steps == was.steps
+
+
+def test_kept_placements_are_read_and_not_worked_out_again(kitchen):
+    one = kitchen(book(("pie", HANDS), ("tart", HANDS)))
+    board = one.plan()
+    again = plan(kept(board), board.now)
+    assert again.new_placing is None
+    assert again.make == board.make
+
+
+def test_a_plate_going_out_costs_no_schedule(kitchen):
+    """Counts change, the set of lines does not."""
+    one = kitchen(book(("pie", HANDS), ("tart", HANDS)))
+    board = one.plan()
+    state = replace(kept(board), plated={("dinner", TODAY, "pie"): 1})
+    assert plan(state, board.now).new_placing is None
+
+
+def test_a_line_that_nobody_started_keeps_its_start_by(kitchen, moment):
+    one = kitchen(book(("pie", HANDS), ("tart", HANDS)))
+    board = one.plan("2026-10-31 09:00")
+    first = board.make[0]
+    later = plan(replace(kept(board), placed_for="of another plan"), moment("2026-10-31 16:20"))
+    line = next(line for line in later.make if line.line == first.line)
+    assert line.start_by == moment("2026-10-31 16:00")
+    assert line.late_minutes == 20
+
+
+@pytest.mark.parametrize("hands", [0, 1])
+def test_a_day_without_cooks_moves_the_work_to_the_day_before(kitchen, hands):
+    one = kitchen(book(("pie", HANDS)))
+    one.more["hands"] = {("sauce", TODAY): hands}
+    (line,) = one.plan("2026-10-30 09:00").make
+    assert line.start_by.day == (31 if hands else 30)

@@ -1,0 +1,76 @@
+"""Kitchens drawn by chance: benches with split shifts, ovens that are wanted hot and cool, chains of preps."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from random import Random
+
+from prepboard.book.reader import read_texts
+from prepboard.plan.state import State
+
+NOW = datetime(2026, 10, 30, 10, 0, tzinfo=UTC)
+SHIFTS = ("08:00-15:00, 16:00-23:00", "07:00-14:30, 15:30-22:00", "09:00-23:30", "06:00-14:00")
+HEATS = ("160 C", "120 C", "90 C", "320 F")
+
+
+def kitchen(seed: int, runs: int, *, tight: bool = False) -> State:
+    """About so many runs for tonight's dinner and tomorrow's lunch; tight: one cook a bench and two ovens."""
+    chance = Random(seed)
+    benches = [f"bench{number}" for number in range(chance.randrange(2, 4) if tight else chance.randrange(3, 6))]
+    text = ['name = "Drawn"', 'time_zone = "UTC"', 'day_starts = "04:00"', 'rules = "food-code-2022"']
+    for bench in benches:
+        cooks = 1 if tight else chance.randrange(1, 4)
+        text.append(f'[stations.{bench}]\nname = "{bench}"\ncooks = {cooks}\nhours = "{chance.choice(SHIFTS)}"')
+    places = 2 if tight else chance.randrange(2, 5)
+    text.append(f'[equipment.oven]\nname = "Oven"\nplaces = {places}\nracks = {chance.randrange(1, 4)}')
+    text.append('[equipment.mixer]\nname = "Mixer"')
+    for service, day, starts, ends in (("dinner", "31", "18:00", "22:00"), ("lunch", "1", "12:00", "14:00")):
+        on = f"2026-10-{day}" if day == "31" else "2026-11-01"
+        text.append(f'[services.{service}]\non = "{on}"\nstarts = "{starts}"\nends = "{ends}"\ncovers = 40')
+    text += _preps(chance, runs, benches)
+    return State(read_texts({"book.toml": "\n".join(text)}))
+
+
+def _preps(chance: Random, runs: int, benches: list[str]) -> list[str]:
+    text = []
+    plated = max(2, runs * 3 // 5)
+    for number in range(plated):
+        service = chance.choice(("dinner", "dinner", "lunch"))
+        text.append(
+            f'[dishes.d{number}]\nname = "D{number}"\nservices = ["{service}"]\nshare = 0.5\n'
+            f'plate = {{ p{number} = "50 g" }}'
+        )
+    givers = list(range(plated, runs))
+    for number in range(runs):
+        below = [giver for giver in givers if giver > number and chance.random() < 2 / runs]
+        steps = [_step(chance, benches, below if first == 0 else []) for first in range(chance.randrange(1, 5))]
+        uses = ", ".join(f'p{giver} = "200 g"' for giver in below)
+        par = '\npar = "100 g"' if number >= plated else ""
+        text.append(
+            f'[preps.p{number}]\nname = "P{number}"\nstation = "{chance.choice(benches)}"\n'
+            f'keeps = "{chance.choice(("1 day", "2 days", "4 days", "30 h"))}"\nmakes = "2 kg"\n'
+            f"sizes = {{ smallest = 0.5, step = 0.5 }}\nuses = {{ {uses} }}{par}\nsteps = [{', '.join(steps)}]"
+        )
+    return text
+
+
+def _step(chance: Random, benches: list[str], takes: list[int]) -> str:
+    hands = chance.choice((0, 5, 10, 15, 25, 40))
+    keys = ['do = "Work"', f'hands_on = "{hands} min"', f'hands_on_each = "{chance.choice((0, 0, 5))} min"']
+    kind = chance.random()
+    if kind < 0.35:
+        keys += [f'wait = "{chance.choice((20, 45, 90, 180))} min"', 'equipment = "oven"']
+        keys += [f'at = "{chance.choice(HEATS)}"', f"racks = {chance.randrange(1, 3)}"]
+        keys += ['holds = "hands"'] if chance.random() < 0.1 else []
+    elif kind < 0.45:
+        keys += ['equipment = "mixer"', f'wait = "{chance.choice((0, 10, 30))} min"', 'wait_up_to = "45 min"']
+    elif kind < 0.8:
+        least = chance.choice((15, 60, 240))
+        keys += [f'wait = "{least} min"', f'wait_up_to = "{least + chance.choice((30, 240, 1200))} min"']
+    elif kind < 0.9:
+        keys += ['wait = "20 min"', "attended = true"]
+    if chance.random() < 0.1:
+        keys.append(f'station = "{chance.choice(benches)}"')
+    if takes and chance.random() < 0.5:
+        keys.append("uses = [" + ", ".join(f'"p{giver}"' for giver in takes) + "]")
+    return "{ " + ", ".join(keys) + " }"
