@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from prepboard.boards import watched
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
 from prepboard.paper.saying import Voice, is_known, measure_of
@@ -28,6 +29,7 @@ def batch_page(
 ) -> Iterator[tuple[str, list[str]]]:
     """Headings and their lines; without a `story` only what the board knows."""
     yield "", _good_until(voice, ending)
+    yield from watched.measured(board, voice, ending.batch.code)
     if story:
         yield _("MADE FROM"), [_source(voice, source) for source in story.made_from] or [_("no other batch")]
         measure = _measure(voice, ending.batch.prep, ending.batch.unit)
@@ -55,7 +57,7 @@ def _good_until(voice: Voice, ending: Expiring) -> list[str]:
     if ending.use_first:
         lines.append(_("use it first"))
     if batch.blocked:
-        lines.append(_("do not use: {why}").format(why=batch.blocked))
+        lines.append(_("do not use: {why}").format(why=_(batch.blocked)))
     return lines
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
+from prepboard.boards import watched
 from prepboard.boards.batch_page import batch_page, batch_title
 from prepboard.boards.find import Shown
 from prepboard.boards.row import fit
@@ -20,6 +21,7 @@ from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, UnderWay
+from prepboard.plan.watching import Flag
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -43,6 +45,8 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
         return title, [block for block in _run(board, voice, shown) if block[1]]
     if isinstance(shown, Expiring):
         return batch_title(voice, shown), [block for block in batch_page(board, voice, shown, story) if block[1]]
+    if isinstance(shown, Flag):
+        return watched.flagged(board, voice, shown)
     title = f"{voice.name(shown.dish)}   {shown.plates_left}"
     return title, [block for block in _left(board, voice, shown) if block[1]]
 
@@ -138,6 +142,7 @@ def _run(board: Board, voice: Voice, run: UnderWay) -> Iterator[Block]:
     )
     next_thing = run.next or _("mark it done")
     yield "", [started, _("next, {time}: {step}").format(time=voice.time(run.next_at), step=next_thing)]
+    yield from watched.measured(board, voice, run.run)
     kept = next((kept for kept in board.state.runs if kept.code == run.run), None)
     recipe = kept.recipe if kept else maker(board.state.book, run.prep)
     if recipe:

@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import unicodedata
 
+from prepboard.boards import watched
 from prepboard.boards.rows import run_key
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, UnderWay
+from prepboard.plan.watching import Flag
 
-Shown = MakeLine | UnderWay | Expiring | Left
+Shown = MakeLine | UnderWay | Expiring | Left | Flag
 
 
 def find(board: Board, key: str) -> Shown | None:
-    """The line, run, batch or dish that a row's key names; None when the board has lost it."""
+    """The line, run, batch, dish or place that a row's key names; None when the board has lost it."""
     keyed: dict[str, Shown] = {left.dish: left for left in board.left}
+    keyed |= watched.found(board)
     keyed |= {ending.batch.code: ending for ending in board.expiring}
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from prepboard.boards.row import Row, Tone
 from prepboard.book.saying import say_duration
 from prepboard.paper.saying import Voice, listed, near_day
+from prepboard.paper.temperatures import cooling_short
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, SittingLine, UnderWay, Work
 from prepboard.texts import _, some
@@ -133,6 +134,8 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         next_thing, tone = f"{voice.urgency(run.next_at)}: {next_thing}", "late"
     elif due < _MINUTE:
         next_thing, tone = _("now: {step}").format(step=next_thing), "strong"
+    if warning := _warning(board, run):
+        next_thing, tone = warning, "late"
     return Row(
         key=run_key(run),
         when=voice.time(run.next_at),
@@ -142,6 +145,14 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         extra=listed((bench, run.by)),
         tone=tone,
     )
+
+
+def _warning(board: Board, run: UnderWay) -> str:
+    """What its temperature asks for now, before anything else; empty while it cools in time."""
+    if held := board.watch.held.get(run.run):
+        return _("do not use: {why}").format(why=_(held.why))
+    line = next((line for line in board.watch.cooling if line.of == run.run), None)
+    return cooling_short(line) if line and line.verdict in ("too late", "not cooling", "may be late") else ""
 
 
 # --- goes off soon ---------------------------------------------------------------------------------------
@@ -166,7 +177,7 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
         # In the first column, which gives way to nothing: no screen is so narrow that this could go missing.
         when, word, tone = _("discard"), voice.good_to(batch.use_by), "discard"
     elif batch.blocked:
-        when, word, tone = _("blocked"), _("do not use: {why}").format(why=batch.blocked), "discard"
+        when, word, tone = _("blocked"), _("do not use: {why}").format(why=_(batch.blocked)), "discard"
     elif ending.use_first:
         word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
     return Row(

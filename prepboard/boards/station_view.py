@@ -9,6 +9,7 @@ from rich.cells import cell_len
 
 from prepboard.boards import rows
 from prepboard.boards.row import Piece, Row, clean, filled, spread
+from prepboard.boards.watched import temperatures
 from prepboard.paper.saying import Voice, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.lines import SittingLine
@@ -59,12 +60,19 @@ def view(board: Board, stations: tuple[str, ...], by: str = "", *, clock_by_hand
                 "goes-off",
                 _("GOES OFF SOON"),
                 _basis(board),
-                rows.goes_off(board, stations),
+                _goes_off(board, stations),
                 _("Nothing goes off within three business days."),
             ),
             _left(board, stations),
         ),
     )
+
+
+def _goes_off(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """What cools or is out of range, then what ends soon; a batch that is both stands once."""
+    minded = temperatures(board, stations)
+    keys = {row.key for row in minded}
+    return (*minded, *(row for row in rows.goes_off(board, stations) if row.key not in keys))
 
 
 def _basis(board: Board) -> tuple[str, ...]:

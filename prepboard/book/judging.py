@@ -39,6 +39,8 @@ class Judged:
     """The keys of the limits that it is held back for, the first to be missed in front."""
     since: datetime | None = None
     """From when on it is held back."""
+    readings: tuple[Reading, ...] = ()
+    """All that it was judged by, in order of time."""
 
     @property
     def cooling(self) -> Cooling | None:
@@ -53,18 +55,19 @@ class Judged:
 
 def judge(rules: RuleBook, food: Measured, now: datetime) -> Judged:
     """What the readings say at one moment. Pure; the same for the plan and for whoever takes from a batch."""
+    read = tuple(sorted(food.readings, key=lambda one: one.at))
     ways = () if food.store == "hot" else coolings(rules, food.start, food.readings, now)
     out = (*_holding(rules, food, ways), *spells(rules, "reheat", _of(food, "reheat")))
     settled = food.corrected_at
     missed = [limit for way in ways for limit in way.broken if settled is None or limit.due > settled]
     if missed:
         why = NOT_SHOWN if missed[0].state == "unread" else TOO_SLOW
-        return Judged(ways, out, why, tuple(limit.key for limit in missed), missed[0].due)
+        return Judged(ways, out, why, tuple(limit.key for limit in missed), missed[0].due, read)
     for spell in out:
         if spell.too_long(now) and spell.due and (settled is None or spell.due > settled):
             why = NOT_REHEATED if spell.key == "reheat" else OUT_TOO_LONG
-            return Judged(ways, out, why, (spell.key,), spell.due)
-    return Judged(ways, out, "", ())
+            return Judged(ways, out, why, (spell.key,), spell.due, read)
+    return Judged(ways, out, "", (), readings=read)
 
 
 def _of(food: Measured, meant: str) -> list[Reading]:

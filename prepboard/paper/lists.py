@@ -14,6 +14,7 @@ from prepboard.paper.layout import Row, section, table
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
+from prepboard.paper.temperatures import about, named
 from prepboard.plan.board import Board
 from prepboard.plan.lines import MakeLine, Pull, Serves, TaskLine
 from prepboard.texts import _
@@ -72,6 +73,7 @@ def underway(board: Board, width: int) -> Section:
                 run.run,
                 plain(run.next) or _("done, at {time}").format(time=voice.time(run.ready_at)),
             ),
+            tuple(about(run.run, board.watch, board.state, voice)),
         )
         for run in board.under_way
     ]
@@ -93,7 +95,19 @@ def expiring(board: Board, width: int) -> Section:
         for line in board.expiring
     ]
     nothing = _("Nothing goes off within three business days.")
-    return section(_("GOES OFF SOON"), table(rows, "<<><<", width), nothing, width)
+    return [*section(_("GOES OFF SOON"), table(rows, "<<><<", width), nothing, width), *_temperatures(board, width)]
+
+
+def _temperatures(board: Board, width: int) -> Section:
+    """What cools, what is held back for a limit and what is out of range; nothing where there is none."""
+    voice = Voice.of(board)
+    watch = board.watch
+    minded = dict.fromkeys([*watch.held, *(line.of for line in watch.cooling), *(flag.of for flag in watch.flags)])
+    rows = [
+        Row((named(code, board.state, voice),), tuple(about(code, watch, board.state, voice, whole=True)))
+        for code in minded
+    ]
+    return section(_("TEMPERATURES"), table(rows, "<", width), "", width) if rows else []
 
 
 def batch_name(prep: str, own: str, voice: Voice) -> str:

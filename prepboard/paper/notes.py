@@ -112,7 +112,7 @@ def _past_use_by(facts: _Facts) -> str:
 
 
 def _blocked(facts: _Facts) -> str:
-    return _("blocked: {why}").format(why=facts.text("why"))
+    return _("blocked: {why}").format(why=_(facts.text("why")))
 
 
 def _next_needed(facts: _Facts) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from prepboard.book.book import Temperature
 from prepboard.book.rules import said_degrees
-from prepboard.book.temperatures import is_heat
+from prepboard.book.temperatures import Reading, is_heat
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.cooling import CoolingLine
@@ -18,13 +18,16 @@ MOST_NAMED = 6
 """Batches of a place that are named; of more only the number is."""
 
 
-def about(of: str, seen: Watch, state: State, voice: Voice) -> Iterator[str]:
-    """What the readings say of one batch, run, place or good now, beyond what the answer to a reading says."""
+def about(of: str, seen: Watch, state: State, voice: Voice, *, whole: bool = False) -> Iterator[str]:
+    """What the readings say of one batch, run, place or good now: the whole of it, or what goes beyond the answer to
+    a reading."""
     if held := seen.held.get(of):
         yield held_text(held, voice)
     yield from (cooling_text(line, voice) for line in seen.cooling if line.of == of)
     for flag in seen.flags:
-        if flag.of == of:
+        if flag.of == of and whole and not flag.held:
+            yield flag_text(flag, state, voice)
+        elif flag.of == of:
             yield from filter(None, (_back(flag, voice), _inside(flag, state, voice)))
 
 
@@ -76,6 +79,28 @@ def flag_text(flag: Flag, state: State, voice: Voice) -> str:
     return " ".join(filter(None, [*parts, _inside(flag, state, voice)]))
 
 
+def flag_short(flag: Flag) -> str:
+    """ "too warm": what there is room for in a row."""
+    return _("too cold") if is_heat(flag.key) else _("too warm")
+
+
+def cooling_short(line: CoolingLine) -> str:
+    """ "25 min late, ice bath": what there is room for in a row."""
+    if line.verdict == "too late":
+        return _("{minutes} min late, ice bath").format(minutes=line.late_minutes)
+    return {
+        "not cooling": _("not cooling, ice bath"),
+        "may be late": _("may be late"),
+        "one reading": _("read again"),
+        "in time": _("cools in time"),
+    }[line.verdict]
+
+
+def reading_text(reading: Reading, voice: Voice) -> str:
+    """ "14:20  52 °C  JP"."""
+    return f"{voice.time(reading.at)}  {reading.said}  {plain(reading.by)}".rstrip()
+
+
 def _back(flag: Flag, voice: Voice) -> str:
     if flag.held or flag.due is None:
         return ""
@@ -87,22 +112,19 @@ def _inside(flag: Flag, state: State, voice: Voice) -> str:
         return ""
     if not flag.inside:
         return _("Nothing is in it.")
-    named = [_named(code, state, voice) for code in flag.inside[:MOST_NAMED]]
+    names = [named(code, state, voice) for code in flag.inside[:MOST_NAMED]]
     if more := len(flag.inside) - MOST_NAMED:
-        named += [_("{n} more").format(n=more)] if more > 0 else []
-    return _("In it, to be read: {batches}.").format(batches=listed(named))
+        names += [_("{n} more").format(n=more)] if more > 0 else []
+    return _("In it, to be read: {batches}.").format(batches=listed(names))
 
 
-def _named(code: str, state: State, voice: Voice) -> str:
-    batch = next(batch for batch in state.batches if batch.code == code)
-    return f"{plain(batch.name) or voice.name(batch.prep)} {code}"
-
-
-def flag_name(flag: Flag, state: State, voice: Voice) -> str:
-    """What is out of range: a batch, a run, a place or a good, by its name."""
-    if flag.kind == "batch":
-        return _named(flag.of, state, voice)
-    if flag.kind == "run":
-        return next((f"{voice.name(run.recipe.id)} {run.code}" for run in state.runs if run.code == flag.of), flag.of)
-    place = state.book.places.get(flag.of)
-    return plain(place.name) if place and flag.kind == "place" else voice.name(flag.of)
+def named(of: str, state: State, voice: Voice) -> str:
+    """A batch or a run by its name and code, a place or a good by its name."""
+    for batch in state.batches:
+        if batch.code == of:
+            return f"{plain(batch.name) or voice.name(batch.prep)} {of}"
+    for run in state.runs:
+        if run.code == of:
+            return f"{voice.name(run.recipe.id)} {of}"
+    place = state.book.places.get(of)
+    return plain(place.name) if place else voice.name(of)
