@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import Screen
 
-from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.keys import of
+from prepboard.boards.looks import keep_look, kept_look
+from prepboard.boards.opening import OpenBoard, Opening
 from prepboard.boards.themes import DARK, THEMES, without_colour
 from prepboard.texts import _
 
@@ -20,28 +21,30 @@ if TYPE_CHECKING:
 
 
 class BoardApp(App[None]):
-    """Shows one board until it is closed."""
+    """Shows one board until it is closed. `remembered_as` names the board whose look is kept; empty keeps none."""
 
     TITLE = "prepboard"
 
-    def __init__(self, board: BoardScreen, theme: str | None = None) -> None:
+    def __init__(self, first: Screen[Any], theme: str | None = None, *, remembered_as: str = "") -> None:
         # Textual reads the style sheets of screens that are pushed; this one is there from the start.
-        super().__init__(css_path=[*board.css_path])
-        self._board = board
+        super().__init__(css_path=[*first.css_path])
+        self._first, self._remembered_as = first, remembered_as
         for each in THEMES.values():
             self.register_theme(without_colour(each) if self.no_color else each)
-        self.theme = theme if theme in THEMES else DARK.name
+        look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
+        self.theme = look if look in THEMES else DARK.name
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         return DARK.variables
 
-    def get_default_screen(self) -> Screen[None]:
-        return self._board
+    def get_default_screen(self) -> Screen[Any]:
+        return self._first
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """The palette: the keys of the board in sight, and the looks."""
-        groups = (screen.board_name, *screen.shared_keys) if isinstance(screen, BoardScreen) else ("line",)
-        where = screen.focused if isinstance(screen, BoardScreen) and screen.focused else screen
+        board_name = getattr(screen, "board_name", None)
+        groups = (board_name, *getattr(screen, "shared_keys", ())) if board_name else ("line",)
+        where = screen.focused if board_name and screen.focused else screen
         for key in of(*groups):
             target = where if hasattr(where, f"action_{key.action}") else screen
             yield SystemCommand(_(key.label), _(key.help), partial(target.run_action, key.action))
@@ -52,11 +55,25 @@ class BoardApp(App[None]):
     async def on_event(self, event: events.Event) -> None:
         """Every press and every tap comes by here first."""
         if isinstance(event, events.Key | events.MouseDown):
-            self._board.pressed()
+            for pressed in [screen.pressed for screen in self.screen_stack if hasattr(screen, "pressed")]:
+                pressed()
         await super().on_event(event)
 
     def _look(self, theme: str) -> None:
         self.theme = theme
+        if self._remembered_as:
+            keep_look(self._remembered_as, theme)
+
+
+def run_board(title: str, board_name: str, open_board: OpenBoard, *, remembered_as: str = "") -> None:
+    """Paints a frame at once, opens the board behind it, and returns when that is closed.
+
+    Raises what `open_board` raised, once the terminal is a terminal again.
+    """
+    opening = Opening(title, board_name, open_board)
+    BoardApp(opening, remembered_as=remembered_as).run()
+    if opening.fault:
+        raise opening.fault
 
 
 def run_station(file: KitchenFile, stations: tuple[str, ...], by: str, theme: str | None = None) -> None:

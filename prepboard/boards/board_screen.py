@@ -112,12 +112,12 @@ class BoardScreen(Screen[None]):
             self.tell(self.not_live.why, "late")
         line.show((shown, stale), lambda width: title_lines(shown, stale, width))
 
-    def tell(self, text: str, tone: Tone = "plain") -> None:
+    def tell(self, text: str, tone: Tone = "plain", *, news: bool = False) -> None:
         """Answers in the line at the bottom; what is too long for one line takes up to three.
 
-        What is not saved stands above it until it is.
+        What is not saved stands above it until it is. `news` may be written over at once.
         """
-        self._said, self.told_at = (clean(text), tone), monotonic()
+        self._said, self.told_at = (clean(text), tone), 0.0 if news else monotonic()
         for screen in self.app.screen_stack:
             for line in screen.query("#answer").results(PlainLine):
                 self.show_answer(line)

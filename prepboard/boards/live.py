@@ -13,12 +13,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from prepboard.plan.board import Board, plan
+from prepboard.plan.board import Board, plan, recorded
 
 if TYPE_CHECKING:
     from prepboard.clock import Clock
     from prepboard.plan.state import State
     from prepboard.store.file import KitchenFile
+
+PAINTED = 0.02
+"""Seconds for which what was recorded has the processor to itself, until it is on the screen."""
 
 RETRY = 2.0
 """Seconds until a file that could not be read is tried again."""
@@ -50,7 +53,8 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     from prepboard.store.watch import changes
 
     state = file.read()
-    yield await _work_out(state, file)
+    board = await _work_out(state, file)
+    yield board
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     try:
@@ -60,7 +64,11 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
                 coming.result()
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
-            yield await _work_out(state, file)
+                # What somebody did is shown at once; what the plan makes of it follows.
+                yield recorded(board, state, file.clock.now())
+                await asyncio.sleep(PAINTED)
+            board = await _work_out(state, file)
+            yield board
     except StopAsyncIteration:
         return
     finally:

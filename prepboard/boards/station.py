@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import PurePath
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
@@ -33,12 +34,22 @@ from prepboard.texts import _, some
 if TYPE_CHECKING:
     from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
+    from prepboard.store.happened import Happened
 
 NAMES = ("to-make", "under-way", "goes-off", "left")
 """The lists from top to bottom; the first two are the upper ones, the last two the pair below."""
 
 A_MOMENT = 6.0
 """Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fresh:
+    """What others did a moment ago, and the rows as they were before."""
+
+    before: list[Row]
+    others: list[Happened]
+    since: float
 
 
 class StationScreen(StationKeys):
@@ -57,6 +68,7 @@ class StationScreen(StationKeys):
         self._news = news.News(self.desk)
         self._due: dict[tuple[str, int], object] | None = None
         self._changed: frozenset[str] = frozenset()
+        self._fresh: Fresh | None = None
         self._moment: Timer | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
@@ -85,14 +97,21 @@ class StationScreen(StationKeys):
         self._put(self.app.size.width, self.app.size.height)
 
     def _say_news(self, board: Board, before: list[Row]) -> None:
-        """Marks for a moment what others changed here, and says who did it."""
+        """Marks for a moment what others changed here, and says who did it.
+
+        What they did and what the plan makes of it come one shortly after the other: both are marked.
+        """
         others = self._news.look()
-        if not others:
+        if others:
+            self._fresh = Fresh(before, others, monotonic())
+        elif self._fresh and monotonic() - self._fresh.since > A_MOMENT:
+            self._fresh = None
+        if self._fresh is None:
             return
         after = [row for section in self._sections for row in section.rows]
-        changed = news.changed_keys(before, after)
-        went = {row.key for row in before} - {row.key for row in after}
-        if not changed and not went:
+        changed = news.changed_keys(self._fresh.before, after)
+        went = {row.key for row in self._fresh.before} - {row.key for row in after}
+        if not (changed | went) - self._changed:
             return
         self._changed = changed
         self.show_marks()
@@ -100,9 +119,10 @@ class StationScreen(StationKeys):
             self._moment.stop()
         self._moment = self.set_timer(A_MOMENT, self._moment_over)
         if not self.answered_just_now(A_MOMENT):
-            self.tell(news.in_words(voice_of(board), others))
+            self.tell(news.in_words(voice_of(board), self._fresh.others), news=True)
 
     def _moment_over(self) -> None:
+        self._fresh = None
         self._changed = frozenset()
         self.show_marks()
 

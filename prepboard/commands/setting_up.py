@@ -6,6 +6,8 @@ import json
 import shutil
 import sys
 import tempfile
+from collections.abc import Sequence
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +18,8 @@ from prepboard.commands.session import Kitchen, Session, tell, tell_did
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:
+    from textual.screen import Screen
+
     from prepboard.plan.board import Board
 
 
@@ -121,11 +125,34 @@ def station(session: Session, names: tuple[str, ...]) -> None:
 
     Without a terminal it prints the board as text.
     """
+    if on_a_terminal():
+        open_stations(session, names)
+        return
+    with session.kitchen() as kitchen:
+        tell(board_text(kitchen, benches(kitchen, names)))
+
+
+def benches(kitchen: Kitchen, names: Sequence[str]) -> tuple[str, ...]:
+    """The ids of the stations that these names mean, each once."""
     from prepboard.commands.reading import find
 
-    with session.kitchen() as kitchen:
-        benches = dict.fromkeys(find(name, kitchen.book.stations, "station") for name in names)
-        open_or_print(kitchen, tuple(benches))
+    return tuple(dict.fromkeys(find(name, kitchen.book.stations, "station") for name in names))
+
+
+def open_stations(session: Session, names: Sequence[str]) -> None:
+    """Paints the frame of the stations' board first, and opens the file behind it."""
+    from prepboard.boards.app import run_board
+
+    with ExitStack() as held:
+
+        def board() -> Screen[None]:
+            from prepboard.boards.station import StationScreen
+
+            kitchen = held.enter_context(session.kitchen())
+            return StationScreen(kitchen.file, benches(kitchen, names), kitchen.who.by)
+
+        where = f"{Path(session.path).resolve()} {' '.join(names)}".casefold()
+        run_board(" + ".join(name.upper() for name in names), "station", board, remembered_as=where)
 
 
 @click.command()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from math import prod
@@ -118,18 +118,12 @@ def plan(state: State, now: datetime) -> Board:
     placing = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way = tuple(
-        sorted(
-            (_under_way(run, bench, placing.under_way.get(run.code, ())) for run in runs),
-            key=lambda run: (run.next_at, run.run),
-        )
-    )
     return Board(
         state=state,
         now=now,
         sittings=tuple(_sitting(state, occasion, known, now) for occasion in held),
         make=make,
-        under_way=under_way,
+        under_way=_all_under_way(runs, bench, placing.under_way),
         expiring=_expiring(state, now),
         left=left(state, now),
         pars=_par_lines(needs.answers),
@@ -141,6 +135,39 @@ def plan(state: State, now: datetime) -> Board:
         watch=seen,
         placing=placing,
     )
+
+
+def recorded(before: Board, state: State, now: datetime) -> Board:
+    """What was recorded since `before`, at once: runs, batches and plates as they stand, and no line that was begun.
+
+    What has to be worked out is still that of `before`; `plan` follows.
+    """
+    if state.book is not before.state.book:
+        return before
+    seen, runs = watch(state, now), state.runs
+    state = held_back(state, seen)
+    bench = Bench(state, now)
+    begun = {run.line for run in runs if run.line}
+    make = tuple(
+        line
+        for line in before.make
+        if line.line not in begun and line.line.n >= state.lines_run.get((line.line.prep, line.line.need), 0)
+    )
+    return replace(
+        before,
+        state=state,
+        now=now,
+        make=make,
+        under_way=_all_under_way(runs, bench, {run.code: bench.going_on(run) for run in runs}),
+        watch=seen,
+        expiring=_expiring(state, now),
+        left=left(state, now),
+    )
+
+
+def _all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
+    shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
+    return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
 
 
 def _sitting(state: State, occasion: Occasion, known: Iterable[Par], now: datetime) -> SittingLine:

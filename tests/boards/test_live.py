@@ -53,6 +53,7 @@ def file(monkeypatch: pytest.MonkeyPatch) -> File:
 
     monkeypatch.setattr("prepboard.store.watch.changes", changes)
     monkeypatch.setattr(live, "plan", Shown)
+    monkeypatch.setattr(live, "recorded", lambda _before, state, now: Shown(f"{state}, as recorded", now))
     return File()
 
 
@@ -65,6 +66,7 @@ async def test_a_change_of_the_file_is_a_new_board(file: File) -> None:
     assert (await soon(boards)).state == "first"
     file.state = "second"
     file.changed.set()
+    assert (await soon(boards)).state == "second, as recorded"
     assert (await soon(boards)).state == "second"
     await boards.aclose()
 
