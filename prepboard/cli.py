@@ -30,6 +30,7 @@ FAMILIES = {
     "handover": ("note", "task", "sign"),
     "readings": ("temp", "corrected"),
     "record": ("check", "backup", "restore"),
+    "closing": ("closing",),
     "showing": ("show",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""

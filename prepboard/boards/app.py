@@ -88,3 +88,10 @@ def run_wall(file: KitchenFile, theme: str | None = None) -> None:
     from prepboard.boards.wall import WallScreen
 
     BoardApp(WallScreen(file), theme).run()
+
+
+def run_closing(file: KitchenFile, stations: tuple[str, ...], by: str, theme: str | None = None) -> None:
+    """Opens the close of the whole kitchen, or of some stations, and returns when it is closed."""
+    from prepboard.boards.closing import ClosingScreen
+
+    BoardApp(ClosingScreen(file, stations, by), theme).run()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from abc import abstractmethod
 from collections.abc import Coroutine, Iterator
 from pathlib import PurePath
@@ -72,6 +73,10 @@ class BoardScreen(Screen[None]):
     def title_of(self, board: Board) -> Title:
         """The board's title."""
 
+    def work_out_more(self, board: Board) -> None:
+        """What this board needs beyond the plan, in a thread, so that a key pressed meanwhile is answered at once."""
+        return
+
     def explain(self) -> tuple[str, str]:
         """What the focused thing is, in words: a heading and a sentence or two, for the `?` screen."""
         return "", ""
@@ -93,6 +98,7 @@ class BoardScreen(Screen[None]):
             self.not_live = None if isinstance(news, Board) else news
             self.set_class(self.not_live is not None, "-not-live")
             if isinstance(news, Board):
+                await asyncio.to_thread(self.work_out_more, news)
                 self.board = news
             self.show_title()
             if isinstance(news, Board):

@@ -16,6 +16,7 @@ Shown = MakeLine | UnderWay | Expiring | Left | Flag
 def find(board: Board, key: str) -> Shown | None:
     """The line, run, batch, dish or place that a row's key names; None when the board has lost it."""
     keyed: dict[str, Shown] = {left.dish: left for left in board.left}
+    keyed |= {batch.code: Expiring(batch, use_first=False) for batch in board.state.batches}
     keyed |= watched.found(board)
     keyed |= {ending.batch.code: ending for ending in board.expiring}
     keyed |= {run_key(run): run for run in board.under_way}

@@ -62,6 +62,25 @@ KEYS: tuple[Key, ...] = (
     Key("station", "m", "made", "made", "a batch of something that is in no book"),
     Key("station", "slash", "filter", "filter", "show only lines with these letters"),
     Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),
+    Key("closing", "space", "as_shown", "as shown", "count: what is there is what is shown"),
+    Key("closing", "h", "half", "half", "count: half of what is shown is there; the rest went in service"),
+    Key("closing", "n", "none", "none left", "count: nothing is there; all of it went in service", short="none"),
+    Key("closing", "c", "count", "count", "count: type what is really there"),
+    Key("closing", "x", "discard", "discard", "discard for the reason that stands there, else pick one", footer=True),
+    Key(
+        "closing",
+        "a",
+        "discard_all",
+        "all with this reason",
+        "discard every line that has the same reason, as one change",
+        footer=True,
+        short="all",
+    ),
+    Key("closing", "w", "discard_why", "why", "discard for another reason, or only some of it"),
+    Key("closing", "m", "staff_meal", "staff meal", "it goes to the staff meal: gone, and no waste", short="staff"),
+    Key("closing", "s", "start", "start", "start the line, tonight"),
+    Key("closing", "d", "done", "done", "mark the line done"),
+    Key("closing", "g", "sign", "sign", "sign the close of this station, once nothing of it is left to discard"),
     Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
     Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
     Key("board", "i", "initials", "initials", "become someone else"),
@@ -97,6 +116,7 @@ KEYS: tuple[Key, ...] = (
 
 GROUPS: tuple[tuple[str, str], ...] = (
     ("station", "STATION"),
+    ("closing", "CLOSING"),
     ("list", "LISTS"),
     ("board", "EVERY BOARD"),
     ("line", "AN OPEN LINE"),
@@ -114,6 +134,12 @@ _SHOWN = {"question_mark": "?", "slash": "/", "escape": "esc", "pagedown": "page
 def of(*boards: str) -> list[Key]:
     """The keys of these boards, in the order of the list."""
     return [key for key in KEYS if key.board in boards]
+
+
+def named(*boards: str, actions: tuple[str, ...]) -> list[Key]:
+    """The keys of these actions, in this order: the footer of a board on which it follows the cursor."""
+    keys = {key.action: key for key in of(*boards)}
+    return [keys[action] for action in actions]
 
 
 def bindings(*boards: str) -> list[BindingType]:

@@ -22,16 +22,17 @@ from prepboard.plan.lines import MakeLine, UnderWay
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.boards.closing import ClosingScreen
     from prepboard.boards.station import StationScreen
 
 
 class LineScreen(Screen[None]):
-    """The page of one row of a station's board; started here, it goes on as the page of the run."""
+    """The page of one row of a station's board, or of the close; started here, it goes on as the page of the run."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("line")
     CSS_PATH = "line_screen.tcss"
 
-    def __init__(self, station: StationScreen, row: Row) -> None:
+    def __init__(self, station: StationScreen | ClosingScreen, row: Row) -> None:
         super().__init__()
         self.station, self.row = station, row
         self._shown: tuple[str, list[Block]] = ("", [])

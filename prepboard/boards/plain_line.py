@@ -98,7 +98,12 @@ class KeyLine(PlainLine):
         self.keys = [key for key in of(*boards) if key.footer]
 
     def on_mount(self) -> None:
-        self.show(self.keys, lambda width: [filled(self._pieces(width), width)])
+        self.put(self.keys)
+
+    def put(self, keys: list[Key]) -> None:
+        """Shows other keys: those that matter where the cursor is now. The last one always stays."""
+        self.keys = keys
+        self.show(tuple(keys), lambda width: [filled(self._pieces(width), width)])
 
     def _hints(self, width: int) -> list[tuple[Key, str, str]]:
         """The keys with what is written for each: short words, and then fewer keys, where there is little room.

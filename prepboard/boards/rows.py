@@ -42,10 +42,11 @@ def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
 
 def to_make(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     """Rows of the runs to make, the most urgent first."""
-    return tuple(_make_row(board, line, stations) for line in lines_to_make(board, stations))
+    return tuple(make_row(board, line, stations) for line in lines_to_make(board, stations))
 
 
-def _make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
+def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
+    """One run to make; with its bench, where the board is of several."""
     voice = voice_of(board)
     bench = voice.station(line.station) if len(stations) > 1 else ""
     words, tone = _urgency(voice, line.start_by)
@@ -172,7 +173,7 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
     over = batch.use_by is not None and batch.use_by <= board.now
     tone: Tone = "plain"
     word = ""
-    when = _last(voice, batch.use_by)
+    when = last_moment(voice, batch.use_by)
     if over:
         # In the first column, which gives way to nothing: no screen is so narrow that this could go missing.
         when, word, tone = _("discard"), voice.good_to(batch.use_by), "discard"
@@ -196,7 +197,7 @@ def _ends_today(voice: Voice, use_by: datetime | None) -> bool:
     return use_by is not None and use_by <= voice.days.opens(tomorrow)
 
 
-def _last(voice: Voice, use_by: datetime | None) -> str:
+def last_moment(voice: Voice, use_by: datetime | None) -> str:
     """The last moment it is good: "22:00", "tonight" (to midnight), "Sun" (to the midnight that ends it)."""
     if use_by is None:
         return ""

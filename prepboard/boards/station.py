@@ -221,16 +221,7 @@ class StationScreen(StationKeys):
         self.app.push_screen(LineScreen(self, event.row))
 
     def story_of(self, shown: Shown) -> BatchStory | None:
-        """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
-        from prepboard.store.batch_story import story_of
-        from prepboard.store.faults import StoreFault
-
-        if not isinstance(shown, Expiring):
-            return None
-        try:
-            return story_of(self.file, shown.batch.code)
-        except StoreFault:
-            return None
+        return story_of(self.file, shown)
 
     def explain(self) -> tuple[str, str]:
         focused = self.focused
@@ -259,6 +250,19 @@ class StationScreen(StationKeys):
         self.only = letters
         if self.board:
             self._lay_out(self.board)
+
+
+def story_of(file: KitchenFile, shown: object) -> BatchStory | None:
+    """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
+    from prepboard.store.batch_story import story_of
+    from prepboard.store.faults import StoreFault
+
+    if not isinstance(shown, Expiring):
+        return None
+    try:
+        return story_of(file, shown.batch.code)
+    except StoreFault:
+        return None
 
 
 def _only(section: Section, letters: str) -> Section:

@@ -14,7 +14,7 @@ from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.costs import cost_of
 from prepboard.plan.lines import CarryOver, Closing, MakeLine, Note, Parting, Pull
 from prepboard.plan.needs import work_out
-from prepboard.plan.occasions import ahead
+from prepboard.plan.occasions import ahead, occasions
 from prepboard.plan.pars import pars
 from prepboard.plan.runs import Bench, horizon, longest_chain
 from prepboard.plan.state import Batch, State
@@ -45,6 +45,21 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
         tonight,
         tuple(line for line in pull if line.take_out_at < tomorrow),
     )
+
+
+def count_from(state: State, now: datetime) -> datetime:
+    """From when on a count belongs to this close: the start of the business day's last sitting that has begun, else
+    the start of the day. What was counted before that has been served from since."""
+    days = state.book.kitchen.days
+    opens = days.opens(days.business_day(now))
+    begun = (one.starts for one in occasions(state, opens, now) if one.day == days.business_day(now))
+    return max(begun, default=opens)
+
+
+def to_count(closing: Closing) -> tuple[Batch, ...]:
+    """What the close begins by counting: all that is good and not frozen."""
+    good = [*(line.batch for line in closing.decide), *(line.batch for line in closing.carry_over)]
+    return tuple(batch for batch in good if batch.store != "frozen")
 
 
 def use_first(days: Days, batch: Batch, now: datetime) -> bool:

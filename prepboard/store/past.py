@@ -37,3 +37,15 @@ def log_rows(file: KitchenFile, *, since: datetime | None = None, until: datetim
             [begin, end],
         ).fetchall()
     return [LogRow(instant(at), *rest) for at, *rest in rows]
+
+
+COUNTED = """
+    SELECT DISTINCT log.batch FROM log JOIN actions ON actions.id = log.action
+    WHERE log.did = 'counted' AND log.at >= ? AND log.batch != '' AND actions.undone_by IS NULL
+      AND NOT EXISTS (SELECT 1 FROM moves WHERE moves.batch = log.batch AND moves.at > log.at)"""
+
+
+def counted_since(file: KitchenFile, since: datetime) -> frozenset[str]:
+    """The batches that were counted from `since` on, and of which nothing has come or gone after that."""
+    with file.looking() as db:
+        return frozenset(code for (code,) in db.execute(COUNTED, [instant_text(since)]))

@@ -8,11 +8,12 @@ import pytest
 from textual.binding import BindingsMap
 
 from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards.closing import FOOTERS, ClosingScreen
 from prepboard.boards.dialogs.dialog import Dialog
 from prepboard.boards.dialogs.sure import AskAll, AskTakeBack, Sure
 from prepboard.boards.dialogs.typed import AskTyped
 from prepboard.boards.dialogs.which import Which
-from prepboard.boards.keys import GROUPS, KEYS, key_table, of
+from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.station import StationScreen
@@ -21,6 +22,7 @@ from prepboard.boards.wall import WallScreen
 
 WHOSE = {
     "station": StationScreen,
+    "closing": ClosingScreen,
     "board": BoardScreen,
     "list": LineList,
     "line": LineScreen,
@@ -60,8 +62,16 @@ def test_the_footer_has_at_most_six_keys(boards: tuple[str, ...]) -> None:
     assert len([key for key in of(*boards) if key.footer]) <= 6
 
 
+@pytest.mark.parametrize("actions", FOOTERS.values(), ids=FOOTERS)
+def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(actions: tuple[str, ...]) -> None:
+    keys = named("closing", "list", "board", actions=actions)
+    assert len(keys) <= 6
+    assert [key.action for key in keys[-2:]] == ["undo", "all_keys"], "undo and all keys are always in sight"
+
+
 @pytest.mark.parametrize(
-    "together", [("station", "board", "list"), ("line",), ("dialog", "answer"), ("dialog", "sure")]
+    "together",
+    [("station", "board", "list"), ("closing", "board", "list"), ("line",), ("dialog", "answer"), ("dialog", "sure")],
 )
 def test_no_key_means_two_things_in_one_place(together: tuple[str, ...]) -> None:
     names = [name for key in of(*together) for name in key.keys.split(",")]

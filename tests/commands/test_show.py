@@ -137,3 +137,11 @@ def test_show_alone_says_what_there_is_to_show(typed: Typed) -> None:
     result = typed("show")
     assert result.exit_code == 2
     assert "underway" in result.stderr
+
+
+def test_closing_without_a_terminal_prints_the_close(typed):
+    """The same page as `show closing`; of one station where one is named."""
+    typed.done("done", "lamb jus", "1 l")
+    assert typed.done("closing") == typed.done("show", "closing")
+    assert "Lamb jus" in typed.done("closing", "sauce")
+    assert "Lamb jus" not in typed.done("closing", "pastry")

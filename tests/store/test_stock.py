@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, use
+from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, discard_batches, use
+from prepboard.store.actions.undoing import undo
 from prepboard.store.who import Refused
 
 LITRE = 1000 * 1_000_000
@@ -137,3 +138,16 @@ def test_a_batch_that_may_not_be_used_is_not_counted_by_its_code_either(stocked)
         with pytest.raises(Refused, match="past its use-by; it is discarded instead"):
             count(stocked.file, stocked.jp, old, amount)
     assert stocked.batch(old).left == 3 * LITRE
+
+
+def test_several_batches_are_thrown_away_as_one_change_or_not_at_all(stocked):
+    codes = [batch.code for batch in stocked.batches("brown-stock")]
+    did = discard_batches(stocked.file, stocked.jp, codes, "spoiled")
+    assert lefts(stocked) == []
+    assert did.text.count("discarded") == 2
+    undo(stocked.file, stocked.jp)
+    assert lefts(stocked) == [3, 5]
+    discard(stocked.file, stocked.lm, codes[1], None, "dropped")
+    with pytest.raises(Refused, match="gone already; nothing was changed"):
+        discard_batches(stocked.file, stocked.jp, codes, "spoiled")
+    assert lefts(stocked) == [3]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from fractions import Fraction
 from typing import Literal, get_args
@@ -100,6 +101,21 @@ def discard(
     Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it.
     """
     return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why), action=action, at=at)
+
+
+def discard_batches(file: KitchenFile, who: Who, codes: Sequence[str], why: str, *, action: str | None = None) -> Did:
+    """All of several batches is thrown away for one of REASONS: one change, taken back as one. Refused as a whole
+    when one of them has gone already."""
+
+    def body(doing: Doing) -> Did:
+        for code in codes:
+            batch = doing.row("batches", code=code)
+            if batch is None or batch["state"] != "live":
+                raise Refused(_("batch {code} is gone already; nothing was changed").format(code=code))
+        said = [_discard(doing, code, None, why).text for code in codes]
+        return doing.answer("; ".join(said), batches=tuple(codes))
+
+    return act(file, who, "discard", body, action=action)
 
 
 def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> Did:

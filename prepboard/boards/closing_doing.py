@@ -1,0 +1,45 @@
+"""What the keys of the close do, each with one line: counted, thrown away, to the staff meal, signed."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+from typing import TYPE_CHECKING
+
+from prepboard.plan.state import Batch
+
+if TYPE_CHECKING:
+    from prepboard.boards.desk import Desk
+    from prepboard.store.who import Did
+
+
+async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
+    """So much of a batch is there, in millionths."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.count, desk.file, who, batch.code, amount)) if who else None
+
+
+async def discard(desk: Desk, codes: list[str], why: str) -> Did | None:
+    """Batches are thrown away, as one change."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.discard_batches, desk.file, who, codes, why)) if who else None
+
+
+async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
+    """All of a batch goes to the staff meal."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.use, desk.file, who, batch.code, batch.left, "staff")) if who else None
+
+
+async def sign(desk: Desk, station: str, day: date) -> Did | None:
+    """A station's sign-off of a business day's close, with the initials of whoever is here."""
+    from prepboard.store.actions import handover
+
+    who = await desk.who()
+    return await desk.carry_out(partial(handover.sign, desk.file, who, station, day)) if who else None

@@ -1,0 +1,352 @@
+"""The close's board on a real file: a close of sixty batches press by press, and what can come between."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from random import Random
+
+import pytest
+from textual.pilot import Pilot
+
+from prepboard.boards.app import BoardApp
+from prepboard.boards.closing import ClosingScreen
+from prepboard.boards.closing_rows import NAMES
+from prepboard.boards.dialogs.amount import AskAmount
+from prepboard.boards.dialogs.sure import AskTakeBack
+from prepboard.boards.dialogs.which import AskWhich
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.plain_line import KeyLine, PlainLine
+from prepboard.clock import FixedClock
+from prepboard.plan.board import plan
+from prepboard.plan.state import State
+from prepboard.store.actions import making, stock
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+from prepboard.store.who import Who
+
+NOW = datetime(2026, 10, 31, 23, 12, tzinfo=UTC)
+ANOTHER = Who("JP", "sauce")
+L = 10**9
+STATIONS = ("sauce", "roast", "pastry")
+
+KITCHEN = """
+name = "Tin Larder"
+time_zone = "UTC"
+day_starts = "04:00"
+rules = "food-code-2022"
+
+[services.dinner]
+name = "Dinner"
+days = ["sat", "sun"]
+starts = "18:00"
+ends = "22:30"
+covers = 60
+"""
+
+Until = Callable[..., Awaitable[None]]
+
+
+def book_of(stays: int, ends: int, hot: int) -> str:
+    """Preps that dinner needs tomorrow: `stays` that are good for it, `ends` that end at midnight, `hot` ones that
+    ended at the pass; turn about at three stations."""
+    kinds = [("stay", "4 days")] * stays + [("end", "1 day")] * ends + [("hot", "4 h")] * hot
+    text = [f'[stations.{station}]\nname = "{station.title()}"' for station in STATIONS]
+    for at, (kind, keeps) in enumerate(kinds):
+        text.append(
+            f'[preps.{kind}{at}]\nname = "{kind.title()} {at}"\nstation = "{STATIONS[at % 3]}"\nkeeps = "{keeps}"\n'
+            f'makes = "2 l"\n[dishes.d{at}]\nname = "Dish {at}"\nservices = ["dinner"]\nshare = 0.1\n'
+            f'plate = {{ {kind}{at} = "20 ml" }}'
+        )
+    return "\n".join(text)
+
+
+@pytest.fixture
+def kitchen(tmp_path: Path) -> Iterator[Callable[..., KitchenFile]]:
+    """Makes a file at 23:12 in which every prep of such a book has so many batches, made at 19:00."""
+    opened: list[KitchenFile] = []
+
+    def make(stays: int = 3, ends: int = 2, hot: int = 2, each: int = 1) -> KitchenFile:
+        book = tmp_path / "book"
+        book.mkdir()
+        (book / "kitchen.toml").write_text(KITCHEN + book_of(stays, ends, hot), encoding="utf-8")
+        (tmp_path / "shared").mkdir()
+        clock = FixedClock(NOW.replace(hour=19, minute=0))
+        file = KitchenFile.open(tmp_path / "shared" / "kitchen.db", clock, create=True, random=Random(1))
+        opened.append(file)
+        load_book(file, ANOTHER, book)
+        for prep in [*file.read().book.preps] * each:
+            making.done(file, ANOTHER, prep=prep)
+        clock.at = NOW
+        return file
+
+    yield make
+    for file in opened:
+        file.close()
+
+
+@dataclass
+class Close:
+    """A closing cook at the keys, who counts the presses."""
+
+    pilot: Pilot[None]
+    file: KitchenFile
+    until: Until
+    presses: int = 0
+
+    @property
+    def board(self) -> ClosingScreen:
+        screen = self.pilot.app.screen_stack[0]
+        assert isinstance(screen, ClosingScreen)
+        return screen
+
+    @property
+    def state(self) -> State:
+        return self.file.read()
+
+    def names(self, list_: str) -> list[str]:
+        return [row.what for row in self.board.list_of(list_).rows]
+
+    def under_cursor(self) -> str:
+        focused = self.board.focused
+        row = getattr(focused, "row", None)
+        return row.what if row else ""
+
+    @property
+    def answer(self) -> str:
+        return self.board.query_one("#answer", PlainLine).text.strip()
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            self.presses += 1
+            await self.pilot.press(key)
+
+    async def take_back(self) -> None:
+        await self.press("u")
+        await self.until(self.pilot, lambda: isinstance(self.pilot.app.screen, AskTakeBack))
+        await self.press("u")
+
+    async def settled(self, version: int) -> None:
+        """Waits until so many changes are in the file and the board shows them."""
+        await self.until(self.pilot, lambda: self.board.board is not None and self.board.board.state.version >= version)
+        await self.pilot.pause()
+
+
+@pytest.fixture
+def close(until: Until) -> Callable[..., object]:
+    @asynccontextmanager
+    async def opened(
+        file: KitchenFile, stations: tuple[str, ...] = (), size: tuple[int, int] = (120, 36)
+    ) -> AsyncIterator[Close]:
+        app = BoardApp(ClosingScreen(file, stations, "DK"))
+        async with app.run_test(size=size) as pilot:
+            here = Close(pilot, file, until)
+            await until(pilot, lambda: here.board.board is not None and here.board.focused is not None)
+            yield here
+
+    return opened
+
+
+async def test_a_close_of_sixty_batches_is_seventy_one_presses(kitchen, close):
+    """56 good batches: 46 as shown, five half, four none, one typed with three presses. Then one for the four that
+    are past their use-by, and one for each of the twelve to decide. Ten minutes leave eight seconds for each."""
+    file = kitchen(stays=11, ends=3, hot=1, each=4)
+    before = file.read()
+    assert len(before.batches) == 60
+    async with close(file, size=(80, 24)) as here:
+        assert len(here.names("count")) == 56
+        await here.press(*["space"] * 46, *["h"] * 5, *["n"] * 4, "c", "1", "enter")
+        await here.settled(before.version + 56)
+        assert here.names("count") == []
+        await here.press("a")
+        await here.settled(before.version + 57)
+        decisions = len(here.names("decide"))
+        await here.press(*["m", "x"] * (decisions // 2))
+        await here.settled(before.version + 57 + decisions)
+        closing = plan(here.state, NOW).closing
+        assert (closing.discard, closing.decide, here.names("count")) == ((), (), [])
+        assert len(closing.carry_over) == len(here.names("carry-over")) == 56 - 4 - decisions
+        assert (decisions, here.presses) == (12, 71)
+
+
+async def test_the_count_goes_station_by_station_and_the_station_stands_where_it_begins(kitchen, close):
+    async with close(kitchen()) as here:
+        rows = here.board.list_of("count").rows
+        assert [(row.when, row.what) for row in rows] == [
+            ("Sauce", "End 3"),
+            ("", "Stay 0"),
+            ("Roast", "End 4"),
+            ("", "Stay 1"),
+            ("Pastry", "Stay 2"),
+        ]
+
+
+async def test_what_the_count_takes_away_is_use_in_service(kitchen, close):
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        await here.press("h", "n")
+        await here.settled(version + 2)
+        left = {batch.prep: batch.left for batch in here.state.batches}
+        assert left["end3"] == L
+        assert "stay0" not in left
+        assert here.names("count") == ["End 4", "Stay 1", "Stay 2"]
+        with file.looking() as db:
+            kinds = db.execute("SELECT DISTINCT kind FROM moves WHERE amount < 0").fetchall()
+        assert kinds == [("counted",)]
+
+
+async def test_a_count_belongs_to_this_close_and_is_old_once_something_went_after_it(kitchen, close):
+    """Counted in the afternoon, or before a cook took more of it: it is to be counted again."""
+    file = kitchen()
+    codes = {batch.prep: batch.code for batch in file.read().batches}
+    file.clock.at = NOW.replace(hour=19, minute=30)
+    stock.count(file, ANOTHER, codes["stay1"], L)
+    file.clock.at = NOW.replace(hour=23, minute=0)
+    stock.count(file, ANOTHER, codes["stay0"], 2 * L)
+    file.clock.at = NOW.replace(hour=23, minute=5)
+    stock.use(file, ANOTHER, codes["stay1"], L // 2, "tasting")
+    file.clock.at = NOW
+    async with close(file) as here:
+        assert "Stay 0" not in here.names("count")
+        assert "Stay 1" in here.names("count")
+
+
+async def test_undo_brings_back_what_was_counted_and_what_was_discarded_as_a_group(kitchen, close):
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        counted = here.names("count")
+        await here.press("space")
+        await here.settled(version + 1)
+        await here.take_back()
+        await here.settled(version + 2)
+        assert here.names("count") == counted
+        here.board.list_of("discard").focus()
+        await here.press("a")
+        await here.settled(version + 3)
+        assert here.names("discard") == []
+        assert len(here.state.batches) == 5
+        await here.take_back()
+        await here.settled(version + 4)
+        assert sorted(here.names("discard")) == ["Hot 5", "Hot 6"]
+        assert len(here.state.batches) == 7
+
+
+async def test_a_line_that_somebody_else_dealt_with_first_is_refused_and_nothing_is_thrown_away_twice(
+    kitchen, close, monkeypatch
+):
+    file = kitchen()
+    async with close(file) as here:
+        here.board.list_of("discard").focus()
+        here.board.list_of("discard").move_to(0)
+        code = here.board.list_of("discard").rows[0].key
+        monkeypatch.setattr(here.board, "show", lambda board: None)  # this board has not seen it yet
+        stock.discard(file, ANOTHER, code, None, "spoiled")
+        await here.press("a")
+        await here.until(here.pilot, lambda: "gone already; nothing was changed" in here.answer)
+        assert sorted(here.names("discard")) == ["Hot 5", "Hot 6"], "the lines are back until the file is read again"
+        assert len(here.state.batches) == 6
+
+
+async def test_what_may_not_be_used_is_neither_counted_nor_eaten(kitchen, close):
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        here.board.list_of("discard").focus()
+        for key in ("space", "h", "n", "c", "m"):
+            await here.press(key)
+            assert here.answer == "It may not be used: x discards it."
+        assert here.state.version == version
+
+
+async def test_x_asks_why_where_nothing_says_so_and_w_asks_always(kitchen, close):
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        await here.press("x")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskWhich))
+        await here.press("s", "p", "enter")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskAmount))
+        await here.press("enter")
+        await here.settled(version + 1)
+        here.board.list_of("discard").focus()
+        await here.press("w")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskWhich))
+        await here.press("d", "r", "enter")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskAmount))
+        await here.press("enter")
+        await here.settled(version + 2)
+        with file.looking() as db:
+            whys = [why for (why,) in db.execute("SELECT why FROM moves WHERE kind = 'discarded' ORDER BY number")]
+        assert whys == ["spoiled", "dropped"]
+
+
+async def test_the_keys_at_the_foot_follow_the_cursor(kitchen, close):
+    async with close(kitchen()) as here:
+        keys = here.board.query_one("#keys", KeyLine)
+        assert keys.text.startswith(" space as shown")
+        here.board.list_of("discard").focus()
+        await here.until(here.pilot, lambda: keys.text.startswith(" x discard   a all with this reason"))
+
+
+async def test_a_typed_count_is_asked_for_and_the_line_can_be_opened(kitchen, close):
+    async with close(kitchen()) as here:
+        version = here.state.version
+        await here.press("enter")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, LineScreen))
+        await here.press("escape", "c")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskAmount))
+        await here.press("1", ".", "5", "enter")
+        await here.settled(version + 1)
+        assert [batch.left for batch in here.state.batches if batch.prep == "end3"] == [3 * L // 2]
+
+
+async def test_a_board_of_one_station_closes_that_station(kitchen, close):
+    async with close(kitchen(), ("pastry",)) as here:
+        assert here.names("count") == ["Stay 2"]
+        assert here.names("discard") == ["Hot 5"]
+        assert "CLOSING + PASTRY" in here.board.query_one("#title", PlainLine).text
+
+
+@pytest.mark.parametrize("size", [(44, 24), (80, 24)])
+async def test_every_heading_is_in_sight_at_every_size(kitchen, close, size):
+    async with close(kitchen(stays=11, ends=3, hot=1, each=2), size=size) as here:
+        await here.pilot.pause()
+        for name in NAMES:
+            heading = here.board.query_one(f"#{name}-heading", PlainLine)
+            assert heading.region.bottom <= size[1] - 2
+            assert heading.region.height == 1
+
+
+async def test_each_station_signs_its_own_close_once_nothing_of_it_is_left_to_discard(kitchen, close):
+    """The two hot batches stand at pastry and sauce: roast may sign, pastry is refused until its one is gone."""
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        rows = {row.what: row for row in here.board.list_of("sign").rows}
+        assert rows["Pastry"].words == "1 to discard, 1 to count"
+        sign = here.board.list_of("sign")
+        sign.focus()
+        sign.move_to(2)
+        await here.press("g")
+        await here.until(here.pilot, lambda: "still to be discarded: Hot 5" in here.answer)
+        assert here.state.version == version
+        sign.move_to(1)
+        await here.press("g")
+        await here.settled(version + 1)
+        assert [row.words for row in sign.rows if row.what == "Roast"] == ["signed, DK"]
+        here.board.list_of("discard").focus()
+        await here.press("a")
+        await here.settled(version + 2)
+        sign.focus()
+        sign.move_to(2)
+        await here.press("g")
+        await here.settled(version + 3)
+        assert set(here.state.signed.values()) == {"DK"}
+        await here.take_back()
+        await here.settled(version + 4)
+        assert [station for _day, station in here.state.signed] == ["roast"]
