@@ -19,6 +19,7 @@ from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.notes import note_text
 from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
+from prepboard.paper.using_up import outlet_text
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, UnderWay
 from prepboard.plan.watching import Flag
@@ -44,7 +45,9 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
         title = f"{voice.name(shown.prep)}   {voice.amount(shown.prep, shown.amount)}   {say_size(shown.size)}"
         return title, [block for block in _run(board, voice, shown) if block[1]]
     if isinstance(shown, Expiring):
-        return batch_title(voice, shown), [block for block in batch_page(board, voice, shown, story) if block[1]]
+        first, *rest = batch_page(board, voice, shown, story)
+        blocks = [first, (_("USE IT FIRST"), list(_outlets(board, voice, shown))), *rest]
+        return batch_title(voice, shown), [block for block in blocks if block[1]]
     if isinstance(shown, Flag):
         return watched.flagged(board, voice, shown)
     title = f"{voice.name(shown.dish)}   {shown.plates_left}"
@@ -218,6 +221,13 @@ def degrees(temperature: Temperature) -> str:
 
 
 # --- a dish ----------------------------------------------------------------------------------------------
+
+
+def _outlets(board: Board, voice: Voice, ending: Expiring) -> Iterator[str]:
+    """Where a batch that expires or is left over could go."""
+    for line in board.using_up:
+        if line.source == "batch" and line.name == ending.batch.code:
+            yield from (outlet_text(outlet, line.prep, voice) for outlet in line.outlets)
 
 
 def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:

@@ -97,6 +97,28 @@ def show_closing(session: Session, as_json: bool, as_csv: bool) -> None:
         )
 
 
+@show.command("use-first")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
+    """What expires or is left over, and which dishes and recipes could take it."""
+    from prepboard.paper import as_text
+    from prepboard.paper.using_up import objects
+
+    with session.kitchen() as kitchen:
+        voice, at, preps = voice_of(kitchen), kitchen.who.station, kitchen.book.preps
+        lines = [line for line in kitchen.board.using_up if at in ("", preps[line.prep].station)]
+        _print(
+            "use-first",
+            voice,
+            lambda: objects(lines, voice),
+            lambda: as_text.use_first(lines, voice, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 @show.command("recipe")
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
 @format_options

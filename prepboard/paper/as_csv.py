@@ -34,6 +34,10 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "today": ("kind", "day", "what", "of", "n", "amount", "at", "why", "known"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
+    "use-first": (
+        "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",
+        "plates", "by",
+    ),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
         "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",
@@ -43,7 +47,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
 """The columns of every WHAT, in order; an amount's column is followed by its unit."""
 
 _AMOUNTS = frozenset(
-    {"amount", "par", "on_hand", "under_way", "short", "expected", "to_make", "as_bought"},
+    {"amount", "par", "on_hand", "under_way", "short", "expected", "to_make", "as_bought", "left_over", "takes"},
 )
 _RUNS_A_FORMULA = ("=", "+", "-", "@")
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
@@ -65,6 +69,8 @@ def _rows(what: str, value: Any) -> Iterable[Mapping[str, Any]]:
         return [{"list": name, **row} for name, rows in value.items() for row in rows]
     if what == "rules":
         return list(value["values"])
+    if what == "use-first":
+        return [{**row, **way, "amount": row["amount"], "takes": way["amount"]} for row in value for way in row["into"]]
     if what == "recipe":
         return [{"prep": value["prep"], "size": value["size"], **use} for use in value["uses"]]
     rows: list[Mapping[str, Any]] = value

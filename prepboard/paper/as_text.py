@@ -16,8 +16,9 @@ from prepboard.paper.rules import rules as rules_list
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import recipe as recipe_sheet
 from prepboard.paper.today import today
+from prepboard.paper.using_up import use_first as use_first_list
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Closing
+from prepboard.plan.lines import Closing, UseFirst
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "make": lists.make,
@@ -40,6 +41,10 @@ def page(what: str, board: Board, title: str, width: int) -> str:
 
 def closing(lines: Closing, board: Board, title: str, width: int) -> str:
     return _whole(title, closing_lists(lines, board, width), Voice.of(board), width, next_sitting(board))
+
+
+def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -> str:
+    return _whole(title, use_first_list(lines, voice, width), voice, width)
 
 
 def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:

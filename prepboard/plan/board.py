@@ -27,6 +27,7 @@ from prepboard.plan.lines import (
     SittingLine,
     TaskLine,
     UnderWay,
+    UseFirst,
     Work,
 )
 from prepboard.plan.needs import Answer, work_out
@@ -40,6 +41,7 @@ from prepboard.plan.runs import Bench, horizon
 from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
+from prepboard.plan.using_up import using_up
 from prepboard.plan.watching import Watch, held_back, watch
 from prepboard.plan.work import work_left
 
@@ -104,6 +106,11 @@ class Board:
     def closing(self) -> Closing:
         """The close's lists as if the kitchen closed now; worked out when first asked for: it looks further."""
         return close(self.state, self.now, self.make, self.pull)
+
+    @cached_property
+    def using_up(self) -> tuple[UseFirst, ...]:
+        """Where what expires or is left over could go; worked out when first asked for."""
+        return using_up(self.state, self.now)
 
 
 def plan(state: State, now: datetime) -> Board:

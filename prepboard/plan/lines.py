@@ -205,6 +205,39 @@ class CarryOver:
 
 
 @dataclass(frozen=True, slots=True)
+class Outlet:
+    """Where some of what expires can go. "service" and "run" are planned: it goes there anyway. "if there": a run
+    that is planned without it would take it too; "recipe": a further run of something that coming services need;
+    "dish": plates beyond what is expected; "staff meal"."""
+
+    kind: Literal["service", "run", "if there", "recipe", "dish", "staff meal"]
+    item: str
+    """The prep that a run makes, or the dish; empty for a service and the staff meal."""
+    service: str | None
+    day: date | None
+    amount: int
+    by: datetime
+    """The last moment: it is good up to, not at, this."""
+    plates: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class UseFirst:
+    """What expires by the end of the next business day, or will be left over; `name` is a batch's code, the code of
+    a run under way, or the text of a planned run's line."""
+
+    name: str
+    source: Literal["batch", "run", "planned"]
+    prep: str
+    amount: int
+    left_over: int
+    """What nothing in the plan takes."""
+    there: datetime
+    good_until: datetime
+    outlets: tuple[Outlet, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Pull:
     item: str
     kind: Literal["goods", "prep"]

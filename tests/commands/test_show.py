@@ -145,3 +145,19 @@ def test_closing_without_a_terminal_prints_the_close(typed):
     assert typed.done("closing") == typed.done("show", "closing")
     assert "Lamb jus" in typed.done("closing", "sauce")
     assert "Lamb jus" not in typed.done("closing", "pastry")
+
+
+def test_use_first_names_the_ways_out_as_text_and_for_scripts(typed):
+    """Forty crisps, good for 36 hours: dinner and brunch eat some, more plates and the staff meal the rest."""
+    typed.done("done", "crisp", "120 each")
+    text = typed.done("show", "use-first")
+    assert "the staff meal takes" in text
+    (line,) = [line for line in typed.json("use-first") if line["batch"]]
+    assert line["amount"] == {"amount": 120, "unit": "each"}
+    assert line["into"][-1]["kind"] == "staff meal"
+    planned = sum(way["amount"]["amount"] for way in line["into"] if way["kind"] in ("service", "run"))
+    assert planned + line["left_over"]["amount"] == 120
+    table = typed.done("show", "use-first", "--csv").splitlines()
+    assert table[0].startswith("batch,run,line,prep,amount,amount_unit,left_over,")
+    assert len(table) == 1 + sum(len(line["into"]) for line in typed.json("use-first"))
+    assert typed.json("use-first", "--station", "sauce") != typed.json("use-first")
