@@ -186,6 +186,11 @@ class ClosingKeys(BoardScreen):
         else:
             self.tell(_("Which station? Go to its line under SIGN."))
 
+    def action_waste(self) -> None:
+        from prepboard.boards.waste import WastePage
+
+        self.app.push_screen(WastePage(self, self.desk.station))
+
     def action_undo(self) -> None:
         self.dealt_with.clear()
         super().action_undo()

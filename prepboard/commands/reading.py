@@ -88,13 +88,16 @@ def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
     return next((batch for batch in kitchen.state.batches if batch.code == code), None)
 
 
-def find_held(kitchen: Kitchen, word: str) -> tuple[str, str]:
-    """What a word names of what is held: (batch code or prep id, the item that its amounts are of)."""
+def find_held(kitchen: Kitchen, word: str, *, goods: bool = False) -> tuple[str, str]:
+    """What a word names of what is held: (batch code, prep, or goods if they are wanted; what its amounts are of)."""
     batch = find_batch(kitchen, word)
     if batch:
         return batch.code, batch.prep
-    prep = find(word, kitchen.book.preps, _("batch or prep"))
-    return prep, prep
+    if goods:
+        item = find(word, {**kitchen.book.preps, **kitchen.book.goods}, _("batch, prep or goods"))
+    else:
+        item = find(word, kitchen.book.preps, _("batch or prep"))
+    return item, item
 
 
 def split(words: Sequence[str]) -> tuple[str, list[str]]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
@@ -30,6 +30,9 @@ FROM_THE_BOARD = {
     "notes": "What people left for each other, until it is ticked off.",
     "today": "What is different from the book, today and on the days ahead.",
 }
+FOUR_WEEKS = timedelta(days=27)
+"""Today and so many days before it."""
+
 _NARROWEST = 24
 _NO_TERMINAL = (100, 24)
 """Columns and lines where no terminal says how wide it is."""
@@ -114,6 +117,43 @@ def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
             voice,
             lambda: objects(lines, voice),
             lambda: as_text.use_first(lines, voice, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
+@show.command("waste")
+@click.option("--from", "since", metavar="DAY", help="From this business day on; else the last four weeks.")
+@click.option("--to", "until", metavar="DAY", help="Up to the end of this business day; else up to now.")
+@click.option("--per", type=click.Choice(["day", "week", "month"]), default="day", help="Sums by day, week or month.")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_waste(
+    session: Session, since: str | None, until: str | None, per: Literal["day", "week", "month"],
+    as_json: bool, as_csv: bool,
+) -> None:  # fmt: skip
+    """What was thrown away and why, what went and was no waste, trim: in amount and money, per cover."""
+    from prepboard.paper import as_text
+    from prepboard.paper import waste as paper
+    from prepboard.plan.waste import report_of
+    from prepboard.store.past_waste import past_waste
+
+    with session.kitchen() as kitchen:
+        voice, days = voice_of(kitchen), kitchen.book.kitchen.days
+        begin, end = between(kitchen, since, until)
+        if since is None:
+            begin = days.opens(days.business_day(min(kitchen.now, end or kitchen.now)) - FOUR_WEEKS)
+        just_now = kitchen.now + timedelta(seconds=1)
+        end = min(end or just_now, just_now)
+        at = kitchen.who.station
+        report = report_of(kitchen.book, past_waste(kitchen.file, begin, end), begin, end, per, at)
+        _print(
+            "waste",
+            voice,
+            lambda: paper.objects(report, voice),
+            lambda: as_text.waste(report, voice, title(kitchen), width()),
+            paper.sums(report),
             as_json=as_json,
             as_csv=as_csv,
         )

@@ -56,17 +56,17 @@ def use(session: Session, held: tuple[str, ...], purpose: str) -> None:
 
 
 @click.command()
-@click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH [AMOUNT]")
+@click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH|GOODS [AMOUNT]")
 @click.option("--why", type=click.Choice(REASONS), required=True, help="Why it is thrown away.")
 @shared_options()
 @click.pass_obj
 def discard(session: Session, held: tuple[str, ...], why: str) -> None:
-    """Throws away all of a prep or a batch, or AMOUNT of it."""
+    """Throws away all of a prep or a batch, or AMOUNT of it; of goods always an AMOUNT, as they were bought."""
     from prepboard.commands.reading import amount_of, find_held, split
     from prepboard.store.actions.stock import discard as act
 
     word, words = split(held)
     with session.kitchen() as kitchen:
-        target, item = find_held(kitchen, word)
+        target, item = find_held(kitchen, word, goods=True)
         amount = amount_of(kitchen, item, words) if words else None
         tell_did(act(kitchen.file, kitchen.who, target, amount, why))

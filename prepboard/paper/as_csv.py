@@ -38,6 +38,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",
         "plates", "by",
     ),
+    "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
         "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",
@@ -47,7 +48,19 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
 """The columns of every WHAT, in order; an amount's column is followed by its unit."""
 
 _AMOUNTS = frozenset(
-    {"amount", "par", "on_hand", "under_way", "short", "expected", "to_make", "as_bought", "left_over", "takes"},
+    {
+        "amount",
+        "par",
+        "on_hand",
+        "under_way",
+        "short",
+        "expected",
+        "to_make",
+        "as_bought",
+        "left_over",
+        "takes",
+        "because_of_size",
+    },
 )
 _RUNS_A_FORMULA = ("=", "+", "-", "@")
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")

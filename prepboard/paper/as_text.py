@@ -17,8 +17,10 @@ from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import recipe as recipe_sheet
 from prepboard.paper.today import today
 from prepboard.paper.using_up import use_first as use_first_list
+from prepboard.paper.waste import waste as waste_list
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Closing, UseFirst
+from prepboard.plan.waste import Report
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "make": lists.make,
@@ -45,6 +47,10 @@ def closing(lines: Closing, board: Board, title: str, width: int) -> str:
 
 def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -> str:
     return _whole(title, use_first_list(lines, voice, width), voice, width)
+
+
+def waste(report: Report, voice: Voice, title: str, width: int) -> str:
+    return _whole(title, waste_list(report, voice, width), voice, width)
 
 
 def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:

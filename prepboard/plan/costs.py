@@ -25,14 +25,19 @@ def costs(book: Book) -> dict[str, Fraction]:
 
 
 def _add_run(recipe: Prep, known: dict[str, Fraction]) -> None:
-    """Lays the cost of one run on what drives it, by amount where that is more than one."""
+    """Lays the cost of one run on what drives it, by amount where that is more than one; what comes along costs
+    nothing. Without any price nothing is known."""
+    if not any(use.item in known for use in recipe.uses):
+        return
     total = sum((known.get(use.item, Fraction(0)) * use.amount for use in recipe.uses), Fraction(0))
     drivers = [prep for prep in recipe.driven_by if recipe.outputs.get(prep)]
     for prep in drivers:
         known.setdefault(prep, total / len(drivers) / recipe.outputs[prep])
+    for prep in recipe.outputs:
+        known.setdefault(prep, Fraction(0))
 
 
 def cost_of(book: Book, item: str, amount: int) -> Fraction | None:
     """What an amount cost; None where no price is known."""
     each = costs(book).get(item)
-    return each * amount if each else None
+    return None if each is None else each * amount

@@ -38,6 +38,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "taken_off": ("day", "service", "dish"),
     "portions": ("day", "dish", "prep"),
     "settings": ("name",),
+    "goods_discarded": ("number",),
     "hands": ("day", "station"),
     "equipment_that_works": ("day", "equipment"),
     "given": ("day", "prep"),

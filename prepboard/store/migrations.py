@@ -175,6 +175,25 @@ def m006_today(db: Database) -> None:
         db.execute(statement)
 
 
+CLOSE = (
+    # Goods are not stocked: what is thrown away of them stands here, not among the moves.
+    """CREATE TABLE goods_discarded (
+        number INTEGER PRIMARY KEY, at TEXT NOT NULL, goods TEXT NOT NULL,
+        amount INTEGER NOT NULL CHECK (amount > 0), why TEXT NOT NULL,
+        by TEXT NOT NULL, station TEXT NOT NULL) STRICT""",
+    "CREATE INDEX goods_discarded_at ON goods_discarded (at)",
+    "CREATE INDEX moves_unsold ON moves (at) WHERE kind IN ('gone', 'discarded')",
+    "CREATE INDEX plates_again ON plates (at) WHERE again != ''",
+    "CREATE INDEX runs_ended ON runs (ended) WHERE ended IS NOT NULL",
+)
+
+
+@migrations()
+def m007_close(db: Database) -> None:
+    for statement in CLOSE:
+        db.execute(statement)
+
+
 @migrations()
 def m008_checked_books(db: Database) -> None:
     """What this program made of each book: derived, and made again whenever it would read the texts otherwise."""
@@ -222,6 +241,7 @@ def m004_readings_and_chain(db: Database) -> None:
 
 
 RELEASED = frozenset(
-    migration.__name__ for migration in (m001_the_first_tables, m004_readings_and_chain, m006_today, m008_checked_books)
+    migration.__name__
+    for migration in (m001_the_first_tables, m004_readings_and_chain, m006_today, m007_close, m008_checked_books)
 )
 """The migrations this program knows; a file that has others was written by a newer one."""

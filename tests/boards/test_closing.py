@@ -11,6 +11,7 @@ from random import Random
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from prepboard.boards.app import BoardApp
 from prepboard.boards.closing import ClosingScreen
@@ -20,6 +21,7 @@ from prepboard.boards.dialogs.sure import AskTakeBack
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.plain_line import KeyLine, PlainLine
+from prepboard.boards.waste import WastePage
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.state import State
@@ -350,3 +352,24 @@ async def test_each_station_signs_its_own_close_once_nothing_of_it_is_left_to_di
         await here.take_back()
         await here.settled(version + 4)
         assert [station for _day, station in here.state.signed] == ["roast"]
+
+
+async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close):
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        here.board.list_of("discard").focus()
+        await here.press("a")
+        await here.settled(version + 1)
+        await here.press("v")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, WastePage))
+        page = here.pilot.app.screen
+        text = page.query_one("#text", Static)
+        await here.until(here.pilot, lambda: "past its use-by" in str(text.content))
+        assert "Sat 31 Oct" in str(text.content)
+        await here.press("w")
+        assert "week of Mon 26 Oct" in str(text.content)
+        await here.press("m")
+        assert "Oct 2026" in str(text.content)
+        await here.press("escape")
+        await here.until(here.pilot, lambda: here.pilot.app.screen is here.board)

@@ -19,10 +19,12 @@ from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.station import StationScreen
 from prepboard.boards.themes import THEMES
 from prepboard.boards.wall import WallScreen
+from prepboard.boards.waste import WastePage
 
 WHOSE = {
     "station": StationScreen,
     "closing": ClosingScreen,
+    "waste": WastePage,
     "board": BoardScreen,
     "list": LineList,
     "line": LineScreen,
@@ -71,7 +73,14 @@ def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(action
 
 @pytest.mark.parametrize(
     "together",
-    [("station", "board", "list"), ("closing", "board", "list"), ("line",), ("dialog", "answer"), ("dialog", "sure")],
+    [
+        ("station", "board", "list"),
+        ("closing", "board", "list"),
+        ("waste",),
+        ("line",),
+        ("dialog", "answer"),
+        ("dialog", "sure"),
+    ],
 )
 def test_no_key_means_two_things_in_one_place(together: tuple[str, ...]) -> None:
     names = [name for key in of(*together) for name in key.keys.split(",")]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -161,3 +162,40 @@ def test_use_first_names_the_ways_out_as_text_and_for_scripts(typed):
     assert table[0].startswith("batch,run,line,prep,amount,amount_unit,left_over,")
     assert len(table) == 1 + sum(len(line["into"]) for line in typed.json("use-first"))
     assert typed.json("use-first", "--station", "sauce") != typed.json("use-first")
+
+
+def test_waste_as_text_and_for_scripts(typed):
+    """Two litres of jus: half a litre spoiled, 100 ml to the staff; the count takes the rest and is no waste."""
+    typed.done("done", "lamb jus", "2.4 l")
+    typed.done("discard", "lamb jus", "500 ml", "--why", "spoiled")
+    typed.done("use", "lamb jus", "100 ml", "--for", "staff")
+    typed.done("discard", "bones", "1 kg", "--why", "dropped")
+    typed.done("count", "lamb jus", "0")
+    lines = [(line["kind"], line["prep"], line["reason"], line["amount"]) for line in typed.json("waste")]
+    (trimmed,) = [line for line in lines if line[0] == "trim"]
+    assert trimmed[1:3] == ("bones", "trim"), "a fifth of the bones that the run took"
+    assert sorted((line for line in lines if line is not trimmed), key=str) == [
+        ("discard", "bones", "dropped", {"amount": 1, "unit": "kg"}),
+        ("discard", "lamb-jus", "spoiled", {"amount": 0.5, "unit": "l"}),
+        ("use", "lamb-jus", "staff", {"amount": 0.1, "unit": "l"}),
+    ]
+    text = typed.done("show", "waste", "--from", "2026-10-31")
+    assert "spoiled" in text.split("BY REASON")[1].split("BY PREP")[0]
+    assert "staff meal" in text.split("GONE, AND NO WASTE")[1].split("TRIM")[0]
+    assert "500 ml" in text.split("BY PREP")[1].split("BY STATION")[0]
+    table = typed.done("show", "waste", "--csv").splitlines()
+    assert table[0] == (
+        "day,station,prep,reason,amount,amount_unit,cost,kind,name,because_of_size,because_of_size_unit"
+    )
+    assert len(table) == 1 + len(lines)
+    assert typed.json("waste", "--from", "2026-10-01", "--to", "2026-10-30") == []
+    assert "yesteryear" in typed.refused("show", "waste", "--from", "yesteryear")
+
+
+def test_waste_by_week_and_month_stands_beside_the_lines(typed):
+    typed.done("done", "lamb jus", "1.2 l")
+    typed.done("discard", "lamb jus", "--why", "spoiled")
+    for per, first in (("day", "2026-10-31"), ("week", "2026-10-26"), ("month", "2026-10-01")):
+        whole = json.loads(typed.done("show", "waste", "--from", "2026-10-31", "--per", per, "--json"))
+        (period,) = whole[f"by_{per}"]
+        assert (period["first_day"], period["covers"], period["waste_per_cover"]) == (first, 0, None)

@@ -230,6 +230,19 @@ def _discard_goods(doing: Doing, target: str, amount: int | None, why: str) -> D
     if amount is None:
         raise Refused(_("how much {name}? goods are not counted here").format(name=goods.name))
     said = say_amount(goods.measure, amount, doing.book.kitchen.units)
+    number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS number FROM goods_discarded")[0]["number"]
+    doing.put(
+        "goods_discarded",
+        {
+            "number": number,
+            "at": instant_text(doing.now),
+            "goods": target,
+            "amount": amount,
+            "why": why,
+            "by": doing.who.by,
+            "station": doing.who.station,
+        },
+    )
     doing.log("discarded", prep=target, before=said, why=why)
     return doing.answer(_("{name}: {amount} discarded").format(name=goods.name, amount=said))
 
