@@ -29,6 +29,7 @@ FAMILIES = {
     "service": ("plate", "undo"),
     "handover": ("note", "task", "sign"),
     "readings": ("temp", "corrected"),
+    "labels": ("label",),
     "record": ("check", "backup", "restore"),
     "closing": ("closing",),
     "showing": ("show",),

@@ -1,0 +1,161 @@
+"""Labels: what stands on them and in which order, at two widths, drawn, and read again by somebody else's reader."""
+
+from __future__ import annotations
+
+import re
+from xml.etree import ElementTree
+
+import numpy
+import pytest
+import zxingcpp
+
+from prepboard.paper.label import QUIET, WIDTHS, as_page, as_svg, as_text, labels, square
+from prepboard.paper.plain import wide
+from prepboard.paper.saying import Voice
+from prepboard.store.codes import DIGITS, LETTERS
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+[places.walk-in]
+name = "Walk-in"
+store = "chilled"
+[goods.cream]
+name = "Cream"
+unit = "l"
+allergens = ["milk"]
+[preps.jus]
+name = "Lamb jus"
+station = "sauce"
+store = "chilled"
+keeps = "9 days"
+ready_to_eat = true
+makes = "5 l"
+held_in = { "deep sixth" = "2.2 l" }
+uses = { cream = "1 l" }
+allergens = ["celery", "barley"]
+par = "1 l"
+[preps.crisp]
+name = "<b>Crisp</b> & salt"
+station = "sauce"
+store = "ambient"
+keeps = "8 h"
+makes = "40 each"
+par = "1 each"
+[preps.pickle]
+name = "Pickled onion"
+station = "sauce"
+store = "chilled"
+keeps = "30 days"
+exempt = "acid, pH 3.6 measured"
+makes = "1 kg"
+par = "1 kg"
+"""
+
+
+@pytest.fixture
+def boxes(kitchen, moment):
+    """Batches in a walk-in, and the voice of 14:22 on Saturday 31 October 2026."""
+    made = kitchen(BOOK)
+    made.on_hand("jus", "5 l", "2026-11-06 00:00", place="walk-in", why="date mark", code="K7F")
+    made.on_hand("crisp", "40 each", "2026-10-31 21:30", code="M2R")
+    made.on_hand("pickle", "1 kg", None, place="walk-in", code="Q9T", why="exempt")
+    voice = Voice(made.book, moment("2026-10-31 14:22"))
+    return {batch.code: batch for batch in made.batches}, voice
+
+
+def text(boxes, code, width=48):
+    batches, voice = boxes
+    (label,) = labels(batches[code], voice)
+    return as_text(label, width).splitlines()
+
+
+def test_a_label_says_name_use_by_made_and_code_first_with_the_weekday_in_words(boxes):
+    assert text(boxes, "K7F") == [
+        "Lamb jus",
+        "Use by Thursday 5 November, to midnight",
+        "Made Friday 30 October 12:00",
+        "Batch K7F",
+        "5 l",
+        "Sauce, LM",
+        "Allergens: gluten, milk, celery",
+        "Keep chilled, 5 °C (41 °F) or less, Walk-in",
+        "Cut by date mark: 7 days, 3-501.17(A)",
+        "By FDA Food Code 2022",
+    ]
+
+
+def test_a_life_in_hours_ends_at_a_minute(boxes):
+    assert text(boxes, "M2R")[:2] == ["<b>Crisp</b> & salt", "Use by Saturday 31 October 21:30"]
+    assert "Allergens: none stated" in text(boxes, "M2R")
+
+
+def test_what_carries_no_date_says_why(boxes):
+    assert text(boxes, "Q9T")[1] == "No date mark"
+    assert "Exempt: acid, pH 3.6 measured" in text(boxes, "Q9T")
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+def test_no_line_is_wider_than_the_label_and_no_word_is_lost(boxes, width):
+    lines = text(boxes, "K7F", width)
+    assert max(map(wide, lines)) <= width
+    assert " ".join(lines) == " ".join(text(boxes, "K7F", 200))
+
+
+def test_what_may_not_be_used_says_so_above_all(boxes, moment):
+    batches, voice = boxes
+    batches["K7F"].blocked = "cooled too slowly"
+    assert text(boxes, "K7F")[0] == "DO NOT USE: cooled too slowly"
+    late = Voice(voice.book, moment("2026-10-31 21:30"))
+    assert labels(batches["M2R"], late)[0].warning == "DO NOT USE: past its use-by"
+    assert labels(batches["M2R"], voice)[0].warning == ""
+
+
+def test_what_no_recipe_knows_has_its_allergens_not_stated(boxes):
+    batches, voice = boxes
+    batch = batches["M2R"]
+    batch.prep, batch.name, batch.unit, batch.why = "", "Tried broth", "ml", "no recipe"
+    said = as_text(labels(batch, voice)[0], 48)
+    assert said.startswith("Tried broth\n")
+    assert "Allergens: not stated" in said
+
+
+def test_one_label_for_each_container(boxes):
+    batches, voice = boxes
+    each = labels(batches["K7F"], voice, each=True)
+    assert [label.lines[2] for label in each] == [
+        "1 deep sixth (2.2 l), 1 of 3",
+        "1 deep sixth (2.2 l), 2 of 3",
+        "600 ml, 3 of 3",
+    ]
+    with pytest.raises(ValueError, match="names no container"):
+        labels(batches["M2R"], voice, each=True)
+
+
+def test_a_looser_limit_stands_on_the_label(kitchen, moment):
+    made = kitchen(BOOK, 'approved_plan = "Plan 7"\n[rules_of_the_house]\ncold_holding = "7 C"\n')
+    batch = made.on_hand("jus", "5 l", place="walk-in")
+    said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 48)
+    assert "by this kitchen's own plan (Plan 7)" in " ".join(said.split())
+
+
+def test_names_are_text_in_a_drawing_and_a_page(boxes):
+    batches, voice = boxes
+    drawn = as_svg(labels(batches["M2R"], voice)[0])
+    assert "".join(ElementTree.fromstring(drawn).itertext()).startswith("<b>Crisp</b> & salt")
+    page = as_page(labels(batches["M2R"], voice), "A & B")
+    assert "<b>" not in page
+    assert "http" not in page.replace("http://www.w3.org/2000/svg", "")
+
+
+@pytest.mark.parametrize("code", ["K7F", f"{LETTERS[:4]}{DIGITS[:4]}", f"{LETTERS[-1]}{DIGITS}"])
+def test_the_square_is_read_as_the_code_by_another_reader(code):
+    """ISO/IEC 18004, as zxing-cpp reads it; the square is drawn here, cell by cell, from what the label draws."""
+    path = square(code, 0, 0)
+    cells = [tuple(map(int, found)) for found in re.findall(r"M(\d+) (\d+)h1v1h-1z", path)]
+    side = max(max(cell) for cell in cells) + 1 + QUIET
+    picture = numpy.full((side, side), 255, dtype=numpy.uint8)
+    for column, row in cells:
+        picture[row, column] = 0
+    (read,) = zxingcpp.read_barcodes(picture.repeat(4, axis=0).repeat(4, axis=1))
+    assert read.text == code
