@@ -14,7 +14,7 @@ from prepboard.paper.layout import paragraph
 from prepboard.plan.board import Board
 
 NARROW = 60
-"""Below this width a row of the upper lists takes two lines."""
+"""Below this width a row takes two lines."""
 
 
 def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "") -> str:
@@ -41,14 +41,14 @@ def _title(shown: View, width: int) -> list[str]:
 
 
 def _section(section: Section, beside: tuple[Section, ...], width: int) -> list[str]:
-    lines = [_joined(headed(section.heading, section.aside, width))]
+    lines = [_joined(headed(section.heading, section.aside, width, section.brief))]
     if not section.rows:
         return [*lines, *paragraph(section.empty, width, 3)]
     need = measure(section.rows)
     for other in beside:
         need = aligned(need, measure(other.rows))
     for row in section.rows:
-        if width < NARROW and section.name in ("to-make", "under-way"):
+        if width < NARROW:
             lines += [_joined(line) for line in draw_folded(row, need, width)]
         else:
             lines.append(_joined(draw(row, need, width)))

@@ -57,7 +57,7 @@ class LineScreen(Screen[None]):
         if found is None:
             if not self._gone:
                 self._gone = True
-                self.station.tell(self.station.became(self.row), "strong")
+                self.station.say_went(self.row)
             return
         self._gone = False
         shown = detail(board, found, self.station.story_of(found))
@@ -91,12 +91,11 @@ class LineScreen(Screen[None]):
         if board is None or not isinstance(found, MakeLine | UnderWay):
             self.station.tell(_("That is for a line to make or under way."))
             return
-        work = self.station.do(wish, self.row.key, found)
+        work = self.station.do(wish, found)
         did = await work if work else None
         if did and wish == "done":
             self.dismiss()
         elif did and isinstance(found, MakeLine):
-            self.station.touched.discard(self.row.key)
             self.follow(Row(f"run {did.run}", what=self.row.what))
 
     def action_undo(self) -> None:

@@ -61,7 +61,7 @@ def _who(voice: Voice, happened: Happened) -> str:
 
 
 def became(desk: Desk, board: Board, row: Row) -> str:
-    """What happened to a line, a run or a batch that is no longer in its list."""
+    """What happened to a line, a run or a batch that is no longer in its list; "" where this desk did it."""
     from prepboard.store import happened as records
     from prepboard.store.faults import StoreFault
 
@@ -76,6 +76,8 @@ def became(desk: Desk, board: Board, row: Row) -> str:
         found = None
     if found is None:
         return _("{what} is no longer in this list: the plan needs it no more.").format(what=row.what)
+    if found.action in desk.asked:
+        return ""
     voice = voice_of(board)
     return _("{what} is no longer in this list. {time}, {who}: {did}").format(
         what=row.what, time=voice.time(found.at), who=_who(voice, found), did=found.text

@@ -49,9 +49,9 @@ class PlainLine(Widget):
         """Shows one line."""
         self.show(pieces, lambda width: [filled([(clean(text), tone) for text, tone in pieces], width)])
 
-    def say_heading(self, heading: str, aside: tuple[str, ...]) -> None:
-        """Shows a heading, and at its right what there is room for."""
-        self.show((heading, aside), lambda width: [headed(heading, aside, width)])
+    def say_heading(self, heading: str, aside: tuple[str, ...], brief: str = "") -> None:
+        """Shows a heading, and at its right what there is room for; `brief` says all of it in fewer words."""
+        self.show((heading, aside, brief), lambda width: [headed(heading, aside, width, brief)])
 
     def show(self, said: object, draw: Draw) -> None:
         """Shows what `draw` makes of the width; `said` tells whether it is anything new."""

@@ -219,11 +219,12 @@ def filled(pieces: Iterable[Piece], width: int) -> list[Piece]:
     return kept
 
 
-def headed(heading: str, aside: Sequence[str], width: int) -> list[Piece]:
-    """A heading with what stands beside it, as many parts of that as there is room for."""
+def headed(heading: str, aside: Sequence[str], width: int, brief: str = "") -> list[Piece]:
+    """A heading with what stands beside it: all of it, else all in `brief`, else as many parts as there is room for."""
     left: list[Piece] = [(f" {clean(heading)}", "strong")]
-    for count in range(len(aside), 0, -1):
-        beside = clean(", ".join(aside[:count]))
+    parts = [", ".join(aside[:count]) for count in range(len(aside), 0, -1)]
+    for said in [*parts[:1], *([brief] if brief else []), *parts[1:]]:
+        beside = clean(said)
         if cell_len(left[0][0]) + cell_len(beside) + 4 <= width:
             return spread(left, [(beside, "dim")], width)
     return filled(left, width)

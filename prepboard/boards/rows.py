@@ -102,6 +102,19 @@ def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(parts)
 
 
+def work_in_brief(board: Board, stations: tuple[str, ...]) -> str:
+    """Work left against hands, where there is little room: "work 2 h 10 of 3 h 38"; "" when there is neither."""
+    work = _first_work(board.work, stations)
+    if not work:
+        return ""
+    over = sum(one.over_minutes for one in work)
+    said = _("work {work} of {hands}").format(
+        work=say_duration(sum(one.work_minutes for one in work)),
+        hands=say_duration(sum(one.hands_minutes for one in work)),
+    )
+    return _("{time} over, {work}").format(time=say_duration(over), work=said) if over else said
+
+
 def _first_work(work: Iterable[Work], stations: tuple[str, ...]) -> list[Work]:
     mine = [one for one in work if one.station in stations]
     first = min((one.before for one in mine), default=None)

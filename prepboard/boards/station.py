@@ -143,18 +143,16 @@ class StationScreen(StationKeys):
 
     def _put(self, width: int, height: int) -> None:
         upper = self._sections[:2]
-        # On a narrow screen the upper lists fold; the lower ones too, if everything can still be seen then.
-        folded = sum(2 * len(section.rows) or 1 for section in self._sections)
-        roomy = folded <= self._room(width, height)
         for section in self._sections:
             need = measure(section.rows)
             if section in upper and section.rows:
                 for other in upper:
                     need = aligned(need, measure(other.rows))
-            fold = width < NARROW and (section in upper or roomy)
+            # On a narrow screen a row takes two lines: a cut word may be the one that mattered.
+            fold = width < NARROW and bool(section.rows)
             self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
-            heading.say_heading(section.heading, section.aside)
+            heading.say_heading(section.heading, section.aside, section.brief)
         self.show_marks()
         self._share_room(width, height)
 
@@ -167,7 +165,7 @@ class StationScreen(StationKeys):
             self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (marked,))
         elif self._sections:
             section = self._sections[0]
-            self.query_one("#to-make-heading", PlainLine).say_heading(section.heading, section.aside)
+            self.query_one("#to-make-heading", PlainLine).say_heading(section.heading, section.aside, section.brief)
 
     def _room(self, width: int, height: int) -> int:
         """Lines for rows: what frame, headings and blank lines leave."""
@@ -178,7 +176,9 @@ class StationScreen(StationKeys):
     def _share_room(self, width: int, height: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
         wanted = [list_.wanted for list_ in lists]
-        least = [3 * lists[0].lines, 2 * lists[1].lines, 2, 2]
+        least = [
+            rows * list_.lines for rows, list_ in zip((3, 1 if lists[1].lines > 1 else 2, 2, 2), lists, strict=True)
+        ]
         room = self._room(width, height)
         if width >= WIDE:
             shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3])
@@ -204,15 +204,15 @@ class StationScreen(StationKeys):
                 return
 
     def on_row_went(self, event: RowWent) -> None:
-        """Says what happened to the line that went, unless this station made it go or it is only hidden."""
-        if event.row.key in self.touched:
-            self.touched.discard(event.row.key)
-        elif self.board and event.list.has_focus and find(self.board, event.row.key) is None:
-            self.tell(self.became(event.row), "strong")
+        """Says what happened to the line that went, unless it is only hidden."""
+        if self.board and event.list.has_focus and find(self.board, event.row.key) is None:
+            self.say_went(event.row)
 
-    def became(self, row: Row) -> str:
-        """What happened to a line that is gone."""
-        return news.became(self.desk, self.board, row) if self.board else ""
+    def say_went(self, row: Row) -> None:
+        """Says what happened to a line that is gone; what was done here has been answered already."""
+        said = news.became(self.desk, self.board, row) if self.board else ""
+        if said:
+            self.tell(said, "strong")
 
     def on_row_marked(self, event: RowMarked) -> None:
         self.action_mark()

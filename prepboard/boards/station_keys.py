@@ -31,8 +31,6 @@ class StationKeys(BoardScreen):
         self.stations = stations
         self.marked: frozenset[str] = frozenset()
         """Keys of the lines that are to be done together."""
-        self.touched: set[str] = set()
-        """Keys of lines that this station acted on: it needs not be told that they went."""
 
     # --- what is meant -----------------------------------------------------------------------------------
 
@@ -45,14 +43,13 @@ class StationKeys(BoardScreen):
         shown = find(self.board, focused.row.key)
         return (focused.row.key, shown) if shown else None
 
-    def do(self, wish: str, key: str, line: Line) -> Coroutine[Any, Any, Did | None] | None:
+    def do(self, wish: str, line: Line) -> Coroutine[Any, Any, Did | None] | None:
         """What a wish ("start", "done") does to a line."""
         if self.board is None:
             return None
-        self.touched |= {key}
         return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
 
-    def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> tuple[str, Line] | None:
+    def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> Line | None:
         """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
         if self.board is None:
             return None
@@ -60,10 +57,10 @@ class StationKeys(BoardScreen):
             line = otherwise(self.board)
             if line is None:
                 self.tell(nothing)
-            return ("", line) if line else None
-        key, shown = self.here
+            return line
+        shown = self.here[1]
         if isinstance(shown, Line):
-            return key, shown
+            return shown
         self.tell(_("That is for a line to make or under way; go up to one of those."))
         return None
 
@@ -75,10 +72,11 @@ class StationKeys(BoardScreen):
 
     def _run_here(self) -> UnderWay | None:
         found = self._line_here(self._first_under_way, _("Nothing is under way."))
-        if found and not isinstance(found[1], UnderWay):
+        if isinstance(found, UnderWay):
+            return found
+        if found:
             self.tell(_("That is for a line under way; start this one first."))
-            return None
-        return found[1] if found and isinstance(found[1], UnderWay) else None
+        return None
 
     def _own_batches(self, board: Board) -> list[Batch]:
         return [batch for batch in board.state.batches if batch.station in self.stations]
@@ -100,26 +98,24 @@ class StationKeys(BoardScreen):
 
     def action_start(self) -> None:
         if found := self._line_here(self._first_to_make, _("Nothing to make.")):
-            self.ask(self.do("start", *found))
+            self.ask(self.do("start", found))
 
     def action_began(self) -> None:
         found = self._line_here(self._first_to_make, _("Nothing to make."))
         if found and self.board:
-            self.touched |= {found[0]}
-            self.ask(doing.began(self.desk, self.board, found[1]))
+            self.ask(doing.began(self.desk, self.board, found))
 
     def action_done(self) -> None:
         if self.marked:
             self.ask(self._marked_done())
         elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
-            self.ask(self.do("done", *found))
+            self.ask(self.do("done", found))
 
     async def _marked_done(self) -> None:
         if self.board is None:
             return
         found = {key: find(self.board, key) for key in sorted(self.marked)}
         lines = [shown for shown in found.values() if isinstance(shown, Line)]
-        self.touched |= self.marked
         if lines and await doing.done_together(self.desk, self.board, lines):
             self.unmark()
 
@@ -163,14 +159,12 @@ class StationKeys(BoardScreen):
     async def _throw_away(self) -> None:
         if self.board is None:
             return
-        shown = self.here
-        if shown and isinstance(shown[1], UnderWay):
-            self.touched |= {shown[0]}
-            await doing_stock.lost(self.desk, self.board, shown[1])
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, UnderWay):
+            await doing_stock.lost(self.desk, self.board, shown)
             return
         held = await self._held_here(self.board, _("Throw away what?"), goods=True)
         if held:
-            self.touched |= {held.target}
             await doing_stock.discard(self.desk, self.board, held)
 
     def action_other_use(self) -> None:
@@ -179,7 +173,6 @@ class StationKeys(BoardScreen):
     async def _other_use(self) -> None:
         held = await self._held_here(self.board, _("What is used?")) if self.board else None
         if held and self.board:
-            self.touched |= {held.target}
             await doing_stock.other_use(self.desk, self.board, held)
 
     def action_made(self) -> None:

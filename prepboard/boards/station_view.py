@@ -35,6 +35,8 @@ class Section:
     aside: tuple[str, ...]
     rows: tuple[Row, ...]
     empty: str
+    brief: str = ""
+    """What `aside` says, in fewer words."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +89,8 @@ def _to_make(board: Board, stations: tuple[str, ...]) -> Section:
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
-    return Section("to-make", _("TO MAKE"), rows.work_ahead(board, stations), rows.to_make(board, stations), empty)
+    aside, brief = rows.work_ahead(board, stations), rows.work_in_brief(board, stations)
+    return Section("to-make", _("TO MAKE"), aside, rows.to_make(board, stations), empty, brief)
 
 
 def _left(board: Board, stations: tuple[str, ...]) -> Section:

@@ -30,6 +30,9 @@ BOOK = """
 [stations.sauce]
 name = "Sauce"
 
+[stations.roast]
+name = "Roast"
+
 [services.dinner]
 name = "Dinner"
 on = "2026-10-31"
@@ -79,12 +82,19 @@ steps = [{ do = "Toast", hands_on = "10 min" }]
 name = "Rye crust"
 keeps = "2 days"
 
+[preps.potatoes]
+name = "Roast potatoes"
+station = "roast"
+keeps = "1 days"
+makes = "5 kg"
+steps = [{ do = "Roast", hands_on = "10 min", wait = "1 h" }]
+
 [dishes.lamb]
 name = "Pressed lamb"
 services = ["dinner"]
 course = "main"
 share = 0.5
-plate = { jus = "50 ml", soubise = "60 ml", crumb = "20 g" }
+plate = { jus = "50 ml", soubise = "60 ml", crumb = "20 g", potatoes = "100 g" }
 
 [dishes.oyster]
 name = "Œufs à l'oseille"

@@ -26,7 +26,7 @@ class AllKeys(Dialog[str]):
     BINDINGS: ClassVar[list[BindingType]] = bindings("answer")
     DEFAULT_CSS = """
     AllKeys > #question { width: 110; }
-    AllKeys LineList { height: auto; max-height: 1fr; }
+    AllKeys LineList { height: auto; max-height: 55vh; }
     """
 
     def __init__(self, groups: Sequence[str], heading: str = "", about: str = "") -> None:

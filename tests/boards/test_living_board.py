@@ -1,0 +1,212 @@
+"""A board that lives: what others did, what is due, what is open, what is not saved, and who stands before it."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from datetime import timedelta
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from boards.at_a_station import ALL, ANOTHER, JUS, NOW
+
+from prepboard.boards import desk as desks
+from prepboard.boards.app import BoardApp
+from prepboard.boards.dialogs.all_keys import AllKeys
+from prepboard.boards.dialogs.initials import AskInitials
+from prepboard.boards.dialogs.typed import AskText
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.opening import Opening
+from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.station import StationScreen
+from prepboard.store.actions import making, stock
+from prepboard.store.faults import StoreFault
+from prepboard.store.file import KitchenFile
+
+
+def page(it: Any) -> str:
+    return "\n".join(str(each.render()) for each in it.app.screen.query("#line-title, #text"))
+
+
+# --- an open line ----------------------------------------------------------------------------------------
+
+
+async def test_an_open_line_that_is_started_there_goes_on_as_the_run(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: "WHY THIS MUCH" in page(it))
+        await it.press("s")
+        await it.until(it.pilot, lambda: "started 14:00 by LM" in page(it))
+        assert "▸ 1  Sweat the shallots" in page(it)
+        await it.press("s")
+        await it.until(it.pilot, lambda: "▸ 2  Reduce" in page(it))
+        await it.choose("d")
+        await it.press("enter")
+        await it.on(StationScreen)
+        await it.answered("2 l, batch")
+
+
+async def test_an_open_line_says_what_another_station_did_to_it(desk: Callable[..., Any], another: KitchenFile) -> None:
+    async with desk() as it:
+        await it.choose("enter")
+        making.start(another, ANOTHER, "jus", Fraction(1), it.board.board.make[0].line)
+        answer = it.app.screen.query_one("#answer", PlainLine)
+        await it.until(it.pilot, lambda: f"14:00, JP, Sauce: {JUS} started" in " ".join(answer.text.split()))
+        assert isinstance(it.app.screen, LineScreen)
+        await it.press("s")
+        await it.until(it.pilot, lambda: "That is for a line to make" in answer.text)
+
+
+async def test_an_open_batch_says_what_it_was_made_from_and_where_it_went(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    made = making.made(file, ANOTHER, "Pea purée", _amount("2 kg"))
+    (code,) = made.batches
+    async with desk() as it:
+        await it.go_to("goes-off", "Pea purée")
+        await it.choose("enter")
+        for words in ("good to midnight, set by no recipe", "MADE FROM\n  no other batch", "14:00  2 kg made"):
+            assert words in page(it)
+        stock.use(file, ANOTHER, code, 500 * 10**6, "staff")
+        await it.until(it.pilot, lambda: "14:00  500 g gone: staff  JP" in page(it))
+        assert "1.5 kg" in page(it)
+
+
+def _amount(text: str) -> Any:
+    from prepboard.book.amounts import read_amount
+
+    return read_amount(text)
+
+
+# --- what is due -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("wanted", [True, False], ids=["bell", "quiet"])
+async def test_a_step_that_is_due_is_said_and_rung_once(
+    desk: Callable[..., Any], another: KitchenFile, monkeypatch: pytest.MonkeyPatch, wanted: bool
+) -> None:
+    rung: list[bool] = []
+    monkeypatch.setattr(BoardApp, "bell", lambda _app: rung.append(True))
+    async with desk() as it:
+        object.__setattr__(it.board.board.state.book.kitchen, "bell", wanted)
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        for minutes in (14, 15, 16):
+            it.file.clock.at = another.clock.at = NOW + timedelta(minutes=minutes)
+            stock.discard(another, ANOTHER, "shallot", 10**6, "trim")
+            await it.until(it.pilot, lambda: it.board.board.now == it.file.clock.at)
+            await it.pilot.pause(0.1)
+            assert ("Now: Lamb [b]jus[/b]: Reduce" in it.answer) is (minutes >= 15)
+        assert len(rung) == (1 if wanted else 0)
+
+
+# --- what is not saved -----------------------------------------------------------------------------------
+
+
+async def test_not_saved_is_said_until_it_is_whatever_else_is_answered(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    file.patience = 0.05
+    async with desk() as it:
+        lock = sqlite3.connect(file.path, isolation_level=None)
+        lock.execute("BEGIN IMMEDIATE")
+        await it.press("s")
+        await it.answered("not saved")
+        await it.press("q")
+        await it.answered("q once more closes without it")
+        assert "not saved" in it.answer
+        lock.execute("ROLLBACK")
+        lock.close()
+        await it.press("r")
+        await it.answered(f"{JUS} started")
+        assert "not saved" not in it.answer
+
+
+# --- who stands before it --------------------------------------------------------------------------------
+
+
+async def test_initials_are_asked_again_after_half_an_hour_without_a_press(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        it.board.desk._ticks = lambda: it.board.desk._pressed + desks.STRANGER_AFTER + 1
+        await it.press("down")
+        await it.until(it.pilot, lambda: "LM" not in it.board.query_one("#title", PlainLine).text)
+        it.board.desk._ticks = lambda: it.board.desk._pressed
+        await it.choose("s")
+        assert isinstance(it.app.screen, AskInitials)
+        await it.press("r", "k", "enter")
+        await it.answered("Chive oil started")
+        assert [run.by for run in it.file.read().runs] == ["LM", "rk"]
+
+
+# --- finding one's way -----------------------------------------------------------------------------------
+
+
+async def test_a_filter_leaves_the_lines_with_these_letters_and_escape_shows_all(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.choose("slash")
+        assert isinstance(it.app.screen, AskText)
+        await it.type("OI")
+        await it.shows("to-make", ["Chive oil"])
+        assert "ONLY “OI”" in it.board.query_one("#to-make-heading", PlainLine).text
+        await it.press("escape")
+        await it.shows("to-make", ALL)
+
+
+async def test_the_keys_screen_explains_the_focused_list_first_and_presses_a_key(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.choose("question_mark")
+        assert isinstance(it.app.screen, AllKeys)
+        assert str(it.app.screen.query_one("#focused").render()) == "TO MAKE"
+        await it.press("enter")
+        await it.shows("under-way", [JUS])
+
+
+async def test_two_benches_stand_in_one_board_and_each_line_says_whose_it_is(
+    file: KitchenFile, until: Callable[..., Any]
+) -> None:
+    app = BoardApp(StationScreen(file, ("sauce", "roast"), "LM"))
+    async with app.run_test(size=(120, 36)) as pilot:
+        board = app.screen_stack[0]
+        assert isinstance(board, StationScreen)
+        await until(pilot, lambda: board.list_of("to-make").rows)
+        benches = {row.extra.partition(",")[0] for row in board.list_of("to-make").rows}
+        assert benches == {"Sauce", "Roast"}
+        assert board.query_one("#title", PlainLine).text.strip().startswith("SAUCE + ROAST")
+
+
+# --- opening ---------------------------------------------------------------------------------------------
+
+
+async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Callable[..., Any]) -> None:
+    seen: list[str] = []
+
+    def opened() -> StationScreen:
+        seen.append(str(app.screen.query_one("#whose", PlainLine).text).strip())
+        return StationScreen(file, ("sauce",), "LM")
+
+    app = BoardApp(Opening("SAUCE", "station", opened))
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: isinstance(app.screen, StationScreen))
+        assert seen == ["SAUCE"]
+        await pilot.press("s")
+        await until(pilot, lambda: len(file.read().runs) == 1)
+
+
+async def test_what_cannot_be_opened_ends_the_board_with_the_reason() -> None:
+    def opened() -> StationScreen:
+        raise StoreFault("kitchen.db is gone")
+
+    opening = Opening("SAUCE", "station", opened)
+    async with BoardApp(opening).run_test() as pilot:
+        await pilot.pause()
+    assert str(opening.fault) == "kitchen.db is gone"
+
+
+def test_a_look_is_remembered_for_its_board(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
+    BoardApp(Opening("SAUCE", "station", StationScreen), remembered_as="here sauce")._look("light")
+    assert BoardApp(Opening("SAUCE", "station", StationScreen), remembered_as="here sauce").theme == "light"
+    assert BoardApp(Opening("ROAST", "station", StationScreen), remembered_as="here roast").theme == "dark"
