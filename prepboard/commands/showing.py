@@ -211,6 +211,44 @@ def show_log(session: Session, since: str | None, until: str | None, as_json: bo
         )
 
 
+@show.command("record")
+@click.option("--from", "since", metavar="TIME", help="From a day or a moment on; else from this business day's start.")
+@click.option("--to", "until", metavar="TIME", help="Up to the end of a day, or a moment; else up to now.")
+@click.option("--html", is_flag=True, help="A page to print.")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_record(
+    session: Session, since: str | None, until: str | None, html: bool, as_json: bool, as_csv: bool
+) -> None:
+    """What an inspector asks for: readings, batches, discards, corrections, and who."""
+    from prepboard.paper import as_text
+    from prepboard.paper import record as paper
+    from prepboard.store.record import record
+
+    if html and (as_json or as_csv):
+        raise click.UsageError(_("--html, --json or --csv, only one of them"))
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        begin, end = between(kitchen, since, until)
+        found = record(kitchen.file, since=begin, until=end)
+        at = kitchen.who.station
+        lines = [line for line in found.lines if at in ("", line.station)]
+        if html:
+            span = begin, min(end or kitchen.now, kitchen.now)
+            tell(paper.as_page(lines, found.seal, found.broken, voice, span))
+            return
+        _print(
+            "record",
+            voice,
+            lambda: paper.objects(lines, voice),
+            lambda: as_text.record(lines, found.seal, found.broken, voice, title(kitchen), width()),
+            paper.beside(found.seal, found.broken, voice),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 @show.command("rules")
 @format_options
 @shared_options()

@@ -33,6 +33,9 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "today": ("kind", "day", "what", "of", "n", "amount", "at", "why", "known"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
+    "record": (
+        "at", "by", "station", "kind", "what", "value", "limit", "ok", "taken_back", "rule_book", "looser", "clock",
+    ),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
     "use-first": (
         "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",

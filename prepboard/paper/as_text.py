@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from prepboard.paper import lists
 from prepboard.paper.closing import closing as closing_lists
@@ -12,6 +13,7 @@ from prepboard.paper.log import LogRow
 from prepboard.paper.log import log as log_list
 from prepboard.paper.pars import pars
 from prepboard.paper.recipe import Sheet
+from prepboard.paper.record import record as record_list
 from prepboard.paper.rules import rules as rules_list
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import recipe as recipe_sheet
@@ -21,6 +23,12 @@ from prepboard.paper.waste import waste as waste_list
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Closing, UseFirst
 from prepboard.plan.waste import Report
+
+if TYPE_CHECKING:
+    pass
+
+if TYPE_CHECKING:
+    from prepboard.store.record import Recorded
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "make": lists.make,
@@ -59,6 +67,11 @@ def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
     return _whole(title, log_list(rows, voice, width), voice, width)
+
+
+def record(lines: Iterable[Recorded], seal: str, broken: Iterable[str], voice: Voice, title: str, width: int) -> str:
+    """Without the basis of the other pages: the record says more of that itself."""
+    return "\n".join([*heading(title, voice, width), *record_list(lines, seal, broken, voice, width)])
 
 
 def rules(voice: Voice, title: str, width: int) -> str:
