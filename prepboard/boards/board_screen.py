@@ -20,7 +20,7 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.row import Piece, Tone, clean
+from prepboard.boards.row import Piece, Row, Tone, clean
 from prepboard.boards.station_view import Title, title_lines
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
@@ -95,6 +95,8 @@ class BoardScreen(Screen[None]):
 
     async def _stay_live(self) -> None:
         async for news in follow(self.file):
+            if not self.query("#title"):
+                return  # closed meanwhile
             self.not_live = None if isinstance(news, Board) else news
             self.set_class(self.not_live is not None, "-not-live")
             if isinstance(news, Board):
@@ -141,6 +143,14 @@ class BoardScreen(Screen[None]):
         """Lets something run that may ask back and may take its time."""
         if work is not None:
             self.run_worker(work, group="asked")
+
+    def say_went(self, row: Row) -> None:
+        """Says what happened to a line that is gone; what was done here has been answered already."""
+        from prepboard.boards.news import became
+
+        said = became(self.desk, self.board, row) if self.board else ""
+        if said:
+            self.tell(said, "strong")
 
     # --- who is here -------------------------------------------------------------------------------------
 

@@ -15,7 +15,6 @@ from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.widget import Widget
 
-from prepboard.boards import news
 from prepboard.boards.board_screen import NARROW, ROOMY
 from prepboard.boards.closing_keys import ClosingKeys
 from prepboard.boards.closing_rows import NAMES, find, sections, title
@@ -25,7 +24,7 @@ from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.room import share
-from prepboard.boards.row import Row, Widths, aligned, measure
+from prepboard.boards.row import Widths, aligned, measure
 from prepboard.boards.station import story_of
 from prepboard.boards.station_view import Section, Title
 from prepboard.plan.board import Board
@@ -71,7 +70,6 @@ class ClosingScreen(ClosingKeys):
 
     def on_mount(self) -> None:
         self._widths: dict[str, Widths] = {}
-        super().on_mount()
 
     def compose_lists(self) -> Iterator[Widget]:
         for name in NAMES:
@@ -181,11 +179,7 @@ class ClosingScreen(ClosingKeys):
         if event.row.key in self.touched:
             self.touched.discard(event.row.key)
         elif event.list.has_focus:
-            self.tell(self.became(event.row), "strong")
-
-    def became(self, row: Row) -> str:
-        """What happened to a line that is gone."""
-        return news.became(self.desk, self.board, row) if self.board else ""
+            self.say_went(event.row)
 
     # --- an opened line ----------------------------------------------------------------------------------
 

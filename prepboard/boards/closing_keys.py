@@ -15,6 +15,7 @@ from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.closing_rows import Shown, ToSign, find, lists_of, signing
 from prepboard.boards.doing_stock import held_batch
 from prepboard.boards.line_list import LineList
+from prepboard.boards.rows import run_key
 from prepboard.plan.lines import CarryOver, MakeLine, Parting, UnderWay
 from prepboard.plan.state import Batch
 from prepboard.texts import _
@@ -150,11 +151,11 @@ class ClosingKeys(BoardScreen):
 
     # --- starting and signing ----------------------------------------------------------------------------
 
-    def do(self, wish: str, key: str, line: MakeLine | UnderWay) -> Coroutine[Any, Any, Did | None] | None:
+    def do(self, wish: str, line: MakeLine | UnderWay) -> Coroutine[Any, Any, Did | None] | None:
         """What a wish ("start", "done") does to a line."""
         if self.board is None:
             return None
-        self.touched |= {key}
+        self.touched |= {str(line.line) if isinstance(line, MakeLine) else run_key(line)}
         return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
 
     def _make_here(self, wish: str) -> None:
@@ -162,7 +163,7 @@ class ClosingKeys(BoardScreen):
         if here is None or not isinstance(here[2], MakeLine):
             self.tell(_("That is for a line to start tonight; go to one of those."))
         else:
-            self.ask(self.do(wish, here[1], here[2]))
+            self.ask(self.do(wish, here[2]))
 
     def action_start(self) -> None:
         self._make_here("start")

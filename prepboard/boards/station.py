@@ -208,12 +208,6 @@ class StationScreen(StationKeys):
         if self.board and event.list.has_focus and find(self.board, event.row.key) is None:
             self.say_went(event.row)
 
-    def say_went(self, row: Row) -> None:
-        """Says what happened to a line that is gone; what was done here has been answered already."""
-        said = news.became(self.desk, self.board, row) if self.board else ""
-        if said:
-            self.tell(said, "strong")
-
     def on_row_marked(self, event: RowMarked) -> None:
         self.action_mark()
 
