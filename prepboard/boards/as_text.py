@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from itertools import chain
 
+from prepboard.boards.morning import morning_lines
 from prepboard.boards.row import Piece, aligned, draw, draw_folded, headed, measure
 from prepboard.boards.station_view import Section, View, title_lines, view
 from prepboard.boards.wall_view import sections, wall_title
@@ -22,6 +23,7 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     shown = view(board, stations, by)
     upper, lower = shown.sections[:2], shown.sections[2:]
     lines = _title(shown, width)
+    lines += [_joined(line) for line in morning_lines(board, stations, width)]
     for section in (*upper, *lower):
         lines += ["", *_section(section, upper if section in upper else (section,), width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -21,6 +21,7 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
+from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Row, aligned, measure
@@ -72,6 +73,7 @@ class StationScreen(StationKeys):
         self._moment: Timer | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
+        yield PlainLine(id="morning")
         for name in NAMES[:2]:
             yield _section(name)
         yield Container(*(_section(name) for name in NAMES[2:]), id="pair")
@@ -94,6 +96,10 @@ class StationScreen(StationKeys):
     def _lay_out(self, board: Board) -> None:
         sections = view(board, self.stations).sections
         self._sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
+        night = board.morning.of(self.stations)
+        self.query_one("#morning", PlainLine).show(
+            (night, board.now), lambda width: morning_lines(board, self.stations, width)
+        )
         self._put(self.app.size.width, self.app.size.height)
 
     def _say_news(self, board: Board, before: list[Row]) -> None:
@@ -170,7 +176,7 @@ class StationScreen(StationKeys):
     def _room(self, width: int, height: int) -> int:
         """Lines for rows: what frame, headings and blank lines leave."""
         headings = (1 if width < NARROW else 2) * (3 if width >= WIDE else 4)
-        frame = self.query_one("#title", PlainLine).lines_at(width) + 2
+        frame = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "morning")) + 2
         return height - frame - (2 if height >= ROOMY else 0) - headings
 
     def _share_room(self, width: int, height: int) -> None:

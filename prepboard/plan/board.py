@@ -30,6 +30,7 @@ from prepboard.plan.lines import (
     UseFirst,
     Work,
 )
+from prepboard.plan.morning import Morning, morning
 from prepboard.plan.needs import Answer, work_out
 from prepboard.plan.occasions import Occasion, ahead
 from prepboard.plan.pars import Par, pars
@@ -106,6 +107,11 @@ class Board:
     def closing(self) -> Closing:
         """The close's lists as if the kitchen closed now; worked out when first asked for: it looks further."""
         return close(self.state, self.now, self.make, self.pull)
+
+    @cached_property
+    def morning(self) -> Morning:
+        """What the night left, until the day's first sitting begins."""
+        return morning(self.state, self.now, self.under_way, self.tasks, self.open_closes)
 
     @cached_property
     def using_up(self) -> tuple[UseFirst, ...]:

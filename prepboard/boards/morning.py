@@ -1,0 +1,46 @@
+"""What a station's board says first in the morning: a few lines on the night, gone once they are seen to. Pure."""
+
+from __future__ import annotations
+
+from prepboard.boards.row import Piece
+from prepboard.boards.rows import voice_of
+from prepboard.paper.layout import wrap
+from prepboard.paper.saying import Voice, how_long, listed, near_day
+from prepboard.plan.board import Board
+from prepboard.plan.lines import OpenClose
+from prepboard.texts import _
+
+MOST = 3
+"""So many things are named of each kind; of more it is said how many."""
+
+
+def morning_lines(board: Board, stations: tuple[str, ...], width: int) -> list[list[Piece]]:
+    """Lines of at most `width` cells, the most pressing first; none when there is nothing to say."""
+    night, voice = board.morning.of(stations), voice_of(board)
+    said: list[Piece] = []
+    if night.expired:
+        gone = _named([f"{voice.name(one.prep) if one.prep else one.name} {one.code}" for one in night.expired])
+        said.append((_("discard first, past use-by: {batches}").format(batches=gone), "discard"))
+    if night.overnight:
+        due = [f"{voice.time(run.next_at)} {voice.name(run.prep)}, {run.next or _('done')}" for run in night.overnight]
+        runs = _named(due, "; ")
+        said.append((_("ran through the night: {runs}").format(runs=runs), "strong"))
+    said += [(_left_open(voice, one), "plain") for one in night.open_closes]
+    if night.to_open:
+        tasks = _named([board.state.book.tasks[task.task].name for task in night.to_open])
+        said.append((_("to open with: {tasks}").format(tasks=tasks), "plain"))
+    return [[(f" {line}", tone)] for text, tone in said for line in wrap(text, width - 2)]
+
+
+def _named(names: list[str], between: str = ", ") -> str:
+    more = _(" and {n} more").format(n=len(names) - MOST) if len(names) > MOST else ""
+    return between.join(names[:MOST]) + more
+
+
+def _left_open(voice: Voice, close: OpenClose) -> str:
+    """An open close with its age; who wants to sign it still can."""
+    return _("the close of {day} was not signed ({stations}), {age} ago: prepboard closing").format(
+        day=near_day(voice.days, close.day, voice.now),
+        stations=listed(voice.station(station) for station in close.stations),
+        age=how_long(voice.now - close.ended),
+    )

@@ -1,0 +1,97 @@
+"""The morning: what the night left, until the day's first sitting."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from prepboard.boards.morning import morning_lines
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+
+[stations.roast]
+name = "Roast"
+
+[services.dinner]
+days = ["sat", "sun"]
+starts = "18:00"
+ends = "22:00"
+covers = 20
+
+[preps.stock]
+name = "Stock"
+station = "sauce"
+keeps = "4 days"
+makes = "10 l"
+steps = [{ do = "Simmer", hands_on = "10 min", wait = "11 h" }, { do = "Strain", hands_on = "20 min" }]
+
+[preps.mash]
+name = "Mash"
+station = "roast"
+keeps = "1 day"
+makes = "4 kg"
+
+[tasks.drawer]
+name = "Fish drawer"
+station = "roast"
+when = "open"
+
+[tasks.fryer]
+name = "Fryer"
+station = "roast"
+when = "close"
+"""
+
+MORNING = "2026-11-01 08:00"
+LAST_NIGHT = "2026-10-31 22:30"
+BOTH = ("sauce", "roast")
+
+
+@pytest.fixture
+def night(kitchen, moment):
+    """Mash ended at midnight, stock simmers since 22:30, roast did not sign Saturday's close."""
+    small = kitchen(BOOK)
+    small.on_hand("mash", "2 kg", "2026-11-01 00:00")
+    small.on_hand("stock", "2 l", "2026-11-03 00:00")
+    small.under_way("stock", started=LAST_NIGHT)
+    saturday = date(2026, 10, 31)
+    small.more = {"unsigned": {saturday: moment("2026-10-31 22:00")}, "signed": {(saturday, "sauce"): "DK"}}
+    return small
+
+
+def lines(small, stations, now=MORNING, width=120):
+    return ["".join(text for text, _tone in line).strip() for line in morning_lines(small.plan(now), stations, width)]
+
+
+def test_it_says_what_went_off_what_ran_what_is_open_and_what_to_open_with(night):
+    assert lines(night, BOTH) == [
+        "discard first, past use-by: Mash B0",
+        "ran through the night: 09:40 Stock, Strain",
+        "the close of Sat was not signed (Roast), 10 h ago: prepboard closing",
+        "to open with: Fish drawer",
+    ]
+
+
+def test_each_station_is_told_its_own(night):
+    assert lines(night, ("sauce",)) == ["ran through the night: 09:40 Stock, Strain"]
+    assert [line.partition(":")[0] for line in lines(night, ("roast",))] == [
+        "discard first, past use-by", "the close of Sat was not signed (Roast), 10 h ago", "to open with",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("now", ["2026-11-01 18:00", "2026-11-01 23:00"])
+def test_from_the_first_sitting_on_it_is_silent(night, now):
+    assert lines(night, BOTH, now) == []
+
+
+def test_the_night_belongs_to_the_day_before_until_the_day_starts(night):
+    """At 03:59 it is still Saturday, whose dinner was; at 04:00 the morning begins."""
+    assert lines(night, BOTH, "2026-11-01 03:59") == []
+    assert lines(night, BOTH, "2026-11-01 04:00") != []
+
+
+def test_no_line_is_wider_than_the_screen(night):
+    assert all(len(line) <= 42 for line in lines(night, BOTH, width=44))
