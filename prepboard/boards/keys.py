@@ -59,6 +59,7 @@ KEYS: tuple[Key, ...] = (
     Key(
         "station", "o", "other_use", "other use", "gone and not waste: for staff, tasting, a guest, a transfer, donated"
     ),
+    Key("station", "t", "temperature", "temperature", "write a temperature down: of a batch, a run, a place or goods"),
     Key("station", "m", "made", "made", "a batch of something that is in no book"),
     Key("station", "slash", "filter", "filter", "show only lines with these letters"),
     Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Coroutine
 from typing import TYPE_CHECKING, Any
 
-from prepboard.boards import doing, doing_stock
+from prepboard.boards import doing, doing_readings, doing_stock
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.find import Shown, find
 from prepboard.boards.line_list import LineList
@@ -174,6 +174,11 @@ class StationKeys(BoardScreen):
         held = await self._held_here(self.board, _("What is used?")) if self.board else None
         if held and self.board:
             await doing_stock.other_use(self.desk, self.board, held)
+
+    def action_temperature(self) -> None:
+        if self.board:
+            shown = self.here[1] if self.here else None
+            self.ask(doing_readings.temperature(self.desk, self.board, shown, self.stations))
 
     def action_made(self) -> None:
         if self.board:

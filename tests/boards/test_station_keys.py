@@ -9,11 +9,12 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
+from textual.widgets import Static
 
 from prepboard.boards.dialogs.amount import AskAmount, AskAnyAmount
 from prepboard.boards.dialogs.dish import AskDish
 from prepboard.boards.dialogs.sure import AskAll, AskTakeBack
-from prepboard.boards.dialogs.typed import AskText
+from prepboard.boards.dialogs.typed import AskText, AskTyped
 from prepboard.boards.dialogs.when import AskWhen
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.station import StationScreen
@@ -248,3 +249,29 @@ async def test_undo_is_refused_in_words_once_others_built_on_it(desk: Callable[.
         await it.press("u")
         await it.answered("has gone on since")
         assert it.file.read().runs[0].step == 1
+
+
+async def test_a_temperature_is_written_down_for_what_is_under_the_cursor(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.shows("under-way", [JUS])
+        await it.go_to("under-way", JUS)
+        await it.press("t")
+        await it.on(AskTyped)
+        await it.press(*"hot", "enter")
+        fault = it.app.screen.query_one(".fault", Static)
+        await it.until(it.pilot, lambda: "63.5 C" in str(fault.content))
+        await it.type("98F")
+        await it.answered("98 °F")
+        (reading,) = it.file.read().readings
+        assert (reading.kind, reading.degrees, reading.unit) == ("run", 98, "F")
+
+
+async def test_a_temperature_of_goods_is_chosen_by_its_letters(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("t")
+        await it.on(AskWhich)
+        await it.press(*"sh")
+        await it.choose("enter")
+        await it.type("-2")
+        await it.answered("Shallots: -2 °C")
