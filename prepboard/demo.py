@@ -18,12 +18,14 @@ from zoneinfo import ZoneInfo
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
+from prepboard.book.temperatures import read_degrees
 from prepboard.clock import FixedClock
 from prepboard.plan.occasions import Occasion, Table, occasions, table
 from prepboard.resources import fixtures_folder
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.making import done, start, step
 from prepboard.store.actions.past_plates import PastSitting, record_past
+from prepboard.store.actions.readings import read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers, par
@@ -88,7 +90,7 @@ class Happened:
     did: str
     what: str
     amount: str
-    """Recipes for a run, an amount for food, a number for covers and plates."""
+    """Recipes for a run, an amount for food, a number for covers and plates, degrees for a reading."""
 
 
 def _story() -> Iterator[Happened]:
@@ -141,6 +143,12 @@ class _Teller:
     def _used(self, who: Who, prep: str, purpose: str) -> None:
         there = sum(batch.left for batch in self._file.read().batches if batch.prep == prep)
         use(self._file, who, prep, there, purpose)
+
+    def _read(self, who: Who, what: str, degrees: str) -> None:
+        """Of a place, or of the newest batch of a prep."""
+        much, unit = read_degrees(degrees, "C")
+        of = [batch.code for batch in self._file.read().batches if batch.prep == what]
+        read(self._file, who, "batch" if of else "place", of[-1] if of else what, much, unit)
 
     def _plated(self, who: Who, dish: str, n: str) -> None:
         plate(self._file, who, ("lunch", TODAY), dish, int(n))

@@ -112,6 +112,13 @@ def test_one_batch_is_past_its_use_by_and_some_end_today_and_tomorrow(state: Sta
     assert sum(today < end <= tomorrow for end in ends) >= 5
 
 
+def test_places_are_in_range_and_a_jus_cools_in_time(board: Board) -> None:
+    assert board.watch.flags == ()
+    assert not board.watch.held
+    (line,) = board.watch.cooling
+    assert (line.prep, line.verdict, line.limit.key) == ("fowl-jus", "in time", "cooling_total")
+
+
 def test_nobody_took_what_was_not_there(file: KitchenFile) -> None:
     """Every recipe of the weeks told found its ingredients."""
     rows = log_rows(file)
