@@ -11,7 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from prepboard.boards.row import Row
-from prepboard.boards.rows import is_86, sitting_ahead, voice_of
+from prepboard.boards.rows import sitting_ahead, voice_of
 from prepboard.paper.saying import measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.lines import MakeLine, UnderWay
@@ -131,8 +131,8 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
             key=left.dish,
             what=voice.name(left.dish),
             amount=str(left.plates_left),
-            words=_("86") if is_86(board, left) else "",
-            tone="strong" if is_86(board, left) else "plain",
+            words=_("86") if left.eighty_six else "",
+            tone="strong" if left.eighty_six else "plain",
         )
         for left in board.left
     )

@@ -226,22 +226,13 @@ def last_moment(voice: Voice, use_by: datetime | None) -> str:
 
 
 def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
-    """Dishes with a prep of these benches on the plate, and every dish that is 86.
-
-    Before the service a dish whose prep is still to be made is not 86: it is not there yet.
-    """
+    """Dishes with a prep of these benches on the plate, and every dish that is 86."""
     preps = board.state.book.preps
 
     def ours(left: Left) -> bool:
         return any(part.prep in preps and preps[part.prep].station in stations for part in left.preps)
 
-    return [left for left in board.left if is_86(board, left) or ours(left)]
-
-
-def is_86(board: Board, left: Left) -> bool:
-    """Taken off by a person, or none left while the service is under way."""
-    ahead = sitting_ahead(board)
-    return left.taken_off or (left.eighty_six and ahead is not None and ahead.running)
+    return [left for left in board.left if left.eighty_six or ours(left)]
 
 
 def left_over(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
@@ -254,13 +245,13 @@ def _left_row(board: Board, left: Left) -> Row:
     words = ""
     if left.taken_off:
         words = _("86, taken off")
-    elif left.eighty_six and not is_86(board, left):
+    elif left.not_yet:
         words = _("no {prep} yet").format(prep=voice.name(left.limiting)) if left.limiting else _("none yet")
     elif left.eighty_six:
         words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
-    elif left.limiting and left.runs_out_at:
+    elif left.ends_first and left.runs_out_at:
         words = _("to about {time}, then no {prep}").format(
-            prep=voice.name(left.limiting), time=voice.time(left.runs_out_at)
+            prep=voice.name(left.ends_first), time=voice.time(left.runs_out_at)
         )
     mix = "" if left.in_mix == left.plates_left else _("mix {n}").format(n=left.in_mix)
     return Row(
@@ -269,5 +260,5 @@ def _left_row(board: Board, left: Left) -> Row:
         amount=str(left.plates_left),
         words=words,
         extra=mix,
-        tone="strong" if is_86(board, left) else "plain",
+        tone="strong" if left.eighty_six else "plain",
     )

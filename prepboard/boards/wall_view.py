@@ -97,7 +97,7 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
 
     def order(left: Left) -> tuple[bool, bool, datetime, int]:
         out = left.runs_out_at
-        return not rows.is_86(board, left), out is None, out or board.now, left.plates_left
+        return not left.eighty_six, out is None, out or board.now, left.plates_left
 
     ahead = rows.sitting_ahead(board)
     place = {left.dish: at for at, left in enumerate(sorted(board.left, key=order))}

@@ -16,7 +16,7 @@ from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.temperatures import about, named
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, Pull, Serves, TaskLine
+from prepboard.plan.lines import Left, MakeLine, Pull, Serves, TaskLine
 from prepboard.texts import _
 
 
@@ -124,16 +124,25 @@ def left(board: Board, width: int) -> Section:
     rows = []
     for dish in board.left:
         ending = ""
-        if dish.limiting and dish.runs_out_at:
+        if dish.ends_first and dish.runs_out_at:
             ending = _("{prep} ends first, about {time}").format(
-                prep=voice.name(dish.limiting), time=voice.time(dish.runs_out_at)
+                prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at)
             )
         elif dish.limiting:
             ending = _("{prep} ends first").format(prep=voice.name(dish.limiting))
-        off = _("86, taken off") if dish.taken_off else _("86") if dish.eighty_six else ""
+        off = left_word(dish)
         expected = _("expected, not counted") if dish.basis == "expected" else ""
         rows.append(Row((str(dish.plates_left), voice.name(dish.dish), off, listed((ending, expected)))))
     return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
+
+
+def left_word(dish: Left) -> str:
+    """How it stands with a dish, in a word: 86, low, or not made yet."""
+    if dish.taken_off:
+        return _("86, taken off")
+    if dish.eighty_six:
+        return _("86")
+    return _("not yet") if dish.not_yet else _("low") if dish.low else ""
 
 
 def pull(board: Board, width: int) -> Section:

@@ -107,6 +107,12 @@ def _waits_for(facts: _Facts) -> str:
     return _("waits for {item}, there at {time}").format(item=facts.name("item"), time=facts.time("at"))
 
 
+def _make_more_now(facts: _Facts) -> str:
+    return _("make more now: {size}, {amount} {item}, ready {time}").format(
+        size=facts.size("size"), amount=facts.amount(), item=facts.name("item"), time=facts.time("at")
+    )
+
+
 def _past_use_by(facts: _Facts) -> str:
     return _("{past}, kept {store}").format(past=facts.end("at"), store=_(facts.text("store")))
 
@@ -136,6 +142,7 @@ _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
     "not good long enough": _not_good_long_enough,
     "too late": _too_late,
     "waits for": _waits_for,
+    "make more now": _make_more_now,
     "past use-by": _past_use_by,
     "blocked": _blocked,
     "next needed": _next_needed,

@@ -11,7 +11,7 @@ from math import prod
 
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import close, use_first
-from prepboard.plan.counts import left
+from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
@@ -138,7 +138,7 @@ def plan(state: State, now: datetime) -> Board:
         make=make,
         under_way=_all_under_way(runs, bench, placing.under_way),
         expiring=_expiring(state, now),
-        left=left(state, now),
+        left=left(state, now, _coming(state, now, make, under_way)),
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, bench),
@@ -181,6 +181,13 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
 def _all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
     shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
+def _coming(state: State, now: datetime, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
+    """The preps that a run gives before the sitting under way, or the next, ends."""
+    occasion = under_way_or_next(state, now)
+    if occasion is None:
+        return set()
+    there = {prep for run in under_way if run.ready_at < occasion.ends for prep in run.outputs}
+    return there | {prep for line in make if line.ready_if_started_now < occasion.ends for prep in line.outputs}
 
 
 def _sitting(state: State, occasion: Occasion, known: Iterable[Par], now: datetime) -> SittingLine:

@@ -1,15 +1,25 @@
-"""Counts: what is left while service runs, dish by dish, and which prep ends first."""
+"""Counts: what is left while service runs, dish by dish, which prep ends first, and when.
+
+Plates left are what the scarcest prep on hand gives. What is expected to be used from now follows the arrivals of the
+guests still to come, at the pace of what has gone out so far. Where nobody counts plates, amounts after the start are
+expected: less what the guests who have come since somebody last counted are expected to have had.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection
 from datetime import datetime, timedelta
+from itertools import pairwise
 from typing import Literal
 
 from prepboard.plan.lines import Left, LeftPrep
 from prepboard.plan.occasions import Occasion, next_occasion, occasions, table
 from prepboard.plan.pars import portion
 from prepboard.plan.state import Batch, State
+
+ENOUGH_TO_TELL = 1.0
+"""Plates of a dish that were to be expected so far: below this, what went out says nothing of the pace."""
 
 
 def under_way_or_next(state: State, now: datetime) -> Occasion | None:
@@ -18,18 +28,31 @@ def under_way_or_next(state: State, now: datetime) -> Occasion | None:
     return running[0] if running else next_occasion(state, now)
 
 
-def left(state: State, now: datetime) -> tuple[Left, ...]:
-    """Plates left of every dish of the sitting under way, else of the next, in book order."""
+def left(state: State, now: datetime, coming: Collection[str] = ()) -> tuple[Left, ...]:
+    """Plates left of every dish of the sitting under way, else of the next, in book order.
+
+    `coming` are the preps that a run will give before that sitting ends: before it starts, a dish that only waits for
+    them is not 86.
+    """
     occasion = under_way_or_next(state, now)
-    return _Counts(state, now, occasion).all() if occasion else ()
+    return _Counts(state, now, occasion, coming).all() if occasion else ()
+
+
+def expected_gone(state: State, now: datetime) -> dict[str, int]:
+    """What the guests of a sitting under way are expected to have had, by batch; nothing where plates are counted."""
+    occasion = under_way_or_next(state, now)
+    if occasion is None or not occasion.running(now):
+        return {}
+    return _Counts(state, now, occasion, ()).gone
 
 
 class _Counts:
-    def __init__(self, state: State, now: datetime, occasion: Occasion) -> None:
-        self.state, self.now, self.occasion = state, now, occasion
+    def __init__(self, state: State, now: datetime, occasion: Occasion, coming: Collection[str]) -> None:
+        self.state, self.now, self.occasion, self.coming = state, now, occasion, coming
+        self.running = occasion.running(now)
         self.come = occasion.come_by(now)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
-        self.counted = not occasion.running(now) or any(self.out.values())
+        self.counted = not self.running or any(self.out.values())
         self.portions = self._expected_portions()
         self.plates = {
             dish: {
@@ -39,11 +62,32 @@ class _Counts:
             }
             for dish in self._dishes()
         }
-        self.hand = self._on_hand()
         self.in_mix, self.at_pace = self._expected_use()
+        self.gone: dict[str, int] = {}
+        self.batches = self._on_hand()
+        if not self.counted:
+            for item, batches in self.batches.items():
+                self._expect_gone(item, batches)
+        self.hand = {item: sum(map(self._rest, batches)) for item, batches in self.batches.items()}
 
     def all(self) -> tuple[Left, ...]:
         return tuple(self._left(dish) for dish in self.plates)
+
+    def _rest(self, batch: Batch) -> int:
+        return batch.left - self.gone.get(batch.code, 0)
+
+    def _expect_gone(self, item: str, batches: list[Batch]) -> None:
+        """What the guests who have come since a prep was last counted are expected to have had of its batches: from
+        moment to moment of those that were there by then, first to expire first."""
+        since = max(self.occasion.starts, self.state.counted_at.get(item, self.occasion.starts))
+        moments = sorted({since, self.now, *(batch.made_at for batch in batches if since < batch.made_at < self.now)})
+        for begin, end in pairwise(moments):
+            use = round(self.in_mix[item] * (self.occasion.come_by(end) - self.occasion.come_by(begin)))
+            for batch in batches:
+                if batch.made_at <= begin:
+                    part = min(use, self._rest(batch))
+                    self.gone[batch.code] = self.gone.get(batch.code, 0) + part
+                    use -= part
 
     def _dishes(self) -> list[str]:
         """The dishes of the sitting, those that a person took off too."""
@@ -63,18 +107,13 @@ class _Counts:
             for dish in offered.dishes
         }
 
-    def _on_hand(self) -> dict[str, int]:
-        """Good amounts by prep, when the sitting starts or now; where nobody counts plates, less what the guests
-        who have come are expected to have had."""
+    def _on_hand(self) -> dict[str, list[Batch]]:
+        """By prep, of what is on a plate, the batches good when the sitting starts, or now, first to expire first."""
         at = max(self.now, self.occasion.starts)
-        hand: dict[str, int] = defaultdict(int)
-        for batch in self.state.batches:
-            if self._usable(batch, at):
-                hand[batch.prep] += batch.left
-        if not self.counted:
-            for dish, plate in self.plates.items():
-                for item, amount in plate.items():
-                    hand[item] = max(0, hand[item] - round(self.portions.get(dish, 0.0) * amount * self.come))
+        hand: dict[str, list[Batch]] = {item: [] for plate in self.plates.values() for item in plate}
+        for batch in sorted(self.state.batches, key=_in_order):
+            if batch.prep in hand and self._usable(batch, at):
+                hand[batch.prep].append(batch)
         return hand
 
     def _expected_use(self) -> tuple[dict[str, float], dict[str, float]]:
@@ -102,19 +141,27 @@ class _Counts:
         preps = tuple(LeftPrep(item, self.hand[item], amount) for item, amount in self.plates[dish].items())
         limiting = min(preps, key=lambda prep: prep.on_hand // prep.per_plate, default=None)
         plates = limiting.on_hand // limiting.per_plate if limiting else 0
-        ends = [at for prep in preps if (at := self._runs_out(prep.prep)) is not None]
+        ends = [(at, prep.prep) for prep in preps if (at := self._runs_out(prep.prep)) is not None]
+        ends_at, ends_first = min(ends, default=(None, None), key=lambda end: end[0])
         off = dish in self.occasion.tonight.off
+        none = limiting is not None and plates == 0
+        lacks = [prep.prep for prep in preps if prep.on_hand < prep.per_plate]
+        not_yet = none and not off and not self.running and all(prep in self.coming for prep in lacks)
+        eighty_six = off or (none and not not_yet)
         basis: Literal["counted", "expected"] = "counted" if self.counted else "expected"
         return Left(
             dish,
             plates,
             min((self._in_mix(dish, prep.prep) for prep in preps), default=0),
             limiting.prep if limiting else None,
-            None if off else min(ends, default=None),
-            off or (limiting is not None and plates == 0),
+            None if off else ends_at,
+            eighty_six,
             off,
             basis,
             preps,
+            not_yet=not_yet,
+            low=self.running and not eighty_six and ends_at is not None,
+            ends_first=None if off else ends_first,
         )
 
     def _in_mix(self, dish: str, prep: str) -> int:
@@ -125,14 +172,25 @@ class _Counts:
         return int(self.hand[prep] * part + 1e-6) // self.plates[dish][prep]
 
     def _runs_out(self, prep: str) -> datetime | None:
-        """The first moment at which expected use from now passes what is left; None if it lasts."""
+        """The first moment at which expected use from now passes what is left; None if it lasts.
+
+        What ends before it is used is not there any more from its use-by on.
+        """
         use = self.at_pace[prep]
         if use <= 0:
             return None
-        share = self.come + self.hand[prep] / use
-        return self.occasion.when_come(share) if share < 1 else None
+        share = self.come
+        for batch in self.batches[prep]:
+            until = 1.0 if batch.use_by is None else max(share, self.occasion.come_by(batch.use_by))
+            share = min(share + self._rest(batch) / use, until)
+        return max(self.now, self.occasion.when_come(share)) if share < 1 else None
 
     def _pace(self, dish: str) -> float:
-        """What has gone out so far against what was expected; 1 until a plate was to be expected."""
+        """What has gone out so far against what was expected; 1 until enough was to be expected."""
         expected = self.portions.get(dish, 0.0) * self.come
-        return self.out.get(dish, 0) / expected if self.counted and expected >= 1 else 1.0
+        return self.out.get(dish, 0) / expected if self.counted and expected >= ENOUGH_TO_TELL else 1.0
+
+
+def _in_order(batch: Batch) -> tuple[bool, datetime, str]:
+    """First to expire first."""
+    return batch.use_by is None, batch.use_by or batch.made_at, batch.code

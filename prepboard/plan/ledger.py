@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from prepboard.book.book import Prep
+from prepboard.plan.counts import expected_gone
 from prepboard.plan.runs import Bench, Planned
 from prepboard.plan.state import Batch, Line, State
 from prepboard.plan.stock import Counted, Lot, Need, what_counts
@@ -22,8 +23,9 @@ class Ledger:
         self.by_line: dict[str, Planned] = {}
         self.looks_until = until
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
+        gone = expected_gone(state, now)
         for batch in state.batches:
-            if lot := self._of_batch(batch):
+            if lot := self._of_batch(batch, gone.get(batch.code, 0)):
                 self.lots[batch.prep].append(lot)
 
     def next_line(self, prep: str, need: str) -> Line:
@@ -61,7 +63,8 @@ class Ledger:
                 return self.book.preps[maker]
         return None
 
-    def _of_batch(self, batch: Batch) -> Lot | None:
+    def _of_batch(self, batch: Batch, gone: int) -> Lot | None:
+        """The lot of a batch, less what is expected to be gone of it where nobody counts plates."""
         if batch.blocked or batch.prep not in self.book.preps:
             return None
         there = max(batch.made_at, self.now)
@@ -70,4 +73,4 @@ class Ledger:
             there += timedelta(minutes=self.book.preps[batch.prep].thaw)
         if batch.use_by is not None and batch.use_by <= self.now:
             return None
-        return Lot(batch.prep, batch.left, there, batch.use_by, "batch", batch.code, batch.set_aside, frozen)
+        return Lot(batch.prep, batch.left - gone, there, batch.use_by, "batch", batch.code, batch.set_aside, frozen)

@@ -23,7 +23,8 @@ class Note:
 
     Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
     (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
-    "not good long enough" (until), "too late" (at), "waits for" (item, at), "past use-by" (at, store), "blocked" (why),
+    "not good long enough" (until), "too late" (at), "waits for" (item, at: None when nobody knows),
+    "make more now" (item, amount, size, at: when it would be ready), "past use-by" (at, store), "blocked" (why),
     "next needed" (until, at: None when nothing needs it for a week and until then).
     """
 
@@ -127,6 +128,12 @@ class Left:
     """86 because a person said so."""
     basis: Literal["counted", "expected"]
     preps: tuple[LeftPrep, ...]
+    not_yet: bool = False
+    """None is there, but the service has not begun and what is lacking will be made before it ends: that is no 86."""
+    low: bool = False
+    """The service is under way, and it is expected to run out before the end."""
+    ends_first: str | None = None
+    """The prep that is expected to run out first, at `runs_out_at`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from fractions import Fraction
 from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
+from prepboard.plan.more import in_time, is_under_way
 from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for, thaw
 from prepboard.plan.stock import Counted, Lot, Need, put_in, take
 
@@ -24,11 +25,18 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
     counted = first
     while counted.total < need.amount and len(planned) < MOST_RUNS:
         ready_by = max(counted.rest_by, need.ready_by)
-        planned += _runs(ledger, recipe, need, need.amount - counted.total, ready_by, first, later)
+        short = need.amount - counted.total
+        runs = _runs(ledger, recipe, need, short, ready_by, first, later)
+        if not runs:
+            break
+        planned += runs
         before, counted = counted.total, ledger.count(need)
         last, lot = planned[-1], planned[-1].lots[need.prep]
         if counted.total <= before:
             last.notes.append(_why_useless(lot, need))
+            break
+        if is_under_way(need, ledger.now) and sum(run.outputs[need.prep] for run in runs) < short:
+            # No more than this is ready in time.
             break
         if counted.total < need.amount:
             last.notes.append(Note("make again by", {"at": lot.good_until}))
@@ -47,6 +55,12 @@ def _runs(
 ) -> list[Planned]:
     """The runs that cover a short, and the shorts of later needs that they join."""
     sizes = sizes_for(recipe.sizes, short, recipe.outputs[need.prep])
+    if is_under_way(need, ledger.now):
+        # The guests still to come, and no more: nothing joins, and what would be ready too late is not made.
+        sizes, later = in_time(ledger, recipe, need, sizes), []
+        if not sizes:
+            return []
+        short = min(short, sum(scaled(recipe.outputs[need.prep], size) for size in sizes))
     trial = _lots(ledger, recipe, {need.prep: short}, sizes[-1], ready_by)
     useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]

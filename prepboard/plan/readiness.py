@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
+from prepboard.plan.more import more_now
 from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.stock import Need
 from prepboard.plan.today import missing_notes, station_of, waits_for
@@ -33,7 +34,7 @@ def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLin
         ready = max(ready, run.ready)
     ready_now[str(run.line)] = ready
     late = max(0, -((run.start_by - bench.now) // MINUTE))
-    notes = [*run.notes, *missing_notes(run, bench.state.missing)]
+    notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, ready, bench.now)]
     if ready > run.ready_by and not late:
         notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
     return MakeLine(

@@ -248,6 +248,8 @@ class State:
     """(prep, weekday) -> the standing par of that weekday, set by hand for good; Monday is 0."""
     plated: Mapping[tuple[str, date, str], int] = field(default_factory=dict)
     """Plates out by (service, day, dish), of sittings not long over."""
+    counted_at: Mapping[str, datetime] = field(default_factory=dict)
+    """Prep -> when somebody last counted it, of the last days."""
     portions: Mapping[tuple[date, str, str], int] = field(default_factory=dict)
     """(business day, dish, prep) -> amount on a plate, where it was changed for that day."""
     lines_run: Mapping[tuple[str, str], int] = field(default_factory=dict)

@@ -16,7 +16,7 @@ from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.measured import corrections, recent, starts
-from prepboard.store.times import day_or_none, instant, instant_or_none
+from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
 from prepboard.store.told import told
 from prepboard.texts import _
 
@@ -50,6 +50,12 @@ PLATES = """
     GROUP BY service, day, dish"""
 
 
+# Of counts that were not taken back.
+COUNTED = """
+    SELECT log.prep, max(log.at) FROM log JOIN actions ON actions.id = log.action
+    WHERE log.at >= ? AND log.did = 'counted' AND actions.undone_by IS NULL GROUP BY log.prep"""
+
+
 def newest_book(db: Database) -> int:
     """The version of the book that counts now; StoreFault when none was ever loaded."""
     version = db.execute("SELECT max(version) FROM book").fetchone()[0]
@@ -76,6 +82,10 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
             for day, dish, prep, amount in db.execute(
                 "SELECT day, dish, prep, amount FROM portions WHERE day >= ?", [since]
             )
+        },
+        counted_at={
+            prep: instant(at)
+            for prep, at in db.execute(COUNTED, [instant_text(book.kitchen.days.opens(today - RECENT))])
         },
         **different(db, since),
         **told(db, book, now),

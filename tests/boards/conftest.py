@@ -188,6 +188,7 @@ def left(dish: str, plates: int, limiting: str | None, per_plate: int, prep: str
         "taken_off": False,
         "basis": "counted",
         "preps": (LeftPrep(prep, plates * per_plate * MILLION, per_plate * MILLION),),
+        "ends_first": prep if more.get("runs_out_at") else None,
     }
     return Left(**(values | more))  # type: ignore[arg-type]
 

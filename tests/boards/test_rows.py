@@ -118,10 +118,11 @@ def test_86_is_on_every_board_during_service_and_not_yet_before(
     board: Boards, parts: SimpleNamespace, moment: Moment
 ) -> None:
     """Before the doors open a dish whose prep is still to be made is not there yet; once they are open it is 86."""
-    left = (parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True),)
-    (before,) = rows.left_over(board(left=left), SAUCE)
+    not_yet = (parts.left("lamb", 0, "jus", 40, "jus", not_yet=True),)
+    (before,) = rows.left_over(board(left=not_yet), SAUCE)
     assert (before.words, before.tone) == ("no Lamb jus yet", "plain")
-    assert rows.left_over(board(left=left), ("pastry",)) == ()
+    assert rows.left_over(board(left=not_yet), ("pastry",)) == ()
+    left = (parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True),)
     running = (parts.sitting("dinner", parts.day, 92, moment("14:00"), moment("22:30"), running=True),)
     (during,) = rows.left_over(board(left=left, sittings=running), ("pastry",))
     assert (during.words, during.tone) == ("86, no Lamb jus", "strong")

@@ -170,7 +170,7 @@ def board(book: Book, batch: Batch) -> Board:
         expiring=(Expiring(batch, True),),
         left=(
             Left("lamb", 24, 20, "lamb-jus", at("20:40"), False, False, "counted",
-                 (LeftPrep("lamb-jus", 1_100 * MILLION, 45 * MILLION),)),
+                 (LeftPrep("lamb-jus", 1_100 * MILLION, 45 * MILLION),), ends_first="lamb-jus"),
         ),
         pars=(
             ParLine("dinner", SATURDAY, 92, "lamb-jus", 1_500 * MILLION, "mix", "guess", 0.9567, KG, 300 * MILLION, 0,

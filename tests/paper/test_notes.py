@@ -36,6 +36,11 @@ WORDINGS = [
     (Note("not good long enough", {"until": AT}), "good to 21:30, which is before it is all used"),
     (Note("too late", {"at": AT}), "ready at 21:30, too late for what it is for"),
     (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, there at 21:30"),
+    (Note("waits for", {"item": "brown-stock", "at": None}), "waits for Brown stock, and nobody knows until when"),
+    (
+        Note("make more now", {"item": "crisp", "amount": 14 * MILLION, "size": Fraction(1, 2), "at": AT}),
+        "make more now: ½ recipe, 14 each Rye crisp, ready 21:30",
+    ),
     (Note("past use-by", {"at": EARLIER, "store": "hot"}), "past 13:30, kept hot"),
     (Note("blocked", {"why": "not cold in time"}), "blocked: not cold in time"),
     (
