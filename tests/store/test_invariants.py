@@ -13,8 +13,10 @@ from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
+from prepboard.book.amounts import DUST
 from prepboard.clock import FixedClock
 from prepboard.plan.state import Line
+from prepboard.store.actions.dishes import back, portion, take_off
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, lost, start, step
 from prepboard.store.actions.service import plate
@@ -28,15 +30,26 @@ BOOK = Path(__file__).parent / "book"
 BEGIN = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
 DINNER = ("dinner", BEGIN.date())
 
-people = st.sampled_from([Who("jp", "sauce"), Who("lm", "roast")])
+people = st.sampled_from([Who("jp", "sauce"), Who("lm", "roast"), Who("dk", "pass")])
+dishes = st.sampled_from(["pressed-lamb", "lamb-toast"])
 preps = st.sampled_from(["brown-stock", "lamb-jus", "braised-lamb", "onion-crisp"])
 sizes = st.sampled_from([Fraction(1, 2), Fraction(1), Fraction(2)])
 amounts = st.integers(0, 5_000_000_000)
 lines = st.integers(0, 4)
 
+OF_KIND = """
+    SELECT batches.prep, sum(moves.amount) FROM moves JOIN batches ON batches.code = moves.batch
+    LEFT JOIN moves AS first ON first.number = moves.gives_back
+    WHERE (moves.kind = 'undone' AND first.kind = ?) OR (moves.kind != 'undone' AND moves.kind = ?)
+    GROUP BY batches.prep"""
+
+OF_PLATE = """
+    SELECT batches.prep, sum(moves.amount) FROM moves JOIN batches ON batches.code = moves.batch
+    WHERE moves.plate = ? GROUP BY batches.prep"""
+
 
 class AKitchen(RuleBasedStateMachine):
-    """Two cooks do anything at all; what is refused is part of it."""
+    """Cooks at three stations, each with the file open for itself, do anything; what is refused is part of it."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -45,14 +58,21 @@ class AKitchen(RuleBasedStateMachine):
         self.file = KitchenFile.open(Path(self.folder.name) / "kitchen.db", self.clock, create=True, random=Random(7))
         load_book(self.file, Who("dk", ""), BOOK)
         self.log: list[tuple[object, ...]] = []
+        self.at_station: dict[str, KitchenFile] = {}
+        self.portions: dict[int, dict[str, int]] = {}
 
     def teardown(self) -> None:
-        self.file.close()
+        for file in (self.file, *self.at_station.values()):
+            file.close()
         self.folder.cleanup()
 
-    def attempt(self, action, *given, **named) -> None:
+    def attempt(self, action, who, *given, **named) -> None:
+        file = self.at_station.get(who.station)
+        if file is None:
+            file = KitchenFile.open(self.file.path, self.clock, random=Random(who.station))
+            self.at_station[who.station] = file
         with suppress(Refused):
-            action(self.file, *given, **named)
+            action(file, who, *given, **named)
 
     @rule(minutes=st.integers(1, 60 * 30))
     def time_passes(self, minutes: int) -> None:
@@ -75,9 +95,33 @@ class AKitchen(RuleBasedStateMachine):
         else:
             self.attempt(action, who, run, *(("burnt",) if action is lost else ()))
 
-    @rule(who=people, dish=st.sampled_from(["pressed-lamb", "lamb-toast"]), n=st.integers(-4, 9))
-    def plates(self, who, dish, n) -> None:
-        self.attempt(plate, who, DINNER, dish, n)
+    @rule(who=people, dish=dishes, n=st.integers(-4, 9), again=st.sampled_from(["", "", "dropped"]))
+    def plates(self, who, dish, n, again) -> None:
+        portions = self.portions_of(dish)
+        self.attempt(plate, who, DINNER, dish, n, again=again)
+        for (number,) in self.select("SELECT number FROM plates"):
+            self.portions.setdefault(number, portions)
+
+    @rule(who=people, dish=dishes, amount=st.none() | st.integers(0, 60_000_000))
+    def changes_a_portion(self, who, dish, amount) -> None:
+        self.attempt(portion, who, DINNER, dish, "lamb-jus", amount, sure=True)
+
+    @rule(who=people, dish=dishes)
+    def takes_a_dish_off(self, who, dish) -> None:
+        self.attempt(take_off, who, DINNER, dish, "why not")
+
+    @rule(who=people, dish=dishes)
+    def brings_a_dish_back(self, who, dish) -> None:
+        self.attempt(back, who, DINNER, dish)
+
+    def portions_of(self, dish: str) -> dict[str, int]:
+        state = self.file.read()
+        plate = state.book.dishes[dish].plate
+        return {prep: state.portions.get((DINNER[1], dish, prep), amount) for prep, amount in plate.items()}
+
+    def select(self, sql: str, *values: object) -> list[tuple[int, ...]]:
+        with self.file.looking() as db:
+            return db.execute(sql, values).fetchall()
 
     @rule(who=people, prep=preps, amount=amounts)
     def counts(self, who, prep, amount) -> None:
@@ -98,6 +142,42 @@ class AKitchen(RuleBasedStateMachine):
     @invariant()
     def what_is_left_is_the_sum_of_the_moves_and_the_file_is_whole(self) -> None:
         assert check(self.file) == []
+
+    @invariant()
+    def what_is_on_hand_is_made_minus_what_went_plus_what_was_counted(self) -> None:
+        """By prep and to the last millionth. What was taken back is set against the kind of move that it takes back."""
+        made, used, plated, gone, discarded, counted = (
+            dict(self.select(OF_KIND, kind, kind))
+            for kind in ("made", "used", "plated", "gone", "discarded", "counted")
+        )
+        for moved, sign in ((made, 1), (used, -1), (plated, -1), (gone, -1), (discarded, -1)):
+            assert all(sign * amount >= 0 for amount in moved.values()), moved
+        on_hand: dict[str, int] = {}
+        for batch in self.file.read().batches:
+            on_hand[batch.prep] = on_hand.get(batch.prep, 0) + batch.left
+        for prep in {*made, *used, *plated, *gone, *discarded, *counted, *on_hand}:
+            went = sum(-moved.get(prep, 0) for moved in (used, plated, gone, discarded))
+            assert on_hand.get(prep, 0) == made.get(prep, 0) - went + counted.get(prep, 0)
+
+    @invariant()
+    def what_was_made_is_what_the_runs_gave(self) -> None:
+        gave = dict(self.select("SELECT prep, count(*) FROM batches WHERE run IS NOT NULL GROUP BY prep"))
+        moved = dict(
+            self.select(
+                "SELECT batches.prep, count(*) FROM moves JOIN batches ON batches.code = moves.batch"
+                " WHERE kind = 'made' GROUP BY batches.prep"
+            )
+        )
+        assert gave == moved
+
+    @invariant()
+    def plates_took_what_stands_on_them_or_all_there_was(self) -> None:
+        """What an entry's plates took of a prep is at most its plates' portions; with some taken back, at most those of
+        the rest and what the last whole millionth rounds."""
+        for number, n, returned in self.select("SELECT number, n, back FROM plates"):
+            for prep, took in self.select(OF_PLATE, number):
+                amount = self.portions[number].get(prep, 0)
+                assert 0 <= -took <= amount * (n - returned) + returned + DUST, (number, prep)
 
     @invariant()
     def what_is_live_has_something_left_and_what_is_not_has_nothing(self) -> None:
