@@ -180,7 +180,7 @@ def _as_it_went(book: Book, occasion: Occasion, random: Random) -> PastSitting:
     offered = table(book, occasion)
     guests = max(1, round(occasion.covers * random.gauss(1.0, 0.09)))
     liking = {dish: float(share) * random.lognormvariate(0.0, 0.2) for dish, share in offered.own_share.items()}
-    plates: Counter[str] = Counter()
+    plates: Counter[str] = Counter(dict.fromkeys(offered.dishes, 0))
     for _guest in range(guests):
         plates.update(_one_guest(offered, liking, random))
     return PastSitting(occasion.service.id, occasion.day, occasion.ends, guests, dict(plates))

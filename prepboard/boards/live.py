@@ -81,6 +81,8 @@ async def _work_out(state: State, file: KitchenFile) -> Board:
     board = await asyncio.to_thread(plan, state, file.clock.now())
     if board.new_shorts:
         _keep_shorts(file, board)
+    if board.new_run_outs or board.new_learned:
+        _keep_history(file, board)
     return board
 
 
@@ -92,6 +94,18 @@ def _keep_shorts(file: KitchenFile, board: Board) -> None:
     with contextlib.suppress(StoreFault):
         for day in set(board.new_shorts.values()):
             keep_shorts(file, day, {key: board.now for key, of_day in board.new_shorts.items() if of_day == day})
+
+
+def _keep_history(file: KitchenFile, board: Board) -> None:
+    """Keeps what ran out just now, and what closed services taught; a file that cannot be written to still shows."""
+    from prepboard.store.actions.history import keep_learned, keep_run_outs
+    from prepboard.store.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        if board.new_learned:
+            keep_learned(file, board.state.version, *board.new_learned)
+        for sitting, dishes in board.new_run_outs.items():
+            keep_run_outs(file, sitting, dishes, board.now)
 
 
 def _rest_of_minute(clock: Clock) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
@@ -43,7 +43,18 @@ class Kitchen:
     def board(self) -> Board:
         from prepboard.plan.board import plan
 
-        return plan(self.state, self.now)
+        board = plan(self.state, self.now)
+        self._keep_learned(board)
+        return board
+
+    def _keep_learned(self, board: Board) -> None:
+        """Keeps what closed services taught; a file that cannot be written to still shows."""
+        from prepboard.store.actions.history import keep_learned
+        from prepboard.store.faults import StoreFault
+
+        if board.new_learned:
+            with suppress(StoreFault):
+                keep_learned(self.file, board.state.version, *board.new_learned)
 
 
 @dataclass

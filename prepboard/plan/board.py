@@ -39,7 +39,7 @@ from prepboard.plan.placing.settling import settle
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench, horizon
-from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, State
+from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, Sitting, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
 from prepboard.plan.using_up import using_up
@@ -88,6 +88,29 @@ class Board:
         return {key: day for key, day in short.items() if key not in self.state.short_since}
 
     @property
+    def learned(self) -> Mapping[str, Learned]:
+        """What is known of each dish by now."""
+        return fold(self.state, self.now).now.dishes
+
+    @property
+    def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:
+        """The dishes of the sitting under way of which plates went out and nothing is left, not yet known to be."""
+        sitting = next((line for line in self.sittings if line.running), None)
+        if sitting is None:
+            return {}
+        key = (sitting.service, sitting.day)
+        known = self.state.tonight[key].out if key in self.state.tonight else {}
+        out = tuple(
+            line.dish
+            for line in self.left
+            if line.eighty_six
+            and not line.taken_off
+            and line.dish not in known
+            and self.state.plated.get((*key, line.dish), 0) > 0
+        )
+        return {key: out} if out else {}
+
+    @cached_property
     def new_learned(self) -> tuple[date, Mapping[str, Learned], CoversError] | None:
         """What closed services taught that may be kept: up to which day, of which dishes, and how far covers were
         off. Whoever works it out first keeps it, so that no evening is learned anew each time."""
@@ -131,12 +154,13 @@ def plan(state: State, now: datetime) -> Board:
     placing = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
+    under_way = _all_under_way(runs, bench, placing.under_way)
     return Board(
         state=state,
         now=now,
         sittings=tuple(_sitting(state, occasion, known, now) for occasion in held),
         make=make,
-        under_way=_all_under_way(runs, bench, placing.under_way),
+        under_way=under_way,
         expiring=_expiring(state, now),
         left=left(state, now, _coming(state, now, make, under_way)),
         pars=_par_lines(needs.answers),
@@ -166,21 +190,24 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         for line in before.make
         if line.line not in begun and line.line.n >= state.lines_run.get((line.line.prep, line.line.need), 0)
     )
+    under_way = _all_under_way(runs, bench, {run.code: bench.going_on(run) for run in runs})
     return replace(
         before,
         state=state,
         now=now,
         make=make,
-        under_way=_all_under_way(runs, bench, {run.code: bench.going_on(run) for run in runs}),
+        under_way=under_way,
         watch=seen,
         expiring=_expiring(state, now),
-        left=left(state, now),
+        left=left(state, now, _coming(state, now, make, under_way)),
     )
 
 
 def _all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
     shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
+
+
 def _coming(state: State, now: datetime, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
     """The preps that a run gives before the sitting under way, or the next, ends."""
     occasion = under_way_or_next(state, now)

@@ -156,7 +156,8 @@ def _learn(
 ) -> None:
     times[dish.id] -= 1
     came = closed.tonight.came if closed.tonight.came is not None else closed.booked
-    covers, booked = (float(came), float(closed.booked or came)) if dish.use_covers else (1.0, 1.0)
+    booked = came if closed.tonight.listed is not None else closed.booked or came
+    covers, planned = (float(came), float(booked)) if dish.use_covers else (1.0, 1.0)
     plates = closed.plates.get(dish.id, 0)
     if covers <= 0 or (dish.id not in dishes and not plates):
         # Without guests there is no share; and before its first plate nobody knows whether it was on offer.
@@ -168,7 +169,7 @@ def _learn(
     if times[dish.id] < _HITS:
         key = weekday_key(closed.service, closed.day)
         usual = usual_error(error) if dish.use_covers else 0.0
-        par = outlook(before, key, booked, usual).par(level_of_dish(book, dish))
+        par = outlook(before, key, planned, usual).par(level_of_dish(book, dish))
         hit = plates <= par and not ran_out
     evening = Evening(closed.service, closed.day, plates, par, ran_out)
     dishes[dish.id] = learn(before, evening, covers, hit=hit)

@@ -7,7 +7,7 @@ of changed rows are the same for all of them.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -37,6 +37,8 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "standing_pars": ("prep",),
     "taken_off": ("day", "service", "dish"),
     "portions": ("day", "dish", "prep"),
+    "resets": ("day", "dish"),
+    "ran_out": ("day", "service", "dish"),
     "settings": ("name",),
     "goods_discarded": ("number",),
     "hands": ("day", "station"),
@@ -108,6 +110,19 @@ class Doing:
             sets = ", ".join(f"{name} = ?" for name in values)
             where = " AND ".join(f"{name} = ?" for name in key)
             self.db.execute(f"UPDATE {table} SET {sets} WHERE {where}", [*values.values(), *key.values()])
+
+    def add_many(self, table: str, rows: Sequence[Row]) -> None:
+        """Adds rows whose keys are new, all with the same columns: as `put` does, and much faster for thousands."""
+        if not rows:
+            return
+        marks = ", ".join("?" * len(rows[0]))
+        sql = f"INSERT INTO {table} ({', '.join(rows[0])}) VALUES ({marks})"
+        self.db.conn.executemany(sql, [tuple(row.values()) for row in rows])
+        keys = (json.dumps({name: row[name] for name in KEYS[table]}) for row in rows)
+        self.db.conn.executemany(
+            "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, NULL, ?)",
+            [(self.id, table, key, _json(row)) for key, row in zip(keys, rows, strict=True)],
+        )
 
     def drop(self, table: str, **key: Any) -> None:
         """Removes a row, if it is there."""

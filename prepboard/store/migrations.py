@@ -133,6 +133,35 @@ def m001_the_first_tables(db: Database) -> None:
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
 
 
+HISTORY = (
+    # What closed services taught, one row a dish, worked out up to the day that the setting "learned to" names.
+    "CREATE TABLE learned (dish TEXT PRIMARY KEY, state TEXT NOT NULL CHECK (json_valid(state))) STRICT",
+    # A new menu or recipe: what was learned of a dish before weighs less.
+    "CREATE TABLE resets (day TEXT NOT NULL, dish TEXT NOT NULL, at TEXT NOT NULL, PRIMARY KEY (day, dish)) STRICT",
+    # When nothing was left of a dish; `went_on` when plates of it went out all the same, so that the book was wrong.
+    """CREATE TABLE ran_out (
+        day TEXT NOT NULL, service TEXT NOT NULL, dish TEXT NOT NULL, at TEXT NOT NULL,
+        went_on INTEGER NOT NULL DEFAULT 0, PRIMARY KEY (day, service, dish)) STRICT""",
+    # `special` is a day that teaches nothing; `past` was counted elsewhere: only its dishes with plates were offered.
+    "ALTER TABLE services ADD COLUMN special INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE services ADD COLUMN past INTEGER NOT NULL DEFAULT 0",
+    # What is changed of a day that was learned makes all of it be learned anew.
+    *(
+        f"CREATE TRIGGER {table}_learned_anew_after_{change.lower()} AFTER {change} ON {table}"
+        f" WHEN {row}.day <= (SELECT value FROM settings WHERE name = 'learned to')"
+        " BEGIN DELETE FROM learned; DELETE FROM settings WHERE name = 'learned to'; END"
+        for table in ("plates", "services", "counts", "taken_off", "ran_out", "resets")
+        for change, row in (("INSERT", "NEW"), ("UPDATE", "NEW"), ("DELETE", "OLD"))
+    ),
+)
+
+
+@migrations()
+def m005_history(db: Database) -> None:
+    for statement in HISTORY:
+        db.execute(statement)
+
+
 TODAY = (
     # What is different on one business day, and goods that are not there until they arrive.
     """CREATE TABLE hands (
@@ -240,8 +269,5 @@ def m004_readings_and_chain(db: Database) -> None:
     db.execute(_only_added("log", "changed", "UPDATE"))
 
 
-RELEASED = frozenset(
-    migration.__name__
-    for migration in (m001_the_first_tables, m004_readings_and_chain, m006_today, m007_close, m008_checked_books)
-)
+RELEASED = frozenset(name for name in dict(globals()) if name[:1] == "m" and name[1:4].isdigit())
 """The migrations this program knows; a file that has others was written by a newer one."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import Any, cast
@@ -15,6 +15,7 @@ from prepboard.book.book import Book, Prep, Store
 from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
+from prepboard.store.learned import first_day, history
 from prepboard.store.measured import corrections, recent, starts
 from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
 from prepboard.store.told import told
@@ -69,14 +70,17 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
     readings = recent(db, now)
+    unlearned = first_day(db, today - RECENT).isoformat()
+    plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
+    tonight = _tonight(db, unlearned, plated)
     return State(
         book=book,
         version=int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]),
         batches=tuple(map(_batch, db.execute(LIVE_BATCHES))),
         runs=tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
-        tonight=_tonight(db, since),
+        tonight=tonight,
         standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
-        plated={(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [since])},
+        plated=plated,
         portions={
             (date.fromisoformat(day), dish, prep): amount
             for day, dish, prep, amount in db.execute(
@@ -89,6 +93,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
         },
         **different(db, since),
         **told(db, book, now),
+        **history(db, tonight, today),
         lines_run={(prep, need): n for prep, need, n in db.execute(LINES_RUN, [(today - RECENT_NEEDS).isoformat()])},
         short_since={
             (prep, need): instant(at)
@@ -153,7 +158,7 @@ def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
     return frozenset(every[place].item for place in places) - open_still
 
 
-def _tonight(db: Database, since: str) -> Mapping[Sitting, Tonight]:
+def _tonight(db: Database, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
     def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
         found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
         key = "prep" if table == "pars" else "dish"
@@ -164,15 +169,19 @@ def _tonight(db: Database, since: str) -> Mapping[Sitting, Tonight]:
 
     mixes, counts = by_sitting("mixes", "share"), by_sitting("counts", "n")
     pars, off = by_sitting("pars", "amount"), by_sitting("taken_off", "why")
+    out = by_sitting("ran_out", "CASE WHEN went_on THEN NULL ELSE at END")
+    dishes: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for service, day, dish in plated:
+        dishes[service, day.isoformat()].add(dish)
     services = {
         (row[0], row[1]): row[2:]
         for row in db.execute(
-            "SELECT service, day, covers, came, percent, cancelled FROM services WHERE day >= ?", [since]
+            "SELECT service, day, covers, came, percent, cancelled, special, past FROM services WHERE day >= ?", [since]
         )
     }
     tonight: dict[Sitting, Tonight] = {}
-    for key in sorted({*services, *mixes, *counts, *pars, *off}):
-        covers, came, percent, cancelled = services.get(key, (None, None, 0, 0))
+    for key in sorted({*services, *mixes, *counts, *pars, *off, *out}):
+        covers, came, percent, cancelled, special, past = services.get(key, (None, None, 0, 0, 0, 0))
         tonight[key[0], date.fromisoformat(key[1])] = Tonight(
             covers=covers,
             came=came,
@@ -183,5 +192,8 @@ def _tonight(db: Database, since: str) -> Mapping[Sitting, Tonight]:
             off=frozenset(off.get(key, ())),
             cancelled=bool(cancelled),
             why_off=off.get(key, {}),
+            special=bool(special),
+            listed=frozenset(dishes[key]) if past else None,
+            out={dish: instant(at) for dish, at in out.get(key, {}).items() if at},
         )
     return tonight

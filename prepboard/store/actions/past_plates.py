@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from prepboard.store.doing import Doing, act
+from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Refused, Who
@@ -22,45 +22,56 @@ class PastSitting:
     ended: datetime
     came: int
     plates: Mapping[str, int]
+    """Of every dish that was on offer: 0 is a dish that nobody took."""
 
 
 def record_past(file: KitchenFile, who: Who, sittings: Iterable[PastSitting], *, action: str | None = None) -> Did:
     """Adds the plates and guests of past sittings, all or none; no batch is touched.
 
-    Refused for a dish or a service that the book does not have, for a sitting that is not over, and for one that
-    has plates already.
+    Refused for a dish or a service that the book does not have, for a sitting that is not over, and for one that has
+    plates already.
     """
     return act(file, who, "past plates", lambda doing: _record(doing, tuple(sittings)), action=action)
+
+
+def counted(file: KitchenFile) -> set[tuple[str, str]]:
+    """(day, service) of the sittings that have plates."""
+    with file.looking() as db:
+        return set(db.execute("SELECT DISTINCT day, service FROM plates WHERE n > back").fetchall())
 
 
 def _record(doing: Doing, sittings: tuple[PastSitting, ...]) -> Did:
     for sitting in sittings:
         _check(doing, sitting)
+    number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS next FROM plates")[0]["next"]
     plates = [
-        (
-            instant_text(sitting.ended),
-            sitting.service,
-            sitting.day.isoformat(),
-            dish,
-            n,
-            doing.who.by,
-            doing.who.station,
+        {**_plates(doing, sitting, dish, n), "number": number + at}
+        for at, (sitting, dish, n) in enumerate(
+            (sitting, dish, n) for sitting in sittings for dish, n in sitting.plates.items()
         )
-        for sitting in sittings
-        for dish, n in sitting.plates.items()
-        if n > 0
     ]
-    doing.db.conn.executemany(
-        "INSERT INTO plates (at, service, day, dish, n, by, station) VALUES (?, ?, ?, ?, ?, ?, ?)", plates
-    )
-    doing.db.conn.executemany(
-        "INSERT INTO services (day, service, came) VALUES (?, ?, ?)"
-        " ON CONFLICT (day, service) DO UPDATE SET came = excluded.came",
-        [(sitting.day.isoformat(), sitting.service, sitting.came) for sitting in sittings],
-    )
+    doing.add_many("plates", plates)
+    for sitting in sittings:
+        key = {"day": sitting.day.isoformat(), "service": sitting.service}
+        doing.put("services", {**key, "came": sitting.came, "past": 1})
     said = some("{n} past sitting", "{n} past sittings", len(sittings))
     doing.log("past plates", after=said)
     return doing.answer(said)
+
+
+def _plates(doing: Doing, sitting: PastSitting, dish: str, n: int) -> Row:
+    """A dish that nobody took is kept as one that went out and came back: it was on offer."""
+    return {
+        "at": instant_text(sitting.ended),
+        "service": sitting.service,
+        "day": sitting.day.isoformat(),
+        "dish": dish,
+        "n": max(n, 1),
+        "back": int(n == 0),
+        "again": "",
+        "by": doing.who.by,
+        "station": doing.who.station,
+    }
 
 
 def _check(doing: Doing, sitting: PastSitting) -> None:
@@ -72,6 +83,6 @@ def _check(doing: Doing, sitting: PastSitting) -> None:
             raise Refused(_("the book has no dish {dish}").format(dish=dish))
     if sitting.ended > doing.now:
         raise Refused(_("{service} of {day} is not over").format(**names))
-    counted = "SELECT 1 FROM plates WHERE day = ? AND service = ? LIMIT 1"
-    if doing.first(counted, sitting.day.isoformat(), sitting.service):
+    has_plates = "SELECT 1 FROM plates WHERE day = ? AND service = ? AND n > back LIMIT 1"
+    if doing.first(has_plates, sitting.day.isoformat(), sitting.service):
         raise Refused(_("{service} of {day} has plates already").format(**names))

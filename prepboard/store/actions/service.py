@@ -10,6 +10,7 @@ from prepboard.book.saying import say_amount
 from prepboard.plan.state import Sitting
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
+from prepboard.store.running_out import forget_run_outs, note_run_outs, note_went_on
 from prepboard.store.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.taking import Cause, good, move, take
 from prepboard.store.times import instant_text
@@ -46,6 +47,7 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
         raise Refused(_("{n} plates cannot be").format(n=n))
     if n < 0:
         _take_back(doing, sitting, dish, -n, again)
+        forget_run_outs(doing, sitting, dish.plate)
         doing.log("taken back", dish=dish.id, after=str(-n), why=again)
         return doing.answer(_("{dish}: {n} taken back").format(dish=dish.name, n=-n))
     day, service = sitting_key(sitting)
@@ -63,8 +65,10 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
     }
     doing.put("plates", row)
     doing.log("plated", dish=dish.id, after=str(n), why=again)
-    for prep, portion in _portions(doing, dish, day).items():
+    portions = _portions(doing, dish, day)
+    for prep, portion in portions.items():
         _take_portions(doing, sitting, dish, prep, portion * n, number)
+    note_run_outs(doing, sitting, portions)
     return doing.answer(_("{dish}: {n} out").format(dish=dish.name, n=n))
 
 
@@ -82,6 +86,7 @@ def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount
     if short > 0:
         missing = say_amount(doing.book.measure(prep), short, doing.book.kitchen.units)
         doing.log("missing", prep=prep, dish=dish.id, after=missing, why=_("plated, but not on hand by the book"))
+        note_went_on(doing, sitting, dish)
 
 
 def _take_back(doing: Doing, sitting: Sitting, dish: Dish, n: int, again: str) -> None:

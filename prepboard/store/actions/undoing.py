@@ -17,7 +17,7 @@ from prepboard.store.times import instant
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
-STAYS = ("load", "clock", "past plates", "restore")
+STAYS = ("load", "clock", "restore")
 """What is not taken back: another book is loaded instead."""
 
 TAKEN_BACK = ("batches", "runs")

@@ -1,0 +1,87 @@
+"""What history learns, and what it is told: a special day, a new recipe, a dish of which nothing is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+
+from prepboard.plan.state import CoversError, Learned, Sitting
+from prepboard.store.doing import Doing, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.learned import COVERS, LEARNED_TO, text_of
+from prepboard.store.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.times import instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+
+def special(
+    file: KitchenFile, who: Who, sitting: Sitting, on: bool = True,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A day that history does not learn and has no promise for; with `on` False an ordinary one again."""
+    return act(file, who, "special", lambda doing: _special(doing, sitting, on), action=action, at=at)
+
+
+def reset(file: KitchenFile, who: Who, dish: str, *, action: str | None = None, at: datetime | None = None) -> Did:
+    """A new menu or recipe: what was learned of a dish so far weighs less from now on."""
+    return act(file, who, "reset", lambda doing: _reset(doing, dish), action=action, at=at)
+
+
+def _special(doing: Doing, sitting: Sitting, on: bool) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    named = f"{doing.book.services[service].name} {day}"
+    row = doing.row("services", day=day, service=service)
+    if bool(row and row["special"]) is on:
+        said = _("{service} is marked as special already") if on else _("{service} is not marked as special")
+        raise Refused(said.format(service=named))
+    doing.put("services", {"day": day, "service": service, "special": int(on)})
+    doing.log("special", after="1" if on else "0", why=f"{service}.{day}")
+    said = _("{service}: special, nothing is learned of it") if on else _("{service}: ordinary again")
+    return doing.answer(said.format(service=named))
+
+
+def _reset(doing: Doing, dish_id: str) -> Did:
+    dish = dish_of(doing, dish_id)
+    day = doing.book.kitchen.days.business_day(doing.now)
+    doing.put("resets", {"day": day.isoformat(), "dish": dish_id, "at": instant_text(doing.now)})
+    doing.log("reset", dish=dish_id)
+    return doing.answer(_("{dish}: learned anew from now on").format(dish=dish.name))
+
+
+def keep_learned(
+    file: KitchenFile, version: int, to: date, dishes: Mapping[str, Learned], covers_error: CoversError
+) -> bool:
+    """Keeps what the services up to a day taught, worked out from the file's `version`.
+
+    The first station to say so counts; where the file has changed meanwhile nothing is kept, since what changed may
+    have been one of those services. Answers whether it was kept.
+    """
+    rows = [(dish, text_of(learned)) for dish, learned in dishes.items()]
+    with file.writing() as db:
+        if int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]) != version:
+            return False
+        db.conn.executemany(
+            "INSERT INTO learned (dish, state) VALUES (?, ?) ON CONFLICT (dish) DO UPDATE SET state = excluded.state",
+            [*rows, (COVERS, text_of(covers_error))],
+        )
+        db.execute(
+            "INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",
+            [LEARNED_TO, to.isoformat()],
+        )
+    return True
+
+
+def keep_run_outs(file: KitchenFile, sitting: Sitting, dishes: Iterable[str], at: datetime) -> bool:
+    """Keeps when nothing was left of dishes while a service runs; the first station to say so counts. Answers
+    whether anything was new."""
+    key = sitting_key(sitting)
+    with file.looking() as db:
+        known = {row[0] for row in db.execute("SELECT dish FROM ran_out WHERE day = ? AND service = ?", key)}
+    new = [(*key, dish, instant_text(at)) for dish in dishes if dish not in known]
+    if new:
+        with file.writing() as db:
+            for row in new:
+                db.execute("INSERT OR IGNORE INTO ran_out (day, service, dish, at) VALUES (?, ?, ?, ?)", row)
+    return bool(new)
