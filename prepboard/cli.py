@@ -22,6 +22,7 @@ from prepboard.commands.session import Session
 FAMILIES = {
     "setting_up": ("demo", "new", "load", "schema", "station", "wall"),
     "tonight": ("covers", "mix", "count-for", "adjust", "par"),
+    "learning": ("special", "reset", "history", "import"),
     "making": ("start", "step", "done", "lost", "made"),
     "stock": ("count", "use", "discard"),
     "today": ("service", "hands", "equip", "give", "missing", "arrived"),
@@ -36,7 +37,7 @@ FAMILIES = {
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 
-NO_FUNCTIONS = {"86": "take_off"}
+NO_FUNCTIONS = {"86": "take_off", "import": "import_"}
 """Commands whose name cannot be a function's, and what it is called instead."""
 
 DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130

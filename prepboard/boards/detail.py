@@ -16,7 +16,9 @@ from prepboard.boards.row import fit
 from prepboard.boards.rows import serves, voice_of
 from prepboard.book.book import Prep, Step, Temperature
 from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.basis import asides, basis
 from prepboard.paper.notes import note_text
+from prepboard.paper.pars import percent
 from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.using_up import outlet_text
@@ -96,7 +98,9 @@ def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
         covered=covers.format(size=say_size(line.size), amount=much(line.amount)),
     )
     if line.par is not None:
-        yield _par(board, voice, line)
+        par = next((par for par in board.pars if _is_par_of(par, line)), None)
+        yield _par(par, voice, line)
+        yield from asides([par], voice) if par else ()
     yield there
     for use in line.serves:
         named = voice.service(use.service, use.day) if use.service else voice.name(use.run_of or "")
@@ -106,34 +110,17 @@ def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
         yield _("all of it for {what}").format(what=needed)
 
 
-def _par(board: Board, voice: Voice, line: MakeLine) -> str:
-    par = next((par for par in board.pars if _is_par_of(par, line)), None)
+def _par(par: ParLine | None, voice: Voice, line: MakeLine) -> str:
     said = _("par {amount}").format(amount=voice.amount(line.prep, line.par or 0))
     if par is None:
         return said
     if par.covers:
         said += " " + _("for {n} covers").format(n=par.covers)
-    basis = [_basis(par)]
-    if par.chance is not None:
-        basis.append(_("{n} in 100").format(n=round(par.chance * 100)))
-    return f"{said} ({listed(basis)})"
+    return f"{said} ({listed((*basis(par), percent(par.chance)))})"
 
 
 def _is_par_of(par: ParLine, line: MakeLine) -> bool:
     return par.prep == line.prep and line.line.need == f"{par.service or 'open'}.{par.day}"
-
-
-def _basis(par: ParLine) -> str:
-    words = {
-        "mix": _("mix"),
-        "history": _("history"),
-        "money": _("money"),
-        "count": _("count"),
-        "standing": _("standing"),
-        "by hand": _("by hand"),
-    }
-    said = words[par.source]
-    return f"{said}, {_(par.stage)}" if par.stage else said
 
 
 # --- a run under way -------------------------------------------------------------------------------------

@@ -23,7 +23,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "left": ("dish", "plates_left", "limiting", "runs_out_at", "eighty_six", "basis", "preps"),
     "pars": (
         "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",
-        "short", "thin", "to_make",
+        "short", "thin", "to_make", "promise", "special", "dishes",
     ),
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),

@@ -22,6 +22,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.lines import (
     CarryOver,
     Closing,
+    DishSales,
     Expiring,
     Left,
     MakeLine,
@@ -213,7 +214,26 @@ class Shape:
         }
         for key in ("expected", "on_hand", "under_way", "short"):
             shown[key] = self.amount(line.prep, getattr(line, key))
-        return {**shown, "thin": line.thin, "to_make": self.amount(line.prep, line.to_make)}
+        return {
+            **shown,
+            "thin": line.thin,
+            "to_make": self.amount(line.prep, line.to_make),
+            "promise": line.promise,
+            "special": line.special,
+            "dishes": [self._sales(sales) for sales in line.dishes],
+        }
+
+    def _sales(self, sales: DishSales) -> Json:
+        return {
+            "dish": sales.dish,
+            "stage": sales.stage,
+            "services": sales.services,
+            "covered": sales.covered,
+            "out_of": sales.out_of,
+            "changed": sales.changed,
+            "expected_plates": None if sales.expected is None else round(sales.expected, 2),
+            "last_year": sales.last_year,
+        }
 
     def pull(self, line: Pull) -> Json:
         return {

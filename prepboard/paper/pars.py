@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from datetime import date
 
+from prepboard.paper.basis import asides, basis
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.saying import Voice, listed
@@ -36,6 +36,8 @@ def _pars_of_sitting(group: list[ParLine], board: Board, voice: Voice, width: in
     note = (
         paragraph(_("Chance that every dish stands: {chance}.").format(chance=percent(chance)), width) if chance else []
     )
+    for aside in asides(group, voice):
+        note += paragraph(aside, width)
     return ["", *paragraph(title.upper(), width, 1), *table(rows, "<><>>>>", width), *note]
 
 
@@ -43,36 +45,19 @@ def _par_row(line: ParLine, voice: Voice) -> Row:
     def say(label: str, millionths: int) -> str:
         return label.format(amount=voice.amount(line.prep, millionths)) if millionths else ""
 
-    source = _SOURCES[line.source]()
-    stage = _STAGES[line.stage]() if line.stage else ""
     chance = _("{chance} sure").format(chance=percent(line.chance)) if line.chance is not None else ""
     short = say(_("short {amount}"), line.short)
     return Row(
         (
             voice.name(line.prep),
             voice.amount(line.prep, line.par),
-            listed((source, stage, chance)),
+            listed((*basis(line), chance)),
             say(_("on hand {amount}"), line.on_hand),
             say(_("under way {amount}"), line.under_way),
             listed((short, _("thin") if line.thin else "")),
             say(_("make {amount}"), line.to_make),
         )
     )
-
-
-_SOURCES: Mapping[str, Callable[[], str]] = {
-    "mix": lambda: _("mix"),
-    "history": lambda: _("history"),
-    "money": lambda: _("money"),
-    "count": lambda: _("count"),
-    "standing": lambda: _("standing"),
-    "by hand": lambda: _("by hand"),
-}
-_STAGES: Mapping[str, Callable[[], str]] = {
-    "guess": lambda: _("guess"),
-    "learning": lambda: _("learning"),
-    "measured": lambda: _("measured"),
-}
 
 
 def percent(chance: float | None) -> str:

@@ -1,0 +1,126 @@
+"""What a table says, as what an action takes: each line is checked, and the lines that do not fit are all named."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import TYPE_CHECKING
+
+from prepboard.commands.reading import Named, amount_of, day, find, find_prep
+from prepboard.commands.spreadsheet import Sheet
+from prepboard.plan.occasions import AsBooked, end_of
+from prepboard.plan.state import Change, Number, Sitting
+from prepboard.store.actions.past_plates import PastSitting, counted
+from prepboard.store.who import Refused
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.commands.session import Kitchen
+
+
+def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:
+    """Past services, a line a dish: day, service, dish, plates and the covers of the whole sitting."""
+    plates: dict[Sitting, dict[str, int]] = {}
+    covers: dict[Sitting, tuple[int, int]] = {}
+    known = counted(kitchen.file)
+    for line, row in sheet.rows:
+        try:
+            sitting, dish, n = _past(kitchen, row, known)
+            came = _whole(row["covers"], _("covers"))
+        except Refused as fault:
+            sheet.fault(line, str(fault))
+            continue
+        first, said = covers.setdefault(sitting, (line, came))
+        if came != said:
+            text = _("{came} covers here, {said} in line {first}: a sitting has one number of covers")
+            sheet.fault(line, text.format(came=came, said=said, first=first))
+        elif dish in plates.setdefault(sitting, {}):
+            sheet.fault(line, _("{dish} of that sitting has a line already").format(dish=row["dish"]))
+        else:
+            plates[sitting][dish] = n
+    sheet.check()
+    services = kitchen.book.services
+    ended = {key: end_of(kitchen.book, services[key[0]], key[1]) for key in plates}
+    return [PastSitting(*key, ended[key], covers[key][1], plates[key]) for key in sorted(plates, key=ended.__getitem__)]
+
+
+def _past(kitchen: Kitchen, row: Mapping[str, str], known: set[tuple[str, str]]) -> tuple[Sitting, str, int]:
+    on, service = _sitting(kitchen, row)
+    dish, n = _find(row["dish"], kitchen.book.dishes, "dish"), _whole(row["plates"], _("plates"))
+    if end_of(kitchen.book, kitchen.book.services[service], on) > kitchen.now:
+        raise Refused(_("that sitting is not over"))
+    if (on.isoformat(), service) in known:
+        raise Refused(_("that sitting has plates already"))
+    return (service, on), dish, n
+
+
+def covers_ahead(kitchen: Kitchen, sheet: Sheet) -> list[Change]:
+    """Booked covers of sittings ahead: day, service, covers."""
+    found: dict[Number, Change] = {}
+    for line, row in sheet.rows:
+        try:
+            on, service = _sitting(kitchen, row)
+            n = _whole(row["covers"], _("covers"))
+            if not kitchen.book.services[service].held_on(on):
+                raise Refused(_("there is no such sitting on that day"))
+            if end_of(kitchen.book, kitchen.book.services[service], on) <= kitchen.now:
+                raise Refused(_("that sitting is over; what it sold belongs to history import"))
+        except Refused as fault:
+            sheet.fault(line, str(fault))
+            continue
+        tonight = kitchen.state.tonight.get((service, on), AsBooked)
+        _add(sheet, line, found, Change(Number("covers", (service, on)), tonight.covers, n))
+    sheet.check()
+    return list(found.values())
+
+
+def pars(kitchen: Kitchen, sheet: Sheet) -> list[Change]:
+    """Pars by hand: prep, amount, and for one sitting day and service; without them it is a standing par."""
+    found: dict[Number, Change] = {}
+    for line, row in sheet.rows:
+        try:
+            change = _par(kitchen, row)
+        except Refused as fault:
+            sheet.fault(line, str(fault))
+            continue
+        _add(sheet, line, found, change)
+    sheet.check()
+    return list(found.values())
+
+
+def _par(kitchen: Kitchen, row: Mapping[str, str]) -> Change:
+    _filled(row["prep"], _("prep"))
+    prep = find_prep(kitchen, row["prep"]).id
+    amount = amount_of(kitchen, prep, [_filled(row["amount"], _("amount"))])
+    if not row.get("service") and not row.get("day"):
+        return Change(Number("standing par", None, prep), kitchen.state.standing.get(prep), amount)
+    on, service = _sitting(kitchen, row)
+    tonight = kitchen.state.tonight.get((service, on), AsBooked)
+    return Change(Number("par", (service, on), prep), tonight.pars.get(prep), amount)
+
+
+def _add(sheet: Sheet, line: int, found: dict[Number, Change], change: Change) -> None:
+    if change.number in found:
+        sheet.fault(line, _("that number has a line already"))
+    found.setdefault(change.number, change)
+
+
+def _sitting(kitchen: Kitchen, row: Mapping[str, str]) -> tuple[date, str]:
+    on = day(kitchen, _filled(row.get("day", ""), _("day")))
+    return on, _find(row.get("service", ""), kitchen.book.services, "service")
+
+
+def _find(word: str, known: Mapping[str, Named], kind: str) -> str:
+    return find(_filled(word, _(kind)), known, kind)
+
+
+def _filled(text: str, column: str) -> str:
+    if not text:
+        raise Refused(_("{column} is empty").format(column=column))
+    return text
+
+
+def _whole(text: str, what: str) -> int:
+    if not (text.isascii() and text.isdigit()) or len(text) > 6:
+        raise Refused(_("'{text}' is no number of {what}").format(text=text, what=what))
+    return int(text)

@@ -1,0 +1,135 @@
+"""What history learns and is told: special days, new recipes, past services, and tables from a spreadsheet."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.session import Session, tell, tell_did
+
+if TYPE_CHECKING:
+    from prepboard.commands.session import Kitchen
+    from prepboard.commands.spreadsheet import Sheet
+    from prepboard.plan.state import Change
+
+TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
+
+
+@click.command()
+@click.argument("service")
+@click.option("--off", is_flag=True, help="It is an ordinary day after all.")
+@sitting_options(service=False)
+@shared_options()
+@click.pass_obj
+def special(session: Session, service: str, off: bool, day: str | None) -> None:
+    """Marks a sitting as a special day, such as a feast.
+
+    History learns nothing from it, and its pars carry no promise; last year's count stands beside them.
+    """
+    from prepboard.commands.sittings import sitting
+    from prepboard.store.actions.history import special as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, sitting(kitchen, service, day).key, not off))
+
+
+@click.command()
+@click.argument("dish")
+@shared_options()
+@click.pass_obj
+def reset(session: Session, dish: str) -> None:
+    """Says that a dish has a new recipe, or stands on a new menu.
+
+    What history learned of it so far weighs less from now on.
+    """
+    from prepboard.commands.reading import find
+    from prepboard.store.actions.history import reset as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, find(dish, kitchen.book.dishes, "dish")))
+
+
+@click.group()
+def history() -> None:
+    """What past services sold, and what was learned from it."""
+
+
+@history.command("import")
+@TABLE
+@shared_options()
+@click.pass_obj
+def history_import(session: Session, table: Path) -> None:
+    """Reads plates and covers of past services.
+
+    The columns are day, service, dish, plates, covers; a line is one dish of one sitting, with the covers of the whole
+    sitting. Write a line with 0 plates for a dish that nobody took: a dish without a line was not on offer. When any
+    line does not fit, all of those are named and nothing is imported.
+    """
+    from prepboard.commands.importing import past_sittings
+    from prepboard.commands.spreadsheet import Sheet
+    from prepboard.store.actions.past_plates import record_past
+
+    with session.kitchen() as kitchen:
+        sheet = Sheet(table, ("day", "service", "dish", "plates", "covers"))
+        tell_did(record_past(kitchen.file, kitchen.who, past_sittings(kitchen, sheet)))
+
+
+@history.command("show")
+@click.argument("dish")
+@shared_options()
+@click.pass_obj
+def history_show(session: Session, dish: str) -> None:
+    """The last services of a dish: its plates against its pars, and how far they are to be trusted."""
+    from prepboard.commands.reading import find
+    from prepboard.commands.showing import voice_of, width
+    from prepboard.paper.chart import chart
+
+    with session.kitchen() as kitchen:
+        meant = find(dish, kitchen.book.dishes, "dish")
+        learned = kitchen.board.learned.get(meant)
+        for line in chart(learned, voice_of(kitchen), meant, width()):
+            tell(line)
+
+
+@click.group("import")
+def import_() -> None:
+    """Tables from a spreadsheet. When any line does not fit, all of those are named and nothing is imported."""
+
+
+@import_.command("covers")
+@TABLE
+@shared_options()
+@click.pass_obj
+def import_covers(session: Session, table: Path) -> None:
+    """Booked covers of the sittings ahead: day, service, covers."""
+    from prepboard.commands.importing import covers_ahead
+
+    _save(session, table, ("day", "service", "covers"), covers_ahead)
+
+
+@import_.command("pars")
+@TABLE
+@shared_options()
+@click.pass_obj
+def import_pars(session: Session, table: Path) -> None:
+    """Pars by hand: prep, amount.
+
+    With day and service it is the par of that sitting, without them a standing one.
+    """
+    from prepboard.commands.importing import pars
+
+    _save(session, table, ("prep", "amount"), pars)
+
+
+def _save(
+    session: Session, table: Path, columns: tuple[str, ...], read: Callable[[Kitchen, Sheet], list[Change]]
+) -> None:
+    from prepboard.commands.spreadsheet import Sheet
+    from prepboard.store.actions.numbers import save
+
+    with session.kitchen() as kitchen:
+        tell_did(save(kitchen.file, kitchen.who, read(kitchen, Sheet(table, columns))))

@@ -1,0 +1,57 @@
+"""Reads tables that a spreadsheet saved: comma, semicolon or tab between the columns, their names in the first line."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable
+from pathlib import Path
+
+from prepboard.book.faults import Fault, Faults
+from prepboard.paper.plain import plain
+from prepboard.texts import _
+
+MOST_FAULTS = 50
+"""Lines that do not fit are named up to this many; the rest are counted."""
+
+
+class Sheet:
+    """The lines of one table, and what does not fit in them."""
+
+    def __init__(self, path: Path, columns: Iterable[str]) -> None:
+        """Reads the file; Faults when it cannot be read or a column is missing."""
+        self.name = path.name
+        self._faults: list[Fault] = []
+        try:
+            text = path.read_text(encoding="utf-8-sig")
+        except (OSError, UnicodeDecodeError) as fault:
+            why = fault.strerror if isinstance(fault, OSError) else _("it is not UTF-8 text")
+            raise Faults([Fault(plain(self.name), 0, "", _("cannot be read: {why}").format(why=why))]) from None
+        read = csv.reader(text.splitlines(), delimiter=_delimiter(text))
+        head = [word.strip().casefold() for word in next(read, [])]
+        for column in columns:
+            if column not in head:
+                said = _("there is no column '{column}'; the first line names the columns").format(column=column)
+                raise Faults([Fault(plain(self.name), 1, "", said)])
+        self.rows: list[tuple[int, dict[str, str]]] = [
+            (read.line_num, dict(zip(head, (word.strip() for word in [*words, *[""] * len(head)]), strict=False)))
+            for words in read
+            if any(word.strip() for word in words)
+        ]
+
+    def fault(self, line: int, said: str) -> None:
+        """Says that a line does not fit."""
+        self._faults.append(Fault(plain(self.name), line, "", said))
+
+    def check(self) -> None:
+        """Faults, all of them, when any line did not fit."""
+        if not self._faults:
+            return
+        shown = self._faults[:MOST_FAULTS]
+        bad = len({fault.line for fault in self._faults})
+        said = _("nothing was imported: {bad} of {n} lines do not fit").format(bad=bad, n=len(self.rows))
+        raise Faults([*shown, Fault(plain(self.name), 0, "", said)])
+
+
+def _delimiter(text: str) -> str:
+    first = text.partition("\n")[0]
+    return max(",;\t", key=first.count)

@@ -1,0 +1,143 @@
+"""Special days, new recipes, past services and tables from a spreadsheet, as typed."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+
+def refused(typed, *words: str) -> str:
+    """The lines that a command that must not succeed prints on stderr."""
+    result = typed(*words)
+    assert (result.exit_code, result.stdout) == (1, ""), result.output
+    return result.stderr
+
+
+HEAD = "day,service,dish,plates,covers\n"
+
+
+@pytest.fixture
+def table(tmp_path: Path):
+    def write(text: str, name: str = "past.csv") -> str:
+        path = tmp_path / name
+        path.write_text(text, encoding="utf-8")
+        return str(path)
+
+    return write
+
+
+def dinners(n: int) -> str:
+    days = [date(2026, 10, 30) - timedelta(days=back) for back in range(n)]
+    return HEAD + "".join(f"{day},dinner,lamb,{20 + day.day % 7},90\n{day},Dinner,Braised hen,40,90\n" for day in days)
+
+
+def test_past_services_are_imported_and_make_the_pars(typed, table):
+    assert typed("history", "import", table(dinners(12))).output == "12 past sittings\n"
+    jus = next(par for par in typed.json("pars") if par["prep"] == "lamb-jus")
+    assert (jus["source"], jus["stage"]) == ("history", "learning")
+    assert {sales["dish"]: sales["services"] for sales in jus["dishes"]} == {"lamb": 12, "hen": 12}
+    assert jus["promise"] >= 0.95
+    shown = typed("history", "show", "lamb").output
+    assert "12 services learned (learning)." in shown
+    assert shown.count("|") == 12
+
+
+def test_every_line_that_does_not_fit_is_named_and_nothing_is_imported(typed, table):
+    text = HEAD + (
+        "2026-10-30,dinner,lamb,20,90\n"
+        "2026-10-30,dinner,mutton,20,90\n"
+        "2026-10-30,dinner,lamb,21,90\n"
+        "2026-10-30,dinner,hen,twelve,90\n"
+        "2026-10-30,dinner,hen,12,91\n"
+        "30.10.2026,dinner,hen,12,90\n"
+        "2026-12-24,dinner,hen,12,90\n"
+        "2026-10-29,supper,hen,12,90\n"
+        "2026-10-29,dinner,hen,12,\n"
+    )
+    said = refused(typed, "history", "import", table(text)).splitlines()
+    assert [line.split(":")[1] for line in said] == [f" past.csv, line {n}" for n in (3, 4, 5, 6, 7, 8, 9, 10)] + [
+        " past.csv"
+    ]
+    for n, words in enumerate(
+        (
+            "no dish 'mutton'",
+            "has a line already",
+            "'twelve'",
+            "90 in line 2",
+            "no day",
+            "not over",
+            "no service",
+            "covers",
+        )
+    ):
+        assert words in said[n]
+    assert "nothing was imported: 8 of 9 lines do not fit" in said[-1]
+    assert all(par["source"] == "mix" for par in typed.json("pars") if par["prep"] == "lamb-jus")
+    assert typed("history", "import", table(dinners(12))).output == "12 past sittings\n"
+
+
+def test_what_was_imported_once_is_not_imported_again(typed, table):
+    typed("history", "import", table(dinners(2)))
+    assert "has plates already" in refused(typed, "history", "import", table(dinners(2)))
+
+
+def test_an_import_is_taken_back(typed, table):
+    typed("history", "import", table(dinners(10)))
+    assert "taken back: 10 past sittings" in typed("undo").output
+    assert "No service of it has been learned yet." in typed("history", "show", "lamb").output
+
+
+@pytest.mark.parametrize("cut", [";", "\t"])
+def test_tables_as_other_spreadsheets_save_them(typed, table, cut):
+    assert typed("history", "import", table("\ufeff" + dinners(3).replace(",", cut))).output == "3 past sittings\n"
+
+
+def test_a_table_that_is_none_is_refused_in_words(typed, table, tmp_path):
+    assert "no column 'covers'" in refused(typed, "history", "import", table("day,service,dish,plates\n"))
+    assert "cannot be read" in refused(typed, "history", "import", str(tmp_path / "none.csv"))
+    (tmp_path / "odd.csv").write_bytes(b"\xff\xfe\x00")
+    assert "not UTF-8" in refused(typed, "history", "import", str(tmp_path / "odd.csv"))
+
+
+def test_covers_from_a_spreadsheet_are_saved_together_or_not_at_all(typed, table):
+    good = "day,service,covers\n2026-10-31,dinner,94\n2026-11-01,Sunday brunch,31\n"
+    bad = good + "2026-11-02,brunch,12\n2026-10-30,dinner,12\n2026-10-31,dinner,7\n"
+    said = refused(typed, "import", "covers", table(bad))
+    for words in ("line 4: there is no such sitting", "line 5: that sitting is over", "line 6: that number has a line"):
+        assert words in said
+    assert {par["covers"] for par in typed.json("pars") if par["service"] == "dinner"} == {92}
+    typed("import", "covers", table(good))
+    assert {(par["service"], par["covers"]) for par in typed.json("pars")} >= {("dinner", 94), ("brunch", 31)}
+    typed("undo")
+    assert {par["covers"] for par in typed.json("pars") if par["service"] == "dinner"} == {92}
+
+
+def test_pars_from_a_spreadsheet(typed, table):
+    text = "prep,amount,day,service\nlamb jus,6 l,2026-10-31,dinner\nfat,1 kg,,\n"
+    typed("import", "pars", table(text))
+    pars = {(par["prep"], par["source"]): par["par"]["amount"] for par in typed.json("pars")}
+    assert pars["lamb-jus", "by hand"] == 6
+    assert any(prep == "fat" and source == "standing" for prep, source in pars)
+    said = refused(typed, "import", "pars", table("prep,amount\ngravy,1 l\nlamb jus,a lot\n"))
+    assert "line 2: there is no prep 'gravy'" in said
+    assert "line 3: Lamb jus" in said
+
+
+def test_a_special_day_has_no_promise(typed, table):
+    typed("history", "import", table(dinners(12)))
+    assert "special" in typed("special", "dinner").output
+    jus = next(par for par in typed.json("pars") if par["prep"] == "lamb-jus")
+    assert (jus["special"], jus["promise"]) == (True, None)
+    shown = typed("show", "pars").output
+    assert "no promise" in shown
+    assert "A special day: history has no promise for it." in " ".join(shown.split())
+    typed("special", "dinner", "--off")
+    assert "no promise" not in typed("show", "pars").output
+
+
+def test_a_new_recipe(typed, table):
+    typed("history", "import", table(dinners(12)))
+    assert typed("reset", "braised hen").output == "Braised hen: learned anew from now on\n"
+    assert "there is no dish" in refused(typed, "reset", "soup")
