@@ -16,7 +16,7 @@ from prepboard.boards.row import fit
 from prepboard.boards.rows import serves, voice_of
 from prepboard.book.book import Prep, Step, Temperature
 from prepboard.book.saying import say_duration, say_size
-from prepboard.paper.basis import asides, basis
+from prepboard.paper.basis import basis, covered, said_beside
 from prepboard.paper.notes import note_text
 from prepboard.paper.pars import percent
 from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
@@ -100,7 +100,7 @@ def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
     if line.par is not None:
         par = next((par for par in board.pars if _is_par_of(par, line)), None)
         yield _par(par, voice, line)
-        yield from asides([par], voice) if par else ()
+        yield from _said_of(par, voice) if par else ()
     yield there
     for use in line.serves:
         named = voice.service(use.service, use.day) if use.service else voice.name(use.run_of or "")
@@ -117,6 +117,14 @@ def _par(par: ParLine | None, voice: Voice, line: MakeLine) -> str:
     if par.covers:
         said += " " + _("for {n} covers").format(n=par.covers)
     return f"{said} ({listed((*basis(par), percent(par.chance)))})"
+
+
+def _said_of(par: ParLine, voice: Voice) -> Iterator[str]:
+    """How far the promises of the dishes that take it were kept, and what is to be known beside the par."""
+    for sales in par.dishes:
+        if sales.expected is not None and par.stage:
+            yield listed((voice.name(sales.dish), covered(sales)))
+    yield from said_beside([par], voice)
 
 
 def _is_par_of(par: ParLine, line: MakeLine) -> bool:

@@ -33,28 +33,35 @@ def basis(par: ParLine) -> list[str]:
     return words
 
 
-def asides(pars: Iterable[ParLine], voice: Voice) -> list[str]:
-    """What is to be known beside the pars of a sitting: shifts, a special day, what history cannot do."""
+def said_beside(pars: Iterable[ParLine], voice: Voice) -> list[str]:
+    """What is to be known beside pars of one sitting: what changed, a special day."""
     pars = list(pars)
-    dishes = {sales.dish: sales for par in pars for sales in par.dishes}
-    by_history = [sales for sales in dishes.values() if sales.expected is not None]
+    dishes = dishes_of(pars)
     return [
-        *_covered([sales for sales in by_history if sales.out_of], voice),
-        *(_changed(sales, voice) for sales in by_history if sales.changed),
+        *(_changed(sales, voice) for sales in dishes if sales.changed and sales.expected is not None),
         *([_("A special day: history has no promise for it.")] if any(par.special for par in pars) else []),
-        *_last_year([sales for sales in dishes.values() if sales.last_year is not None], voice),
-        *(
-            [_("History foresees no shift, holiday or weather.")]
-            if any(par.source == "history" for par in pars)
-            else []
-        ),
+        *_last_year([sales for sales in dishes if sales.last_year is not None], voice),
     ]
 
 
-def _covered(dishes: list[DishSales], voice: Voice) -> list[str]:
-    one = _("{dish} {kept} of the last {n}")
-    kept = "; ".join(one.format(dish=voice.name(sales.dish), kept=sales.covered, n=sales.out_of) for sales in dishes)
-    return [_("Covered by history's pars: {kept}.").format(kept=kept)] if dishes else []
+def dishes_of(pars: Iterable[ParLine]) -> list[DishSales]:
+    """The dishes that history says something of, each once."""
+    return list({sales.dish: sales for par in pars for sales in par.dishes}.values())
+
+
+def covered(sales: DishSales) -> str:
+    """The promises that were kept: "covered 57 of the last 60"; empty where none was made yet."""
+    if not sales.out_of:
+        return ""
+    return _("covered {kept} of the last {n}").format(kept=sales.covered, n=sales.out_of)
+
+
+def stage_name(stage: str) -> str:
+    return _STAGES[stage]()
+
+
+def what_history_cannot() -> str:
+    return _("History foresees no shift, holiday or weather.")
 
 
 def _changed(sales: DishSales, voice: Voice) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from prepboard.paper.basis import stage_name, what_history_cannot
 from prepboard.paper.layout import Row, paragraph, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, long_day
@@ -58,19 +59,18 @@ def signs(plates: int, par: int, scale: float) -> str:
 
 def trust(learned: Learned) -> str:
     """How far the pars of a dish are to be trusted, in sentences."""
-    words = {"guess": _("guess"), "learning": _("learning"), "measured": _("measured")}
     parts = [
         _("{services} learned ({stage}).").format(
-            services=some("{n} service", "{n} services", learned.count), stage=words[stage(learned)]
+            services=some("{n} service", "{n} services", learned.count), stage=stage_name(stage(learned))
         ),
-        covered(learned.hits.count("1"), len(learned.hits)),
-        _("History foresees no shift, holiday or weather."),
+        _covered(learned.hits.count("1"), len(learned.hits)),
+        what_history_cannot(),
     ]
     if has_changed(learned):
         parts.insert(2, _("The last services were off by more than chance: has something changed?"))
     return " ".join(part for part in parts if part)
 
 
-def covered(kept: int, out_of: int) -> str:
+def _covered(kept: int, out_of: int) -> str:
     """The promises that were kept: "Covered 57 of the last 60."."""
     return _("Covered {kept} of the last {n}.").format(kept=kept, n=out_of) if out_of else ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepboard.paper.basis import asides, basis
+from prepboard.paper.basis import basis, covered, dishes_of, said_beside, stage_name, what_history_cannot
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.saying import Voice, listed
@@ -21,6 +21,7 @@ def pars(board: Board, width: int) -> Section:
         by_sitting.setdefault((line.service, line.day), []).append(line)
     for group in by_sitting.values():
         lines += _pars_of_sitting(group, board, voice, width)
+    lines += _from_history(board, voice, width)
     return lines or section(_("PARS"), [], _("No service lies ahead, and no prep has a standing par."), width)
 
 
@@ -36,9 +37,19 @@ def _pars_of_sitting(group: list[ParLine], board: Board, voice: Voice, width: in
     note = (
         paragraph(_("Chance that every dish stands: {chance}.").format(chance=percent(chance)), width) if chance else []
     )
-    for aside in asides(group, voice):
-        note += paragraph(aside, width)
+    for said in said_beside(group, voice):
+        note += paragraph(said, width)
     return ["", *paragraph(title.upper(), width, 1), *table(rows, "<><>>>>", width), *note]
+
+
+def _from_history(board: Board, voice: Voice, width: int) -> Section:
+    """How far the dishes' pars from history were kept so far."""
+    dishes = [sales for sales in dishes_of(board.pars) if sales.expected is not None]
+    if not dishes:
+        return []
+    rows = [Row((voice.name(sales.dish), stage_name(sales.stage), covered(sales))) for sales in dishes]
+    body = [*table(rows, "<<<", width), *paragraph(what_history_cannot(), width)]
+    return section(_("FROM HISTORY"), body, "", width)
 
 
 def _par_row(line: ParLine, voice: Voice) -> Row:

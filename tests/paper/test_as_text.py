@@ -15,7 +15,7 @@ from prepboard.paper.plain import wide
 from prepboard.paper.recipe import sheet
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.lines import CarryOver, Closing, Note, Parting
+from prepboard.plan.lines import CarryOver, Closing, DishSales, Note, Parting
 from prepboard.plan.state import Batch
 
 LISTS = ("make", "underway", "expiring", "left", "pars", "pull", "work")
@@ -128,3 +128,24 @@ def test_the_log_on_paper(board: Board) -> None:
     )  # fmt: skip
     text = as_text.log([row], Voice.of(board), "Sauce", 100).split("\n")
     assert "  14:22  LM, Sauce, made, Lamb jus K7F, 1.2 l" in text
+
+
+def with_history(board: Board, **more: object) -> Board:
+    sales = DishSales("lamb", "measured", 40, 57, 60, True, 22.4, 61)
+    par = replace(board.pars[0], source="history", stage="measured", dishes=(sales,), **more)
+    return replace(board, pars=(par,))
+
+
+def test_pars_from_history_say_how_often_they_were_kept_and_ask_when_they_no_longer_are(board: Board) -> None:
+    text = " ".join(" ".join(page("pars", with_history(board))).split())
+    assert "history, measured, 95 in 100 sure" in text
+    assert "measured covered 57 of the last 60" in text
+    assert "its last services were off by more than chance. Has something changed?" in text
+    assert "History foresees no shift, holiday or weather." in text
+
+
+def test_a_special_day_shows_no_promise_and_the_year_before(board: Board) -> None:
+    text = " ".join(" ".join(page("pars", with_history(board, special=True))).split())
+    assert "history, measured, no promise" in text
+    assert "Plates a year before: " in text
+    assert " 61." in text
