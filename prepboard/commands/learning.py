@@ -10,6 +10,7 @@ import click
 
 from prepboard.commands.options import shared_options, sitting_options
 from prepboard.commands.session import Session, tell, tell_did
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.commands.session import Kitchen
@@ -123,6 +124,27 @@ def import_pars(session: Session, table: Path) -> None:
     from prepboard.commands.importing import pars
 
     _save(session, table, ("prep", "amount"), pars)
+
+
+@import_.command("goods")
+@TABLE
+@click.option("--book", required=True, metavar="FOLDER", type=click.Path(path_type=Path), help="The recipe book.")
+@shared_options()
+@click.pass_obj
+def import_goods(session: Session, table: Path, book: Path) -> None:
+    """Goods: goods, cost; for goods new to the book also unit, name, allergens.
+
+    Costs of goods that the book has are changed in its own files, and nothing else in them; new goods go into a file
+    of their own beside them, to be completed there. Then the book is loaded.
+    """
+    from prepboard.commands.goods_table import goods_into
+    from prepboard.commands.spreadsheet import Sheet
+    from prepboard.store.actions.loading import load_book
+
+    with session.file() as file:
+        changed = goods_into(book, Sheet(table, ("goods", "cost")))
+        tell(_("changed: {files}").format(files=", ".join(changed)) if changed else _("the book has all of it already"))
+        tell_did(load_book(file, session.who(), book))
 
 
 def _save(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -141,3 +142,43 @@ def test_a_new_recipe(typed, table):
     typed("history", "import", table(dinners(12)))
     assert typed("reset", "braised hen").output == "Braised hen: learned anew from now on\n"
     assert "there is no dish" in refused(typed, "reset", "soup")
+
+
+def test_goods_from_a_spreadsheet_change_costs_in_the_books_own_lines(typed, table, book):
+    before = (book / "kitchen.toml").read_text(encoding="utf-8")
+    text = "goods,cost,unit,allergens\nbones,3.20,,\nFlour,0.9,,\nmalt,4,kg,gluten\n"
+    said = typed.done("import", "goods", table(text), "--book", str(book))
+    assert "changed: kitchen.toml, goods-imported.toml" in said
+    after = (book / "kitchen.toml").read_text(encoding="utf-8")
+    assert after == before.replace("[goods.bones]\n", "[goods.bones]\ncost = 3.20\n").replace(
+        "[goods.flour]\n", "[goods.flour]\ncost = 0.9\n"
+    )
+    added = (book / "goods-imported.toml").read_text(encoding="utf-8")
+    assert added == '[goods.malt]\nunit = "kg"\ncost = 4\nallergens = ["gluten"]\n'
+    again = typed.done("import", "goods", table("goods,cost\nbones,3.20\n"), "--book", str(book))
+    assert "all of it already" in again
+
+
+def test_goods_that_do_not_fit_change_no_file(typed, table, book):
+    before = (book / "kitchen.toml").read_text(encoding="utf-8")
+    text = "goods,cost,unit\nbones,cheap,\nmalt,4,\nMalted Oats,4,kg\nbarley,4,kg\nbarley,5,kg\n"
+    said = refused(typed, "import", "goods", table(text), "--book", str(book))
+    for words in ("line 2: 'cheap'", "line 3: malt is new", "line 4: there is no goods", "line 6: barley has a line"):
+        assert words in said
+    assert "bushel" in refused(
+        typed, "import", "goods", table("goods,cost,unit\nbarley,4,bushel\n"), "--book", str(book)
+    )
+    assert [path.name for path in book.iterdir()] == ["kitchen.toml"]
+    assert (book / "kitchen.toml").read_text(encoding="utf-8") == before
+
+
+def test_what_past_services_taught_is_kept_by_whoever_looks_first(typed, table):
+    typed("history", "import", table(dinners(12)))
+    typed.json("pars")
+    db = sqlite3.connect(typed.folder / "kitchen.db")
+    try:
+        assert db.execute("SELECT value FROM settings WHERE name = 'learned to'").fetchone() == ("2026-10-28",)
+        assert db.execute("SELECT count(*) FROM learned WHERE dish != ''").fetchone() == (2,)
+    finally:
+        db.close()
+    assert typed.json("pars")[0]["dishes"][0]["services"] == 12
