@@ -53,21 +53,22 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     from prepboard.store.watch import changes
 
     state = file.read()
-    board = await _work_out(state, file)
+    board = await _work_out(state, file, keep=False)
     yield board
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     try:
         while True:
             await asyncio.wait({coming}, timeout=_rest_of_minute(file.clock))
-            if coming.done():
+            changed = coming.done()
+            if changed:
                 coming.result()
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
                 # What somebody did is shown at once; what the plan makes of it follows.
                 yield recorded(board, state, file.clock.now())
                 await asyncio.sleep(PAINTED)
-            board = await _work_out(state, file)
+            board = await _work_out(state, file, keep=not changed or file.acted)
             yield board
     except StopAsyncIteration:
         return
@@ -76,14 +77,29 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
         await asyncio.gather(coming, return_exceptions=True)
 
 
-async def _work_out(state: State, file: KitchenFile) -> Board:
+async def _work_out(state: State, file: KitchenFile, *, keep: bool) -> Board:
+    """The board; where runs were placed anew it is kept by the station that changed something, and when nobody did
+    (a command did it, and is gone) by whoever looks first a minute later."""
     # In a thread, so that a key pressed meanwhile is answered at once.
     board = await asyncio.to_thread(plan, state, file.clock.now())
     if board.new_shorts:
         _keep_shorts(file, board)
     if board.new_run_outs or board.new_learned:
         _keep_history(file, board)
+    if keep:
+        file.acted = False
+        if board.new_placing:
+            _keep_placements(file, board)
     return board
+
+
+def _keep_placements(file: KitchenFile, board: Board) -> None:
+    """Keeps where the runs lie, so that all boards show the same. A file that cannot be written to still shows."""
+    from prepboard.store.actions.placing import keep_placements
+    from prepboard.store.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        keep_placements(file, board.placing.digest, board.placing.placements)
 
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:

@@ -198,7 +198,8 @@ def act(
         )
         answer = body(doing)
         doing.finish(answer)
-        return answer
+    file.acted = True
+    return answer
 
 
 def _book_of(file: KitchenFile, db: Database) -> tuple[int, Book | None]:

@@ -48,6 +48,8 @@ class KitchenFile:
     """Seconds until a change that cannot be written is given up."""
     seen: int = field(init=False, default=0)
     """The `data_version` that was last read: what is another now, changed since."""
+    acted: bool = field(init=False, default=False)
+    """Something was changed from here since the plan was last kept."""
     _reader: Database = field(init=False, repr=False)
     _identity: tuple[int, int] = field(init=False, repr=False)
     _books: dict[str, Book] = field(default_factory=dict, repr=False)

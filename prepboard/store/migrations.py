@@ -269,5 +269,18 @@ def m004_readings_and_chain(db: Database) -> None:
     db.execute(_only_added("log", "changed", "UPDATE"))
 
 
+@migrations()
+def m002_schedules(db: Database) -> None:
+    """Where the plan put each run's steps, by which size and ready-by, under a digest of what all of it was worked out
+    from; `places` are the numbers of the equipment's places, "1" or "1,2"."""
+    db.execute("DROP TABLE schedules")
+    db.execute(
+        """CREATE TABLE schedules (
+            line TEXT NOT NULL, step INTEGER NOT NULL, size TEXT NOT NULL, ready_by TEXT NOT NULL,
+            start_by TEXT NOT NULL, begins TEXT NOT NULL, hands_until TEXT NOT NULL, ends TEXT NOT NULL,
+            places TEXT NOT NULL DEFAULT '', digest TEXT NOT NULL, PRIMARY KEY (line, step)) STRICT"""
+    )
+
+
 RELEASED = frozenset(name for name in dict(globals()) if name[:1] == "m" and name[1:4].isdigit())
 """The migrations this program knows; a file that has others was written by a newer one."""

@@ -17,6 +17,7 @@ from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.learned import first_day, history
 from prepboard.store.measured import corrections, recent, starts
+from prepboard.store.schedules import placements
 from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
 from prepboard.store.told import told
 from prepboard.texts import _
@@ -102,6 +103,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
         readings=readings,
         cooling_from=starts(db, readings, book_of),
         corrected=corrections(db) if readings else {},
+        **placements(db),
         clock_set_by_hand=set_by_hand,
     )
 

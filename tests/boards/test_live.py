@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from typing import Any
 
 import pytest
@@ -26,6 +27,7 @@ class Shown:
     new_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
     new_run_outs: dict[tuple[str, date], tuple[str, ...]] = field(default_factory=dict)
     new_learned: None = None
+    new_placing: object = None
 
 
 @dataclass
@@ -37,6 +39,7 @@ class File:
     broken: str = ""
     changed: asyncio.Event = field(default_factory=asyncio.Event)
     looked: int = 0
+    acted: bool = False
 
     def read(self) -> Any:
         self.looked += 1
@@ -103,4 +106,35 @@ async def test_a_file_that_cannot_be_read_is_not_live_since_the_last_good_look(f
     while isinstance(back, NotLive):
         back = await soon(boards)
     assert (back.state, back.now) == ("back", NOW + timedelta(minutes=9))
+    await boards.aclose()
+
+
+@pytest.mark.parametrize("acted", [True, False])
+async def test_the_station_that_changed_something_keeps_where_runs_lie(
+    file: File, monkeypatch: pytest.MonkeyPatch, acted: bool
+) -> None:
+    """The others work it out for themselves, or read it."""
+    kept: list[str] = []
+    monkeypatch.setattr(live, "plan", partial(Shown, new_placing="new"))
+    monkeypatch.setattr(live, "_keep_placements", lambda _file, board: kept.append(board.state))
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    file.state, file.acted = "second", acted
+    file.changed.set()
+    await soon(boards)  # what was recorded
+    await soon(boards)  # and what the plan makes of it
+    assert kept == (["second"] if acted else [])
+    await boards.aclose()
+
+
+async def test_what_nobody_kept_is_kept_a_minute_later(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
+    kept: list[str] = []
+    monkeypatch.setattr(live, "_rest_of_minute", lambda _clock: 0.01)
+    monkeypatch.setattr(live, "plan", partial(Shown, new_placing="new"))
+    monkeypatch.setattr(live, "_keep_placements", lambda _file, board: kept.append(board.state))
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    assert kept == []
+    await soon(boards)
+    assert kept == ["first"]
     await boards.aclose()

@@ -34,8 +34,6 @@ def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None =
             [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
         )
         keep_checked(doing.db, version, book)
-        # Steps, stations and equipment may be others now: the next plan places its runs anew.
-        doing.db.execute("DELETE FROM schedules")
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
         return doing.answer(

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime
 
+from prepboard.plan.state import Placement
 from prepboard.store.file import KitchenFile
+from prepboard.store.schedules import kept_for, rows
 from prepboard.store.times import instant_text
 
 
@@ -23,3 +25,19 @@ def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], d
             for row in new:
                 db.execute("INSERT OR IGNORE INTO shorts (day, prep, need, since) VALUES (?, ?, ?, ?)", row)
     return bool(new)
+
+
+def keep_placements(file: KitchenFile, digest: str, placements: Mapping[str, Placement]) -> bool:
+    """Keeps where the runs were placed, all of it at once, under a digest of what it was worked out from; whoever is
+    second with the same digest writes nothing. Answers whether it was new."""
+    with file.looking() as db:
+        if kept_for(db) == digest:
+            return False
+    with file.writing() as db:
+        if kept_for(db) == digest:
+            return False
+        db.execute("DELETE FROM schedules")
+        for line, placement in placements.items():
+            for row in rows(line, placement, digest):
+                db.execute(f"INSERT INTO schedules VALUES ({', '.join('?' * len(row))})", row)
+    return bool(placements)
