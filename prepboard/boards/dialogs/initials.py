@@ -36,9 +36,9 @@ class AskInitials(AskTyped[str]):
     def compose_more(self) -> list[Widget]:
         return [Pad(self._known, back=False, id="known")] if self._known else []
 
-    def on_sign_tapped(self, event: SignTapped) -> None:
+    def take_sign(self, event: SignTapped) -> None:
+        """Known initials are an answer; letters are typed."""
         if event.pad == "known":
-            event.stop()
             self.dismiss(event.sign)
         else:
-            super().on_sign_tapped(event)
+            super().take_sign(event)

@@ -56,6 +56,10 @@ class AskTyped(Dialog[Answer]):
 
     def on_sign_tapped(self, event: SignTapped) -> None:
         event.stop()
+        self.take_sign(event)
+
+    def take_sign(self, event: SignTapped) -> None:
+        """Types the sign that was tapped."""
         typed = self.query_one(Input)
         if event.sign == BACK:
             typed.action_delete_left()
