@@ -25,7 +25,8 @@ def morning_lines(board: Board, stations: tuple[str, ...], width: int) -> list[l
         due = [f"{voice.time(run.next_at)} {voice.name(run.prep)}, {run.next or _('done')}" for run in night.overnight]
         runs = _named(due, "; ")
         said.append((_("ran through the night: {runs}").format(runs=runs), "strong"))
-    said += [(_left_open(voice, one), "plain") for one in night.open_closes]
+    if night.open_closes:
+        said.append((_left_open(voice, night.open_closes), "plain"))
     if night.to_open:
         tasks = _named([board.state.book.tasks[task.task].name for task in night.to_open])
         said.append((_("to open with: {tasks}").format(tasks=tasks), "plain"))
@@ -37,10 +38,15 @@ def _named(names: list[str], between: str = ", ") -> str:
     return between.join(names[:MOST]) + more
 
 
-def _left_open(voice: Voice, close: OpenClose) -> str:
-    """An open close with its age; who wants to sign it still can."""
-    return _("the close of {day} was not signed ({stations}), {age} ago: prepboard closing").format(
-        day=near_day(voice.days, close.day, voice.now),
-        stations=listed(voice.station(station) for station in close.stations),
-        age=how_long(voice.now - close.ended),
+def _left_open(voice: Voice, closes: tuple[OpenClose, ...]) -> str:
+    """Closes left open, the oldest with its age; who wants to sign one still can."""
+    oldest = closes[0]
+    said = _("the close of {day} was not signed ({stations}), {age} ago: prepboard closing")
+    if len(closes) > 1:
+        said = _("{n} closes were not signed, the first of {day} ({stations}), {age} ago: prepboard closing")
+    return said.format(
+        n=len(closes),
+        day=near_day(voice.days, oldest.day, voice.now),
+        stations=listed(voice.station(station) for station in oldest.stations),
+        age=how_long(voice.now - oldest.ended),
     )

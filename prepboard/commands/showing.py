@@ -17,6 +17,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.paper.recipe import Sheet
     from prepboard.paper.saying import Voice
+    from prepboard.plan.board import Board
 
 FROM_THE_BOARD = {
     "make": "What to make, by the last moment at which it can start.",
@@ -53,7 +54,7 @@ def _from_the_board(what: str, text: str) -> None:
     @format_options
     @shared_options()
     @click.pass_obj
-    def _show(session: Session, as_json: bool, as_csv: bool) -> None:
+    def _show(session: Session, as_json: bool, as_csv: bool, html: bool = False) -> None:
         from prepboard.paper import as_json as objects
         from prepboard.paper import as_text
         from prepboard.paper.only import only
@@ -61,6 +62,9 @@ def _from_the_board(what: str, text: str) -> None:
 
         with session.kitchen() as kitchen:
             board = only(kitchen.board, [kitchen.who.station]) if kitchen.who.station else kitchen.board
+            if html:
+                _print_sheets(what, kitchen, board, as_json or as_csv)
+                return
             _print(
                 what,
                 Voice.of(board),
@@ -71,16 +75,40 @@ def _from_the_board(what: str, text: str) -> None:
                 as_csv=as_csv,
             )
 
+    if what in ("make", "pull"):
+        _show.params.append(click.Option(["--html"], is_flag=True, help="A page to print."))
+
 
 for _what, _text in FROM_THE_BOARD.items():
     _from_the_board(_what, _text)
 
 
+def _print_sheets(what: str, kitchen: Kitchen, board: Board, more: bool) -> None:
+    """A page for the printer: a prep list for each station, one close, one pull list."""
+    from prepboard.paper import sheets
+    from prepboard.paper.as_html import document
+    from prepboard.paper.only import only_closing
+
+    if more:
+        raise click.UsageError(_("--html, --json or --csv, only one of them"))
+    at = kitchen.who.station
+    if what == "make":
+        stations = [at] if at else list(kitchen.book.stations)
+        found = [sheets.prep_list(board, station) for station in stations]
+    elif what == "pull":
+        found = [sheets.pull_list(board, title(kitchen))]
+    else:
+        lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
+        found = [sheets.closing_list(lists, board, title(kitchen))]
+    tell(document(found))
+
+
 @show.command("closing")
+@click.option("--html", is_flag=True, help="A page to print.")
 @format_options
 @shared_options()
 @click.pass_obj
-def show_closing(session: Session, as_json: bool, as_csv: bool) -> None:
+def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> None:
     """What to discard and why, what to decide, what carries over, what starts tonight."""
     from prepboard.paper import as_json as objects
     from prepboard.paper import as_text
@@ -89,6 +117,9 @@ def show_closing(session: Session, as_json: bool, as_csv: bool) -> None:
 
     with session.kitchen() as kitchen:
         board, at = kitchen.board, kitchen.who.station
+        if html:
+            _print_sheets("closing", kitchen, board, as_json or as_csv)
+            return
         lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
         _print(
             "closing",

@@ -200,3 +200,16 @@ def test_waste_by_week_and_month_stands_beside_the_lines(typed):
         whole = json.loads(typed.done("show", "waste", "--from", "2026-10-31", "--per", per, "--json"))
         (period,) = whole[f"by_{per}"]
         assert (period["first_day"], period["covers"], period["waste_per_cover"]) == (first, 0, None)
+
+
+def test_sheets_for_the_printer_one_a_station(typed):
+    typed.done("done", "crisp", "24 each")
+    make = typed.done("show", "make", "--html")
+    assert make.count("<section") == 2
+    assert "<h1>Sauce</h1>" in make
+    assert typed.done("show", "make", "--html", "--station", "pastry").count("<section") == 1
+    close = typed.done("show", "closing", "--html")
+    assert "Rye crisp" in close
+    assert "initials and time" in close
+    assert "<h2>Pull</h2>" in typed.done("show", "pull", "--html")
+    assert "only one of them" in typed.refused("show", "pull", "--html", "--csv", code=2)

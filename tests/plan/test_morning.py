@@ -95,3 +95,10 @@ def test_the_night_belongs_to_the_day_before_until_the_day_starts(night):
 
 def test_no_line_is_wider_than_the_screen(night):
     assert all(len(line) <= 42 for line in lines(night, BOTH, width=44))
+
+
+def test_several_open_closes_are_one_line_with_the_age_of_the_first(night, moment):
+    friday = date(2026, 10, 30)
+    night.more["unsigned"] = {friday: moment("2026-10-30 22:00"), **night.more["unsigned"]}
+    (line,) = [line for line in lines(night, BOTH) if "signed" in line]
+    assert line == "2 closes were not signed, the first of Fri (Sauce, Roast), 34 h ago: prepboard closing"
