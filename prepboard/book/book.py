@@ -297,8 +297,10 @@ class Book:
         return found.measure if found else self.goods[item].measure
 
     def name(self, item: str) -> str:
-        """The name that people read, for a prep, a good or a dish; the id itself when the book has lost it."""
-        for table in (self.preps, self.goods, self.dishes):
+        """The name that people read, for a prep, a good, a dish or a place; the id itself when the book has lost it."""
+        tables: tuple[Mapping[str, Prep | Goods | Dish | Place], ...]
+        tables = (self.preps, self.goods, self.dishes, self.places)
+        for table in tables:
             if item in table:
                 return table[item].name
         return item

@@ -267,14 +267,14 @@ def show_record(
         lines = [line for line in found.lines if at in ("", line.station)]
         if html:
             span = begin, min(end or kitchen.now, kitchen.now)
-            tell(paper.as_page(lines, found.seal, found.broken, voice, span))
+            tell(paper.as_page(lines, found, voice, span))
             return
         _print(
             "record",
             voice,
             lambda: paper.objects(lines, voice),
-            lambda: as_text.record(lines, found.seal, found.broken, voice, title(kitchen), width()),
-            paper.beside(found.seal, found.broken, voice),
+            lambda: as_text.record(lines, found, voice, title(kitchen), width()),
+            paper.beside(found, voice),
             as_json=as_json,
             as_csv=as_csv,
         )

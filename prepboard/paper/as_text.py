@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     pass
 
 if TYPE_CHECKING:
-    from prepboard.store.record import Recorded
+    from prepboard.store.record import Record, Recorded
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "make": lists.make,
@@ -69,9 +69,9 @@ def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
     return _whole(title, log_list(rows, voice, width), voice, width)
 
 
-def record(lines: Iterable[Recorded], seal: str, broken: Iterable[str], voice: Voice, title: str, width: int) -> str:
+def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, width: int) -> str:
     """Without the basis of the other pages: the record says more of that itself."""
-    return "\n".join([*heading(title, voice, width), *record_list(lines, seal, broken, voice, width)])
+    return "\n".join([*heading(title, voice, width), *record_list(lines, found, voice, width)])
 
 
 def rules(voice: Voice, title: str, width: int) -> str:

@@ -24,7 +24,7 @@ from prepboard.paper.saying import Voice, is_known, listed
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.store.record import Recorded
+    from prepboard.store.record import Record, Recorded
 
 
 def objects(lines: Iterable[Recorded], voice: Voice) -> list[Json]:
@@ -54,7 +54,7 @@ def objects(lines: Iterable[Recorded], voice: Voice) -> list[Json]:
     ]
 
 
-def beside(seal: str, broken: Iterable[str], voice: Voice) -> Json:
+def beside(found: Record, voice: Voice) -> Json:
     """What stands beside the lines: on which basis, and whether the log proves unbroken."""
     kitchen = voice.book.kitchen
     return {
@@ -63,13 +63,14 @@ def beside(seal: str, broken: Iterable[str], voice: Voice) -> Json:
         "approved_plan": plain(kitchen.approved_plan) or None,
         "looser": loosened_texts(voice),
         "clock_set_by_hand": voice.set_by_hand,
-        "seal": seal,
-        "broken": list(broken),
+        "proved_from_line": found.first,
+        "seal": found.seal,
+        "broken": list(found.broken),
     }
 
 
-def record(lines: Iterable[Recorded], seal: str, broken: Iterable[str], voice: Voice, width: int) -> Section:
-    """As people read it on a terminal."""
+def record(lines: Iterable[Recorded], found: Record, voice: Voice, width: int) -> Section:
+    """As people read it on a terminal; `lines` are those of the record that are asked for."""
     rows = [
         Row(
             (
@@ -80,13 +81,11 @@ def record(lines: Iterable[Recorded], seal: str, broken: Iterable[str], voice: V
         for line in lines
     ]  # fmt: skip
     page = section(_("RECORD"), table(rows, "<<<<<<", width), _("Nothing was recorded in that time."), width)
-    foot = [text for text in _foot(seal, broken, voice) if text]
+    foot = [text for text in _foot(found, voice) if text]
     return [*page, "", *(line for text in foot for line in paragraph(text, width, 1))]
 
 
-def as_page(
-    lines: Iterable[Recorded], seal: str, broken: Iterable[str], voice: Voice, span: tuple[datetime, datetime]
-) -> str:
+def as_page(lines: Iterable[Recorded], found: Record, voice: Voice, span: tuple[datetime, datetime]) -> str:
     """A page to print, complete in itself, for the time from the first up to the second moment."""
     titles = (_("When"), _("Kind"), _("What"), _("Value"), _("Limit"), _("Within"), _("Who"), _("Taken back"))
     head = "".join(f"<th>{escape(title)}</th>" for title in titles)
@@ -95,7 +94,7 @@ def as_page(
     title = _("{kitchen}: record from {begin} to {end}").format(
         kitchen=plain(kitchen.name), begin=_moment(voice, span[0]), end=_moment(voice, span[1])
     )
-    foot = "\n".join(f"<p>{escape(text)}</p>" for text in _foot(seal, broken, voice) if text)
+    foot = "\n".join(f"<p>{escape(text)}</p>" for text in _foot(found, voice) if text)
     nothing = "" if body else f"<p>{escape(_('Nothing was recorded in that time.'))}</p>"
     return (
         f'<!doctype html>\n<html lang="{escape(kitchen.language)}">\n<meta charset="utf-8">\n'
@@ -124,16 +123,16 @@ def _table_row(line: Recorded, voice: Voice) -> str:
     return f"<tr{out}>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>"
 
 
-def _foot(seal: str, broken: Iterable[str], voice: Voice) -> list[str]:
+def _foot(found: Record, voice: Voice) -> list[str]:
     rules = voice.book.kitchen.rules
-    faults = "; ".join(broken)
-    whole = _("The log is unbroken from its first line to its last.")
+    faults = "; ".join(found.broken)
+    whole = _("The log is unbroken from line {first}, the first of this record, to its last.").format(first=found.first)
     return [
         _("Judged by {rules}. {caution}").format(rules=plain(rules.title), caution=" ".join(rules.caution.split())),
         *loosened_texts(voice),
         _("Clock set by hand.") if voice.set_by_hand else _("Clock of this machine."),
         _("THE LOG IS BROKEN: {faults}").format(faults=faults) if faults else whole,
-        _("Seal of the log: {seal}").format(seal=seal),
+        _("Seal of the log: {seal}").format(seal=found.seal),
     ]
 
 

@@ -26,6 +26,7 @@ SHORT = 12
 """Characters of a hash that a printed seal shows."""
 
 ALL = f"SELECT number, chain, {', '.join(COLUMNS)} FROM log ORDER BY number"
+FROM_ONE = ALL.replace("ORDER BY", "WHERE number >= ? ORDER BY")
 
 
 def add_line(db: Database, values: Sequence[str]) -> None:
@@ -62,10 +63,12 @@ def unlike_seal(db: Database, seal: str) -> list[str]:
     return [_("the log has no line with the seal {seal}").format(seal=seal.strip())]
 
 
-def faults(db: Database) -> list[str]:
-    """The first line at which the chain is broken, in words; nothing while it is whole."""
-    before, expected = "", 1
-    for number, chain, *values in db.execute(ALL):
+def faults(db: Database, first: int = 1) -> list[str]:
+    """The first line, from `first` on, at which the chain is broken, in words; nothing while it is whole."""
+    expected = max(1, first)
+    row = db.execute("SELECT chain FROM log WHERE number = ?", [expected - 1]).fetchone()
+    before = row[0] if row else ""
+    for number, chain, *values in db.execute(FROM_ONE, [expected]):
         if number != expected:
             return [_("log, line {line}: it is missing").format(line=expected)]
         if chain != link(before, number, values):

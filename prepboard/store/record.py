@@ -49,8 +49,10 @@ class Record:
     lines: tuple[Recorded, ...]
     seal: str
     """The log's last line and the head of its hash."""
+    first: int
+    """The first line of the log that belongs to the record; from there to the last it was proved."""
     broken: tuple[str, ...]
-    """What is wrong with the log's chain; nothing while it is whole."""
+    """What is wrong with that part of the log's chain; nothing while it is whole."""
 
 
 READINGS = """
@@ -95,11 +97,16 @@ CORRECTED = f"""
 
 
 def record(file: KitchenFile, *, since: datetime, until: datetime | None = None) -> Record:
-    """The record from `since` up to, not at, `until`, the oldest line first; and whether the log proves unbroken."""
+    """The record from `since` up to, not at, `until`, the oldest line first; and whether the log proves unbroken from
+    there on."""
     span = [instant_text(since), instant_text(until) if until else "9999"]
     with file.looking() as db:
         lines = [*_readings(db, span), *_made(db, span), *_discarded(db, span), *_corrected(db, span)]
-        return Record(tuple(sorted(lines, key=lambda line: line.at)), chain.seal(db), tuple(chain.faults(db)))
+        last = int(chain.seal(db).partition(" ")[0])
+        row = db.execute("SELECT min(number) FROM log WHERE at >= ?", [span[0]]).fetchone()
+        first = last if row[0] is None else int(row[0])
+        in_order = tuple(sorted(lines, key=lambda line: line.at))
+        return Record(in_order, chain.seal(db), first, tuple(chain.faults(db, first)))
 
 
 def _readings(db: Database, span: list[str]) -> list[Recorded]:

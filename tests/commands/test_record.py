@@ -104,7 +104,7 @@ def test_the_text_says_what_is_out_of_range_in_words(kept):
     typed, _jus, _crisp = kept
     text = " ".join(typed.done("show", "record").split())
     assert "OUT OF RANGE, 21 °C (70 °F) by 16:22" in text
-    assert "The log is unbroken from its first line to its last." in text
+    assert "The log is unbroken from line 1, the first of this record, to its last." in text
 
 
 def test_what_is_looser_than_the_code_stands_in_every_form(kept, write_book):
