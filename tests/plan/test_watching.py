@@ -1,0 +1,125 @@
+"""What the readings hold back is counted by nothing; and no warmer reading ever makes food better."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from fractions import Fraction
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from prepboard.book.cooling import Start
+from prepboard.book.judging import TOO_SLOW, Measured, judge
+from prepboard.book.rulebooks import rule_book
+from prepboard.book.temperatures import Reading
+from prepboard.plan.board import plan
+
+BEGIN = datetime(2026, 10, 31, 6, 0, tzinfo=UTC)
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+[services.dinner]
+days = ["sat"]
+starts = "18:00"
+ends = "22:00"
+covers = 20
+[dishes.soup]
+name = "Soup"
+services = ["dinner"]
+share = 0.5
+plate = { broth = "200 ml" }
+[preps.stock]
+name = "Stock"
+station = "sauce"
+store = "chilled"
+keeps = "4 days"
+ready_to_eat = true
+makes = "8 l"
+steps = [{ do = "Simmer", wait = "3 h", at = "95 C" }, { do = "Chill", wait = "90 min", cools = true }]
+[preps.broth]
+name = "Broth"
+station = "sauce"
+store = "chilled"
+keeps = "2 days"
+ready_to_eat = true
+makes = "4 l"
+uses = { stock = "4 l" }
+steps = [{ do = "Season, warm", wait = "30 min", at = "80 C" }]
+"""
+
+cool = st.integers(min_value=0, max_value=560).map(lambda tenths: Fraction(tenths, 10))
+late = st.integers(min_value=1, max_value=9 * 60)
+ways_down = st.lists(st.tuples(late, cool), min_size=1, max_size=4, unique_by=lambda one: one[0]).map(sorted)
+
+
+def readings(way, of="B0"):
+    return [Reading(of, "batch", BEGIN + timedelta(minutes=at), degrees, "C") for at, degrees in way]
+
+
+@settings(max_examples=40, deadline=None)
+@given(way=ways_down, hours=st.integers(min_value=0, max_value=10))
+@example(way=[(120, Fraction(25))], hours=3)
+@example(way=[(60, Fraction(40))], hours=3)
+@example(way=[(60, Fraction(40)), (110, Fraction(20))], hours=3)
+def test_nothing_counts_offers_or_keeps_a_batch_that_its_readings_hold_back(shared, way, hours):
+    kitchen, now = shared, BEGIN + timedelta(hours=hours)
+    read = tuple(one for one in readings(way) if one.at <= now)
+    board = plan(replace(kitchen.state, readings=read, cooling_from={"R1": Start(BEGIN, True)}), now)
+    food = Measured(read, Start(BEGIN, True), "chilled")
+    held = bool(read) and judge(kitchen.book.kitchen.rules, food, now).held != ""
+    assert ("B0" in board.watch.held) is held
+    if not held:
+        return
+    (soup,) = board.left
+    assert soup.plates_left == 0
+    assert sum(par.on_hand for par in board.pars if par.prep == "broth") == 0
+    assert any(line.prep == "broth" for line in board.make)
+    assert [line.batch.code for line in board.closing.discard] == ["B0"]
+    assert not board.closing.decide
+    assert not board.closing.carry_over
+    assert all(line.name != "B0" for line in board.using_up)
+
+
+@pytest.fixture(scope="module")
+def shared():
+    from conftest import Kitchen
+
+    made = Kitchen(BOOK)
+    made.on_hand("broth", "4 l", "2026-11-02 00:00", run="R1", made_at=BEGIN)
+    return made
+
+
+@settings(max_examples=150, deadline=None)
+@given(
+    way=ways_down,
+    book=st.sampled_from(["food-code-2022", "uk", "ireland"]),
+    which=st.integers(min_value=0, max_value=3),
+    warmer=st.integers(min_value=1, max_value=300),
+)
+def test_a_warmer_reading_never_frees_what_was_held_back(way, book, which, warmer):
+    """Not so in FSANZ's literal reading, where a slower first stage begins the second one later."""
+    rules, now = rule_book(book), BEGIN + timedelta(hours=12)
+    hot = rules.degrees("hot_holding", "C") - Fraction(1, 10)
+    raised = list(way)
+    at, degrees = raised[which % len(raised)]
+    raised[which % len(raised)] = (at, min(hot, max(degrees, degrees + Fraction(warmer, 10))))
+    before, after = (
+        judge(rules, Measured(readings(one), Start(BEGIN, True), "chilled"), now).held for one in (way, raised)
+    )
+    assert not before or after
+
+
+@settings(max_examples=60, deadline=None)
+@given(way=ways_down, more=ways_down)
+@example(way=[(120, Fraction(25))], more=[(200, Fraction(3))])
+def test_a_miss_that_was_shown_stays_shown_whatever_is_read_later(way, more):
+    """But for a corrective action, which is no reading."""
+    rules = rule_book("food-code-2022")
+    seen = BEGIN + timedelta(minutes=way[-1][0])
+    then = judge(rules, Measured(readings(way), Start(BEGIN, True), "chilled"), seen)
+    later = [(way[-1][0] + at, degrees) for at, degrees in more]
+    now = judge(rules, Measured(readings([*way, *later]), Start(BEGIN, True), "chilled"), seen + timedelta(hours=20))
+    if then.held == TOO_SLOW:
+        assert now.held == TOO_SLOW
