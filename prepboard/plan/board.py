@@ -200,6 +200,8 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         watch=seen,
         expiring=_expiring(state, now),
         left=left(state, now, _coming(state, now, make, under_way)),
+        tasks=tasks(state, now),
+        notes=state.notes,
     )
 
 
