@@ -27,6 +27,7 @@ FROM_THE_BOARD = {
     "pars": "How much of each prep there should be, and why.",
     "pull": "What to take out of store or freezer, and when.",
     "work": "The work that each station still has, and its hands.",
+    "bring": "What each station fetches for the service, and from where.",
     "tasks": "The tasks of the day, done or not.",
     "notes": "What people left for each other, until it is ticked off.",
     "today": "What is different from the book, today and on the days ahead.",

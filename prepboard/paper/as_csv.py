@@ -27,6 +27,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
+    "bring": ("station", "item", "kind", "amount", "as_bought", "place", "batch", "use_by", "at"),
     "notes": ("number", "at", "by", "to", "text", "done", "done_at", "done_by"),
     "tasks": (
         "task", "name", "station", "at", "hands_minutes", "reads", "done", "done_at", "done_by", "reading",

@@ -14,6 +14,7 @@ from typing import Any
 
 from prepboard.book.amounts import MILLION
 from prepboard.paper import today
+from prepboard.paper.bringing import bring_objects
 from prepboard.paper.handover import note_objects, task_objects, task_words
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
@@ -264,6 +265,7 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
     "work": lambda board, shape: [shape.work(line) for line in board.work],
     "today": today.objects,
+    "bring": bring_objects,
     "notes": note_objects,
     "tasks": task_objects,
 }

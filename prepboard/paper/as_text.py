@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from prepboard.paper import lists
+from prepboard.paper.bringing import bring
 from prepboard.paper.closing import closing as closing_lists
 from prepboard.paper.handover import notes, tasks
 from prepboard.paper.heading import Section, basis, heading, next_sitting
@@ -39,6 +40,7 @@ _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "pull": lists.pull,
     "work": lists.work,
     "today": today,
+    "bring": bring,
     "notes": notes,
     "tasks": tasks,
 }

@@ -23,6 +23,7 @@ def only(board: Board, stations: Collection[str]) -> Board:
         pars=tuple(line for line in board.pars if _bench(book, line.prep) in stations),
         pull=tuple(line for line in board.pull if _pulls(book, line, stations)),
         work=tuple(line for line in board.work if line.station in stations),
+        bring=tuple(line for line in board.bring if line.station in stations),
         tasks=tuple(line for line in board.tasks if line.station in stations),
         notes=notes_for(board.state, stations),
     )

@@ -10,11 +10,13 @@ from functools import cached_property
 from math import prod
 
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.bringing import bring
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
+    Bring,
     Change,
     Closing,
     Expiring,
@@ -63,6 +65,8 @@ class Board:
     work: tuple[Work, ...]
     left_over: tuple[LeftOver, ...] = ()
     """By prep in book order, then by use-by."""
+    bring: tuple[Bring, ...] = ()
+    """To the line, for the sitting under way or next, by station."""
     tasks: tuple[TaskLine, ...] = ()
     """Of this business day, done or not, by when they are due."""
     notes: tuple[HandOver, ...] = ()
@@ -166,6 +170,7 @@ def plan(state: State, now: datetime) -> Board:
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, bench),
+        bring=bring(state, now, under_way_or_next(state, now), known),
         tasks=tasks(state, now),
         notes=state.notes,
         left_over=_left_over(state, needs.left),

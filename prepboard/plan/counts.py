@@ -14,7 +14,7 @@ from itertools import pairwise
 from typing import Literal
 
 from prepboard.plan.lines import Left, LeftPrep
-from prepboard.plan.occasions import Occasion, next_occasion, occasions, table
+from prepboard.plan.occasions import Occasion, expected_portions, next_occasion, occasions, table
 from prepboard.plan.pars import portion
 from prepboard.plan.state import Batch, State
 
@@ -55,7 +55,7 @@ class _Counts:
         self.come = occasion.come_by(now)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
         self.counted = not self.running or any(self.out.values())
-        self.portions = self._expected_portions()
+        self.portions = expected_portions(state.book, occasion)
         self.plates = {
             dish: {
                 item: amount
@@ -96,18 +96,6 @@ class _Counts:
         offered = table(self.state.book, self.occasion).dishes
         off = {dish for dish in self.occasion.tonight.off if dish in self.state.book.dishes}
         return [dish for dish in self.state.book.dishes if dish in offered or dish in off]
-
-    def _expected_portions(self) -> dict[str, float]:
-        """Of each dish for the whole sitting."""
-        occasion = self.occasion
-        offered = table(self.state.book, occasion)
-        counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
-        if occasion.service.counts is not None:
-            return {dish: float(counts.get(dish, 0)) for dish in offered.dishes}
-        return {
-            dish: float(counts[dish] if dish in counts else occasion.covers * offered.share(dish))
-            for dish in offered.dishes
-        }
 
     def _on_hand(self) -> dict[str, list[Batch]]:
         """By prep, of what is on a plate, the batches good when the sitting starts, or now, first to expire first."""

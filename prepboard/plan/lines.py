@@ -258,6 +258,22 @@ class Pull:
 
 
 @dataclass(frozen=True, slots=True)
+class Bring:
+    """What a station fetches for a sitting at its `set_by`. `batch` and `place` are "" where it is not there yet."""
+
+    station: str
+    item: str
+    kind: Literal["goods", "prep"]
+    amount: int
+    """Usable."""
+    as_bought: int
+    place: str
+    at: datetime
+    batch: str = ""
+    use_by: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Closing:
     discard: tuple[Parting, ...]
     decide: tuple[Parting, ...]

@@ -165,3 +165,15 @@ def table(book: Book, occasion: Occasion) -> Table:
     own = {dish.id: occasion.tonight.shares.get(dish.id, dish.share) for dish in offered.values()}
     menus = tuple(menu for menu in book.menus.values() if occasion.service.id in menu.services)
     return Table(offered, own, menus)
+
+
+def expected_portions(book: Book, occasion: Occasion) -> dict[str, float]:
+    """Of each dish on offer for the whole sitting: its fixed count, else the covers times its share."""
+    offered = table(book, occasion)
+    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
+    if occasion.service.counts is not None:
+        return {dish: float(counts.get(dish, 0)) for dish in offered.dishes}
+    return {
+        dish: float(counts[dish] if dish in counts else occasion.covers * offered.share(dish))
+        for dish in offered.dishes
+    }

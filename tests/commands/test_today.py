@@ -71,3 +71,16 @@ def test_a_standing_par_by_weekday(typed: Typed) -> None:
     typed.done("par", "crumb", "800", "g", "--standing", "--on", "sun,mon")
     pars = {row["day"][:10]: row["par"]["amount"] for row in typed.json("pars") if row["prep"] == "crumb"}
     assert (pars["2026-11-01"], pars["2026-11-02"]) == (0.5, 0.8), "a day is the midnight that ends it"
+
+
+def test_what_to_bring_to_the_line_is_printed_station_by_station(typed: Typed) -> None:
+    typed.done("done", "crisp", "30", "--at", "13:00")
+    text = typed.done("show", "bring")
+    assert "BRING TO THE LINE BY 18:00, FOR DINNER" in text
+    assert text.index("SAUCE") < text.index("PASTRY")
+    (crisp,) = [row for row in typed.json("bring") if row["item"] == "crisp" and row["batch"]]
+    assert (crisp["station"], crisp["amount"], crisp["at"]) == (
+        "pastry", {"amount": 30, "unit": "each"}, "2026-10-31T18:00:00+00:00",
+    )  # fmt: skip
+    assert "SAUCE" not in typed.done("show", "bring", "--station", "pastry")
+    assert typed.done("show", "bring", "--csv").startswith("station,item,kind,amount,amount_unit,")
