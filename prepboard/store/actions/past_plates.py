@@ -51,9 +51,15 @@ def _record(doing: Doing, sittings: tuple[PastSitting, ...]) -> Did:
         )
     ]
     doing.add_many("plates", plates)
-    for sitting in sittings:
-        key = {"day": sitting.day.isoformat(), "service": sitting.service}
-        doing.put("services", {**key, "came": sitting.came, "past": 1})
+    known = {(row["day"], row["service"]) for row in doing.rows("SELECT day, service FROM services")}
+    services = [
+        {"day": sitting.day.isoformat(), "service": sitting.service, "came": sitting.came, "past": 1}
+        for sitting in sittings
+    ]
+    doing.add_many("services", [row for row in services if (row["day"], row["service"]) not in known])
+    for row in services:
+        if (row["day"], row["service"]) in known:
+            doing.put("services", row)
     said = some("{n} past sitting", "{n} past sittings", len(sittings))
     doing.log("past plates", after=said)
     return doing.answer(said)
