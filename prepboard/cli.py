@@ -20,7 +20,7 @@ from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session
 
 FAMILIES = {
-    "setting_up": ("demo", "new", "load", "schema", "station", "wall"),
+    "setting_up": ("demo", "new", "load", "schema", "station", "pars", "wall"),
     "tonight": ("covers", "mix", "count-for", "adjust", "par"),
     "learning": ("special", "reset", "history", "import"),
     "making": ("start", "step", "done", "lost", "made"),

@@ -95,3 +95,10 @@ def run_closing(file: KitchenFile, stations: tuple[str, ...], by: str, theme: st
     from prepboard.boards.closing import ClosingScreen
 
     BoardApp(ClosingScreen(file, stations, by), theme).run()
+
+
+def run_pars(file: KitchenFile, station: str, by: str, theme: str | None = None) -> None:
+    """Opens the sous chef's board, and returns when it is closed."""
+    from prepboard.boards.pars import ParsScreen
+
+    BoardApp(ParsScreen(file, station, by), theme).run()

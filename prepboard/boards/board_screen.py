@@ -43,6 +43,8 @@ class BoardScreen(Screen[None]):
     board_name: ClassVar[str]
     shared_keys: ClassVar[tuple[str, ...]] = ("list", "board")
     """The groups of keys that it has beside its own."""
+    not_in_footer: ClassVar[frozenset[str]] = frozenset()
+    """Actions of every board that the footer leaves out, to have room for the board's own."""
     BINDINGS: ClassVar[list[BindingType]] = bindings("board")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (ROOMY, "-roomy")]  # noqa: RUF012
@@ -88,7 +90,7 @@ class BoardScreen(Screen[None]):
         with Vertical(id="lists"):
             yield from self.compose_lists()
         yield PlainLine(id="answer")
-        yield KeyLine(self.board_name, *self.shared_keys, id="keys")
+        yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)
 
     def on_mount(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)

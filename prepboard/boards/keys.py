@@ -25,6 +25,12 @@ class Key:
     footer: bool = False
     short: str = ""
     """A shorter label, where the screen is narrow."""
+    each: bool = False
+    """Its action is told which of the keys it was."""
+
+    def action_of(self, name: str) -> str:
+        """What one of its keys does."""
+        return f"{self.action}('{name}')" if self.each else self.action
 
 
 KEYS: tuple[Key, ...] = (
@@ -91,6 +97,35 @@ KEYS: tuple[Key, ...] = (
     Key("waste", "up,k", "up", "up", "read back"),
     Key("waste", "pagedown,space", "page_down", "page down", "a page on"),
     Key("waste", "pageup", "page_up", "page up", "a page back"),
+    Key("pars", "enter", "save", "save", "save all that was typed, as one", footer=True),
+    Key("pars", "escape", "as_it_was", "as it was", "leave everything as it was", footer=True, short="as was"),
+    Key("pars", "m", "mix", "mix", "the dishes of this service and their shares; m again: its pars", footer=True),
+    Key("pars", "h", "by_hand", "by hand", "type the number of this line: covers, a par, a share", footer=True),
+    Key("pars", "f", "free", "free", "the number of this line as booked, computed, or as in the book", footer=True),
+    Key(
+        "pars",
+        "0,1,2,3,4,5,6,7,8,9",
+        "type_number",
+        "a number",
+        "begins to type the number of this line",
+        each=True,
+    ),
+    Key(
+        "pars",
+        "tab",
+        "next_list",
+        "next list",
+        "from the services to the numbers of this one, to what is too late, and back",
+    ),
+    Key("pars", "a", "percent", "all pars", "all computed pars of this service by a percentage, such as 10 or -5"),
+    Key("pars", "t", "today", "today", "what is different today: cooks, ovens, goods; t again: the pars"),
+    Key("pars", "x", "off", "off or back", "cancel this service, or 86 this dish; again: it is held, or back"),
+    Key("pars", "g", "give", "give", "give this prep to another station for the day: its first letters"),
+    Key("pars", "p", "portion", "portion", "another portion of this prep on a plate from now on, for the day"),
+    Key("pars", "n", "count", "fixed count", "a fixed count of this dish, as for a function"),
+    Key("pars", "s", "standing", "standing par", "a standing par of this prep, for good"),
+    Key("pars", "w", "weekday", "weekday par", "a standing par of this prep for this weekday, for good"),
+    Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much"),
     Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
     Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
     Key("board", "i", "initials", "initials", "become someone else"),
@@ -122,12 +157,21 @@ KEYS: tuple[Key, ...] = (
     Key("sure", "y", "yes", "yes", "yes, the amount is right", footer=True),
     Key("several", "enter,y", "yes", "all of them", "yes, all of these", footer=True),
     Key("take back", "u,enter", "yes", "take it back", "yes, take it back", footer=True),
+    Key("number", "enter", "save", "save", "save it, with all else that was typed"),
+    Key("number", "down", "keep_down", "next line", "keep it as typed and go to the next line"),
+    Key("number", "up", "keep_up", "line before", "keep it as typed and go to the line before"),
+    Key("number", "tab", "keep", "keep", "keep it as typed"),
+    Key("number", "escape", "leave", "leave it", "leave this number as it was"),
+    Key("clash", "m", "mine", "mine", "what you typed is saved"),
+    Key("clash", "t", "theirs", "theirs", "what the other one set stays"),
 )
 
 GROUPS: tuple[tuple[str, str], ...] = (
     ("station", "STATION"),
     ("closing", "CLOSING"),
     ("waste", "WASTE"),
+    ("pars", "PARS"),
+    ("number", "A NUMBER BEING TYPED"),
     ("list", "LISTS"),
     ("board", "EVERY BOARD"),
     ("line", "AN OPEN LINE"),
@@ -137,6 +181,7 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("sure", "IS IT RIGHT?"),
     ("several", "SEVERAL AT ONCE"),
     ("take back", "TAKE THIS BACK?"),
+    ("clash", "WHICH OF TWO?"),
 )
 
 _SHOWN = {"question_mark": "?", "slash": "/", "escape": "esc", "pagedown": "page down", "pageup": "page up"}
@@ -153,13 +198,21 @@ def named(*boards: str, actions: tuple[str, ...]) -> list[Key]:
     return [keys[action] for action in actions]
 
 
-def bindings(*boards: str) -> list[BindingType]:
-    """What Textual is told about them."""
-    return [Binding(key.keys, key.action, key.label, show=False) for key in of(*boards)]
+def bindings(*boards: str, without: str = "") -> list[BindingType]:
+    """What Textual is told about them; `without` names an action that these keys do not do here."""
+    return [
+        Binding(name, key.action_of(name), key.label, show=False)
+        for key in of(*boards)
+        if key.action != without
+        for name in key.keys.split(",")
+    ]
 
 
 def shown(key: Key) -> str:
-    """The key as people read it: "?", "esc", "down or j"."""
+    """The key as people read it: "?", "esc", "down or j", "0 to 9"."""
+    if key.each:
+        names = key.keys.split(",")
+        return _("{first} to {last}").format(first=names[0], last=names[-1])
     return _(" or ").join(_SHOWN.get(name, name) for name in key.keys.split(","))
 
 

@@ -220,13 +220,16 @@ class LineList(ScrollView, can_focus=True):
             return self._strip(filled(says, width), cursor=False)
         row = self.rows[at]
         cursor = self.has_focus and row.key == self.cursor
-        if self._fold:
-            pieces = draw_folded(row, self._widths, width, marked=cursor)[part]
-        else:
-            pieces = draw(row, self._widths, width, marked=cursor)
+        pieces = self.drawn(row, width, marked=cursor)[part]
         if row.key in self.marked and part == 0:
             pieces[0] = ("✓" + pieces[0][0][1:], "strong")
         return self._strip(pieces, cursor=cursor, changed=row.key in self.changed)
+
+    def drawn(self, row: Row, width: int, *, marked: bool) -> tuple[list[Piece], ...]:
+        """The lines of one row."""
+        if self._fold:
+            return draw_folded(row, self._widths, width, marked=marked)
+        return (draw(row, self._widths, width, marked=marked),)
 
     def _strip(self, pieces: list[Piece], *, cursor: bool, changed: bool = False) -> Strip:
         base = self.rich_style

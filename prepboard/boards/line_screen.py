@@ -65,7 +65,7 @@ class LineScreen(Screen[None]):
             self._shown = shown
             title, blocks = shown
             self.query_one("#line-title", Static).update(Content(clean(title)))
-            self.query_one("#text", Static).update(Content.assemble(*_page(blocks)))
+            self.query_one("#text", Static).update(Content.assemble(*page(blocks)))
 
     def follow(self, row: Row) -> None:
         """Shows another row from now on: the run that this line became."""
@@ -124,7 +124,8 @@ class LineScreen(Screen[None]):
         self._page.scroll_page_up(animate=False)
 
 
-def _page(blocks: list[Block]) -> list[tuple[str, str] | str]:
+def page(blocks: list[Block]) -> list[tuple[str, str] | str]:
+    """The page as pieces of text with their styles."""
     parts: list[tuple[str, str] | str] = []
     for heading, lines in blocks:
         if parts:

@@ -93,9 +93,9 @@ def _nothing(width: int) -> list[list[Piece]]:
 class KeyLine(PlainLine):
     """The footer: the few keys that matter here. A tap on one does what the key does."""
 
-    def __init__(self, *boards: str, id: str | None = None) -> None:
+    def __init__(self, *boards: str, id: str | None = None, without: frozenset[str] = frozenset()) -> None:
         super().__init__(id=id)
-        self.keys = [key for key in of(*boards) if key.footer]
+        self.keys = [key for key in of(*boards) if key.footer and key.action not in without]
 
     def on_mount(self) -> None:
         self.put(self.keys)

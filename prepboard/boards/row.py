@@ -176,7 +176,7 @@ def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Pi
     pieces: list[Piece] = []
     for text, tone in columns:
         if text:
-            pieces += [(gap if pieces else _mark(marked), "strong"), (text, tone)]
+            pieces += [(gap if pieces else mark(marked), "strong"), (text, tone)]
     return filled(pieces, width)
 
 
@@ -188,7 +188,7 @@ def draw_folded(row: Row, need: Widths, width: int, *, marked: bool = False) -> 
     if indent + cell_len(f"{amount}   {clean(row.words)}") > width:
         amount = in_brief(amount)
     first: list[Piece] = [
-        (_mark(marked), "strong"),
+        (mark(marked), "strong"),
         (fit(row.when, when), row.tone),
         (fit(row.what, width - MARGIN - when - 1), "strong" if plain == "plain" else "dim"),
     ]
@@ -200,7 +200,8 @@ def draw_folded(row: Row, need: Widths, width: int, *, marked: bool = False) -> 
     return filled(first, width), filled(second, width)
 
 
-def _mark(marked: bool) -> str:
+def mark(marked: bool) -> str:
+    """The margin of a row, with or without the cursor."""
     return " ▸ " if marked else "   "
 
 

@@ -130,12 +130,19 @@ def about(section: str) -> str:
 
 def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bool) -> Title:
     voice = rows.voice_of(board)
+    whose = " + ".join(voice.station(station).upper() for station in stations)
+    return board_title(whose, board, by, clock_by_hand=clock_by_hand)
+
+
+def board_title(whose: str, board: Board, by: str, *, clock_by_hand: bool) -> Title:
+    """The title of any board: whose it is, the clock, the service that comes next, who works."""
+    voice = rows.voice_of(board)
     ahead = rows.sitting_ahead(board)
     when = clock_text(voice, board.now)
     if clock_by_hand or board.state.clock_set_by_hand:
         when = _("{clock}, clock set by hand").format(clock=when)
     return Title(
-        whose=" + ".join(voice.station(station).upper() for station in stations),
+        whose=whose,
         when=when,
         service=_service(voice, ahead) if ahead else _("no service is near"),
         who=by,

@@ -158,6 +158,26 @@ def open_stations(session: Session, names: Sequence[str]) -> None:
 @click.command()
 @shared_options()
 @click.pass_obj
+def pars(session: Session) -> None:
+    """Opens the sous chef's board: covers, mix and pars, seen before they are saved.
+
+    Without a terminal it prints the pars as text.
+    """
+    with session.kitchen() as kitchen:
+        if on_a_terminal():
+            from prepboard.boards.app import run_pars
+
+            run_pars(kitchen.file, kitchen.who.station, kitchen.who.by)
+            return
+        from prepboard.boards.pars_text import texts
+        from prepboard.commands.showing import width
+
+        tell(_with_basis(kitchen, texts(kitchen.board, width(), kitchen.who.by)))
+
+
+@click.command()
+@shared_options()
+@click.pass_obj
 def wall(session: Session) -> None:
     """Opens the wall: all stations, to be read from across the room.
 

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from prepboard.plan.board import Board
 from prepboard.plan.costs import cost_of
-from prepboard.plan.lines import LeftOver, MakeLine
+from prepboard.plan.lines import LeftOver, MakeLine, Work
 from prepboard.plan.state import Sitting
 
 
@@ -43,6 +43,8 @@ class Difference:
     later: tuple[Later, ...]
     in_time: tuple[MakeLine, ...]
     """Late as things stand, and not any more."""
+    over: tuple[Work, ...]
+    """Stations with more work before the next service than hands, and more so than as things stand."""
     left_over: tuple[LeftOver, ...]
     """What more would be left over, and its first use-by; the costliest first, what has no price last."""
     chances: tuple[Chance, ...]
@@ -68,6 +70,7 @@ def difference(before: Board, after: Board) -> Difference:
         work=_more_work(before, after),
         later=tuple(sorted(late, key=lambda one: (-one.line.late_minutes, one.line.start_by))),
         in_time=tuple(line for old, line in both if old.late_minutes and not line.late_minutes),
+        over=_more_over(before, after),
         left_over=_more_left(before, after),
         chances=_chances(before, after),
     )
@@ -77,9 +80,11 @@ def hands_on(lines: Iterable[MakeLine], board: Board) -> dict[str, int]:
     """Hands-on minutes of these lines, by station."""
     minutes: dict[str, int] = defaultdict(int)
     for line in lines:
-        steps = board.state.book.preps[line.prep].steps
+        recipe = board.state.book.preps[line.prep]
         for placed in line.steps:
-            minutes[steps[placed.step].station] += int((placed.hands_until - placed.begins).total_seconds()) // 60
+            station = recipe.steps[placed.step].station
+            station = line.station if station == recipe.station else station
+            minutes[station] += int((placed.hands_until - placed.begins).total_seconds()) // 60
     return minutes
 
 
@@ -87,6 +92,11 @@ def _more_work(before: Board, after: Board) -> dict[str, int]:
     were, are = hands_on(before.make, before), hands_on(after.make, after)
     more = {station: are.get(station, 0) - were.get(station, 0) for station in after.state.book.stations}
     return {station: minutes for station, minutes in more.items() if minutes}
+
+
+def _more_over(before: Board, after: Board) -> tuple[Work, ...]:
+    were = {work.station: work.over_minutes for work in before.work}
+    return tuple(work for work in after.work if work.over_minutes > were.get(work.station, 0))
 
 
 def _more_left(before: Board, after: Board) -> tuple[LeftOver, ...]:

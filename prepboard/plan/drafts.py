@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, cast
 
+from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.mixing import shares
 from prepboard.plan.occasions import Occasion, occasions
@@ -25,29 +26,69 @@ NOTHING_SET = Tonight()
 def set_to(state: State, number: Number) -> Value:
     """What somebody set a number to; None where it is the book's, or computed (0 for a percentage)."""
     if number.sitting is None:
-        return state.standing.get(number.item)
+        return _of_day(state, number)
     tonight = state.tonight.get(number.sitting, NOTHING_SET)
     if number.of == "covers":
         return tonight.covers
     if number.of == "percent":
         return tonight.percent
+    if number.of == "cancelled":
+        return 1 if tonight.cancelled else None
+    if number.of == "off":
+        return tonight.why_off.get(number.item, "") if number.item in tonight.off else None
     of_items: dict[str, Mapping[str, Any]] = {"mix": tonight.shares, "count": tonight.counts, "par": tonight.pars}
     found: Value = of_items[number.of].get(number.item)
     return found
 
 
+def _of_day(state: State, number: Number) -> Value:
+    name, key = _place(number)
+    of_items: Mapping[Any, Any] = getattr(state, name)
+    if number.of == "missing":
+        return (of_items[key] or "") if key in of_items else None
+    found: Value = of_items.get(key)
+    return found
+
+
+def _place(number: Number) -> tuple[str, Any]:
+    """The field of the state that a number of no sitting is in, and its key there."""
+    day, item = number.day, number.item
+    places: dict[str, tuple[str, Any]] = {
+        "standing par": ("standing", item),
+        "weekday par": ("standing_on", (item, int(number.on) if number.on.isdigit() else 0)),
+        "portion": ("portions", (day, number.on, item)),
+        "hands": ("hands", (item, day)),
+        "equipment": ("equipment", (item, day)),
+        "given": ("given", (item, day)),
+        "missing": ("missing", item),
+    }
+    return places[number.of]
+
+
 def in_force(state: State, number: Number) -> Value:
     """What a number counts as: as somebody set it, else the book's; None where it is computed, or there is none."""
     value = set_to(state, number)
-    if value is not None or number.sitting is None:
-        return value
-    service, day = number.sitting
-    if number.of == "covers" and service in state.book.services:
-        return state.book.services[service].covers.on(day) or 0
-    if number.of == "mix" and number.item in state.book.dishes:
-        return state.book.dishes[number.item].share
-    if number.of == "count" and service in state.book.services:
-        return (state.book.services[service].counts or {}).get(number.item)
+    return value if value is not None else in_the_book(state.book, number)
+
+
+def in_the_book(book: Book, number: Number) -> Value:
+    """What the book has for a number; None where it is computed, or there is none."""
+    item, day = number.item, number.sitting[1] if number.sitting else number.day
+    service = book.services.get(number.sitting[0]) if number.sitting else None
+    if number.of == "covers" and service and day:
+        return service.covers.on(day) or 0
+    if number.of == "count" and service:
+        return (service.counts or {}).get(item)
+    if number.of == "mix" and item in book.dishes:
+        return book.dishes[item].share
+    if number.of == "portion" and number.on in book.dishes:
+        return book.dishes[number.on].plate.get(item)
+    if number.of == "hands" and item in book.stations and day:
+        return book.stations[item].cooks.on(day) or 0
+    if number.of == "equipment" and item in book.equipment:
+        return book.equipment[item].places
+    if number.of == "given" and item in book.preps:
+        return book.preps[item].station
     return None
 
 
@@ -90,28 +131,42 @@ def occasion_of(state: State, sitting: Sitting) -> Occasion | None:
 
 def lay_over(state: State, changes: Iterable[Change]) -> State:
     """The state as it would be with these numbers set."""
-    tonight, standing = dict(state.tonight), dict(state.standing)
+    fields: dict[str, dict[Any, Any]] = {"tonight": dict(state.tonight)}
     for change in changes:
         number = change.number
-        if number.sitting is None:
-            _put(standing, number.item, change.to)
+        if number.sitting is not None:
+            tonight = fields["tonight"].get(number.sitting, NOTHING_SET)
+            fields["tonight"][number.sitting] = _with(tonight, number, change.to)
+            continue
+        name, key = _place(number)
+        values = fields.setdefault(name, dict(getattr(state, name)))
+        if number.of == "missing" and change.to is not None:
+            values[key] = change.to or None
         else:
-            tonight[number.sitting] = _with(tonight.get(number.sitting, NOTHING_SET), number, change.to)
-    return replace(state, tonight=tonight, standing=standing)
+            _put(values, key, change.to)
+    more: dict[str, Any] = fields
+    return replace(state, **more)
 
 
 def _with(tonight: Tonight, number: Number, to: Value) -> Tonight:
     if number.of == "covers":
-        return replace(tonight, covers=None if to is None else int(to))
+        return replace(tonight, covers=cast(int | None, to))
     if number.of == "percent":
-        return replace(tonight, percent=int(to or 0))
+        return replace(tonight, percent=cast(int | None, to) or 0)
+    if number.of == "cancelled":
+        return replace(tonight, cancelled=bool(to))
+    if number.of == "off":
+        why = dict(tonight.why_off)
+        _put(why, number.item, to)
+        off = tonight.off - {number.item} if to is None else tonight.off | {number.item}
+        return replace(tonight, off=off, why_off=why)
     name = {"mix": "shares", "count": "counts", "par": "pars"}[number.of]
     of_items: dict[str, Any] = {name: dict(getattr(tonight, name))}
     _put(of_items[name], number.item, to)
     return replace(tonight, **of_items)
 
 
-def _put(values: dict[str, Any], item: str, to: Value) -> None:
+def _put(values: dict[Any, Any], item: Any, to: Value) -> None:
     if to is None:
         values.pop(item, None)
     else:

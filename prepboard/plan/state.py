@@ -186,16 +186,38 @@ class Tonight:
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """Names one number that a sous chef sets. `item` is a dish for a share or a count, a prep for a par; a standing
-    par is of no sitting."""
+    """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
 
-    of: Literal["covers", "percent", "mix", "count", "par", "standing par"]
+    `item` is a dish for a share, a count or a dish taken off; a prep for a par, a portion or what is given to another
+    station; else a station, equipment or goods. `on` is the dish of a portion, or a standing par's weekday ("0" for
+    Monday). `day` is the business day of what is of no sitting.
+    """
+
+    of: Literal[
+        "covers",
+        "percent",
+        "mix",
+        "count",
+        "par",
+        "standing par",
+        "weekday par",
+        "cancelled",
+        "off",
+        "portion",
+        "hands",
+        "equipment",
+        "given",
+        "missing",
+    ]
     sitting: Sitting | None = None
     item: str = ""
+    day: date | None = None
+    on: str = ""
 
 
-Value = int | Fraction | None
-"""What a number is set to; None where it is the book's, or computed."""
+Value = int | Fraction | str | datetime | None
+"""What a number is set to; None where it is the book's, or computed. A dish is off for a reason in words, a prep is
+given to a station by its id, goods are missing until a moment, or "" for nobody knows."""
 
 
 @dataclass(frozen=True, slots=True)

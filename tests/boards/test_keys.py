@@ -10,12 +10,16 @@ from textual.binding import BindingsMap
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.closing import FOOTERS, ClosingScreen
 from prepboard.boards.dialogs.dialog import Dialog
+from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
 from prepboard.boards.dialogs.sure import AskAll, AskTakeBack, Sure
 from prepboard.boards.dialogs.typed import AskTyped
 from prepboard.boards.dialogs.which import Which
+from prepboard.boards.entry import NumberInput
 from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.pars import ParsScreen
+from prepboard.boards.plain_line import KeyLine
 from prepboard.boards.station import StationScreen
 from prepboard.boards.themes import THEMES
 from prepboard.boards.wall import WallScreen
@@ -34,6 +38,9 @@ WHOSE = {
     "wall": WallScreen,
     "several": AskAll,
     "take back": AskTakeBack,
+    "pars": ParsScreen,
+    "number": NumberInput,
+    "clash": MineOrTheirs,
 }
 FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order-up|queue)", re.IGNORECASE)
 
@@ -41,7 +48,7 @@ FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order
 @pytest.mark.parametrize("board", WHOSE)
 def test_the_registry_holds_exactly_what_can_be_pressed(board: str) -> None:
     bound = {(key, binding.action) for key, binding in BindingsMap(WHOSE[board].BINDINGS)}
-    listed = {(name, key.action) for key in of(board) for name in key.keys.split(",")}
+    listed = {(name, key.action_of(name)) for key in of(board) for name in key.keys.split(",")}
     assert bound == listed
 
 
@@ -59,9 +66,10 @@ def test_every_question_takes_its_answer_by_the_same_key() -> None:
         assert {(key, bound.action) for key, bound in BindingsMap(question.BINDINGS)} == {("enter", "take")}
 
 
-@pytest.mark.parametrize("boards", [("station", "board"), ("line",)])
+@pytest.mark.parametrize("boards", [("station", "board"), ("pars", "board"), ("line",)])
 def test_the_footer_has_at_most_six_keys(boards: tuple[str, ...]) -> None:
-    assert len([key for key in of(*boards) if key.footer]) <= 6
+    left_out = ParsScreen.not_in_footer if "pars" in boards else frozenset()
+    assert len(KeyLine(*boards, without=left_out).keys) <= 6
 
 
 @pytest.mark.parametrize("actions", FOOTERS.values(), ids=FOOTERS)
@@ -80,6 +88,9 @@ def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(action
         ("line",),
         ("dialog", "answer"),
         ("dialog", "sure"),
+        ("pars", "board"),
+        ("number",),
+        ("dialog", "clash"),
     ],
 )
 def test_no_key_means_two_things_in_one_place(together: tuple[str, ...]) -> None:

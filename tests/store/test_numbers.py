@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
 
+from prepboard.plan.drafts import lay_over, set_to
 from prepboard.plan.state import Change, Number, Tonight
 from prepboard.store.actions.numbers import last_set, save
 from prepboard.store.actions.tonight import adjust, covers, mix, par
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused, Who
+from prepboard.store.who import Refused, Unsure, Who
 
 ML = 1_000_000
 
@@ -24,6 +26,56 @@ def every_kind(dinner):
         Change(Number("par", dinner, "lamb-jus"), None, 900 * ML),
         Change(Number("standing par", None, "brown-stock"), None, 2000 * ML),
     ]
+
+
+def every_kind_of_a_day(dinner, now):
+    day = dinner[1]
+    return [
+        Change(Number("off", dinner, "lamb-toast"), None, "no bread"),
+        Change(Number("cancelled", ("dinner", day + timedelta(days=1))), None, 1),
+        Change(Number("weekday par", item="brown-stock", on="4"), None, 3000 * ML),
+        Change(Number("portion", item="lamb-jus", day=day, on="pressed-lamb"), None, 30 * ML),
+        Change(Number("hands", item="sauce", day=day), None, 0),
+        Change(Number("given", item="lamb-jus", day=day), None, "roast"),
+        Change(Number("missing", item="shallot"), None, now + timedelta(hours=2)),
+    ]
+
+
+def test_all_that_is_different_for_a_day_is_set_at_once_and_taken_back_as_one(kitchen):
+    changes = every_kind_of_a_day(kitchen.dinner, kitchen.clock.now())
+    before = kitchen.state
+    save(kitchen.file, kitchen.sous, changes)
+    assert [set_to(kitchen.state, change.number) for change in changes] == [change.to for change in changes]
+    laid = lay_over(before, changes)
+    for name in ("tonight", "standing_on", "portions", "hands", "given", "missing"):
+        assert getattr(laid, name) == getattr(kitchen.state, name), name
+    undo(kitchen.file, kitchen.sous)
+    assert [set_to(kitchen.state, change.number) for change in changes] == [None] * len(changes)
+
+
+def test_all_that_is_different_for_a_day_can_be_freed_again(kitchen):
+    changes = every_kind_of_a_day(kitchen.dinner, kitchen.clock.now())
+    save(kitchen.file, kitchen.sous, changes)
+    for change in changes:
+        assert last_set(kitchen.file, change.number) == ("dk", kitchen.clock.now()), change.number
+    save(kitchen.file, kitchen.sous, [Change(one.number, one.to, one.seen) for one in changes])
+    assert [set_to(kitchen.state, change.number) for change in changes] == [None] * len(changes)
+
+
+def test_goods_of_which_nobody_knows_when_they_come(kitchen):
+    number = Number("missing", item="shallot")
+    save(kitchen.file, kitchen.sous, [Change(number, None, "")])
+    assert (kitchen.state.missing, set_to(kitchen.state, number)) == ({"shallot": None}, "")
+    with pytest.raises(Refused, match="Shallots missing: nobody knows until when"):
+        save(kitchen.file, kitchen.sous, [Change(number, None, kitchen.clock.now() + timedelta(hours=1))])
+
+
+def test_a_portion_far_above_the_books_is_asked_for_once_more(kitchen):
+    number = Number("portion", item="lamb-jus", day=kitchen.dinner[1], on="pressed-lamb")
+    with pytest.raises(Unsure):
+        save(kitchen.file, kitchen.sous, [Change(number, None, 900 * ML)])
+    save(kitchen.file, kitchen.sous, [Change(number, None, 900 * ML)], sure=True)
+    assert set_to(kitchen.state, number) == 900 * ML
 
 
 def test_all_kinds_are_set_at_once_and_taken_back_as_one(kitchen):

@@ -31,8 +31,11 @@ class AllKeys(Dialog[str]):
 
     def __init__(self, groups: Sequence[str], heading: str = "", about: str = "") -> None:
         super().__init__()
-        self._keys = {key.action: key for key in reversed(of(*groups))}
-        self._order = [key.action for key in of(*groups)]
+        # Where a board uses a key for itself, what that key does elsewhere is not here.
+        own = {key.keys for key in of(*groups[:1])}
+        keys = [key for key in of(*groups) if key.board == groups[0] or key.keys not in own]
+        self._keys = {key.action: key for key in reversed(keys)}
+        self._order = [key.action for key in keys]
         self._heading, self._about = heading, about
 
     def compose(self) -> ComposeResult:

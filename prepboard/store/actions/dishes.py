@@ -18,7 +18,7 @@ def take_off(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A person takes a dish off a sitting. Refused without a reason, and when it is off already."""
-    return act(file, who, "86", lambda doing: _take_off(doing, sitting, dish, why), action=action, at=at)
+    return act(file, who, "86", lambda doing: set_off(doing, sitting, dish, why), action=action, at=at)
 
 
 def back(
@@ -26,7 +26,7 @@ def back(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A dish that a person took off is offered again. Refused when nobody took it off."""
-    return act(file, who, "back", lambda doing: _back(doing, sitting, dish), action=action, at=at)
+    return act(file, who, "back", lambda doing: set_back(doing, sitting, dish), action=action, at=at)
 
 
 def portion(
@@ -37,11 +37,11 @@ def portion(
 
     Unsure above three times the book's, until `sure`.
     """
-    return act(file, who, "portion", lambda doing: _portion(doing, sitting, dish, prep, amount, sure),
+    return act(file, who, "portion", lambda doing: set_portion(doing, sitting, dish, prep, amount, sure),
                action=action, at=at)  # fmt: skip
 
 
-def _take_off(doing: Doing, sitting: Sitting, dish_id: str, why: str) -> Did:
+def set_off(doing: Doing, sitting: Sitting, dish_id: str, why: str) -> Did:
     check_sitting(doing, sitting)
     dish = dish_of(doing, dish_id)
     if not why.strip():
@@ -58,7 +58,7 @@ def _take_off(doing: Doing, sitting: Sitting, dish_id: str, why: str) -> Did:
     return doing.answer(_("{dish}: 86, {why}").format(dish=dish.name, why=why))
 
 
-def _back(doing: Doing, sitting: Sitting, dish_id: str) -> Did:
+def set_back(doing: Doing, sitting: Sitting, dish_id: str) -> Did:
     day, service = sitting_key(sitting)
     row = doing.row("taken_off", day=day, service=service, dish=dish_id)
     name = doing.book.name(dish_id)
@@ -70,7 +70,7 @@ def _back(doing: Doing, sitting: Sitting, dish_id: str) -> Did:
     return doing.answer(_("{dish} is back").format(dish=name))
 
 
-def _portion(doing: Doing, sitting: Sitting, dish_id: str, prep: str, amount: int | None, sure: bool) -> Did:
+def set_portion(doing: Doing, sitting: Sitting, dish_id: str, prep: str, amount: int | None, sure: bool) -> Did:
     check_sitting(doing, sitting)
     dish = dish_of(doing, dish_id)
     name = doing.book.name(prep)

@@ -39,7 +39,7 @@ def hold(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A service of the book is held on a business day on which it is not, or after all. Refused where it is held."""
-    return act(file, who, "add service", lambda doing: _hold(doing, sitting, covers), action=action, at=at)
+    return act(file, who, "add service", lambda doing: set_held(doing, sitting, covers), action=action, at=at)
 
 
 def add_service(
@@ -54,7 +54,7 @@ def cancel(
     file: KitchenFile, who: Who, sitting: Sitting, *, action: str | None = None, at: datetime | None = None
 ) -> Did:
     """A sitting is not held. Refused when there is none that day."""
-    return act(file, who, "cancel service", lambda doing: _cancel(doing, sitting), action=action, at=at)
+    return act(file, who, "cancel service", lambda doing: set_cancelled(doing, sitting), action=action, at=at)
 
 
 def service_key(name: str) -> str:
@@ -62,7 +62,7 @@ def service_key(name: str) -> str:
     return re.sub(r"[^\w]+", "-", name.casefold()).strip("-")
 
 
-def _hold(doing: Doing, sitting: Sitting, covers: int | None) -> Did:
+def set_held(doing: Doing, sitting: Sitting, covers: int | None) -> Did:
     check_sitting(doing, sitting)
     day, service = sitting_key(sitting)
     row = doing.row("services", day=day, service=service)
@@ -126,7 +126,7 @@ def _check_counts(doing: Doing, new: NewService) -> None:
         raise Refused(_("a margin below nothing cannot be"))
 
 
-def _cancel(doing: Doing, sitting: Sitting) -> Did:
+def set_cancelled(doing: Doing, sitting: Sitting) -> Did:
     check_sitting(doing, sitting)
     day, service = sitting_key(sitting)
     row = doing.row("services", day=day, service=service)

@@ -25,7 +25,7 @@ def hands(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many cooks are at a station on a business day; None is the book's number again."""
-    return act(file, who, "hands", lambda doing: _hands(doing, day, station, n), action=action, at=at)
+    return act(file, who, "hands", lambda doing: set_hands(doing, day, station, n), action=action, at=at)
 
 
 def equip(
@@ -33,7 +33,7 @@ def equip(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many places of a piece of equipment work on a business day; None is the book's number again."""
-    return act(file, who, "equip", lambda doing: _equip(doing, day, equipment, n), action=action, at=at)
+    return act(file, who, "equip", lambda doing: set_equipment(doing, day, equipment, n), action=action, at=at)
 
 
 def give(
@@ -41,7 +41,7 @@ def give(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Another station makes a prep on a business day; its own station takes it back."""
-    return act(file, who, "give", lambda doing: _give(doing, day, prep, station), action=action, at=at)
+    return act(file, who, "give", lambda doing: set_station(doing, day, prep, station), action=action, at=at)
 
 
 def missing(
@@ -49,15 +49,15 @@ def missing(
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Goods are not there; `until` says when they come, None that nobody knows. Refused when that is over."""
-    return act(file, who, "missing goods", lambda doing: _missing(doing, goods, until), action=action, at=at)
+    return act(file, who, "missing goods", lambda doing: set_missing(doing, goods, until), action=action, at=at)
 
 
 def arrived(file: KitchenFile, who: Who, goods: str, *, action: str | None = None, at: datetime | None = None) -> Did:
     """Goods that were missing are there. Refused when they were not missing."""
-    return act(file, who, "arrived", lambda doing: _arrived(doing, goods), action=action, at=at)
+    return act(file, who, "arrived", lambda doing: set_arrived(doing, goods), action=action, at=at)
 
 
-def _hands(doing: Doing, day: date, station_id: str, n: int | None) -> Did:
+def set_hands(doing: Doing, day: date, station_id: str, n: int | None) -> Did:
     station = station_of(doing, station_id)
     usual = station.cooks.on(day) or 0
     before = _set(doing, "hands", usual, n, day=day.isoformat(), station=station_id)
@@ -69,7 +69,7 @@ def _hands(doing: Doing, day: date, station_id: str, n: int | None) -> Did:
     return doing.answer(said.format(station=station.name, n=now, day=day.isoformat()))
 
 
-def _equip(doing: Doing, day: date, equipment_id: str, n: int | None) -> Did:
+def set_equipment(doing: Doing, day: date, equipment_id: str, n: int | None) -> Did:
     equipment = equipment_of(doing, equipment_id)
     usual = equipment.places
     before = _set(doing, "equipment_that_works", usual, n, day=day.isoformat(), equipment=equipment_id)
@@ -81,7 +81,7 @@ def _equip(doing: Doing, day: date, equipment_id: str, n: int | None) -> Did:
     return doing.answer(said)
 
 
-def _give(doing: Doing, day: date, prep_id: str, station_id: str) -> Did:
+def set_station(doing: Doing, day: date, prep_id: str, station_id: str) -> Did:
     prep, station = prep_of(doing, prep_id), station_of(doing, station_id)
     key = {"day": day.isoformat(), "prep": prep_id}
     row = doing.row("given", **key)
@@ -99,7 +99,7 @@ def _give(doing: Doing, day: date, prep_id: str, station_id: str) -> Did:
     )
 
 
-def _missing(doing: Doing, goods_id: str, until: datetime | None) -> Did:
+def set_missing(doing: Doing, goods_id: str, until: datetime | None) -> Did:
     goods = goods_of(doing, goods_id)
     if until is not None and until <= doing.now:
         raise Refused(_("{time} is over; say when {name} will come").format(time=doing.time(until), name=goods.name))
@@ -112,7 +112,7 @@ def _missing(doing: Doing, goods_id: str, until: datetime | None) -> Did:
     return doing.answer(said.format(name=goods.name, time=doing.time(until) if until else ""))
 
 
-def _arrived(doing: Doing, goods_id: str) -> Did:
+def set_arrived(doing: Doing, goods_id: str) -> Did:
     if doing.row("missing", goods=goods_id) is None:
         name = goods_of(doing, goods_id).name
         raise Refused(_("{name} was not missing").format(name=name))

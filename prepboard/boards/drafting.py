@@ -1,0 +1,97 @@
+"""What a sous chef has typed and not saved, and the number being typed: no screen, no file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import groupby
+from typing import cast
+
+from prepboard.plan.drafts import (
+    Draft,
+    changed_under,
+    lay_over,
+    mine,
+    share_freed,
+    share_typed,
+    still_open,
+    theirs,
+    typed,
+)
+from prepboard.plan.state import Change, Number, Sitting, State, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """A number that is being typed: the draft and the state as they were when it was begun."""
+
+    number: Number
+    base: Draft
+    state: State
+
+
+@dataclass(slots=True)
+class Drafting:
+    """The draft of one board."""
+
+    draft: Draft = field(default_factory=dict)
+    typing: Typing | None = None
+
+    def begin(self, number: Number, state: State) -> None:
+        self.typing = Typing(number, self.draft, state)
+
+    def set(self, value: Value) -> None:
+        """What is typed so far; None for nothing typed, which leaves the number as it was."""
+        now = self.typing
+        if now is None:
+            return
+        if value is None:
+            self.draft = now.base
+        elif now.number.of == "mix" and now.number.sitting:
+            self.draft = share_typed(now.base, now.state, now.number.sitting, now.number.item, cast(Fraction, value))
+        else:
+            self.draft = typed(now.base, now.state, now.number, value)
+
+    def end(self, *, keep: bool) -> None:
+        """Ends the typing; what was typed stays in the draft, or not."""
+        if self.typing and not keep:
+            self.draft = self.typing.base
+        self.typing = None
+
+    def free(self, numbers: Iterable[Number], state: State) -> None:
+        """The numbers as the book has them, or computed; a share with its whole course."""
+        for number in numbers:
+            if number.of == "mix" and number.sitting:
+                self.draft = share_freed(self.draft, state, number.sitting, number.item)
+            else:
+                self.draft = typed(self.draft, state, number, 0 if number.of == "percent" else None)
+
+    def saw(self, state: State) -> None:
+        """A newer state was read: what it has already is typed no more."""
+        self.draft = still_open(self.draft, state)
+
+    def laid_over(self, state: State) -> State:
+        return lay_over(state, self.draft.values())
+
+    def clashes(self, state: State) -> list[list[Change]]:
+        """What somebody else changed of the numbers typed; the shares of one sitting go together."""
+        changed = sorted(changed_under(self.draft, state), key=_together)
+        return [list(group) for _key, group in groupby(changed, key=_together)]
+
+    def keep_mine(self, changes: Sequence[Change], state: State) -> None:
+        self.draft = mine(self.draft, state, [change.number for change in changes])
+
+    def take_theirs(self, changes: Sequence[Change]) -> None:
+        self.draft = theirs(self.draft, [change.number for change in changes])
+
+    def saved(self, changes: Iterable[Change]) -> None:
+        """These are in the file; what was typed since stays."""
+        done = {change.number: change for change in changes}
+        self.draft = {number: change for number, change in self.draft.items() if done.get(number) != change}
+
+
+def _together(change: Change) -> tuple[str, str, str]:
+    number = change.number
+    sitting: Sitting | tuple[str, str] = number.sitting or ("", "")
+    return number.of, str(sitting), "" if number.of == "mix" else number.item
