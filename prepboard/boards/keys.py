@@ -120,6 +120,13 @@ KEYS: tuple[Key, ...] = (
     Key("pars", "a", "percent", "all pars", "all computed pars of this service by a percentage, such as 10 or -5"),
     Key("pars", "t", "today", "today", "what is different today: cooks, ovens, goods; t again: the pars"),
     Key("pars", "x", "off", "off or back", "cancel this service, or 86 this dish; again: it is held, or back"),
+    Key(
+        "pars",
+        "plus",
+        "add",
+        "add a service",
+        "add a service on this day, at once: like this one, or another of the book",
+    ),
     Key("pars", "g", "give", "give", "give this prep to another station for the day: its first letters"),
     Key("pars", "p", "portion", "portion", "another portion of this prep on a plate from now on, for the day"),
     Key("pars", "n", "count", "fixed count", "a fixed count of this dish, as for a function"),
@@ -184,7 +191,14 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("clash", "WHICH OF TWO?"),
 )
 
-_SHOWN = {"question_mark": "?", "slash": "/", "escape": "esc", "pagedown": "page down", "pageup": "page up"}
+_SHOWN = {
+    "question_mark": "?",
+    "plus": "+",
+    "slash": "/",
+    "escape": "esc",
+    "pagedown": "page down",
+    "pageup": "page up",
+}
 
 
 def of(*boards: str) -> list[Key]:

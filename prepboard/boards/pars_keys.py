@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from datetime import date
 
+from prepboard.boards.adding import add_sitting
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.pars_rows import PARS, runs_for
 from prepboard.boards.pars_view import Lists, number_of
@@ -66,6 +67,10 @@ class ParsKeys(TypingScreen):
 
     def action_portion(self) -> None:
         self.ask(ask_portion(self, self._number(), self.sitting))
+
+    def action_add(self) -> None:
+        if self.sitting:
+            self.ask(add_sitting(self, self.sitting))
 
     def action_off(self) -> None:
         """Cancels a sitting or takes a dish off, for which it asks why; the other way round, at once."""

@@ -11,6 +11,7 @@ from prepboard.boards.row import Piece, Tone, filled
 from prepboard.boards.rows import voice_of
 from prepboard.book.saying import say_duration
 from prepboard.paper.layout import wrap
+from prepboard.paper.notes import note_text
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.difference import Difference
@@ -27,7 +28,7 @@ def if_you_save(board: Board, cost: Difference, sitting: Sitting | None) -> list
     """What would change, the weightiest first; `board` is the one as it would be."""
     voice = voice_of(board)
     lines: list[Line] = [(_make(cost), "plain"), (_later(voice, cost), "late"), (_work(voice, cost), "plain")]
-    lines.insert(2, (_over(voice, cost), "plain"))
+    lines[2:2] = [(_troubles(voice, cost), "plain"), (_over(voice, cost), "plain"), (_earlier(voice, cost), "plain")]
     lines += [(_left(voice, cost), "plain"), (_stand(cost, sitting), "plain"), (_in_time(voice, cost), "plain")]
     said = [line for line in lines if line[0]]
     return said or [(_("The plan stays as it is."), "plain")]
@@ -51,6 +52,20 @@ def _work(voice: Voice, cost: Difference) -> str:
         for station, minutes in by_size
     ]
     return f"{total}: {_some_of(stations)}"
+
+
+def _troubles(voice: Voice, cost: Difference) -> str:
+    said = [f"{voice.name(one.line.prep)}: {note_text(one.note, voice)}" for one in cost.troubles]
+    return _some_of(said, "; ")
+
+
+def _earlier(voice: Voice, cost: Difference) -> str:
+    if not cost.earlier:
+        return ""
+    first = cost.earlier[0]
+    said = some("{n} to start earlier", "{n} to start earlier", len(cost.earlier))
+    when = voice.time(first.start_by)
+    return _("{said}, the first {prep} by {time}").format(said=said, prep=voice.name(first.prep), time=when)
 
 
 def _over(voice: Voice, cost: Difference) -> str:

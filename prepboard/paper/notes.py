@@ -132,12 +132,17 @@ def _not_good_long_enough(facts: _Facts) -> str:
     return _("good {end}, which is before it is all used").format(end=facts.end("until"))
 
 
+def _ends_before(facts: _Facts) -> str:
+    return _("{item} is good {end}, which is before it is used").format(item=facts.name("item"), end=facts.end("until"))
+
+
 _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
     "make again by": _make_again_by,
     "over": _over,
     "nothing makes": _nothing_makes,
     "comes with": _comes_with,
     "cannot fit": _cannot_fit,
+    "ends before": _ends_before,
     "long wait": _long_wait,
     "not good long enough": _not_good_long_enough,
     "too late": _too_late,

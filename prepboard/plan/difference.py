@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 
 from prepboard.plan.board import Board
 from prepboard.plan.costs import cost_of
-from prepboard.plan.lines import LeftOver, MakeLine, Work
+from prepboard.plan.lines import LeftOver, MakeLine, Note, Work
 from prepboard.plan.state import Sitting
 
 
@@ -20,6 +20,18 @@ class Later:
 
     line: MakeLine
     before: int
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """A note that a line would have, and has not as things stand."""
+
+    line: MakeLine
+    note: Note
+
+
+SMALL = frozenset({"over", "long wait", "make again by"})
+"""Notes that are no trouble."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +55,9 @@ class Difference:
     later: tuple[Later, ...]
     in_time: tuple[MakeLine, ...]
     """Late as things stand, and not any more."""
+    earlier: tuple[MakeLine, ...]
+    """In time, but to be started earlier than as things stand."""
+    troubles: tuple[Trouble, ...]
     over: tuple[Work, ...]
     """Stations with more work before the next service than hands, and more so than as things stand."""
     left_over: tuple[LeftOver, ...]
@@ -70,6 +85,8 @@ def difference(before: Board, after: Board) -> Difference:
         work=_more_work(before, after),
         later=tuple(sorted(late, key=lambda one: (-one.line.late_minutes, one.line.start_by))),
         in_time=tuple(line for old, line in both if old.late_minutes and not line.late_minutes),
+        earlier=tuple(line for old, line in both if line.start_by < old.start_by and not line.late_minutes),
+        troubles=tuple(_troubles(were, after.make)),
         over=_more_over(before, after),
         left_over=_more_left(before, after),
         chances=_chances(before, after),
@@ -92,6 +109,14 @@ def _more_work(before: Board, after: Board) -> dict[str, int]:
     were, are = hands_on(before.make, before), hands_on(after.make, after)
     more = {station: are.get(station, 0) - were.get(station, 0) for station in after.state.book.stations}
     return {station: minutes for station, minutes in more.items() if minutes}
+
+
+def _troubles(were: Mapping[str, MakeLine], lines: Iterable[MakeLine]) -> Iterator[Trouble]:
+    for line in lines:
+        old = were.get(str(line.line))
+        known = {note.kind for note in old.notes} if old else set()
+        new = {note.kind: note for note in reversed(line.notes) if note.kind not in known | SMALL}
+        yield from (Trouble(line, note) for note in reversed(new.values()))
 
 
 def _more_over(before: Board, after: Board) -> tuple[Work, ...]:

@@ -382,6 +382,18 @@ async def test_a_sitting_cancelled_and_held_after_all(board: Open) -> None:
         await desk.until(lambda: not desk.file.read().tonight[LUNCH].cancelled)
 
 
+async def test_a_sitting_more(board: Open) -> None:
+    async with board() as desk:
+        await desk.press("plus", *"Late", "space", *"22:30-23:45", "space", *"x", "enter")
+        assert "write it like" in str(desk.pilot.app.screen.query_one(".fault").render())
+        await desk.pilot.press("backspace", "2", "0", "enter")
+        await desk.until(lambda: "Late" in desk.rows("services"))
+        assert desk.cells("services", "Late")[1].strip() == "20"
+        await desk.press("down", "down", "plus", *"dinner", "space", *"30", "enter")
+        await desk.until(lambda: "Sun Dinner" in desk.rows("services"))
+        assert desk.file.read().tonight["dinner", date(2026, 11, 1)].covers == 30
+
+
 async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Open) -> None:
     async with board() as desk:
         await desk.press("m", "x", *"dropped", "enter")

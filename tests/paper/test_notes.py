@@ -34,6 +34,10 @@ WORDINGS = [
     (Note("cannot fit", {"why": "life"}), "cannot be made early enough and still be good"),
     (Note("long wait", {"step": "Chill", "minutes": 125, "least": 60}), "Chill waits 2 h 05 instead of 1 h"),
     (Note("not good long enough", {"until": AT}), "good to 21:30, which is before it is all used"),
+    (
+        Note("ends before", {"item": "brown-stock", "until": AT}),
+        "Brown stock is good to 21:30, which is before it is used",
+    ),
     (Note("too late", {"at": AT}), "ready at 21:30, too late for what it is for"),
     (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, there at 21:30"),
     (Note("waits for", {"item": "brown-stock", "at": None}), "waits for Brown stock, and nobody knows until when"),

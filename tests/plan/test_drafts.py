@@ -221,6 +221,20 @@ def test_what_becomes_late_and_what_comes_in_time_again(small, moment):
     assert {line.prep for line in better.fewer} == {"lamb"}
 
 
+def test_a_bench_without_cooks_is_late_with_all_that_needs_hands(small, moment):
+    """Lamb is roasted by hand, bread has no steps."""
+    day = Number("hands", item="roast", day=SATURDAY)
+    small.on_hand("lamb", "20 each")
+    now = moment("2026-10-31 05:00")
+    as_it_is = plan(small.state, now)
+    without = plan(lay_over(small.state, [Change(day, None, 0)]), now)
+    lines = difference(as_it_is, without)
+    assert {one.line.prep for one in lines.later} | {one.line.prep for one in lines.troubles} == {"lamb"}
+    back = difference(without, as_it_is)
+    assert {line.prep for line in back.in_time} == {one.line.prep for one in lines.later}
+    assert back.troubles == ()
+
+
 def test_a_par_by_hand_moves_the_chance_that_every_dish_stands(small, moment):
     lines = both(small, moment, Change(Number("par", DINNER, "lamb"), None, 20 * 10**6))
     dinner = next(chance for chance in lines.chances if chance.sitting == DINNER)
