@@ -27,6 +27,9 @@ FAMILIES = {
     "stock": ("count", "use", "discard"),
     "today": ("service", "hands", "equip", "give", "missing", "arrived"),
     "dishes": ("86", "back", "portion"),
+    "places": ("open", "move-to", "freeze", "thaw", "split"),
+    "holding": ("block", "unblock", "keep", "keep-for", "correct"),
+    "tracing": ("withdraw",),
     "service": ("plate", "undo"),
     "handover": ("note", "task", "sign"),
     "readings": ("temp", "corrected"),
@@ -37,7 +40,7 @@ FAMILIES = {
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 
-NO_FUNCTIONS = {"86": "take_off", "import": "import_"}
+NO_FUNCTIONS = {"open": "open_goods", "86": "take_off", "import": "import_"}
 """Commands whose name cannot be a function's, and what it is called instead."""
 
 DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from prepboard.boards import watched
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
-from prepboard.paper.saying import Voice, is_known, measure_of
+from prepboard.paper.lists import batch_name
+from prepboard.paper.reasons import why_text
+from prepboard.paper.saying import Voice, is_known, listed, measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring
 from prepboard.texts import _
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
 def batch_title(voice: Voice, ending: Expiring) -> str:
     """Name, what is left, code."""
     batch = ending.batch
-    named = voice.name(batch.prep) if batch.prep else batch.name
+    named = batch_name(batch.prep, batch.name, voice)
     return f"{named}   {voice.left(batch)}   {batch.code}"
 
 
@@ -40,16 +42,9 @@ def batch_page(
 
 def _good_until(voice: Voice, ending: Expiring) -> list[str]:
     batch = ending.batch
-    why = {
-        "keeps": _("the recipe's own life"),
-        "date mark": _("the rule book's date mark"),
-        "inherited": _("what went into it"),
-        "packed": _("being packed without oxygen"),
-        "exempt": _("exempt from date marking"),
-        "no recipe": _("no recipe knowing it: the shortest life of its place"),
-    }.get(batch.why, batch.why)
+    reason = why_text(batch.why, voice.book.kitchen.rules)
     lines = [
-        _("good {end}, set by {why}").format(end=voice.good_to(batch.use_by), why=why),
+        listed((_("good {end}").format(end=voice.good_to(batch.use_by)), reason)),
         _("made {time} by {who}").format(time=voice.time(batch.made_at), who=batch.by),
     ]
     place = voice.book.places.get(batch.place)
@@ -78,6 +73,7 @@ def _source(voice: Voice, source: Source) -> str:
 
 def _entry(voice: Voice, measure: Measure, entry: Entry) -> str:
     amount = _said(voice, measure, abs(entry.amount))
+    place = voice.book.places.get(entry.why)
     if entry.kind == "counted":
         said = _("{amount} less, counted") if entry.amount < 0 else _("{amount}, counted")
     else:
@@ -87,8 +83,13 @@ def _entry(voice: Voice, measure: Measure, entry: Entry) -> str:
             "plated": _("{amount} onto plates, {into}"),
             "gone": _("{amount} gone: {why}"),
             "discarded": _("{amount} thrown away: {why}"),
+            "opened": _("opened"),
+            "moved": _("into {place}"),
+            "frozen": _("frozen, in {place}"),
+            "thawed": _("thawed, in {place}"),
+            "split": _("{amount} apart, {why}") if entry.amount < 0 else _("{amount}, a part of {why}"),
             "undone": _("{amount} put right, since a change was taken back"),
         }.get(entry.kind, "{amount} " + entry.kind)
     into = voice.name(entry.into) if entry.into else ""
-    text = said.format(amount=amount, into=into, why=entry.why)
+    text = said.format(amount=amount, into=into, why=entry.why, place=place.name if place else entry.why)
     return f"{voice.time(entry.at)}  {text}  {entry.by}".rstrip()

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from prepboard.boards.row import Row, Tone
 from prepboard.book.saying import say_duration
+from prepboard.paper.lists import batch_name
 from prepboard.paper.saying import Voice, listed, near_day
 from prepboard.paper.temperatures import cooling_short
 from prepboard.plan.board import Board
@@ -197,7 +198,7 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
     return Row(
         key=batch.code,
         when=when,
-        what=voice.name(batch.prep) if batch.prep else batch.name,
+        what=batch_name(batch.prep, batch.name, voice),
         amount=voice.left(batch),
         words=f"{batch.code}  {word}".rstrip(),
         extra="",

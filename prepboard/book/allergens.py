@@ -7,7 +7,10 @@ marked "gluten" without its cereal is listed as wheat there, the safer reading.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from prepboard.book.book import Book
 
 EU = (
     "gluten",
@@ -50,6 +53,33 @@ OTHER_WORDS: Mapping[str, str] = {
 """Words that a chef may well write, and what they are called here; the nearest spelling would be the wrong one."""
 
 KNOWN = (*EU, *GROUPS)
+
+
+def carried(book: Book, item: str) -> tuple[str, ...]:
+    """Every allergen of a prep or a good: its own, and those of all that goes into the runs that give it.
+
+    What is taken only if it is there counts too: nobody can promise that it was not.
+    """
+    found: set[str] = set()
+    seen: set[str] = set()
+    ahead = [item]
+    while ahead:
+        name = ahead.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        if goods := book.goods.get(name):
+            found.update(goods.allergens)
+        if prep := book.preps.get(name):
+            found.update(prep.allergens)
+            ahead += prep.made_by
+            ahead += [use.item for use in (*prep.uses, *prep.takes_if_there)]
+    return tuple(sorted(found))
+
+
+def of_dish(book: Book, dish: str) -> tuple[str, ...]:
+    """Every allergen of all that is on a dish's plate."""
+    return tuple(sorted({name for item in book.dishes[dish].plate for name in carried(book, item)}))
 
 
 def listed(allergens: Iterable[str], which: Literal["eu", "us"]) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ place: the local code and the kitchen's own licensed plan come first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
@@ -24,7 +24,7 @@ LONGEST_THAWED = timedelta(days=1)
 @dataclass(frozen=True, slots=True)
 class UseBy:
     """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
-    "packed", "time control", "thawed", "opened" or "maker's date"."""
+    "packed", "time control", "time control, cold", "thawed", "opened" or "maker's date"."""
 
     until: datetime
     why: str
@@ -105,6 +105,11 @@ def food_of(prep: Prep) -> Food:
     return Food(prep.keeps, prep.ready_to_eat, prep.exempt, prep.packed)
 
 
+def eaten_frozen(prep: Prep) -> bool:
+    """Kept frozen and never thawed: an ice."""
+    return prep.store == "frozen" and not prep.thaw
+
+
 def opened_food(goods: Goods, rules: RuleBook) -> tuple[Food, Store]:
     """Goods once opened, and where they are kept then: what came frozen is chilled.
 
@@ -138,6 +143,16 @@ def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
         for store in dict.fromkeys(store for store in stored if store != "frozen"):
             limits += _in_storage(kitchen, food, history, store)
     return min(limits, key=lambda limit: limit.until, default=None)
+
+
+def out_since(food: Food, stays: Iterable[Stay]) -> datetime | None:
+    """When food first left temperature control: for a place out of it, or warm or hot where its recipe names no life
+    for that. It may not go back."""
+    for stay in stays:
+        unnamed = stay.store in ("ambient", "hot") and stay.store not in food.keeps and not food.exempt
+        if stay.store == "time" or (unnamed and food.keeps):
+            return stay.since
+    return None
 
 
 def use_by(
@@ -226,13 +241,12 @@ def _out_of_control(kitchen: Kitchen, food: Food, history: History) -> Iterator[
     longer = kitchen.rules.rules.get("time_control_cold")
     if control is None:
         return
-    for stay in history.stays:
-        unnamed = stay.store in ("ambient", "hot") and stay.store not in food.keeps and not food.exempt
-        if stay.store == "time" or (unnamed and food.keeps):
-            cold = longer is not None and history.cold and stay.store == "time"
-            limit = longer if longer is not None and cold else control
-            yield UseBy(stay.since + timedelta(minutes=int(limit.value)), "time control")
-            return
+    out = out_since(food, history.stays)
+    if out is not None:
+        timed = any(stay.store == "time" and stay.since == out for stay in history.stays)
+        cold = longer if history.cold and timed else None
+        limit, why = (cold, "time control, cold") if cold else (control, "time control")
+        yield UseBy(out + timedelta(minutes=int(limit.value)), why)
 
 
 def _shortest(food: Food) -> Life | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
@@ -12,7 +13,7 @@ from prepboard.commands.session import Kitchen, Session, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.book.book import Prep
+    from prepboard.book.book import Goods, Prep
     from prepboard.plan.lines import MakeLine
     from prepboard.plan.state import Run
 
@@ -60,25 +61,40 @@ def step(session: Session, run: tuple[str, ...], at: str | None) -> None:
 @click.command()
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP [AMOUNT] [OUTPUT=AMOUNT ...]")
 @click.option("--sure", is_flag=True, help="Yes, even if it is far more than planned.")
+@click.option("--more", is_flag=True, help="A part is ready; the run goes on.")
+@click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
+@click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")
 @AT
 @shared_options()
 @click.pass_obj
-def done(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> None:
+def done(
+    session: Session,
+    run: tuple[str, ...],
+    sure: bool,
+    more: bool,
+    onto: str,
+    instead: tuple[str, ...],
+    at: str | None,
+) -> None:
     """Ends a run as batches.
 
     Of a prep it is the oldest run under way, else the first line of the plan. Without AMOUNT it gave what was
     planned. What is made together comes in proportion unless it is given.
     """
     from prepboard.commands.reading import find_prep, find_run, moment, split
+    from prepboard.store.actions.making import How
     from prepboard.store.actions.making import done as act
 
     word, words = split(run)
     with session.kitchen() as kitchen:
         when = moment(kitchen, at)
+        how = How(onto, more, _instead(kitchen, instead))
         ends = find_run(kitchen, word)
+        if more and not words:
+            raise click.UsageError(_("say the AMOUNT that is ready"))
         if ends:
             gave = outputs_of(kitchen, _named_or(kitchen, word, ends), ends.recipe, words)
-            tell_did(act(kitchen.file, kitchen.who, run=ends.code, outputs=gave, sure=sure, at=when))
+            tell_did(act(kitchen.file, kitchen.who, run=ends.code, outputs=gave, how=how, sure=sure, at=when))
             return
         named = find_prep(kitchen, word)
         line = first_line(kitchen, named.id)
@@ -86,22 +102,22 @@ def done(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> 
         gave = outputs_of(kitchen, named.id, recipe, words)
         size = line.size if line else _size_that_gave(recipe, gave)
         place = line.line if line else None
-        tell_did(
-            act(kitchen.file, kitchen.who, prep=recipe.id, size=size, line=place, outputs=gave, sure=sure, at=when)
-        )
+        new = partial(act, kitchen.file, kitchen.who, prep=recipe.id, size=size, line=place)
+        tell_did(new(outputs=gave, how=how, sure=sure, at=when))
 
 
 @click.command()
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP [AMOUNT]")
 @click.option("--why", required=True, metavar="TEXT", help="What happened.")
+@AT
 @shared_options()
 @click.pass_obj
-def lost(session: Session, run: tuple[str, ...], why: str) -> None:
+def lost(session: Session, run: tuple[str, ...], why: str, at: str | None) -> None:
     """A run is burnt or failed; the plan makes it again.
 
     It is all of it, or AMOUNT. What it used stays used.
     """
-    from prepboard.commands.reading import amount_of, split
+    from prepboard.commands.reading import amount_of, moment, split
     from prepboard.paper.plain import plain
     from prepboard.store.actions.making import lost as act
 
@@ -109,21 +125,22 @@ def lost(session: Session, run: tuple[str, ...], why: str) -> None:
     with session.kitchen() as kitchen:
         gone = under_way(kitchen, word)
         amount = amount_of(kitchen, _named_or(kitchen, word, gone), words) if words else None
-        tell_did(act(kitchen.file, kitchen.who, gone.code, plain(why), amount))
+        tell_did(act(kitchen.file, kitchen.who, gone.code, plain(why), amount, at=moment(kitchen, at)))
 
 
 @click.command()
 @click.argument("name", nargs=-1, required=True, metavar="NAME AMOUNT")
 @click.option("--place", metavar="PLACE", help="Where it is kept; its life is the shortest of that place.")
+@AT
 @shared_options()
 @click.pass_obj
-def made(session: Session, name: tuple[str, ...], place: str | None) -> None:
+def made(session: Session, name: tuple[str, ...], place: str | None, at: str | None) -> None:
     """Keeps a batch that no recipe knows.
 
     It gets the shortest life of its place, and its allergens are not stated.
     """
     from prepboard.book.amounts import read_amount
-    from prepboard.commands.reading import find, split
+    from prepboard.commands.reading import find, moment, split
     from prepboard.paper.plain import plain
     from prepboard.store.actions.making import made as act
 
@@ -132,7 +149,22 @@ def made(session: Session, name: tuple[str, ...], place: str | None) -> None:
         raise click.UsageError(_("say the AMOUNT with its unit, such as 1.2 kg"))
     with session.kitchen() as kitchen:
         kept = find(place, kitchen.book.places, "place") if place else None
-        tell_did(act(kitchen.file, kitchen.who, plain(called), read_amount(" ".join(words)), kept))
+        amount, when = read_amount(" ".join(words)), moment(kitchen, at)
+        tell_did(act(kitchen.file, kitchen.who, plain(called), amount, kept, at=when))
+
+
+def _instead(kitchen: Kitchen, pairs: tuple[str, ...]) -> dict[str, str]:
+    """What took the place of what, by id."""
+    from prepboard.commands.reading import find
+
+    known: dict[str, Prep | Goods] = {**kitchen.book.preps, **kitchen.book.goods}
+    found = {}
+    for pair in pairs:
+        item, equals, other = pair.partition("=")
+        if not equals:
+            raise click.UsageError(_("write it as GOODS=OTHER, such as butter=margarine"))
+        found[find(item, known, "goods")] = find(other, known, "goods")
+    return found
 
 
 def under_way(kitchen: Kitchen, word: str) -> Run:

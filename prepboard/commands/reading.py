@@ -8,10 +8,10 @@ from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
-from prepboard.book.amounts import AmountFault, read_amount, read_number
+from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount, read_number
 from prepboard.book.saying import nearest
 from prepboard.paper.plain import plain
-from prepboard.paper.saying import Voice
+from prepboard.paper.saying import Voice, is_known
 from prepboard.store.who import Refused
 from prepboard.texts import _
 
@@ -88,16 +88,36 @@ def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
     return next((batch for batch in kitchen.state.batches if batch.code == code), None)
 
 
+def need_batch(kitchen: Kitchen, word: str) -> Batch:
+    """The batch that has this code; refused when there is none with something left."""
+    batch = find_batch(kitchen, word)
+    if batch is None:
+        codes = [known.code for known in kitchen.state.batches]
+        raise Refused(_unknown(word, codes, _("batch with something left,")))
+    return batch
+
+
 def find_held(kitchen: Kitchen, word: str, *, goods: bool = False) -> tuple[str, str]:
-    """What a word names of what is held: (batch code, prep, or goods if they are wanted; what its amounts are of)."""
+    """What a word names of what is held: (batch code, prep id or, if asked for, goods id; the item of its amounts)."""
     batch = find_batch(kitchen, word)
     if batch:
         return batch.code, batch.prep
+    known: dict[str, Named] = {**kitchen.book.preps}
     if goods:
-        item = find(word, {**kitchen.book.preps, **kitchen.book.goods}, _("batch, prep or goods"))
-    else:
-        item = find(word, kitchen.book.preps, _("batch or prep"))
-    return item, item
+        known |= kitchen.book.goods
+    prep = find(word, known, _("batch or prep"))
+    return prep, prep
+
+
+def amount_held(kitchen: Kitchen, target: str, item: str, words: Sequence[str]) -> int:
+    """An amount of what `find_held` found, in millionths; packs, and what no recipe knows, in the batch's own unit."""
+    batch = find_batch(kitchen, target)
+    if batch is None or (not batch.pack and is_known(kitchen.book, item)):
+        return amount_of(kitchen, item, words)
+    try:
+        return Measure(UNITS[batch.unit].kind, batch.unit).millionths(read_amount(" ".join(words)))
+    except AmountFault as fault:
+        raise Refused(_("{name}: {why}").format(name=plain(batch.name or item), why=fault)) from None
 
 
 def split(words: Sequence[str]) -> tuple[str, list[str]]:
@@ -106,6 +126,17 @@ def split(words: Sequence[str]) -> tuple[str, list[str]]:
     while end < len(words) and not _BEGINS_A_NUMBER.match(words[end]) and "=" not in words[end]:
         end += 1
     return " ".join(words[:end]), list(words[end:])
+
+
+def amounts_in(words: Sequence[str]) -> list[list[str]]:
+    """Several amounts one after the other, as words: each begins with a number."""
+    found: list[list[str]] = []
+    for word in words:
+        if found and not _BEGINS_A_NUMBER.match(word):
+            found[-1].append(word)
+        else:
+            found.append([word])
+    return found
 
 
 def amount_of(kitchen: Kitchen, item: str, words: Sequence[str]) -> int:

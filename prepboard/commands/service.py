@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import click
 
-from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.options import AT, shared_options, sitting_options
 from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
@@ -15,11 +15,14 @@ from prepboard.texts import _
 @click.argument("dish", nargs=-1, required=True, metavar="DISH [N]")
 @click.option("--again", metavar="REASON", default="", help="The plate was dropped or came back: it goes out again.")
 @sitting_options()
+@AT
 @shared_options()
 @click.pass_obj
-def plate(session: Session, dish: tuple[str, ...], again: str, service: str | None, day: str | None) -> None:
+def plate(
+    session: Session, dish: tuple[str, ...], again: str, service: str | None, day: str | None, at: str | None
+) -> None:
     """Plates of a dish go out; a negative N takes back a miscount."""
-    from prepboard.commands.reading import find, split
+    from prepboard.commands.reading import find, moment, split
     from prepboard.commands.sittings import sitting
     from prepboard.paper.plain import plain
     from prepboard.store.actions.service import plate as act
@@ -29,8 +32,9 @@ def plate(session: Session, dish: tuple[str, ...], again: str, service: str | No
     n = _plates(words)
     with session.kitchen() as kitchen:
         meant = find(word, kitchen.book.dishes, "dish")
-        at = sitting(kitchen, service, day, dish=meant)
-        tell_did(act(kitchen.file, kitchen.who, at.key, meant, n, again=plain(again)))
+        meant_for = sitting(kitchen, service, day, dish=meant)
+        when = moment(kitchen, at)
+        tell_did(act(kitchen.file, kitchen.who, meant_for.key, meant, n, again=plain(again), at=when))
 
 
 def refuse_options(words: Iterable[str]) -> None:

@@ -66,7 +66,7 @@ def _from_the_board(what: str, text: str) -> None:
             if html:
                 _print_sheets(what, kitchen, board, as_json or as_csv)
                 return
-            _print(
+            print_as(
                 what,
                 Voice.of(board),
                 lambda: objects.shown(what, board),
@@ -122,7 +122,7 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
             _print_sheets("closing", kitchen, board, as_json or as_csv)
             return
         lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
-        _print(
+        print_as(
             "closing",
             Voice.of(board),
             lambda: objects.shown("closing", board, lists),
@@ -144,7 +144,7 @@ def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
     with session.kitchen() as kitchen:
         voice, at, preps = voice_of(kitchen), kitchen.who.station, kitchen.book.preps
         lines = [line for line in kitchen.board.using_up if at in ("", preps[line.prep].station)]
-        _print(
+        print_as(
             "use-first",
             voice,
             lambda: objects(lines, voice),
@@ -180,7 +180,7 @@ def show_waste(
         end = min(end or just_now, just_now)
         at = kitchen.who.station
         report = report_of(kitchen.book, past_waste(kitchen.file, begin, end), begin, end, per, at)
-        _print(
+        print_as(
             "waste",
             voice,
             lambda: paper.objects(report, voice),
@@ -207,7 +207,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
         scaled = scaled_recipe(kitchen, prep)
-        _print(
+        print_as(
             "recipe",
             voice,
             lambda: as_object(scaled, voice),
@@ -233,7 +233,7 @@ def show_log(session: Session, since: str | None, until: str | None, as_json: bo
         begin, end = between(kitchen, since, until)
         at = kitchen.who.station
         rows = [row for row in log_rows(kitchen.file, since=begin, until=end) if at in ("", row.station)]
-        _print(
+        print_as(
             "log",
             voice,
             lambda: log.objects(rows, voice),
@@ -270,7 +270,7 @@ def show_record(
             span = begin, min(end or kitchen.now, kitchen.now)
             tell(paper.as_page(lines, found, voice, span))
             return
-        _print(
+        print_as(
             "record",
             voice,
             lambda: paper.objects(lines, voice),
@@ -291,7 +291,7 @@ def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
-        _print(
+        print_as(
             "rules",
             voice,
             lambda: rules.as_object(voice),
@@ -301,7 +301,7 @@ def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
         )
 
 
-def _print(
+def print_as(
     what: str,
     voice: Voice,
     value: Callable[[], Any],
@@ -311,6 +311,7 @@ def _print(
     as_json: bool,
     as_csv: bool,
 ) -> None:
+    """Prints one WHAT in the form that was asked for; `value` is what scripts and spreadsheets get."""
     if as_json and as_csv:
         raise click.UsageError(_("--json or --csv, not both"))
     if as_json:
@@ -370,3 +371,13 @@ def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[dat
     begin = read(since, lambda text: days.opens(day(kitchen, text))) if since else None
     end = read(until, lambda text: days.opens(day(kitchen, text) + ONE_DAY)) if until else None
     return begin or days.opens(days.business_day(kitchen.now)), end
+
+
+def _also() -> None:
+    """What other modules add to `show`."""
+    from prepboard.commands.tracing import show_trace
+
+    show.add_command(show_trace)
+
+
+_also()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.options import shared_options
+from prepboard.commands.options import AT, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -18,14 +18,15 @@ REASONS = (
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH AMOUNT")
 @click.option("--made-at", "made_at", metavar="TIME", help="When it was made, if there is more than was known.")
+@AT
 @shared_options()
 @click.pass_obj
-def count(session: Session, held: tuple[str, ...], made_at: str | None) -> None:
+def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str | None) -> None:
     """Says what is really there.
 
     Less than known comes off what expires first; more needs --made-at.
     """
-    from prepboard.commands.reading import amount_of, find_held, moment, split
+    from prepboard.commands.reading import amount_held, find_held, moment, split
     from prepboard.store.actions.stock import count as act
 
     word, words = split(held)
@@ -33,18 +34,20 @@ def count(session: Session, held: tuple[str, ...], made_at: str | None) -> None:
         raise click.UsageError(_("say the AMOUNT that is there"))
     with session.kitchen() as kitchen:
         target, item = find_held(kitchen, word)
-        amount = amount_of(kitchen, item, words)
-        tell_did(act(kitchen.file, kitchen.who, target, amount, made_at=moment(kitchen, made_at)))
+        amount = amount_held(kitchen, target, item, words)
+        made, when = moment(kitchen, made_at), moment(kitchen, at)
+        tell_did(act(kitchen.file, kitchen.who, target, amount, made_at=made, at=when))
 
 
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH AMOUNT")
 @click.option("--for", "purpose", type=click.Choice(PURPOSES), required=True, help="What it went for.")
+@AT
 @shared_options()
 @click.pass_obj
-def use(session: Session, held: tuple[str, ...], purpose: str) -> None:
+def use(session: Session, held: tuple[str, ...], purpose: str, at: str | None) -> None:
     """Something is gone that was neither plated nor wasted."""
-    from prepboard.commands.reading import amount_of, find_held, split
+    from prepboard.commands.reading import amount_held, find_held, moment, split
     from prepboard.store.actions.stock import use as act
 
     word, words = split(held)
@@ -52,21 +55,23 @@ def use(session: Session, held: tuple[str, ...], purpose: str) -> None:
         raise click.UsageError(_("say the AMOUNT that went"))
     with session.kitchen() as kitchen:
         target, item = find_held(kitchen, word)
-        tell_did(act(kitchen.file, kitchen.who, target, amount_of(kitchen, item, words), purpose))
+        amount, when = amount_held(kitchen, target, item, words), moment(kitchen, at)
+        tell_did(act(kitchen.file, kitchen.who, target, amount, purpose, at=when))
 
 
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH|GOODS [AMOUNT]")
 @click.option("--why", type=click.Choice(REASONS), required=True, help="Why it is thrown away.")
+@AT
 @shared_options()
 @click.pass_obj
-def discard(session: Session, held: tuple[str, ...], why: str) -> None:
-    """Throws away all of a prep or a batch, or AMOUNT of it; of goods always an AMOUNT, as they were bought."""
-    from prepboard.commands.reading import amount_of, find_held, split
+def discard(session: Session, held: tuple[str, ...], why: str, at: str | None) -> None:
+    """Throws away all of a prep, a batch or opened goods, or AMOUNT of it."""
+    from prepboard.commands.reading import amount_held, find_held, moment, split
     from prepboard.store.actions.stock import discard as act
 
     word, words = split(held)
     with session.kitchen() as kitchen:
         target, item = find_held(kitchen, word, goods=True)
-        amount = amount_of(kitchen, item, words) if words else None
-        tell_did(act(kitchen.file, kitchen.who, target, amount, why))
+        amount = amount_held(kitchen, target, item, words) if words else None
+        tell_did(act(kitchen.file, kitchen.who, target, amount, why, at=moment(kitchen, at)))

@@ -20,7 +20,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "make": _MAKE,
     "underway": ("run", "prep", "station", "amount", "by", "started", "step", "next", "next_at", "ready_at"),
     "expiring": ("batch", "prep", "station", "amount", "made_at", "use_by", "why", "use_first"),
-    "left": ("dish", "plates_left", "limiting", "runs_out_at", "eighty_six", "basis", "preps"),
+    "left": ("dish", "plates_left", "limiting", "runs_out_at", "eighty_six", "basis", "preps", "allergens"),
     "pars": (
         "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",
         "short", "thin", "to_make", "promise", "special", "dishes",
@@ -43,6 +43,10 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "plates", "by",
     ),
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
+    "trace": (
+        "way", "depth", "batch", "prep", "goods", "lot", "amount", "made_at", "use_by", "blocked", "run", "dish",
+        "service", "day", "plates", "gone", "discarded", "state", "seen",
+    ),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
         "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",

@@ -15,9 +15,11 @@ from typing import Any
 from prepboard.book.amounts import MILLION
 from prepboard.paper import today
 from prepboard.paper.bringing import bring_objects
+from prepboard.paper.contains import in_dish
 from prepboard.paper.handover import note_objects, task_objects, task_words
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
+from prepboard.paper.reasons import why_text
 from prepboard.paper.saying import Voice, is_known
 from prepboard.plan.board import Board
 from prepboard.plan.lines import (
@@ -63,7 +65,7 @@ class Shape:
 
     def left_of(self, batch: Batch) -> Json:
         """What is left of a batch, in the item's own unit; in its base unit where no recipe knows it."""
-        if batch.unit and not is_known(self._book, batch.prep):
+        if batch.pack or (batch.unit and not is_known(self._book, batch.prep)):
             return {"amount": number(Fraction(batch.left, MILLION)), "unit": batch.unit}
         return self.amount(batch.prep, batch.left)
 
@@ -151,7 +153,7 @@ class Shape:
             "amount": self.left_of(batch),
             "made_at": self.at(batch.made_at),
             "use_by": self.at(batch.use_by),
-            "why": plain(batch.why),
+            "why": why_text(batch.why, self._book.kitchen.rules),
             "use_first": line.use_first,
         }
 
@@ -260,7 +262,9 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "make": lambda board, shape: shape.make_and_tasks(board),
     "underway": lambda board, shape: [shape.underway(run) for run in board.under_way],
     "expiring": lambda board, shape: [shape.expiring(line) for line in board.expiring],
-    "left": lambda board, shape: [shape.left(line) for line in board.left],
+    "left": lambda board, shape: [
+        {**shape.left(line), "allergens": list(in_dish(board.state, line.dish))} for line in board.left
+    ],
     "pars": lambda board, shape: [shape.par(line) for line in board.pars],
     "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
     "work": lambda board, shape: [shape.work(line) for line in board.work],

@@ -48,27 +48,27 @@ _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
 
 def page(what: str, board: Board, title: str, width: int) -> str:
     """The page of a WHAT that comes from the board."""
-    return _whole(title, _LISTS[what](board, width), Voice.of(board), width, next_sitting(board))
+    return whole(title, _LISTS[what](board, width), Voice.of(board), width, next_sitting(board))
 
 
 def closing(lines: Closing, board: Board, title: str, width: int) -> str:
-    return _whole(title, closing_lists(lines, board, width), Voice.of(board), width, next_sitting(board))
+    return whole(title, closing_lists(lines, board, width), Voice.of(board), width, next_sitting(board))
 
 
 def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -> str:
-    return _whole(title, use_first_list(lines, voice, width), voice, width)
+    return whole(title, use_first_list(lines, voice, width), voice, width)
 
 
 def waste(report: Report, voice: Voice, title: str, width: int) -> str:
-    return _whole(title, waste_list(report, voice, width), voice, width)
+    return whole(title, waste_list(report, voice, width), voice, width)
 
 
 def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
-    return _whole(title, recipe_sheet(sheet, voice, width), voice, width)
+    return whole(title, recipe_sheet(sheet, voice, width), voice, width)
 
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
-    return _whole(title, log_list(rows, voice, width), voice, width)
+    return whole(title, log_list(rows, voice, width), voice, width)
 
 
 def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, width: int) -> str:
@@ -77,8 +77,9 @@ def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, w
 
 
 def rules(voice: Voice, title: str, width: int) -> str:
-    return _whole(title, rules_list(voice, width), voice, width)
+    return whole(title, rules_list(voice, width), voice, width)
 
 
-def _whole(title: str, body: Section, voice: Voice, width: int, sitting: str = "") -> str:
+def whole(title: str, body: Section, voice: Voice, width: int, sitting: str = "") -> str:
+    """A page: its title line, its sections, and the basis on which it calls food good."""
     return "\n".join([*heading(title, voice, width, sitting), *body, *basis(voice, width)])

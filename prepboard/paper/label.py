@@ -12,6 +12,7 @@ from html import escape
 
 import segno
 
+from prepboard.book.allergens import carried
 from prepboard.book.allergens import listed as in_the_laws_order
 from prepboard.book.holding import held_at
 from prepboard.book.saying import say_amount
@@ -19,7 +20,6 @@ from prepboard.book.temperatures import is_heat
 from prepboard.paper.layout import wrap
 from prepboard.paper.plain import plain
 from prepboard.paper.reasons import is_cut, why_text
-from prepboard.paper.recipe import allergens
 from prepboard.paper.rules import loosened_texts
 from prepboard.paper.saying import Voice, is_known, listed
 from prepboard.plan.state import Batch
@@ -131,10 +131,10 @@ def long_day(on: date) -> str:
 
 def _allergens(batch: Batch, voice: Voice) -> str:
     """Of what the recipe says, with all that goes in; what no recipe knows says so."""
-    known = getattr(batch, "allergens", None)
+    known = batch.allergens
     if known is None and not is_known(voice.book, batch.prep):
         return _("Allergens: not stated")
-    found = known if known is not None else allergens(voice.book, batch.prep)
+    found = known if known is not None else carried(voice.book, batch.prep)
     names = listed(_(name) for name in in_the_laws_order(found, voice.book.kitchen.allergens))
     return _("Allergens: {names}").format(names=names) if names else _("Allergens: none stated")
 

@@ -13,10 +13,12 @@ from prepboard.paper.heading import Section, first_sitting
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
+from prepboard.paper.reasons import is_cut, why_text
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.temperatures import about, named
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Left, MakeLine, Pull, Serves, TaskLine
+from prepboard.plan.lines import Expiring, Left, MakeLine, Pull, Serves, TaskLine
+from prepboard.plan.state import Batch
 from prepboard.texts import _
 
 
@@ -89,8 +91,9 @@ def expiring(board: Board, width: int) -> Section:
                 batch_name(line.batch.prep, line.batch.name, voice),
                 voice.left(line.batch),
                 line.batch.code,
-                _("blocked") if line.batch.blocked else _("use first") if line.use_first else "",
-            )
+                _standing(line, voice),
+            ),
+            tuple(filter(None, (reason(line.batch, voice),))),
         )
         for line in board.expiring
     ]
@@ -108,6 +111,17 @@ def _temperatures(board: Board, width: int) -> Section:
         for code in minded
     ]
     return section(_("TEMPERATURES"), table(rows, "<", width), "", width) if rows else []
+
+
+def _standing(line: Expiring, voice: Voice) -> str:
+    if line.batch.use_by is not None and line.batch.use_by <= voice.now:
+        return _("discard")
+    return _("blocked") if line.batch.blocked else _("use first") if line.use_first else ""
+
+
+def reason(batch: Batch, voice: Voice) -> str:
+    """What cut a batch's life; nothing where it ends by itself."""
+    return why_text(batch.why, voice.book.kitchen.rules) if is_cut(batch.why) else ""
 
 
 def batch_name(prep: str, own: str, voice: Voice) -> str:

@@ -8,7 +8,8 @@ from fractions import Fraction
 
 from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.plain import plain
-from prepboard.paper.saying import Voice
+from prepboard.paper.reasons import is_cut, why_text
+from prepboard.paper.saying import Voice, listed
 from prepboard.plan.lines import Note
 from prepboard.texts import _
 
@@ -50,6 +51,11 @@ class _Facts:
         """An end of life: "to Sun", "to 21:30"."""
         value = self._facts.get(key)
         return self._voice.good_to(value) if isinstance(value, datetime) else self.text(key)
+
+    def reason(self, key: str) -> str:
+        """What cut a life; nothing where it was its own."""
+        why = self.text(key)
+        return why_text(why, self._voice.book.kitchen.rules) if is_cut(why) else ""
 
     def size(self, key: str) -> str:
         value = self._facts.get(key)
@@ -114,7 +120,8 @@ def _make_more_now(facts: _Facts) -> str:
 
 
 def _past_use_by(facts: _Facts) -> str:
-    return _("{past}, kept {store}").format(past=facts.end("at"), store=_(facts.text("store")))
+    said = _("{past}, kept {store}").format(past=facts.end("at"), store=_(facts.text("store")))
+    return listed((said, facts.reason("why")))
 
 
 def _blocked(facts: _Facts) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
+from prepboard.book.allergens import carried
 from prepboard.book.book import Book, Life, Prep, Step, Temperature, Use
 
 
@@ -48,7 +49,7 @@ def sheet(book: Book, recipe: Prep, size: Fraction) -> Sheet:
         uses=tuple(_ingredient(book, use, size) for use in recipe.uses),
         takes_if_there=tuple(_ingredient(book, use, size) for use in recipe.takes_if_there),
         steps=recipe.steps,
-        allergens=allergens(book, recipe.id),
+        allergens=carried(book, recipe.id),
     )
 
 
@@ -57,28 +58,6 @@ def _ingredient(book: Book, use: Use, size: Fraction) -> Ingredient:
     amount = use.amount * size
     bought = round(amount / goods.usable) if goods and goods.usable else None
     return Ingredient(use.item, round(amount), bought, use.step)
-
-
-def allergens(book: Book, item: str) -> tuple[str, ...]:
-    """Every allergen of a prep or a good: its own, and those of all that goes into the runs that give it.
-
-    What is taken only if it is there counts too: nobody can promise that it was not.
-    """
-    found: set[str] = set()
-    seen: set[str] = set()
-    ahead = [item]
-    while ahead:
-        name = ahead.pop()
-        if name in seen:
-            continue
-        seen.add(name)
-        if goods := book.goods.get(name):
-            found.update(goods.allergens)
-        if prep := book.preps.get(name):
-            found.update(prep.allergens)
-            ahead += prep.made_by
-            ahead += [use.item for use in (*prep.uses, *prep.takes_if_there)]
-    return tuple(sorted(found))
 
 
 def temperature_text(written: Temperature | None) -> str | None:

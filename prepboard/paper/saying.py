@@ -145,7 +145,9 @@ class Voice:
         return plain(found.name if found else station)
 
     def left(self, batch: Batch) -> str:
-        """What is left of a batch; of one that no recipe knows too."""
+        """What is left of a batch; of one that no recipe knows too. Nobody counts what is in an opened pack."""
+        if batch.pack:
+            return _("open") if batch.left == MILLION else _("{n} open").format(n=batch.left // MILLION)
         if batch.unit and not is_known(self.book, batch.prep):
             measure = Measure(UNITS[batch.unit].kind, batch.unit)
             return say_amount(measure, batch.left, self.book.kitchen.units)

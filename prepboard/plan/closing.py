@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY, Days
@@ -80,7 +81,9 @@ def next_needed(state: State, now: datetime) -> dict[tuple[str, str], datetime]:
     """
     found: dict[tuple[str, str], datetime] = {}
     until = horizon(state, now)
-    counts_down = [(batch, batch.use_by) for batch in state.batches if batch.use_by and batch.store != "frozen"]
+    counts_down = [
+        (batch, batch.use_by) for batch in state.batches if batch.use_by and batch.store != "frozen" and not batch.pack
+    ]
     _look(state, now, until, {batch.prep for batch, _use_by in counts_down}, found)
     open_still = [(batch, use_by) for batch, use_by in counts_down if not _needed_before(batch, use_by, found)]
     if open_still:
@@ -119,20 +122,25 @@ def above_and_beside(book: Book, preps: Iterable[str]) -> set[str]:
     return above
 
 
+def _cost(book: Book, batch: Batch) -> Fraction | None:
+    """What is left cost; None where no price is known, and for a pack, whose contents nobody counts."""
+    return None if batch.pack else cost_of(book, batch.prep, batch.left)
+
+
 def _must_go(state: State, batch: Batch, now: datetime) -> Parting | None:
     if batch.use_by is not None and batch.use_by <= now:
-        note = Note("past use-by", {"at": batch.use_by, "store": batch.store})
-        return Parting(batch, "past-use-by", note, cost_of(state.book, batch.prep, batch.left))
+        note = Note("past use-by", {"at": batch.use_by, "store": batch.store, "why": batch.why})
+        return Parting(batch, "past-use-by", note, _cost(state.book, batch))
     if batch.blocked:
         note = Note("blocked", {"why": batch.blocked})
-        return Parting(batch, "unsafe", note, cost_of(state.book, batch.prep, batch.left))
+        return Parting(batch, "unsafe", note, _cost(state.book, batch))
     return None
 
 
 def _to_decide(state: State, batch: Batch, needed: datetime | None) -> Parting | None:
-    if batch.store == "frozen" or batch.use_by is None:
+    if batch.kept or batch.pack or batch.store == "frozen" or batch.use_by is None:
         return None
     if needed is not None and needed < batch.use_by:
         return None
     note = Note("next needed", {"until": batch.use_by, "at": needed})
-    return Parting(batch, "not-needed", note, cost_of(state.book, batch.prep, batch.left))
+    return Parting(batch, "not-needed", note, _cost(state.book, batch))

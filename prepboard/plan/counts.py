@@ -17,6 +17,7 @@ from prepboard.plan.lines import Left, LeftPrep
 from prepboard.plan.occasions import Occasion, expected_portions, next_occasion, occasions, table
 from prepboard.plan.pars import portion
 from prepboard.plan.state import Batch, State
+from prepboard.plan.thawing import thaw_of
 
 ENOUGH_TO_TELL = 5.0
 """Plates of a dish that were to be expected so far: below this, what went out says more of chance than of the pace.
@@ -122,10 +123,12 @@ class _Counts:
             return False
         if batch.set_aside and batch.set_aside != self.occasion.need:
             return False
-        there = self.now
-        if batch.store == "frozen":
-            there += timedelta(minutes=self.state.book.preps[batch.prep].thaw)
-        return there <= at and (batch.use_by is None or at < batch.use_by)
+        if batch.use_by is not None and batch.use_by <= self.now:
+            return False
+        thaw = thaw_of(self.state.book, batch, self.now)
+        ends = thaw.good_until(at) if thaw else batch.use_by
+        there = self.now + (thaw.takes if thaw else timedelta())
+        return there <= at and (ends is None or at < ends)
 
     def _left(self, dish: str) -> Left:
         preps = tuple(LeftPrep(item, self.hand[item], amount) for item, amount in self.plates[dish].items())

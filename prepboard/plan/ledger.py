@@ -11,6 +11,7 @@ from prepboard.plan.counts import expected_gone
 from prepboard.plan.runs import Bench, Planned
 from prepboard.plan.state import Batch, Line, State
 from prepboard.plan.stock import Counted, Lot, Need, what_counts
+from prepboard.plan.thawing import thaw_of
 
 
 class Ledger:
@@ -67,10 +68,8 @@ class Ledger:
         """The lot of a batch, less what is expected to be gone of it where nobody counts plates."""
         if batch.blocked or batch.prep not in self.book.preps:
             return None
-        there = max(batch.made_at, self.now)
-        frozen = batch.store == "frozen"
-        if frozen:
-            there += timedelta(minutes=self.book.preps[batch.prep].thaw)
         if batch.use_by is not None and batch.use_by <= self.now:
             return None
-        return Lot(batch.prep, batch.left - gone, there, batch.use_by, "batch", batch.code, batch.set_aside, frozen)
+        thaw = thaw_of(self.book, batch, self.now)
+        there = max(batch.made_at, self.now) + (thaw.takes if thaw else timedelta())
+        return Lot(batch.prep, batch.left - gone, there, batch.use_by, "batch", batch.code, batch.set_aside, thaw)

@@ -14,6 +14,8 @@ from typing import Literal
 
 from prepboard.book.book import Book, Prep, Store, Temperature
 from prepboard.book.cooling import Start
+from prepboard.book.life import History
+from prepboard.book.stays import Stay
 from prepboard.book.temperatures import Reading
 
 Sitting = tuple[str, date]
@@ -81,7 +83,7 @@ class Batch:
     day_one: date
     use_by: datetime | None
     why: str
-    """What set the use-by: "keeps", "date mark", "inherited", "packed", "time control", "no recipe"."""
+    """What set the use-by: a word of `UseBy`, or "no recipe"."""
     store: Store
     place: str
     station: str
@@ -97,6 +99,29 @@ class Batch:
     """Its base unit ("g", "ml", "each"), for a batch that no recipe knows."""
     run: str = ""
     """The run that it came from; the readings of that run are its own."""
+    first_day: date | None = None
+    """Its own day 1, frozen days not reckoned; None: `day_one`."""
+    inherited: date | None = None
+    safety: date | None = None
+    """A maker's date, of what is opened or went in: the last day on which it is safe."""
+    stays: tuple[Stay, ...] = ()
+    """Where it was kept from when on; none: in `store` since it was made."""
+    passes_on: date | None = None
+    """The day 1 that it hands to what is made of it."""
+    cold: bool = False
+    lot: str = ""
+    pack: bool = False
+    """It is opened goods, `prep` their id, and counted in packs."""
+    kept: str = ""
+    """Why a sous chef keeps it though nothing ahead needs it."""
+    allergens: tuple[str, ...] | None = None
+    """What it holds, where that is not what its recipe says."""
+
+    @property
+    def history(self) -> History:
+        """What its life is counted from."""
+        stays = self.stays or (Stay(self.store, self.frozen_at or self.made_at),)
+        return History(self.first_day or self.day_one, self.made_at, stays, self.inherited, self.safety, self.cold)
 
 
 @dataclass(slots=True)

@@ -14,6 +14,7 @@ from typing import Literal
 
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.pars import Par
+from prepboard.plan.thawing import Thaw
 
 
 @dataclass(slots=True)
@@ -28,11 +29,20 @@ class Lot:
     source: Literal["batch", "run", "planned"]
     name: str
     set_aside: str = ""
-    frozen: bool = False
+    thaw: Thaw | None = None
+    """Of a batch that is frozen."""
+
+    @property
+    def frozen(self) -> bool:
+        return self.thaw is not None
 
     def good_at(self, at: datetime) -> bool:
         """Good up to, not at, its use-by."""
         return self.good_until is None or at < self.good_until
+
+    def ends(self, need: Need) -> datetime | None:
+        """Until when it is good for a need: what is frozen counts on from the thaw for it."""
+        return self.thaw.good_until(need.ready_by) if self.thaw else self.good_until
 
 
 @dataclass(slots=True)
@@ -94,7 +104,7 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
 def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     counted, total = [], 0
     for lot in lots:
-        if _there_for_run(lot, need, soonest) and lot.good_at(max(need.until, lot.there)):
+        if _there_for_run(lot, need, soonest) and _good_for_run(lot, need):
             counted.append((lot, lot.left))
             total += lot.left
     return Counted(counted, need.ready_by, total)
@@ -105,24 +115,30 @@ def _there_for_run(lot: Lot, need: Need, soonest: datetime) -> bool:
     return lot.there <= need.at or lot.source == "planned" or (lot.source == "run" and lot.there <= soonest)
 
 
+def _good_for_run(lot: Lot, need: Need) -> bool:
+    ends = lot.ends(need)
+    return ends is None or max(need.until, lot.there) < ends
+
+
 def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
     counted: list[tuple[Lot, int]] = []
     total, ending, rest_by = 0, 0, need.ready_by
     for lot in lots:
         if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
             continue
-        if lot.good_until is None or lot.good_until >= need.until:
+        ends = lot.ends(need)
+        if ends is None or ends >= need.until:
             counted.append((lot, lot.left))
             total += lot.left
-        elif lot.good_until > max(need.at, lot.there):
-            come = round(need.amount * _come_between(occasion, now, lot.good_until))
+        elif ends > max(need.at, lot.there):
+            come = round(need.amount * _come_between(occasion, now, ends))
             amount = min(lot.left, come - ending)
             if amount > 0:
                 counted.append((lot, amount))
                 total += amount
                 ending += amount
             if ending >= come > 0:
-                rest_by = max(rest_by, lot.good_until)
+                rest_by = max(rest_by, ends)
     return Counted(counted, rest_by, total)
 
 

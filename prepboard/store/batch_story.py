@@ -48,7 +48,10 @@ _MADE_FROM = """
       AND key = '{"code": "' || (SELECT run FROM batches WHERE code = ?1) || '"}') AS of_run
     JOIN moves ON moves.action = of_run.action JOIN batches ON batches.code = moves.batch
     WHERE moves.run = (SELECT run FROM batches WHERE code = ?1) AND moves.kind IN ('used', 'undone')
-    GROUP BY moves.batch HAVING sum(moves.amount) < 0 ORDER BY batches.prep, moves.batch"""
+    GROUP BY moves.batch
+    HAVING sum(moves.amount) < 0
+        OR (max(batches.pack) AND sum(CASE moves.kind WHEN 'used' THEN 1 ELSE -1 END) > 0)
+    ORDER BY batches.prep, moves.batch"""
 
 _ENTRIES = """
     SELECT min(moves.at), actions.by, moves.kind, sum(moves.amount), coalesce(runs.prep, plates.dish, ''), moves.why

@@ -39,6 +39,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "portions": ("day", "dish", "prep"),
     "resets": ("day", "dish"),
     "ran_out": ("day", "service", "dish"),
+    "blocked_places": ("place",),
     "settings": ("name",),
     "goods_discarded": ("number",),
     "hands": ("day", "station"),

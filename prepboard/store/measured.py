@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
@@ -37,13 +38,27 @@ CORRECTED = """
     SELECT batch, max(corrections.at) FROM corrections JOIN actions ON actions.id = corrections.action
     WHERE actions.undone_by IS NULL AND batch IN (SELECT code FROM batches WHERE state = 'live') GROUP BY batch"""
 
+CORRECTED_BEFORE = """
+    SELECT corrections.at FROM corrections JOIN actions ON actions.id = corrections.action
+    WHERE actions.undone_by IS NULL AND batch = ?"""
+
+# The batches that a part was divided from: what was read of them was read of it.
+PARENTS = """
+    WITH RECURSIVE up (code, parent) AS (
+        SELECT code, parent FROM batches WHERE parent IS NOT NULL AND {which}
+        UNION SELECT up.code, batches.parent FROM up JOIN batches ON batches.code = up.parent
+        WHERE batches.parent IS NOT NULL)
+    SELECT code, parent FROM up"""
+
 COOLING = "SELECT recorded, book, prep, size, started, state, ended, step_ends FROM runs WHERE code = ?"
 
 
 def recent(db: Database, now: datetime) -> tuple[Reading, ...]:
     """The readings that a plan looks at: of live batches, of their runs, of runs under way, of places and goods."""
     rows = db.execute(READ + OF_THE_LIVE, [instant_text(now - LOOKED_BACK)])
-    return tuple(map(_reading, rows))
+    own = map(_reading, rows)
+    parts = db.execute("SELECT code, parent FROM batches WHERE state = 'live' AND parent IS NOT NULL").fetchall()
+    return (*own, *(replace(one, of=part) for part, parent in parts for one in of_batch(db, parent, None)))
 
 
 def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
@@ -60,7 +75,12 @@ def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], B
 
 def corrections(db: Database) -> dict[str, datetime]:
     """Live batch -> when the code's corrective action was last recorded."""
-    return {code: instant(at) for code, at in db.execute(CORRECTED)}
+    found = {code: instant(at) for code, at in db.execute(CORRECTED)}
+    parts = db.execute(PARENTS.format(which="state = 'live'")).fetchall()
+    for part, parent in parts:
+        for (at,) in db.execute(CORRECTED_BEFORE, [parent]):
+            found[part] = max(instant(at), found.get(part, instant(at)))
+    return found
 
 
 def start_of(db: Database, run: str, book_of: Callable[[int], Book]) -> Start | None:
@@ -81,8 +101,11 @@ def start_of(db: Database, run: str, book_of: Callable[[int], Book]) -> Start | 
 
 
 def of_batch(db: Database, batch: str, run: str | None) -> list[Reading]:
-    """The readings of one batch and of the run it came from."""
-    return [_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
+    """The readings of one batch, of those that it is a part of, and of the run it came from."""
+    readings = [_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
+    for _part, parent in db.execute(PARENTS.format(which="code = ?"), [batch]).fetchall():
+        readings += [_reading(row) for row in db.execute(READ + OF_ONE, [parent, ""])]
+    return readings
 
 
 def _reading(row: tuple[Any, ...]) -> Reading:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from sqlite_utils import Database, Migrations
 
 from prepboard.store import chain
+from prepboard.store.tables_of_places import MOVES_AGAIN, PLACES
 
 APPLICATION_ID = 0x50524550
 """Stands in the file's header ("PREP"), so that another program's database is not taken for a kitchen."""
@@ -280,6 +281,12 @@ def m002_schedules(db: Database) -> None:
             start_by TEXT NOT NULL, begins TEXT NOT NULL, hands_until TEXT NOT NULL, ends TEXT NOT NULL,
             places TEXT NOT NULL DEFAULT '', digest TEXT NOT NULL, PRIMARY KEY (line, step)) STRICT"""
     )
+
+
+@migrations()
+def m003_places(db: Database) -> None:
+    for statement in (*MOVES_AGAIN, *PLACES):
+        db.execute(statement)
 
 
 RELEASED = frozenset(name for name in dict(globals()) if name[:1] == "m" and name[1:4].isdigit())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import Any, cast
@@ -16,6 +16,7 @@ from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.learned import first_day, history
+from prepboard.store.lives import Row, stays_of
 from prepboard.store.measured import corrections, recent, starts
 from prepboard.store.schedules import placements
 from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
@@ -28,10 +29,10 @@ RECENT = timedelta(days=2)
 RECENT_NEEDS = timedelta(days=14)
 """Lines of needs this old no longer stand in any plan."""
 
+# What stands in a place that is held back is held back with it.
 LIVE_BATCHES = """
-    SELECT code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, set_aside,
-           frozen_at, name, unit, coalesce(run, '')
-    FROM batches WHERE state = 'live' ORDER BY made_at, code"""
+    SELECT batches.*, coalesce(blocked_places.why, '') AS place_blocked
+    FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live' ORDER BY made_at, code"""
 
 RUNS_UNDER_WAY = """
     SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day
@@ -77,7 +78,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
     return State(
         book=book,
         version=int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]),
-        batches=tuple(map(_batch, db.execute(LIVE_BATCHES))),
+        batches=tuple(map(_batch, rows_of(db, LIVE_BATCHES))),
         runs=tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
         tonight=tonight,
         standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
@@ -108,30 +109,43 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
     )
 
 
-def _batch(row: tuple[Any, ...]) -> Batch:
-    (
-        code, prep, left, made_at, day_one, use_by, why, store, place, station, by, blocked, aside, frozen, name, unit,
-        run,
-    ) = row  # fmt: skip
+def _batch(row: Row) -> Batch:
     return Batch(
-        code=code,
-        prep=prep,
-        left=left,
-        made_at=instant(made_at),
-        day_one=date.fromisoformat(day_one),
-        use_by=instant_or_none(use_by),
-        why=why,
-        store=cast(Store, store),
-        place=place,
-        station=station,
-        by=by,
-        blocked=blocked,
-        set_aside=aside,
-        frozen_at=instant_or_none(frozen),
-        name=name,
-        unit=unit,
-        run=run,
+        code=row["code"],
+        prep=row["prep"],
+        left=row["left"],
+        made_at=instant(row["made_at"]),
+        day_one=date.fromisoformat(row["day_one"]),
+        use_by=instant_or_none(row["use_by"]),
+        why=row["why"],
+        store=cast(Store, row["store"]),
+        place=row["place"],
+        station=row["station"],
+        by=row["by"],
+        blocked=row["blocked"] or row["place_blocked"],
+        set_aside=row["set_aside"],
+        frozen_at=instant_or_none(row["frozen_at"]),
+        name=row["name"],
+        unit=row["unit"],
+        first_day=date.fromisoformat(row["first_day"]),
+        inherited=day_or_none(row["inherited"]),
+        safety=day_or_none(row["safety"]),
+        stays=stays_of(row["stays"]),
+        passes_on=day_or_none(row["passes_on"]),
+        cold=bool(row["cold"]),
+        lot=row["lot"],
+        pack=bool(row["pack"]),
+        kept=row["kept"],
+        allergens=tuple(json.loads(row["allergens"])) if row["allergens"] else None,
+        run=row["run"] or "",
     )
+
+
+def rows_of(db: Database, sql: str) -> Iterator[Row]:
+    """The rows of a question, each a dict by the names of its columns."""
+    cursor = db.execute(sql)
+    names = [column[0] for column in cursor.description]
+    return (dict(zip(names, row, strict=True)) for row in cursor)
 
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:

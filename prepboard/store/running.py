@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -16,7 +17,8 @@ from prepboard.book.book import Book, Prep, Use
 from prepboard.book.saying import say_amount
 from prepboard.plan.state import Line
 from prepboard.store.doing import Doing, Row
-from prepboard.store.taking import Cause, good, say, take
+from prepboard.store.keeping import HandedOn, handed_on
+from prepboard.store.taking import Cause, good, name_packs, say, take
 from prepboard.store.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.who import Refused, Unsure
 from prepboard.texts import _
@@ -143,21 +145,48 @@ def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None) -> Row:
     What is not there is taken as far as it goes, and the log says what was missing. Answers the changed run.
     """
     taken: list[int] = json.loads(run["taken"])
-    first_day = day_or_none(run["first_day"])
+    handed = HandedOn(day_or_none(run["first_day"]), day_or_none(run["first_safety"]))
+    instead: dict[str, str] = json.loads(run["instead"])
     for place, use in enumerate((*recipe.uses, *recipe.takes_if_there)):
         if place in taken or (step is not None and use.step != step):
             continue
         taken.append(place)
-        if use.item in doing.book.preps:
-            wanted = place < len(recipe.uses)
-            for batch in _take_one(doing, run, use, wanted=wanted):
-                passed = day_or_none(batch["passes_on"])
-                first_day = min((day for day in (first_day, passed) if day), default=None)
-    doing.put("runs", {"code": run["code"], "taken": json.dumps(taken), "first_day": day_text(first_day)})
+        use = replace(use, item=instead.get(use.item, use.item))
+        wanted = place < len(recipe.uses)
+        for batch in _take_one(doing, run, use, wanted=wanted):
+            handed = handed.and_of(handed_on(doing, batch))
+    days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
+    doing.put("runs", {"code": run["code"], "taken": json.dumps(taken), **days})
+    return run_row(doing, run["code"])
+
+
+def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]) -> Row:
+    """Something else goes into a run than its recipe says: trace and allergens of what it gives go with it.
+
+    Refused for what the recipe does not use, for a prep that was taken already, and where amounts cannot be compared.
+    """
+    every = (*recipe.uses, *recipe.takes_if_there)
+    taken: list[int] = json.loads(run["taken"])
+    for item, other in instead.items():
+        names = {"item": doing.book.name(item), "other": doing.book.name(other), "recipe": recipe.name}
+        at = [place for place, use in enumerate(every) if use.item == item]
+        if not at:
+            raise Refused(_("{recipe} uses no {item}").format(**names))
+        if other not in doing.book.preps and other not in doing.book.goods:
+            raise Refused(_("the book knows no {other}").format(**names))
+        if item in doing.book.preps and any(place in taken for place in at):
+            raise Refused(_("{item} was taken for it already").format(**names))
+        if other in doing.book.preps and doing.book.measure(other).kind != doing.book.measure(item).kind:
+            raise Refused(_("{item} and {other} are not measured alike; give the amount by `use`").format(**names))
+        doing.log("instead", prep=recipe.id, before=names["item"], after=names["other"], why=run["code"])
+    known: dict[str, str] = json.loads(run["instead"])
+    doing.put("runs", {"code": run["code"], "instead": json.dumps({**known, **instead})})
     return run_row(doing, run["code"])
 
 
 def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool) -> Iterable[Row]:
+    if use.item not in doing.book.preps:
+        return name_packs(doing, use.item, Cause("used", run=run["code"]))
     amount = round(use.amount * Fraction(run["size"]))
     parts = take(doing, good(doing, use.item), amount, Cause("used", run=run["code"]))
     for batch, part in parts:

@@ -10,10 +10,13 @@ from datetime import date, datetime
 
 from prepboard.book.amounts import BASE, DUST, Measure
 from prepboard.book.book import Prep, Store
+from prepboard.book.life import History
 from prepboard.book.saying import say_amount
+from prepboard.book.stays import Stay
 from prepboard.store.doing import Doing, Row
 from prepboard.store.held import why_held
-from prepboard.store.times import day_text, instant_text
+from prepboard.store.keeping import life_columns, taken_now
+from prepboard.store.times import instant_or_none, instant_text
 
 # What is frozen waits while anything is thawed; what has no date waits for what has one.
 FIRST_TO_EXPIRE = "ORDER BY store = 'frozen', use_by IS NULL, use_by, made_at, code"
@@ -38,10 +41,19 @@ def live(doing: Doing, prep: str) -> list[Row]:
 
 
 def is_good(doing: Doing, batch: Row) -> bool:
-    """Good up to, not at, its use-by; not held back, by a person or by its readings; and there by now."""
+    """Good up to, not at, its use-by; not held back, by a person, with its place or by its
+    readings; there by now; and, if it is frozen, with something
+    left of its life once it is thawed."""
     now = instant_text(doing.now)
-    in_time = batch["use_by"] is None or now < batch["use_by"]
-    return in_time and not batch["blocked"] and batch["made_at"] <= now and not why_held(doing, batch)
+    ends = (batch["use_by"], taken_now(doing, batch)["use_by"])
+    in_time = all(end is None or now < end for end in ends)
+    return in_time and not why_blocked(doing, batch) and batch["made_at"] <= now
+
+
+def why_blocked(doing: Doing, batch: Row) -> str:
+    """Why nobody may use a batch: it is held back, or its place is, or its readings are why."""
+    place = doing.row("blocked_places", place=batch["place"])
+    return str(batch["blocked"] or (place["why"] if place else "") or why_held(doing, batch))
 
 
 def good(doing: Doing, prep: str, *, set_aside_for: str = "") -> list[Row]:
@@ -59,6 +71,15 @@ def take(doing: Doing, batches: list[Row], amount: int, cause: Cause) -> list[tu
             taken.append((batch, part))
             amount -= part
     return taken
+
+
+def name_packs(doing: Doing, goods: str, cause: Cause) -> list[Row]:
+    """Opened packs of goods that something takes from: each that is good, since nobody says from which it came. What
+    is in them is not counted."""
+    packs = good(doing, goods)
+    for pack in packs:
+        add_move(doing, pack["code"], 0, cause)
+    return packs
 
 
 def move(doing: Doing, code: str, amount: int, cause: Cause) -> int:
@@ -88,26 +109,35 @@ def add_move(doing: Doing, code: str, amount: int, cause: Cause) -> None:
 
 @dataclass(frozen=True, slots=True)
 class NewBatch:
-    """What is known of a batch as it comes in."""
+    """What is known of a batch as it comes in. `use_by` and `why` count where the book does not know it; else its
+    life is worked out."""
 
     prep: str
     amount: int
     unit: str
     made_at: datetime
-    day_one: date
-    passes_on: date | None
-    use_by: datetime | None
-    why: str
+    first_day: date
     store: Store
     place: str
     station: str
+    inherited: date | None = None
+    safety: date | None = None
+    use_by: datetime | None = None
+    why: str = ""
     name: str = ""
     run: str | None = None
+    lot: str = ""
+    pack: bool = False
+    allergens: str | None = None
+    blocked: str = ""
+    blocked_for: str = ""
 
 
 def add_batch(doing: Doing, new: NewBatch, kind: str) -> str:
     """Adds a batch with its first move; answers its code."""
     code = doing.new_code()
+    stays = (Stay(new.store, new.made_at),)
+    history = History(new.first_day, new.made_at, stays, new.inherited, new.safety)
     row: Row = {
         "code": code,
         "prep": new.prep,
@@ -117,19 +147,27 @@ def add_batch(doing: Doing, new: NewBatch, kind: str) -> str:
         "left": new.amount,
         "unit": new.unit,
         "made_at": instant_text(new.made_at),
-        "day_one": new.day_one.isoformat(),
-        "passes_on": day_text(new.passes_on),
+        "passes_on": new.first_day.isoformat(),
         "use_by": instant_text(new.use_by) if new.use_by else None,
         "why": new.why,
-        "store": new.store,
         "place": new.place,
         "station": new.station,
         "by": doing.who.by,
-        "frozen_at": instant_text(new.made_at) if new.store == "frozen" else None,
+        "lot": new.lot,
+        "pack": int(new.pack),
+        "allergens": new.allergens,
+        "blocked": new.blocked,
+        "blocked_for": new.blocked_for,
+        **life_columns(doing.book, new.prep, history),
     }
     doing.put("batches", row)
     add_move(doing, code, new.amount, Cause(kind, run=new.run))
     return code
+
+
+def use_by_of(doing: Doing, code: str) -> datetime | None:
+    batch = doing.row("batches", code=code)
+    return instant_or_none(batch["use_by"]) if batch else None
 
 
 def place_for(doing: Doing, store: Store) -> str:

@@ -56,6 +56,10 @@ NEEDS = {
     "equip": "sous",
     "give": "sous",
     "portion": "sous",
+    "unblock": "sous",
+    "keep": "sous",
+    "correct": "sous",
+    "withdraw": "sous",
 }
 """The role that an action needs; what is not named here, any cook may do."""
 

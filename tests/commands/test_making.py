@@ -139,3 +139,17 @@ def test_a_batch_that_no_recipe_knows(typed: Typed) -> None:
     assert "Herb butter" in typed.done("show", "expiring")
     assert "unit" in typed.refused("made", "Herb butter", code=2)
     assert "there is no place" in typed.refused("made", "Herb butter", "1 kg", "--place", "cellar")
+
+
+def test_a_part_is_ready_tops_up_and_something_else_went_in(typed: Typed) -> None:
+    """The crisp's flour is bought in; bones take its place in this made-up run."""
+    typed.done("start", "crisp")
+    typed.done("done", "crisp", "10", "--more")
+    (run,) = typed.json("underway")
+    assert run["amount"] == {"amount": 38, "unit": "each"}
+    code = next(row["batch"] for row in typed.json("expiring") if row["prep"] == "crisp")
+    assert f"onto batch {code}" in typed.done("done", "crisp", "--onto", code, "--instead", "flour=bones")
+    trace = typed.json("trace", code)
+    assert [link["goods"] for link in trace["made_from"]] == ["bones"]
+    assert "GOODS=OTHER" in typed.refused("done", "crisp", "--instead", "flour", code=2)
+    assert "AMOUNT" in typed.refused("done", "crisp", "--more", code=2)

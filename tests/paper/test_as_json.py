@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
+from prepboard.book.allergens import carried
 from prepboard.paper import as_json
-from prepboard.paper.recipe import allergens, sheet
+from prepboard.paper.recipe import sheet
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import as_object
 from prepboard.plan.board import Board
@@ -23,7 +24,7 @@ FIELDS = {
     "for notes par on_hand under_way short",
     "underway": "run prep station amount by started step next next_at ready_at",
     "expiring": "batch prep station amount made_at use_by why use_first",
-    "left": "dish plates_left limiting runs_out_at eighty_six basis preps",
+    "left": "dish plates_left limiting runs_out_at eighty_six basis preps allergens",
     "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
     " promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",
@@ -127,4 +128,4 @@ def test_allergens_come_from_all_that_goes_in_even_what_is_only_sometimes_there(
     """Celery is in the stock that the jus takes; wine may be; fat comes out of the same pot."""
     book = board.state.book
     assert sheet(book, book.preps["lamb-jus"], Fraction(1)).allergens == ("celery", "sulphites")
-    assert allergens(book, "lamb-fat") == ("celery", "sulphites")
+    assert carried(book, "lamb-fat") == ("celery", "sulphites")

@@ -8,15 +8,13 @@ from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.amounts import DUST
-from prepboard.book.book import Prep
-from prepboard.book.life import day_one, passes_on, use_by
 from prepboard.book.saying import say_amount, say_size
 from prepboard.plan.state import Line
 from prepboard.store.actions.unknown import made
 from prepboard.store.doing import Doing, Row, act
+from prepboard.store.ending import How, as_batches, end
 from prepboard.store.file import KitchenFile
 from prepboard.store.running import (
-    amounts_of,
     begin,
     recipe_for,
     recipe_of,
@@ -24,13 +22,11 @@ from prepboard.store.running import (
     take_for,
     under_way,
 )
-from prepboard.store.saying import good_to
-from prepboard.store.taking import NewBatch, add_batch, place_for, unit_of
-from prepboard.store.times import day_or_none, instant, instant_text
+from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
-__all__ = ["done", "lost", "made", "start", "step"]
+__all__ = ["How", "done", "lost", "made", "start", "step"]
 
 
 def start(
@@ -61,6 +57,7 @@ def done(
     size: Fraction = Fraction(1),
     line: Line | None = None,
     outputs: Mapping[str, int] | None = None,
+    how: How | None = None,
     sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
@@ -68,18 +65,19 @@ def done(
     """A run ends as batches: the `run` given, or one of `prep` that nobody started.
 
     `outputs` are the real amounts by prep, in millionths; what is not given comes in proportion, and without any
-    it is what was planned. Unsure above three times the plan, until `sure`.
+    it is what was planned. Unsure above three times the plan, until `sure`. `how` says what is out of the ordinary.
     """
+    how = how or How()
 
     def body(doing: Doing) -> Did:
-        return _done(doing, _ending(doing, run, prep, size, line), outputs, sure)
+        return as_batches(doing, _ending(doing, run, prep, size, line), outputs, how, sure=sure)
 
     return act(file, who, "done", body, action=action, at=at)
 
 
 def end_as_planned(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Did:
     """As `done`, inside an action that does more: the run ends as the batches that were planned."""
-    return _done(doing, _ending(doing, run, prep, size, line), None, sure=True)
+    return as_batches(doing, _ending(doing, run, prep, size, line), None, How(), sure=True)
 
 
 def lost(
@@ -127,77 +125,12 @@ def _step(doing: Doing, code: str) -> Did:
     return doing.answer(_("{name}: {step}").format(name=recipe.name, step=begun), run=run["code"])
 
 
-def _done(doing: Doing, run: Row, outputs: Mapping[str, int] | None, sure: bool) -> Did:
-    _book, recipe = recipe_of(doing, run)
-    came = amounts_of(doing, json.loads(run["outputs"]), outputs, sure=sure)
-    run = take_for(doing, run, recipe, step=None)
-    _end(doing, run, "done")
-    codes, said = [], []
-    for item, amount in came.items():
-        if amount >= DUST:
-            code, sentence = _batch_of(doing, run, recipe, item, amount)
-            codes.append(code)
-            said.append(sentence)
-    return doing.answer("; ".join(said), run=run["code"], batches=tuple(codes))
-
-
 def _ending(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Row:
     if run is not None:
         return under_way(doing, run)
     if prep is not None:
         return begin(doing, recipe_for(doing, prep), size, line, recorded=False)
     raise Refused(_("done of what? name a run or a prep"))
-
-
-def _end(doing: Doing, run: Row, state: str) -> None:
-    doing.put(
-        "runs",
-        {
-            "code": run["code"],
-            "state": state,
-            "ended": instant_text(doing.now),
-            "ended_by": doing.who.by,
-            "ended_at_station": doing.who.station,
-        },
-    )
-
-
-def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int) -> tuple[str, str]:
-    """One output becomes a batch; answers its code and a sentence."""
-    book = doing.book if item in doing.book.preps else recipe_of(doing, run)[0]
-    prep, kitchen = book.preps[item], book.kitchen
-    own = day_one(
-        recipe,
-        Fraction(run["size"]),
-        kitchen,
-        started=instant(run["started"]) if run["recorded"] else None,
-        ready=doing.now,
-        step_ends={int(index): instant(end) for index, end in json.loads(run["step_ends"]).items()},
-    )
-    inherited = day_or_none(run["first_day"])
-    until = use_by(book, prep, prep.store, own, doing.now, inherited)
-    counts_from = min(day for day in (own, inherited) if day)
-    new = NewBatch(
-        prep=item,
-        amount=amount,
-        unit=unit_of(prep),
-        made_at=doing.now,
-        day_one=counts_from,
-        passes_on=passes_on(prep, own, inherited),
-        use_by=until.until,
-        why=until.why,
-        store=prep.store,
-        place=place_for(doing, prep.store),
-        station=prep.station,
-        run=run["code"],
-    )
-    code = add_batch(doing, new, "made")
-    said = say_amount(prep.measure, amount, kitchen.units)
-    doing.log("made", batch=code, prep=item, after=said, why=run["code"])
-    text = _("{name}: {amount}, batch {batch}, {good}").format(
-        name=prep.name, amount=said, batch=code, good=good_to(kitchen, until.until, doing.now)
-    )
-    return code, text
 
 
 def _lost(doing: Doing, code: str, why: str, amount: int | None) -> Did:
@@ -217,7 +150,7 @@ def _lost(doing: Doing, code: str, why: str, amount: int | None) -> Did:
         text = _("{name}: {amount} lost, {rest} to come").format(name=recipe.name, amount=gone, rest=left)
         return doing.answer(text, run=run["code"])
     take_for(doing, run, recipe, step=None)
-    _end(doing, run, "lost")
+    end(doing, run, "lost")
     doing.log("lost", prep=recipe.id, before=say_size(Fraction(run["size"])), why=why)
     station = station_name(doing, run["station"])
     text = _("{name} lost at {station}; the plan makes it again").format(name=recipe.name, station=station)

@@ -12,7 +12,7 @@ from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.running_out import forget_run_outs, note_run_outs, note_went_on
 from prepboard.store.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.taking import Cause, good, move, take
+from prepboard.store.taking import Cause, good, move, name_packs, take
 from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
@@ -69,6 +69,9 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
     for prep, portion in portions.items():
         _take_portions(doing, sitting, dish, prep, portion * n, number)
     note_run_outs(doing, sitting, portions)
+    for item in dish.plate:
+        if item in doing.book.goods:
+            name_packs(doing, item, Cause("plated", plate=number))
     return doing.answer(_("{dish}: {n} out").format(dish=dish.name, n=n))
 
 

@@ -9,7 +9,7 @@ from typing import Literal, get_args
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
-from prepboard.book.life import day_one, passes_on, use_by
+from prepboard.book.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
@@ -26,6 +26,7 @@ from prepboard.store.taking import (
     say,
     take,
     unit_of,
+    use_by_of,
 )
 from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Refused, Who
@@ -96,7 +97,7 @@ def discard(
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
-    """A batch, a prep or a good is thrown away for one of REASONS; without an amount all of it.
+    """A batch, a prep or a good is thrown away for one of REASONS; without an amount all of it, or all open packs.
 
     Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it.
     """
@@ -155,17 +156,12 @@ def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None
     if made_at > doing.now:
         raise Refused(_("that is still to come; food cannot have been made then"))
     kitchen = doing.book.kitchen
-    own = day_one(prep, Fraction(1), kitchen, started=None, ready=made_at)
-    until = use_by(doing.book, prep, prep.store, own, made_at)
     new = NewBatch(
         prep=prep.id,
         amount=amount,
         unit=unit_of(prep),
         made_at=made_at,
-        day_one=own,
-        passes_on=passes_on(prep, own, None),
-        use_by=until.until,
-        why=until.why,
+        first_day=day_one(prep, Fraction(1), kitchen, started=None, ready=made_at),
         store=prep.store,
         place=place_for(doing, prep.store),
         station=prep.station,
@@ -175,7 +171,7 @@ def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None
     doing.log("counted", batch=code, prep=prep.id, before=before, after=after, why=_("more than was known"))
     return doing.answer(
         _("{name}: {amount} more, batch {batch}, {good}").format(
-            name=name, amount=said, batch=code, good=good_to(kitchen, until.until, doing.now)
+            name=name, amount=said, batch=code, good=good_to(kitchen, use_by_of(doing, code), doing.now)
         ),
         batches=(code,),
     )
@@ -197,14 +193,15 @@ def _discard(doing: Doing, target: str, amount: int | None, why: str) -> Did:
         raise Refused(_("thrown away why? {words}").format(words=", ".join(REASONS)))
     if amount is not None:
         _check_amount(amount, least=DUST)
-    if target in doing.book.goods:
+    if target in doing.book.goods and (amount is not None or not live(doing, target)):
         return _discard_goods(doing, target, amount, why)
-    prep, batches = _found(doing, target)
-    if prep and why == "past-use-by":
+    packs = target in doing.book.goods
+    prep, batches = (None, live(doing, target)) if packs else _found(doing, target)
+    if (prep or packs) and why == "past-use-by":
         now = instant_text(doing.now)
         batches = [batch for batch in batches if batch["use_by"] is not None and batch["use_by"] <= now]
         if not batches:
-            raise Refused(_("no batch of {name} is past its use-by").format(name=prep.name))
+            raise Refused(_("no batch of {name} is past its use-by").format(name=doing.book.name(target)))
     # What is frozen goes when its day has come, like the rest.
     batches.sort(key=lambda batch: (batch["use_by"] is None, batch["use_by"] or "", batch["made_at"], batch["code"]))
     return _away(doing, prep, batches, amount, Cause("discarded", why=why), "discarded")

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
 from prepboard.book.saying import say_amount
 from prepboard.store.doing import Doing, act
 from prepboard.store.file import KitchenFile
+from prepboard.store.keeping import OUT_OF_THE_FRIDGE
 from prepboard.store.saying import good_to
 from prepboard.store.taking import NewBatch, add_batch, place_for
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
-
-OUT_OF_THE_FRIDGE = timedelta(hours=4)
-"""For what stands hot or out of temperature control: FDA Food Code 2022, 3-501.19(B), 4 hours; from memory."""
 
 
 def made(
@@ -56,8 +54,7 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
         amount=millionths,
         unit=BASE[measure.kind],
         made_at=doing.now,
-        day_one=today,
-        passes_on=today,
+        first_day=today,
         use_by=until,
         why="no recipe",
         store=store,

@@ -1,0 +1,118 @@
+"""Held back, kept, put right."""
+
+from __future__ import annotations
+
+import click
+
+from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.session import Kitchen, Session, tell_did
+from prepboard.texts import _
+
+WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays in the record.")
+
+
+@click.command()
+@click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
+@WHY
+@shared_options()
+@click.pass_obj
+def block(session: Session, held: tuple[str, ...], why: str) -> None:
+    """Holds back a batch, or a place with all that stands there: nothing counts it or takes it."""
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.holding import block as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, _batch_or_place(kitchen, " ".join(held)), plain(why)))
+
+
+@click.command()
+@click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
+@WHY
+@shared_options()
+@click.pass_obj
+def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
+    """Lets a batch or a place be used again (sous chef)."""
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.holding import unblock as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, _batch_or_place(kitchen, " ".join(held)), plain(why)))
+
+
+@click.command()
+@click.argument("batch")
+@WHY
+@shared_options()
+@click.pass_obj
+def keep(session: Session, batch: str, why: str) -> None:
+    """Keeps a good batch that nothing ahead needs (sous chef)."""
+    from prepboard.commands.reading import need_batch
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.holding import keep as act
+
+    with session.kitchen() as kitchen:
+        tell_did(act(kitchen.file, kitchen.who, need_batch(kitchen, batch).code, plain(why)))
+
+
+@click.command("keep-for")
+@click.argument("batch")
+@click.argument("service", nargs=-1, metavar="[SERVICE]")
+@click.option("--free", is_flag=True, help="It is for all again.")
+@sitting_options(service=False)
+@shared_options()
+@click.pass_obj
+def keep_for(session: Session, batch: str, service: tuple[str, ...], free: bool, day: str | None) -> None:
+    """Sets a batch aside for one service; nothing else takes it."""
+    from prepboard.commands.reading import need_batch
+    from prepboard.commands.sittings import sitting
+    from prepboard.store.actions.holding import keep_for as act
+
+    if free == bool(service):
+        raise click.UsageError(_("say the SERVICE that it is for, or --free"))
+    with session.kitchen() as kitchen:
+        meant = None if free else sitting(kitchen, " ".join(service), day).key
+        tell_did(act(kitchen.file, kitchen.who, need_batch(kitchen, batch).code, meant))
+
+
+@click.command()
+@click.argument("batch")
+@click.option("--made-at", "made_at", metavar="TIME", help="When it was really made; day 1 goes with it.")
+@click.option("--day-one", "day_one", metavar="DAY", help="Its day 1, where that is before the day it was made.")
+@click.option("--use-by", "use_by", metavar="DAY", help="The last day that the maker says it is safe.")
+@click.option("--lot", metavar="LOT", help="The lot of opened goods.")
+@WHY
+@shared_options()
+@click.pass_obj
+def correct(
+    session: Session,
+    batch: str,
+    made_at: str | None,
+    day_one: str | None,
+    use_by: str | None,
+    lot: str | None,
+    why: str,
+) -> None:
+    """Puts a wrong label right (sous chef); the record keeps both."""
+    from prepboard.commands.reading import day, moment, need_batch
+    from prepboard.paper.plain import plain
+    from prepboard.store.actions.holding import Right
+    from prepboard.store.actions.holding import correct as act
+
+    if not (made_at or day_one or use_by or lot):
+        raise click.UsageError(_("say what is right: --made-at, --day-one, --use-by or --lot"))
+    with session.kitchen() as kitchen:
+        right = Right(
+            moment(kitchen, made_at),
+            day(kitchen, day_one) if day_one else None,
+            day(kitchen, use_by) if use_by else None,
+            plain(lot).strip() if lot else None,
+        )
+        tell_did(act(kitchen.file, kitchen.who, need_batch(kitchen, batch).code, right, plain(why)))
+
+
+def _batch_or_place(kitchen: Kitchen, word: str) -> str:
+    """The code of a batch, or the id of a place."""
+    from prepboard.commands.reading import find, find_batch
+
+    batch = find_batch(kitchen, word)
+    return batch.code if batch else find(word, kitchen.book.places, _("batch or place"))

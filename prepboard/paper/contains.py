@@ -1,0 +1,21 @@
+"""What food holds that harms some guests, as the kitchen's label lists it."""
+
+from __future__ import annotations
+
+from prepboard.book.allergens import carried, listed, of_dish
+from prepboard.plan.state import Batch, State
+
+
+def in_dish(state: State, dish: str) -> tuple[str, ...]:
+    """The allergens of a dish: what the book says of all on its plate, and what batches on hand hold beyond that."""
+    plate = state.book.dishes[dish].plate
+    more = (name for batch in state.batches if batch.prep in plate for name in batch.allergens or ())
+    return listed((*of_dish(state.book, dish), *more), state.book.kitchen.allergens)
+
+
+def in_batch(state: State, batch: Batch) -> tuple[str, ...] | None:
+    """The allergens of a batch, of what really went in; None where no recipe states them."""
+    if not batch.prep:
+        return None
+    held = carried(state.book, batch.prep) if batch.allergens is None else batch.allergens
+    return listed(held, state.book.kitchen.allergens)

@@ -1,0 +1,181 @@
+"""Holding back and keeping: what may not be used, what is for one service only, what a sous chef keeps or corrects."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from prepboard.book.life import History
+from prepboard.plan.state import Sitting
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.held import why_held
+from prepboard.store.keeping import food_in, history_of, life_columns
+from prepboard.store.parts import check_not_past, live_batch
+from prepboard.store.saying import good_to
+from prepboard.store.sittings import check_sitting
+from prepboard.store.taking import name_of, why_blocked
+from prepboard.store.times import instant_or_none, instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+
+@dataclass(frozen=True, slots=True)
+class Right:
+    """What a label should have said; None where it was right. `first_day` is its day 1, `safety` the last day that a
+    maker says it is safe."""
+
+    made_at: datetime | None = None
+    first_day: date | None = None
+    safety: date | None = None
+    lot: str | None = None
+
+
+def block(file: KitchenFile, who: Who, target: str, why: str, *, action: str | None = None) -> Did:
+    """A batch, or all that stands in a place, may not be used: nothing counts it or takes it until it is let go."""
+    return act(file, who, "block", lambda doing: _block(doing, target, why.strip()), action=action)
+
+
+def unblock(file: KitchenFile, who: Who, target: str, why: str, *, action: str | None = None) -> Did:
+    """A batch or a place may be used again. Refused where a limit was missed: that ends only with the code's
+    corrective action, or when it is discarded."""
+    return act(file, who, "unblock", lambda doing: _unblock(doing, target, why.strip()), action=action)
+
+
+def keep(file: KitchenFile, who: Who, batch: str, why: str, *, action: str | None = None) -> Did:
+    """A sous chef keeps a good batch that nothing ahead needs: it carries over."""
+    return act(file, who, "keep", lambda doing: _keep(doing, batch, why.strip()), action=action)
+
+
+def keep_for(file: KitchenFile, who: Who, batch: str, sitting: Sitting | None, *, action: str | None = None) -> Did:
+    """A batch is for one sitting alone; None lets it go to all again."""
+    return act(file, who, "keep for", lambda doing: _keep_for(doing, batch, sitting), action=action)
+
+
+def correct(file: KitchenFile, who: Who, batch: str, right: Right, why: str, *, action: str | None = None) -> Did:
+    """A wrong label is put right by a sous chef; the log keeps both. Refused for what is still to come, and for the
+    dates of what no recipe knows."""
+    return act(file, who, "correct", lambda doing: _correct(doing, batch, right, why.strip()), action=action)
+
+
+def _block(doing: Doing, target: str, why: str) -> Did:
+    _say_why(why)
+    place = doing.book.places.get(target)
+    if place is not None:
+        if held := doing.row("blocked_places", place=place.id):
+            raise Refused(_("{name} is held back already: {why}").format(name=place.name, why=held["why"]))
+        row = {"place": place.id, "why": why, "at": instant_text(doing.now), "by": doing.who.by}
+        doing.put("blocked_places", row)
+        doing.log("blocked", after=place.name, why=why)
+        return doing.answer(_("{name} is held back, and all that stands there").format(name=place.name))
+    batch = live_batch(doing, target)
+    if batch["blocked"]:
+        name = f"{name_of(doing, batch)} {batch['code']}"
+        raise Refused(_("{name} is held back already: {why}").format(name=name, why=batch["blocked"]))
+    doing.put("batches", {"code": batch["code"], "blocked": why, "blocked_for": ""})
+    return _told(doing, batch, "blocked", _("{name} is held back; nothing counts it or takes it"), why)
+
+
+def _unblock(doing: Doing, target: str, why: str) -> Did:
+    _say_why(why)
+    place = doing.book.places.get(target)
+    if place is not None:
+        held = doing.row("blocked_places", place=place.id)
+        if held is None:
+            raise Refused(_("{name} is not held back").format(name=place.name))
+        doing.drop("blocked_places", place=place.id)
+        doing.log("unblocked", before=held["why"], after=place.name, why=why)
+        return doing.answer(_("{name} may be used again").format(name=place.name))
+    batch = live_batch(doing, target)
+    name = f"{name_of(doing, batch)} {batch['code']}"
+    if missed := why_held(doing, batch):
+        said = _("{name} missed a limit: {why}; discard it, or record the corrective action")
+        raise Refused(said.format(name=name, why=_(missed)))
+    if not batch["blocked"]:
+        held_with = why_blocked(doing, batch)
+        said = _("{name} is held back with its place: {why}") if held_with else _("{name} is not held back")
+        raise Refused(said.format(name=name, why=held_with))
+    doing.put("batches", {"code": batch["code"], "blocked": "", "blocked_for": ""})
+    return _told(doing, batch, "unblocked", _("{name} may be used again"), why, before=batch["blocked"])
+
+
+def _keep(doing: Doing, code: str, why: str) -> Did:
+    _say_why(why)
+    batch = live_batch(doing, code)
+    check_not_past(doing, batch)
+    name = f"{name_of(doing, batch)} {batch['code']}"
+    if held := why_blocked(doing, batch):
+        raise Refused(_("{name} is held back: {why}; it cannot be kept").format(name=name, why=held))
+    doing.put("batches", {"code": batch["code"], "kept": why})
+    return _told(doing, batch, "kept", _("{name} is kept, {good}"), why)
+
+
+def _keep_for(doing: Doing, code: str, sitting: Sitting | None) -> Did:
+    batch = live_batch(doing, code)
+    if sitting is None:
+        doing.put("batches", {"code": batch["code"], "set_aside": ""})
+        return _told(doing, batch, "kept for", _("{name} is for all again"), "", before=batch["set_aside"])
+    check_not_past(doing, batch)
+    check_sitting(doing, sitting)
+    service = doing.book.services[sitting[0]]
+    doing.put("batches", {"code": batch["code"], "set_aside": f"{sitting[0]}.{sitting[1].isoformat()}"})
+    named = f"{service.name} {sitting[1].isoformat()}"
+    return _told(doing, batch, "kept for", _("{name} is kept for {after}"), "", after=named)
+
+
+def _correct(doing: Doing, code: str, right: Right, why: str) -> Did:
+    _say_why(why)
+    batch = live_batch(doing, code)
+    history = _righted(doing, batch, right)
+    change: Row = {"code": batch["code"], "made_at": instant_text(history.ready)}
+    if right.lot is not None:
+        change["lot"] = right.lot
+    if (right.made_at or right.first_day or right.safety) and food_in(doing.book, batch["prep"]) is None:
+        raise Refused(_("no recipe knows it, so its dates stay; discard it where they are wrong"))
+    change |= life_columns(doing.book, batch["prep"], history)
+    before = _label(doing, batch)
+    doing.put("batches", change)
+    after = _label(doing, {**batch, **change})
+    return _told(doing, {**batch, **change}, "label corrected", _("{name} was put right: {good}"), why, before, after)
+
+
+def _righted(doing: Doing, batch: Row, right: Right) -> History:
+    history = history_of(batch)
+    days = doing.book.kitchen.days
+    if right.made_at is not None:
+        following = history.stays[1].since if len(history.stays) > 1 else doing.now
+        if right.made_at > min(doing.now, following):
+            raise Refused(_("it cannot have been made after it was brought elsewhere, or still to come"))
+        first = replace(history.stays[0], since=right.made_at)
+        history = replace(history, ready=right.made_at, stays=(first, *history.stays[1:]))
+        history = replace(history, first_day=days.business_day(right.made_at))
+    if right.first_day is not None:
+        history = replace(history, first_day=right.first_day)
+    if history.first_day > days.business_day(history.ready):
+        raise Refused(_("day 1 is not after the day on which it was made"))
+    return replace(history, safety=right.safety) if right.safety is not None else history
+
+
+def _label(doing: Doing, batch: Row) -> str:
+    """What the label says: its day 1, when it was made, until when it is good, its lot."""
+    made = instant_or_none(batch["made_at"])
+    said = _("day 1 {day}, made {made}, {good}").format(
+        day=batch["day_one"], made=doing.time(made) if made else "", good=_good(doing, batch)
+    )
+    return f"{said}, {batch['lot']}" if batch["lot"] else said
+
+
+def _good(doing: Doing, batch: Row) -> str:
+    return good_to(doing.book.kitchen, instant_or_none(batch["use_by"]), doing.now)
+
+
+def _told(doing: Doing, batch: Row, did: str, said: str, why: str, before: str = "", after: str = "") -> Did:
+    doing.log(did, batch=batch["code"], prep=batch["prep"], before=before, after=after, why=why)
+    name = f"{name_of(doing, batch)} {batch['code']}"
+    text = said.format(name=name, good=_good(doing, batch), after=after)
+    return doing.answer(text, batches=(str(batch["code"]),))
+
+
+def _say_why(why: str) -> None:
+    if not why:
+        raise Refused(_("say why"))

@@ -1,0 +1,213 @@
+"""Places: a batch, or a part of it, is brought elsewhere, frozen, thawed, divided."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from prepboard.book.amounts import DUST
+from prepboard.book.book import Place, Store
+from prepboard.book.days import ONE_DAY
+from prepboard.book.life import eaten_frozen
+from prepboard.store.doing import Doing, Row, act
+from prepboard.store.file import KitchenFile
+from prepboard.store.keeping import brought, food_in, history_of, if_thawed, out_of_control_since, thaws_into
+from prepboard.store.parts import check_not_past, live_batch, part_of
+from prepboard.store.saying import good_to
+from prepboard.store.taking import Cause, add_move, name_of, place_for, say
+from prepboard.store.times import instant, instant_or_none, instant_text
+from prepboard.store.who import Did, Refused, Who
+from prepboard.texts import _
+
+
+def move_to(
+    file: KitchenFile,
+    who: Who,
+    batch: str,
+    place: str,
+    amount: int | None = None,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A batch, or so many millionths of it, is kept in another place of the book from now on.
+
+    A part gets a code of its own and keeps the dates. Refused for what is past its use-by, and for what was out of
+    temperature control and would go back.
+    """
+    return act(file, who, "move to", lambda doing: _move_to(doing, batch, place, amount), action=action, at=at)
+
+
+def freeze(
+    file: KitchenFile,
+    who: Who,
+    batch: str,
+    amount: int | None = None,
+    place: str | None = None,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A batch, or a part of it, goes into a freezer: the first of the book unless said. Its count stands still until
+    it is thawed. Refused on the last day of its life, of which nothing would be left then."""
+    return act(file, who, "freeze", lambda doing: _freeze(doing, batch, amount, place), action=action, at=at)
+
+
+def thaw(
+    file: KitchenFile,
+    who: Who,
+    batch: str,
+    amount: int | None = None,
+    place: str | None = None,
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """A frozen batch, or a part of it, is taken out of the freezer, to where its prep is kept unless said. The day of
+    the thaw counts."""
+    return act(file, who, "thaw", lambda doing: _thaw(doing, batch, amount, place), action=action, at=at)
+
+
+def split(
+    file: KitchenFile,
+    who: Who,
+    batch: str,
+    amounts: Sequence[int],
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """Parts of a batch become batches of their own, where it stands and with its dates."""
+    return act(file, who, "split", lambda doing: _split(doing, batch, amounts), action=action, at=at)
+
+
+def _move_to(doing: Doing, code: str, place: str, amount: int | None) -> Did:
+    return _bring(doing, live_batch(doing, code), _place(doing, place), amount)
+
+
+def _freeze(doing: Doing, code: str, amount: int | None, place: str | None) -> Did:
+    batch = live_batch(doing, code)
+    if batch["store"] == "frozen":
+        raise Refused(_("{name} {batch} is frozen already").format(name=name_of(doing, batch), batch=batch["code"]))
+    target = _place(doing, place or place_for(doing, "frozen"), "frozen")
+    if target.store != "frozen":
+        raise Refused(_("{place} is no freezer").format(place=target.name))
+    return _bring(doing, batch, target, amount)
+
+
+def _thaw(doing: Doing, code: str, amount: int | None, place: str | None) -> Did:
+    batch = live_batch(doing, code)
+    if batch["store"] != "frozen":
+        raise Refused(_("{name} {batch} is not frozen").format(name=name_of(doing, batch), batch=batch["code"]))
+    store = thaws_into(doing.book, batch)
+    target = _place(doing, place or place_for(doing, store), store)
+    if target.store == "frozen":
+        raise Refused(_("{place} is a freezer").format(place=target.name))
+    return _bring(doing, batch, target, amount)
+
+
+def _split(doing: Doing, code: str, amounts: Sequence[int]) -> Did:
+    batch = live_batch(doing, code)
+    if not amounts or sum(amounts) > batch["left"]:
+        there = say(doing, batch, batch["left"])
+        raise Refused(_("{batch} has {there} to divide").format(batch=batch["code"], there=there))
+    if min(amounts) < DUST:
+        raise Refused(_("an amount below nothing cannot be"))
+    parts: list[Row] = []
+    for amount in amounts:
+        rest = live_batch(doing, code)
+        parts.append(part_of(doing, rest, amount))
+    said = ", ".join(f"{say(doing, part, part['left'])} {part['code']}" for part in parts)
+    text = _("{name} {batch}: {parts} apart, with its dates")
+    codes = tuple(str(part["code"]) for part in parts)
+    return doing.answer(text.format(name=name_of(doing, batch), batch=batch["code"], parts=said), batches=codes)
+
+
+def _place(doing: Doing, place: str, store: Store | None = None) -> Place:
+    """A place of the book; where it names none of a storage, the storage stands for it."""
+    found = doing.book.places.get(place)
+    if found is None and store is not None and place == store:
+        return Place(store, _(store), store)
+    if found is None:
+        raise Refused(_("the book has no place {place}").format(place=place))
+    return found
+
+
+def _bring(doing: Doing, batch: Row, place: Place, amount: int | None) -> Did:
+    check_not_past(doing, batch)
+    _check_then(doing, batch, place)
+    if place.store == "frozen" and batch["store"] != "frozen":
+        _check_freezing(doing, batch)
+    part = part_of(doing, batch, amount)
+    change = brought(doing, part, place.store)
+    doing.put("batches", {"code": part["code"], "place": place.id, **change})
+    part = {**part, "place": place.id, **change}
+    kind = _kind(batch["store"], place.store)
+    add_move(doing, part["code"], 0, Cause(kind, why=place.id))
+    before, end = _place_name(doing, batch["place"]), instant_or_none(part["use_by"])
+    doing.log(kind, batch=part["code"], prep=part["prep"], before=before, after=place.name)
+    good = good_to(doing.book.kitchen, end, doing.now)
+    text = _("{name} {batch}: {amount} in {place}, {good}").format(
+        name=name_of(doing, part),
+        batch=part["code"],
+        amount=say(doing, part, part["left"]),
+        place=place.name,
+        good=good,
+    )
+    return doing.answer(text + _remark(doing, part, kind), batches=(str(part["code"]),))
+
+
+def _kind(before: str, after: str) -> str:
+    if before == after:
+        return "moved"
+    return "frozen" if after == "frozen" else "thawed" if before == "frozen" else "moved"
+
+
+def _remark(doing: Doing, batch: Row, kind: str) -> str:
+    food = food_in(doing.book, batch["prep"])
+    if kind == "frozen" and (food is None or "frozen" not in food.keeps):
+        return _("; the book names no life for it frozen, so its count goes on until it is thawed")
+    if kind == "moved" and batch["why"].startswith("time control"):
+        return _("; out of temperature control it has this one end, and may not go back")
+    return ""
+
+
+def _check_then(doing: Doing, batch: Row, place: Place) -> None:
+    """Refused for where it is already, for a moment before it came there, and for a way back into the fridge."""
+    names = {"name": name_of(doing, batch), "batch": batch["code"], "place": place.name}
+    if batch["place"] == place.id:
+        raise Refused(_("{name} {batch} is in {place} already").format(**names))
+    since = history_of(batch).stays[-1].since
+    if doing.now < since:
+        said = _("{name} {batch} was brought where it is at {time}; not before that")
+        raise Refused(said.format(**names, time=doing.time(since)))
+    out = out_of_control_since(doing, batch)
+    if out is not None and place.store in ("chilled", "frozen"):
+        said = _("{name} {batch} has been out of temperature control since {time} and may not go back; it is {good}")
+        end = instant_or_none(batch["use_by"])
+        good = good_to(doing.book.kitchen, end, doing.now)
+        raise Refused(said.format(**names, time=doing.time(out), good=good))
+
+
+def _check_freezing(doing: Doing, batch: Row) -> None:
+    """Refused when nothing would be left after a thaw, or when a cook moves the freezing back into an earlier day:
+    that would lengthen its life."""
+    days = doing.book.kitchen.days
+    today = days.opens(days.business_day(doing.file.clock.now()))
+    if doing.now < today and doing.role not in ("sous", "open"):
+        raise Refused(_("only a sous chef may say that something was frozen on an earlier day"))
+    prep = doing.book.preps.get(batch["prep"])
+    if food_in(doing.book, batch["prep"]) is None or (prep and eaten_frozen(prep)):
+        return
+    soonest = days.opens(days.business_day(doing.now) + ONE_DAY)
+    frozen = {**batch, **brought(doing, batch, "frozen")}
+    end = if_thawed(doing.book, frozen, soonest)["use_by"]
+    if end is not None and end <= instant_text(soonest):
+        said = _("{name} {batch} would have no day left once it is thawed; it is to be used by {time}")
+        time = doing.time(instant(batch["use_by"]))
+        raise Refused(said.format(name=name_of(doing, batch), batch=batch["code"], time=time))
+
+
+def _place_name(doing: Doing, place: str) -> str:
+    found = doing.book.places.get(place)
+    return found.name if found else place
