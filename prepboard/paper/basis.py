@@ -8,6 +8,9 @@ from prepboard.paper.saying import Voice, listed
 from prepboard.plan.lines import DishSales, ParLine
 from prepboard.texts import _
 
+WORTH_BOOKING = 0.2
+"""Relative error of booked covers up to which sales are better reckoned by them."""
+
 _SOURCES: Mapping[str, Callable[[], str]] = {
     "mix": lambda: _("mix"),
     "history": lambda: _("history"),
@@ -54,6 +57,14 @@ def covered(sales: DishSales) -> str:
     if not sales.out_of:
         return ""
     return _("covered {kept} of the last {n}").format(kept=sales.covered, n=sales.out_of)
+
+
+def covers_off(error: float) -> str:
+    """A warning where bookings are too far off for sales to be reckoned by them; empty where they are near."""
+    if error <= WORTH_BOOKING:
+        return ""
+    said = _("Booked covers are off by about {n} %; dishes with `use_covers = false` would be learned without them.")
+    return said.format(n=round(error * 100))
 
 
 def stage_name(stage: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepboard.paper.basis import basis, covered, dishes_of, said_beside, stage_name, what_history_cannot
+from prepboard.paper.basis import basis, covered, covers_off, dishes_of, said_beside, stage_name, what_history_cannot
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.saying import Voice, listed
@@ -48,7 +48,9 @@ def _from_history(board: Board, voice: Voice, width: int) -> Section:
     if not dishes:
         return []
     rows = [Row((voice.name(sales.dish), stage_name(sales.stage), covered(sales))) for sales in dishes]
-    body = [*table(rows, "<<<", width), *paragraph(what_history_cannot(), width)]
+    body = table(rows, "<<<", width)
+    for said in (covers_off(board.covers_error), what_history_cannot()):
+        body += paragraph(said, width) if said else []
     return section(_("FROM HISTORY"), body, "", width)
 
 

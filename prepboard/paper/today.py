@@ -75,5 +75,6 @@ _WORDS: Mapping[str, Callable[[Change, Voice], str]] = {
     ),
     "added": lambda change, voice: _("added"),
     "cancelled": lambda change, voice: _("cancelled"),
+    "special": lambda change, voice: _("a special day"),
     "taken off": lambda change, voice: _("86, taken off: {why}").format(why=plain(change.why)),
 }

@@ -14,6 +14,7 @@ from prepboard.plan.bringing import bring
 from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import open_closes, tasks
+from prepboard.plan.history import usual_error
 from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
     Bring,
@@ -95,6 +96,11 @@ class Board:
     def learned(self) -> Mapping[str, Learned]:
         """What is known of each dish by now."""
         return fold(self.state, self.now).now.dishes
+
+    @property
+    def covers_error(self) -> float:
+        """The usual relative error of booked covers; 0 until enough sittings are known."""
+        return usual_error(fold(self.state, self.now).now.covers_error)
 
     @property
     def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:

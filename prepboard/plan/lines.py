@@ -321,7 +321,8 @@ class Change:
 
     Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"
     (what: prep; of: the station that makes it), "missing" (what: goods; at: when they come), "portion" (what: prep;
-    of: dish; n: amount), "added" and "cancelled" (what: service), "taken off" (what: dish; of: service; why).
+    of: dish; n: amount), "added", "cancelled" and "special" (what: service), "taken off" (what: dish; of: service;
+    why).
     """
 
     kind: str

@@ -166,8 +166,7 @@ def _by_chance(sold: Sales, portions: _Portions, prep: str, to_come: float) -> D
     """What the guests still to come take by chance: dishes that history knows each for itself, the others by mix."""
     guests = ceil(sold.occasion.covers * to_come - 1e-9)
     by_mix = portions.demand(prep, guests, sold.by_history)
-    part = guests / sold.occasion.covers if sold.occasion.covers else 0.0
-    parts = [*sold.demands(portions.plates[prep], part), *([by_mix] if by_mix else [])]
+    parts = [*sold.demands(portions.plates[prep], to_come), *([by_mix] if by_mix else [])]
     return summed(tuple(parts)) if parts else None
 
 

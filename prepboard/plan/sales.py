@@ -94,7 +94,7 @@ def sales(state: State, known: Known, occasion: Occasion, offered: Table, counte
             if not function
             and dish not in counted
             and dish not in occasion.tonight.shares
-            and occasion.covers
+            and (occasion.covers or (not offered.dishes[dish].use_covers and occasion.tonight.covers is None))
             and stage(known.dishes.get(dish)) != "guess"
         ),
         frozenset(dish.id for dish in offered.dishes.values() if dish.use_covers),

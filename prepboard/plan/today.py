@@ -72,6 +72,8 @@ def _of_sitting(state: State, sitting: Sitting, tonight: Tonight) -> Iterator[Ch
     service, day = sitting
     if tonight.cancelled:
         yield Change("cancelled", day, service, service in state.book.services)
+    if tonight.special:
+        yield Change("special", day, service, service in state.book.services)
     for dish in sorted(tonight.off):
         why = tonight.why_off.get(dish, "")
         yield Change("taken off", day, dish, dish in state.book.dishes, of=service, why=why)

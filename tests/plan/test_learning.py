@@ -252,3 +252,25 @@ def test_dishes_that_share_a_prep_are_added_up_each_for_itself(served):
     assert par.par == wanted * 1_000_000
     assert par.expected == pytest.approx((seen.mean + 30) * 1_000_000, abs=1)
     assert (par.source, par.stage) == ("history", "guess")
+
+
+def test_a_dish_that_does_not_follow_covers_needs_none(served):
+    book = BOOK.replace("share = 0.2", "share = 0.2\nuse_covers = false").replace("covers = 100\n", "")
+    small = served(PLATES, book)
+    assert small.par("hen").source == "history"
+    small.tonight["dinner", TODAY] = Tonight(covers=0)
+    assert [par for par in small.plan().pars if par.day == TODAY] == []
+
+
+def test_a_special_day_is_among_what_is_different(served):
+    small = served(PLATES)
+    small.tonight["dinner", TODAY] = Tonight(special=True)
+    assert [(change.kind, change.what) for change in small.plan().changes] == [("special", "dinner")]
+
+
+def test_bookings_that_are_far_off_are_known_to_be(served):
+    small = served(PLATES)
+    for day in days(10):
+        small.tonight["dinner", day] = Tonight(covers=100, came=130)
+    assert small.plan().covers_error == pytest.approx(0.3)
+    assert served(PLATES[:7]).plan().covers_error == 0.0
