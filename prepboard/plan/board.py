@@ -242,7 +242,7 @@ def _sitting(state: State, occasion: Occasion, known: Iterable[Par], now: dateti
         occasion.ends,
         occasion.set_by,
         occasion.running(now),
-        prod(chances) if chances else None,
+        prod(chances) if chances and not occasion.tonight.special else None,
     )
 
 
@@ -292,6 +292,7 @@ def _par_lines(answers: Iterable[Answer]) -> tuple[ParLine, ...]:
 
 def _par_line(answer: Answer, par: Par) -> ParLine:
     occasion = par.occasion
+    special = occasion is not None and occasion.tonight.special
     return ParLine(
         service=occasion.service.id if occasion else "",
         day=par.day,
@@ -300,7 +301,7 @@ def _par_line(answer: Answer, par: Par) -> ParLine:
         par=par.amount,
         source=par.source,
         stage=par.stage,
-        chance=par.chance(par.amount),
+        chance=None if special else par.chance(par.amount),
         expected=par.expected,
         on_hand=answer.on_hand,
         under_way=answer.under_way,
@@ -308,6 +309,6 @@ def _par_line(answer: Answer, par: Par) -> ParLine:
         thin=answer.thin,
         to_make=sum(run.outputs.get(par.prep, 0) for run in answer.planned),
         promise=par.promise,
-        special=occasion is not None and occasion.tonight.special,
+        special=special,
         dishes=par.dishes,
     )

@@ -168,7 +168,7 @@ class ParLine:
     source: Basis
     stage: Stage | None
     chance: float | None
-    """That the par covers the sitting; None where chance has no part."""
+    """That the par covers the sitting; None on a special day and where chance has no part."""
     expected: int
     on_hand: int
     under_way: int

@@ -186,6 +186,8 @@ def test_on_a_special_day_the_ordinary_par_has_no_promise_and_last_years_count_b
     special = small.par("hen")
     assert special.par == ordinary.par
     assert (special.special, special.promise, special.dishes[0].last_year) == (True, None, 61)
+    assert special.chance is None
+    assert small.plan().sittings[0].chance_all_stand is None
     assert ordinary.promise is not None
 
 
