@@ -97,12 +97,13 @@ class BoardScreen(Screen[None]):
 
     async def _stay_live(self) -> None:
         async for news in follow(self.file):
+            if isinstance(news, Board):
+                await asyncio.to_thread(self.work_out_more, news)
             if not self.query("#title"):
                 return  # closed meanwhile
             self.not_live = None if isinstance(news, Board) else news
             self.set_class(self.not_live is not None, "-not-live")
             if isinstance(news, Board):
-                await asyncio.to_thread(self.work_out_more, news)
                 self.board = news
             self.show_title()
             if isinstance(news, Board):

@@ -20,6 +20,7 @@ from textual.strip import Strip
 from prepboard.boards.keys import bindings
 from prepboard.boards.messages import CursorLeft, CursorMoved, RowMarked, RowOpened, RowWent
 from prepboard.boards.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
+from prepboard.paper.layout import wrap
 
 
 class LineList(ScrollView, can_focus=True):
@@ -69,7 +70,11 @@ class LineList(ScrollView, can_focus=True):
     @property
     def wanted(self) -> int:
         """Lines that would show everything."""
-        return len(self.rows) * self.lines or 1
+        return len(self.rows) * self.lines or len(self._sentence(self.size.width or self.app.size.width))
+
+    def _sentence(self, width: int) -> list[str]:
+        """What an empty list says, in lines."""
+        return wrap(self.empty, width - MARGIN - 1)
 
     @property
     def row(self) -> Row | None:
@@ -214,9 +219,10 @@ class LineList(ScrollView, can_focus=True):
     def render_line(self, y: int) -> Strip:
         """One line of the terminal."""
         width = self.scrollable_content_region.width
-        at, part = divmod(y + int(self.scroll_offset.y), self.lines)
+        at, part = divmod(y + int(self.scroll_offset.y), self.lines if self.rows else 1)
         if not 0 <= at < len(self.rows):
-            says: list[Piece] = [("   " + self.empty, "dim")] if at == 0 and part == 0 else []
+            said = [] if self.rows else self._sentence(width)
+            says: list[Piece] = [("   " + said[at], "dim")] if at < len(said) else []
             return self._strip(filled(says, width), cursor=False)
         row = self.rows[at]
         cursor = self.has_focus and row.key == self.cursor

@@ -156,6 +156,11 @@ def _taken(need: Widths, width: int) -> int:
     return MARGIN + sum(columns) + _gap(width) * (len(columns) - 1) + 1
 
 
+def fits(need: Widths, width: int) -> bool:
+    """Whether rows of these widths stand whole in `width` cells."""
+    return _taken(need, width) <= width
+
+
 def _toned(row: Row) -> Tone:
     return "dim" if row.tone == "dim" else "plain"
 

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import PurePath
-from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
-from textual.timer import Timer
 from textual.widget import Widget
 
-from prepboard.boards import news
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
 from prepboard.boards.find import Shown, find, matches
 from prepboard.boards.keys import bindings
@@ -24,9 +21,8 @@ from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
-from prepboard.boards.row import Row, aligned, measure
-from prepboard.boards.rows import runs_under_way, voice_of
-from prepboard.boards.station_keys import StationKeys
+from prepboard.boards.row import Widths, aligned, fits, measure
+from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, title, view
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring
@@ -35,25 +31,12 @@ from prepboard.texts import _, some
 if TYPE_CHECKING:
     from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
-    from prepboard.store.happened import Happened
 
 NAMES = ("to-make", "under-way", "goes-off", "left")
 """The lists from top to bottom; the first two are the upper ones, the last two the pair below."""
 
-A_MOMENT = 6.0
-"""Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
 
-
-@dataclass(frozen=True, slots=True)
-class Fresh:
-    """What others did a moment ago, and the rows as they were before."""
-
-    before: list[Row]
-    others: list[Happened]
-    since: float
-
-
-class StationScreen(StationKeys):
+class StationScreen(StationNews):
     """The board of one bench, or of several on a slow night."""
 
     board_name = "station"
@@ -65,12 +48,6 @@ class StationScreen(StationKeys):
         super().__init__(file, stations, by)
         self.only = ""
         """Letters that a line's name must have to be shown."""
-        self._sections: tuple[Section, ...] = ()
-        self._news = news.News(self.desk)
-        self._due: dict[tuple[str, int], object] | None = None
-        self._changed: frozenset[str] = frozenset()
-        self._fresh: Fresh | None = None
-        self._moment: Timer | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
         yield PlainLine(id="morning")
@@ -85,92 +62,63 @@ class StationScreen(StationKeys):
 
     def show(self, board: Board) -> None:
         """Puts a board onto the four lists; what did not change is left alone."""
-        before = [row for section in self._sections for row in section.rows]
+        before = [row for section in self.sections for row in section.rows]
         self._lay_out(board)
         for screen in self.app.screen_stack:
             if isinstance(screen, LineScreen):
                 screen.show(board)
-        self._say_news(board, before)
-        self._ring(board)
+        self.say_news(board, before)
+        self.ring(board)
 
     def _lay_out(self, board: Board) -> None:
         sections = view(board, self.stations).sections
-        self._sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
+        self.sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
             (night, board.now), lambda width: morning_lines(board, self.stations, width)
         )
         self._put(self.app.size.width, self.app.size.height)
 
-    def _say_news(self, board: Board, before: list[Row]) -> None:
-        """Marks for a moment what others changed here, and says who did it.
-
-        What they did and what the plan makes of it come one shortly after the other: both are marked.
-        """
-        others = self._news.look()
-        if others:
-            self._fresh = Fresh(before, others, monotonic())
-        elif self._fresh and monotonic() - self._fresh.since > A_MOMENT:
-            self._fresh = None
-        if self._fresh is None:
-            return
-        after = [row for section in self._sections for row in section.rows]
-        changed = news.changed_keys(self._fresh.before, after)
-        went = {row.key for row in self._fresh.before} - {row.key for row in after}
-        if not (changed | went) - self._changed:
-            return
-        self._changed = changed
-        self.show_marks()
-        if self._moment:
-            self._moment.stop()
-        self._moment = self.set_timer(A_MOMENT, self._moment_over)
-        if not self.answered_just_now(A_MOMENT):
-            self.tell(news.in_words(voice_of(board), self._fresh.others), news=True)
-
-    def _moment_over(self) -> None:
-        self._fresh = None
-        self._changed = frozenset()
-        self.show_marks()
-
-    def _ring(self, board: Board) -> None:
-        """Says which steps have just become due, and rings once if the kitchen wants that."""
-        due = news.due(board, runs_under_way(board, self.stations))
-        fresh = [run for key, run in due.items() if self._due is not None and key not in self._due]
-        self._due = dict(due)
-        if fresh:
-            self.tell(news.due_in_words(board, fresh), "strong")
-            if board.state.book.kitchen.bell:
-                self.app.bell()
-
     def on_resize(self, event: events.Resize) -> None:
-        if self._sections:
+        if self.sections:
             self.show_title()
             self._put(event.size.width, event.size.height)
 
     def _put(self, width: int, height: int) -> None:
-        upper = self._sections[:2]
-        for section in self._sections:
+        upper = self.sections[:2]
+        for section in self.sections:
             need = measure(section.rows)
             if section in upper and section.rows:
                 for other in upper:
                     need = aligned(need, measure(other.rows))
-            # On a narrow screen a row takes two lines: a cut word may be the one that mattered.
-            fold = width < NARROW and bool(section.rows)
+            fold = bool(section.rows) and (
+                width < NARROW or (section not in upper and self._better_folded(need, width))
+            )
             self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
             heading.say_heading(section.heading, section.aside, section.brief)
         self.show_marks()
         self._share_room(width, height)
 
+    def _better_folded(self, need: Widths, width: int) -> bool:
+        """Whether rows of the lower lists would be cut on one line, and all lists have room when they take two.
+
+        On a narrow screen every row takes two: a cut word may be the one that mattered.
+        """
+        across = width // 2 if width >= WIDE else width
+        rows = [len(section.rows) or 1 for section in self.sections]
+        lower = max(rows[2:]) if width >= WIDE else sum(rows[2:])
+        return not fits(need, across) and sum(rows[:2]) + 2 * lower <= self._room(width, self.app.size.height)
+
     def show_marks(self) -> None:
-        self.marked &= {row.key for section in self._sections for row in section.rows}
+        self.marked &= {row.key for section in self.sections for row in section.rows}
         for name in NAMES:
-            self.list_of(name).mark(self.marked, self._changed)
+            self.list_of(name).mark(self.marked, self.changed)
         if self.marked:
             marked = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(self.marked))
             self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (marked,))
-        elif self._sections:
-            section = self._sections[0]
+        elif self.sections:
+            section = self.sections[0]
             self.query_one("#to-make-heading", PlainLine).say_heading(section.heading, section.aside, section.brief)
 
     def _room(self, width: int, height: int) -> int:
@@ -225,7 +173,7 @@ class StationScreen(StationKeys):
 
     def explain(self) -> tuple[str, str]:
         focused = self.focused
-        section = next((each for each in self._sections if focused and each.name == focused.id), None)
+        section = next((each for each in self.sections if focused and each.name == focused.id), None)
         return (section.heading, about(section.name)) if section else ("", "")
 
     # --- showing less ------------------------------------------------------------------------------------

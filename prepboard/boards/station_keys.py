@@ -70,14 +70,6 @@ class StationKeys(BoardScreen):
     def _first_under_way(self, board: Board) -> Line | None:
         return next(iter(runs_under_way(board, self.stations)), None)
 
-    def _run_here(self) -> UnderWay | None:
-        found = self._line_here(self._first_under_way, _("Nothing is under way."))
-        if isinstance(found, UnderWay):
-            return found
-        if found:
-            self.tell(_("That is for a line under way; start this one first."))
-        return None
-
     def _own_batches(self, board: Board) -> list[Batch]:
         return [batch for batch in board.state.batches if batch.station in self.stations]
 

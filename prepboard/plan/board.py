@@ -201,7 +201,9 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         for line in before.make
         if line.line not in begun and line.line.n >= state.lines_run.get((line.line.prep, line.line.need), 0)
     )
-    under_way = _all_under_way(runs, bench, {run.code: bench.going_on(run) for run in runs})
+    known = {(run.run, run.step): run.steps for run in before.under_way}
+    placed = {run.code: known.get((run.code, run.step)) or bench.going_on(run) for run in runs}
+    under_way = _all_under_way(runs, bench, placed)
     return replace(
         before,
         state=state,

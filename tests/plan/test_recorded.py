@@ -1,0 +1,74 @@
+"""What was recorded is on the board at once; what has to be worked out follows, and says the same."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from prepboard.plan.board import Board, plan, recorded
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 60
+
+[preps.jus]
+name = "Jus"
+station = "sauce"
+keeps = "5 days"
+makes = "2 l"
+steps = [{ do = "Reduce", hands_on = "15 min", wait = "3 h" }]
+
+[preps.oil]
+name = "Oil"
+station = "sauce"
+keeps = "5 days"
+makes = "1 l"
+steps = [{ do = "Blend", hands_on = "15 min" }]
+
+[dishes.lamb]
+name = "Lamb"
+services = ["dinner"]
+share = 0.5
+plate = { jus = "50 ml", oil = "10 ml" }
+"""
+
+
+@pytest.fixture
+def begun(kitchen, moment) -> tuple[Board, Board, Board]:
+    """Before jus was started for its line, as recorded after it, and as planned after it."""
+    here = kitchen(BOOK)
+    before = here.plan("2026-10-31 12:00")
+    line = next(line.line for line in before.make if line.prep == "jus")
+    here.under_way("jus", started="2026-10-31 12:00").line = line
+    here.more["lines_run"] = {("jus", line.need): 1}
+    now = moment("2026-10-31 12:00")
+    return before, recorded(before, here.state, now), plan(here.state, now)
+
+
+def test_a_line_that_was_begun_is_under_way_at_once(begun: tuple[Board, Board, Board]) -> None:
+    before, at_once, _after = begun
+    assert [line.prep for line in before.make] == ["jus", "oil"]
+    assert [line.prep for line in at_once.make] == ["oil"]
+    assert [run.prep for run in at_once.under_way] == ["jus"]
+
+
+def test_the_plan_that_follows_says_the_same(begun: tuple[Board, Board, Board]) -> None:
+    _before, at_once, after = begun
+    assert [line.line for line in at_once.make] == [line.line for line in after.make]
+    assert [(run.run, run.next, run.next_at) for run in at_once.under_way] == [
+        (run.run, run.next, run.next_at) for run in after.under_way
+    ]
+    assert at_once.left == after.left
+
+
+def test_another_book_waits_for_the_plan(kitchen, moment) -> None:
+    before = kitchen(BOOK).plan("2026-10-31 12:00")
+    other = replace(before.state, book=kitchen(BOOK).book)
+    assert recorded(before, other, moment("2026-10-31 12:00")) is before
