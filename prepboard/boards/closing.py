@@ -135,7 +135,8 @@ class ClosingScreen(ClosingKeys):
         name, fold = section.name, self.app.size.width < NARROW and section.name in FOLDED
         rows = tuple(row for row in section.rows if (name, row.key) not in self.dealt_with)
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
-        aside = tuple(filter(None, (f"{len(rows)}", *section.aside))) if rows else (section.empty,)
+        how_many = "" if name == "sign" else f"{len(rows)}"
+        aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)
         self.query_one(f"#{name}-heading", PlainLine).say_heading(section.heading, aside)
 
     def _share_room(self, width: int, height: int) -> None:

@@ -179,9 +179,9 @@ class ClosingKeys(BoardScreen):
         if here is not None and isinstance(here[2], ToSign):
             station, day = here[2].station, here[2].day
         elif here is not None and isinstance(here[2], Parting | CarryOver):
-            station, day = here[2].batch.station, signing(board, self.stations)[-1].day
+            station, day = here[2].batch.station, signing(board, self.stations)[0].day
         else:
-            station, day = self.desk.station, signing(board, self.stations)[-1].day
+            station, day = self.desk.station, signing(board, self.stations)[0].day
         if station:
             self.ask(closing_doing.sign(self.desk, station, day))
         else:

@@ -100,7 +100,7 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "sign",
             _("SIGN"),
-            (),
+            (_to_sign(board, stations),),
             tuple(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
             _("Nothing to sign."),
         ),
@@ -194,16 +194,25 @@ class ToSign:
 
 
 def signing(board: Board, stations: Collection[str]) -> tuple[ToSign, ...]:
-    """What earlier closes left open, then tonight's, station by station."""
+    """Tonight's close, station by station, then what earlier ones left open, the last first."""
     today = board.state.book.kitchen.days.business_day(board.now)
     mine = [station for station in board.state.book.stations if not stations or station in stations]
     earlier = [
         ToSign(close.day, station, "")
-        for close in board.open_closes
+        for close in reversed(board.open_closes)
         for station in close.stations
         if station in mine and close.day != today
     ]
-    return (*earlier, *(ToSign(today, station, board.state.signed.get((today, station), "")) for station in mine))
+    tonight = [ToSign(today, station, board.state.signed.get((today, station), "")) for station in mine]
+    return (*tonight, *earlier)
+
+
+def _to_sign(board: Board, stations: Collection[str]) -> str:
+    """How many are not signed: tonight's, and what was left open before."""
+    today = board.state.book.kitchen.days.business_day(board.now)
+    lines = [line for line in signing(board, stations) if not line.by]
+    tonight = sum(line.day == today for line in lines)
+    return listed((_some("{n} tonight", tonight), _some("{n} left open before", len(lines) - tonight)))
 
 
 def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: ToSign) -> Row:

@@ -70,7 +70,7 @@ _AMOUNTS = frozenset(
         "because_of_size",
     },
 )
-_RUNS_A_FORMULA = ("=", "+", "-", "@")
+_RUNS_A_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 
 

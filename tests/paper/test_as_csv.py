@@ -37,10 +37,24 @@ def test_amounts_are_a_number_and_a_unit(board: Board) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ['=HYPERLINK("x")', "+cmd", "-2+3", "@SUM(A1)", "\t=1", "\r=1", "\x1b[0m=1", " =1"],
-)
+    [
+        '=HYPERLINK("x")',
+        "+cmd",
+        "-2+3",
+        "@SUM(A1)",
+        "\t=1",
+        "\r=1",
+        "\x1b[0m=1",
+        " =1",
+        "＝1+1",
+        "＋1",
+        "－2＋3",
+        "＠SUM",
+    ],
+)  # fmt: skip
 def test_a_cell_that_would_be_a_formula_begins_with_an_apostrophe(text: str) -> None:
-    """OWASP, CSV Injection: cells that begin with = + - @, a tab or a carriage return are run as formulas."""
+    """OWASP, CSV Injection: cells that begin with = + - @, a tab or a carriage return, or their
+    full-width forms, are run as formulas."""
     (row,) = read(as_csv.table("log", [{"at": "x", "why": text}]))
     assert row["why"].startswith("'")
 
