@@ -20,7 +20,7 @@ from prepboard.book.temperatures import Reading
 from prepboard.store.times import instant, instant_or_none, instant_text
 
 LOOKED_BACK = timedelta(days=2)
-"""Older readings of places and goods no longer matter to a board."""
+"""Older readings of goods no longer matter to a board, of a place only the last."""
 
 READ = """
     SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant
@@ -28,9 +28,15 @@ READ = """
 
 OF_THE_LIVE = """(
     (kind = 'batch' AND of IN (SELECT code FROM batches WHERE state = 'live'))
-    OR (kind = 'run' AND (of IN (SELECT run FROM batches WHERE state = 'live')
-                          OR of IN (SELECT code FROM runs WHERE state = 'under way')))
-    OR (kind IN ('place', 'goods') AND readings.at >= ?)) ORDER BY readings.at, readings.number"""
+    OR (kind = 'run' AND of IN (SELECT run FROM batches WHERE state = 'live' AND run IS NOT NULL
+                                UNION SELECT code FROM runs WHERE state = 'under way')))
+    ORDER BY readings.number"""
+
+# Without the index SQLite would read ten years of them.
+ELSEWHERE = READ.replace("FROM readings", "FROM readings INDEXED BY readings_at") + (
+    "readings.at >= ? AND kind IN ('place', 'goods') ORDER BY readings.number"
+)
+LAST = "kind = ? AND of = ? AND readings.at < ? ORDER BY readings.at DESC, readings.number DESC LIMIT 1"
 
 OF_ONE = "((kind = 'batch' AND of = ?) OR (kind = 'run' AND of = ?)) ORDER BY readings.at, readings.number"
 
@@ -53,12 +59,17 @@ PARENTS = """
 COOLING = "SELECT recorded, book, prep, size, started, state, ended, step_ends FROM runs WHERE code = ?"
 
 
-def recent(db: Database, now: datetime) -> tuple[Reading, ...]:
-    """The readings that a plan looks at: of live batches, of their runs, of runs under way, of places and goods."""
-    rows = db.execute(READ + OF_THE_LIVE, [instant_text(now - LOOKED_BACK)])
-    own = map(_reading, rows)
+def recent(db: Database, now: datetime, places: Iterable[str]) -> tuple[Reading, ...]:
+    """The readings that a plan looks at, in order of time: of live batches and what they are parts of, of their runs,
+    of runs under way; the recent ones of places and goods, and the last of each place, however old: out of range it
+    stays so until it is read again."""
+    since = instant_text(now - LOOKED_BACK)
+    rows = [*db.execute(READ + OF_THE_LIVE), *db.execute(ELSEWHERE, [since])]
+    for place in places:
+        rows += db.execute(READ + LAST, ["place", place, since])
     parts = db.execute("SELECT code, parent FROM batches WHERE state = 'live' AND parent IS NOT NULL").fetchall()
-    return (*own, *(replace(one, of=part) for part, parent in parts for one in of_batch(db, parent, None)))
+    of_wholes = (replace(one, of=part) for part, parent in parts for one in of_batch(db, parent, None))
+    return tuple(sorted((*map(_reading, rows), *of_wholes), key=lambda reading: reading.at))
 
 
 def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:

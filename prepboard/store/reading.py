@@ -71,7 +71,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
     """The State of the file with today's `book`, read inside the transaction that the caller has begun."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
-    readings = recent(db, now)
+    readings = recent(db, now, book.places)
     unlearned = first_day(db, today - RECENT).isoformat()
     plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
     tonight = _tonight(db, unlearned, plated)

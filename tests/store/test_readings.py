@@ -162,6 +162,15 @@ def test_a_place_out_of_range_names_what_is_in_it_and_back_in_range_is_silent(ki
     assert plan(kitchen.state, kitchen.clock.at).watch.flags == ()
 
 
+def test_a_place_stays_out_of_range_until_it_is_read_again_however_long_that_takes(kitchen):
+    read(kitchen.file, kitchen.jp, "place", "walk-in", Fraction(9), "C")
+    kitchen.later(days=9)
+    (flag,) = plan(kitchen.state, kitchen.clock.at).watch.flags
+    assert (flag.of, flag.last.degrees) == ("walk-in", 9)
+    read(kitchen.file, kitchen.jp, "place", "walk-in", Fraction(3), "C")
+    assert plan(kitchen.state, kitchen.clock.at).watch.flags == ()
+
+
 def test_fahrenheit_is_held_to_the_codes_own_figure(kitchen, stock):
     """FDA Food Code 3-501.16(A)(1): 135 °F, printed beside 57 °C, which is 134.6 °F."""
     assert "good" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction(135), "F").text
