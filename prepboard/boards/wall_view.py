@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from prepboard.boards import rows
 from prepboard.boards.row import Piece, Row, Tone, Widths, aligned, clean, draw, draw_folded, filled, headed, measure
 from prepboard.boards.station_view import Section, Title, title
+from prepboard.boards.watched import temperatures
 from prepboard.book.days import ONE_DAY
 from prepboard.book.saying import say_duration
 from prepboard.paper.layout import wrap
@@ -114,7 +115,10 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
 def _goes_off(board: Board, stations: tuple[str, ...]) -> Section:
     ends = _tonight_ends(board)
     soon = {one.batch.code for one in rows.batches_ending(board, stations) if _goes_before(one.batch, ends)}
-    shown = tuple(row for row in rows.goes_off(board, stations) if row.key in soon)
+    # What is late to be cold, out of range or held back; what cools in time is no matter for a wall.
+    minded = tuple(row for row in temperatures(board, stations) if row.tone in ("discard", "late"))
+    soon -= {row.key for row in minded}
+    shown = (*minded, *(row for row in rows.goes_off(board, stations) if row.key in soon))
     aside = (_("by {rules}").format(rules=board.state.book.kitchen.rules.title),)
     return Section("goes-off", _("GOES OFF BEFORE CLOSE"), aside, shown, _("Nothing goes off before close."))
 

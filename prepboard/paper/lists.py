@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from prepboard.book.saying import say_duration
 from prepboard.paper.handover import task_name, task_words
 from prepboard.paper.heading import Section, first_sitting
-from prepboard.paper.layout import Row, section, table
+from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.reasons import is_cut, why_text
@@ -106,11 +106,12 @@ def _temperatures(board: Board, width: int) -> Section:
     voice = Voice.of(board)
     watch = board.watch
     minded = dict.fromkeys([*watch.held, *(line.of for line in watch.cooling), *(flag.of for flag in watch.flags)])
-    rows = [
-        Row((named(code, board.state, voice),), tuple(about(code, watch, board.state, voice, whole=True)))
-        for code in minded
-    ]
-    return section(_("TEMPERATURES"), table(rows, "<", width), "", width) if rows else []
+    lines = []
+    for code in minded:
+        lines += paragraph(named(code, board.state, voice), width)
+        for text in about(code, watch, board.state, voice, whole=True):
+            lines += paragraph(text, width, 4)
+    return section(_("TEMPERATURES"), lines, "", width) if lines else []
 
 
 def _standing(line: Expiring, voice: Voice) -> str:

@@ -12,6 +12,7 @@ from prepboard.boards.detail import detail
 from prepboard.boards.find import find
 from prepboard.boards.row import draw, measure
 from prepboard.boards.station_view import view
+from prepboard.boards.wall_view import sections
 from prepboard.book.cooling import Start
 from prepboard.book.temperatures import Reading
 from prepboard.plan.cooling import CoolingLine
@@ -140,3 +141,13 @@ def test_a_place_out_of_range_is_on_the_boards_of_those_whose_food_is_in_it(cool
     said = dict(blocks)
     assert "out of range: 5 °C or less; back by 18:55, and read again." in said[""][0]
     assert said["IN IT"] == ["B0  Brown stock"]
+
+
+def test_the_wall_shows_what_is_late_to_be_cold_and_no_more(cooling):
+    def on_the_wall(board):
+        wall = [section for column in sections(board) for section in column]
+        return [row.key for section in wall if section.name == "goes-off" for row in section.rows]
+
+    assert on_the_wall(cooling(("14:20", "50"), ("14:50", "45"))) == ["B0"]
+    assert on_the_wall(cooling(("14:20", "45"), ("14:50", "30"))) == []
+    assert on_the_wall(cooling(place="9")) == ["out of range place walk-in"]
