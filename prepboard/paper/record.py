@@ -6,12 +6,13 @@ proves unbroken, and the log's seal.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from html import escape
 from typing import TYPE_CHECKING
 
 from prepboard.book.amounts import UNITS, Measure
+from prepboard.book.book import Place, Task
 from prepboard.book.saying import say_amount
 from prepboard.paper.as_json import Json, Shape
 from prepboard.paper.heading import Section
@@ -149,9 +150,9 @@ def _what(line: Recorded, voice: Voice) -> str:
     """The name of what was read, made or thrown away, and its code; of what concerns the file nothing."""
     book = voice.book
     named = plain(line.name)
-    for table_ in (book.places, book.tasks):
-        if not named and line.item in table_:
-            named = plain(table_[line.item].name)
+    own: Mapping[str, Task | Place] = book.tasks if line.did == "task" else book.places
+    if not named and line.item in own:
+        named = plain(own[line.item].name)
     return " ".join(part for part in (named or (voice.name(line.item) if line.item else ""), line.batch) if part)
 
 

@@ -120,7 +120,7 @@ def _readings(db: Database, span: list[str]) -> list[Recorded]:
             )
         )  # fmt: skip
     for at, by, station, task, value in db.execute(TASKS, span):
-        found.append(Recorded(instant(at), by, station, "reading", task, value=value))
+        found.append(Recorded(instant(at), by, station, "reading", task, value=value, did="task"))
     return found
 
 

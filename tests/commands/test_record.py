@@ -14,6 +14,13 @@ rules = "food-code-2022"
 approved_plan = "Plan 7"
 [rules_of_the_house]
 cold_holding = "6 C"
+[places.fridge]
+name = "Fridge"
+store = "chilled"
+[tasks.fridge]
+name = "Read the fridge"
+when = "open"
+reads = "C"
 [preps.crumb]
 name = "Rye crumb"
 keeps = "5 days"
@@ -113,6 +120,14 @@ def test_what_is_looser_than_the_code_stands_in_every_form(kept, write_book):
     assert "by this kitchen's own plan (Plan 7)" in " ".join(typed.done("show", "record").split())
     assert "by this kitchen&#x27;s own plan (Plan 7)" in typed.done("show", "record", "--html")
     assert all(line["looser"] == ["cold_holding"] for line in typed.json("record"))
+
+
+def test_what_a_task_asks_to_be_read_is_in_the_record(typed, write_book):
+    typed.done("load", str(write_book(LOOSE)))
+    typed.done("task", "fridge", "3")
+    typed.done("temp", "fridge", "4")
+    lines = [(line["what"], line["value"], line["ok"]) for line in typed.json("record")]
+    assert sorted(lines) == [("Fridge", "4 °C", True), ("Read the fridge", "3 °C", None)]
 
 
 def test_one_form_at_a_time(typed):
