@@ -163,7 +163,12 @@ class Shape:
             "plates_left": left.plates_left,
             "limiting": left.limiting,
             "runs_out_at": self.at(left.runs_out_at),
+            "ends_first": left.ends_first,
+            "in_mix": left.in_mix,
+            "low": left.low,
+            "not_yet": left.not_yet,
             "eighty_six": left.eighty_six,
+            "taken_off": left.taken_off,
             "basis": left.basis,
             "preps": [
                 {

@@ -81,8 +81,12 @@ def task_words(line: TaskLine, voice: Voice) -> str:
     if line.done:
         by = _("done {time} {by}").format(time=voice.time(line.done.at), by=plain(line.done.by)).rstrip()
         return listed((by, reading(line.done)))
-    asks = _("asks for a reading in {unit}").format(unit=line.reads) if line.reads else ""
-    return listed((voice.urgency(line.at), asks))
+    return listed((voice.urgency(line.at), task_asks(line)))
+
+
+def task_asks(line: TaskLine) -> str:
+    """What a task asks for beside that it is done."""
+    return _("asks for a reading in {unit}").format(unit=line.reads) if line.reads else ""
 
 
 def reading(done: TaskDone) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from prepboard.book.saying import say_duration
-from prepboard.paper.handover import task_name, task_words
+from prepboard.paper.handover import task_asks, task_name
 from prepboard.paper.heading import Section, first_sitting
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.notes import note_text
@@ -47,7 +47,8 @@ def make_row(line: MakeLine, voice: Voice) -> Row:
 
 
 def _task_row(line: TaskLine, voice: Voice) -> Row:
-    return Row((voice.time(line.at), task_name(line, voice), "", task_words(line, voice), voice.station(line.station)))
+    cells = (voice.time(line.at), task_name(line, voice), "", voice.urgency(line.at), voice.station(line.station))
+    return Row(cells, tuple(word for word in (task_asks(line),) if word))
 
 
 def purposes(serves: Iterable[Serves], voice: Voice) -> str:
@@ -139,7 +140,9 @@ def left(board: Board, width: int) -> Section:
     rows = []
     for dish in board.left:
         ending = ""
-        if dish.ends_first and dish.runs_out_at:
+        if dish.not_yet and dish.limiting:
+            ending = _("{prep} is not there yet").format(prep=voice.name(dish.limiting))
+        elif dish.ends_first and dish.runs_out_at:
             ending = _("{prep} ends first, about {time}").format(
                 prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at)
             )
