@@ -11,7 +11,8 @@ import pytest
 from prepboard.book.book import Temperature
 from prepboard.store.actions.handover import note, sign, task, tick_off
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, start
+from prepboard.store.actions.making import done, start, step
+from prepboard.store.actions.readings import read
 from prepboard.store.actions.services import cancel
 from prepboard.store.actions.stock import discard
 from prepboard.store.actions.undoing import undo
@@ -127,6 +128,18 @@ def test_a_close_is_not_signed_while_something_is_to_be_discarded(kitchen):
     sign(kitchen.file, kitchen.lm, "sauce")
     discard(kitchen.file, kitchen.lm, code, None, "past-use-by")
     sign(kitchen.file, kitchen.lm, "roast")
+
+
+def test_what_its_readings_hold_back_is_to_be_discarded_too(kitchen):
+    run = start(kitchen.file, kitchen.jp, "brown-stock", Fraction(1)).run
+    step(kitchen.file, kitchen.jp, run)
+    step(kitchen.file, kitchen.jp, run)
+    (code,) = done(kitchen.file, kitchen.jp, run=run).batches
+    kitchen.later(hours=2)
+    read(kitchen.file, kitchen.jp, "batch", code, Fraction(25), "C")
+    at_close(kitchen)
+    with pytest.raises(Refused, match=f"still to be discarded: Brown stock {code}"):
+        sign(kitchen.file, kitchen.jp, "sauce")
 
 
 def test_a_close_needs_initials_and_a_service_that_has_begun(kitchen):

@@ -8,6 +8,7 @@ from prepboard.book.book import Temperature
 from prepboard.store.closes import last_end, unsigned_of
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
+from prepboard.store.held import why_held
 from prepboard.store.running import run_row, station_name
 from prepboard.store.sittings import station_of, task_of
 from prepboard.store.taking import name_of
@@ -152,13 +153,14 @@ def _close_of(doing: Doing, station: str) -> date:
 
 
 def _check_discarded(doing: Doing, station: str) -> None:
-    """Refused while a batch of the station is past its use-by, or blocked."""
-    open_lines = doing.rows(
-        "SELECT * FROM batches WHERE state = 'live' AND station = ? AND (blocked != '' OR use_by <= ?)"
-        " ORDER BY use_by, code",
-        station,
-        instant_text(doing.now),
-    )
+    """Refused while a batch of the station is past its use-by, or held back by a person or by its readings."""
+    now = instant_text(doing.now)
+    its_own = doing.rows("SELECT * FROM batches WHERE state = 'live' AND station = ? ORDER BY use_by, code", station)
+    open_lines = [
+        batch
+        for batch in its_own
+        if batch["blocked"] or (batch["use_by"] and batch["use_by"] <= now) or why_held(doing, batch)
+    ]
     if open_lines:
         named = ", ".join(f"{name_of(doing, batch)} {batch['code']}" for batch in open_lines[:3])
         more = _(" and {n} more").format(n=len(open_lines) - 3) if len(open_lines) > 3 else ""
