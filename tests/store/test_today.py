@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from prepboard.plan.board import plan
 from prepboard.store.actions.dishes import back, portion, take_off
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.services import NewService, add_service, cancel, hold
@@ -190,6 +191,8 @@ def test_what_a_new_book_has_lost_stays_and_harms_nothing(kitchen, book_folder: 
     load_book(kitchen.file, kitchen.sous, book_folder)
     state = kitchen.state
     assert (set(state.hands), set(state.missing)) == ({("sauce", TODAY)}, {"bones"})
+    gone = {change.kind for change in plan(state, kitchen.clock.at).changes if not change.known}
+    assert gone == {"hands", "equipment", "given", "missing", "portion", "cancelled", "taken off"}
     arrived(kitchen.file, kitchen.sous, "bones")
     assert not kitchen.state.missing
 
