@@ -13,25 +13,30 @@ SHIFTS = ("08:00-15:00, 16:00-23:00", "07:00-14:30, 15:30-22:00", "09:00-23:30",
 HEATS = ("160 C", "120 C", "90 C", "320 F")
 
 
-def kitchen(seed: int, runs: int, *, tight: bool = False) -> State:
-    """About so many runs for tonight's dinner and tomorrow's lunch; tight: one cook a bench and two ovens."""
+def kitchen(seed: int, runs: int, *, tight: bool = False, benches: int | None = None) -> State:
+    """About so many preps for tomorrow's dinner and the next day's lunch; tight: one cook a bench and two ovens. With
+    `benches` so many, and an oven for every three."""
     chance = Random(seed)
-    benches = [f"bench{number}" for number in range(chance.randrange(2, 4) if tight else chance.randrange(3, 6))]
+    count = benches or (chance.randrange(2, 4) if tight else chance.randrange(3, 6))
+    names = [f"bench{number}" for number in range(count)]
     text = ['name = "Drawn"', 'time_zone = "UTC"', 'day_starts = "04:00"', 'rules = "food-code-2022"']
-    for bench in benches:
+    for bench in names:
         cooks = 1 if tight else chance.randrange(1, 4)
         text.append(f'[stations.{bench}]\nname = "{bench}"\ncooks = {cooks}\nhours = "{chance.choice(SHIFTS)}"')
-    places = 2 if tight else chance.randrange(2, 5)
-    text.append(f'[equipment.oven]\nname = "Oven"\nplaces = {places}\nracks = {chance.randrange(1, 4)}')
-    text.append('[equipment.mixer]\nname = "Mixer"')
+    ovens = [f"oven{number}" for number in range(max(1, (benches or 1) // 3))]
+    for oven in ovens:
+        places = 2 if tight else chance.randrange(2, 5)
+        text.append(f'[equipment.{oven}]\nname = "Oven"\nplaces = {places}\nracks = {chance.randrange(1, 4)}')
+    for number in range(max(1, len(names) // 4)):
+        text.append(f'[equipment.mixer{number}]\nname = "Mixer"')
     for service, day, starts, ends in (("dinner", "31", "18:00", "22:00"), ("lunch", "1", "12:00", "14:00")):
         on = f"2026-10-{day}" if day == "31" else "2026-11-01"
         text.append(f'[services.{service}]\non = "{on}"\nstarts = "{starts}"\nends = "{ends}"\ncovers = 40')
-    text += _preps(chance, runs, benches)
+    text += _preps(chance, runs, names, ovens)
     return State(read_texts({"book.toml": "\n".join(text)}))
 
 
-def _preps(chance: Random, runs: int, benches: list[str]) -> list[str]:
+def _preps(chance: Random, runs: int, benches: list[str], ovens: list[str]) -> list[str]:
     text = []
     plated = max(2, runs * 3 // 5)
     for number in range(plated):
@@ -43,27 +48,30 @@ def _preps(chance: Random, runs: int, benches: list[str]) -> list[str]:
     givers = list(range(plated, runs))
     for number in range(runs):
         below = [giver for giver in givers if giver > number and chance.random() < 2 / runs]
-        steps = [_step(chance, benches, below if first == 0 else []) for first in range(chance.randrange(1, 5))]
+        steps = [_step(chance, benches, ovens, below if first == 0 else []) for first in range(chance.randrange(1, 5))]
         uses = ", ".join(f'p{giver} = "200 g"' for giver in below)
-        par = '\npar = "100 g"' if number >= plated else ""
         text.append(
             f'[preps.p{number}]\nname = "P{number}"\nstation = "{chance.choice(benches)}"\n'
             f'keeps = "{chance.choice(("1 day", "2 days", "4 days", "30 h"))}"\nmakes = "2 kg"\n'
-            f"sizes = {{ smallest = 0.5, step = 0.5 }}\nuses = {{ {uses} }}{par}\nsteps = [{', '.join(steps)}]"
+            f"sizes = {{ smallest = 0.5, step = 0.5 }}\nuses = {{ {uses} }}\nsteps = [{', '.join(steps)}]"
         )
     return text
 
 
-def _step(chance: Random, benches: list[str], takes: list[int]) -> str:
+def _step(chance: Random, benches: list[str], ovens: list[str], takes: list[int]) -> str:
     hands = chance.choice((0, 5, 10, 15, 25, 40))
     keys = ['do = "Work"', f'hands_on = "{hands} min"', f'hands_on_each = "{chance.choice((0, 0, 5))} min"']
     kind = chance.random()
     if kind < 0.35:
-        keys += [f'wait = "{chance.choice((20, 45, 90, 180))} min"', 'equipment = "oven"']
+        keys += [f'wait = "{chance.choice((20, 45, 90, 180))} min"', f'equipment = "{chance.choice(ovens)}"']
         keys += [f'at = "{chance.choice(HEATS)}"', f"racks = {chance.randrange(1, 3)}"]
         keys += ['holds = "hands"'] if chance.random() < 0.1 else []
     elif kind < 0.45:
-        keys += ['equipment = "mixer"', f'wait = "{chance.choice((0, 10, 30))} min"', 'wait_up_to = "45 min"']
+        keys += [
+            f'equipment = "mixer{chance.randrange(max(1, len(benches) // 4))}"',
+            f'wait = "{chance.choice((0, 10, 30))} min"',
+            'wait_up_to = "45 min"',
+        ]
     elif kind < 0.8:
         least = chance.choice((15, 60, 240))
         keys += [f'wait = "{least} min"', f'wait_up_to = "{least + chance.choice((30, 240, 1200))} min"']

@@ -175,7 +175,8 @@ class Bench:
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
-        """Where the rest of a run under way lies: its step from when it began, the next ones as early as may be."""
+        """Where the rest of a run under way lies: its step from when it began, the next ones where its line was placed,
+        else as early as may be."""
         steps = self.chain(run.recipe, run.size)
         if not 0 <= run.step < len(steps):
             return ()
@@ -185,7 +186,17 @@ class Bench:
         current = Placed(run.step, run.step_began, hands_until, ends)
         if run.step + 1 == len(steps):
             return (current,)
-        return (current, *(forward(steps, max(ends, self.now), first=run.step + 1) or ()))
+        there = self._placed_later(run, hands_until + step.most)
+        return (current, *(forward(steps, max(ends, self.now), there, first=run.step + 1) or ()))
+
+    def _placed_later(self, run: Run, latest: datetime) -> dict[int, datetime]:
+        """By step, when the steps after the one under way were placed to begin; the first of them by `latest`."""
+        kept = self.state.placements.get(str(run.line)) if run.line else None
+        if kept is None or len(kept.steps) != len(run.recipe.steps):
+            return {}
+        there = {placed.step: placed.begins for placed in kept.steps if placed.step > run.step}
+        there[run.step + 1] = min(there[run.step + 1], latest)
+        return there
 
     def soonest(self, recipe: Prep) -> datetime:
         """When a new run of the smallest size could be ready."""

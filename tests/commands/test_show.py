@@ -20,7 +20,8 @@ FIELDS = {
     "make": MAKE,
     "underway": "run prep station amount by started step next next_at ready_at",
     "expiring": "batch prep station amount made_at use_by why use_first",
-    "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps allergens",
+    "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps"
+    " allergens",
     "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
     " promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",

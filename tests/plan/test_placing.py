@@ -194,9 +194,11 @@ def kept(board: Board) -> State:
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 14), tight=st.booleans())
 def test_a_run_that_starts_moves_no_other(seed, runs, tight):
-    """The first line is started when it should be; of all the others none moves, unless it was late before."""
+    """The first line is started when it should be; of all the others none moves, unless it was late before. (What the
+    plan says will not last asks for a second run, so such a line is not the one.)"""
     board = plan(drawn(seed, runs, tight=tight), NOW)
-    ahead = [line for line in board.make if line.steps]
+    lasting = [line for line in board.make if not any(note.kind == "not good long enough" for note in line.notes)]
+    ahead = [line for line in lasting if line.steps]
     if not ahead:
         return
     first = min(ahead, key=lambda line: line.steps[0].begins)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import datetime, timedelta
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 
-from prepboard.book.book import Temperature
+from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.placing.jobs import Pool
 from prepboard.plan.placing.lanes import Lane, Opening, SharedLane
@@ -95,23 +95,28 @@ class Floor:
 
     def _pool_of_places(self, equipment: str) -> Pool:
         found = self.book.equipment[equipment]
-        days = self.book.kitchen.days
         works = {day: n for (what, day), n in self.state.equipment.items() if what == equipment}
         lanes: list[Lane] = []
         for number in range(max([found.places, *works.values()])):
-            openings = [
-                (
-                    self.minute(days.opens(day)),
-                    self.minute(days.opens(day + ONE_DAY)),
-                    found.racks if number < works.get(day, found.places) else 0,
-                )
-                for day in self._days
-            ]
-            there = self._one_after_the_other(openings) if works else None
+            there = self._there(found, number, works) if works else None
             # With one rack nobody shares, whatever the temperature.
             one = found.racks == 1
             lanes.append(Lane((1,), self.length, there) if one else SharedLane(found.racks, self.length, there))
         return Pool(lanes)
+
+    def _there(self, equipment: Equipment, number: int, works: Mapping[date, int]) -> Iterator[Opening]:
+        """When one place of a piece of equipment works."""
+        days = self.book.kitchen.days
+        return self._one_after_the_other(
+            [
+                (
+                    self.minute(days.opens(day)),
+                    self.minute(days.opens(day + ONE_DAY)),
+                    equipment.racks if number < works.get(day, equipment.places) else 0,
+                )
+                for day in self._days
+            ]
+        )
 
 
 def degrees(at: Temperature | None) -> Fraction | None:

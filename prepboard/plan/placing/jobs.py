@@ -131,6 +131,8 @@ class Job:
     """When it would begin if nothing else were there; earlier than that costs."""
     feeds: tuple[Feed, ...] = ()
     """What it takes of other jobs."""
+    fresh: int = 0
+    """Over before this, it would not last for what it is for; that costs as lateness does."""
 
 
 Taken = tuple[tuple[tuple[int, ...], ...], ...]

@@ -49,7 +49,7 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
     itself stays as it is."""
     now = bench.now
-    floor = _floor(runs, now, planned, state)
+    floor = floor_for(state, planned, runs, now)
     under_way = book_under_way(runs, floor, bench)
     stations = [station_of(state, run, now) for run in planned]
     digest = digest_of(state, planned, stations, runs)
@@ -58,16 +58,28 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     }
     if digest == state.placed_for:
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
-    works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
-    ready = {code: steps[-1].ends for code, steps in under_way.items()}
-    schedule = Schedule(jobs_of(planned, works, floor, now, ready), floor.length)
+    works, schedule = lay_out(planned, stations, floor, now, under_way)
     kept = _keep(schedule, planned, works, floor)
     new = [index for index in range(len(planned)) if index not in kept]
     if kept:
-        place_all(schedule, new, tries=1)
+        # What was late before is let be: others shall not move for what nobody can help.
+        place_all(schedule, new, tries=1, allowed=_late_before(schedule, new, planned, floor))
     else:
         place_all(schedule, new, tries=4 if len(planned) <= MANY else 1, improving=_budget(len(planned)))
     return Placing(digest, _placements(schedule, planned, works, floor, runs, now), under_way, given)
+
+
+def lay_out(
+    planned: Sequence[Planned],
+    stations: Sequence[str],
+    floor: Floor,
+    now: datetime,
+    under_way: Mapping[str, tuple[Placed, ...]],
+) -> tuple[list[Work], Schedule]:
+    """The runs as jobs of a schedule in which only what is under way is booked."""
+    works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
+    ready = {code: steps[-1].ends for code, steps in under_way.items()}
+    return works, Schedule(jobs_of(planned, works, floor, now, ready), floor.length)
 
 
 def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:
@@ -113,7 +125,8 @@ def _budget(runs: int) -> int:
     return 300 if runs <= MANY else 0
 
 
-def _floor(runs: Sequence[Run], now: datetime, planned: Sequence[Planned], state: State) -> Floor:
+def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
+    """Hands and places around the runs, with room before and after them."""
     begins = [now, *(run.step_began for run in runs), *(run.start_by for run in planned)]
     ends = [now, *(run.ready_by for run in planned), *(run.ready for run in planned)]
     origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
@@ -136,6 +149,13 @@ def _keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work],
             kept.add(index)
     schedule.forget()
     return kept
+
+
+def _late_before(schedule: Schedule, new: Sequence[int], planned: Sequence[Planned], floor: Floor) -> int:
+    """How late the runs were, all together, where they lay before."""
+    olds = [(index, floor.state.placements.get(str(planned[index].line))) for index in new]
+    jobs = [(schedule.jobs[index], floor.minute(old.steps[-1].ends)) for index, old in olds if old and old.steps]
+    return schedule.late + sum(max(0, end - job.due) * job.weight for job, end in jobs)
 
 
 def _placements(

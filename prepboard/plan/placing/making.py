@@ -11,6 +11,7 @@ from math import ceil
 
 from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
+from prepboard.book.days import ONE_DAY
 from prepboard.plan.placing.floor import MINUTE, Floor
 from prepboard.plan.placing.jobs import Booked, Demand, Feed, Job, Step, Taken
 from prepboard.plan.runs import Planned, thaw
@@ -130,6 +131,7 @@ def jobs_of(
             1 if any(need.run_of is None for need, _ in run.serves) else 0,
             floor.minute(run.steps[0].begins) if run.steps else _due(run, floor),
             tuple(_feeds(run, planned, index, givers, floor)),
+            0 if run.start_by < now else _fresh(run, floor),
         )
         for run, work in zip(planned, works, strict=True)
     ]
@@ -138,6 +140,25 @@ def jobs_of(
 def _due(run: Planned, floor: Floor) -> int:
     """When a run must be over, its cushion and its thaw included."""
     return floor.minute(run.ready_by - thaw(run.recipe)) - run.recipe.ready_before
+
+
+def _fresh(run: Planned, floor: Floor) -> int:
+    """The earliest end from which the batch lasts as it does when the run is alone; on the safe side for lives that
+    count days, of which day 1 is some moment of the run's."""
+    prep = run.need.prep
+    good = run.lots[prep].good_until
+    if good is None or not run.steps:
+        return 0
+    wanted = max((need.until for need, _ in run.serves if need.prep == prep and need.until <= good), default=None)
+    if wanted is None:
+        return 0
+    room = good - wanted
+    recipe = floor.book.preps[prep]
+    if recipe.keeps[recipe.store].days is not None:
+        days = floor.book.kitchen.days
+        moments = [run.steps[0].begins, *(placed.ends for placed in run.steps)]
+        room = room // ONE_DAY * ONE_DAY + min(at - days.opens(days.business_day(at)) for at in moments)
+    return floor.minute_after(run.steps[-1].ends - room)
 
 
 def _at_step(run: Planned) -> dict[str, int]:

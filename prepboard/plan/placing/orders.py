@@ -6,7 +6,7 @@ Everything is counted in placements, never in seconds, so that the same jobs giv
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from heapq import heappop, heappush
+from heapq import heapify, heappop, heappush
 from random import Random
 
 from prepboard.plan.placing.schedule import Cost, Schedule
@@ -14,8 +14,9 @@ from prepboard.plan.placing.schedule import Cost, Schedule
 Key = Callable[[int], tuple[int, ...]]
 
 
-def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improving: int = 0) -> Cost:
-    """Places jobs in up to four orders, keeps the best schedule and spends `improving` placements on a better one."""
+def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improving: int = 0, allowed: int = 0) -> Cost:
+    """Places jobs in up to four orders, keeps the best schedule and spends `improving` placements on a better one.
+    Lateness up to `allowed` is let be."""
     wanted = sorted(wanted)
     best: tuple[Cost, list[int]] | None = None
     mark = schedule.mark()
@@ -37,7 +38,69 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
         for index in best[1]:
             if schedule.booked[index] is None:
                 schedule.place(index)
-    return improve(schedule, wanted, improving) if improving and best[0] != (0, 0) else best[0]
+    schedule.forget()
+    if schedule.late > allowed:
+        _from_the_front(schedule, wanted)
+    return improve(schedule, wanted, improving) if improving and schedule.cost() != (0, 0) else schedule.cost()
+
+
+def _from_the_front(schedule: Schedule, wanted: Sequence[int], rounds: int = 3) -> None:
+    """What hangs together with something late is placed from the front, what is needed first first, and then pushed
+    as late as it may be; again and again while that makes things better."""
+    together = _with_late(schedule, set(wanted))
+    by = {index: schedule.jobs[index].alone for index in together}
+    for _ in range(rounds):
+        if not together:
+            return
+        cost = schedule.cost()
+        for index in together:
+            schedule.take_out(index)
+        for index in _givers_first(schedule, together, by):
+            if schedule.booked[index] is None:
+                schedule.place_early(index)
+        ends = {index: found.end for index in together if (found := schedule.booked[index]) is not None}
+        for index in sorted(ends, key=lambda one: (-ends[one], one)):
+            schedule.push_late(index)
+        if schedule.cost() >= cost:
+            schedule.go_back(0)
+            return
+        schedule.forget()
+        by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
+
+
+def _with_late(schedule: Schedule, members: set[int]) -> list[int]:
+    """The jobs that are late, and all that hang together with them by what they take."""
+    near: dict[int, list[int]] = {index: [] for index in members}
+    for user in members:
+        for feed in schedule.jobs[user].feeds:
+            if feed.giver in members:
+                near[user].append(feed.giver)
+                near[feed.giver].append(user)
+    found: set[int] = set()
+    look = [index for index in members if schedule.costs[index][0]]
+    while look:
+        index = look.pop()
+        if index not in found:
+            found.add(index)
+            look += near[index]
+    return sorted(found)
+
+
+def _givers_first(schedule: Schedule, members: Sequence[int], by: dict[int, int]) -> list[int]:
+    """Every job after all that it takes; of those that may come next the lowest in `by`."""
+    inside = set(members)
+    waiting = {index: len({feed.giver for feed in schedule.jobs[index].feeds} & inside) for index in members}
+    heap = [(by.get(index, 0), index) for index in members if not waiting[index]]
+    heapify(heap)
+    order = []
+    while heap:
+        _, index = heappop(heap)
+        order.append(index)
+        for user in sorted({user for user, _ in schedule.users[index]} & inside):
+            waiting[user] -= 1
+            if not waiting[user]:
+                heappush(heap, (by.get(user, 0), user))
+    return order
 
 
 def in_order(schedule: Schedule, wanted: Sequence[int], key: Key) -> list[int]:

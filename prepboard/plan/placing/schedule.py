@@ -13,7 +13,7 @@ from prepboard.plan.placing.chains import earliest_chain, holds, latest_chain
 from prepboard.plan.placing.jobs import Booked, Feed, Job, Step, Taken
 
 Cost = tuple[int, int]
-"""(weighted lateness, steps of time that jobs begin earlier than alone)."""
+"""(weighted lateness, what is over too early to last included; steps of time that jobs begin earlier than alone)."""
 
 
 class Schedule:
@@ -52,6 +52,34 @@ class Schedule:
         self.book(index, begins, wanted=min(wanted, begins[0]) if wanted >= 0 else min(job.alone, begins[0]))
         self._move_users(index)
 
+    def place_early(self, index: int) -> None:
+        """Books a job as early as it can be after what it takes, whatever is due."""
+        job = self.jobs[index]
+        self.placements += 1
+        begins = earliest_chain(job.steps, self._after(index), self.length)
+        if begins is None or not _fits(job.steps, begins):
+            self.place(index)
+            return
+        self.homeless.discard(index)
+        self.book(index, begins, wanted=begins[0])
+        self._move_users(index)
+
+    def push_late(self, index: int) -> None:
+        """Moves a job as late as its users allow; one that is late is not over later than it was."""
+        was = self.booked[index]
+        if was is None:
+            return
+        job = self.jobs[index]
+        self.placements += 1
+        self.take_out(index)
+        begins = latest_chain(job.steps, max(was.end, self._due(index)))
+        if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
+            self.book(index, was.begins, was.lanes, was.wanted)
+            return
+        end = begins[-1] + job.steps[-1].span
+        late = job.weight and end > job.due
+        self.book(index, begins, wanted=min(job.alone, begins[0]) if late else begins[0])
+
     def book(
         self,
         index: int,
@@ -80,7 +108,7 @@ class Schedule:
         """Books a job where it lay before, if that still holds; answers whether it does."""
         job = self.jobs[index]
         end = begins[-1] + job.steps[-1].span
-        if end > self._due(index) or _missed(begins, self._after(index)):
+        if end > self._due(index) or end < job.fresh or _missed(begins, self._after(index)):
             return False
         for number, step in enumerate(job.steps):
             until = begins[number + 1] if number + 1 < len(begins) else end
@@ -135,18 +163,20 @@ class Schedule:
         job = self.jobs[index]
         cost = (0, 0)
         if booked is not None:
-            cost = max(0, booked.end - job.due) * job.weight, max(0, job.alone - booked.begins[0])
+            stale = max(0, job.fresh - booked.end)
+            cost = max(0, booked.end - job.due) * job.weight + stale, max(0, job.alone - booked.begins[0])
         late, early = self.costs[index]
         self.late += cost[0] - late
         self.early += cost[1] - early
         self.costs[index] = cost
 
     def _due(self, index: int) -> int:
-        """When a job must be over: its own due, and what its users need."""
+        """When a job should be over: its own due, and what its users need with their cushion."""
         job = self.jobs[index]
+        users = self.users[index]
         needed = [
             found.begins[feed.step] - feed.lag - feed.cushion
-            for user, feed in self.users[index]
+            for user, feed in users
             if (found := self.booked[user]) is not None
         ]
         return min(needed) if needed and not job.weight else min([job.due, *needed])
