@@ -99,8 +99,8 @@ class BoardScreen(Screen[None]):
         async for news in follow(self.file):
             if isinstance(news, Board):
                 await asyncio.to_thread(self.work_out_more, news)
-            if not self.query("#title"):
-                return  # closed meanwhile
+            if not self.app.is_running or not self.query("#title"):
+                return  # The board is being closed, and its lines are going.
             self.not_live = None if isinstance(news, Board) else news
             self.set_class(self.not_live is not None, "-not-live")
             if isinstance(news, Board):

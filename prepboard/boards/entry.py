@@ -70,6 +70,10 @@ class Entry(Horizontal):
 
         how: End
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._said = ""
+
     def compose(self) -> ComposeResult:
         yield Static(id="number-what")
         yield NumberInput(compact=True, select_on_focus=False)
@@ -100,7 +104,9 @@ class Entry(Horizontal):
 
     def say(self, was: str) -> None:
         """What it was, or why what is typed is no number."""
-        self.query_one("#number-was", Static).update(Content(clean(was)))
+        if was != self._said:  # an update lays the whole screen out again
+            self._said = was
+            self.query_one("#number-was", Static).update(Content(clean(was)))
 
     def end(self) -> None:
         self.remove_class("-typing")

@@ -90,8 +90,8 @@ class TypingScreen(BoardScreen):
                 before, with_draft = self.board, self.drafting.laid_over(self.board.state)
                 typed = bool(self.drafting.draft)
                 preview = await asyncio.to_thread(plan, with_draft, before.now) if typed else before
-                if not self.children:
-                    return  # The board is being closed.
+                if not self.app.is_running:
+                    return  # The board is being closed, and its lists are going.
                 self.before, self.preview = before, preview
                 self.put()
         finally:
