@@ -22,6 +22,7 @@ from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
 from prepboard.boards.station_view import Title, title_lines
+from prepboard.boards.timeline import TimelineScreen
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
@@ -108,6 +109,9 @@ class BoardScreen(Screen[None]):
             self.show_title()
             if isinstance(news, Board):
                 self.show(news)
+                for screen in self.app.screen_stack:
+                    if isinstance(screen, TimelineScreen):
+                        screen.show(news)
 
     def show_title(self) -> None:
         """Writes the title line: on two lines where one is too short for it."""
@@ -197,6 +201,9 @@ class BoardScreen(Screen[None]):
             self.tell(_("Something is not saved yet: r tries again, q once more closes without it."), "strong")
         else:
             self.app.exit()
+
+    def action_timeline(self) -> None:
+        self.app.push_screen(TimelineScreen(self, getattr(self, "stations", ())))
 
     def action_initials(self) -> None:
         self.ask(self._initials())

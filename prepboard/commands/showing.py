@@ -84,6 +84,37 @@ for _what, _text in FROM_THE_BOARD.items():
     _from_the_board(_what, _text)
 
 
+@show.command("timeline")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
+    """The hours ahead as a picture: benches, ovens, services, and now.
+
+    --json and --csv have every step of the whole plan.
+    """
+    from prepboard.boards.timeline_lanes import texts
+    from prepboard.paper import as_json as objects
+    from prepboard.paper.as_text import whole
+    from prepboard.paper.heading import next_sitting
+    from prepboard.paper.only import only
+    from prepboard.paper.saying import Voice
+
+    with session.kitchen() as kitchen:
+        here = (kitchen.who.station,) if kitchen.who.station else tuple(kitchen.book.stations)
+        board, voice = kitchen.board, Voice.of(kitchen.board)
+        print_as(
+            "timeline",
+            voice,
+            lambda: objects.shown("timeline", only(board, here)),
+            lambda: whole(
+                title(kitchen), ["", *texts(board, here, width()).splitlines()], voice, width(), next_sitting(board)
+            ),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 def _print_sheets(what: str, kitchen: Kitchen, board: Board, more: bool) -> None:
     """A page for the printer: a prep list for each station, one close, one pull list."""
     from prepboard.paper import sheets

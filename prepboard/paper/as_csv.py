@@ -28,6 +28,9 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",
         "short", "thin", "to_make", "promise", "special", "dishes",
     ),
+    "timeline": (
+        "prep", "run", "line", "station", "step", "equipment", "places", "at", "begins", "hands_until", "ends",
+    ),
     "pull": _PULL,
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes"),
     "bring": ("station", "item", "kind", "amount", "as_bought", "place", "batch", "use_by", "at"),

@@ -20,6 +20,7 @@ from prepboard.paper.handover import note_objects, task_objects, task_words
 from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.reasons import why_text
+from prepboard.paper.recipe import temperature_text
 from prepboard.paper.saying import Voice, is_known
 from prepboard.plan.board import Board
 from prepboard.plan.lines import (
@@ -38,6 +39,7 @@ from prepboard.plan.lines import (
     Work,
 )  # fmt: skip
 from prepboard.plan.state import Batch
+from prepboard.plan.stretches import Stretch, stretches
 
 Json = dict[str, Any]
 
@@ -262,6 +264,20 @@ class Shape:
             "over_minutes": line.over_minutes,
         }
 
+    def stretch(self, one: Stretch) -> Json:
+        return {
+            "prep": one.prep,
+            "run" if one.under_way else "line": one.key,
+            "station": one.station,
+            "step": one.doing,
+            "equipment": one.equipment,
+            "places": list(one.places),
+            "at": temperature_text(one.at),
+            "begins": self.at(one.begins),
+            "hands_until": self.at(one.hands_until),
+            "ends": self.at(one.ends),
+        }
+
 
 _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "make": lambda board, shape: shape.make_and_tasks(board),
@@ -273,6 +289,7 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
     "pars": lambda board, shape: [shape.par(line) for line in board.pars],
     "pull": lambda board, shape: [shape.pull(line) for line in board.pull],
     "work": lambda board, shape: [shape.work(line) for line in board.work],
+    "timeline": lambda board, shape: [shape.stretch(one) for one in stretches(board)],
     "today": today.objects,
     "bring": bring_objects,
     "notes": note_objects,

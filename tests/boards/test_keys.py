@@ -22,6 +22,7 @@ from prepboard.boards.pars import ParsScreen
 from prepboard.boards.plain_line import KeyLine
 from prepboard.boards.station import StationScreen
 from prepboard.boards.themes import THEMES
+from prepboard.boards.timeline import TimelineScreen
 from prepboard.boards.wall import WallScreen
 from prepboard.boards.waste import WastePage
 
@@ -36,6 +37,7 @@ WHOSE = {
     "answer": AskTyped,
     "sure": Sure,
     "wall": WallScreen,
+    "timeline": TimelineScreen,
     "several": AskAll,
     "take back": AskTakeBack,
     "pars": ParsScreen,
