@@ -40,7 +40,7 @@ FAMILIES = {
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 
-NO_FUNCTIONS = {"open": "open_goods", "86": "take_off", "import": "import_"}
+NO_FUNCTIONS = {"86": "take_off", "import": "import_", "open": "open_goods"}
 """Commands whose name cannot be a function's, and what it is called instead."""
 
 DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130

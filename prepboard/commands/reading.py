@@ -98,15 +98,15 @@ def need_batch(kitchen: Kitchen, word: str) -> Batch:
 
 
 def find_held(kitchen: Kitchen, word: str, *, goods: bool = False) -> tuple[str, str]:
-    """What a word names of what is held: (batch code, prep id or, if asked for, goods id; the item of its amounts)."""
+    """What a word names of what is held: (batch code, prep, or goods if they are wanted; what its amounts are of)."""
     batch = find_batch(kitchen, word)
     if batch:
         return batch.code, batch.prep
-    known: dict[str, Named] = {**kitchen.book.preps}
     if goods:
-        known |= kitchen.book.goods
-    prep = find(word, known, _("batch or prep"))
-    return prep, prep
+        item = find(word, {**kitchen.book.preps, **kitchen.book.goods}, _("batch, prep or goods"))
+    else:
+        item = find(word, kitchen.book.preps, _("batch or prep"))
+    return item, item
 
 
 def amount_held(kitchen: Kitchen, target: str, item: str, words: Sequence[str]) -> int:

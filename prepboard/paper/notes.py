@@ -107,6 +107,10 @@ def _too_late(facts: _Facts) -> str:
     return _("ready at {time}, too late for what it is for").format(time=facts.time("at"))
 
 
+def _older_food(facts: _Facts) -> str:
+    return _("good {end} only, since older food goes in").format(end=facts.end("until"))
+
+
 def _waits_for(facts: _Facts) -> str:
     if not facts.has("at"):
         return _("waits for {item}, and nobody knows until when").format(item=facts.name("item"))
@@ -155,6 +159,7 @@ _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
     "too late": _too_late,
     "waits for": _waits_for,
     "make more now": _make_more_now,
+    "older food": _older_food,
     "past use-by": _past_use_by,
     "blocked": _blocked,
     "next needed": _next_needed,

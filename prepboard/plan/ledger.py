@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from prepboard.book.book import Prep
 from prepboard.plan.counts import expected_gone
-from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.runs import Bench, Carried, Planned
 from prepboard.plan.state import Batch, Line, State
 from prepboard.plan.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.thawing import thaw_of
@@ -34,6 +34,10 @@ class Ledger:
         n = self._numbers.get((prep, need), 0)
         self._numbers[prep, need] = n + 1
         return Line(prep, need, n)
+
+    def carried_ahead(self, prep: str, need: str) -> Carried | None:
+        """What the next line of a prep for a need inherits, as far as an earlier pass found it."""
+        return self.bench.carried.get(str(Line(prep, need, self._numbers.get((prep, need), 0))))
 
     def add(self, need: Need) -> None:
         self.needs[need.prep].append(need)

@@ -24,7 +24,8 @@ class Note:
     Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
     (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
     "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
-    "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why), "blocked" (why),
+    "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
+    "blocked" (why), "older food" (until: made of food that cuts its life),
     "make more now" (item, amount, size, at: when it would be ready),
     "next needed" (until, at: None when nothing needs it for a week and until then).
     """

@@ -10,12 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from prepboard.plan.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.pars import Par
 from prepboard.plan.planning import note_over, plan_runs
-from prepboard.plan.runs import Bench, Planned, scaled, thaw
+from prepboard.plan.runs import Bench, Carried, Planned, scaled, thaw
 from prepboard.plan.state import Run, State
 from prepboard.plan.stock import Lot, Need, by_use_by, take
+
+MOST_PASSES = 3
+"""So often a plan is worked out; what a further one would change is noted only."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,14 +43,27 @@ class Needs:
 
 
 def work_out(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> Needs:
-    """All runs that the pars of a span ask for, and how every need fared."""
+    """All runs that the pars of a span ask for, and how every need fared.
+
+    Where a run would be made of older food that cuts its life, all is worked out once more with that.
+    """
+    for _pass in range(MOST_PASSES):
+        ledger, answers = _walk(state, now, until, pars, bench)
+        bench.carried = carried_by(state, ledger.planned, bench)
+        if not cut(ledger.planned, bench, bench.carried):
+            break
+    note_cuts(ledger.planned, bench)
+    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
+    return Needs(tuple(ledger.planned), tuple(answers), left)
+
+
+def _walk(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> tuple[Ledger, list[Answer]]:
+    """Walks all needs once."""
     ledger = Ledger(state, now, bench, until)
     for par in pars:
         ledger.add(_of_par(state, par, now))
     _add_under_way(ledger)
-    answers = [answer for group in state.book.together for answer in _through(ledger, group)]
-    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
-    return Needs(tuple(ledger.planned), tuple(answers), left)
+    return ledger, [answer for group in state.book.together for answer in _through(ledger, group)]
 
 
 def _of_par(state: State, par: Par, now: datetime) -> Need:
@@ -73,9 +90,10 @@ def _add_under_way(ledger: Ledger) -> None:
     for run in ledger.state.runs:
         placed = ledger.bench.going_on(run)
         ready = placed[-1].ends if placed else ledger.now
+        carried = Carried(run.first_day, run.first_safety) if run.first_day or run.first_safety else None
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
-                good = ledger.bench.good_until(run.recipe, run.size, prep, placed, ready)
+                good = ledger.bench.good_until(run.recipe, run.size, prep, placed, ready, carried)
                 there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
                 ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code))
         begins = {step.step: step.begins for step in placed}

@@ -61,7 +61,7 @@ def _runs(
         if not sizes:
             return []
         short = min(short, sum(scaled(recipe.outputs[need.prep], size) for size in sizes))
-    trial = _lots(ledger, recipe, {need.prep: short}, sizes[-1], ready_by)
+    trial = _lots(ledger, recipe, need, {need.prep: short}, sizes[-1], ready_by)
     useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
@@ -123,8 +123,11 @@ def _lasts(lot: Lot, need: Need) -> bool:
     return lot.good_at(need.until)
 
 
-def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, ready_by: datetime) -> dict[str, Lot]:
+def _lots(
+    ledger: Ledger, recipe: Prep, need: Need, gives: dict[str, int], size: Fraction, ready_by: datetime
+) -> dict[str, Lot]:
     """Trial lots of a run's driven outputs, holding what is asked of them."""
+    carried = ledger.carried_ahead(recipe.id, need.key)
     steps, _ = ledger.bench.before(recipe, size, ready_by)
     if steps and steps[0].begins < ledger.now:
         steps = ledger.bench.after(recipe, size, ledger.now)
@@ -134,7 +137,7 @@ def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, r
             prep,
             gives.get(prep, 0),
             max(ready, ledger.now) + thaw(ledger.book.preps[prep]),
-            ledger.bench.good_until(recipe, size, prep, steps, ready),
+            ledger.bench.good_until(recipe, size, prep, steps, ready, carried),
             "planned",
             "trial",
         )
@@ -144,6 +147,7 @@ def _lots(ledger: Ledger, recipe: Prep, gives: dict[str, int], size: Fraction, r
 
 def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime, first: Counted) -> Planned:
     """Plans one run, puts what it gives among the lots and what it takes among the needs."""
+    carried = ledger.carried_ahead(recipe.id, need.key)
     line = ledger.next_line(recipe.id, need.key)
     steps, fits = ledger.bench.before(recipe, size, ready_by)
     late = bool(steps) and steps[0].begins < ledger.now
@@ -152,7 +156,7 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     outputs = amounts(recipe, size)
     lots = {}
     for prep, amount in outputs.items():
-        good = ledger.bench.good_until(recipe, size, prep, real, ready)
+        good = ledger.bench.good_until(recipe, size, prep, real, ready, carried)
         there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
         lots[prep] = Lot(prep, amount, there, good, "planned", str(line))
         put_in(ledger.lots[prep], lots[prep])
@@ -170,6 +174,7 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
         first.of("batch"),
         first.of("run"),
         max(0, need.amount - first.total),
+        made=real,
     )
     if not fits:
         run.notes.append(Note("cannot fit", {"why": "hours"}))

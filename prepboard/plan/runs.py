@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
 
@@ -25,6 +25,14 @@ MOST_RUNS = 60
 
 MOST_KNOWN = 50_000
 """Placements that are remembered before all are forgotten."""
+
+
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What a run inherits from what it takes: the earliest day 1 and the earliest maker's date."""
+
+    first_day: date | None = None
+    safety: date | None = None
 
 
 @dataclass(slots=True)
@@ -50,6 +58,9 @@ class Planned:
     """The last start found, hands and places counted, from which it would be ready in time."""
     station: str = ""
     """Who makes it, where the sous chef gave it to another bench."""
+
+    made: tuple[Placed, ...] = ()
+    """Its steps as its life counts them: as they would be if it were started now, where it is late."""
 
     @property
     def start_by(self) -> datetime:
@@ -135,6 +146,8 @@ class Bench:
         self.state = state
         self.book = state.book
         self.now = now
+        self.carried: dict[str, Carried] = {}
+        """Line -> what its run inherits, once that is known."""
         self._soonest: dict[str, datetime] = {}
         self._known = _known_of(state.book)
         self._known.make_room()
@@ -206,21 +219,40 @@ class Bench:
         return self._soonest[recipe.id]
 
     def good_until(
-        self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime
+        self,
+        recipe: Prep,
+        size: Fraction,
+        output: str,
+        steps: tuple[Placed, ...],
+        ready: datetime,
+        carried: Carried | None = None,
     ) -> datetime:
-        """The use-by that an output of a planned run would get, as far as its own life goes."""
+        """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
         key = *_of(recipe, size), output, steps[0].begins if steps else ready, ready
+        if carried is not None:
+            return self._life(recipe, size, output, steps, ready, carried)
         found = self._known.good_until.get(key)
         if found is None:
-            found = self._known.good_until[key] = self._life(recipe, size, output, steps, ready)
+            found = self._known.good_until[key] = self._life(recipe, size, output, steps, ready, Carried())
         return found
 
-    def _life(self, recipe: Prep, size: Fraction, output: str, steps: tuple[Placed, ...], ready: datetime) -> datetime:
+    def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
+        """Day 1 of what a run would give."""
         begin = steps[0].begins if steps else ready
         ends = {placed.step: placed.ends for placed in steps}
-        first_day = day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
-        prep = self.book.preps[output]
-        return use_by(self.book, prep, prep.store, first_day, ready).until
+        return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
+
+    def _life(
+        self,
+        recipe: Prep,
+        size: Fraction,
+        output: str,
+        steps: tuple[Placed, ...],
+        ready: datetime,
+        carried: Carried,
+    ) -> datetime:
+        first_day, prep = self.first_day(recipe, size, steps, ready), self.book.preps[output]
+        return use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
 
     def _always(self, station: str) -> Hours:
         return Hours(None, self.book.kitchen.days, self.now)

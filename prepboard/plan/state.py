@@ -144,6 +144,8 @@ class Run:
     station: str
     first_day: date | None = None
     """The day 1 that its ingredients pass on so far."""
+    first_safety: date | None = None
+    """The maker's date that they pass on so far."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from prepboard.book.book import Book, Kitchen
-from prepboard.book.life import Food, History, eaten_frozen, food_of, good_until
+from prepboard.book.life import Food, History, counted_from, eaten_frozen, food_of, good_until, passes_on
 from prepboard.book.stays import and_then
 from prepboard.plan.state import Batch
 
@@ -33,6 +33,12 @@ class Thaw:
         stays = and_then(self.history.stays, "chilled", out)
         thawed = good_until(self.kitchen, self.food, replace(self.history, stays=stays))
         return thawed.until if thawed else None
+
+    def passes_on(self, ready_by: datetime) -> date | None:
+        """The day 1 that it hands on when it is taken out in time for a moment."""
+        out = max(ready_by - self.takes, self.now)
+        stays = and_then(self.history.stays, "chilled", out)
+        return passes_on(self.food, *counted_from(self.kitchen.days, replace(self.history, stays=stays)))
 
 
 def thaw_of(book: Book, batch: Batch, now: datetime) -> Thaw | None:

@@ -119,6 +119,12 @@ def of_batch(db: Database, batch: str, run: str | None) -> list[Reading]:
     return readings
 
 
+def of_place(db: Database, place: str) -> list[Reading]:
+    """All readings of a place."""
+    rows = db.execute(READ + "kind = 'place' AND of = ? ORDER BY readings.at, readings.number", [place])
+    return [_reading(row) for row in rows]
+
+
 def _reading(row: tuple[Any, ...]) -> Reading:
     of, kind, at, degrees, unit, by, meant = row
     return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant)

@@ -35,7 +35,8 @@ LIVE_BATCHES = """
     FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live' ORDER BY made_at, code"""
 
 RUNS_UNDER_WAY = """
-    SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day
+    SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
+           first_safety
     FROM runs WHERE state = 'under way' ORDER BY started, code"""
 
 # How often a need was run for. Lines are numbered from 0, and the second may be started before the first: the next
@@ -149,7 +150,7 @@ def rows_of(db: Database, sql: str) -> Iterator[Row]:
 
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:
-    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day = row
+    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety = row
     recipe = book.preps[prep]
     return Run(
         code=code,
@@ -164,6 +165,7 @@ def _run(row: tuple[Any, ...], book: Book) -> Run:
         by=by,
         station=station,
         first_day=day_or_none(first_day),
+        first_safety=day_or_none(safety),
     )
 
 

@@ -46,6 +46,7 @@ WORDINGS = [
         "make more now: ½ recipe, 14 each Rye crisp, ready 21:30",
     ),
     (Note("past use-by", {"at": EARLIER, "store": "hot"}), "past 13:30, kept hot"),
+    (Note("older food", {"until": EARLIER}), "good past 13:30 only, since older food goes in"),
     (Note("blocked", {"why": "not cold in time"}), "blocked: not cold in time"),
     (
         Note("next needed", {"until": SUNDAY, "at": SUNDAY + timedelta(hours=10)}),

@@ -14,11 +14,15 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from prepboard.book.amounts import DUST
+from prepboard.book.stays import days_frozen
 from prepboard.clock import FixedClock
 from prepboard.plan.state import Line
 from prepboard.store.actions.dishes import back, portion, take_off
+from prepboard.store.actions.holding import block, unblock
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, lost, start, step
+from prepboard.store.actions.making import How, done, lost, start, step
+from prepboard.store.actions.opened import open_goods
+from prepboard.store.actions.places import freeze, move_to, split, thaw
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, use
 from prepboard.store.actions.undoing import undo
@@ -60,6 +64,7 @@ class AKitchen(RuleBasedStateMachine):
         self.log: list[tuple[object, ...]] = []
         self.at_station: dict[str, KitchenFile] = {}
         self.portions: dict[int, dict[str, int]] = {}
+        self.past: set[str] = set()
 
     def teardown(self) -> None:
         for file in (self.file, *self.at_station.values()):
@@ -135,6 +140,36 @@ class AKitchen(RuleBasedStateMachine):
     def discards(self, who, prep, amount, why) -> None:
         self.attempt(discard, who, prep, amount, why)
 
+    @precondition(lambda self: self.file.read().batches)
+    @rule(who=people, data=st.data(), share=st.sampled_from([None, 2, 3]), where=st.sampled_from(["walk-in", "pass"]))
+    def is_brought_elsewhere(self, who, data, share, where) -> None:
+        batch = data.draw(st.sampled_from(self.file.read().batches))
+        amount = batch.left // share if share else None
+        action = data.draw(st.sampled_from([freeze, thaw, move_to, split]))
+        if action is move_to:
+            self.attempt(move_to, who, batch.code, where, amount)
+        elif action is split:
+            self.attempt(split, who, batch.code, [amount or batch.left])
+        else:
+            self.attempt(action, who, batch.code, amount)
+
+    @precondition(lambda self: self.file.read().batches)
+    @rule(who=people, data=st.data(), action=st.sampled_from([block, unblock]))
+    def is_held_back_or_let_go(self, who, data, action) -> None:
+        code = data.draw(st.sampled_from([batch.code for batch in self.file.read().batches] + ["walk-in"]))
+        self.attempt(action, who, code, "a reason")
+
+    @rule(who=people, days=st.none() | st.integers(0, 9))
+    def opens(self, who, days) -> None:
+        last = None if days is None else self.clock.at.date() + timedelta(days=days)
+        self.attempt(open_goods, who, "cream", "L1", last)
+
+    @precondition(lambda self: self.file.read().batches)
+    @rule(who=people, data=st.data())
+    def tops_up(self, who, data) -> None:
+        batch = data.draw(st.sampled_from(self.file.read().batches))
+        self.attempt(done, who, prep=batch.prep, how=How(onto=batch.code))
+
     @rule(who=people)
     def undoes(self, who) -> None:
         self.attempt(undo, who)
@@ -193,6 +228,26 @@ class AKitchen(RuleBasedStateMachine):
         offered = self.file.read().lines_run
         if self.clock.at < BEGIN.replace(month=11, day=10):
             assert all(n < offered[prep, need] for prep, need, n in rows)
+
+    @invariant()
+    def what_was_once_past_its_use_by_is_never_good_again(self) -> None:
+        """Whatever is done with it: only a sous chef puts a label right, and nobody does here."""
+        good = {
+            batch.code for batch in self.file.read().batches if batch.use_by is None or batch.use_by > self.clock.at
+        }
+        assert not good & self.past
+        self.past |= {batch.code for batch in self.file.read().batches} - good
+
+    @invariant()
+    def no_use_by_is_later_than_a_makers_date_or_the_count_that_went_in(self) -> None:
+        state = self.file.read()
+        days = state.book.kitchen.days
+        for batch in state.batches:
+            if batch.safety and batch.use_by:
+                assert batch.use_by <= days.midnight_after(batch.safety)
+            if batch.inherited and batch.store != "frozen" and batch.use_by:
+                frozen = days_frozen(batch.history.stays, days)
+                assert batch.use_by <= days.midnight_after(batch.inherited + timedelta(days=6 + frozen))
 
     @invariant()
     def no_more_plates_came_back_than_went_out(self) -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from fractions import Fraction
 
 import pytest
 
 from prepboard.store.actions.making import done
 from prepboard.store.actions.places import freeze, move_to, split, thaw
+from prepboard.store.actions.readings import read
 from prepboard.store.actions.stock import discard, use
 from prepboard.store.actions.undoing import undo
 from prepboard.store.health import check
@@ -83,6 +85,20 @@ def test_out_of_temperature_control_there_is_one_end_and_no_way_back(kitchen, st
     assert kitchen.batch(part).use_by == day("2026-10-31 18:00")
 
 
+def test_six_hours_where_the_place_says_so_and_readings_show_it(kitchen, stock):
+    """FDA Food Code 2022, 3-501.19(C): 6 h for cold food never above 21 °C; one warmer reading, and it is 4 h."""
+    out = kitchen.clock.at
+    move_to(kitchen.file, kitchen.jp, stock, "display")
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
+    kitchen.later(hours=1)
+    read(kitchen.file, kitchen.jp, "place", "display", Fraction(19), "C")
+    batch = kitchen.batch(stock)
+    assert (batch.use_by, batch.why) == (out + timedelta(hours=6), "time control, cold")
+    kitchen.later(hours=1)
+    read(kitchen.file, kitchen.jp, "batch", stock, Fraction(22), "C")
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
+
+
 def test_a_frozen_batch_is_thawed_before_it_is_taken(kitchen, stock):
     """A run that takes it frozen counts from the day on which its thaw must have begun."""
     freeze(kitchen.file, kitchen.jp, stock)
@@ -114,6 +130,29 @@ def test_each_is_taken_back_whole_unless_somebody_built_on_it(kitchen, stock):
     discard(kitchen.file, kitchen.lm, part, None, "spoiled")
     with pytest.raises(Refused, match="has been used since"):
         undo(kitchen.file, kitchen.jp)
+
+
+def test_what_is_past_its_use_by_is_brought_nowhere(kitchen, stock):
+    kitchen.clock.at = day("2026-11-03 23:50")
+    with pytest.raises(Refused, match="no day left"):
+        freeze(kitchen.file, kitchen.jp, stock)
+    move_to(kitchen.file, kitchen.jp, stock, "pass")
+    kitchen.later(minutes=15)
+    with pytest.raises(Refused, match="is past its use-by"):
+        move_to(kitchen.file, kitchen.jp, stock, "walk-in")
+
+
+def test_a_thaw_is_taken_back_only_as_a_slip_of_the_finger(kitchen, stock):
+    """Two hours in the fridge count; the way back is the freezer."""
+    freeze(kitchen.file, kitchen.jp, stock)
+    thaw(kitchen.file, kitchen.jp, stock)
+    kitchen.later(minutes=31)
+    with pytest.raises(Refused, match="has stood there since 14:00, and that counts; move it back instead"):
+        undo(kitchen.file, kitchen.jp)
+    freeze(kitchen.file, kitchen.jp, stock)
+    thaw(kitchen.file, kitchen.jp, stock)
+    undo(kitchen.file, kitchen.jp)
+    assert kitchen.batch(stock).store == "frozen"
 
 
 def test_places_are_logged_with_where_it_was(kitchen, stock):

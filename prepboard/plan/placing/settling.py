@@ -31,7 +31,8 @@ def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
 
 def _renew_lives(run: Planned, bench: Bench) -> None:
     for prep, lot in run.lots.items():
-        lot.good_until = bench.good_until(run.recipe, run.size, prep, run.steps, run.ready)
+        carried = bench.carried.get(str(run.line))
+        lot.good_until = bench.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
         lot.there = max(run.ready, bench.now) + thaw(bench.book.preps[prep])
 
 

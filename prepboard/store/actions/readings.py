@@ -12,6 +12,7 @@ from prepboard.book.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, i
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.held import judged
+from prepboard.store.kept_cold import look_again
 from prepboard.store.measured import of_batch, start_of
 from prepboard.store.running import recipe_of, under_way
 from prepboard.store.taking import name_of
@@ -78,6 +79,7 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, rehe
         name, prep = table[of].name, of
         verdict = _held(doing, held_at(table[of].store), reading)
     _keep(doing, reading, verdict)
+    look_again(doing, of)
     missed = verdict.held_to if verdict.ok is False else ""
     code = of if kind in ("batch", "run") else ""
     doing.log("read", batch=code, prep=prep, after=f"{float(degrees):g} °{unit}", why=missed)

@@ -68,10 +68,10 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
     portions = _portions(doing, dish, day)
     for prep, portion in portions.items():
         _take_portions(doing, sitting, dish, prep, portion * n, number)
-    note_run_outs(doing, sitting, portions)
     for item in dish.plate:
         if item in doing.book.goods:
             name_packs(doing, item, Cause("plated", plate=number))
+    note_run_outs(doing, sitting, portions)
     return doing.answer(_("{dish}: {n} out").format(dish=dish.name, n=n))
 
 

@@ -7,13 +7,14 @@ added. What others have built on stays: undo is refused in words then.
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.reading import newest_book
 from prepboard.store.saying import clock_time
 from prepboard.store.taking import Cause, move
-from prepboard.store.times import instant
+from prepboard.store.times import instant, instant_text
 from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
@@ -22,6 +23,11 @@ STAYS = ("load", "clock", "restore")
 
 TAKEN_BACK = ("batches", "runs")
 """Where a row that the action added stays, as undone, since other records name it."""
+
+WARMS = ("thaw", "move to")
+SLIP = timedelta(minutes=30)
+"""What was out of its storage for longer is no slip of the finger any more: taking that back would give food time that
+it does not have (common practice, no source)."""
 
 LAST = """
     SELECT id, at, did, answer FROM actions WHERE by = ? AND undone_by IS NULL AND did != 'undo'
@@ -51,9 +57,14 @@ def _undo(doing: Doing) -> Did:
     said = json.loads(found["answer"])["text"]
     if found["did"] in STAYS:
         raise Refused(_("this is not taken back: {change}").format(change=said))
+    if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
+        said = _("it has stood there since {time}, and that counts; move it back instead")
+        raise Refused(said.format(time=doing.time(instant(found["at"]))))
     changes = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
     for change in changes:
         _check_untouched(doing, change)
+        if found["did"] != "correct":
+            _check_not_past(doing, change)
     _move_back(doing, found["id"])
     for change in changes:
         _put_back(doing, change)
@@ -76,6 +87,17 @@ def _check_untouched(doing: Doing, change: Row) -> None:
         differ = {name for name, value in left.items() if name in current and current[name] != value}
     if differ and not (differ <= {"left", "state"} and _plates_only(doing, change)):
         raise Refused(_changed_since(doing, change))
+
+
+def _check_not_past(doing: Doing, change: Row) -> None:
+    """Refused when it would make food good again whose use-by has come meanwhile: it was out of the freezer."""
+    if change["row_of"] != "batches" or change["before"] is None:
+        return
+    before, after = json.loads(change["before"])["use_by"], json.loads(change["after"] or "{}").get("use_by")
+    now = instant_text(doing.now)
+    if after is not None and after <= now and (before is None or before > now):
+        code = json.loads(change["key"])["code"]
+        raise Refused(_("batch {code} is past its use-by since; it can only be discarded").format(code=code))
 
 
 def _plates_only(doing: Doing, change: Row) -> bool:
