@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 FOOTERS: dict[str, tuple[str, ...]] = {
     "count": ("as_shown", "half", "none", "count", "undo", "all_keys"),
     "discard": ("discard", "discard_all", "discard_why", "sign", "undo", "all_keys"),
-    "decide": ("staff_meal", "discard", "count", "sign", "undo", "all_keys"),
+    "decide": ("freeze", "staff_meal", "discard", "keep", "undo", "all_keys"),
     "carry-over": ("count", "discard", "staff_meal", "sign", "undo", "all_keys"),
     "start-tonight": ("start", "done", "open_line", "undo", "all_keys"),
     "pull": ("undo", "all_keys"),

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from prepboard.plan.state import Batch
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.desk import Desk
@@ -35,6 +36,26 @@ async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
 
     who = await desk.who()
     return await desk.carry_out(partial(stock.use, desk.file, who, batch.code, batch.left, "staff")) if who else None
+
+
+async def freeze(desk: Desk, batch: Batch) -> Did | None:
+    """All of a batch goes into the first freezer of the book."""
+    from prepboard.store.actions import places
+
+    who = await desk.who()
+    return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code)) if who else None
+
+
+async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
+    """Asks why a batch is kept though nothing needs it in time, and keeps it."""
+    from prepboard.boards.dialogs.typed import AskText
+    from prepboard.store.actions import holding
+
+    who = await desk.who()
+    if who is None:
+        return None
+    why = await desk.app.push_screen_wait(AskText(_("{name}: kept, why?").format(name=name)))
+    return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why)) if why else None
 
 
 async def sign(desk: Desk, station: str, day: date) -> Did | None:

@@ -78,16 +78,20 @@ class ClosingKeys(BoardScreen):
         self.dealt_with |= rows
         self.touched |= set(keys)
         self.show_list(str(list_.id))
-        self.ask(self._finish(rows, work))
+        self.ask(self._finish(list_, rows, work))
 
-    async def _finish(self, rows: set[tuple[str, str]], work: Work) -> None:
+    async def _finish(self, list_: LineList, rows: set[tuple[str, str]], work: Work) -> None:
+        left_at = list_.cursor
         # One after the other, so that undo takes back what was pressed last.
         async with self._in_turn:
             done = await work()
-        if done is None:
+        if done is None and rows:
             self.dealt_with -= rows
-            for name in {name for name, _key in rows}:
-                self.show_list(name)
+            self.show_list(str(list_.id))
+            if list_.cursor == left_at:
+                # Nobody went on meanwhile: the next key is meant for the line that was refused.
+                keys = {key for _name, key in rows}
+                list_.move_to(next((at for at, row in enumerate(list_.rows) if row.key in keys), 0))
 
     # --- counting ----------------------------------------------------------------------------------------
 
@@ -148,6 +152,17 @@ class ClosingKeys(BoardScreen):
         if (found := self._good_here()) is not None:
             list_, batch = found
             self.deal_with(list_, [batch.code], lambda: closing_doing.staff_meal(self.desk, batch))
+
+    def action_freeze(self) -> None:
+        if (found := self._good_here()) is not None:
+            list_, batch = found
+            self.deal_with(list_, [batch.code], lambda: closing_doing.freeze(self.desk, batch))
+
+    def action_keep(self) -> None:
+        if (found := self._good_here()) is not None and (board := self.board) is not None:
+            list_, batch = found
+            name = held_batch(board, batch).name
+            self.deal_with(list_, [], lambda: closing_doing.keep(self.desk, name, batch))
 
     # --- starting and signing ----------------------------------------------------------------------------
 

@@ -72,7 +72,7 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "decide",
             _("DECIDE"),
-            (_cost(closing.decide), _("staff meal or discard")),
+            (_cost(closing.decide), _("freeze, staff meal, discard, keep (sous)")),
             tuple(_decide_row(voice, line) for line in closing.decide),
             _("Nothing to decide."),
         ),

@@ -58,9 +58,9 @@ def count_from(state: State, now: datetime) -> datetime:
 
 
 def to_count(closing: Closing) -> tuple[Batch, ...]:
-    """What the close begins by counting: all that is good and not frozen."""
+    """What the close begins by counting: all that is good and not frozen; packs of goods are not counted."""
     good = [*(line.batch for line in closing.decide), *(line.batch for line in closing.carry_over)]
-    return tuple(batch for batch in good if batch.store != "frozen")
+    return tuple(batch for batch in good if batch.store != "frozen" and not batch.pack)
 
 
 def use_first(days: Days, batch: Batch, now: datetime) -> bool:

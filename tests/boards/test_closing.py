@@ -19,6 +19,7 @@ from prepboard.boards.closing import ClosingScreen
 from prepboard.boards.closing_rows import NAMES
 from prepboard.boards.dialogs.amount import AskAmount
 from prepboard.boards.dialogs.sure import AskTakeBack
+from prepboard.boards.dialogs.typed import AskText
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.plain_line import KeyLine, PlainLine
@@ -41,6 +42,14 @@ name = "Tin Larder"
 time_zone = "UTC"
 day_starts = "04:00"
 rules = "food-code-2022"
+
+[places.walk-in]
+name = "Walk-in"
+store = "chilled"
+
+[places.freezer]
+name = "Freezer"
+store = "frozen"
 
 [services.dinner]
 name = "Dinner"
@@ -392,3 +401,29 @@ async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close
         assert "Oct 2026" in str(text.content)
         await here.press("escape")
         await here.until(here.pilot, lambda: here.pilot.app.screen is here.board)
+
+
+async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_has_a_day_left(kitchen, close):
+    """A batch on its last day is refused by the freezer: nothing of its life would be left when it is thawed."""
+    file = kitchen()
+    async with close(file) as here:
+        version = here.state.version
+        decide = here.board.list_of("decide")
+        decide.focus()
+        decide.move_to(0)
+        await here.press("f")
+        await here.until(here.pilot, lambda: here.answer)
+        assert here.state.version == version
+        assert here.names("decide") == ["End 3", "End 4"]
+        assert here.under_cursor() == "End 3", "the next key is meant for the line that was refused"
+        await here.press("e")
+        await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskText))
+        await here.press(*"soup", "enter")
+        await here.settled(version + 1)
+        assert here.names("decide") == ["End 4"]
+        carry = here.board.list_of("carry-over")
+        carry.focus()
+        carry.move_to([row.what for row in carry.rows].index("Stay 0"))
+        await here.press("f")
+        await here.settled(version + 2)
+        assert [batch.store for batch in here.state.batches if batch.prep == "stay0"] == ["frozen"]
