@@ -11,7 +11,7 @@ import contextlib
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from prepboard.plan.board import Board, plan, recorded
 
@@ -57,24 +57,42 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     yield board
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
+    planning: asyncio.Future[Board] | None = None
     try:
+        behind = False
         while True:
-            await asyncio.wait({coming}, timeout=_rest_of_minute(file.clock))
+            await _either(coming, planning, None if planning else _rest_of_minute(file.clock))
             changed = coming.done()
             if changed:
                 coming.result()
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
-                # What somebody did is shown at once; what the plan makes of it follows.
+                # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
+                behind = planning is not None
                 yield recorded(board, state, file.clock.now())
                 await asyncio.sleep(PAINTED)
-            board = await _work_out(state, file, keep=not changed or file.acted)
-            yield board
+            elif planning and planning.done():
+                board, planning = planning.result(), None
+                yield recorded(board, state, file.clock.now()) if behind else board
+                if not behind:
+                    continue
+                changed = True
+            if planning is None:
+                planning = asyncio.ensure_future(_work_out(state, file, keep=not changed or file.acted))
+                behind = False
     except StopAsyncIteration:
         return
     finally:
-        coming.cancel()
-        await asyncio.gather(coming, return_exceptions=True)
+        left = [task for task in (coming, planning) if task]
+        for task in left:
+            task.cancel()
+        await asyncio.gather(*left, return_exceptions=True)
+
+
+async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] | None, seconds: float | None) -> None:
+    """Waits for a change or for the plan, at most so long."""
+    waited: set[asyncio.Future[Any]] = {coming, planning} if planning else {coming}
+    await asyncio.wait(waited, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
 
 
 async def _work_out(state: State, file: KitchenFile, *, keep: bool) -> Board:

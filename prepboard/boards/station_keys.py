@@ -52,6 +52,7 @@ class StationKeys(BoardScreen):
     def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> Line | None:
         """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
         if self.board is None:
+            self.tell(_("The board is still being worked out; press again in a moment."))
             return None
         if self.here is None:
             line = otherwise(self.board)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
@@ -73,6 +74,28 @@ async def test_a_change_of_the_file_is_a_new_board(file: File) -> None:
     file.changed.set()
     assert (await soon(boards)).state == "second, as recorded"
     assert (await soon(boards)).state == "second"
+    await boards.aclose()
+
+
+async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_ready(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ready = threading.Event()
+
+    def slow(state: str, now: datetime) -> Shown:
+        assert state == "first" or ready.wait(5)
+        return Shown(state, now)
+
+    monkeypatch.setattr(live, "plan", slow)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    assert (await soon(boards)).state == "first"
+    for state in ("second", "third"):
+        file.state = state
+        file.changed.set()
+        assert (await soon(boards)).state == f"{state}, as recorded"
+    ready.set()
+    assert (await soon(boards)).state == "third, as recorded"
+    assert (await soon(boards)).state == "third"
     await boards.aclose()
 
 

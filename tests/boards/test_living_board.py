@@ -191,6 +191,7 @@ async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Cal
     async with app.run_test() as pilot:
         await until(pilot, lambda: isinstance(app.screen, StationScreen))
         assert seen == ["SAUCE"]
+        await until(pilot, lambda: app.screen.board is not None)
         await pilot.press("s")
         await until(pilot, lambda: len(file.read().runs) == 1)
 
