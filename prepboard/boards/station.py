@@ -92,7 +92,7 @@ class StationScreen(StationNews):
                 for other in upper:
                     need = aligned(need, measure(other.rows))
             fold = bool(section.rows) and (
-                width < NARROW or (section not in upper and self._better_folded(need, width))
+                width < NARROW or (section not in upper and self._better_folded(section, need, width))
             )
             self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
@@ -100,15 +100,16 @@ class StationScreen(StationNews):
         self.show_marks()
         self._share_room(width, height)
 
-    def _better_folded(self, need: Widths, width: int) -> bool:
-        """Whether rows of the lower lists would be cut on one line, and all lists have room when they take two.
+    def _better_folded(self, section: Section, need: Widths, width: int) -> bool:
+        """Whether rows of a lower list would be cut on one line, and all lists have room when they take two.
 
         On a narrow screen every row takes two: a cut word may be the one that mattered.
         """
         across = width // 2 if width >= WIDE else width
-        rows = [len(section.rows) or 1 for section in self.sections]
-        lower = max(rows[2:]) if width >= WIDE else sum(rows[2:])
-        return not fits(need, across) and sum(rows[:2]) + 2 * lower <= self._room(width, self.app.size.height)
+        rows = [len(each.rows) or 1 for each in self.sections]
+        # Beside one another only this list grows; below one another the other may take two lines as well.
+        lower = max(2 * len(section.rows), *rows[2:]) if width >= WIDE else 2 * sum(rows[2:])
+        return not fits(need, across) and sum(rows[:2]) + lower <= self._room(width, self.app.size.height)
 
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
