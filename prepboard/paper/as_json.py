@@ -262,6 +262,10 @@ class Shape:
             "hands_minutes": line.hands_minutes,
             "work_minutes": line.work_minutes,
             "over_minutes": line.over_minutes,
+            "moves": [
+                {"line": str(move.line), "prep": move.prep, "minutes": move.minutes, "to": move.to or None}
+                for move in line.moves
+            ],
         }
 
     def stretch(self, one: Stretch) -> Json:

@@ -17,7 +17,7 @@ from prepboard.paper.reasons import is_cut, why_text
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.temperatures import about, named
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, Pull, Serves, TaskLine
+from prepboard.plan.lines import Expiring, Left, MakeLine, Move, Pull, Serves, TaskLine
 from prepboard.plan.state import Batch
 from prepboard.texts import _
 
@@ -185,6 +185,14 @@ def pull_rows(lines: Iterable[Pull], board: Board, width: int) -> Section:
     return table(rows, "<<><<<", width)
 
 
+def _move(move: Move, voice: Voice) -> str:
+    """What to move off a station that has too much to do, and where to."""
+    what = {"prep": voice.name(move.prep), "time": say_duration(move.minutes)}
+    if move.to:
+        return _("{prep} ({time}) to {station}").format(**what, station=voice.station(move.to))
+    return _("{prep} ({time}) after service").format(**what)
+
+
 def work(board: Board, width: int) -> Section:
     voice = Voice.of(board)
     rows = [
@@ -195,8 +203,9 @@ def work(board: Board, width: int) -> Section:
                 _("{work} of work").format(work=say_duration(line.work_minutes)),
                 _("{hands} of hands").format(hands=say_duration(line.hands_minutes)),
                 _("{time} over").format(time=say_duration(line.over_minutes)) if line.over_minutes else "",
+                listed(_move(move, voice) for move in line.moves),
             )
         )
         for line in board.work
     ]
-    return section(_("WORK LEFT"), table(rows, "<<>><", width), _("No work is left."), width)
+    return section(_("WORK LEFT"), table(rows, "<<>><<", width), _("No work is left."), width)

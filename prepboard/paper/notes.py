@@ -37,11 +37,13 @@ class _Facts:
     def name(self, key: str) -> str:
         return self._voice.name(self.text(key))
 
-    def amount(self, of: str = "item") -> str:
-        value = self._facts.get("amount")
-        return (
-            self._voice.amount(str(self._facts.get(of, "")), value) if isinstance(value, int) else self.text("amount")
-        )
+    def amount(self, much: str = "amount") -> str:
+        value = self._facts.get(much)
+        return self._voice.amount(self.text("item"), value) if isinstance(value, int) else self.text(much)
+
+    def names(self, key: str) -> str:
+        value = self._facts.get(key)
+        return listed(self._voice.name(str(item)) for item in value) if isinstance(value, tuple) else self.text(key)
 
     def time(self, key: str) -> str:
         value = self._facts.get(key)
@@ -123,6 +125,32 @@ def _make_more_now(facts: _Facts) -> str:
     )
 
 
+def _late_by(facts: _Facts) -> str:
+    return _("ready at {time}, {late} late").format(time=facts.time("at"), late=facts.duration("minutes"))
+
+
+def _in_time(facts: _Facts) -> str:
+    return _("{amount} of the {par} {item} can be there in time, the rest at {time}").format(
+        amount=facts.amount(), par=facts.amount(much="par"), item=facts.name("item"), time=facts.time("at")
+    )
+
+
+def _smaller_in_time(facts: _Facts) -> str:
+    return _("{size} ({amount}) would by itself be ready in time").format(
+        size=facts.size("size"), amount=facts.amount()
+    )
+
+
+def _could_give_way(facts: _Facts) -> str:
+    return _("{item}, not needed before {time}, could give way").format(item=facts.name("item"), time=facts.time("at"))
+
+
+def _off_until(facts: _Facts) -> str:
+    if not facts.has("at"):
+        return _("86 for this service: {dishes}").format(dishes=facts.names("dishes"))
+    return _("86 until {time}: {dishes}").format(time=facts.time("at"), dishes=facts.names("dishes"))
+
+
 def _past_use_by(facts: _Facts) -> str:
     said = _("{past}, kept {store}").format(past=facts.end("at"), store=_(facts.text("store")))
     return listed((said, facts.reason("why")))
@@ -160,6 +188,11 @@ _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
     "waits for": _waits_for,
     "make more now": _make_more_now,
     "older food": _older_food,
+    "late by": _late_by,
+    "in time": _in_time,
+    "smaller in time": _smaller_in_time,
+    "could give way": _could_give_way,
+    "off until": _off_until,
     "past use-by": _past_use_by,
     "blocked": _blocked,
     "next needed": _next_needed,

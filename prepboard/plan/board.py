@@ -175,7 +175,7 @@ def plan(state: State, now: datetime) -> Board:
         left=left(state, now, _coming(state, now, make, under_way)),
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
-        work=work_left(state, now, held[0] if held else None, make, bench),
+        work=work_left(state, now, held[0] if held else None, make, under_way, bench),
         bring=bring(state, now, under_way_or_next(state, now), known),
         tasks=tasks(state, now),
         notes=state.notes,

@@ -26,6 +26,8 @@ class Note:
     "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
     "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
     "blocked" (why), "older food" (until: made of food that cuts its life),
+    "late by" (minutes, at), "in time" (item, amount, par, at: when the rest is ready), "smaller in time" (size, item,
+    amount), "could give way" (item, at: its ready-by), "off until" (dishes, at: None until the service is over),
     "make more now" (item, amount, size, at: when it would be ready),
     "next needed" (until, at: None when nothing needs it for a week and until then).
     """
@@ -338,6 +340,17 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Move:
+    """A line that would take so many minutes of work off a station: begun after the service, or done at another one."""
+
+    line: Line
+    prep: str
+    minutes: int
+    to: str
+    """The station with room for it; empty: later."""
+
+
+@dataclass(frozen=True, slots=True)
 class Work:
     """Hands-on minutes a station still has before a moment, against the hands that are there."""
 
@@ -345,6 +358,8 @@ class Work:
     before: datetime
     hands_minutes: int
     work_minutes: int
+    moves: tuple[Move, ...] = ()
+    """What would help, where it is more than the hands can do."""
 
     @property
     def over_minutes(self) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
@@ -10,6 +10,7 @@ from prepboard.plan.more import more_now
 from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.stock import Need
 from prepboard.plan.today import missing_notes, station_of, waits_for
+from prepboard.plan.too_late import late_notes
 
 MINUTE = timedelta(minutes=1)
 
@@ -17,26 +18,28 @@ MINUTE = timedelta(minutes=1)
 def make_lines(planned: Iterable[Planned], bench: Bench) -> list[MakeLine]:
     """The plan's runs as lines, by start-by; `planned` in planning order, plates first."""
     ready_now: dict[str, datetime] = {}
-    lines = [_line(run, bench, ready_now) for run in reversed(list(planned))]
+    planned = list(planned)
+    lines = [_line(run, bench, ready_now, planned) for run in reversed(planned)]
     return sorted(
         lines, key=lambda line: (line.start_by, line.ready_by, bench.book.preps[line.prep].order, line.line.n)
     )
 
 
-def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime]) -> MakeLine:
+def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime], planned: Sequence[Planned]) -> MakeLine:
     there = _when_there(run, ready_now)
     for step, at in waits_for(run, bench.state.missing, bench.now).items():
         there[step] = max(there.get(step, at), at)
     from_now = bench.after(run.recipe, run.size, bench.now, there)
-    ready = from_now[-1].ends if from_now else max([bench.now, *there.values()])
-    if run.start_by < bench.now:
-        # A late run waits for hands and places too.
-        ready = max(ready, run.ready)
+    alone = from_now[-1].ends if from_now else max([bench.now, *there.values()])
+    # A late run waits for hands and places too.
+    late_too = run.start_by < bench.now or run.ready > run.ready_by
+    ready = max(alone, run.ready) if late_too else alone
     ready_now[str(run.line)] = ready
     late = max(0, -((run.start_by - bench.now) // MINUTE))
     notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, ready, bench.now)]
     if ready > run.ready_by and not late:
         notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
+    notes += late_notes(run, ready, alone, there, planned, bench)
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,

@@ -26,7 +26,7 @@ def test_the_columns_are_the_fields_of_the_json(what: str, board: Board) -> None
 
 
 def test_an_empty_list_still_has_its_header() -> None:
-    assert as_csv.table("work", []) == "station,before,hands_minutes,work_minutes,over_minutes\n"
+    assert as_csv.table("work", []) == "station,before,hands_minutes,work_minutes,over_minutes,moves\n"
 
 
 def test_amounts_are_a_number_and_a_unit(board: Board) -> None:

@@ -45,6 +45,18 @@ WORDINGS = [
         Note("make more now", {"item": "crisp", "amount": 14 * MILLION, "size": Fraction(1, 2), "at": AT}),
         "make more now: ½ recipe, 14 each Rye crisp, ready 21:30",
     ),
+    (Note("late by", {"minutes": 75, "at": AT}), "ready at 21:30, 1 h 15 late"),
+    (
+        Note("in time", {"item": "crisp", "amount": 14 * MILLION, "par": 40 * MILLION, "at": AT}),
+        "14 each of the 40 each Rye crisp can be there in time, the rest at 21:30",
+    ),
+    (
+        Note("smaller in time", {"size": Fraction(1, 2), "item": "crisp", "amount": 14 * MILLION}),
+        "½ recipe (14 each) would by itself be ready in time",
+    ),
+    (Note("could give way", {"item": "brown-stock", "at": AT}), "Brown stock, not needed before 21:30, could give way"),
+    (Note("off until", {"dishes": ("crisp",), "at": AT}), "86 until 21:30: Rye crisp"),
+    (Note("off until", {"dishes": ("crisp",), "at": None}), "86 for this service: Rye crisp"),
     (Note("past use-by", {"at": EARLIER, "store": "hot"}), "past 13:30, kept hot"),
     (Note("older food", {"until": EARLIER}), "good past 13:30 only, since older food goes in"),
     (Note("blocked", {"why": "not cold in time"}), "blocked: not cold in time"),

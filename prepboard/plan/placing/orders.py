@@ -5,7 +5,7 @@ Everything is counted in placements, never in seconds, so that the same jobs giv
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from heapq import heapify, heappop, heappush
 from random import Random
 
@@ -45,9 +45,9 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
 
 
 def _from_the_front(schedule: Schedule, wanted: Sequence[int], rounds: int = 3) -> None:
-    """What hangs together with something late is placed from the front, what is needed first first, and then pushed
-    as late as it may be; again and again while that makes things better."""
-    together = _with_late(schedule, set(wanted))
+    """What hangs together with something late, or is in its way, is placed from the front, what is needed first first,
+    and then pushed as late as it may be; again and again while that makes things better."""
+    together = _with_late(schedule, wanted)
     by = {index: schedule.jobs[index].alone for index in together}
     for _ in range(rounds):
         if not together:
@@ -55,12 +55,7 @@ def _from_the_front(schedule: Schedule, wanted: Sequence[int], rounds: int = 3) 
         cost = schedule.cost()
         for index in together:
             schedule.take_out(index)
-        for index in _givers_first(schedule, together, by):
-            if schedule.booked[index] is None:
-                schedule.place_early(index)
-        ends = {index: found.end for index in together if (found := schedule.booked[index]) is not None}
-        for index in sorted(ends, key=lambda one: (-ends[one], one)):
-            schedule.push_late(index)
+        _front_and_back(schedule, together, by)
         if schedule.cost() >= cost:
             schedule.go_back(0)
             return
@@ -68,16 +63,28 @@ def _from_the_front(schedule: Schedule, wanted: Sequence[int], rounds: int = 3) 
         by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
 
 
-def _with_late(schedule: Schedule, members: set[int]) -> list[int]:
-    """The jobs that are late, and all that hang together with them by what they take."""
-    near: dict[int, list[int]] = {index: [] for index in members}
-    for user in members:
+def _front_and_back(schedule: Schedule, together: Collection[int], by: Mapping[int, int]) -> None:
+    """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be."""
+    for index in _givers_first(schedule, together, by):
+        if schedule.booked[index] is None:
+            schedule.place_early(index)
+    ends = {index: found.end for index in together if (found := schedule.booked[index]) is not None}
+    for index in sorted(ends, key=lambda one: (-ends[one], one)):
+        schedule.push_late(index)
+
+
+def _with_late(schedule: Schedule, wanted: Sequence[int]) -> list[int]:
+    """The jobs that are late, those in their way, and all that hang together with them by what they take."""
+    members = set(wanted)
+    near: dict[int, list[int]] = {index: [] for index in wanted}
+    for user in wanted:
         for feed in schedule.jobs[user].feeds:
             if feed.giver in members:
                 near[user].append(feed.giver)
                 near[feed.giver].append(user)
+    late = [index for index in wanted if schedule.costs[index][0]]
+    look = late + [rival for index in late for rival in _rivals(schedule, wanted, index)]
     found: set[int] = set()
-    look = [index for index in members if schedule.costs[index][0]]
     while look:
         index = look.pop()
         if index not in found:
@@ -86,7 +93,7 @@ def _with_late(schedule: Schedule, members: set[int]) -> list[int]:
     return sorted(found)
 
 
-def _givers_first(schedule: Schedule, members: Sequence[int], by: dict[int, int]) -> list[int]:
+def _givers_first(schedule: Schedule, members: Collection[int], by: Mapping[int, int]) -> list[int]:
     """Every job after all that it takes; of those that may come next the lowest in `by`."""
     inside = set(members)
     waiting = {index: len({feed.giver for feed in schedule.jobs[index].feeds} & inside) for index in members}
@@ -156,11 +163,14 @@ def improve(schedule: Schedule, wanted: Sequence[int], placements: int) -> Cost:
         everyone = set().union(*out)
         for index in sorted(everyone):
             schedule.take_out(index)
-        chance.shuffle(out)
-        for group in out:
-            for index in sorted(group):
-                if schedule.booked[index] is None:
-                    schedule.place(index)
+        if chance.random() < 0.5:
+            _front_and_back(schedule, everyone, {index: chance.randrange(1000) for index in sorted(everyone)})
+        else:
+            chance.shuffle(out)
+            for group in out:
+                for index in sorted(group):
+                    if schedule.booked[index] is None:
+                        schedule.place(index)
         new = schedule.cost()
         idle = 0 if new < cost else idle + len(everyone)
         if new <= cost:
@@ -179,19 +189,24 @@ def _pick(schedule: Schedule, wanted: Sequence[int], members: set[int], chance: 
     if not costly:
         return []
     first = chance.choice(costly)
-    begin, end = _reach(schedule, first)
-    pools = _pools(schedule, first)
-    rivals = [
-        index
-        for index in wanted
-        if index != first
-        and (found := schedule.booked[index]) is not None
-        and found.begins[0] < end
-        and found.end > begin
-        and pools & _pools(schedule, index)
-    ]
+    rivals = _rivals(schedule, wanted, first)
     out = [first, *chance.sample(rivals, min(len(rivals), chance.randrange(3)))]
     return [_with_givers(schedule, index, members) for index in out]
+
+
+def _rivals(schedule: Schedule, wanted: Sequence[int], index: int) -> list[int]:
+    """Jobs that take of the same pools while this one should be, or is, at work."""
+    begin, end = _reach(schedule, index)
+    pools = _pools(schedule, index)
+    return [
+        other
+        for other in wanted
+        if other != index
+        and (found := schedule.booked[other]) is not None
+        and found.begins[0] < end
+        and found.end > begin
+        and not pools.isdisjoint(_pools(schedule, other))
+    ]
 
 
 def _reach(schedule: Schedule, index: int) -> tuple[int, int]:
@@ -201,8 +216,12 @@ def _reach(schedule: Schedule, index: int) -> tuple[int, int]:
     return begin, max(job.due, booked.end if booked else 0)
 
 
-def _pools(schedule: Schedule, index: int) -> set[int]:
-    return {id(demand.pool) for step in schedule.jobs[index].steps for demand in step.demands}
+def _pools(schedule: Schedule, index: int) -> frozenset[int]:
+    found = schedule.pools.get(index)
+    if found is None:
+        steps = schedule.jobs[index].steps
+        found = schedule.pools[index] = frozenset(id(demand.pool) for step in steps for demand in step.demands)
+    return found
 
 
 def _with_givers(schedule: Schedule, index: int, members: set[int], most: int = 8) -> set[int]:

@@ -33,6 +33,8 @@ class Schedule:
                 self.users[feed.giver].append((user, feed))
         self.costs: list[Cost] = [(0, 0)] * len(jobs)
         self.late = self.early = 0
+        self.pools: dict[int, frozenset[int]] = {}
+        """What each job takes of, once somebody asked."""
         self._trail: list[tuple[int, Booked | None]] = []
 
     def place(self, index: int) -> None:

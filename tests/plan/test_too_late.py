@@ -1,0 +1,116 @@
+"""Too late, and too much: what the plan says can still be done."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from prepboard.plan.lines import MakeLine
+
+TODAY = date(2026, 10, 31)
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+hours = "08:00-23:00"
+
+[stations.roast]
+name = "Roast"
+hours = "08:00-23:00"
+
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+
+[preps.pie]
+name = "Pie"
+station = "sauce"
+keeps = "5 days"
+makes = "250 g"
+sizes = { smallest = 1, step = 1 }
+steps = [{ do = "Work", hands_on_each = "30 min", wait = "1 h" }]
+"""
+TOMORROW = """
+[dishes.tart]
+name = "Tart"
+services = ["lunch"]
+share = 1
+plate = { tart = "100 g" }
+
+[preps.tart]
+name = "Tart"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Work", hands_on = "90 min", wait = "20 h" }]
+"""
+
+
+def said(line: MakeLine) -> dict[str, dict[str, object]]:
+    return {note.kind: dict(note.facts) for note in line.notes}
+
+
+def test_a_late_line_says_by_how_much_and_what_is_there_in_time(kitchen, moment):
+    """Of 10 portions 3 stand ready; the other 7 ask for 3 recipes, 1 h 30 of hands and an hour to wait."""
+    late = kitchen(BOOK)
+    late.on_hand("pie", "300 g")
+    (line,) = late.lines("pie", "2026-10-31 16:00")
+    assert line.size == 3
+    notes = said(line)
+    assert notes["late by"] == {"minutes": 30, "at": moment("2026-10-31 18:30")}
+    in_time = {"item": "pie", "amount": 300_000_000, "par": 1_000_000_000, "at": moment("2026-10-31 18:30")}
+    assert notes["in time"] == in_time
+    assert notes["smaller in time"] == {"size": 2, "item": "pie", "amount": 500_000_000}
+    assert "off until" not in notes
+
+
+def test_a_dish_of_which_nothing_is_there_in_time_is_off_until_then(kitchen, moment):
+    (line,) = kitchen(BOOK).lines("pie", "2026-10-31 17:30")
+    assert said(line)["off until"] == {"dishes": ("pie",), "at": moment("2026-10-31 20:30")}
+
+
+def test_a_line_that_is_late_only_because_of_others_names_who_could_give_way(kitchen):
+    """One cook at 14:00: 90 minutes for tomorrow's tart, then two hours for tonight's pie, which alone would do."""
+    lines = {line.prep: said(line) for line in kitchen(BOOK + TOMORROW).plan("2026-10-31 14:00").make}
+    assert lines["pie"]["late by"]["minutes"] == 30
+    assert lines["pie"]["could give way"]["item"] == "tart"
+    assert "late by" not in lines["tart"]
+
+
+def test_work_left_counts_what_should_begin_before_service_and_names_what_to_move(kitchen):
+    """Two hours of hands-on for dinner, and one hour of hands at sauce: 60 minutes too much, and roast has room."""
+    board = kitchen(BOOK).plan("2026-10-31 17:00")
+    sauce, roast = board.work
+    assert (sauce.hands_minutes, sauce.work_minutes, sauce.over_minutes) == (60, 120, 60)
+    assert roast.moves == ()
+    idle = kitchen(BOOK)
+    idle.more["hands"] = {("roast", TODAY): 3}
+    (move,) = idle.plan("2026-10-31 17:00").work[0].moves
+    assert (move.prep, move.minutes, move.to) == ("pie", 120, "roast")
+
+
+def test_what_is_not_for_this_service_is_the_first_to_move(kitchen):
+    """At 15:00 there are 180 minutes of hands for 120 of pie tonight and 90 of tart for tomorrow."""
+    sauce = kitchen(BOOK + TOMORROW).plan("2026-10-31 15:00").work[0]
+    assert (sauce.hands_minutes, sauce.work_minutes, sauce.over_minutes) == (180, 210, 30)
+    assert [(move.prep, move.minutes, move.to) for move in sauce.moves] == [("tart", 90, "")]
+
+
+def test_hands_of_several_days_are_each_days_own(kitchen):
+    later = kitchen(BOOK.replace('on = "2026-10-31"', 'on = "2026-11-01"'))
+    later.more["hands"] = {("sauce", TODAY): 2}
+    sauce = later.plan("2026-10-31 20:00").work[0]
+    assert sauce.hands_minutes == 2 * 3 * 60 + 4 * 60  # to 23:00 today, and from 08:00 to lunch at 12:00 tomorrow
