@@ -10,8 +10,8 @@ from rich.cells import cell_len
 from prepboard.boards.row import MARGIN, Piece, Row, Tone, clean, filled, fit, mark
 from prepboard.plan.state import Number
 
-NAME_LEAST, NAME_LAST = 18, 10
-"""Cells down to which the first column gives way before others go, and after."""
+NAME_FIRST, NAME_LEAST, NAME_LAST = 24, 18, 10
+"""Cells down to which the first column gives way before others become brief, before others go, and after that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,7 @@ def fit_columns(columns: Sequence[Column], rows: Sequence[ColumnRow], width: int
     """How the columns fit into `width` cells; a column that no row has anything for takes none."""
     places = range(len(columns))
     fitted = Fitted(tuple(_need(columns, rows, at, brief=False) for at in places), (False,) * len(columns))
+    fitted = _squeezed(fitted, 0, NAME_FIRST, width)
     giving = sorted((at for at in places if columns[at].gives), key=lambda at: columns[at].gives)
     for at in giving:
         if _taken(fitted, width) > width:

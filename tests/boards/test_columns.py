@@ -44,8 +44,8 @@ def test_with_room_everything_is_said_in_full() -> None:
 
 
 def test_what_gives_first_becomes_brief_first_and_then_goes() -> None:
-    assert "mix, guess" not in shown(100)
-    assert "1 recipe, 16 each, by 14:31" in shown(100)
+    assert "mix, guess" not in shown(90)
+    assert "1 recipe, 16 each, by 14:31" in shown(90)
     narrow = shown(60)
     assert "expected" not in narrow
     assert "16 each by 14:31" in narrow
