@@ -80,7 +80,7 @@ def _name(batch: Batch, voice: Voice) -> str:
 
 def _label(batch: Batch, voice: Voice, amount: str, part: str) -> Label:
     lines = [
-        _("Made {moment}").format(moment=_moment(voice, batch.made_at)),
+        (_("Opened {moment}") if batch.pack else _("Made {moment}")).format(moment=_moment(voice, batch.made_at)),
         _("Batch {code}").format(code=batch.code),
         listed((amount, part)),
         listed((voice.station(batch.station), plain(batch.by))),

@@ -161,7 +161,7 @@ def _value(line: Recorded, voice: Voice) -> str:
         did = _("taken back") if line.did == "undo" else _(line.did)
         return ": ".join(part for part in (did, plain(line.value)) if part)
     if line.amount is None:
-        return plain(line.value)
+        return _("open") if line.kind == "batch" else plain(line.value)
     return _amount(line, voice)
 
 

@@ -71,15 +71,16 @@ TASKS = """
 
 MADE = """
     SELECT moves.at, actions.by, actions.station, batches.prep, batches.code, batches.name, moves.amount, batches.unit,
-           batches.use_by, batches.why, undone.by, undone.at
+           batches.use_by, batches.why, batches.pack, undone.by, undone.at
     FROM moves JOIN batches ON batches.code = moves.batch JOIN actions ON actions.id = moves.action
     LEFT JOIN actions AS undone ON undone.id = actions.undone_by
     WHERE moves.number = (SELECT min(first.number) FROM moves AS first WHERE first.batch = batches.code)
       AND moves.at >= ? AND moves.at < ? ORDER BY moves.at, moves.number"""
 
 DISCARDED = """
-    SELECT log.at, log.by, log.station, log.prep, log.batch, coalesce(batches.name, ''), log.before, -moves.amount,
-           coalesce(batches.unit, ''), log.why, undone.by, undone.at
+    SELECT log.at, log.by, log.station, log.prep, log.batch, coalesce(batches.name, ''), log.before,
+           CASE WHEN coalesce(batches.pack, 0) THEN NULL ELSE -moves.amount END, coalesce(batches.unit, ''), log.why,
+           undone.by, undone.at
     FROM log JOIN actions ON actions.id = log.action
     LEFT JOIN actions AS undone ON undone.id = actions.undone_by
     LEFT JOIN batches ON batches.code = log.batch
@@ -127,10 +128,11 @@ def _readings(db: Database, span: list[str]) -> list[Recorded]:
 def _made(db: Database, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
-            instant(at), by, station, "batch", prep, code, name, did=why, amount=amount, unit=unit,
+            instant(at), by, station, "batch", prep, code, name, value="open" if pack else "", did=why,
+            amount=None if pack else amount, unit=unit,
             use_by=instant_or_none(use_by), back=_back(back),
         )
-        for at, by, station, prep, code, name, amount, unit, use_by, why, *back in db.execute(MADE, span)
+        for at, by, station, prep, code, name, amount, unit, use_by, why, pack, *back in db.execute(MADE, span)
     ]  # fmt: skip
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
 
 from prepboard.plan.board import plan
+from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start, step
+from prepboard.store.actions.places import move_to
 from prepboard.store.actions.readings import corrected, read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import use
@@ -122,6 +125,26 @@ def test_the_last_limit_leaves_only_discard(kitchen, stock):
     assert measure(kitchen, stock, 6).endswith("Discard it.")
     with pytest.raises(Refused, match=r"lets it only be discarded"):
         corrected(kitchen.file, kitchen.jp, stock, "reheated")
+
+
+def test_out_of_the_fridge_the_longer_time_holds_only_while_every_reading_is_cold(kitchen, stock, book_folder):
+    """FDA Food Code 3-501.19(B) and (C): 4 h; 6 h where it is read at 21 °C (70 °F) or less, and never above."""
+    counter = '[places.counter]\nname = "Counter"\nstore = "time"\ntemperature = "18 C"\n'
+    (book_folder / "counter.toml").write_text(counter, encoding="utf-8")
+    load_book(kitchen.file, kitchen.sous, book_folder)
+    kitchen.later(hours=1, minutes=50)
+    measure(kitchen, stock, 4)
+    move_to(kitchen.file, kitchen.jp, stock, "counter")
+    out = kitchen.clock.at
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
+    kitchen.later(hours=1)
+    measure(kitchen, stock, 15)
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=6)
+    kitchen.later(hours=1)
+    assert "The longer time holds no more" in measure(kitchen, stock, 22)
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
+    measure(kitchen, stock, 18)
+    assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
 
 
 def test_the_readings_of_a_run_are_those_of_its_batches(kitchen):

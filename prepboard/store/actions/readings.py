@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 
 from prepboard.book.holding import held_at
 from prepboard.book.judging import NOT_REHEATED, OUT_TOO_LONG, Judged
+from prepboard.book.rules import RuleBook
 from prepboard.book.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, is_heat, on_scale, within
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
@@ -112,11 +114,17 @@ def _of_batch(doing: Doing, batch: Row, reading: Reading) -> _Verdict:
         return _held(doing, "reheat", reading)
     found = judged(doing, batch, reading)
     way = found.cooling if found and batch["store"] != "hot" else None
-    if way and reading in way.readings and any(limit.due >= reading.at or limit.state != "met" for limit in way.limits):
+    rules = doing.book.kitchen.rules
+    if way and reading in way.readings and not _is_down(rules, way.readings, reading):
         return _cooling(doing, found)
-    if batch["store"] != "hot" and within(doing.book.kitchen.rules, "hot_holding", reading):
+    if batch["store"] != "hot" and within(rules, "hot_holding", reading):
         return _Verdict("cooling")
     return _held(doing, held_at(batch["store"]), reading)
+
+
+def _is_down(rules: RuleBook, readings: Sequence[Reading], now: Reading) -> bool:
+    """Whether food was cold before this reading: what is read then is how it is kept."""
+    return any(within(rules, "cooling_to", one) for one in readings if one != now and one.at <= now.at)
 
 
 def _of_run(doing: Doing, run: Row, reading: Reading) -> _Verdict:
