@@ -127,9 +127,10 @@ def _count_rows(voice: Voice, batches: Iterable[Batch]) -> Iterator[Row]:
 
 def _discard_row(voice: Voice, line: Parting) -> Row:
     """With the moment at which it ended on the left, as on paper."""
-    batch, facts = line.batch, line.note.facts
-    why = str(facts.get("why", "")) or _("past use-by, {store}").format(store=_(batch.store))
-    when = _("blocked") if line.note.kind == "blocked" else last_moment(voice, batch.use_by)
+    batch = line.batch
+    if line.note.kind == "blocked":
+        return _batch_row(voice, batch, _("blocked"), str(line.note.facts.get("why", "")), "discard")
+    when, why = last_moment(voice, batch.use_by), _("past use-by, {store}").format(store=_(batch.store))
     return _batch_row(voice, batch, when, why, "discard")
 
 

@@ -427,3 +427,10 @@ async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_
         await here.press("f")
         await here.settled(version + 2)
         assert [batch.store for batch in here.state.batches if batch.prep == "stay0"] == ["frozen"]
+
+
+async def test_a_line_to_discard_says_when_it_ended_and_where_it_was_kept(kitchen, close):
+    async with close(kitchen()) as here:
+        (first, _second) = here.board.list_of("discard").rows
+        assert (first.when, first.words) == ("23:00", f"{first.key}  past use-by, chilled")
+        assert first.tone == "discard"
