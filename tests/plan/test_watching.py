@@ -58,7 +58,7 @@ def readings(way, of="B0"):
     return [Reading(of, "batch", BEGIN + timedelta(minutes=at), degrees, "C") for at, degrees in way]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(way=ways_down, hours=st.integers(min_value=0, max_value=10))
 @example(way=[(120, Fraction(25))], hours=3)
 @example(way=[(60, Fraction(40))], hours=3)
@@ -91,7 +91,7 @@ def shared():
     return made
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=50, deadline=None)
 @given(
     way=ways_down,
     book=st.sampled_from(["food-code-2022", "uk", "ireland"]),
@@ -111,7 +111,7 @@ def test_a_warmer_reading_never_frees_what_was_held_back(way, book, which, warme
     assert not before or after
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(way=ways_down, more=ways_down)
 @example(way=[(120, Fraction(25))], more=[(200, Fraction(3))])
 def test_a_miss_that_was_shown_stays_shown_whatever_is_read_later(way, more):
