@@ -86,7 +86,7 @@ KEYS: tuple[Key, ...] = (
     Key("closing", "w", "discard_why", "why", "discard for another reason, or only some of it"),
     Key("closing", "m", "staff_meal", "staff meal", "it goes to the staff meal: gone, and no waste", short="staff"),
     Key("closing", "f", "freeze", "freeze", "into the freezer: its days stand still until it is thawed"),
-    Key("closing", "e", "keep", "keep", "kept, though nothing needs it in time: a sous chef's word, with the reason"),
+    Key("closing", "y", "keep", "keep", "kept, though nothing needs it in time: a sous chef's word, with the reason"),
     Key("closing", "s", "start", "start", "start the line, tonight"),
     Key("closing", "d", "done", "done", "mark the line done"),
     Key("closing", "g", "sign", "sign", "sign the close of this station, once nothing of it is left to discard"),

@@ -416,7 +416,7 @@ async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_
         assert here.state.version == version
         assert here.names("decide") == ["End 3", "End 4"]
         assert here.under_cursor() == "End 3", "the next key is meant for the line that was refused"
-        await here.press("e")
+        await here.press("y")
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskText))
         await here.press(*"soup", "enter")
         await here.settled(version + 1)
