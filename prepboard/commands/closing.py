@@ -17,9 +17,9 @@ def closing(session: Session, names: tuple[str, ...]) -> None:
 
     Without a terminal it prints the close as text.
     """
+    from prepboard.commands.printing import title, width
     from prepboard.commands.reading import find
     from prepboard.commands.setting_up import on_a_terminal
-    from prepboard.commands.showing import title, width
 
     with session.kitchen() as kitchen:
         named = dict.fromkeys(find(name, kitchen.book.stations, "station") for name in names)

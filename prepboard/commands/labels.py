@@ -19,8 +19,8 @@ from prepboard.texts import _
 @click.pass_obj
 def label(session: Session, batch: str, each: bool, wide: bool, html: bool, svg: bool) -> None:
     """Prints a batch's label: name, use-by, made, code, and what else must be known."""
+    from prepboard.commands.printing import voice_of
     from prepboard.commands.reading import find_batch
-    from prepboard.commands.showing import voice_of
     from prepboard.paper import label as paper
     from prepboard.paper.plain import plain
     from prepboard.store.who import Refused

@@ -85,8 +85,8 @@ def history_import(session: Session, table: Path) -> None:
 @click.pass_obj
 def history_show(session: Session, dish: str) -> None:
     """The last services of a dish: its plates against its pars, and how far they are to be trusted."""
+    from prepboard.commands.printing import voice_of, width
     from prepboard.commands.reading import find
-    from prepboard.commands.showing import voice_of, width
     from prepboard.paper.chart import chart
 
     with session.kitchen() as kitchen:

@@ -170,7 +170,7 @@ def pars(session: Session) -> None:
             run_pars(kitchen.file, kitchen.who.station, kitchen.who.by)
             return
         from prepboard.boards.pars_text import texts
-        from prepboard.commands.showing import width
+        from prepboard.commands.printing import width
 
         tell(_with_basis(kitchen, texts(kitchen.board, width(), kitchen.who.by)))
 
@@ -190,7 +190,7 @@ def wall(session: Session) -> None:
             run_wall(kitchen.file)
         else:
             from prepboard.boards.as_text import wall_texts
-            from prepboard.commands.showing import width
+            from prepboard.commands.printing import width
 
             tell(_with_basis(kitchen, wall_texts(kitchen.board, width())))
 
@@ -224,13 +224,13 @@ def open_board(kitchen: Kitchen, stations: tuple[str, ...]) -> None:
 def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
     """The board of these stations as text, with the basis on which it calls food good."""
     from prepboard.boards.as_text import texts
-    from prepboard.commands.showing import width
+    from prepboard.commands.printing import width
 
     return _with_basis(kitchen, texts(kitchen.board, stations, width(), kitchen.who.by))
 
 
 def _with_basis(kitchen: Kitchen, text: str) -> str:
-    from prepboard.commands.showing import width
+    from prepboard.commands.printing import width
     from prepboard.paper.heading import basis
     from prepboard.paper.saying import Voice
 

@@ -18,7 +18,7 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
 
     It may be used up already: the code on an old label still leads there.
     """
-    from prepboard.commands.showing import print_as, title, voice_of, width
+    from prepboard.commands.printing import print_as, title, voice_of, width
     from prepboard.paper import as_text
     from prepboard.paper.trace import as_object, page, rows
     from prepboard.store.tracing import trace

@@ -25,7 +25,7 @@ FIELDS = {
     "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
     " promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",
-    "work": "station before hands_minutes work_minutes over_minutes",
+    "work": "station before hands_minutes work_minutes over_minutes moves",
     "log": "at by station did batch prep dish before after why",
 }
 
