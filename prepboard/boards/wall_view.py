@@ -7,7 +7,20 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from prepboard.boards import rows
-from prepboard.boards.row import Piece, Row, Tone, Widths, aligned, clean, draw, draw_folded, filled, headed, measure
+from prepboard.boards.row import (
+    Piece,
+    Row,
+    Tone,
+    Widths,
+    aligned,
+    clean,
+    draw,
+    draw_folded,
+    filled,
+    headed,
+    in_brief,
+    measure,
+)
 from prepboard.boards.station_view import Section, Title, title
 from prepboard.boards.watched import temperatures
 from prepboard.book.days import ONE_DAY
@@ -56,7 +69,10 @@ def _starts(board: Board, stations: tuple[str, ...]) -> Section:
     voice, ends = rows.voice_of(board), _tonight_ends(board)
     ahead = [line for line in rows.lines_to_make(board, stations) if line.start_by < ends]
     shown = rows.to_make(board, stations)[: len(ahead)]
-    starts = tuple(replace(row, extra=voice.station(line.station)) for row, line in zip(shown, ahead, strict=True))
+    starts = tuple(
+        replace(row, amount=in_brief(row.amount), extra=voice.station(line.station))
+        for row, line in zip(shown, ahead, strict=True)
+    )
     return Section("starts", _("NEXT TO START"), (), starts, _("Nothing more to start today."))
 
 
@@ -102,7 +118,9 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
 
     ahead = rows.sitting_ahead(board)
     place = {left.dish: at for at, left in enumerate(sorted(board.left, key=order))}
-    shown = tuple(sorted(rows.left_over(board, stations), key=lambda row: place[row.key]))
+    by_dish = {left.dish: left for left in board.left}
+    found = sorted(rows.left_over(board, stations), key=lambda row: place[row.key])
+    shown = tuple(_in_short(board, row, by_dish[row.key]) for row in found)
     if ahead is None:
         return Section("left", _("LEFT"), (), (), _("No service is near, so no plates are counted."))
     named = rows.voice_of(board).service(ahead.service, ahead.day)
@@ -110,6 +128,16 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
     aside = (_("expected, not counted"),) if expected else ()
     heading = _("LEFT FOR {service}").format(service=named.upper())
     return Section("left", heading, aside, shown, _("No dish stands on {service}.").format(service=named))
+
+
+def _in_short(board: Board, row: Row, left: Left) -> Row:
+    """When a dish runs out, before what of: names of dishes matter more from across the room."""
+    if left.eighty_six or left.not_yet or not (left.ends_first and left.runs_out_at):
+        return replace(row, extra="")
+    voice = rows.voice_of(board)
+    return replace(
+        row, words=_("to about {time}").format(time=voice.time(left.runs_out_at)), extra=voice.name(left.ends_first)
+    )
 
 
 def _goes_off(board: Board, stations: tuple[str, ...]) -> Section:
