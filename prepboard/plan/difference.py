@@ -30,8 +30,10 @@ class Trouble:
     note: Note
 
 
-SMALL = frozenset({"over", "long wait", "make again by"})
-"""Notes that are no trouble."""
+SMALL = frozenset(
+    {"over", "long wait", "make again by", "late by", "in time", "smaller in time", "could give way", "off until"}
+)
+"""Notes that are no trouble, or only say more of a line that is named as late."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from hashlib import sha256
 
-from prepboard.plan.placing.floor import Floor
+from prepboard.plan.placing.floor import MINUTE, Floor
 from prepboard.plan.placing.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.placing.orders import place_all
 from prepboard.plan.placing.schedule import Schedule
@@ -122,7 +122,7 @@ def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str],
 
 def _budget(runs: int) -> int:
     """Placements to spend on a better schedule."""
-    return 300 if runs <= MANY else 0
+    return 600 if runs <= 60 else 300 if runs <= MANY else 0
 
 
 def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
@@ -169,16 +169,20 @@ def _placements(
     """Every line's placement; those of lines under way stay known as long as they are."""
     known = floor.state.placements
     found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
-    for run, work, booked in zip(planned, works, schedule.booked, strict=True):
+    for run, work, booked, job in zip(planned, works, schedule.booked, schedule.jobs, strict=True):
         if booked is not None and run.recipe.steps:
-            start = _start_by(run, floor.instant(booked.wanted), known.get(str(run.line)), now)
+            late = (booked.end - job.due) * MINUTE
+            start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)
             found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
     return found
 
 
-def _start_by(run: Planned, wanted: datetime, old: Placement | None, now: datetime) -> datetime:
+def _start_by(run: Planned, wanted: datetime, late: timedelta, old: Placement | None, now: datetime) -> datetime:
     """The last start that would do. A line that nobody started in time keeps the one it had; one that is late from the
-    first has the one that it would have by itself."""
+    first has the one that it would have by itself, or, late only because of others, no earlier one than the time by
+    which it is ready too late."""
     if old is not None and (old.size, old.ready_by) == (run.size, run.ready_by) and old.start_by < now:
         return old.start_by
-    return run.start_by if wanted < now and run.start_by < now else wanted
+    if wanted >= now:
+        return wanted
+    return run.start_by if run.start_by < now else max(wanted, now - late)

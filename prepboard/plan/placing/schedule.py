@@ -63,7 +63,8 @@ class Schedule:
             self.place(index)
             return
         self.homeless.discard(index)
-        self.book(index, begins, wanted=begins[0])
+        wish = latest_chain(job.steps, self._due(index))
+        self.book(index, begins, wanted=min(wish[0] if wish else job.alone, begins[0]))
         self._move_users(index)
 
     def push_late(self, index: int) -> None:
@@ -78,9 +79,8 @@ class Schedule:
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             self.book(index, was.begins, was.lanes, was.wanted)
             return
-        end = begins[-1] + job.steps[-1].span
-        late = job.weight and end > job.due
-        self.book(index, begins, wanted=min(job.alone, begins[0]) if late else begins[0])
+        late = begins[-1] + job.steps[-1].span > job.due
+        self.book(index, begins, wanted=was.wanted if late else begins[0])
 
     def book(
         self,
