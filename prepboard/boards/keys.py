@@ -135,6 +135,11 @@ KEYS: tuple[Key, ...] = (
     Key("pars", "s", "standing", "standing par", "a standing par of this prep, for good"),
     Key("pars", "w", "weekday", "weekday par", "a standing par of this prep for this weekday, for good"),
     Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much"),
+    Key("pars", "c", "chart", "chart", "what the dishes of this line sold lately, against their pars"),
+    Key("pars", "y", "special", "special day", "history learns nothing of this service; again: an ordinary one"),
+    Key(
+        "pars", "z", "new_recipe", "new recipe", "a new dish or recipe: what was learned of it weighs less from now on"
+    ),
     Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
     Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
     Key("board", "e", "timeline", "timeline", "the hours ahead as a picture: benches, ovens, services, and now"),

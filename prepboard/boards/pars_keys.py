@@ -7,6 +7,7 @@ from datetime import date
 
 from prepboard.boards.adding import add_sitting
 from prepboard.boards.dialogs.which import AskWhich
+from prepboard.boards.learning import dishes_of, new_recipe, special_day
 from prepboard.boards.pars_rows import PARS, runs_for
 from prepboard.boards.pars_view import Lists, number_of
 from prepboard.boards.row import Row
@@ -120,6 +121,27 @@ class ParsKeys(TypingScreen):
         from prepboard.boards.dialogs.look import Look
 
         self.app.push_screen(Look(self.preview, line))
+
+    def action_chart(self) -> None:
+        """What the dishes of this line sold lately."""
+        dishes = dishes_of(self.preview, self._number(), self.sitting) if self.preview else ()
+        if self.preview is None or not dishes:
+            self.tell(_("That is for a dish, or for a prep on a plate."))
+            return
+        from prepboard.boards.dialogs.sales import Sales
+
+        self.app.push_screen(Sales(self.preview, dishes))
+
+    def action_new_recipe(self) -> None:
+        dishes = dishes_of(self.preview, self._number(), self.sitting) if self.preview else ()
+        if dishes:
+            self.ask(new_recipe(self, dishes))
+        else:
+            self.tell(_("That is for a dish, or for a prep on a plate."))
+
+    def action_special(self) -> None:
+        if self.sitting and self.sitting[0]:
+            self.ask(special_day(self, self.sitting))
 
     def _line_here(self) -> MakeLine | None:
         if self.preview is None or self.here is None:

@@ -12,12 +12,14 @@ from random import Random
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from prepboard.boards.app import BoardApp
 from prepboard.boards.columns import ColumnRow
 from prepboard.boards.dialogs.all_keys import AllKeys
 from prepboard.boards.dialogs.look import Look
 from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
+from prepboard.boards.dialogs.sales import Sales
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.line_list import LineList
 from prepboard.boards.pars import ParsScreen
@@ -339,6 +341,29 @@ async def test_a_line_can_be_looked_into(board: Open) -> None:
     async with board() as desk:
         await desk.press("tab", "o")
         assert isinstance(desk.pilot.app.screen, Look)
+
+
+async def test_what_the_dishes_of_a_line_sold_lately_can_be_looked_at(board: Open) -> None:
+    async with board() as desk:
+        await desk.press("tab", "c")
+        assert isinstance(desk.pilot.app.screen, Sales)
+        said = "\n".join(str(part.content) for part in desk.pilot.app.screen.query(Static))
+        assert "No service of it has been learned yet." in said
+
+
+async def test_a_special_day_is_marked_and_unmarked(board: Open) -> None:
+    async with board() as desk:
+        await desk.press("y")
+        await desk.until(lambda: desk.tonight.special)
+        await desk.until(lambda: desk.board.board.state.tonight.get(DINNER, Tonight()).special)
+        await desk.press("y")
+        await desk.until(lambda: not desk.tonight.special)
+
+
+async def test_a_new_recipe_is_asked_for_by_dish(board: Open, file: KitchenFile) -> None:
+    async with board() as desk:
+        await desk.press("m", "z")
+        await desk.until(lambda: file.read().resets)
 
 
 # What is different today
