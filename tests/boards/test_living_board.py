@@ -66,7 +66,7 @@ async def test_an_open_batch_says_what_it_was_made_from_and_where_it_went(
     async with desk() as it:
         await it.go_to("goes-off", "Pea purée")
         await it.choose("enter")
-        for words in ("good to midnight, set by no recipe", "MADE FROM\n  no other batch", "14:00  2 kg made"):
+        for words in ("good to midnight, no recipe knows it", "MADE FROM\n  no other batch", "14:00  2 kg made"):
             assert words in page(it)
         stock.use(file, ANOTHER, code, 500 * 10**6, "staff")
         await it.until(it.pilot, lambda: "14:00  500 g gone: staff  JP" in page(it))
