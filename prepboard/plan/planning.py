@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -11,7 +10,7 @@ from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.more import in_time, is_under_way
 from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for, thaw
-from prepboard.plan.stock import Counted, Lot, Need, put_in, take
+from prepboard.plan.stock import Counted, Lot, Need, draw, put_in
 
 
 def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> tuple[list[Planned], Counted]:
@@ -100,7 +99,7 @@ def _join(
     later = [one for one in later if one.day <= last_day and one.prep in recipe.driven_by]
     if not later:
         return
-    lots = {prep: [replace(lot) for lot in ledger.lots[prep]] for prep in recipe.driven_by}
+    lots = {prep: [lot.copy() for lot in ledger.lots[prep]] for prep in recipe.driven_by}
     for prep in recipe.driven_by:
         trial[prep].left = required.get(prep, 0)
         put_in(lots[prep], trial[prep])
@@ -113,7 +112,7 @@ def _join(
             trial[one.prep].left += short
             serves.append((one, short))
             counted = ledger.count(one, lots)
-        take(replace(one, drawn=[]), counted)
+        draw(one.expected, counted)
 
 
 def _lasts(lot: Lot, need: Need) -> bool:

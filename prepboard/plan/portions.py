@@ -32,6 +32,12 @@ def portions(mean: float, ratio: float) -> Demand:
     return Demand(Fraction(mean), 0, 1, (), deviation, (2 * ratio - 1) / deviation)
 
 
+@lru_cache(maxsize=5000)
+def plates(mean: float, ratio: float, amount: int) -> Demand:
+    """The demand of a prep of which each portion takes this amount."""
+    return portions(mean, ratio).scaled(amount)
+
+
 def beyond(mean: float, ratio: float, least: int) -> tuple[float, float]:
     """Of a demand that is known to be `least` or more: its mean, and its mean squared distance from `mean`."""
     chances = _chances(mean, ratio)

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
 from prepboard.plan.more import more_now
 from prepboard.plan.runs import Bench, Planned, scaled
+from prepboard.plan.state import Placed
 from prepboard.plan.stock import Need
 from prepboard.plan.today import missing_notes, station_of, waits_for
 from prepboard.plan.too_late import late_notes
@@ -48,7 +49,7 @@ def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime], planned: S
         size=run.size,
         outputs=run.outputs,
         start_by=run.start_by,
-        can_start_from=_can_start_from(run, bench, there),
+        can_start_from=_can_start_from(run, bench, there, from_now),
         ready_by=run.ready_by,
         late_minutes=late,
         ready_if_started_now=ready,
@@ -99,9 +100,9 @@ def _late_items(run: Planned, ready_now: dict[str, datetime]) -> list[tuple[Need
     return [(need, at) for need, at in found if at is not None and at > need.at]
 
 
-def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime]) -> datetime:
+def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from_now: tuple[Placed, ...]) -> datetime:
     """The earliest start from now on whose batch is still good as long as the latest start's would be, as far as
-    it is needed; its ingredients there."""
+    it is needed; its ingredients there. `from_now` are its steps if it is started now."""
     if run.start_by <= bench.now:
         return bench.now
     wanted = max((need.until for need, _ in run.serves), default=run.ready_by)
@@ -109,23 +110,23 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime]) -> d
     if latest_good is not None:
         wanted = min(wanted, latest_good)
 
-    def holds(start: datetime) -> bool:
-        steps = bench.after(run.recipe, run.size, start, there)
+    def holds(start: datetime, steps: tuple[Placed, ...]) -> bool:
         ready = steps[-1].ends if steps else start
         return ready <= run.ready_by and bench.good_until(run.recipe, run.size, run.need.prep, steps, ready) >= wanted
 
-    if holds(bench.now):
-        return _begin(run, bench, bench.now, there)
+    def after(start: datetime) -> tuple[Placed, ...]:
+        return bench.after(run.recipe, run.size, start, there)
+
+    if holds(bench.now, from_now):
+        return from_now[0].begins if from_now else bench.now
     early, late = 0, (run.start_by - bench.now) // MINUTE
     while early < late:
         middle = (early + late) // 2
-        if holds(bench.now + middle * MINUTE):
+        start = bench.now + middle * MINUTE
+        if holds(start, after(start)):
             late = middle
         else:
             early = middle + 1
-    return min(run.start_by, _begin(run, bench, bench.now + late * MINUTE, there))
-
-
-def _begin(run: Planned, bench: Bench, start: datetime, there: dict[int, datetime]) -> datetime:
-    steps = bench.after(run.recipe, run.size, start, there)
-    return steps[0].begins if steps else start
+    start = bench.now + late * MINUTE
+    steps = after(start)
+    return min(run.start_by, steps[0].begins if steps else start)

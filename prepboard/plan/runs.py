@@ -35,6 +35,9 @@ class Carried:
     safety: date | None = None
 
 
+NOTHING = Carried()
+
+
 @dataclass(slots=True)
 class Planned:
     """One run that the plan asks for."""
@@ -123,14 +126,15 @@ class _Known:
 
     hours: dict[str, Hours] = field(default_factory=dict)
     chains: dict[tuple[int, int, int], list[Chained]] = field(default_factory=dict)
-    good_until: dict[tuple[int, int, int, str, datetime, datetime], datetime] = field(default_factory=dict)
+    good_until: dict[tuple[object, ...], datetime] = field(default_factory=dict)
+    first_day: dict[tuple[object, ...], date] = field(default_factory=dict)
     before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = field(default_factory=dict)
     recipes: dict[int, Prep] = field(default_factory=dict)
     """Recipes are looked up by identity: those that are known stay alive."""
 
     def make_room(self) -> None:
-        if len(self.before) > MOST_KNOWN or len(self.good_until) > MOST_KNOWN:
-            for known in (self.hours, self.chains, self.good_until, self.before, self.recipes):
+        if max(len(self.before), len(self.good_until), len(self.first_day)) > MOST_KNOWN:
+            for known in (self.hours, self.chains, self.good_until, self.first_day, self.before, self.recipes):
                 known.clear()
 
 
@@ -149,6 +153,7 @@ class Bench:
         self.carried: dict[str, Carried] = {}
         """Line -> what its run inherits, once that is known."""
         self._soonest: dict[str, datetime] = {}
+        self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
         self._known = _known_of(state.book)
         self._known.make_room()
 
@@ -184,6 +189,16 @@ class Bench:
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> tuple[Placed, ...]:
         """The earliest placement from a moment on."""
+        if start is self.now and not there:
+            key = _of(recipe, size)
+            if key not in self._from_now:
+                self._from_now[key] = self._after(recipe, size, start, there)
+            return self._from_now[key]
+        return self._after(recipe, size, start, there)
+
+    def _after(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
+    ) -> tuple[Placed, ...]:
         placed = forward(self.chain(recipe, size), start, there)
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
 
@@ -228,31 +243,27 @@ class Bench:
         carried: Carried | None = None,
     ) -> datetime:
         """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
-        key = *_of(recipe, size), output, steps[0].begins if steps else ready, ready
-        if carried is not None:
-            return self._life(recipe, size, output, steps, ready, carried)
+        carried = carried or NOTHING
+        first_day = self.first_day(recipe, size, steps, ready)
+        key = output, first_day, ready, carried.first_day, carried.safety
         found = self._known.good_until.get(key)
         if found is None:
-            found = self._known.good_until[key] = self._life(recipe, size, output, steps, ready, Carried())
+            prep = self.book.preps[output]
+            found = use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
+            self._known.good_until[key] = found
         return found
 
     def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
         """Day 1 of what a run would give."""
         begin = steps[0].begins if steps else ready
-        ends = {placed.step: placed.ends for placed in steps}
-        return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
-
-    def _life(
-        self,
-        recipe: Prep,
-        size: Fraction,
-        output: str,
-        steps: tuple[Placed, ...],
-        ready: datetime,
-        carried: Carried,
-    ) -> datetime:
-        first_day, prep = self.first_day(recipe, size, steps, ready), self.book.preps[output]
-        return use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
+        key = (*_of(recipe, size), steps[0].step if steps else 0, begin, ready, *(placed.ends for placed in steps))
+        found = self._known.first_day.get(key)
+        if found is None:
+            ends = {placed.step: placed.ends for placed in steps}
+            found = day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
+            self._known.first_day[key] = found
+            self._known.recipes[id(recipe)] = recipe
+        return found
 
     def _always(self, station: str) -> Hours:
         return Hours(None, self.book.kitchen.days, self.now)

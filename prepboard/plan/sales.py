@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from prepboard.plan.demand import Demand
-from prepboard.plan.history import has_changed, outlook, stage, usual_error, weekday_key
+from prepboard.plan.history import Outlook, has_changed, outlook, stage, usual_error, weekday_key
 from prepboard.plan.learning import Known
 from prepboard.plan.lines import DishSales, Stage
 from prepboard.plan.occasions import Occasion, Table
-from prepboard.plan.portions import portions
+from prepboard.plan.portions import plates as plates_of
 from prepboard.plan.state import Learned, State
 
 _STAGES: tuple[Stage, ...] = ("guess", "learning", "measured")
@@ -30,14 +30,15 @@ class Sales:
     """The usual relative error of booked covers."""
     last_year: Mapping[str, int] | None
     _lines: dict[str, DishSales] = field(default_factory=dict)
+    _outlooks: dict[tuple[str, float, float], Outlook] = field(default_factory=dict)
 
     def demands(self, plates: Mapping[str, int], part: float) -> Iterator[Demand]:
         """What each dish known by history takes of a prep, by the share of the guests still to come."""
         for dish, amount in plates.items():
             if dish in self.by_history and amount:
                 error = self.error if dish in self.by_covers else 0.0
-                seen = outlook(self.learned[dish], self._key, self.covers[dish] * part, error)
-                yield portions(seen.mean, seen.ratio).scaled(amount)
+                seen = self._outlook(dish, self.covers[dish] * part, error)
+                yield plates_of(seen.mean, seen.ratio, amount)
 
     def expected(self, plates: Mapping[str, int]) -> Fraction:
         """Expected use of a prep by the dishes known by history, in the whole sitting."""
@@ -73,7 +74,13 @@ class Sales:
         return self._lines[dish]
 
     def _mean(self, dish: str) -> float:
-        return outlook(self.learned[dish], self._key, self.covers[dish]).mean
+        return self._outlook(dish, self.covers[dish], 0.0).mean
+
+    def _outlook(self, dish: str, covers: float, error: float) -> Outlook:
+        key = dish, covers, error
+        if key not in self._outlooks:
+            self._outlooks[key] = outlook(self.learned[dish], self._key, covers, error)
+        return self._outlooks[key]
 
     @property
     def _key(self) -> str:

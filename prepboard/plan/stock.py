@@ -32,6 +32,18 @@ class Lot:
     thaw: Thaw | None = None
     """Of a batch that is frozen."""
 
+    def copy(self) -> Lot:
+        return Lot(
+            self.prep,
+            self.left,
+            self.there,
+            self.good_until,
+            self.source,
+            self.name,
+            self.set_aside,
+            self.thaw,
+        )
+
     @property
     def frozen(self) -> bool:
         return self.thaw is not None
@@ -150,13 +162,19 @@ def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
 
 def take(need: Need, counted: Counted) -> None:
     """Takes what the need uses from what counts, first to expire first."""
-    wanted = need.expected
+    need.drawn += draw(need.expected, counted)
+
+
+def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
+    """Takes so much from what counts, first to expire first; answers how much of which lot."""
+    drawn = []
     for lot, amount in counted.lots:
         part = min(wanted, amount)
         if part > 0:
             lot.left -= part
             wanted -= part
-            need.drawn.append((lot, part))
+            drawn.append((lot, part))
+    return drawn
 
 
 def by_use_by(lots: list[Lot]) -> None:

@@ -7,12 +7,14 @@ no longer holds is placed around them, so that one change does not reshuffle wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
 
 from prepboard.plan.placing.floor import MINUTE, Floor
+from prepboard.plan.placing.jobs import Booked, Job
 from prepboard.plan.placing.making import Work, jobs_of, stations_of, work_of
+from prepboard.plan.placing.memory import remember, remembered
 from prepboard.plan.placing.orders import place_all
 from prepboard.plan.placing.schedule import Schedule
 from prepboard.plan.placing.under_way import book_under_way
@@ -59,6 +61,15 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     if digest == state.placed_for:
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
     works, schedule = lay_out(planned, stations, floor, now, under_way)
+    key = (id(state.book), digest, floor.origin, floor.length, *under_way.items(), *map(_asked, schedule.jobs))
+    booked = remembered(key, state)
+    if booked is None:
+        _place(schedule, planned, works, floor)
+        booked = remember(key, state, schedule.booked)
+    return Placing(digest, _placements(booked, schedule.jobs, planned, works, floor, runs, now), under_way, given)
+
+
+def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
     kept = _keep(schedule, planned, works, floor)
     new = [index for index in range(len(planned)) if index not in kept]
     if kept:
@@ -66,7 +77,11 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
         place_all(schedule, new, tries=1, allowed=_late_before(schedule, new, planned, floor))
     else:
         place_all(schedule, new, tries=4 if len(planned) <= MANY else 1, improving=_budget(len(planned)))
-    return Placing(digest, _placements(schedule, planned, works, floor, runs, now), under_way, given)
+
+
+def _asked(job: Job) -> tuple[object, ...]:
+    """What a job's place follows from, besides its steps and what there is of hands and places."""
+    return job.due, job.after, job.weight, job.alone, job.feeds, job.fresh
 
 
 def lay_out(
@@ -91,9 +106,10 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
             benches = stations_of(run.recipe, station)
             steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
             named = tuple(
-                replace(placed, station=bench, equipment=step.equipment, at=step.at) for placed, step, bench in steps
+                Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
+                for was, step, bench in steps
             )
-            found[str(run.line)] = replace(kept, steps=named)
+            found[str(run.line)] = Placement(kept.size, kept.ready_by, kept.start_by, named)
     return found
 
 
@@ -159,7 +175,8 @@ def _late_before(schedule: Schedule, new: Sequence[int], planned: Sequence[Plann
 
 
 def _placements(
-    schedule: Schedule,
+    booked: Sequence[Booked | None],
+    jobs: Sequence[Job],
     planned: Sequence[Planned],
     works: Sequence[Work],
     floor: Floor,
@@ -169,11 +186,11 @@ def _placements(
     """Every line's placement; those of lines under way stay known as long as they are."""
     known = floor.state.placements
     found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
-    for run, work, booked, job in zip(planned, works, schedule.booked, schedule.jobs, strict=True):
-        if booked is not None and run.recipe.steps:
-            late = (booked.end - job.due) * MINUTE
-            start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)
-            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
+    for run, work, lies, job in zip(planned, works, booked, jobs, strict=True):
+        if lies is not None and run.recipe.steps:
+            late = (lies.end - job.due) * MINUTE
+            start = _start_by(run, floor.instant(lies.wanted), late, known.get(str(run.line)), now)
+            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(lies, floor))
     return found
 
 
