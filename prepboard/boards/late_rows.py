@@ -16,6 +16,14 @@ SMALL_NOTES = frozenset({"over", "long wait"})
 """Notes that say nothing about what is too late."""
 
 
+REMEDIES = ("smaller in time", "in time", "could give way", "off until")
+"""What helps stands before what only says how bad it is."""
+
+
+def _help(kind: str) -> int:
+    return REMEDIES.index(kind) if kind in REMEDIES else len(REMEDIES)
+
+
 def too_late(board: Board) -> list[MakeLine]:
     """The lines that cannot be ready in time any more, or that do not fit at all."""
     return [
@@ -32,9 +40,9 @@ def late(board: Board) -> Table:
         Column(_("prep")),
         Column(_("amount"), right=True),
         Column(_("how late")),
-        Column(_("if started now"), gives=2),
-        Column(_("station"), gives=1),
-        Column(_("what helps"), gives=3),
+        Column(_("if started now"), gives=1),
+        Column(_("station"), gives=2),
+        Column(_("what helps"), gives=3, stays=True),
     )
     return columns, tuple(_late_row(board, line) for line in too_late(board))
 
@@ -43,7 +51,8 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
     voice = voice_of(board)
     lateness = voice.urgency(line.start_by) if line.late_minutes else _("does not fit")
     ready = _("ready {time}").format(time=voice.time(line.ready_if_started_now))
-    helps = "; ".join(note_text(note, voice) for note in line.notes if note.kind not in SMALL_NOTES)
+    notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
+    helps = [note_text(note, voice) for note in notes]
     when, name = voice.time(line.start_by), voice.name(line.prep)
     amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
     return ColumnRow(
@@ -52,7 +61,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
         what=name,
         amount=amount,
         words=f"{lateness}, {ready}",
-        extra=helps,
+        extra="; ".join(helps),
         tone="late",
         cells=(
             Cell(when, tone="late"),
@@ -61,7 +70,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
             Cell(lateness, tone="late"),
             Cell(ready),
             Cell(station, tone="dim"),
-            Cell(helps),
+            Cell("; ".join(helps), brief=helps[0] if helps else ""),
         ),
         number=Number("given", item=line.prep, day=voice.days.business_day(max(line.start_by, board.now))),
     )

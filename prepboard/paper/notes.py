@@ -130,8 +130,8 @@ def _late_by(facts: _Facts) -> str:
 
 
 def _in_time(facts: _Facts) -> str:
-    return _("{amount} of the {par} {item} can be there in time, the rest at {time}").format(
-        amount=facts.amount(), par=facts.amount(much="par"), item=facts.name("item"), time=facts.time("at")
+    return _("{amount} of {par} in time, the rest at {time}").format(
+        amount=facts.amount(), par=facts.amount(much="par"), time=facts.time("at")
     )
 
 

@@ -48,7 +48,7 @@ WORDINGS = [
     (Note("late by", {"minutes": 75, "at": AT}), "ready at 21:30, 1 h 15 late"),
     (
         Note("in time", {"item": "crisp", "amount": 14 * MILLION, "par": 40 * MILLION, "at": AT}),
-        "14 each of the 40 each Rye crisp can be there in time, the rest at 21:30",
+        "14 each of 40 each in time, the rest at 21:30",
     ),
     (
         Note("smaller in time", {"size": Fraction(1, 2), "item": "crisp", "amount": 14 * MILLION}),
