@@ -9,7 +9,7 @@ from itertools import chain
 
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.row import Piece, aligned, draw, draw_folded, headed, measure
-from prepboard.boards.station_view import Section, View, title_lines, view
+from prepboard.boards.station_view import Section, View, notes_section, title_lines, view
 from prepboard.boards.wall_view import sections, wall_title
 from prepboard.paper.layout import paragraph
 from prepboard.plan.board import Board
@@ -24,7 +24,8 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     upper, lower = shown.sections[:2], shown.sections[2:]
     lines = _title(shown, width)
     lines += [_joined(line) for line in morning_lines(board, stations, width)]
-    for section in (*upper, *lower):
+    notes = notes_section(board, stations)
+    for section in (*([notes] if notes.rows else []), *upper, *lower):
         lines += ["", *_section(section, upper if section in upper else (section,), width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 

@@ -26,10 +26,17 @@ from prepboard.boards.timeline import TimelineScreen
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
+from prepboard.plan.lines import Expiring, MakeLine, TaskLine, UnderWay
+from prepboard.plan.state import HandOver
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Did
+
+Doable = MakeLine | UnderWay | HandOver | TaskLine
+"""What can be started or marked done."""
 
 NARROW, WIDE = 60, 100
 """Columns below which a row folds onto two lines, and from which lists stand side by side."""
@@ -150,6 +157,31 @@ class BoardScreen(Screen[None]):
         """Lets something run that may ask back and may take its time."""
         if work is not None:
             self.run_worker(work, group="asked")
+
+    def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
+        """What a wish ("start", "done") does to a line; a note or a task is only done."""
+        from prepboard.boards import doing, doing_handover
+
+        if self.board is None:
+            return None
+        if isinstance(line, HandOver | TaskLine):
+            if wish == "done":
+                return doing_handover.see_to(self.desk, self.board, line)
+            self.tell(_("There is nothing to start here; d when it is done."))
+            return None
+        return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
+
+    def story_of(self, shown: object) -> BatchStory | None:
+        """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
+        from prepboard.store.batch_story import story_of
+        from prepboard.store.faults import StoreFault
+
+        if not isinstance(shown, Expiring):
+            return None
+        try:
+            return story_of(self.file, shown.batch.code)
+        except StoreFault:
+            return None
 
     def say_went(self, row: Row) -> None:
         """Says what happened to a line that is gone; what was done here has been answered already."""

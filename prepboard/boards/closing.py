@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import PurePath
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.binding import BindingType
@@ -25,15 +25,11 @@ from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Widths, aligned, measure
-from prepboard.boards.station import story_of
 from prepboard.boards.station_view import Section, Title
 from prepboard.plan.board import Board
 from prepboard.plan.closing import count_from
 from prepboard.plan.lines import CarryOver, MakeLine, Parting
 from prepboard.texts import _
-
-if TYPE_CHECKING:
-    from prepboard.store.batch_story import BatchStory
 
 FOOTERS: dict[str, tuple[str, ...]] = {
     "count": ("as_shown", "half", "none", "count", "undo", "all_keys"),
@@ -190,9 +186,6 @@ class ClosingScreen(ClosingKeys):
         shown = find(self.board, self.stations, str(event.list.id), event.row.key)
         if isinstance(shown, MakeLine | Parting | CarryOver):
             self.app.push_screen(LineScreen(self, event.row))
-
-    def story_of(self, shown: object) -> BatchStory | None:
-        return story_of(self.file, shown)
 
     def explain(self) -> tuple[str, str]:
         said = {

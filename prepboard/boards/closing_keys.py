@@ -10,8 +10,8 @@ import asyncio
 from collections.abc import Callable, Coroutine
 from typing import TYPE_CHECKING, Any
 
-from prepboard.boards import closing_doing, doing, doing_stock
-from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards import closing_doing, doing_stock
+from prepboard.boards.board_screen import BoardScreen, Doable
 from prepboard.boards.closing_rows import Shown, ToSign, find, lists_of, signing
 from prepboard.boards.doing_stock import held_batch
 from prepboard.boards.line_list import LineList
@@ -166,12 +166,10 @@ class ClosingKeys(BoardScreen):
 
     # --- starting and signing ----------------------------------------------------------------------------
 
-    def do(self, wish: str, line: MakeLine | UnderWay) -> Coroutine[Any, Any, Did | None] | None:
-        """What a wish ("start", "done") does to a line."""
-        if self.board is None:
-            return None
-        self.touched |= {str(line.line) if isinstance(line, MakeLine) else run_key(line)}
-        return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
+    def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
+        if isinstance(line, MakeLine | UnderWay):
+            self.touched |= {str(line.line) if isinstance(line, MakeLine) else run_key(line)}
+        return super().do(wish, line)
 
     def _make_here(self, wish: str) -> None:
         here = self.here

@@ -40,14 +40,16 @@ async def temperature(desk: Desk, board: Board, shown: Shown | None, stations: t
     unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"
     title = _("{name}: how warm is it, in °{unit}?").format(name=named(of, board.state, voice_of(board)), unit=unit)
     notes = [_("With C or F behind it, it is in that.")]
-    asked = AskTyped(title, _reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
+    asked = AskTyped(title, degrees_reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
     answer = await desk.app.push_screen_wait(asked)
     if answer is None:
         return None
     return await desk.carry_out(partial(readings.read, desk.file, who, kind, of, answer[0], answer[1]))
 
 
-def _reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:
+def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:
+    """Reads what was typed as degrees; a bare number is in the `usual` unit."""
+
     def read(text: str) -> tuple[Fraction, Unit]:
         try:
             return read_degrees(text, usual)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import unicodedata
 
-from prepboard.boards import watched
+from prepboard.boards import handover_rows, watched
 from prepboard.boards.rows import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, UnderWay
+from prepboard.plan.lines import Expiring, Left, MakeLine, TaskLine, UnderWay
+from prepboard.plan.state import HandOver
 from prepboard.plan.watching import Flag
 
-Shown = MakeLine | UnderWay | Expiring | Left | Flag
+Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine
 
 
 def find(board: Board, key: str) -> Shown | None:
@@ -18,6 +19,8 @@ def find(board: Board, key: str) -> Shown | None:
     keyed: dict[str, Shown] = {left.dish: left for left in board.left}
     keyed |= {batch.code: Expiring(batch, use_first=False) for batch in board.state.batches}
     keyed |= watched.found(board)
+    keyed |= handover_rows.open_notes(board)
+    keyed |= handover_rows.open_tasks(board)
     keyed |= {ending.batch.code: ending for ending in board.expiring}
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}

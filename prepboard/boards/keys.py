@@ -42,7 +42,14 @@ KEYS: tuple[Key, ...] = (
         "start the line under the cursor, else the most urgent; on a line under way, go on to its next step",
         footer=True,
     ),
-    Key("station", "d", "done", "done", "done: Enter takes the planned amount, a typed one changes it", footer=True),
+    Key(
+        "station",
+        "d",
+        "done",
+        "done",
+        "done: Enter takes the planned amount, a typed one changes it; of a task: done, of a note: ticked off",
+        footer=True,
+    ),
     Key("station", "c", "count", "count", "say how much is really there of a prep or a batch", footer=True),
     Key(
         "station",
@@ -67,6 +74,7 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("station", "t", "temperature", "temperature", "write a temperature down: of a batch, a run, a place or goods"),
     Key("station", "m", "made", "made", "a batch of something that is in no book"),
+    Key("station", "n", "note", "note", "leave a note for another bench, for whoever has a run, or for all"),
     Key("station", "slash", "filter", "filter", "show only lines with these letters"),
     Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),
     Key("closing", "space", "as_shown", "as shown", "count: what is there is what is shown"),

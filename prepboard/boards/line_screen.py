@@ -18,21 +18,21 @@ from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Row, clean
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, UnderWay
+from prepboard.plan.lines import MakeLine, TaskLine, UnderWay
+from prepboard.plan.state import HandOver
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.closing import ClosingScreen
-    from prepboard.boards.station import StationScreen
+    from prepboard.boards.board_screen import BoardScreen
 
 
 class LineScreen(Screen[None]):
-    """The page of one row of a station's board, or of the close; started here, it goes on as the page of the run."""
+    """The page of one row of a board; started here, it goes on as the page of the run."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("line")
     CSS_PATH = "line_screen.tcss"
 
-    def __init__(self, station: StationScreen | ClosingScreen, row: Row) -> None:
+    def __init__(self, station: BoardScreen, row: Row) -> None:
         super().__init__()
         self.station, self.row = station, row
         self._shown: tuple[str, list[Block]] = ("", [])
@@ -88,7 +88,7 @@ class LineScreen(Screen[None]):
     async def _do(self, wish: str) -> None:
         board = self.station.board
         found = find(board, self.row.key) if board else None
-        if board is None or not isinstance(found, MakeLine | UnderWay):
+        if board is None or not isinstance(found, MakeLine | UnderWay | HandOver | TaskLine):
             self.station.tell(_("That is for a line to make or under way."))
             return
         work = self.station.do(wish, found)

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from prepboard.boards import handover_rows
 from prepboard.boards.row import Row
 from prepboard.boards.rows import voice_of
 from prepboard.paper.saying import Voice, listed
@@ -65,6 +66,9 @@ def became(desk: Desk, board: Board, row: Row) -> str:
     from prepboard.store import happened as records
     from prepboard.store.faults import StoreFault
 
+    handed = handover_rows.became(board, row.key, desk.by, desk.station)
+    if handed is not None:
+        return handed
     try:
         if row.key.startswith("run "):
             found = records.to_run(desk.file, row.key.removeprefix("run "))

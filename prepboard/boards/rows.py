@@ -50,7 +50,7 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     """One run to make; with its bench, where the board is of several."""
     voice = voice_of(board)
     bench = voice.station(line.station) if len(stations) > 1 else ""
-    words, tone = _urgency(voice, line.start_by)
+    words, tone = urgency(voice, line.start_by)
     return Row(
         key=str(line.line),
         when=voice.time(line.start_by),
@@ -62,7 +62,8 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     )
 
 
-def _urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
+def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
+    """How a start-by presses, in words, and how that reads."""
     ahead = start_by - voice.now
     if ahead < _MINUTE:
         return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"

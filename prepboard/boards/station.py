@@ -13,7 +13,8 @@ from textual.containers import Container, Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
-from prepboard.boards.find import Shown, find, matches
+from prepboard.boards.find import find, matches
+from prepboard.boards.handover_rows import on_two_lines
 from prepboard.boards.keys import bindings
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
@@ -23,17 +24,18 @@ from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Widths, aligned, fits, measure
 from prepboard.boards.station_news import StationNews
-from prepboard.boards.station_view import Section, Title, about, title, view
+from prepboard.boards.station_view import Section, Title, about, notes_section, title, view
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:
-    from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
 
 NAMES = ("to-make", "under-way", "goes-off", "left")
 """The lists from top to bottom; the first two are the upper ones, the last two the pair below."""
+
+LISTS = ("notes", *NAMES)
+"""All lists; that of the notes is there while somebody left one."""
 
 
 class StationScreen(StationNews):
@@ -51,7 +53,7 @@ class StationScreen(StationNews):
 
     def compose_lists(self) -> Iterator[Widget]:
         yield PlainLine(id="morning")
-        for name in NAMES[:2]:
+        for name in LISTS[:3]:
             yield _section(name)
         yield Container(*(_section(name) for name in NAMES[2:]), id="pair")
 
@@ -71,7 +73,7 @@ class StationScreen(StationNews):
         self.ring(board)
 
     def _lay_out(self, board: Board) -> None:
-        sections = view(board, self.stations).sections
+        sections = (*view(board, self.stations).sections, notes_section(board, self.stations))
         self.sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
@@ -94,9 +96,13 @@ class StationScreen(StationNews):
             fold = bool(section.rows) and (
                 width < NARROW or (section not in upper and self._better_folded(section, need, width))
             )
-            self.list_of(section.name).show(section.rows, empty=section.empty, widths=need, fold=fold)
+            rows = section.rows
+            if fold and section.name == "notes":
+                rows = tuple(on_two_lines(row, width) for row in rows)
+            self.list_of(section.name).show(rows, empty=section.empty, widths=need, fold=fold)
             heading = self.query_one(f"#{section.name}-heading", PlainLine)
             heading.say_heading(section.heading, section.aside, section.brief)
+        self.query_one("#notes-section").display = bool(self.sections[-1].rows)
         self.show_marks()
         self._share_room(width, height)
 
@@ -105,15 +111,17 @@ class StationScreen(StationNews):
 
         On a narrow screen every row takes two: a cut word may be the one that mattered.
         """
+        if section.name == "notes":
+            return not fits(need, width)
         across = width // 2 if width >= WIDE else width
         rows = [len(each.rows) or 1 for each in self.sections]
         # Beside one another only this list grows; below one another the other may take two lines as well.
-        lower = max(2 * len(section.rows), *rows[2:]) if width >= WIDE else 2 * sum(rows[2:])
+        lower = max(2 * len(section.rows), *rows[2:4]) if width >= WIDE else 2 * sum(rows[2:4])
         return not fits(need, across) and sum(rows[:2]) + lower <= self._room(width, self.app.size.height)
 
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
-        for name in NAMES:
+        for name in LISTS:
             self.list_of(name).mark(self.marked, self.changed)
         if self.marked:
             marked = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(self.marked))
@@ -126,7 +134,14 @@ class StationScreen(StationNews):
         """Lines for rows: what frame, headings and blank lines leave."""
         headings = (1 if width < NARROW else 2) * (3 if width >= WIDE else 4)
         frame = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "morning")) + 2
-        return height - frame - (2 if height >= ROOMY else 0) - headings
+        return height - frame - (2 if height >= ROOMY else 0) - headings - self._room_of_notes(width, height)
+
+    def _room_of_notes(self, width: int, height: int) -> int:
+        """Lines that notes take, their heading with them; the last ones are seen, the others by going up to them."""
+        notes = self.list_of("notes")
+        most = 3 if height >= ROOMY else 2
+        notes.styles.height = lines = min(notes.wanted, max(most, notes.lines))
+        return lines + (1 if width < NARROW else 2) if notes.rows else 0
 
     def _share_room(self, width: int, height: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
@@ -150,8 +165,8 @@ class StationScreen(StationNews):
 
     def on_cursor_left(self, event: CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
-        at = NAMES.index(str(event.list.id))
-        beyond = NAMES[at + 1 :] if event.direction > 0 else NAMES[:at][::-1]
+        at = LISTS.index(str(event.list.id))
+        beyond = LISTS[at + 1 :] if event.direction > 0 else LISTS[:at][::-1]
         for list_ in map(self.list_of, beyond):
             if list_.rows:
                 list_.focus(scroll_visible=False)
@@ -168,9 +183,6 @@ class StationScreen(StationNews):
 
     def on_row_opened(self, event: RowOpened) -> None:
         self.app.push_screen(LineScreen(self, event.row))
-
-    def story_of(self, shown: Shown) -> BatchStory | None:
-        return story_of(self.file, shown)
 
     def explain(self) -> tuple[str, str]:
         focused = self.focused
@@ -201,19 +213,6 @@ class StationScreen(StationNews):
             self._lay_out(self.board)
 
 
-def story_of(file: KitchenFile, shown: object) -> BatchStory | None:
-    """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
-    from prepboard.store.batch_story import story_of
-    from prepboard.store.faults import StoreFault
-
-    if not isinstance(shown, Expiring):
-        return None
-    try:
-        return story_of(file, shown.batch.code)
-    except StoreFault:
-        return None
-
-
 def _only(section: Section, letters: str) -> Section:
     rows = tuple(row for row in section.rows if matches(letters, row.what))
     heading = _("{heading}, ONLY “{letters}”").format(heading=section.heading, letters=letters)
@@ -222,4 +221,4 @@ def _only(section: Section, letters: str) -> Section:
 
 
 def _section(name: str) -> Widget:
-    return Vertical(PlainLine(id=f"{name}-heading"), LineList(id=name), classes="section")
+    return Vertical(PlainLine(id=f"{name}-heading"), LineList(id=name), id=f"{name}-section", classes="section")

@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from prepboard.boards import doing, doing_readings, doing_stock
+from prepboard.boards import doing, doing_handover, doing_readings, doing_stock
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.find import Shown, find
 from prepboard.boards.line_list import LineList
 from prepboard.boards.rows import lines_to_make, runs_under_way
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, UnderWay
-from prepboard.plan.state import Batch
+from prepboard.plan.lines import Expiring, Left, MakeLine, TaskLine, UnderWay
+from prepboard.plan.state import Batch, HandOver
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.doing_stock import Held
     from prepboard.store.file import KitchenFile
-    from prepboard.store.who import Did
 
 Line = MakeLine | UnderWay
 
@@ -43,11 +42,11 @@ class StationKeys(BoardScreen):
         shown = find(self.board, focused.row.key)
         return (focused.row.key, shown) if shown else None
 
-    def do(self, wish: str, line: Line) -> Coroutine[Any, Any, Did | None] | None:
-        """What a wish ("start", "done") does to a line."""
-        if self.board is None:
-            return None
-        return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
+    @property
+    def _handed_over(self) -> HandOver | TaskLine | None:
+        """The note or the task under the cursor."""
+        shown = self.here[1] if self.here else None
+        return shown if isinstance(shown, HandOver | TaskLine) else None
 
     def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> Line | None:
         """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
@@ -90,7 +89,9 @@ class StationKeys(BoardScreen):
     # --- the keys ----------------------------------------------------------------------------------------
 
     def action_start(self) -> None:
-        if found := self._line_here(self._first_to_make, _("Nothing to make.")):
+        if handed := self._handed_over:
+            self.ask(self.do("start", handed))
+        elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
             self.ask(self.do("start", found))
 
     def action_began(self) -> None:
@@ -101,6 +102,8 @@ class StationKeys(BoardScreen):
     def action_done(self) -> None:
         if self.marked:
             self.ask(self._marked_done())
+        elif handed := self._handed_over:
+            self.ask(self.do("done", handed))
         elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
             self.ask(self.do("done", found))
 
@@ -176,6 +179,10 @@ class StationKeys(BoardScreen):
     def action_made(self) -> None:
         if self.board:
             self.ask(doing_stock.made(self.desk, self.board))
+
+    def action_note(self) -> None:
+        if self.board:
+            self.ask(doing_handover.write_note(self.desk, self.board, self.here[1] if self.here else None))
 
     def action_plate(self) -> None:
         if self.board:

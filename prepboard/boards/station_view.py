@@ -7,7 +7,7 @@ from datetime import datetime
 
 from rich.cells import cell_len
 
-from prepboard.boards import rows
+from prepboard.boards import handover_rows, rows
 from prepboard.boards.row import Piece, Row, clean, filled, spread
 from prepboard.boards.watched import temperatures
 from prepboard.paper.saying import Voice, long_day
@@ -90,7 +90,21 @@ def _to_make(board: Board, stations: tuple[str, ...]) -> Section:
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
     aside, brief = rows.work_ahead(board, stations), rows.work_in_brief(board, stations)
-    return Section("to-make", _("TO MAKE"), aside, rows.to_make(board, stations), empty, brief)
+    return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations), empty, brief)
+
+
+def _runs_and_tasks(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """What is to be done at these benches, by the moment at which it presses."""
+    runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations), strict=True)
+    timed = [(line.start_by, row) for line, row in runs]
+    timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
+    return tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
+
+
+def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
+    """What others left to be known here, until it is ticked off."""
+    left = handover_rows.notes(board, stations)
+    return Section("notes", _("NOTES"), (_("d ticks one off"),), left, _("Nobody left a note."))
 
 
 def _left(board: Board, stations: tuple[str, ...]) -> Section:
@@ -109,6 +123,10 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
 def about(section: str) -> str:
     """What a list is, for the `?` screen."""
     return {
+        "notes": _(
+            "What others left to be known at this bench, or by all, the last first. Enter shows all of one, d ticks it"
+            " off for everyone, n writes one."
+        ),
         "to-make": _(
             "Runs that the plan asks for, the most urgent first: when to start at the latest, the prep, how much, how"
             " that presses, and what it is for. Enter opens the recipe for this run and why it is this much."

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from prepboard.boards import rows
+from prepboard.boards import handover_rows, rows
 from prepboard.boards.row import (
+    MARGIN,
     Piece,
     Row,
     Tone,
@@ -50,7 +51,7 @@ def sections(board: Board) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
     """What is to do, and what there is: the left column of the wall and the right one."""
     stations = tuple(board.state.book.stations)
     return (
-        (_starts(board, stations), _due(board, stations), _work(board)),
+        (*_notes(board), _starts(board, stations), _due(board, stations), _work(board)),
         (_left(board, stations), _goes_off(board, stations)),
     )
 
@@ -58,6 +59,12 @@ def sections(board: Board) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
 def wall_title(board: Board, *, clock_by_hand: bool) -> Title:
     """The kitchen, when it is, and what comes next."""
     return replace(title(board, (), "", clock_by_hand=clock_by_hand), whose=board.state.book.kitchen.name.upper())
+
+
+def _notes(board: Board) -> tuple[Section, ...]:
+    """What somebody left for all to know; no section where nobody did."""
+    left = handover_rows.notes(board, ())
+    return (Section("notes", _("NOTES"), (), left, ""),) if left else ()
 
 
 def _tonight_ends(board: Board) -> datetime:
@@ -209,6 +216,16 @@ def _blocks(section: Section, need: Widths, width: int) -> list[Lines]:
     """The lines of each row, or the sentence that says that there is none."""
     if not section.rows:
         return [[[(f"   {line}", "plain")] for line in wrap(clean(section.empty), width - 4)]]
+    if section.name == "notes":
+        return [_whole(row, width) for row in section.rows]
     if width < FOLDED:
         return [list(draw_folded(row, need, width)) for row in section.rows]
     return [[draw(row, need, width)] for row in section.rows]
+
+
+def _whole(row: Row, width: int) -> Lines:
+    """A note with all of its text: nobody can open it on a wall."""
+    indent = MARGIN + len(row.when) + 2
+    first, *more = wrap(f"{clean(row.what)}   {clean(row.words)}", width - indent - 1)
+    begin: list[Piece] = [(f"{' ' * MARGIN}{row.when}  ", "plain"), (first, "strong")]
+    return [filled(begin, width), *(filled([(" " * indent + line, "strong")], width) for line in more)]

@@ -84,8 +84,8 @@ class AskTyped(Dialog[Answer]):
 class AskText(AskTyped[str]):
     """Asks for a few words; nothing is no answer."""
 
-    def __init__(self, title: str, *, notes: Sequence[str] = ()) -> None:
-        super().__init__(title, _some_words, notes=notes, signs=[*LETTERS, "-"])
+    def __init__(self, title: str, *, notes: Sequence[str] = (), longest: int = 80) -> None:
+        super().__init__(title, _some_words, notes=notes, signs=[*LETTERS, "-"], longest=longest)
 
 
 def _some_words(text: str) -> str:

@@ -1,0 +1,153 @@
+"""Notes and tasks on the boards: they stand where they are seen, and a key sees to them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from boards.at_a_station import ALL, ANOTHER, BOOK, JUS, NOW
+from textual.widgets import Static
+
+from prepboard.boards.as_text import texts, wall_texts
+from prepboard.boards.dialogs.typed import AskText, AskTyped
+from prepboard.boards.dialogs.which import AskWhich
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.wall_view import pages, sections
+from prepboard.plan.board import plan
+from prepboard.store.actions import handover, making
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file import KitchenFile
+
+DAY = date(2026, 10, 31)
+LONG = "the stock is in the blast chiller, the lid is off, and it goes into the walk-in before the second sitting comes"
+
+TASKS = """
+[tasks.drawer]
+name = "Read the drawer"
+station = "sauce"
+when = "15:00"
+hands_on = "2 min"
+reads = "C"
+
+[tasks.scrub]
+name = "Scrub the kettle"
+station = "sauce"
+when = "13:00"
+
+[tasks.oven]
+name = "Clean the oven"
+station = "roast"
+when = "13:00"
+"""
+
+
+@pytest.fixture
+def with_tasks(file: KitchenFile, tmp_path: Path) -> KitchenFile:
+    (tmp_path / "book" / "book.toml").write_text(BOOK + TASKS, encoding="utf-8")
+    load_book(file, ANOTHER, tmp_path / "book")
+    return file
+
+
+async def test_a_note_stands_above_what_is_to_make_until_it_is_ticked_off(
+    desk: Callable[..., Any], file: KitchenFile, another: KitchenFile
+) -> None:
+    handover.note(file, ANOTHER, LONG, "sauce")
+    handover.note(file, ANOTHER, "for the others", "roast")
+    async with desk(size=(160, 45)) as it:
+        await it.shows("notes", [LONG])
+        assert it.board.query_one("#notes-section").display
+        await it.press("down", "up")
+        assert it.board.focused is it.board.list_of("notes"), "up from the first line goes on to the notes"
+        await it.choose("enter")
+        assert LONG in " ".join(str(it.app.screen.query_one("#text", Static).render()).split())
+        await it.choose("escape")
+        await it.press("d")
+        await it.shows("notes", [])
+        assert not it.board.query_one("#notes-section").display
+        assert [note.whom for note in it.file.read().notes if note.done_at is None] == ["roast"]
+        handover.note(another, ANOTHER, "a new one")
+        await it.shows("notes", ["a new one"])
+
+
+async def test_a_note_is_written_to_whom_it_is_for(desk: Callable[..., Any], file: KitchenFile) -> None:
+    run = making.start(file, ANOTHER, "jus", 1).run
+    async with desk(shows=ALL[1:]) as it:
+        await it.go_to("under-way", JUS)
+        await it.press("n")
+        await it.on(AskText)
+        await it.type("no salt yet")
+        assert isinstance(it.app.screen, AskWhich)
+        await it.choose("enter")
+        await it.shows("notes", ["no salt yet"])
+        await it.press("n")
+        await it.on(AskText)
+        await it.type("hot plates, please")
+        await it.choose("r", "o", "enter")
+        await it.answered("note 2 for Roast: hot plates, please")
+        assert [note.whom for note in it.file.read().notes] == [run, "roast"]
+        assert it.names("notes") == ["no salt yet"], "that of the roast is theirs to see"
+
+
+async def test_tasks_stand_among_the_lines_to_make_and_are_done_by_the_same_key(
+    desk: Callable[..., Any], with_tasks: KitchenFile
+) -> None:
+    board = plan(with_tasks.read(), with_tasks.clock.now())
+    starts = [(line.start_by, line.prep) for line in board.make if line.station == "sauce"]
+    order = sorted([*starts, (NOW - timedelta(hours=1), "scrub"), (NOW + timedelta(hours=1), "drawer")])
+    name = {prep: board.state.book.preps[prep].name for _start, prep in starts}
+    name |= {"scrub": "Scrub the kettle", "drawer": "Read the drawer"}
+    shown = [name[key] for _at, key in order]
+    async with desk(shows=shown) as it:
+        await it.go_to("to-make", "Scrub the kettle")
+        assert it.board.list_of("to-make").row.words == "late 1 h"
+        await it.press("s")
+        await it.answered("There is nothing to start here")
+        await it.press("d")
+        await it.answered("Scrub the kettle: done")
+        await it.go_to("to-make", "Read the drawer")
+        await it.choose("enter")
+        await it.press("d")
+        await it.on(AskTyped)
+        await it.press(*"cold", "enter")
+        fault = it.app.screen.query_one(".fault")
+        await it.until(it.pilot, lambda: "like 63" in str(fault.render()))
+        await it.type("3.5")
+        await it.until(it.pilot, lambda: not isinstance(it.app.screen, LineScreen | AskTyped))
+        await it.shows("to-make", ALL)
+        done = it.file.read().tasks_done["drawer", DAY]
+        assert (done.degrees, done.unit, done.by) == ("3.5", "C", "LM")
+
+
+async def test_who_saw_to_it_first_is_named(desk: Callable[..., Any], file: KitchenFile, another: KitchenFile) -> None:
+    handover.note(file, ANOTHER, "salt is out")
+    async with desk() as it:
+        await it.shows("notes", ["salt is out"])
+        await it.go_to("notes", "salt is out")
+        handover.tick_off(another, ANOTHER, 1)
+        await it.answered("Note 1 was ticked off 14:00 by JP.")
+
+
+def test_a_wall_shows_all_of_a_note_that_is_for_all(file: KitchenFile) -> None:
+    handover.note(file, ANOTHER, LONG)
+    handover.note(file, ANOTHER, "roast only", "roast")
+    board = plan(file.read(), file.clock.now())
+    for width in (44, 80, 120, 160):
+        lines = ["".join(text for text, _tone in line) for page in pages(sections(board), width, 40) for line in page]
+        assert width == 160 or LONG in " ".join(" ".join(lines).split())
+        assert not any("roast only" in line for line in lines)
+    assert wall_texts(board).index("NOTES") < wall_texts(board).index("NEXT TO START")
+    assert "roast only" in texts(board, ("roast",))
+    assert "roast only" not in texts(board, ("sauce",))
+
+
+async def test_a_long_note_goes_on_in_its_second_line_where_the_screen_is_narrow(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    handover.note(file, ANOTHER, LONG)
+    async with desk(size=(80, 24)) as it:
+        await it.until(it.pilot, lambda: it.board.list_of("notes").rows)
+        (row,) = it.board.list_of("notes").rows
+        assert f"{row.what} {row.words}" == f"{LONG}   JP, for all"
