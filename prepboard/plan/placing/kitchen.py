@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from hashlib import sha256
 
 from prepboard.plan.placing.floor import MINUTE, Floor
-from prepboard.plan.placing.jobs import Booked, Job
+from prepboard.plan.placing.jobs import Job
 from prepboard.plan.placing.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.placing.memory import remember, remembered
 from prepboard.plan.placing.orders import place_all
@@ -62,11 +62,13 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
     works, schedule = lay_out(planned, stations, floor, now, under_way)
     key = (id(state.book), digest, floor.origin, floor.length, *under_way.items(), *map(_asked, schedule.jobs))
-    booked = remembered(key, state)
-    if booked is None:
+    lying = remembered(key, state)
+    if lying is None:
         _place(schedule, planned, works, floor)
-        booked = remember(key, state, schedule.booked)
-    return Placing(digest, _placements(booked, schedule.jobs, planned, works, floor, runs, now), under_way, given)
+        remember(key, state, schedule.booked)
+    else:
+        schedule.booked = list(lying)
+    return Placing(digest, _placements(schedule, planned, works, floor, runs, now), under_way, given)
 
 
 def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
@@ -175,8 +177,7 @@ def _late_before(schedule: Schedule, new: Sequence[int], planned: Sequence[Plann
 
 
 def _placements(
-    booked: Sequence[Booked | None],
-    jobs: Sequence[Job],
+    schedule: Schedule,
     planned: Sequence[Planned],
     works: Sequence[Work],
     floor: Floor,
@@ -186,11 +187,11 @@ def _placements(
     """Every line's placement; those of lines under way stay known as long as they are."""
     known = floor.state.placements
     found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
-    for run, work, lies, job in zip(planned, works, booked, jobs, strict=True):
-        if lies is not None and run.recipe.steps:
-            late = (lies.end - job.due) * MINUTE
-            start = _start_by(run, floor.instant(lies.wanted), late, known.get(str(run.line)), now)
-            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(lies, floor))
+    for run, work, booked, job in zip(planned, works, schedule.booked, schedule.jobs, strict=True):
+        if booked is not None and run.recipe.steps:
+            late = (booked.end - job.due) * MINUTE
+            start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)
+            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
     return found
 
 

@@ -25,9 +25,13 @@ def remembered(key: Hashable, state: State) -> Lying | None:
     return lying if book is state.book and kept == state.placements else None
 
 
-def remember(key: Hashable, state: State, booked: Sequence[Booked | None]) -> Lying:
+def remember(key: Hashable, state: State, booked: Sequence[Booked | None]) -> None:
     """Remembers where jobs lie; the book stays alive as long, since its identity is part of the name."""
     while len(_known) >= MOST:
         _known.pop(next(iter(_known)), None)
     _known[key] = state.book, state.placements, tuple(booked)
-    return tuple(booked)
+
+
+def forget() -> None:
+    """Forgets every schedule."""
+    _known.clear()
