@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
@@ -13,9 +13,12 @@ from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
 from prepboard.plan.board import Board, plan
+from prepboard.plan.placing import kitchen as kitchen_of_placing
+from prepboard.plan.placing import memory
 from prepboard.plan.state import Run, State
 
 TODAY = date(2026, 10, 31)
+HOUR = timedelta(hours=1)
 
 BENCH = """
 [stations.sauce]
@@ -248,3 +251,29 @@ def test_a_day_without_cooks_moves_the_work_to_the_day_before(kitchen, hands):
     one.more["hands"] = {("sauce", TODAY): hands}
     (line,) = one.plan("2026-10-30 09:00").make
     assert line.start_by.day == (31 if hands else 30)
+
+
+def test_within_the_minute_what_is_placed_already_is_not_placed_again_and_lies_the_same(monkeypatch):
+    state = drawn(3, 16)
+    first = plan(state, NOW)
+    with monkeypatch.context() as patched:
+        patched.setattr(kitchen_of_placing, "_place", None)
+        assert plan(replace(state), NOW).placing == first.placing
+    memory.forget()
+    assert plan(state, NOW).placing == first.placing
+
+
+def test_what_was_placed_otherwise_before_is_no_answer_for_a_kitchen_that_kept_it():
+    """The same runs at the same moment: where one was kept an hour earlier, it stays there."""
+    state = drawn(3, 16)
+    placing = plan(state, NOW).placing
+    line, lies = next((line, lies) for line, lies in placing.placements.items() if len(lies.steps) == 1)
+    moved = tuple(
+        replace(step, begins=step.begins - HOUR, hands_until=step.hands_until - HOUR, ends=step.ends - HOUR)
+        for step in lies.steps
+    )
+    kept = replace(state, placements={line: replace(lies, steps=moved)}, placed_for="another")
+    with_memory = plan(kept, NOW).placing
+    memory.forget()
+    assert with_memory == plan(kept, NOW).placing
+    assert with_memory.placements[line].steps[0].begins == moved[0].begins
