@@ -20,11 +20,13 @@ from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
 from prepboard.book.temperatures import read_degrees
 from prepboard.clock import FixedClock
+from prepboard.plan.board import plan
 from prepboard.plan.occasions import Occasion, Table, occasions, table
 from prepboard.resources import fixtures_folder
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.making import done, start, step
 from prepboard.store.actions.past_plates import PastSitting, record_past
+from prepboard.store.actions.placing import keep_placements
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
@@ -77,6 +79,9 @@ def build(path: Path, *, seed: int = 7) -> None:
         for happened in told:
             if happened.at >= morning:
                 teller.tell(happened)
+        clock.at = NOW
+        lies = plan(file.read(), NOW).placing
+        keep_placements(file, lies.digest, lies.placements)
     finally:
         file.close()
 
