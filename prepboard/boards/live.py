@@ -11,6 +11,7 @@ import contextlib
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import datetime
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from prepboard.plan.board import Board, plan, recorded
@@ -22,6 +23,10 @@ if TYPE_CHECKING:
 
 PAINTED = 0.02
 """Seconds for which what was recorded has the processor to itself, until it is on the screen."""
+
+QUIET, AT_MOST = 0.8, 4.0
+"""Seconds without another change after which the plan is worked out for what others did, and how long at most it waits
+for that: plates that go out one after the other are shown one by one and cost one plan together."""
 
 RETRY = 2.0
 """Seconds until a file that could not be read is tried again."""
@@ -58,28 +63,26 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     planning: asyncio.Future[Board] | None = None
+    wish = _Wish()
     try:
-        behind = False
         while True:
-            await _either(coming, planning, None if planning else _rest_of_minute(file.clock))
-            changed = coming.done()
-            if changed:
+            await _either(coming, planning, None if planning else wish.seconds(file.clock))
+            if coming.done():
                 coming.result()
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
                 # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
-                behind = planning is not None
                 yield recorded(board, state, file.clock.now())
                 await asyncio.sleep(PAINTED)
+                wish.changed(at_once=file.acted)
             elif planning and planning.done():
                 board, planning = planning.result(), None
-                yield recorded(board, state, file.clock.now()) if behind else board
-                if not behind:
-                    continue
-                changed = True
-            if planning is None:
-                planning = asyncio.ensure_future(_work_out(state, file, keep=not changed or file.acted))
-                behind = False
+                yield recorded(board, state, file.clock.now()) if wish.due else board
+            elif wish.due is None:
+                wish.minute_is_over()
+            if planning is None and wish.is_due:
+                planning = asyncio.ensure_future(_work_out(state, file, keep=file.acted or not wish.by_others))
+                wish = _Wish()
     except StopAsyncIteration:
         return
     finally:
@@ -87,6 +90,32 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
         for task in left:
             task.cancel()
         await asyncio.gather(*left, return_exceptions=True)
+
+
+@dataclass
+class _Wish:
+    """When the plan is to be worked out again, by the machine's own clock; not at every plate of a full service."""
+
+    due: float | None = None
+    since: float | None = None
+    """The first change that no plan knows of yet."""
+    by_others: bool = False
+
+    def changed(self, *, at_once: bool) -> None:
+        now = monotonic()
+        self.since, self.by_others = self.since or now, True
+        self.due = now if at_once else min(now + QUIET, self.since + AT_MOST)
+
+    def minute_is_over(self) -> None:
+        self.due = monotonic()
+
+    @property
+    def is_due(self) -> bool:
+        return self.due is not None and monotonic() >= self.due
+
+    def seconds(self, clock: Clock) -> float:
+        """How long to wait for it, or for the full minute."""
+        return _rest_of_minute(clock) if self.due is None else max(0.0, self.due - monotonic())
 
 
 async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] | None, seconds: float | None) -> None:

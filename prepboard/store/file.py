@@ -21,6 +21,7 @@ from prepboard.store.faults import NotSaved, StoreFault
 from prepboard.store.migrations import APPLICATION_ID, RELEASED, migrations
 from prepboard.store.opening import check_path
 from prepboard.store.reading import newest_book, snapshot
+from prepboard.store.schedules import Known
 from prepboard.store.times import instant
 from prepboard.store.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.texts import _
@@ -53,6 +54,7 @@ class KitchenFile:
     _reader: Database = field(init=False, repr=False)
     _identity: tuple[int, int] = field(init=False, repr=False)
     _books: dict[str, Book] = field(default_factory=dict, repr=False)
+    _placements: Known = field(default_factory=dict, repr=False)
     _with_added: dict[tuple[str, Added], Book] = field(default_factory=dict, repr=False)
 
     @classmethod
@@ -81,7 +83,7 @@ class KitchenFile:
         self.seen = self.data_version()
         with self.looking() as db:
             return snapshot(
-                db, now, self.book_today(db, newest_book(db)), lambda version: self.book(db, version),
+                db, now, self.book_today(db, newest_book(db)), lambda version: self.book(db, version), self._placements,
                 self.clock.set_by_hand,
             )  # fmt: skip
 

@@ -18,7 +18,7 @@ from prepboard.store.faults import StoreFault
 from prepboard.store.learned import first_day, history
 from prepboard.store.lives import Row, stays_of
 from prepboard.store.measured import corrections, recent, starts
-from prepboard.store.schedules import placements
+from prepboard.store.schedules import Known, placements
 from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
 from prepboard.store.told import told
 from prepboard.texts import _
@@ -68,8 +68,11 @@ def newest_book(db: Database) -> int:
     return int(version)
 
 
-def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], Book], set_by_hand: bool) -> State:
-    """The State of the file with today's `book`, read inside the transaction that the caller has begun."""
+def snapshot(
+    db: Database, now: datetime, book: Book, book_of: Callable[[int], Book], known: Known, set_by_hand: bool
+) -> State:
+    """The State of the file with today's `book`, read inside the transaction that the caller has begun; `known` are
+    the placements that were read before."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
     readings = recent(db, now, book.places)
@@ -105,7 +108,7 @@ def snapshot(db: Database, now: datetime, book: Book, book_of: Callable[[int], B
         readings=readings,
         cooling_from=starts(db, readings, book_of),
         corrected=corrections(db) if readings else {},
-        **placements(db),
+        **placements(db, known),
         clock_set_by_hand=set_by_hand,
     )
 

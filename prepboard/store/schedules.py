@@ -15,8 +15,20 @@ KEPT = """
     FROM schedules ORDER BY line, step"""
 
 
-def placements(db: Database) -> dict[str, Any]:
+Known = dict[str, dict[str, Placement]]
+"""The placements that were read last, under the digest that names them: they change more rarely than a plate goes."""
+
+
+def placements(db: Database, known: Known) -> dict[str, Any]:
     """The State's fields of what was placed. Of a step only its times and places are kept: the rest is the recipe's."""
+    digest = kept_for(db)
+    if digest not in known:
+        known.clear()
+        known[digest] = _read(db)
+    return {"placements": known[digest], "placed_for": digest}
+
+
+def _read(db: Database) -> dict[str, Placement]:
     kept: dict[str, Placement] = {}
     steps: dict[str, list[Placed]] = {}
     for line, step, size, ready_by, start_by, begins, hands_until, ends, places in db.execute(KEPT):
@@ -24,8 +36,7 @@ def placements(db: Database) -> dict[str, Any]:
         placed = Placed(step, instant(begins), instant(hands_until), instant(ends), places=numbers)
         steps.setdefault(line, []).append(placed)
         kept[line] = Placement(Fraction(size), instant(ready_by), instant(start_by), ())
-    found = {line: Placement(one.size, one.ready_by, one.start_by, tuple(steps[line])) for line, one in kept.items()}
-    return {"placements": found, "placed_for": kept_for(db)}
+    return {line: Placement(one.size, one.ready_by, one.start_by, tuple(steps[line])) for line, one in kept.items()}
 
 
 def kept_for(db: Database) -> str:

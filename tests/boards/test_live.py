@@ -77,6 +77,50 @@ async def test_a_change_of_the_file_is_a_new_board(file: File) -> None:
     await boards.aclose()
 
 
+async def test_plates_that_go_out_one_after_the_other_are_shown_one_by_one_and_cost_one_plan(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    planned: list[str] = []
+
+    def counted(state: str, now: datetime) -> Shown:
+        planned.append(state)
+        return Shown(state, now)
+
+    monkeypatch.setattr(live, "plan", counted)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    for plate in ("1 out", "2 out", "3 out"):
+        file.state = plate
+        file.changed.set()
+        assert (await soon(boards)).state == f"{plate}, as recorded"
+    assert (await soon(boards)).state == "3 out"
+    assert planned == ["first", "3 out"]
+    await boards.aclose()
+
+
+async def test_a_service_that_never_pauses_is_planned_all_the_same(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(live, "AT_MOST", 0.1)
+    monkeypatch.setattr(live, "QUIET", 60.0)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    file.state = "second"
+    file.changed.set()
+    assert (await soon(boards)).state == "second, as recorded"
+    assert (await soon(boards)).state == "second"
+    await boards.aclose()
+
+
+async def test_ones_own_change_is_planned_at_once(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(live, "QUIET", 60.0)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    file.state, file.acted = "mine", True
+    file.changed.set()
+    assert (await soon(boards)).state == "mine, as recorded"
+    assert (await soon(boards)).state == "mine"
+    await boards.aclose()
+
+
 async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_ready(
     file: File, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -87,6 +131,7 @@ async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_re
         return Shown(state, now)
 
     monkeypatch.setattr(live, "plan", slow)
+    monkeypatch.setattr(live, "QUIET", 0.0)
     boards: Any = follow(file)  # type: ignore[arg-type]
     assert (await soon(boards)).state == "first"
     for state in ("second", "third"):

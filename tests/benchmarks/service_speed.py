@@ -1,0 +1,118 @@
+"""A full service on sixteen boards: how soon an 86 stands on all of them, and what two actions a second cost.
+
+Prints and asserts nothing. Beside it stand sixteen of the smallest Textual application, which only wait.
+
+    python tests/benchmarks/service_speed.py [--boards 16] [--calls 40] [--seconds 20]
+"""
+
+from __future__ import annotations
+
+import argparse
+import select
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from pathlib import Path
+
+from board_speed import ROOT, STATIONS, Terminal, at, board, running, settle, smallest
+
+DISH, NAME = "cheese-sweet", "Three cheeses"
+OFTEN = 0.5
+"""Seconds between two actions."""
+
+
+def eighty_six(path: Path, boards: int, calls: int) -> None:
+    """Latency of every board for every call: from the commit until the dish stands in its output."""
+    from prepboard.store.actions.dishes import back, take_off
+    from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Who
+
+    file, late = KitchenFile.open(path), []
+    who, sitting = Who("mr", "pass"), next(iter(sitting_of(file)))
+    with running(*(board(path, STATIONS[number % len(STATIONS)]) for number in range(boards))) as terminals:
+        for terminal in terminals:
+            terminal.until("UNDER WAY", 120)
+        settle(terminals, 5)
+        for _call in range(calls):
+            for terminal in terminals:
+                terminal.seen.clear()
+            take_off(file, who, sitting, DISH, "trial")
+            late += shown_on_all(terminals, time.monotonic())
+            back(file, who, sitting, DISH)
+            settle(terminals, 1.0)
+    file.close()
+    late.sort()
+    print(
+        f"86 on {boards} boards, n={len(late)}: p50 {at(late, 0.5):.0f} ms, p90 {at(late, 0.9):.0f} ms,"
+        f" p99 {at(late, 0.99):.0f} ms, longest {late[-1]:.0f} ms"
+    )
+
+
+def sitting_of(file: object) -> list[tuple[str, object]]:
+    from prepboard.plan.board import plan
+
+    state = file.read()  # type: ignore[attr-defined]
+    return [(line.service, line.day) for line in plan(state, file.clock.now()).sittings]  # type: ignore[attr-defined]
+
+
+def shown_on_all(terminals: Sequence[Terminal], committed: float) -> list[float]:
+    """Milliseconds until each of them has shown the dish."""
+    waiting, late = list(terminals), []
+    while waiting:
+        if time.monotonic() - committed > 20:
+            raise SystemExit(f"{len(waiting)} boards never showed {NAME}")
+        select.select([terminal.master for terminal in terminals], [], [], 0.05)
+        for terminal in terminals:
+            terminal.drain()
+        now = time.monotonic()
+        done = [terminal for terminal in waiting if NAME.encode() in terminal.seen]
+        late += [(now - committed) * 1000] * len(done)
+        waiting = [terminal for terminal in waiting if terminal not in done]
+    return late
+
+
+def full_service(path: Path, boards: int, seconds: float) -> None:
+    """Processor time of all boards while a plate goes out every half second."""
+    from prepboard.store.actions.service import plate
+    from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Who
+
+    file = KitchenFile.open(path)
+    who, sitting = Who("mr", "pass"), next(iter(sitting_of(file)))
+    for name in ("smallest", "board"):
+        argvs = [
+            smallest() if name == "smallest" else board(path, STATIONS[at % len(STATIONS)]) for at in range(boards)
+        ]
+        with running(*argvs) as terminals:
+            for terminal in terminals:
+                terminal.until("smallest" if name == "smallest" else "UNDER WAY", 120)
+            settle(terminals, 5)
+            before, ends = sum(one.processor_seconds for one in terminals), time.monotonic() + seconds
+            while time.monotonic() < ends:
+                if name == "board":
+                    plate(file, who, sitting, DISH, 1)
+                settle(terminals, OFTEN)
+            used = sum(one.processor_seconds for one in terminals) - before
+        print(f"{boards} x {name:9} {100 * used / seconds:6.1f} % of one core, two actions a second, {seconds:.0f} s")
+    file.close()
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser()
+    asked.add_argument("--boards", type=int, default=16)
+    asked.add_argument("--calls", type=int, default=40)
+    asked.add_argument("--seconds", type=float, default=20)
+    wanted = asked.parse_args()
+    from prepboard.demo import build
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "kitchen.db"
+        build(path)
+        eighty_six(path, wanted.boards, wanted.calls)
+        full_service(path, wanted.boards, wanted.seconds)
+
+
+if __name__ == "__main__":
+    sys.path.insert(0, str(ROOT))
+    main()
