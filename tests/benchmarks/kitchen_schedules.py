@@ -32,7 +32,7 @@ from prepboard.plan.pars import pars
 from prepboard.plan.placing.chains import earliest_chain
 from prepboard.plan.placing.floor import Floor
 from prepboard.plan.placing.kitchen import floor_for, lay_out, place_runs
-from prepboard.plan.placing.lanes import Lane
+from prepboard.plan.placing.lanes import Lane, first_free
 from prepboard.plan.placing.orders import place_all
 from prepboard.plan.placing.schedule import Schedule
 from prepboard.plan.placing.under_way import book_under_way
@@ -101,7 +101,7 @@ def second_opinion(laid: Laid, seconds: float) -> tuple[int, int, bool] | None:
                 if step.most is not None:
                     model.add(following <= begin + step.head + step.most)
             if step.ends_open is not None:
-                closed = zip(step.ends_open._closed, step.ends_open._closed_ends, strict=True)
+                closed = _stretches(step.ends_open.closed)
                 shut = [(since + 1 - step.span, until - step.span) for since, until in closed]
                 domain = cp_model.Domain(-length, 2 * length)
                 for since, until in shut:
@@ -148,7 +148,7 @@ def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> No
     for number, lane in enumerate(lanes):
         spans = [span for span, *_ in on[number]]
         taken = [demand.amount for *_, demand in on[number]]
-        capacity = lane.capacities[0]
+        capacity = lane.capacity
         for since, until, units in _missing(lane, length):
             spans.append(model.new_fixed_size_interval_var(since, until - since, f"c{number}.{since}"))
             taken.append(units)
@@ -163,16 +163,18 @@ def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> No
 
 
 def _missing(lane: Lane, length: int) -> list[tuple[int, int, int]]:
-    """(since, until, units that are not there) of an empty lane."""
-    found: list[tuple[int, int, int]] = []
-    capacity = lane.capacities[0]
-    for at in range(length):
-        there = next((n for n in range(capacity, 0, -1) if lane.first_taken(0, n, at, at + 1) < 0), 0)
-        if there < capacity:
-            if found and found[-1][1] == at and found[-1][2] == capacity - there:
-                found[-1] = found[-1][0], at + 1, capacity - there
-            else:
-                found.append((at, at + 1, capacity - there))
+    """(since, until, units that are not there) of an empty lane; these stand on each other."""
+    levels = [lane.blocked(0, units) & (1 << length) - 1 for units in range(1, lane.capacity + 1)]
+    return [(since, until, 1) for level in levels for since, until in _stretches(level)]
+
+
+def _stretches(bits: int) -> list[tuple[int, int]]:
+    """Where bits stand one after the other: (since, until)."""
+    found, at = [], 0
+    while bits >> at:
+        since = at + ((bits >> at) & -(bits >> at)).bit_length() - 1
+        at = first_free(bits, since)
+        found.append((since, at))
     return found
 
 

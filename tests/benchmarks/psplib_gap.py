@@ -8,10 +8,10 @@ source package of `psplib` (pip download psplib --no-binary :all:) carries one i
     python tests/benchmarks/psplib_gap.py FOLDER             instances and optima of a folder
     python tests/benchmarks/psplib_gap.py --drawn 40         instances drawn alike, optima proved by OR-Tools
 
-Resources of an instance stand side by side in one lane, as one number. Two ways are shown: the schedule as kitchens
-use it (jobs due at the end of the longest chain, placed in four orders and improved by taking out, 400 placements), and
-a search over orders on the same lane (take a few jobs out of the order, put them back elsewhere between their users and
-givers, place all from the end, push all to the front and back again, keep what is no worse).
+Two ways are shown: the schedule as kitchens use it (each resource a lane, jobs due at the end of the longest chain,
+placed in four orders and improved by taking out, 400 placements), and a search over orders of its own, with all
+resources of an instance side by side in one number (take a few jobs out of the order, put them back elsewhere between
+their users and givers, place all from the end, push all to the front and back again, keep what is no worse).
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from prepboard.plan.placing.jobs import Demand, Feed, Job, Pool, Step
-from prepboard.plan.placing.lanes import Lane, repeated
+from prepboard.plan.placing.lanes import Lane
 from prepboard.plan.placing.orders import place_all
 from prepboard.plan.placing.schedule import Schedule
 
@@ -120,19 +120,31 @@ def drawn(seed: int, jobs: int = 30) -> Project:
 
 
 class Orders:
-    """One instance on one lane: orders of its jobs, placed from the end and pushed to the front."""
+    """One instance's resources side by side in one number, a field a resource and step of time: orders of its jobs,
+    placed from the end and pushed to the front."""
 
     def __init__(self, project: Project) -> None:
         self.project = project
         self.length = sum(project.lengths) + 1
-        lane = Lane(project.capacities, self.length)
-        self.lane, self.width = lane, lane.width
+        places, self.width, guards, filled = [], 0, 0, 0
+        for capacity in project.capacities:
+            # What is taken is filled up so that one unit above the capacity reaches the guard bit on top.
+            guard = 1 << self.width + (2 * capacity).bit_length()
+            filled += guard - (capacity + 1 << self.width)
+            guards += guard
+            places.append(self.width)
+            self.width = guard.bit_length()
         self.shapes = []
         for length, need in zip(project.lengths, project.needs, strict=True):
-            ones = repeated(lane.width, length)
-            self.shapes.append((lane.pack(need) * ones, lane.guards * ones, (1 << lane.width * length) - 1))
-        self.empty = lane.filled * repeated(lane.width, self.length)
+            ones = self.repeated(length)
+            packed = sum(amount << place for amount, place in zip(need, places, strict=True))
+            self.shapes.append((packed * ones, guards * ones, (1 << self.width * length) - 1))
+        self.empty = filled * self.repeated(self.length)
         self.users, self.givers = project.users, project.givers
+
+    def repeated(self, steps: int) -> int:
+        """The lowest bit of each of so many steps' fields."""
+        return ((1 << self.width * steps) - 1) // ((1 << self.width) - 1)
 
     def pack(self, order: list[int], after: list[list[int]]) -> list[int]:
         """The latest begins before `length` of jobs in an order in which each comes behind all of `after`."""
@@ -218,11 +230,15 @@ class Orders:
         return at
 
 
+def _step(project: Project, job: int, pools: list[Pool]) -> Step:
+    needs = zip(pools, project.needs[job], strict=True)
+    return Step(project.lengths[job], demands=tuple(Demand(pool, need) for pool, need in needs if need))
+
+
 def as_kitchens_do(project: Project, placements: int) -> int:
     """The span that the schedule finds: every job due at the end of the longest chain."""
     length = 3 * sum(project.lengths) + 1
-    lane = Lane(project.capacities, length)
-    pool = Pool((lane,))
+    pools = [Pool((Lane(capacity, length),)) for capacity in project.capacities]
     due = sum(project.lengths) + project.longest_chain
     start = due - project.longest_chain
     tails = [0] * len(project.lengths)
@@ -231,7 +247,7 @@ def as_kitchens_do(project: Project, placements: int) -> int:
     index = {job: len(project.lengths) - 1 - job for job in range(len(project.lengths))}
     jobs = [
         Job(
-            (Step(project.lengths[job], demands=(Demand(pool, lane.pack(project.needs[job])),)),),
+            (_step(project, job, pools),),
             due,
             (start,),
             1 if not project.users[job] else 0,

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from prepboard.plan.placing.jobs import Step
+from prepboard.plan.placing.lanes import first_free, last_free
 
 MOST_TRIES = 400
 """Steps placed for one chain before it is given up."""
@@ -59,7 +60,7 @@ def earliest_chain(steps: Sequence[Step], after: Sequence[int], until: int) -> l
         limit = bounds[index]
         if last is not None:
             limit = max(limit, begins[index - 1] + last.span)
-        begin = earliest_begin(steps[index], limit, until)
+        begin = earliest_begin(steps[index], limit)
         if begin + steps[index].span > until:
             return None
         if last is not None and last.most is not None and begin > begins[index - 1] + last.head + last.most:
@@ -71,47 +72,22 @@ def earliest_chain(steps: Sequence[Step], after: Sequence[int], until: int) -> l
     return begins
 
 
-def earliest_begin(step: Step, begin: int, until: int) -> int:
+def earliest_begin(step: Step, begin: int) -> int:
     """The earliest begin of a step, its rest at its least."""
-    while begin <= until:
-        tried = begin
-        for demand in step.demands:
-            begin = demand.pool.earliest(demand, step.span if demand.whole else step.head, begin)
-        if step.ends_open is not None:
-            end = begin + step.span
-            begin = max(begin, step.ends_open.earliest_open(end - 1) + 1 - step.span)
-        if begin == tried:
-            return begin
-    return begin
+    return first_free(step.busy(step.span), begin)
 
 
 def _latest(step: Step, limit: int, following: int | None) -> int:
     """The latest begin of a step, its rest lasting to the following one; -1 where there is none."""
-    lowest = 0 if following is None or step.most is None else max(0, following - step.head - step.most)
-    begin = limit
-    while begin >= lowest:
-        tried = begin
+    if following is None:
+        return last_free(step.busy(step.span), 0, limit)
+    lowest = 0 if step.most is None else max(0, following - step.head - step.most)
+    begin = last_free(step.busy(None), lowest, limit)
+    if begin >= 0:
         for demand in step.demands:
-            if not demand.whole:
-                begin = demand.pool.latest(demand, step.head, begin)
-            elif following is None:
-                begin = demand.pool.latest(demand, step.span, begin)
-            elif demand.pool.last_taken(demand, begin, following) >= 0:
+            if demand.whole and not demand.pool.is_free(demand, begin, following):
                 return -1
-            if begin < lowest:
-                return -1
-        if step.ends_open is not None:
-            begin = _with_open_end(step, begin)
-        if begin == tried:
-            return begin
-    return -1
-
-
-def _with_open_end(step: Step, begin: int) -> int:
-    """The latest begin, not after the one given, whose rest ends where hands are there."""
-    assert step.ends_open is not None
-    end = begin + step.span
-    return begin if end <= 0 else step.ends_open.latest_open(end - 1) + 1 - step.span
+    return begin
 
 
 def _next_bound(step: Step, limit: int, following: int) -> int:
@@ -136,6 +112,6 @@ def holds(step: Step, begin: int, until: int, lanes: Sequence[tuple[int, ...]]) 
     for demand, chosen in zip(step.demands, lanes, strict=True):
         over = until if demand.whole else begin + step.head
         for lane in chosen:
-            if over > begin and demand.pool.lanes[lane].last_taken(demand.mode, demand.amount, begin, over) >= 0:
+            if not demand.pool.lanes[lane].is_free(demand.mode, demand.amount, begin, over):
                 return False
     return True

@@ -68,7 +68,7 @@ class Floor:
     def _lane_of_hands(self, station: str) -> Lane:
         openings = sorted(self._openings(station))
         most = max((units for _, _, units in openings), default=1) or 1
-        return Lane((most,), self.length, self._one_after_the_other(openings))
+        return Lane(most, self.length, self._one_after_the_other(openings))
 
     def _openings(self, station: str) -> Iterator[Opening]:
         found = self.book.stations[station]
@@ -101,7 +101,7 @@ class Floor:
             there = self._there(found, number, works) if works else None
             # With one rack nobody shares, whatever the temperature.
             one = found.racks == 1
-            lanes.append(Lane((1,), self.length, there) if one else SharedLane(found.racks, self.length, there))
+            lanes.append(Lane(1, self.length, there) if one else SharedLane(found.racks, self.length, there))
         return Pool(lanes)
 
     def _there(self, equipment: Equipment, number: int, works: Mapping[date, int]) -> Iterator[Opening]:

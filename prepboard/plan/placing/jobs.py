@@ -6,7 +6,7 @@ Time is counted in whole steps from 0. Nothing here knows what a job is for.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from prepboard.plan.placing.lanes import Lane
 
@@ -22,48 +22,39 @@ class Pool:
     def __init__(self, lanes: Sequence[Lane]) -> None:
         self.lanes = tuple(lanes)
 
-    def latest(self, demand: Demand, length: int, limit: int) -> int:
-        """The latest begin, not after `limit`, at which a window of so many steps is free; -1 when none is."""
+    def busy(self, demand: Demand, length: int) -> int:
+        """The begins at which a window of so many steps is not free, as bits."""
+        mode, amount = demand.mode, demand.amount
         if demand.lanes == 1:
-            best = -1
+            found = -1
             for lane in self.lanes:
-                found = lane.latest(demand.mode, demand.amount, length, limit)
-                if found == limit:
-                    return limit
-                if found > best:
-                    best = found
-            return best
-        while limit >= 0:
-            begins = sorted(
-                (lane.latest(demand.mode, demand.amount, length, limit) for lane in self.lanes), reverse=True
-            )
-            lowest = begins[demand.lanes - 1] if demand.lanes <= len(begins) else -1
-            if lowest in (limit, -1):
-                return lowest
-            limit = lowest
-        return -1
+                found &= lane.busy(mode, amount, length)
+                if not found:
+                    break
+            return found
+        spare = len(self.lanes) - demand.lanes
+        # A bit of the nth number: more than n lanes are busy.
+        counted = [0] * (spare + 1)
+        for lane in self.lanes:
+            here = lane.busy(mode, amount, length)
+            for number in range(spare, 0, -1):
+                counted[number] |= counted[number - 1] & here
+            counted[0] |= here
+        return counted[spare]
 
-    def earliest(self, demand: Demand, length: int, limit: int) -> int:
-        """The earliest begin, not before `limit`, at which a window of so many steps is free."""
-        while True:
-            begins = sorted(lane.earliest(demand.mode, demand.amount, length, limit) for lane in self.lanes)
-            found = begins[min(demand.lanes, len(begins)) - 1]
-            if found == limit or demand.lanes == 1:
-                return begins[0] if demand.lanes == 1 else found
-            limit = found
+    def is_free(self, demand: Demand, begin: int, end: int) -> bool:
+        """Whether a window is free on as many lanes as are wanted."""
+        free = 0
+        for lane in self.lanes:
+            free += lane.is_free(demand.mode, demand.amount, begin, end)
+            if free >= demand.lanes:
+                return True
+        return False
 
     def last_taken(self, demand: Demand, begin: int, end: int) -> int:
         """The last step of a window at which it is not met, on the lanes that come nearest; -1 when it is met."""
-        if demand.lanes == 1:
-            first = end
-            for lane in self.lanes:
-                taken = lane.last_taken(demand.mode, demand.amount, begin, end)
-                if taken < 0:
-                    return -1
-                first = min(first, taken)
-            return first
         found = sorted(lane.last_taken(demand.mode, demand.amount, begin, end) for lane in self.lanes)
-        return found[demand.lanes - 1] if demand.lanes <= len(found) else end - 1
+        return found[demand.lanes - 1]
 
     def choose(self, demand: Demand, begin: int, end: int) -> tuple[int, ...]:
         """The lanes to take in a window that is known to be free: where the same mode is at work, then where least
@@ -72,7 +63,7 @@ class Pool:
             return (0,)
         free = []
         for number, lane in enumerate(self.lanes):
-            if lane.last_taken(demand.mode, demand.amount, begin, end) < 0:
+            if lane.is_free(demand.mode, demand.amount, begin, end):
                 gap = begin - lane.last_taken(demand.mode, demand.amount, max(0, begin - LOOK_BACK), begin)
                 free.append((not lane.shared(demand.mode, begin, end), gap, number))
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
@@ -80,8 +71,8 @@ class Pool:
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """What a step takes of a pool: `amount` units (packed, where a lane has several resources) of one lane, or of each
-    of `lanes`; through the whole step up to the next one, or only as long as its head lasts."""
+    """What a step takes of a pool: `amount` units of one lane, or of each of `lanes`; through the whole step up to the
+    next one, or only as long as its head lasts."""
 
     pool: Pool
     amount: int = 1
@@ -100,10 +91,24 @@ class Step:
     demands: tuple[Demand, ...] = ()
     ends_open: Lane | None = None
     """The rest must end in, or at the end of, an open step of this lane."""
+    span: int = field(init=False, repr=False, compare=False)
+    """The head and the least rest."""
 
-    @property
-    def span(self) -> int:
-        return self.head + self.least
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "span", self.head + self.least)
+
+    def busy(self, length: int | None) -> int:
+        """The begins, as bits, at which the step cannot lie by itself. What it takes through the whole step is looked
+        at for so many steps; not at all with None."""
+        found = 0
+        for demand in self.demands:
+            if not demand.whole:
+                found |= demand.pool.busy(demand, self.head)
+            elif length is not None:
+                found |= demand.pool.busy(demand, length)
+        if self.ends_open is not None:
+            found |= self.ends_open.closed >> max(0, self.span - 1)
+        return found
 
 
 @dataclass(frozen=True, slots=True)

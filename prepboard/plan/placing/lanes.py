@@ -1,108 +1,96 @@
-"""Lanes: what is taken of one resource, or of several side by side, over time, as one whole number.
+"""Lanes: what is taken of one resource over time, as whole numbers with one bit for each step of time.
 
-Each step of time has one field of bits for each resource, with a guard bit on top. What is taken stands in the field,
-filled up so that one unit above the capacity reaches the guard bit: one addition tests a whole window, and the place
-of a guard bit tells where the next try may begin. Time is counted in whole steps from 0; a window is [begin, end).
+A lane has one number for each of its units: a bit of the first says that at least one unit is taken at that step, of
+the second that two are, and so on. Whether so much is free is then one of them; spread over a window's length it
+answers for every begin at once, and numbers of several lanes join by bit. Time is counted in whole steps from 0; a
+window is [begin, end).
 """
 
 from __future__ import annotations
 
-from bisect import bisect_right
-from collections.abc import Iterable, Sequence
-from functools import cache
+from collections.abc import Iterable
 
 Opening = tuple[int, int, int]
 """(begin, end, units that are there)."""
 
 
-@cache
-def repeated(width: int, steps: int) -> int:
-    """The lowest bit of each of so many fields."""
-    return ((1 << width * steps) - 1) // ((1 << width) - 1) if steps > 0 else 0
+def spread(taken: int, length: int) -> int:
+    """The begins of windows of so many steps that meet one of the steps that are taken."""
+    if length <= 0:
+        return 0
+    done, doubled = 1, 2
+    while doubled <= length:
+        taken |= taken >> done
+        done, doubled = doubled, doubled * 2
+    return taken | taken >> length - done
+
+
+def last_free(busy: int, lowest: int, limit: int) -> int:
+    """The last step in [lowest, limit] that is not busy; -1 when there is none."""
+    if limit < lowest:
+        return -1
+    window = (1 << limit - lowest + 1) - 1
+    free = busy >> lowest & window ^ window
+    return lowest + free.bit_length() - 1 if free else -1
+
+
+def first_free(busy: int, limit: int) -> int:
+    """The first step, not before `limit`, that is not busy."""
+    rest = busy >> limit
+    return limit + (rest + 1 & ~rest).bit_length() - 1
 
 
 class Lane:
-    """What is taken of some resources whose units come and go together. Amounts are one field of each (`pack`)."""
+    """So many units of one resource."""
 
-    __slots__ = ("_closed", "_closed_ends", "_taken", "capacities", "filled", "guards", "width")
+    __slots__ = ("_busy", "_levels", "capacity", "closed")
 
-    def __init__(self, capacities: Sequence[int], length: int, openings: Iterable[Opening] | None = None) -> None:
+    def __init__(self, capacity: int, length: int, openings: Iterable[Opening] | None = None) -> None:
         """So many steps of time, nothing taken. With `openings`, in order and apart, nothing is there outside them."""
-        self.capacities = tuple(capacities)
-        self.width = self.guards = self.filled = 0
-        for capacity in self.capacities:
-            size = (2 * capacity).bit_length() + 1
-            guard = 1 << self.width + size - 1
-            self.guards |= guard
-            self.filled += guard - (capacity + 1 << self.width)
-            self.width += size
-        self._taken = self.filled * repeated(self.width, length)
-        self._closed: list[int] = []
-        self._closed_ends: list[int] = []
+        self.capacity = capacity
+        self.closed = 0
+        """The steps at which nothing is there."""
+        self._levels = [0] * capacity
+        self._busy: dict[tuple[int, int, int], int] = {}
         if openings is not None:
             self._close(openings, length)
 
     def _close(self, openings: Iterable[Opening], length: int) -> None:
-        units_there = self.capacities[0]
-        self._taken += units_there * repeated(self.width, length)
-        closed_from = 0
+        there = [0] * (self.capacity + 1)
         for begin, end, units in openings:
-            if units > 0 and end > begin:
-                self._taken -= units * repeated(self.width, end - begin) << begin * self.width
-                if begin > closed_from:
-                    self._closed.append(closed_from)
-                    self._closed_ends.append(begin)
-                closed_from = end
-        if closed_from < length:
-            self._closed.append(closed_from)
-            self._closed_ends.append(length)
-
-    def pack(self, amounts: Sequence[int]) -> int:
-        """Amounts of each resource as one step's field."""
-        packed, at = 0, 0
-        for amount, capacity in zip(amounts, self.capacities, strict=True):
-            packed |= amount << at
-            at += (2 * capacity).bit_length() + 1
-        return packed
+            if end > begin:
+                there[units] |= (1 << end) - (1 << begin)
+        everything, enough = (1 << length) - 1, 0
+        for units in range(self.capacity, 0, -1):
+            enough |= there[units]
+            self._levels[self.capacity - units] = everything & ~enough
+        self.closed = everything & ~enough
 
     def is_open(self, at: int) -> bool:
-        index = bisect_right(self._closed, at) - 1
-        return index < 0 or at >= self._closed_ends[index]
+        return not self.closed >> at & 1
 
-    def latest_open(self, at: int) -> int:
-        """The latest open step, not after this one; -1 when there is none."""
-        return at if self.is_open(at) else self._closed[bisect_right(self._closed, at) - 1] - 1
+    def blocked(self, mode: int, amount: int) -> int:
+        """The steps at which so much is not free."""
+        return self._levels[self.capacity - amount] if amount else 0
 
-    def earliest_open(self, at: int) -> int:
-        """The earliest open step, not before this one."""
-        return at if self.is_open(at) else self._closed_ends[bisect_right(self._closed, at) - 1]
+    def busy(self, mode: int, amount: int, length: int) -> int:
+        """The begins at which a window of so many steps is not free throughout."""
+        key = mode, amount, length
+        found = self._busy.get(key)
+        if found is None:
+            found = self._busy[key] = spread(self.blocked(mode, amount), length)
+        return found
 
-    def latest(self, mode: int, amount: int, length: int, limit: int) -> int:
-        """The latest begin, not after `limit`, of a window in which so much is free; -1 when there is none."""
-        if length <= 0:
-            return limit
-        while limit >= 0:
-            hit = self._hits(mode, amount, limit, length)
-            if not hit:
-                return limit
-            limit = self._begin_of_closed(limit + ((hit & -hit).bit_length() - 1) // self.width) - length
-        return -1
-
-    def earliest(self, mode: int, amount: int, length: int, limit: int) -> int:
-        """The earliest begin, not before `limit`, of a window in which so much is free."""
-        while length > 0 and (hit := self._hits(mode, amount, limit, length)):
-            limit = self.earliest_open(limit + (hit.bit_length() - 1) // self.width + 1)
-        return limit
-
-    def first_taken(self, mode: int, amount: int, begin: int, end: int) -> int:
-        """The first step of a window at which so much is not free; -1 when it is free throughout."""
-        hit = self._hits(mode, amount, begin, end - begin)
-        return begin + ((hit & -hit).bit_length() - 1) // self.width if hit else -1
+    def is_free(self, mode: int, amount: int, begin: int, end: int) -> bool:
+        """Whether so much is free throughout a window."""
+        return end <= begin or not self.blocked(mode, amount) >> begin & (1 << end - begin) - 1
 
     def last_taken(self, mode: int, amount: int, begin: int, end: int) -> int:
         """The last step of a window at which so much is not free; -1 when it is free throughout."""
-        hit = self._hits(mode, amount, begin, end - begin)
-        return begin + (hit.bit_length() - 1) // self.width if hit else -1
+        if end <= begin:
+            return -1
+        hit = self.blocked(mode, amount) >> begin & (1 << end - begin) - 1
+        return begin + hit.bit_length() - 1 if hit else -1
 
     def shared(self, mode: int, begin: int, end: int) -> bool:
         """Whether something else that may share this lane is at work on it in a window."""
@@ -110,67 +98,68 @@ class Lane:
 
     def book(self, mode: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
-            self._taken += amount * repeated(self.width, end - begin) << begin * self.width
+            self._take(mode, amount, (1 << end) - (1 << begin))
 
     def free(self, mode: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
-            self._taken -= amount * repeated(self.width, end - begin) << begin * self.width
+            self._give(mode, amount, (1 << end) - (1 << begin))
 
     def force(self, mode: int, amount: int, begin: int, end: int) -> None:
         """Books as much of a window as is free, never to be freed: what is there now is there, whatever was planned."""
-        step = begin
-        while (step := self.earliest(mode, amount, 1, step)) < end:
-            taken = self.first_taken(mode, amount, step, end)
-            until = end if taken < 0 else taken
-            self.book(mode, amount, step, until)
-            step = until
+        if end > begin:
+            self._take(mode, amount, (1 << end) - (1 << begin) & ~self.blocked(mode, amount))
 
-    def _hits(self, mode: int, amount: int, begin: int, length: int) -> int:
-        """The guard bits of the steps of a window at which so much is not free."""
-        width = self.width
-        ones = repeated(width, length)
-        return ((self._taken >> begin * width & (1 << width * length) - 1) + amount * ones) & self.guards * ones
+    def _take(self, mode: int, amount: int, steps: int) -> None:
+        self._busy = {}
+        _add(self._levels, amount, steps)
 
-    def _begin_of_closed(self, at: int) -> int:
-        """Where the closed stretch begins that a step is in; the step itself when it is in none."""
-        index = bisect_right(self._closed, at) - 1
-        return self._closed[index] if index >= 0 and at < self._closed_ends[index] else at
+    def _give(self, mode: int, amount: int, steps: int) -> None:
+        self._busy = {}
+        _subtract(self._levels, amount, steps)
 
 
 class SharedLane(Lane):
-    """A lane of one resource on which bookings of one mode (a temperature) share it, and of two modes never."""
+    """A lane on which bookings of one mode (a temperature) share it, and of two modes never."""
 
-    __slots__ = ("_empty", "_own")
+    __slots__ = ("_own",)
 
     def __init__(self, capacity: int, length: int, openings: Iterable[Opening] | None = None) -> None:
-        super().__init__((capacity,), length, openings)
-        self._empty = self._taken
-        self._own: dict[int, int] = {}
+        super().__init__(capacity, length, openings)
+        self._own: dict[int, list[int]] = {}
+
+    def blocked(self, mode: int, amount: int) -> int:
+        taken = self._levels[self.capacity - amount] if amount else 0
+        for other, levels in self._own.items():
+            if other != mode:
+                taken |= levels[0]
+        return taken
 
     def shared(self, mode: int, begin: int, end: int) -> bool:
-        own = self._own.get(mode, 0)
-        return bool(own >> begin * self.width & (1 << self.width * (end - begin)) - 1)
+        own = self._own.get(mode)
+        return own is not None and bool(own[0] >> begin & (1 << end - begin) - 1)
 
-    def book(self, mode: int, amount: int, begin: int, end: int) -> None:
-        if end > begin:
-            taken = amount * repeated(self.width, end - begin) << begin * self.width
-            self._taken += taken
-            self._own[mode] = self._own.get(mode, 0) + taken
+    def _take(self, mode: int, amount: int, steps: int) -> None:
+        super()._take(mode, amount, steps)
+        own = self._own.get(mode)
+        if own is None:
+            own = self._own[mode] = [0] * self.capacity
+        _add(own, amount, steps)
 
-    def free(self, mode: int, amount: int, begin: int, end: int) -> None:
-        if end > begin:
-            taken = amount * repeated(self.width, end - begin) << begin * self.width
-            self._taken -= taken
-            self._own[mode] -= taken
+    def _give(self, mode: int, amount: int, steps: int) -> None:
+        super()._give(mode, amount, steps)
+        _subtract(self._own[mode], amount, steps)
 
-    def _hits(self, mode: int, amount: int, begin: int, length: int) -> int:
-        width = self.width
-        ones = repeated(width, length)
-        at, window = begin * width, (1 << width * length) - 1
-        taken, empty = self._taken >> at & window, self._empty >> at & window
-        if taken == empty:
-            return (empty + amount * ones) & self.guards * ones
-        own = self._own.get(mode, 0) >> at & window
-        others = taken - empty - own
-        # A field that is not 0 reaches the guard bit when all bits below it are added.
-        return ((empty + own + amount * ones) | (others + (self.guards - 1) * ones)) & self.guards * ones
+
+def _add(levels: list[int], amount: int, steps: int) -> None:
+    """Takes an amount more at some steps."""
+    if amount:
+        for level in range(len(levels) - 1, -1, -1):
+            levels[level] |= steps & levels[level - amount] if level >= amount else steps
+
+
+def _subtract(levels: list[int], amount: int, steps: int) -> None:
+    """Takes an amount less at some steps."""
+    if amount:
+        for level in range(len(levels)):
+            above = levels[level + amount] if level + amount < len(levels) else 0
+            levels[level] ^= steps & (levels[level] ^ above)

@@ -96,7 +96,7 @@ def _step(written: Written, size: Fraction, floor: Floor, station: str) -> tuple
         demands.append(Demand(floor.bench(station)))
     if written.equipment is not None:
         places = floor.places(written.equipment)
-        racks = places.lanes[0].capacities[0]
+        racks = places.lanes[0].capacity
         needed = ceil(written.racks * size)
         wanted = max(1, -(-needed // racks))
         too_large = wanted > len(places.lanes)

@@ -224,7 +224,7 @@ class Schedule:
 def _fits(steps: Sequence[Step], begins: Sequence[int]) -> bool:
     """Whether what is held through stretched rests is free all the time."""
     for step, begin, until in zip(steps, begins, begins[1:], strict=False):
-        if any(demand.whole and demand.pool.last_taken(demand, begin, until) >= 0 for demand in step.demands):
+        if any(demand.whole and not demand.pool.is_free(demand, begin, until) for demand in step.demands):
             return False
     return True
 

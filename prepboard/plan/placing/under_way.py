@@ -63,7 +63,7 @@ def _begins(steps: Sequence[Placed], work: Work, floor: Floor, now: datetime) ->
     for before, placed in pairwise(steps):
         last, step = work.steps[before.step], work.steps[placed.step]
         earliest = max(floor.minute_after(placed.begins), floor.minute_after(now), begins[-1] + last.span)
-        free = earliest_begin(step, earliest, floor.length)
+        free = earliest_begin(step, earliest)
         too_far = last.most is not None and free > max(begins[-1] + last.head + last.most, earliest)
         begins.append(earliest if too_far else free)
     return begins
