@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from itertools import chain
 
+from prepboard.boards.bring_rows import bring_lines
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.row import Piece, aligned, draw, draw_folded, headed, measure
 from prepboard.boards.station_view import Section, View, notes_section, title_lines, view
@@ -24,6 +25,7 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     upper, lower = shown.sections[:2], shown.sections[2:]
     lines = _title(shown, width)
     lines += [_joined(line) for line in morning_lines(board, stations, width)]
+    lines += [_joined(line) for line in bring_lines(board, stations, width)]
     notes = notes_section(board, stations)
     for section in (*([notes] if notes.rows else []), *upper, *lower):
         lines += ["", *_section(section, upper if section in upper else (section,), width)]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from prepboard.boards import handover_rows, watched
+from prepboard.boards import bring_rows, handover_rows, watched
 from prepboard.boards.batch_page import batch_page, batch_title
 from prepboard.boards.find import Shown
 from prepboard.boards.row import fit
@@ -23,7 +23,7 @@ from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.using_up import outlet_text
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, ParLine, TaskLine, UnderWay
+from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, TaskLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.plan.watching import Flag
 from prepboard.texts import _
@@ -57,6 +57,8 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
         return handover_rows.note_page(board, voice, shown)
     if isinstance(shown, TaskLine):
         return handover_rows.task_page(voice, shown)
+    if isinstance(shown, Bring):
+        return bring_rows.bring_page(board, voice, shown)
     title = f"{voice.name(shown.dish)}   {shown.plates_left}"
     return title, [block for block in _left(board, voice, shown) if block[1]]
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import unicodedata
 
-from prepboard.boards import handover_rows, watched
+from prepboard.boards import bring_rows, handover_rows, watched
 from prepboard.boards.rows import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, TaskLine, UnderWay
+from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, TaskLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.plan.watching import Flag
 
-Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine
+Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine | Bring
 
 
 def find(board: Board, key: str) -> Shown | None:
@@ -21,6 +21,7 @@ def find(board: Board, key: str) -> Shown | None:
     keyed |= watched.found(board)
     keyed |= handover_rows.open_notes(board)
     keyed |= handover_rows.open_tasks(board)
+    keyed |= bring_rows.to_bring(board)
     keyed |= {ending.batch.code: ending for ending in board.expiring}
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}

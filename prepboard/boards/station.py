@@ -13,6 +13,8 @@ from textual.containers import Container, Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
+from prepboard.boards.bring import BringScreen
+from prepboard.boards.bring_rows import bring_lines, reminder
 from prepboard.boards.find import find, matches
 from prepboard.boards.handover_rows import on_two_lines
 from prepboard.boards.keys import bindings
@@ -67,7 +69,7 @@ class StationScreen(StationNews):
         before = [row for section in self.sections for row in section.rows]
         self._lay_out(board)
         for screen in self.app.screen_stack:
-            if isinstance(screen, LineScreen):
+            if isinstance(screen, LineScreen | BringScreen):
                 screen.show(board)
         self.say_news(board, before)
         self.ring(board)
@@ -77,7 +79,8 @@ class StationScreen(StationNews):
         self.sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
-            (night, board.now), lambda width: morning_lines(board, self.stations, width)
+            (night, board.now, reminder(board, self.stations)),
+            lambda width: [*morning_lines(board, self.stations, width), *bring_lines(board, self.stations, width)],
         )
         self._put(self.app.size.width, self.app.size.height)
 
@@ -183,6 +186,9 @@ class StationScreen(StationNews):
 
     def on_row_opened(self, event: RowOpened) -> None:
         self.app.push_screen(LineScreen(self, event.row))
+
+    def action_bring(self) -> None:
+        self.app.push_screen(BringScreen(self))
 
     def explain(self) -> tuple[str, str]:
         focused = self.focused

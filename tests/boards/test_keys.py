@@ -8,6 +8,7 @@ import pytest
 from textual.binding import BindingsMap
 
 from prepboard.boards.board_screen import BoardScreen
+from prepboard.boards.bring import BringScreen
 from prepboard.boards.closing import FOOTERS, ClosingScreen
 from prepboard.boards.dialogs.dialog import Dialog
 from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
@@ -38,6 +39,7 @@ WHOSE = {
     "sure": Sure,
     "wall": WallScreen,
     "timeline": TimelineScreen,
+    "bring": BringScreen,
     "several": AskAll,
     "take back": AskTakeBack,
     "pars": ParsScreen,
@@ -88,6 +90,7 @@ def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(action
         ("closing", "board", "list"),
         ("waste",),
         ("line",),
+        ("bring",),
         ("dialog", "answer"),
         ("dialog", "sure"),
         ("pars", "board"),
