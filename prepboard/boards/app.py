@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.app import App, SystemCommand
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Input
 
+from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.keys import of
 from prepboard.boards.looks import keep_look, kept_look
 from prepboard.boards.opening import OpenBoard, Opening
+from prepboard.boards.scanned import Scanned
 from prepboard.boards.themes import DARK, THEMES, without_colour
 from prepboard.texts import _
 
@@ -29,6 +32,7 @@ class BoardApp(App[None]):
         # Textual reads the style sheets of screens that are pushed; this one is there from the start.
         super().__init__(css_path=[*first.css_path])
         self._first, self._remembered_as = first, remembered_as
+        self._scanned = Scanned()
         for each in THEMES.values():
             self.register_theme(without_colour(each) if self.no_color else each)
         look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
@@ -57,7 +61,21 @@ class BoardApp(App[None]):
         if isinstance(event, events.Key | events.MouseDown):
             for pressed in [screen.pressed for screen in self.screen_stack if hasattr(screen, "pressed")]:
                 pressed()
+            if isinstance(event, events.Key) and not event.is_forwarded and self._is_scanned(event):
+                return
         await super().on_event(event)
+
+    def _is_scanned(self, key: events.Key) -> bool:
+        """Whether a key is part of a code that a scanner types; its Enter opens the batch, on whatever board."""
+        if isinstance(self.screen, ModalScreen) or isinstance(self.screen.focused, Input):
+            return False
+        if key.key != "enter":
+            return key.is_printable and self._scanned.takes(key.character or "")
+        code = self._scanned.ends()
+        boards = [screen for screen in self.screen_stack if isinstance(screen, BoardScreen)]
+        if code and boards:
+            boards[-1].open_batch(code)
+        return bool(code and boards)
 
     def _look(self, theme: str) -> None:
         self.theme = theme

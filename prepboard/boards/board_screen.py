@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from abc import abstractmethod
-from collections.abc import Coroutine, Iterator
+from collections.abc import Coroutine, Iterator, Sequence
 from pathlib import PurePath
 from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -21,6 +21,7 @@ from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
+from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_view import Title, title_lines
 from prepboard.boards.timeline import TimelineScreen
 from prepboard.paper.layout import wrap
@@ -117,7 +118,7 @@ class BoardScreen(Screen[None]):
             if isinstance(news, Board):
                 self.show(news)
                 for screen in self.app.screen_stack:
-                    if isinstance(screen, TimelineScreen):
+                    if screen is not self and hasattr(screen, "show"):
                         screen.show(news)
 
     def show_title(self) -> None:
@@ -209,6 +210,41 @@ class BoardScreen(Screen[None]):
         self.desk.pressed()
         if before != self.desk.known:
             self.show_title()
+
+    # --- batches by their codes --------------------------------------------------------------------------
+
+    def open_batch(self, text: str) -> bool:
+        """Opens the page of the batch that a code names; says so and answers False where there is none."""
+        from prepboard.boards.line_screen import LineScreen
+
+        code = batch_of(self.board, text) if self.board else ""
+        if not code:
+            self.tell(_("There is no batch {code} with something left.").format(code=clean(text)), "strong")
+            return False
+        self.app.push_screen(LineScreen(self, Row(code, what=code)))
+        return True
+
+    def action_label(self) -> None:
+        self.show_labels(())
+
+    def action_find_batch(self) -> None:
+        self.ask(self._find_batch())
+
+    async def _find_batch(self) -> None:
+        from prepboard.boards.dialogs.typed import AskText
+
+        code = await self.app.push_screen_wait(AskText(_("Which batch? Its code, as on the label:")))
+        if code:
+            self.open_batch(code)
+
+    def show_labels(self, codes: Sequence[str]) -> None:
+        """Shows the labels of these batches, else of what was last made at this board."""
+        from prepboard.boards.label import LabelPage
+
+        if codes or self.desk.made:
+            self.app.push_screen(LabelPage(self, codes or self.desk.made))
+        else:
+            self.tell(_("That is for a batch; go to one, or mark a line done first."))
 
     # --- keys that every board has -----------------------------------------------------------------------
 

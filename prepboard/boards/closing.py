@@ -90,9 +90,6 @@ class ClosingScreen(ClosingKeys):
         self.show_title()
         self._put()
         self._begin()
-        for screen in self.app.screen_stack:
-            if isinstance(screen, LineScreen):
-                screen.show(board)
 
     def _begin(self) -> None:
         """The cursor starts where there is something to do, and goes on when a list is done."""

@@ -200,6 +200,10 @@ class ClosingKeys(BoardScreen):
         else:
             self.tell(_("Which station? Go to its line under SIGN."))
 
+    def action_label(self) -> None:
+        line = self.here[2] if self.here else None
+        self.show_labels((line.batch.code,) if isinstance(line, Parting | CarryOver) else ())
+
     def action_waste(self) -> None:
         from prepboard.boards.waste import WastePage
 

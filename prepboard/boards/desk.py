@@ -63,6 +63,8 @@ class Desk:
         self.by = by
         self.asked: set[str] = set()
         """Ids of what was asked for here."""
+        self.made: tuple[str, ...] = ()
+        """Codes of the batches that were last made here."""
         self._teller, self._ticks = teller, ticks
         self._pressed = ticks()
         self._known = bool(by)

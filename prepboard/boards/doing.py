@@ -58,9 +58,74 @@ async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | Non
     if outputs is None:
         return None
     if isinstance(line, UnderWay):
-        return await desk.carry_out(partial(making.done, desk.file, who, run=line.run, outputs=outputs or None))
-    return await desk.carry_out(
-        partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line, outputs=outputs or None)
+        write = partial(making.done, desk.file, who, run=line.run, outputs=outputs or None)
+    else:
+        new = partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line)
+        write = partial(new, outputs=outputs or None)
+    return _offering_label(desk, await desk.carry_out(write))
+
+
+def _offering_label(desk: Desk, did: Did | None) -> Did | None:
+    """Says which key shows the labels of what was made."""
+    if did and did.batches:
+        desk.made = did.batches
+        desk.tell(_("{did}   l: label").format(did=did.text))
+    return did
+
+
+async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
+    """A part of a run is there, and the run goes on; the part is a batch of its own."""
+    from prepboard.boards.dialogs.amount import AskAmount
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    gave: dict[str, int] = {}
+    planned, voice = {run.prep: run.amount, **run.outputs}, voice_of(board)
+    for item, amount in planned.items():
+        title = _("{prep}: how much is ready? The rest goes on.").format(prep=voice.name(item))
+        share = round(amount * gave[run.prep] / run.amount) if gave and run.amount else 0
+        offered = voice.amount(item, share) if share else ""
+        why = _("Enter: {planned}, in proportion.")
+        asked = AskAmount(title, offered, measure_of(board.state.book, item), why_planned=why)
+        answer = await desk.app.push_screen_wait(asked)
+        if answer is None:
+            return None
+        gave[item] = share if answer.amount is None else answer.amount
+    how = making.How(more=True)
+    return _offering_label(
+        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how))
+    )
+
+
+async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
+    """A run is done and tops up a batch that is there; the earliest dates count for all of it."""
+    from prepboard.boards.dialogs.which import AskWhich
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    voice, given = voice_of(board), {run.prep, *run.outputs}
+    there = [batch for batch in board.state.batches if batch.prep in given and not batch.blocked]
+    rows = [
+        Row(
+            batch.code,
+            what=voice.name(batch.prep),
+            amount=voice.left(batch),
+            words=f"{batch.code}  {voice.good_to(batch.use_by)}",
+        )
+        for batch in there
+    ]
+    title = _("{prep}: onto which batch? Its earlier dates count for all.").format(prep=voice.name(run.prep))
+    onto = await desk.app.push_screen_wait(AskWhich(title, rows, empty=_("There is no batch to put it onto.")))
+    outputs = await real_outputs(desk, board, run) if onto else None
+    if onto is None or outputs is None:
+        return None
+    how = making.How(onto=onto)
+    return _offering_label(
+        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how))
     )
 
 

@@ -142,7 +142,7 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     if who is None:
         return None
     title = _("{name}, {amount}: thrown away, why?") if held.said else _("{name}: thrown away, why?")
-    why = await _a_word(
+    why = await a_word(
         desk,
         title.format(name=held.name, amount=held.said),
         [(word, reason_words()[word]) for word in stock.REASONS],
@@ -150,7 +150,7 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     )
     if why is None:
         return None
-    amount = await _how_much(desk, held, _("{name}: how much is thrown away?"))
+    amount = await how_much(desk, held, _("{name}: how much is thrown away?"))
     if amount is None:
         return None
     return await desk.carry_out(partial(stock.discard, desk.file, who, held.target, amount.amount, why))
@@ -164,10 +164,10 @@ async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
     if who is None or held.known is None:
         return None
     title = _("{name}, {amount}: what for?").format(name=held.name, amount=held.said)
-    purpose = await _a_word(desk, title, [(word, purpose_words()[word]) for word in stock.PURPOSES])
+    purpose = await a_word(desk, title, [(word, purpose_words()[word]) for word in stock.PURPOSES])
     if purpose is None:
         return None
-    amount = await _how_much(desk, held, _("{name}: how much goes?"))
+    amount = await how_much(desk, held, _("{name}: how much goes?"))
     if amount is None:
         return None
     taken = held.known if amount.amount is None else amount.amount
@@ -184,7 +184,7 @@ async def lost(desk: Desk, board: Board, run: UnderWay) -> Did | None:
         return None
     voice = voice_of(board)
     words = [(word, reason_words()[word]) for word in ("burnt", "spoiled", "wrong", "dropped", "unsafe", "other")]
-    why = await _a_word(desk, _("{prep}: lost, why?").format(prep=voice.name(run.prep)), words)
+    why = await a_word(desk, _("{prep}: lost, why?").format(prep=voice.name(run.prep)), words)
     if why is None:
         return None
     title = _("{prep}: how much of it is lost?").format(prep=voice.name(run.prep))
@@ -214,7 +214,7 @@ async def made(desk: Desk, board: Board) -> Did | None:
     if amount is None:
         return None
     places = [(place.id, place.name) for place in board.state.book.places.values()]
-    place = await _a_word(desk, _("{name}: where is it kept?").format(name=name), places) if places else ""
+    place = await a_word(desk, _("{name}: where is it kept?").format(name=name), places) if places else ""
     if place is None:
         return None
     return await desk.carry_out(partial(making.made, desk.file, who, name, amount, place or None))
@@ -223,14 +223,16 @@ async def made(desk: Desk, board: Board) -> Did | None:
 # --- what is asked on the way ----------------------------------------------------------------------------
 
 
-async def _a_word(desk: Desk, title: str, words: Sequence[tuple[str, str]], first: str = "") -> str | None:
+async def a_word(desk: Desk, title: str, words: Sequence[tuple[str, str]], first: str = "") -> str | None:
+    """Asks for one of these keys by the words behind them."""
     from prepboard.boards.dialogs.which import AskWhich
 
     rows = [Row(key, what=said) for key, said in words]
     return await desk.app.push_screen_wait(AskWhich(title, rows, first=first))
 
 
-async def _how_much(desk: Desk, held: Held, title: str) -> Given | None:
+async def how_much(desk: Desk, held: Held, title: str) -> Given | None:
+    """Asks how much of it; Enter alone is all."""
     from prepboard.boards.dialogs.amount import AskAmount
 
     asked = AskAmount(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -11,19 +12,22 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Static
 
+from prepboard.boards import doing, doing_places
 from prepboard.boards.detail import Block, detail
-from prepboard.boards.find import find
-from prepboard.boards.keys import bindings
+from prepboard.boards.find import Shown, find
+from prepboard.boards.keys import bindings, named
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Row, clean
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, TaskLine, UnderWay
+from prepboard.plan.lines import Expiring, MakeLine, TaskLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.board_screen import BoardScreen
+    from prepboard.boards.desk import Desk
+    from prepboard.store.who import Did
 
 
 class LineScreen(Screen[None]):
@@ -60,6 +64,7 @@ class LineScreen(Screen[None]):
                 self.station.say_went(self.row)
             return
         self._gone = False
+        self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
         shown = detail(board, found, self.station.story_of(found))
         if shown != self._shown:
             self._shown = shown
@@ -98,6 +103,35 @@ class LineScreen(Screen[None]):
         elif did and isinstance(found, MakeLine):
             self.follow(Row(f"run {did.run}", what=self.row.what))
 
+    @property
+    def _found(self) -> Shown | None:
+        board = self.station.board
+        return find(board, self.row.key) if board else None
+
+    def _run(self, do: Callable[[Desk, Board, UnderWay], Coroutine[Any, Any, Did | None]]) -> None:
+        found, board = self._found, self.station.board
+        if board and isinstance(found, UnderWay):
+            self.station.ask(do(self.station.desk, board, found))
+        else:
+            self.station.tell(_("That is for a line under way."))
+
+    def action_part_ready(self) -> None:
+        self._run(doing.part_ready)
+
+    def action_done_onto(self) -> None:
+        self._run(doing.done_onto)
+
+    def action_label(self) -> None:
+        found = self._found
+        self.station.show_labels((found.batch.code,) if isinstance(found, Expiring) else ())
+
+    def action_handle(self) -> None:
+        found, board = self._found, self.station.board
+        if board and isinstance(found, Expiring):
+            self.station.ask(doing_places.handle(self.station.desk, board, found.batch))
+        else:
+            self.station.tell(_("That is for a batch."))
+
     def action_undo(self) -> None:
         self.station.action_undo()
 
@@ -122,6 +156,19 @@ class LineScreen(Screen[None]):
 
     def action_page_up(self) -> None:
         self._page.scroll_page_up(animate=False)
+
+
+def _footer(shown: Shown) -> tuple[str, ...]:
+    """The keys that mean something on such a page, at most six."""
+    if isinstance(shown, UnderWay):
+        return ("start", "done", "part_ready", "undo", "all_keys", "back")
+    if isinstance(shown, Expiring):
+        return ("label", "handle", "undo", "all_keys", "back")
+    if isinstance(shown, HandOver | TaskLine):
+        return ("done", "undo", "all_keys", "back")
+    if isinstance(shown, MakeLine):
+        return ("start", "done", "undo", "all_keys", "back")
+    return ("all_keys", "back")
 
 
 def page(blocks: list[Block]) -> list[tuple[str, str] | str]:

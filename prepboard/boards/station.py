@@ -25,6 +25,7 @@ from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Widths, aligned, fits, measure
+from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, notes_section, title, view
 from prepboard.plan.board import Board
@@ -68,9 +69,6 @@ class StationScreen(StationNews):
         """Puts a board onto the four lists; what did not change is left alone."""
         before = [row for section in self.sections for row in section.rows]
         self._lay_out(board)
-        for screen in self.app.screen_stack:
-            if isinstance(screen, LineScreen | BringScreen):
-                screen.show(board)
         self.say_news(board, before)
         self.ring(board)
 
@@ -178,7 +176,9 @@ class StationScreen(StationNews):
 
     def on_row_went(self, event: RowWent) -> None:
         """Says what happened to the line that went, unless it is only hidden."""
-        if self.board and event.list.has_focus and find(self.board, event.row.key) is None:
+        # A list that is hidden because its last row went has lost the focus by now.
+        here = event.list.has_focus or not event.list.rows
+        if self.board and here and find(self.board, event.row.key) is None:
             self.say_went(event.row)
 
     def on_row_marked(self, event: RowMarked) -> None:
@@ -204,9 +204,14 @@ class StationScreen(StationNews):
         from prepboard.boards.dialogs.typed import AskText
 
         letters = await self.app.push_screen_wait(
-            AskText(_("Show only lines with these letters:"), notes=[_("esc on the board shows all of them again.")])
+            AskText(
+                _("Show only lines with these letters:"),
+                notes=[_("A batch's code opens that batch."), _("esc on the board shows all of them again.")],
+            )
         )
-        if letters:
+        if letters and self.board and batch_of(self.board, letters):
+            self.open_batch(letters)
+        elif letters:
             self._show_only(letters)
 
     def action_show_all(self) -> None:

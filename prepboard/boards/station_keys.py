@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from prepboard.boards import doing, doing_handover, doing_readings, doing_stock
+from prepboard.boards import doing, doing_handover, doing_places, doing_readings, doing_stock
 from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.find import Shown, find
 from prepboard.boards.line_list import LineList
@@ -115,6 +115,21 @@ class StationKeys(BoardScreen):
         if lines and await doing.done_together(self.desk, self.board, lines):
             self.unmark()
 
+    def _run_here(self) -> UnderWay | None:
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, UnderWay):
+            return shown
+        self.tell(_("That is for a line under way; go to one of those."))
+        return None
+
+    def action_part_ready(self) -> None:
+        if self.board and (run := self._run_here()):
+            self.ask(doing.part_ready(self.desk, self.board, run))
+
+    def action_done_onto(self) -> None:
+        if self.board and (run := self._run_here()):
+            self.ask(doing.done_onto(self.desk, self.board, run))
+
     def action_mark(self) -> None:
         found = self.here
         if found is None or not isinstance(found[1], Line):
@@ -179,6 +194,26 @@ class StationKeys(BoardScreen):
     def action_made(self) -> None:
         if self.board:
             self.ask(doing_stock.made(self.desk, self.board))
+
+    def action_label(self) -> None:
+        shown = self.here[1] if self.here else None
+        self.show_labels((shown.batch.code,) if isinstance(shown, Expiring) else ())
+
+    def action_handle(self) -> None:
+        self.ask(self._handle())
+
+    async def _handle(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Expiring):
+            code: str | None = shown.batch.code
+        else:
+            held = await self._held_here(self.board, _("Which batch?"))
+            code = held.target if held else None
+        batch = next((one for one in self.board.state.batches if one.code == code), None)
+        if batch:
+            await doing_places.handle(self.desk, self.board, batch)
 
     def action_note(self) -> None:
         if self.board:

@@ -17,6 +17,7 @@ from prepboard.boards.dialogs.typed import AskTyped
 from prepboard.boards.dialogs.which import Which
 from prepboard.boards.entry import NumberInput
 from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
+from prepboard.boards.label import LabelPage
 from prepboard.boards.line_list import LineList
 from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.pars import ParsScreen
@@ -40,6 +41,7 @@ WHOSE = {
     "wall": WallScreen,
     "timeline": TimelineScreen,
     "bring": BringScreen,
+    "label": LabelPage,
     "several": AskAll,
     "take back": AskTakeBack,
     "pars": ParsScreen,
@@ -91,6 +93,7 @@ def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(action
         ("waste",),
         ("line",),
         ("bring",),
+        ("label",),
         ("dialog", "answer"),
         ("dialog", "sure"),
         ("pars", "board"),

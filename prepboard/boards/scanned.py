@@ -1,0 +1,47 @@
+"""Codes of batches that are typed as fast as a scanner types: capital letters and digits, and Enter at their end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import monotonic
+
+from prepboard.plan.board import Board
+
+BETWEEN = 0.6
+"""Seconds that may pass between two characters of a code; who types by hand has time to."""
+
+SHORTEST = 3
+"""Characters of the shortest code."""
+
+
+def batch_of(board: Board, text: str) -> str:
+    """The code of the batch that a text names; "" for what is no batch with something left."""
+    code = text.strip().upper()
+    return code if any(batch.code == code for batch in board.state.batches) else ""
+
+
+class Scanned:
+    """Keeps the characters that may become a code. No key of a board is a capital letter, so none is taken away."""
+
+    def __init__(self, *, ticks: Callable[[], float] = monotonic) -> None:
+        self._ticks = ticks
+        self._typed, self._at = "", 0.0
+
+    def takes(self, character: str) -> bool:
+        """Whether this character begins a code or goes on with one; a digit never begins one."""
+        if not self._going_on():
+            self._typed = ""
+        if not character.isascii() or not (character.isupper() or (self._typed and character.isdigit())):
+            self._typed = ""
+            return False
+        self._typed, self._at = self._typed + character, self._ticks()
+        return True
+
+    def ends(self) -> str:
+        """The code, when Enter follows it closely; else ""."""
+        code = self._typed if self._going_on() and len(self._typed) >= SHORTEST else ""
+        self._typed = ""
+        return code
+
+    def _going_on(self) -> bool:
+        return bool(self._typed) and self._ticks() - self._at <= BETWEEN

@@ -1,0 +1,175 @@
+"""What is done with a batch: its label, its page by a scanned code, the freezer, a hold; and parts of runs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from boards.at_a_station import ALL, ANOTHER, JUS, Until
+from textual.widgets import Static
+
+from prepboard.boards.app import BoardApp
+from prepboard.boards.dialogs.amount import AskAmount
+from prepboard.boards.dialogs.typed import AskText, AskTyped
+from prepboard.boards.dialogs.which import AskWhich
+from prepboard.boards.label import LabelPage
+from prepboard.boards.line_screen import LineScreen
+from prepboard.boards.pars import ParsScreen
+from prepboard.boards.scanned import Scanned
+from prepboard.boards.wall import WallScreen
+from prepboard.paper.label import as_text, labels
+from prepboard.paper.saying import Voice
+from prepboard.plan.board import plan
+from prepboard.store.actions import making
+from prepboard.store.file import KitchenFile
+
+LESS = ["Chive oil", "Onion soubise", "Rye crumb"]
+
+
+@pytest.fixture
+def jus(file: KitchenFile) -> str:
+    return making.done(file, ANOTHER, prep="jus", size=1).batches[0]
+
+
+def shown(app: Any, where: str = "#text") -> str:
+    return str(app.screen.query_one(where, Static).render())
+
+
+async def test_done_offers_the_label_and_it_reads_as_printed(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("l")
+        await it.answered("mark a line done first")
+        await it.go_to("to-make", "Onion soubise")
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.choose("enter")
+        await it.answered("l: label")
+        (code,) = it.board.desk.made
+        await it.until(it.pilot, lambda: any(batch.code == code for batch in it.board.board.state.batches))
+        await it.choose("l")
+        assert isinstance(it.app.screen, LabelPage)
+        board = plan(it.file.read(), it.file.clock.now())
+        printed = as_text(labels(board.state.batches[0], Voice.of(board))[0], 32)
+        assert shown(it.app).split() == printed.split()
+        await it.choose("enter")
+        assert it.app.screen is it.board
+
+
+async def test_a_scanned_code_opens_its_batch_and_nothing_else_happens(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=LESS) as it:
+        await it.choose(*jus, "enter")
+        assert isinstance(it.app.screen, LineScreen)
+        assert jus in shown(it.app, "#line-title")
+        await it.choose("escape")
+        assert it.app.screen is it.board
+        await it.press(*"QQ9", "enter")
+        await it.answered("There is no batch QQ9 with something left.")
+        assert it.app.screen is it.board, "Enter of a code opens no line"
+        await it.choose("slash")
+        await it.type(jus.lower())
+        await it.on(LineScreen)
+        assert it.names("to-make") == LESS, "a code is no filter"
+
+
+@pytest.mark.parametrize("board", [WallScreen, lambda file: ParsScreen(file, "", "LM")], ids=["wall", "pars"])
+async def test_a_code_opens_its_batch_on_other_boards_too(
+    board: Callable[[KitchenFile], Any], file: KitchenFile, jus: str, until: Until
+) -> None:
+    screen = board(file)
+    app = BoardApp(screen)
+    async with app.run_test(size=(120, 36)) as pilot:
+        await until(pilot, lambda: screen.board is not None)
+        await pilot.press(*jus, "enter")
+        await until(pilot, lambda: isinstance(app.screen, LineScreen))
+        await pilot.press("escape")
+        await until(pilot, lambda: app.screen is screen)
+        await pilot.press("slash")
+        await until(pilot, lambda: isinstance(app.screen, AskText))
+        await pilot.press(*jus, "enter")
+        await until(pilot, lambda: isinstance(app.screen, LineScreen))
+
+
+def test_only_what_is_typed_as_fast_as_a_scanner_types_is_a_code() -> None:
+    now = [100.0]
+    scanned = Scanned(ticks=lambda: now[0])
+
+    def typed(text: str, seconds: float) -> list[bool]:
+        took = []
+        for sign in text:
+            now[0] += seconds
+            took.append(scanned.takes(sign))
+        now[0] += seconds
+        return took
+
+    assert (typed("K7F", 0.01), scanned.ends()) == ([True] * 3, "K7F")
+    assert scanned.ends() == "", "a code is read once"
+    assert (typed("K7F", 2.0), scanned.ends()) == ([True, False, True], ""), "slow digits are typed numbers"
+    assert (typed("12", 0.01), scanned.ends()) == ([False, False], ""), "a digit begins no code"
+    assert (typed("Kd7", 0.01), scanned.ends()) == ([True, False, False], ""), "small letters are keys"
+    assert (typed("K7", 0.01), scanned.ends()) == ([True, True], ""), "no code is so short"
+
+
+async def test_one_key_freezes_moves_holds_back_and_lets_go(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=LESS) as it:
+        await it.choose(*jus, "enter")
+        await it.choose("h")
+        assert isinstance(it.app.screen, AskWhich)
+        await it.choose(*"freeze", "enter")
+        await it.on(AskAmount)
+        await it.type("500 ml")
+        await it.answered("500 ml in ")
+        assert sorted((batch.store, batch.left // 10**6) for batch in it.file.read().batches) == [
+            ("chilled", 1500),
+            ("frozen", 500),
+        ]
+        await it.choose("h")
+        await it.choose(*"hold", "enter")
+        await it.on(AskText)
+        await it.type("lid was off")
+        await it.answered("is held back")
+        await it.until(it.pilot, lambda: "do not use: lid was off" in shown(it.app))
+        await it.choose("h")
+        await it.choose(*"let", "enter")
+        await it.on(AskText)
+        await it.type("looked at")
+        await it.until(it.pilot, lambda: not any(batch.blocked for batch in it.file.read().batches))
+
+
+async def test_a_pack_is_opened_with_its_lot_and_the_makers_day(desk: Callable[..., Any], jus: str) -> None:
+    async with desk(shows=LESS) as it:
+        await it.choose(*jus, "enter")
+        await it.choose("h")
+        await it.choose(*"open", "enter")
+        assert isinstance(it.app.screen, AskWhich)
+        await it.choose("enter")
+        await it.type("L 77")
+        assert isinstance(it.app.screen, AskTyped)
+        await it.press(*"soon", "enter")
+        fault = it.app.screen.query_one(".fault")
+        await it.until(it.pilot, lambda: "expected a date" in str(fault.render()))
+        await it.type("2026-11-02")
+        await it.answered("Shallots, lot L 77: batch")
+        (pack,) = [batch for batch in it.file.read().batches if batch.pack]
+        assert (pack.lot, str(pack.safety)) == ("L 77", "2026-11-02")
+
+
+async def test_a_part_is_ready_and_the_rest_goes_onto_it(desk: Callable[..., Any], file: KitchenFile) -> None:
+    making.start(file, ANOTHER, "jus", 1)
+    async with desk(shows=ALL[1:]) as it:
+        await it.go_to("under-way", JUS)
+        await it.press("a")
+        await it.on(AskAmount)
+        await it.type("500 ml")
+        await it.answered("500 ml, batch")
+        (part,) = it.board.desk.made
+        await it.until(it.pilot, lambda: it.board.list_of("under-way").rows[0].amount == "1.5 l")
+        await it.choose("enter")
+        assert isinstance(it.app.screen, LineScreen)
+        await it.choose("g")
+        assert isinstance(it.app.screen, AskWhich)
+        await it.choose("enter")
+        assert isinstance(it.app.screen, AskAmount)
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: not it.file.read().runs)
+        assert [(batch.code, batch.left // 10**6) for batch in it.file.read().batches] == [(part, 2000)]
