@@ -110,6 +110,10 @@ def test_every_action_has_a_single_key_and_no_chord() -> None:
     assert not [key for key in KEYS if "+" in key.keys]
 
 
+def test_no_key_is_a_capital_letter_since_those_are_a_scanners() -> None:
+    assert not [key for key in KEYS for name in key.keys.split(",") if len(name) == 1 and name.isupper()]
+
+
 def test_the_key_table_names_every_key() -> None:
     table = key_table()
     assert all(f"| {key.help} |" in table for key in KEYS)
