@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
@@ -109,16 +110,25 @@ KITCHEN = 'name = "Tin Larder"\ntime_zone = "UTC"\nday_starts = "04:00"\nrules =
 Until = Callable[..., Awaitable[None]]
 
 
-@pytest.fixture
-def file(tmp_path: Path) -> Iterator[KitchenFile]:
-    """A file at 14:00 on a Saturday: jus, oil, soubise and crumb to make for dinner, in this order."""
-    book = tmp_path / "book"
-    book.mkdir()
+@pytest.fixture(scope="session")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file at 14:00 on a Saturday, into which the book was loaded, once for all tests."""
+    book = tmp_path_factory.mktemp("book")
     (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
     (book / "book.toml").write_text(BOOK, encoding="utf-8")
+    path = tmp_path_factory.mktemp("loaded") / "kitchen.db"
+    made = KitchenFile.open(path, FixedClock(NOW), create=True, random=Random(1))
+    load_book(made, ANOTHER, book)
+    made.close()
+    return path
+
+
+@pytest.fixture
+def file(tmp_path: Path, loaded: Path) -> Iterator[KitchenFile]:
+    """A file at 14:00 on a Saturday: jus, oil, soubise and crumb to make for dinner, in this order."""
     (tmp_path / "shared").mkdir()
-    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", FixedClock(NOW), create=True, random=Random(1))
-    load_book(opened, ANOTHER, book)
+    shutil.copy(loaded, tmp_path / "shared")
+    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", FixedClock(NOW), random=Random(1))
     yield opened
     opened.close()
 

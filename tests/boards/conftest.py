@@ -17,7 +17,7 @@ from textual.pilot import Pilot
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("TEXTUAL_THEME", None)
 
-from boards.at_a_station import another, desk, file  # noqa: F401
+from boards.at_a_station import another, desk, file, loaded  # noqa: F401
 
 from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import (

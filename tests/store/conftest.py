@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -83,19 +84,37 @@ def book_folder(tmp_path: Path) -> Path:
 @pytest.fixture
 def empty(tmp_path: Path) -> Iterator[Kitchen]:
     """A new file without a book."""
-    clock = FixedClock(NOW)
     folder = tmp_path / "kitchen"
     folder.mkdir()
-    file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(7))
-    yield Kitchen(file, clock)
-    file.close()
+    with _opened(folder) as kitchen:
+        yield kitchen
+
+
+@pytest.fixture(scope="session")
+def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file into which the small book was loaded, once for all tests."""
+    folder = tmp_path_factory.mktemp("loaded")
+    with _opened(folder) as kitchen:
+        load_book(kitchen.file, SOUS, BOOK)
+    return folder / "kitchen.db"
 
 
 @pytest.fixture
-def kitchen(empty: Kitchen, book_folder: Path) -> Kitchen:
+def kitchen(tmp_path: Path, loaded: Path) -> Iterator[Kitchen]:
     """The small kitchen with its book loaded, nothing made yet. The book lists nobody: anyone may do anything."""
-    load_book(empty.file, SOUS, book_folder)
-    return empty
+    folder = tmp_path / "kitchen"
+    folder.mkdir()
+    shutil.copy(loaded, folder)
+    with _opened(folder) as kitchen:
+        yield kitchen
+
+
+@contextmanager
+def _opened(folder: Path) -> Iterator[Kitchen]:
+    clock = FixedClock(NOW)
+    file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(7))
+    yield Kitchen(file, clock)
+    file.close()
 
 
 @pytest.fixture
