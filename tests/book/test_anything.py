@@ -75,18 +75,23 @@ SIZES = table(keys_of(SizesWritten)).map(
     lambda keys: "{ " + ", ".join(f"{key} = {value}" for key, value in keys.items()) + " }"
 )
 
+OWN = table([key for key in keys_of(BookWritten) if key not in SECTIONS])
+TABLES = {section: table(keys_of(model)) for section, model in SECTIONS.items()}
+IDS = st.lists(st.sampled_from(["a", "b", "x"]), max_size=3, unique=True)
+STEPS = st.lists(STEP, max_size=3)
+
 
 @st.composite
 def books(draw: st.DrawFn) -> str:
-    own = draw(table([key for key in keys_of(BookWritten) if key not in SECTIONS]))
+    own = draw(OWN)
     lines = [f"{key} = {value}" for key, value in own.items()]
-    for section, model in SECTIONS.items():
-        for id_ in draw(st.lists(st.sampled_from(["a", "b", "x"]), max_size=3, unique=True)):
-            keys = draw(table(keys_of(model)))
+    for section, keys_of_it in TABLES.items():
+        for id_ in draw(IDS):
+            keys = draw(keys_of_it)
             if section == "preps":
                 keys = {"name": '"A"', "keeps": '"2 days"', "makes": '"1 kg"'} | keys
                 if draw(st.booleans()):
-                    keys["steps"] = "[" + ", ".join(draw(st.lists(STEP, max_size=3))) + "]"
+                    keys["steps"] = "[" + ", ".join(draw(STEPS)) + "]"
                     keys["sizes"] = draw(SIZES)
             lines.append(f"[{section}.{id_}]")
             lines += [f"{key} = {value}" for key, value in keys.items()]
