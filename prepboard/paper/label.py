@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from html import escape
 
-import segno
-
 from prepboard.book.allergens import carried
 from prepboard.book.allergens import listed as in_the_laws_order
 from prepboard.book.holding import held_at
@@ -202,6 +200,9 @@ def as_svg(label: Label, columns: int = 32) -> str:
 
 def square(code: str, left: float, top: float, side: float = _SIDE) -> str:
     """The QR code of a batch's code as part of a drawing, its white edge included."""
+    # Only what is printed with a code needs it; every list imports this module.
+    import segno
+
     cells = [list(row) for row in segno.make(code, micro=False, error="m").matrix]
     scale = side / (len(cells) + 2 * QUIET)
     dark = "".join(
