@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from abc import abstractmethod
-from collections.abc import Coroutine, Iterator, Sequence
+from collections.abc import Coroutine, Iterator
 from pathlib import PurePath
 from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -15,24 +15,23 @@ from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widget import Widget
 
+from prepboard.boards.batches_by_code import BatchesByCode
 from prepboard.boards.desk import Desk
 from prepboard.boards.keys import bindings
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
-from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_view import Title, title_lines
 from prepboard.boards.timeline import TimelineScreen
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, MakeLine, TaskLine, UnderWay
+from prepboard.plan.lines import MakeLine, TaskLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.store.batch_story import BatchStory
     from prepboard.store.file import KitchenFile
     from prepboard.store.who import Did
 
@@ -46,7 +45,7 @@ ROOMY = 30
 """Lines from which there is room for rules."""
 
 
-class BoardScreen(Screen[None]):
+class BoardScreen(BatchesByCode):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]
@@ -63,7 +62,7 @@ class BoardScreen(Screen[None]):
         super().__init__()
         self.file = file
         self.desk = Desk(file, station, by, self)
-        self.board: Board | None = None
+        self.board = None
         """What is shown; None until the file was read for the first time."""
         self.not_live: NotLive | None = None
         self.told_at = 0.0
@@ -172,17 +171,10 @@ class BoardScreen(Screen[None]):
             return None
         return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
 
-    def story_of(self, shown: object) -> BatchStory | None:
-        """Where a batch came from and went; None for what is no batch, and while the file cannot be read."""
-        from prepboard.store.batch_story import story_of
-        from prepboard.store.faults import StoreFault
+    def open_line(self, row: Row) -> None:
+        from prepboard.boards.line_screen import LineScreen
 
-        if not isinstance(shown, Expiring):
-            return None
-        try:
-            return story_of(self.file, shown.batch.code)
-        except StoreFault:
-            return None
+        self.app.push_screen(LineScreen(self, row))
 
     def say_went(self, row: Row) -> None:
         """Says what happened to a line that is gone; what was done here has been answered already."""
@@ -210,41 +202,6 @@ class BoardScreen(Screen[None]):
         self.desk.pressed()
         if before != self.desk.known:
             self.show_title()
-
-    # --- batches by their codes --------------------------------------------------------------------------
-
-    def open_batch(self, text: str) -> bool:
-        """Opens the page of the batch that a code names; says so and answers False where there is none."""
-        from prepboard.boards.line_screen import LineScreen
-
-        code = batch_of(self.board, text) if self.board else ""
-        if not code:
-            self.tell(_("There is no batch {code} with something left.").format(code=clean(text)), "strong")
-            return False
-        self.app.push_screen(LineScreen(self, Row(code, what=code)))
-        return True
-
-    def action_label(self) -> None:
-        self.show_labels(())
-
-    def action_find_batch(self) -> None:
-        self.ask(self._find_batch())
-
-    async def _find_batch(self) -> None:
-        from prepboard.boards.dialogs.typed import AskText
-
-        code = await self.app.push_screen_wait(AskText(_("Which batch? Its code, as on the label:")))
-        if code:
-            self.open_batch(code)
-
-    def show_labels(self, codes: Sequence[str]) -> None:
-        """Shows the labels of these batches, else of what was last made at this board."""
-        from prepboard.boards.label import LabelPage
-
-        if codes or self.desk.made:
-            self.app.push_screen(LabelPage(self, codes or self.desk.made))
-        else:
-            self.tell(_("That is for a batch; go to one, or mark a line done first."))
 
     # --- keys that every board has -----------------------------------------------------------------------
 

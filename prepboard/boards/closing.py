@@ -20,7 +20,6 @@ from prepboard.boards.closing_keys import ClosingKeys
 from prepboard.boards.closing_rows import NAMES, find, sections, title
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.line_list import LineList
-from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.room import share
@@ -182,7 +181,7 @@ class ClosingScreen(ClosingKeys):
             return
         shown = find(self.board, self.stations, str(event.list.id), event.row.key)
         if isinstance(shown, MakeLine | Parting | CarryOver):
-            self.app.push_screen(LineScreen(self, event.row))
+            self.open_line(event.row)
 
     def explain(self) -> tuple[str, str]:
         said = {

@@ -22,7 +22,7 @@ from prepboard.texts import _, some
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from prepboard.boards.board_screen import BoardScreen
+    from prepboard.boards.batches_by_code import BatchesByCode
     from prepboard.plan.board import Board
 
 
@@ -32,7 +32,7 @@ class LabelPage(Screen[None]):
     BINDINGS: ClassVar[list[BindingType]] = bindings("label")
     CSS_PATH = "line_screen.tcss"
 
-    def __init__(self, of: BoardScreen, codes: Sequence[str]) -> None:
+    def __init__(self, of: BatchesByCode, codes: Sequence[str]) -> None:
         super().__init__()
         self._of, self._codes = of, codes
 

@@ -19,7 +19,6 @@ from prepboard.boards.find import find, matches
 from prepboard.boards.handover_rows import on_two_lines
 from prepboard.boards.keys import bindings
 from prepboard.boards.line_list import LineList
-from prepboard.boards.line_screen import LineScreen
 from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
@@ -185,7 +184,7 @@ class StationScreen(StationNews):
         self.action_mark()
 
     def on_row_opened(self, event: RowOpened) -> None:
-        self.app.push_screen(LineScreen(self, event.row))
+        self.open_line(event.row)
 
     def action_bring(self) -> None:
         self.app.push_screen(BringScreen(self))
