@@ -139,8 +139,8 @@ def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str],
 
 
 def _budget(runs: int) -> int:
-    """Placements to spend on a better schedule."""
-    return 600 if runs <= 60 else 300 if runs <= MANY else 0
+    """Placements to spend on a better schedule: the more runs, the fewer."""
+    return 500 if runs <= 15 else 300 if runs <= 80 else 100 if runs <= MANY else 0
 
 
 def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:

@@ -1,113 +1,96 @@
-"""Orders: in which order jobs are placed; the best of a few is kept, then improved.
+"""Orders: in which order jobs are placed, the urgent first; the best of a few is kept, then improved.
 
 Everything is counted in placements, never in seconds, so that the same jobs give the same schedule on every machine.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
-from heapq import heapify, heappop, heappush
-from random import Random
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from heapq import heappop, heappush
+from operator import itemgetter
 
-from prepboard.plan.placing.schedule import Cost, Schedule
+from prepboard.plan.placing.rivals import Rivals, unavoidable
+from prepboard.plan.placing.schedule import Cost, Lying, Schedule
 
 Key = Callable[[int], tuple[int, ...]]
+Found = tuple[Cost, Lying]
 
 
 def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improving: int = 0, allowed: int = 0) -> Cost:
     """Places jobs in up to four orders, keeps the best schedule and spends `improving` placements on a better one.
     Lateness up to `allowed` is let be."""
     wanted = sorted(wanted)
-    best: tuple[Cost, list[int]] | None = None
-    mark = schedule.mark()
-    for key in _keys(schedule)[: max(1, tries)]:
-        order = in_order(schedule, wanted, key)
-        schedule.go_back(mark)
-        for index in order:
-            if schedule.booked[index] is None:
-                schedule.place(index)
-        cost = schedule.cost()
-        if best is None or cost < best[0]:
-            best = cost, order
-        if best[0] == (0, 0):
-            break
-    if best is None:
-        return 0, 0
-    if schedule.cost() != best[0]:
-        schedule.go_back(mark)
-        for index in best[1]:
-            if schedule.booked[index] is None:
-                schedule.place(index)
+    if not wanted:
+        return schedule.cost()
     schedule.forget()
-    if schedule.late > allowed:
-        _from_the_front(schedule, wanted)
-    return improve(schedule, wanted, improving) if improving and schedule.cost() != (0, 0) else schedule.cost()
+    empty, keys = schedule.lying(), _keys(schedule)
+    best = _place(schedule, in_order(schedule, wanted, keys[0]))
+    rivals = Rivals(schedule, wanted)
+    if best[0] != (0, 0) and tries > 1:
+        schedule.lay(empty)
+        rivals.least = unavoidable(schedule, wanted)
+    for key in keys[1:tries]:
+        if best[0] == (rivals.lateness, 0):
+            break
+        schedule.lay(empty)
+        best = min(best, _place(schedule, in_order(schedule, wanted, key)), key=itemgetter(0))
+    best = _from_the_front(rivals, best, allowed)
+    if improving and best[0][0] > rivals.lateness:
+        best = _lift(rivals, best, empty, improving // 3)
+    schedule.lay(best[1])
+    if improving:
+        rivals.improve(improving)
+        _alike_in_order(schedule, wanted)
+    return schedule.cost()
 
 
-def _from_the_front(schedule: Schedule, wanted: Sequence[int], rounds: int = 3) -> None:
-    """What hangs together with something late, or is in its way, is placed from the front, what is needed first first,
-    and then pushed as late as it may be; again and again while that makes things better."""
-    together = _with_late(schedule, wanted)
-    by = {index: schedule.jobs[index].alone for index in together}
-    for _ in range(rounds):
-        if not together:
-            return
-        cost = schedule.cost()
-        for index in together:
-            schedule.take_out(index)
-        _front_and_back(schedule, together, by)
-        if schedule.cost() >= cost:
-            schedule.go_back(0)
-            return
-        schedule.forget()
-        by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
+def _alike_in_order(schedule: Schedule, wanted: Sequence[int]) -> None:
+    """Of jobs that are the same but for their number the first begins first, so that no chance shows in who does."""
+    alike: dict[Hashable, list[int]] = {}
+    for index in wanted:
+        if schedule.booked[index] is not None:
+            alike.setdefault((schedule.jobs[index], tuple(schedule.users[index])), []).append(index)
+    for members in alike.values():
+        booked = [found for index in members if (found := schedule.booked[index]) is not None]
+        in_time = sorted(booked, key=lambda one: (one.begins, one.lanes))
+        if in_time != booked:
+            for index in members:
+                schedule.take_out(index)
+            for index, was in zip(members, in_time, strict=True):
+                schedule.book(index, was.begins, was.lanes, was.wanted)
+    schedule.forget()
 
 
-def _front_and_back(schedule: Schedule, together: Collection[int], by: Mapping[int, int]) -> None:
-    """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be."""
-    for index in _givers_first(schedule, together, by):
+def _from_the_front(rivals: Rivals, found: Found, allowed: int = 0) -> Found:
+    rivals.schedule.lay(found[1])
+    if rivals.schedule.late > allowed and rivals.late():
+        rivals.from_the_front()
+    return rivals.schedule.cost(), rivals.schedule.lying()
+
+
+def _lift(rivals: Rivals, best: Found, empty: Lying, placements: int) -> Found:
+    """Places all again and again, what came too late the last times before the rest."""
+    schedule, wanted = rivals.schedule, rivals.wanted
+    blame = dict.fromkeys(wanted, 0)
+    by_due = _keys(schedule)[0]
+    until, lowest = schedule.placements + placements, None
+    while schedule.placements < until and best[0][0] > rivals.lateness:
+        for index in rivals.late():
+            for root in rivals.roots(index):
+                blame[root] += 1
+        schedule.lay(empty)
+        new = _place(schedule, in_order(schedule, wanted, lambda index: (-blame[index], *by_due(index))))
+        if lowest is None or new[0] < lowest:
+            lowest = new[0]
+            best = min(best, _from_the_front(rivals, new), key=itemgetter(0))
+    return best
+
+
+def _place(schedule: Schedule, order: Sequence[int]) -> Found:
+    for index in order:
         if schedule.booked[index] is None:
-            schedule.place_early(index)
-    ends = {index: found.end for index in together if (found := schedule.booked[index]) is not None}
-    for index in sorted(ends, key=lambda one: (-ends[one], one)):
-        schedule.push_late(index)
-
-
-def _with_late(schedule: Schedule, wanted: Sequence[int]) -> list[int]:
-    """The jobs that are late, those in their way, and all that hang together with them by what they take."""
-    members = set(wanted)
-    near: dict[int, list[int]] = {index: [] for index in wanted}
-    for user in wanted:
-        for feed in schedule.jobs[user].feeds:
-            if feed.giver in members:
-                near[user].append(feed.giver)
-                near[feed.giver].append(user)
-    late = [index for index in wanted if schedule.costs[index][0]]
-    look = late + [rival for index in late for rival in _rivals(schedule, wanted, index)]
-    found: set[int] = set()
-    while look:
-        index = look.pop()
-        if index not in found:
-            found.add(index)
-            look += near[index]
-    return sorted(found)
-
-
-def _givers_first(schedule: Schedule, members: Collection[int], by: Mapping[int, int]) -> list[int]:
-    """Every job after all that it takes; of those that may come next the lowest in `by`."""
-    inside = set(members)
-    waiting = {index: len({feed.giver for feed in schedule.jobs[index].feeds} & inside) for index in members}
-    heap = [(by.get(index, 0), index) for index in members if not waiting[index]]
-    heapify(heap)
-    order = []
-    while heap:
-        _, index = heappop(heap)
-        order.append(index)
-        for user in sorted({user for user, _ in schedule.users[index]} & inside):
-            waiting[user] -= 1
-            if not waiting[user]:
-                heappush(heap, (by.get(user, 0), user))
-    return order
+            schedule.place(index)
+    return schedule.cost(), schedule.lying()
 
 
 def in_order(schedule: Schedule, wanted: Sequence[int], key: Key) -> list[int]:
@@ -146,89 +129,3 @@ def _keys(schedule: Schedule) -> list[Key]:
         return -sum(step.span for step in jobs[index].steps), *due(index)
 
     return [due, begin, late, big]
-
-
-def improve(schedule: Schedule, wanted: Sequence[int], placements: int) -> Cost:
-    """Takes a costly job out with what it takes and up to two rivals, and places them again; keeps what is no worse."""
-    chance = Random(len(wanted))
-    until = schedule.placements + placements
-    cost = schedule.cost()
-    members = set(wanted)
-    schedule.forget()
-    idle = 0
-    while schedule.placements < until and cost != (0, 0) and idle < placements // 8 + 20:
-        out = _pick(schedule, wanted, members, chance)
-        if not out:
-            break
-        everyone = set().union(*out)
-        for index in sorted(everyone):
-            schedule.take_out(index)
-        if chance.random() < 0.5:
-            _front_and_back(schedule, everyone, {index: chance.randrange(1000) for index in sorted(everyone)})
-        else:
-            chance.shuffle(out)
-            for group in out:
-                for index in sorted(group):
-                    if schedule.booked[index] is None:
-                        schedule.place(index)
-        new = schedule.cost()
-        idle = 0 if new < cost else idle + len(everyone)
-        if new <= cost:
-            cost = new
-            schedule.forget()
-        else:
-            schedule.go_back(0)
-    return cost
-
-
-def _pick(schedule: Schedule, wanted: Sequence[int], members: set[int], chance: Random) -> list[set[int]]:
-    """A costly job and up to two that are in its way, each with what it takes."""
-    late = [index for index in wanted if schedule.costs[index][0]]
-    early = [index for index in wanted if schedule.costs[index][1]]
-    costly = late if late and (not early or chance.random() < 0.6) else early
-    if not costly:
-        return []
-    first = chance.choice(costly)
-    rivals = _rivals(schedule, wanted, first)
-    out = [first, *chance.sample(rivals, min(len(rivals), chance.randrange(3)))]
-    return [_with_givers(schedule, index, members) for index in out]
-
-
-def _rivals(schedule: Schedule, wanted: Sequence[int], index: int) -> list[int]:
-    """Jobs that take of the same pools while this one should be, or is, at work."""
-    begin, end = _reach(schedule, index)
-    pools = _pools(schedule, index)
-    return [
-        other
-        for other in wanted
-        if other != index
-        and (found := schedule.booked[other]) is not None
-        and found.begins[0] < end
-        and found.end > begin
-        and not pools.isdisjoint(_pools(schedule, other))
-    ]
-
-
-def _reach(schedule: Schedule, index: int) -> tuple[int, int]:
-    """The span of time in which another job may be in this one's way."""
-    job, booked = schedule.jobs[index], schedule.booked[index]
-    begin = min(job.alone, booked.begins[0]) if booked else job.alone
-    return begin, max(job.due, booked.end if booked else 0)
-
-
-def _pools(schedule: Schedule, index: int) -> frozenset[int]:
-    found = schedule.pools.get(index)
-    if found is None:
-        steps = schedule.jobs[index].steps
-        found = schedule.pools[index] = frozenset(id(demand.pool) for step in steps for demand in step.demands)
-    return found
-
-
-def _with_givers(schedule: Schedule, index: int, members: set[int], most: int = 8) -> set[int]:
-    found, look = {index}, [index]
-    while look and len(found) < most:
-        for feed in schedule.jobs[look.pop()].feeds:
-            if feed.giver in members and feed.giver not in found and len(found) < most:
-                found.add(feed.giver)
-                look.append(feed.giver)
-    return found

@@ -15,6 +15,9 @@ from prepboard.plan.placing.jobs import Booked, Feed, Job, Step, Taken
 Cost = tuple[int, int]
 """(weighted lateness, what is over too early to last included; steps of time that jobs begin earlier than alone)."""
 
+Lying = tuple[tuple[Booked | None, ...], frozenset[int]]
+"""Where each job is booked, and those that fit nowhere."""
+
 
 class Schedule:
     """Jobs on their pools' lanes, from step 0 up to `length`."""
@@ -33,8 +36,6 @@ class Schedule:
                 self.users[feed.giver].append((user, feed))
         self.costs: list[Cost] = [(0, 0)] * len(jobs)
         self.late = self.early = 0
-        self.pools: dict[int, frozenset[int]] = {}
-        """What each job takes of, once somebody asked."""
         self._trail: list[tuple[int, Booked | None]] = []
 
     def place(self, index: int) -> None:
@@ -132,6 +133,22 @@ class Schedule:
                     over = until if demand.whole else begin + step.head
                     demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
         self._set(index, None)
+
+    def lying(self) -> Lying:
+        """How everything lies, for `lay`."""
+        return tuple(self.booked), frozenset(self.homeless)
+
+    def lay(self, lying: Lying) -> None:
+        """Puts every job where it lay, whatever happened since."""
+        booked, homeless = lying
+        moved = [index for index, was in enumerate(booked) if self.booked[index] is not was]
+        for index in moved:
+            self.take_out(index)
+        for index in moved:
+            if (was := booked[index]) is not None:
+                self.book(index, was.begins, was.lanes, was.wanted)
+        self.homeless = set(homeless)
+        self.forget()
 
     def mark(self) -> int:
         """Names this moment, for `go_back`."""
