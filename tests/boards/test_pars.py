@@ -536,7 +536,7 @@ async def test_two_sous_chefs_the_second_to_save_chooses(board: Open, path: Path
         await mine.until(lambda: "changed meanwhile" in mine.says("if-you-save"))
         said = " ".join(mine.says("if-you-save").split())
         assert "Dinner, covers is 80 (JP, 15:00), you typed 94; enter asks which counts" in said
-        assert mine.cells("services", "Dinner")[1:3] == ["[ 94 ]", "80"]
+        await mine.until(lambda: mine.cells("services", "Dinner")[1:3] == ["[ 94 ]", "80"])
         await mine.press("enter")
         await mine.until(lambda: isinstance(mine.pilot.app.screen, MineOrTheirs))
         await mine.pilot.press("escape")
