@@ -20,11 +20,12 @@ def carried_by(state: State, planned: Iterable[Planned], bench: Bench) -> dict[s
     """Line -> what its run would inherit; lines that inherit nothing are left out. `planned` in planning order."""
     batches = {batch.code: batch for batch in state.batches}
     under_way = {run.code: run for run in state.runs}
+    packs = [batch for batch in state.batches if batch.pack and not batch.blocked]
     runs: dict[str, Planned] = {}
     found: dict[str, Carried] = {}
     for run in reversed(list(planned)):
         runs[str(run.line)] = run
-        handed = [_packs(state, run)]
+        handed = [_packs(state, packs, run)] if packs else []
         for need in run.takes:
             for lot, _amount in need.drawn:
                 handed.append(_handed(lot, need, bench, batches, under_way, runs, found))
@@ -55,6 +56,8 @@ def note_cuts(planned: Iterable[Planned], bench: Bench) -> None:
     """Says on each line whose life what goes in cuts, until when it would be good."""
     for run in planned:
         prep = run.recipe.id
+        if str(run.line) not in bench.carried:
+            continue
         own = bench.good_until(run.recipe, run.size, prep, run.made, run.ready)
         until = run.lots[prep].good_until
         if until is not None and until < own:
@@ -85,6 +88,8 @@ def _handed(
         return Carried(first, None if prep.exempt else run.first_safety)
     planned = runs[lot.name]
     got = found.get(lot.name, Carried())
+    if not prep.ready_to_eat:
+        return Carried() if prep.exempt else got
     own = bench.first_day(planned.recipe, planned.size, planned.made, planned.ready)
     return Carried(passes_on(prep, own, got.first_day), None if prep.exempt else got.safety)
 
@@ -93,14 +98,11 @@ def _day(bench: Bench, at: datetime) -> date:
     return bench.book.kitchen.days.business_day(at)
 
 
-def _packs(state: State, run: Planned) -> Carried:
+def _packs(state: State, opened: Iterable[Batch], run: Planned) -> Carried:
     """Opened packs that are still good when the run starts go in; nobody knows which."""
     goods = {use.item for use in run.recipe.uses if use.item in state.book.goods}
     packs = [
-        batch
-        for batch in state.batches
-        if batch.pack and batch.prep in goods and not batch.blocked
-        if batch.use_by is None or batch.use_by > run.start_by
+        batch for batch in opened if batch.prep in goods and (batch.use_by is None or batch.use_by > run.start_by)
     ]
     return Carried(
         min((pack.passes_on for pack in packs if pack.passes_on), default=None),
