@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 
 from prepboard.book.book import Equipment, Temperature
@@ -28,6 +28,8 @@ class Floor:
         self._hands: dict[str, Lane | None] = {}
         self._places: dict[str, Pool] = {}
         self._pools: dict[str, Pool] = {}
+        self._wholes: dict[date, tuple[int, int]] = {}
+        self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
         self._heats: dict[Fraction | None, int] = {}
 
     def minute(self, at: datetime) -> int:
@@ -72,17 +74,28 @@ class Floor:
 
     def _openings(self, station: str) -> Iterator[Opening]:
         found = self.book.stations[station]
-        days = self.book.kitchen.days
         for day in self._days:
             there = cooks(self.state, found, day)
-            windows = [(days.opens(day), days.opens(day + ONE_DAY))]
-            if found.hours is not None:
-                clocks = [
-                    (days.in_day(day, opens), days.in_day(day, closes)) for opens, closes in found.hours.on(day) or ()
-                ]
-                windows = [(begin, end if end > begin else end + ONE_DAY) for begin, end in clocks]
-            for begin, end in windows:
-                yield self.minute(begin), self.minute(end), there
+            if found.hours is None:
+                yield *self._whole_day(day), there
+            else:
+                for opens, closes in found.hours.on(day) or ():
+                    yield *self._between(day, opens, closes), there
+
+    def _whole_day(self, day: date) -> tuple[int, int]:
+        days = self.book.kitchen.days
+        if day not in self._wholes:
+            self._wholes[day] = self.minute(days.opens(day)), self.minute(days.opens(day + ONE_DAY))
+        return self._wholes[day]
+
+    def _between(self, day: date, opens: time, closes: time) -> tuple[int, int]:
+        """Hours of a business day; several stations have the same."""
+        key = day, opens, closes
+        if key not in self._hours:
+            days = self.book.kitchen.days
+            begin, end = days.in_day(day, opens), days.in_day(day, closes)
+            self._hours[key] = self.minute(begin), self.minute(end if end > begin else end + ONE_DAY)
+        return self._hours[key]
 
     def _one_after_the_other(self, openings: list[Opening]) -> Iterator[Opening]:
         """Cut to the lane, and where two overlap the second begins after the first."""
@@ -106,14 +119,9 @@ class Floor:
 
     def _there(self, equipment: Equipment, number: int, works: Mapping[date, int]) -> Iterator[Opening]:
         """When one place of a piece of equipment works."""
-        days = self.book.kitchen.days
         return self._one_after_the_other(
             [
-                (
-                    self.minute(days.opens(day)),
-                    self.minute(days.opens(day + ONE_DAY)),
-                    equipment.racks if number < works.get(day, equipment.places) else 0,
-                )
+                (*self._whole_day(day), equipment.racks if number < works.get(day, equipment.places) else 0)
                 for day in self._days
             ]
         )

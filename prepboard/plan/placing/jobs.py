@@ -26,11 +26,11 @@ class Pool:
         """The begins at which a window of so many steps is not free, as bits."""
         mode, amount = demand.mode, demand.amount
         if demand.lanes == 1:
-            found = -1
-            for lane in self.lanes:
-                found &= lane.busy(mode, amount, length)
+            found = self.lanes[0].busy(mode, amount, length)
+            for lane in self.lanes[1:]:
                 if not found:
                     break
+                found &= lane.busy(mode, amount, length)
             return found
         spare = len(self.lanes) - demand.lanes
         # A bit of the nth number: more than n lanes are busy.

@@ -98,11 +98,11 @@ class Lane:
 
     def book(self, mode: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
-            self._take(mode, amount, (1 << end) - (1 << begin))
+            self._take(mode, amount, (1 << end - begin) - 1 << begin)
 
     def free(self, mode: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
-            self._give(mode, amount, (1 << end) - (1 << begin))
+            self._give(mode, amount, (1 << end - begin) - 1 << begin)
 
     def force(self, mode: int, amount: int, begin: int, end: int) -> None:
         """Books as much of a window as is free, never to be freed: what is there now is there, whatever was planned."""
@@ -153,13 +153,17 @@ class SharedLane(Lane):
 def _add(levels: list[int], amount: int, steps: int) -> None:
     """Takes an amount more at some steps."""
     if amount:
-        for level in range(len(levels) - 1, -1, -1):
-            levels[level] |= steps & levels[level - amount] if level >= amount else steps
+        for level in range(len(levels) - 1, amount - 1, -1):
+            levels[level] |= steps & levels[level - amount]
+        for level in range(min(amount, len(levels))):
+            levels[level] |= steps
 
 
 def _subtract(levels: list[int], amount: int, steps: int) -> None:
     """Takes an amount less at some steps."""
     if amount:
-        for level in range(len(levels)):
-            above = levels[level + amount] if level + amount < len(levels) else 0
-            levels[level] ^= steps & (levels[level] ^ above)
+        kept = max(0, len(levels) - amount)
+        for level in range(kept):
+            levels[level] ^= steps & (levels[level] ^ levels[level + amount])
+        for level in range(kept, len(levels)):
+            levels[level] ^= steps & levels[level]

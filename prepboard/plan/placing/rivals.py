@@ -114,7 +114,7 @@ class Rivals:
                 schedule.take_out(index)
             self._front_and_back(together, by)
             if schedule.cost() >= cost:
-                schedule.go_back(0)
+                schedule.go_back()
                 return
             schedule.forget()
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
@@ -171,7 +171,7 @@ class Rivals:
                 cost = new
                 schedule.forget()
             else:
-                schedule.go_back(0)
+                schedule.go_back()
         return cost
 
     def _pick(self, chance: Random) -> list[set[int]]:

@@ -150,14 +150,10 @@ class Schedule:
         self.homeless = set(homeless)
         self.forget()
 
-    def mark(self) -> int:
-        """Names this moment, for `go_back`."""
-        return len(self._trail)
-
-    def go_back(self, mark: int) -> None:
-        """Puts every job back where it lay at a mark."""
+    def go_back(self) -> None:
+        """Puts every job back where it lay when all was last final."""
         before: dict[int, Booked | None] = {}
-        for index, was in reversed(self._trail[mark:]):
+        for index, was in reversed(self._trail):
             before[index] = was
         for index in before:
             self.take_out(index)
@@ -167,7 +163,7 @@ class Schedule:
                 self.homeless.discard(index)
             elif self.booked[index] is None:
                 self.homeless.discard(index)
-        del self._trail[mark:]
+        self.forget()
 
     def forget(self) -> None:
         """Makes what was done final."""
