@@ -28,6 +28,8 @@ ON = timedelta(days=4)
 """How far after the last ready-by a late run may be placed."""
 FURTHEST_BACK = timedelta(days=20)
 
+SOME = 80
+"""With more runs than this two orders have to do."""
 MANY = 200
 """With more runs than this one order has to do."""
 
@@ -78,7 +80,7 @@ def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work]
         # What was late before is let be: others shall not move for what nobody can help.
         place_all(schedule, new, tries=1, allowed=_late_before(schedule, new, planned, floor))
     else:
-        place_all(schedule, new, tries=4 if len(planned) <= MANY else 1, improving=_budget(len(planned)))
+        place_all(schedule, new, tries=_tries(len(planned)), improving=_budget(len(planned)))
 
 
 def _asked(job: Job) -> tuple[object, ...]:
@@ -138,9 +140,14 @@ def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str],
     return sha256("\n".join(facts).encode()).hexdigest()[:32]
 
 
+def _tries(runs: int) -> int:
+    """Orders to place all in."""
+    return 4 if runs <= SOME else 2 if runs <= MANY else 1
+
+
 def _budget(runs: int) -> int:
     """Placements to spend on a better schedule: the more runs, the fewer."""
-    return 500 if runs <= 15 else 300 if runs <= 80 else 100 if runs <= MANY else 0
+    return 500 if runs <= 15 else 300 if runs <= SOME else 100 if runs <= MANY else 0
 
 
 def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
