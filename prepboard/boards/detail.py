@@ -17,6 +17,7 @@ from prepboard.boards.rows import serves, voice_of
 from prepboard.book.book import Prep, Step, Temperature
 from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.basis import basis, covered, said_beside
+from prepboard.paper.contains import in_dish
 from prepboard.paper.notes import note_text
 from prepboard.paper.pars import percent
 from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
@@ -256,5 +257,8 @@ def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
             for part in left.preps
         ],
     )
+    # What the book says, and what really went into the batches on hand.
+    found = in_dish(board.state, left.dish) if left.dish in board.state.book.dishes else ()
+    yield _("ALLERGENS"), [listed(_(name) for name in found) or _("none stated")]
     finish = board.state.book.dishes.get(left.dish)
     yield _("FINISH"), [finish.finish] if finish and finish.finish else []

@@ -99,7 +99,14 @@ def a_book(**names: str) -> Book:
         _prep(8, "custard", "Custard", COUNT, station="pastry"),
     ]  # fmt: skip
     dishes = [
-        Dish("lamb", "Pressed lamb shoulder", 0, ("dinner",), finish="Glaze under the grill, 4 min."),
+        Dish(
+            "lamb",
+            "Pressed lamb shoulder",
+            0,
+            ("dinner",),
+            finish="Glaze under the grill, 4 min.",
+            plate={"jus": 40 * MILLION},
+        ),
         Dish("celeriac", "Celeriac and hazelnut", 1, ("dinner",)),
         Dish("duck", "Duck leg", 2, ("dinner",)),
         Dish("custard-dish", "Burnt custard", 3, ("dinner",)),

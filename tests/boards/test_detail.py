@@ -113,5 +113,6 @@ def test_a_dish_says_what_each_plate_takes_and_what_is_there(board: Boards, part
     assert "Lamb jus ends first" in blocks[""]
     assert blocks["ON HAND"] == ["Lamb jus: 1.36 l, 40 ml on a plate"]
     assert blocks["FINISH"] == ["Glaze under the grill, 4 min."]
+    assert blocks["ALLERGENS"] == ["celery"]
     expected = board(left=(parts.left("lamb", 3, "jus", 40, "jus", basis="expected"),))
     assert any("not counted" in line for line in opened(expected, "lamb")[1][""])
