@@ -73,13 +73,18 @@ def _lift(rivals: Rivals, best: Found, empty: Lying, placements: int) -> Found:
     schedule, wanted = rivals.schedule, rivals.wanted
     blame = dict.fromkeys(wanted, 0)
     by_due = _keys(schedule)[0]
+    tried = [in_order(schedule, wanted, by_due)]
     until, lowest = schedule.placements + placements, None
     while schedule.placements < until and best[0][0] > rivals.lateness:
         for index in rivals.late():
             for root in rivals.roots(index):
                 blame[root] += 1
+        order = in_order(schedule, wanted, lambda index: (-blame[index], *by_due(index)))
+        if order in tried:
+            break
+        tried.append(order)
         schedule.lay(empty)
-        new = _place(schedule, in_order(schedule, wanted, lambda index: (-blame[index], *by_due(index))))
+        new = _place(schedule, order)
         if lowest is None or new[0] < lowest:
             lowest = new[0]
             best = min(best, _from_the_front(rivals, new), key=itemgetter(0))
