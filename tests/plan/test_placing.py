@@ -200,11 +200,12 @@ def test_a_run_that_starts_moves_no_other(seed, runs, tight):
     """The first line is started when it should be; of all the others none moves, unless it was late before. (What the
     plan says will not last asks for a second run: such kitchens are left out.)"""
     board = plan(drawn(seed, runs, tight=tight), NOW)
-    ahead = [line for line in board.make if line.steps]
-    first = min(ahead, key=lambda line: line.steps[0].begins, default=None)
+    places = board.placing.placements
+    ahead = [line for line in board.make if line.steps and str(line.line) in places]
+    first = min(ahead, key=lambda line: places[str(line.line)].steps[0].begins, default=None)
     assume(first is not None and not any(note.kind == "not good long enough" for note in first.notes))
     recipe = board.state.book.preps[first.prep]
-    at = max(NOW, first.steps[0].begins)
+    at = max(NOW, places[str(first.line)].steps[0].begins)
     outputs = dict(first.outputs)
     run = Run("R1", first.line, recipe, first.size, outputs, at, 0, at, frozenset(), "lm", first.station)
     state = replace(
