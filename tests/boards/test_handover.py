@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from boards.at_a_station import ALL, ANOTHER, BOOK, JUS, NOW
+from boards.at_a_station import ALL, ANOTHER, BOOK, KITCHEN, JUS, NOW
 from textual.widgets import Static
 
 from prepboard.boards.as_text import texts, wall_texts
@@ -46,8 +46,11 @@ when = "13:00"
 
 @pytest.fixture
 def with_tasks(file: KitchenFile, tmp_path: Path) -> KitchenFile:
-    (tmp_path / "book" / "book.toml").write_text(BOOK + TASKS, encoding="utf-8")
-    load_book(file, ANOTHER, tmp_path / "book")
+    book = tmp_path / "book"
+    book.mkdir()
+    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
+    (book / "book.toml").write_text(BOOK + TASKS, encoding="utf-8")
+    load_book(file, ANOTHER, book)
     return file
 
 
