@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from boards.at_a_station import ALL, ANOTHER, BOOK, KITCHEN, JUS, NOW
+from boards.at_a_station import ALL, ANOTHER, BOOK, JUS, KITCHEN, NOW
 from textual.widgets import Static
 
 from prepboard.boards.as_text import texts, wall_texts
