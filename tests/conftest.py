@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from fractions import Fraction
@@ -14,6 +15,12 @@ from prepboard.book.reader import read_texts
 from prepboard.plan.board import Board, plan
 from prepboard.plan.lines import MakeLine, ParLine
 from prepboard.plan.state import Batch, Run, State
+
+
+def pytest_xdist_auto_num_workers() -> int:
+    """At least four at once, also on two cores: many tests wait for a screen or for other processes."""
+    return max(4, os.cpu_count() or 1)
+
 
 KITCHEN = """
 name = "Test kitchen"
