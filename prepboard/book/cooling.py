@@ -68,10 +68,6 @@ class Cooling:
         """The first limit that is still ahead."""
         return next((limit for limit in self.limits if limit.state == "open"), None)
 
-    @property
-    def is_over(self) -> bool:
-        return all(limit.state in ("met", "not read") for limit in self.limits)
-
 
 def cooling_from(
     recipe: Prep,

@@ -26,9 +26,6 @@ from prepboard.plan.lines import Closing, UseFirst
 from prepboard.plan.waste import Report
 
 if TYPE_CHECKING:
-    pass
-
-if TYPE_CHECKING:
     from prepboard.store.record import Record, Recorded
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from prepboard.book.allergens import carried, listed, of_dish
+from prepboard.book.book import Book
+from prepboard.paper.saying import is_known
 from prepboard.plan.state import Batch, State
 
 
@@ -13,9 +15,9 @@ def in_dish(state: State, dish: str) -> tuple[str, ...]:
     return listed((*of_dish(state.book, dish), *more), state.book.kitchen.allergens)
 
 
-def in_batch(state: State, batch: Batch) -> tuple[str, ...] | None:
+def in_batch(book: Book, batch: Batch) -> tuple[str, ...] | None:
     """The allergens of a batch, of what really went in; None where no recipe states them."""
-    if not batch.prep:
+    if batch.allergens is None and not is_known(book, batch.prep):
         return None
-    held = carried(state.book, batch.prep) if batch.allergens is None else batch.allergens
-    return listed(held, state.book.kitchen.allergens)
+    held = carried(book, batch.prep) if batch.allergens is None else batch.allergens
+    return listed(held, book.kitchen.allergens)

@@ -10,11 +10,10 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from html import escape
 
-from prepboard.book.allergens import carried
-from prepboard.book.allergens import listed as in_the_laws_order
 from prepboard.book.holding import held_at
 from prepboard.book.saying import say_amount
 from prepboard.book.temperatures import is_heat
+from prepboard.paper.contains import in_batch
 from prepboard.paper.layout import wrap
 from prepboard.paper.plain import plain
 from prepboard.paper.reasons import is_cut, why_text
@@ -128,12 +127,11 @@ def long_day(on: date) -> str:
 
 
 def _allergens(batch: Batch, voice: Voice) -> str:
-    """Of what the recipe says, with all that goes in; what no recipe knows says so."""
-    known = batch.allergens
-    if known is None and not is_known(voice.book, batch.prep):
+    """Of what really went in; what no recipe knows says so."""
+    found = in_batch(voice.book, batch)
+    if found is None:
         return _("Allergens: not stated")
-    found = known if known is not None else carried(voice.book, batch.prep)
-    names = listed(_(name) for name in in_the_laws_order(found, voice.book.kitchen.allergens))
+    names = listed(_(name) for name in found)
     return _("Allergens: {names}").format(names=names) if names else _("Allergens: none stated")
 
 

@@ -48,8 +48,8 @@ def test_a_batch_with_something_else_in_it_says_what_it_holds_and_so_does_the_di
     small = Kitchen(BOOK)
     plain = small.on_hand("soup", "1 kg")
     other = small.on_hand("soup", "1 kg", allergens=("celery", "molluscs", "soybeans"))
-    assert in_batch(small.state, plain) == ("milk", "celery", "molluscs")
-    assert in_batch(small.state, other) == ("soybeans", "celery", "molluscs")
+    assert in_batch(small.book, plain) == ("milk", "celery", "molluscs")
+    assert in_batch(small.book, other) == ("soybeans", "celery", "molluscs")
     assert in_dish(small.state, "soup") == ("gluten", "soybeans", "milk", "celery", "molluscs")
 
 
@@ -57,7 +57,7 @@ def test_of_what_no_recipe_knows_nothing_is_stated() -> None:
     small = Kitchen(BOOK)
     batch = small.on_hand("soup", "1 kg")
     batch.prep = ""
-    assert in_batch(small.state, batch) is None
+    assert in_batch(small.book, batch) is None
 
 
 def test_the_lists_are_fourteen_and_nine() -> None:
