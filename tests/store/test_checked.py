@@ -6,6 +6,7 @@ import sqlite3
 
 import pytest
 
+from prepboard.store.actions.loading import load_book
 from prepboard.store.file import KitchenFile
 
 
@@ -43,4 +44,16 @@ def test_a_file_from_before_books_were_kept_is_read(kitchen):
     changed(kitchen, "DELETE FROM checked_books")
     file = opened_again(kitchen)
     assert repr(file.read().book) == book
+    file.close()
+
+
+def test_an_older_book_that_another_program_kept_is_read_from_its_texts(kitchen, book_folder):
+    """Runs under way keep the recipe they were started with, of a book that nobody checked again at the start."""
+    (book_folder / "more.toml").write_text('[goods.salt]\nname = "Salt"\n', encoding="utf-8")
+    load_book(kitchen.file, kitchen.sous, book_folder)
+    changed(kitchen, "UPDATE checked_books SET form = 'of another program', checked = '{}' WHERE version = 1")
+    file = opened_again(kitchen)
+    with file.looking() as db:
+        assert "salt" not in file.book(db, 1).goods
+        assert "salt" in file.book(db, 2).goods
     file.close()
