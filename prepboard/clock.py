@@ -6,9 +6,10 @@ retries stay on the machine's monotonic clock, which nothing here touches.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Protocol
+
+from msgspec import Struct
 
 
 class Clock(Protocol):
@@ -20,16 +21,14 @@ class Clock(Protocol):
     def now(self) -> datetime: ...
 
 
-@dataclass(frozen=True, slots=True)
-class RealClock:
+class RealClock(Struct, frozen=True):
     set_by_hand: bool = False
 
     def now(self) -> datetime:
         return datetime.now(UTC)
 
 
-@dataclass(slots=True)
-class FixedClock:
+class FixedClock(Struct):
     """Stands still at `at`, for drills and tests; tests may move `at`."""
 
     at: datetime
@@ -39,8 +38,7 @@ class FixedClock:
         return self.at
 
 
-@dataclass(frozen=True, slots=True)
-class RunningClock:
+class RunningClock(Struct, frozen=True):
     """Runs on at the real pace as if it had been `shown` when the machine's clock said `real`.
 
     Every station of one file takes the same pair, so that all of them show the same time.

@@ -9,12 +9,13 @@ from __future__ import annotations
 import csv
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
@@ -86,8 +87,7 @@ def build(path: Path, *, seed: int = 7) -> None:
         file.close()
 
 
-@dataclass(frozen=True, slots=True)
-class Happened:
+class Happened(Struct, frozen=True):
     """One line of the story: at this moment somebody did this with that."""
 
     at: datetime

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import date, time
 from functools import partial
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from prepboard.boards.dialogs.typed import AskTyped
 from prepboard.boards.find import starts
@@ -23,16 +24,14 @@ _ITS_OWN = re.compile(r"(?P<name>.*\D)\s+(?P<starts>\d?\d:\d\d)\s*[-–]\s*(?P<e
 _OF_THE_BOOK = re.compile(r"(?P<name>.*\D)(?:\s+(?P<covers>\d{1,5}))?")
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """One of the book's services on a day on which it is not held; without covers as many as the book says."""
 
     service: str
     covers: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Own:
+class Own(Struct, frozen=True):
     """A sitting of its own."""
 
     name: str

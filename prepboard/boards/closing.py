@@ -6,10 +6,10 @@ The lists stand in the order in which a close is worked through, and one key doe
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import PurePath
 from typing import ClassVar
 
+from msgspec.structs import replace
 from textual import events
 from textual.binding import BindingType
 from textual.containers import Vertical

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.boards.row import Row, Tone, in_brief
 from prepboard.boards.rows import last_moment, make_row, voice_of
@@ -181,8 +182,7 @@ def pull_key(line: Pull) -> str:
     return f"pull {line.item} {line.take_out_at.isoformat()}"
 
 
-@dataclass(frozen=True, slots=True)
-class ToSign:
+class ToSign(Struct, frozen=True):
     """A station's sign-off of a business day's close; `by` is who signed it, empty while it is open."""
 
     day: date

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len
 
 from prepboard.boards.row import MARGIN, Piece, Row, Tone, clean, filled, fit, mark
@@ -14,8 +15,7 @@ NAME_FIRST, NAME_LEAST, NAME_LAST = 24, 18, 10
 """Cells down to which the first column gives way before others become brief, before others go, and after that."""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Struct, frozen=True):
     """What stands in one column; `brief` where there is little room."""
 
     text: str = ""
@@ -26,8 +26,7 @@ class Cell:
         return clean(self.brief if brief and self.brief is not None else self.text)
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(Struct, frozen=True):
     """`gives` is the place in the order in which columns become brief, and then go, 1 the first; 0 never does. One
     that `stays` becomes brief and no more."""
 
@@ -37,8 +36,7 @@ class Column:
     stays: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnRow(Row):
+class ColumnRow(Row, frozen=True):
     """A row with cells for its columns; what it has as a `Row` is for screens on which it folds."""
 
     cells: tuple[Cell, ...] = ()
@@ -46,8 +44,7 @@ class ColumnRow(Row):
     """The number that is typed on this row."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
+class Fitted(Struct, frozen=True):
     """The cells that each column takes (0: it is left out), and whether it is brief."""
 
     widths: tuple[int, ...] = ()

@@ -8,11 +8,12 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from time import monotonic
 from typing import TYPE_CHECKING, Any, Protocol
 from uuid import uuid4
+
+from msgspec import Struct
 
 from prepboard.boards.row import Tone
 from prepboard.texts import _, some
@@ -43,8 +44,7 @@ class Teller(Protocol):
     def tell(self, text: str, tone: Tone = "plain") -> None: ...
 
 
-@dataclass(frozen=True, slots=True)
-class Unsaved:
+class Unsaved(Struct, frozen=True):
     """A request that did not reach the file, and why."""
 
     write: Write

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from prepboard.boards.row import Row
 from prepboard.boards.rows import voice_of
@@ -24,8 +25,7 @@ if TYPE_CHECKING:
     from prepboard.store.who import Did
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """Something in store: a batch, all good batches of a prep, or goods (whose amount nobody keeps: None)."""
 
     target: str

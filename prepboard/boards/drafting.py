@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import groupby
 from typing import cast
+
+from msgspec import Struct, field
 
 from prepboard.plan.drafts import (
     Draft,
@@ -22,8 +23,7 @@ from prepboard.plan.drafts import (
 from prepboard.plan.state import Change, Number, Sitting, State, Value
 
 
-@dataclass(frozen=True, slots=True)
-class Typing:
+class Typing(Struct, frozen=True):
     """A number that is being typed: the draft and the state as they were when it was begun."""
 
     number: Number
@@ -31,8 +31,7 @@ class Typing:
     state: State
 
 
-@dataclass(slots=True)
-class Drafting:
+class Drafting(Struct):
     """The draft of one board."""
 
     draft: Draft = field(default_factory=dict)

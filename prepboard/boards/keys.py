@@ -5,15 +5,13 @@ A key that is not in this list cannot be pressed, and one that is can be read un
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from textual.binding import Binding, BindingType
 
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Key:
+class Key(Struct, frozen=True):
     """A key of one board (or of every list, every board, every dialog). Texts are put into words when shown."""
 
     board: str

@@ -9,10 +9,11 @@ from __future__ import annotations
 import asyncio
 import contextlib
 from collections.abc import AsyncIterator
-from dataclasses import dataclass
 from datetime import datetime
 from time import monotonic
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from prepboard.plan.board import Board, plan, recorded
 
@@ -32,8 +33,7 @@ RETRY = 2.0
 """Seconds until a file that could not be read is tried again."""
 
 
-@dataclass(frozen=True, slots=True)
-class NotLive:
+class NotLive(Struct, frozen=True):
     """What is shown is as old as `since`, the moment of the last good look; `why` is one line."""
 
     since: datetime
@@ -92,8 +92,7 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
         await asyncio.gather(*left, return_exceptions=True)
 
 
-@dataclass
-class _Wish:
+class _Wish(Struct):
     """When the plan is to be worked out again, by the machine's own clock; not at every plate of a full service."""
 
     due: float | None = None

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
+
+from msgspec.structs import replace
 
 from prepboard.boards.columns import Cell, Column, ColumnRow
 from prepboard.boards.row import in_brief

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Literal
+
+from msgspec import Struct
 
 from prepboard.boards.clash_words import SetBy, clash_words
 from prepboard.boards.columns import ColumnRow
@@ -28,8 +29,7 @@ Lists = Literal["pars", "dishes", "today"]
 """What the middle list shows."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     """A list with its heading; `aside` stands at its right, as far as there is room."""
 
     heading: str
@@ -38,8 +38,7 @@ class Part:
     empty: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cost:
+class Cost(Struct, frozen=True):
     """What stands under the lists."""
 
     heading: str
@@ -49,8 +48,7 @@ class Cost:
         return under_heading(self.heading, self.said, width, most)
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     """`sittings` is by the keys of the services' rows."""
 
     sittings: Mapping[str, Sitting]

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from typing import Literal
 
+from msgspec import Struct
+from msgspec.structs import replace
 from rich.cells import cell_len, set_cell_size
 
 from prepboard.paper.plain import plain
@@ -25,8 +26,7 @@ MARGIN = 3
 """Cells on the left of a row: a blank, the mark of the cursor, a blank."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One row. `key` names what it stands for and never changes while that lives; `tone` colours time and words."""
 
     key: str
@@ -40,8 +40,7 @@ class Row:
     tone: Tone = "plain"
 
 
-@dataclass(frozen=True, slots=True)
-class Widths:
+class Widths(Struct, frozen=True):
     """Cells that each column needs; 0 where no row has anything for it."""
 
     when: int = 0

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
+from msgspec.structs import replace
 from textual import events
 from textual.binding import BindingType
 from textual.containers import Container, Vertical

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from msgspec import Struct
 from textual.timer import Timer
 
 from prepboard.boards import news
@@ -23,8 +23,7 @@ A_MOMENT = 6.0
 """Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fresh:
+class Fresh(Struct, frozen=True):
     """What others did a moment ago, and the rows as they were before."""
 
     before: list[Row]

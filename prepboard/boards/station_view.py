@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from prepboard.boards import handover_rows, rows
@@ -16,8 +16,7 @@ from prepboard.plan.lines import SittingLine
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Title:
+class Title(Struct, frozen=True):
     """The first line of a board: whose it is, when it is, what comes next, who is working."""
 
     whose: str
@@ -26,8 +25,7 @@ class Title:
     who: str
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """A list with its heading; `aside` stands at its right, as far as there is room; `empty` where there is no row."""
 
     name: str
@@ -39,8 +37,7 @@ class Section:
     """What `aside` says, in fewer words."""
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Struct, frozen=True):
     title: Title
     sections: tuple[Section, ...]
 

@@ -6,9 +6,9 @@ Pure: lanes and a width in, lines out. A cell stands for some minutes; what is s
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from msgspec import Struct
 from rich.cells import cell_len
 
 from prepboard.boards.row import Piece, Tone, clean, filled, fit
@@ -30,8 +30,7 @@ NAMED_APART = 7
 """Cells at least between two named hours."""
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(Struct, frozen=True):
     """Some time of a row: hands-on up to `hands_until`, then a wait. `label` is written into it where it fits."""
 
     begins: datetime
@@ -42,8 +41,7 @@ class Span:
     """A place of the equipment is taken, rather than a run's own step."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Struct, frozen=True):
     """One row: a run of a station, or one place of an equipment."""
 
     name: str
@@ -53,8 +51,7 @@ class Bar:
     """What stands after the name, so that no colour speaks alone: "late 12 min"."""
 
 
-@dataclass(frozen=True, slots=True)
-class Lane:
+class Lane(Struct, frozen=True):
     """A station or an equipment, and the rows under its heading."""
 
     heading: str
@@ -62,8 +59,7 @@ class Lane:
     empty: str
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(Struct, frozen=True):
     """Which time each cell of a row stands for."""
 
     since: datetime
@@ -82,8 +78,7 @@ class Scale:
         return range(max(0, first), min(self.cells, max(last, first) + 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Served:
+class Served(Struct, frozen=True):
     """A service, drawn over the hours."""
 
     name: str

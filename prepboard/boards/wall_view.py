@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime, timedelta
+
+from msgspec.structs import replace
 
 from prepboard.boards import handover_rows, rows
 from prepboard.boards.row import (

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
+
+from msgspec import Struct, field
 
 from prepboard.texts import _
 
@@ -31,8 +32,7 @@ class AmountFault(ValueError):
     """An amount that cannot be read or does not fit; its text is a sentence for the person who wrote it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(Struct, frozen=True):
     kind: Kind
     size: Fraction
     """Base units (g, ml, each) in one of it."""
@@ -69,8 +69,7 @@ _NUMBER = re.compile(
 _BARE_FRACTION = re.compile(r"\s*(?P<sign>-?)(?P<part>\d+/\d+)(?P<rest>.*)\Z", re.S)
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(Struct, frozen=True):
     """A number and the unit it was written with; a bare number has the unit ""."""
 
     number: Fraction
@@ -126,8 +125,7 @@ def to_millionths(base_units: Fraction) -> int:
     return whole
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """How amounts of one prep or good are counted: its kind, its own unit, and what crosses kinds.
 
     `density` is grams in a millilitre; `each` is base units of `each_kind` in one piece; `containers` are

@@ -1,16 +1,17 @@
 """The Book: everything a kitchen has written down, checked and ready to compute with.
 
-Plain frozen dataclasses. Amounts are whole millionths of the item's base unit (`amounts.py`); waits are whole
+Plain frozen structs. Amounts are whole millionths of the item's base unit (`amounts.py`); waits are whole
 minutes; wall-clock times are naive `time`s of the kitchen's zone. Ids are the book's own keys.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, time
 from fractions import Fraction
 from typing import Generic, Literal, TypeVar
+
+from msgspec import Struct, field
 
 from prepboard.book.amounts import Measure
 from prepboard.book.days import Days
@@ -21,8 +22,7 @@ T = TypeVar("T")
 Store = Literal["chilled", "frozen", "ambient", "hot", "time"]
 
 
-@dataclass(frozen=True, slots=True)
-class Weekly(Generic[T]):
+class Weekly(Struct, Generic[T], frozen=True):
     """A value for each weekday, Monday first; None where the book names no value for that day."""
 
     days: tuple[T | None, ...]
@@ -31,24 +31,21 @@ class Weekly(Generic[T]):
         return self.days[day.weekday()]
 
 
-@dataclass(frozen=True, slots=True)
-class Life:
+class Life(Struct, frozen=True):
     """How long something keeps: so many calendar days with day 1 counted, or so many minutes. One of the two."""
 
     days: int | None = None
     minutes: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Temperature:
+class Temperature(Struct, frozen=True):
     """A temperature as it was written; the two units are never mixed up by rounding."""
 
     degrees: Fraction
     unit: Literal["C", "F"]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """One step of a recipe: hands-on, then a wait of at least `wait` and at most `wait_up_to` minutes."""
 
     do: str
@@ -76,8 +73,7 @@ class Step:
         return -(-(self.hands_on * parts + self.hands_on_each * size.numerator) // (60 * parts))
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(Struct, frozen=True):
     """What one full recipe takes of an item, and at which step (None: no step names it)."""
 
     item: str
@@ -85,8 +81,7 @@ class Use:
     step: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sizes:
+class Sizes(Struct, frozen=True):
     """Allowed sizes in recipes: smallest, then by step, up to largest (None: as many as it takes)."""
 
     smallest: Fraction = Fraction(1)
@@ -94,8 +89,7 @@ class Sizes:
     largest: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Prep:
+class Prep(Struct, frozen=True):
     id: str
     name: str
     order: int
@@ -136,8 +130,7 @@ class Prep:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Goods:
+class Goods(Struct, frozen=True):
     id: str
     name: str
     order: int
@@ -153,8 +146,7 @@ class Goods:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Dish:
+class Dish(Struct, frozen=True):
     id: str
     name: str
     order: int
@@ -171,8 +163,7 @@ class Dish:
     use_covers: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Menu:
+class Menu(Struct, frozen=True):
     id: str
     name: str
     services: tuple[str, ...]
@@ -180,8 +171,7 @@ class Menu:
     dishes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Service:
+class Service(Struct, frozen=True):
     id: str
     name: str
     order: int
@@ -207,8 +197,7 @@ class Service:
         return day == self.on if self.on else day.weekday() in self.weekdays and day not in self.not_on
 
 
-@dataclass(frozen=True, slots=True)
-class Station:
+class Station(Struct, frozen=True):
     id: str
     name: str
     order: int
@@ -218,16 +207,14 @@ class Station:
     ends the next morning."""
 
 
-@dataclass(frozen=True, slots=True)
-class Equipment:
+class Equipment(Struct, frozen=True):
     id: str
     name: str
     places: int = 1
     racks: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Struct, frozen=True):
     id: str
     name: str
     store: Store
@@ -235,8 +222,7 @@ class Place:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     id: str
     name: str
     station: str
@@ -247,15 +233,13 @@ class Task:
     reads: Literal["C", "F"] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Person:
+class Person(Struct, frozen=True):
     initials: str
     name: str
     role: Literal["cook", "sous", "closing"]
 
 
-@dataclass(frozen=True, slots=True)
-class Kitchen:
+class Kitchen(Struct, frozen=True):
     name: str
     days: Days
     rules: RuleBook
@@ -271,8 +255,7 @@ class Kitchen:
     approved_plan: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Book:
+class Book(Struct, frozen=True, eq=False):
     """A whole book. Two books are the same only if they are the same object: compare `digest` instead."""
 
     digest: str

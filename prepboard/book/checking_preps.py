@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import chain
+
+from msgspec import Struct
 
 from prepboard.book import values
 from prepboard.book.book import Prep
@@ -20,8 +21,7 @@ from prepboard.texts import _
 _OF_A_RECIPE = ("also_makes", "driven_by", "sizes", "uses", "takes_if_there", "steps")
 
 
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(Struct, frozen=True):
     """Every id that a prep may speak of, gathered once."""
 
     items: frozenset[str]

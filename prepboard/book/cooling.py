@@ -14,10 +14,11 @@ is not judged.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from prepboard.book.book import Prep
 from prepboard.book.life import is_hot
@@ -25,16 +26,14 @@ from prepboard.book.rules import RuleBook
 from prepboard.book.temperatures import Reading, limit_of, within
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+class Start(Struct, frozen=True):
     """From when food cools: the end of its last hot step, or, made without heat, the begin of its cooling step."""
 
     at: datetime
     hot: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(Struct, frozen=True):
     """One limit of one cooling. `key` names it in the rule book, `to` the temperature to be reached by `due`.
 
     "open": still ahead; "met", at `met_at`; "missed": shown, or not shown to be kept; "unread": it ran out and no
@@ -49,8 +48,7 @@ class Limit:
     met_at: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Cooling:
+class Cooling(Struct, frozen=True):
     """One way down: from `begins` on, with the readings below the hot limit, and the hot one that it began with."""
 
     begins: datetime

@@ -6,15 +6,15 @@ which the clocks change gets no special case: the zone's own rules decide.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 ONE_DAY = timedelta(days=1)
 
 
-@dataclass(frozen=True, slots=True)
-class Days:
+class Days(Struct, frozen=True):
     """The calendar of one kitchen: its zone, and the wall-clock time at which a business day starts."""
 
     zone: ZoneInfo

@@ -7,7 +7,8 @@ The reader turns paths into files and lines at the end.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from prepboard.book.saying import nearest
 from prepboard.texts import _
@@ -18,8 +19,7 @@ _MOST_SUGGESTIONS = 100
 """Looking for the nearest word is slow; a book with more faults than this has another trouble than spelling."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(Struct, frozen=True):
     """One fault. `line` counts from 1, 0 where no line can be named; steps in `key` count from 1."""
 
     file: str
@@ -44,8 +44,7 @@ class Faults(Exception):
         super().__init__("\n".join(map(str, self.faults)))
 
 
-@dataclass(slots=True)
-class Findings:
+class Findings(Struct):
     """The faults of one reading, by path; `elsewhere` are those that have a file but no path."""
 
     found: list[tuple[KeyPath, str]] = field(default_factory=list)

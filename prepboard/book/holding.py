@@ -7,16 +7,16 @@ back only after the time that the code leaves, or is not shown to be back by the
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
+
+from msgspec import Struct
 
 from prepboard.book.book import Store
 from prepboard.book.rules import RuleBook
 from prepboard.book.temperatures import Reading, within
 
 
-@dataclass(frozen=True, slots=True)
-class Spell:
+class Spell(Struct, frozen=True):
     """A time out of range of one limit. `back` is the reading that ended it; None while none has.
 
     `due` is by when it must be back: never, where the code leaves no time for it.

@@ -4,8 +4,9 @@ held back from everybody until it is discarded or the code's corrective action i
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.book.book import Store
 from prepboard.book.cooling import Cooling, Start, coolings
@@ -18,8 +19,7 @@ OUT_TOO_LONG, NOT_REHEATED = "out of temperature too long", "not reheated in tim
 """Why food is held back, as `Batch.blocked` has it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """What is known of some food's temperature. `store` is None for a run, which is not kept anywhere yet."""
 
     readings: Sequence[Reading]
@@ -29,8 +29,7 @@ class Measured:
     """When the code's corrective action was last recorded; what was missed up to then is settled."""
 
 
-@dataclass(frozen=True, slots=True)
-class Judged:
+class Judged(Struct, frozen=True):
     coolings: tuple[Cooling, ...]
     spells: tuple[Spell, ...]
     held: str

@@ -1,7 +1,7 @@
 """The checked book as JSON: what a station reads at its start, without the reader that checks what people write.
 
 The texts of a book stay the truth; this is only what they came to. It is thrown away whenever this program would read
-it otherwise: other dataclasses, other rule books, another `READING`.
+it otherwise: other classes, other rule books, another `READING`.
 """
 
 from __future__ import annotations
@@ -9,12 +9,13 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import fields, is_dataclass
 from datetime import date, time
 from fractions import Fraction
 from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
+
+from msgspec import Struct
 
 from prepboard.book import amounts, book, days, rules
 from prepboard.resources import config_folder
@@ -22,13 +23,13 @@ from prepboard.resources import config_folder
 READING = 1
 """Raise it when the same texts come to another Book than before."""
 
-_CLASSES: Mapping[str, type] = {
+_CLASSES: Mapping[str, type[Struct]] = {
     name: kind
     for module in (amounts, book, days, rules)
     for name, kind in vars(module).items()
-    if isinstance(kind, type) and is_dataclass(kind) and kind.__module__ == module.__name__
+    if isinstance(kind, type) and issubclass(kind, Struct) and kind is not Struct and kind.__module__ == module.__name__
 }
-_FIELDS = {name: tuple(part.name for part in fields(kind)) for name, kind in _CLASSES.items()}
+_FIELDS = {name: kind.__struct_fields__ for name, kind in _CLASSES.items()}
 _TAKE: Mapping[type, Callable[[Any], list[Any]]] = {
     Fraction: lambda value: ["Fraction", value.numerator, value.denominator],
     date: lambda value: ["date", value.isoformat()],

@@ -7,8 +7,9 @@ findings is refused.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.book import values
 from prepboard.book.amounts import UNITS, Amount, AmountFault, Kind, Measure
@@ -21,8 +22,7 @@ _LOST = Measure("count", "each")
 """Stands in where no measure can be known; never reaches a plan."""
 
 
-@dataclass(slots=True)
-class Larder:
+class Larder(Struct):
     """Everything that has an amount: measures of all preps and goods, and conversions that note their faults."""
 
     book: BookWritten

@@ -8,9 +8,10 @@ place: the local code and the kitchen's own licensed plan come first.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.book.book import Book, Goods, Kitchen, Life, Prep, Step, Store
 from prepboard.book.days import ONE_DAY, Days
@@ -21,8 +22,7 @@ LONGEST_THAWED = timedelta(days=1)
 """For food whose recipe names a life in the freezer and no other."""
 
 
-@dataclass(frozen=True, slots=True)
-class UseBy:
+class UseBy(Struct, frozen=True):
     """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
     "packed", "time control", "time control, cold", "thawed", "opened" or "maker's date"."""
 
@@ -30,8 +30,7 @@ class UseBy:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Food:
+class Food(Struct, frozen=True):
     """What of a prep, or of goods once opened, decides how long it keeps."""
 
     keeps: Mapping[str, Life]
@@ -43,8 +42,7 @@ class Food:
     """What its own life is called: "keeps", of opened goods "opened"."""
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(Struct, frozen=True):
     """What the life of one batch is counted from. `first_day` is its own day 1, `ready` the instant at which it was
     done or opened, `inherited` the earliest day 1 of the ready-to-eat food that went in, `safety` a maker's date:
     the last day on which it is safe. `cold`: out of temperature control it was read at or below the rule book's

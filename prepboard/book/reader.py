@@ -7,11 +7,11 @@ import re
 import tomllib
 from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+from msgspec import Struct, field
 from pydantic import ValidationError
 
 from prepboard.book import sentences
@@ -60,8 +60,7 @@ def _digest(texts: Mapping[str, str]) -> str:
 # TOML
 
 
-@dataclass(slots=True)
-class _Merged:
+class _Merged(Struct):
     """One table out of all files, and the file of each entry: (section, id) or (key,)."""
 
     table: dict[str, Any] = field(default_factory=dict)

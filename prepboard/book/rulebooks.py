@@ -8,11 +8,12 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from prepboard.book import values
 from prepboard.book.faults import Findings

@@ -7,15 +7,15 @@ kitchen's own licensed plan, come first.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.book.saying import say_duration
 from prepboard.texts import _, some
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One number of a code. `status` says how it was checked: read, quoted, or from memory."""
 
     key: str
@@ -54,8 +54,7 @@ def said_degrees(degrees: Fraction, unit: str) -> str:
     return f"{float(round(degrees, 1)):g} °{unit}"
 
 
-@dataclass(frozen=True, slots=True)
-class Allowed:
+class Allowed(Struct, frozen=True):
     """What a code allows once one of its limits was missed. `may` is "reheat" (reheat and cool again), "return" (back
     into range, while the time lasts) or "discard"."""
 
@@ -71,8 +70,7 @@ class Allowed:
     """Whether all times out of range add up."""
 
 
-@dataclass(frozen=True, slots=True)
-class RuleBook:
+class RuleBook(Struct, frozen=True):
     id: str
     title: str
     caution: str

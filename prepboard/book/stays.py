@@ -8,16 +8,16 @@ doubt, the shorter life.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
+
+from msgspec import Struct
 
 from prepboard.book.book import Store
 from prepboard.book.days import Days
 
 
-@dataclass(frozen=True, slots=True)
-class Stay:
+class Stay(Struct, frozen=True):
     """Food kept in one storage from an instant on, until the next stay begins."""
 
     store: Store

@@ -7,10 +7,11 @@ are both just hot enough, though 57 °C is 134.6 °F.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 from typing import Literal, cast
+
+from msgspec import Struct
 
 from prepboard.book.rules import RuleBook, said_degrees
 
@@ -23,8 +24,7 @@ COLDEST, HOTTEST = Fraction(-90), Fraction(400)
 _READ = re.compile(r"\s*([-+−]?\d{1,4}(?:\.\d{1,2})?)\s*°?\s*([CcFf])?\s*\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """One temperature of a batch, a run, a place or a good, as it was measured. `of` is its code or id.
 
     `meant` is what it was judged as: a key of the rule book ("hot_holding", "cold_holding", "reheat", ...),

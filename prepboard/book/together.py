@@ -10,8 +10,9 @@ from __future__ import annotations
 import heapq
 from collections import deque
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
+
+from msgspec import Struct
 
 from prepboard.texts import _
 
@@ -19,16 +20,14 @@ _LONGEST_TOLD = 16
 """Preps of a ring that are printed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(Struct, frozen=True):
     """Ids only: what one run gives (the prep that owns the recipe first) and what it takes."""
 
     gives: tuple[str, ...]
     takes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ring:
+class Ring(Struct, frozen=True):
     """Recipes that need each other; `told` reads "sauce -> stock -> sauce"."""
 
     owner: str

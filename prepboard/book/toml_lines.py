@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 Path = tuple[str | int, ...]
 
@@ -38,8 +39,7 @@ def _unescape(text: str) -> str:
     return _ESCAPE.sub(plain, text)
 
 
-@dataclass(slots=True)
-class _Scanner:
+class _Scanner(Struct):
     text: str
     lines: dict[Path, int] = field(default_factory=dict)
     at: int = 0

@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec import Struct
 
 from prepboard.paper.plain import plain
 
@@ -26,8 +26,7 @@ if TYPE_CHECKING:
 DEFAULT_FILE = "kitchen.db"
 
 
-@dataclass
-class Kitchen:
+class Kitchen(Struct, dict=True):
     """A kitchen's file, open, with one snapshot of it."""
 
     file: KitchenFile
@@ -57,8 +56,7 @@ class Kitchen:
                 keep_learned(self.file, board.state.version, *board.new_learned)
 
 
-@dataclass
-class Session:
+class Session(Struct):
     """The options that every command has."""
 
     path: str = DEFAULT_FILE

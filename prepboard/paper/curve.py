@@ -5,9 +5,10 @@ Dots of braille, two across and four down in each cell; "●" is a reading, "┄
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+
+from msgspec import Struct
 
 from prepboard.book.cooling import Cooling
 from prepboard.book.rules import RuleBook, said_degrees
@@ -23,8 +24,7 @@ _LEAST = 24
 """Narrower than this nothing can be read off a plot."""
 
 
-@dataclass
-class _Field:
+class _Field(Struct, dict=True):
     """Cells of a plot, from time and degrees to dots."""
 
     begins: datetime

@@ -6,9 +6,10 @@ code, nothing more (QR Code, ISO/IEC 18004).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from html import escape
+
+from msgspec import Struct
 
 from prepboard.book.holding import held_at
 from prepboard.book.saying import say_amount
@@ -32,8 +33,7 @@ _LINE, _SIDE, _EDGE = 18, 150, 12
 """Of the drawn label: the height of a line, the side of the square, the edge around all."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """One label. `lines` stand below name and use-by, each a sentence; `warning` above all of it."""
 
     code: str

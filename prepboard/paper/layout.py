@@ -6,7 +6,8 @@ Where the columns do not fit, a row becomes several lines: its time and first wo
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from prepboard.paper.plain import wide
 
@@ -16,8 +17,7 @@ _LAST_COLUMN = 18
 """The last column may be wrapped down to this width before the columns are given up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Struct, frozen=True):
     """One row of a list; `notes` stand below it, indented."""
 
     cells: tuple[str, ...]

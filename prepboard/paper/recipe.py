@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.book.allergens import carried
 from prepboard.book.book import Book, Life, Prep, Step, Temperature, Use
 
 
-@dataclass(frozen=True, slots=True)
-class Ingredient:
+class Ingredient(Struct, frozen=True):
     """What a run takes of an item. `as_bought` is None for preps; `step` counts from 0, None where no step names it."""
 
     item: str
@@ -20,8 +20,7 @@ class Ingredient:
     step: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     prep: Prep
     size: Fraction
     makes: Mapping[str, int]

@@ -6,10 +6,11 @@ Instants are aware datetimes; everything is said on the wall clock of the kitche
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
+
+from msgspec import Struct
 
 from prepboard.book.amounts import MILLION, UNITS, Measure
 from prepboard.book.book import Book
@@ -111,8 +112,7 @@ def _end(days: Days, use_by: datetime, now: datetime, clock: Literal[12, 24]) ->
     return near_day(days, ended, now)
 
 
-@dataclass(frozen=True, slots=True)
-class Voice:
+class Voice(Struct, frozen=True):
     """Says the things of one kitchen at one moment: its names, its amounts, its clock."""
 
     book: Book

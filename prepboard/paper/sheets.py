@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from prepboard.paper.heading import basis, next_sitting
 from prepboard.paper.lists import batch_name, purposes
@@ -17,8 +18,7 @@ from prepboard.plan.state import Batch
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """One line, with a box to tick; `strong` where its words must not be overlooked."""
 
     when: str
@@ -29,15 +29,13 @@ class Line:
     strong: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Struct, frozen=True):
     heading: str
     lines: tuple[Line, ...]
     empty: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Struct, frozen=True):
     """One page. `sign` is what is signed at its foot, empty for none."""
 
     title: str

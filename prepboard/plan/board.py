@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
 from math import prod
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.bringing import bring
@@ -50,8 +52,7 @@ from prepboard.plan.watching import Watch, held_back, watch
 from prepboard.plan.work import work_left
 
 
-@dataclass(frozen=True)
-class Board:
+class Board(Struct, frozen=True, dict=True):
     """`plan`'s answer. `make` is in order of start-by, `sittings` and `pars` by time, `expiring` by use-by."""
 
     state: State

@@ -9,11 +9,12 @@ what the place's temperature may be wrong by. It is a forecast to act on, never 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
 from math import inf, log, sqrt
 from typing import Literal
+
+from msgspec import Struct
 
 from prepboard.book.book import Temperature
 from prepboard.book.cooling import Cooling, Limit
@@ -38,8 +39,7 @@ MOST_READINGS = 6
 Verdict = Literal["in time", "may be late", "too late", "not cooling", "one reading"]
 
 
-@dataclass(frozen=True, slots=True)
-class Forecast:
+class Forecast(Struct, frozen=True):
     """When a limit will be reached; `latest` is None when nothing shows that it will be at all."""
 
     at: datetime
@@ -47,8 +47,7 @@ class Forecast:
     latest: datetime | None
 
 
-@dataclass(frozen=True, slots=True)
-class CoolingLine:
+class CoolingLine(Struct, frozen=True):
     """Food on its way down: the limit to mind, in the unit that was read, and what the readings promise for it."""
 
     of: str

@@ -9,12 +9,14 @@ variance and skewness takes over.
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
 from math import ceil, exp, gcd, lcm, lgamma, log, log2, pi, sqrt
 from statistics import NormalDist
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 GuestUse = tuple[tuple[int, Fraction], ...]
 """What one guest takes: (amount in millionths, chance), chances adding up to 1."""
@@ -27,8 +29,7 @@ ONE = 1 << _BITS
 _NORMAL = NormalDist()
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Struct, frozen=True):
     """A sitting's use of one prep, in millionths: `at_least` for certain, and whole `step`s above it by chance."""
 
     mean: Fraction

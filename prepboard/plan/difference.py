@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.plan.board import Board
 from prepboard.plan.costs import cost_of
@@ -14,16 +15,14 @@ from prepboard.plan.lines import LeftOver, MakeLine, Note, Work
 from prepboard.plan.state import Sitting
 
 
-@dataclass(frozen=True, slots=True)
-class Later:
+class Later(Struct, frozen=True):
     """A line that would be late, or later than it is: `before` is 0 when it is in time as things stand."""
 
     line: MakeLine
     before: int
 
 
-@dataclass(frozen=True, slots=True)
-class Trouble:
+class Trouble(Struct, frozen=True):
     """A note that a line would have, and has not as things stand."""
 
     line: MakeLine
@@ -36,8 +35,7 @@ SMALL = frozenset(
 """Notes that are no trouble, or only say more of a line that is named as late."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chance:
+class Chance(Struct, frozen=True):
     """The chance that every dish of a sitting stands."""
 
     sitting: Sitting
@@ -45,8 +43,7 @@ class Chance:
     after: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(Struct, frozen=True):
     """What would change. Lines are by start-by; `work` is hands-on minutes more (below 0: less) by station."""
 
     more: tuple[MakeLine, ...]

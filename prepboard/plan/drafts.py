@@ -7,9 +7,10 @@ unseen.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any, cast
+
+from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY

@@ -7,9 +7,11 @@ tests/benchmarks/history.py. It foresees no shift, holiday or weather.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date
 from math import sqrt
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.plan.lines import Stage
 from prepboard.plan.portions import beyond, portions
@@ -33,8 +35,7 @@ def weekday_key(service: str, day: date) -> str:
     return f"{service} {day.weekday()}"
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
+class Outlook(Struct, frozen=True):
     """What one sitting is expected to ask of a dish."""
 
     mean: float

@@ -8,9 +8,10 @@ corrected any more and may be kept (`Fold.settled`).
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
+
+from msgspec import Struct
 
 from prepboard.book.book import Book, Dish
 from prepboard.book.days import ONE_DAY
@@ -25,8 +26,7 @@ SETTLES_AFTER = timedelta(days=3)
 _HITS = 60
 
 
-@dataclass(frozen=True, slots=True)
-class Closed:
+class Closed(Struct, frozen=True):
     """A sitting that is over and not learned yet."""
 
     service: str
@@ -37,16 +37,14 @@ class Closed:
     plates: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Struct, frozen=True):
     """What is known after some services."""
 
     dishes: Mapping[str, Learned]
     covers_error: CoversError
 
 
-@dataclass(frozen=True, slots=True)
-class Fold:
+class Fold(Struct, frozen=True):
     now: Known
     settled: Known | None
     """What may be kept, of the days up to `settled_to`; None when nothing new has settled."""

@@ -6,10 +6,11 @@ Instants are aware datetimes in UTC, amounts whole millionths of the item's base
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct, field
 
 from prepboard.plan.state import Batch, Line, Placed, TaskDone
 
@@ -17,8 +18,7 @@ Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
 
     Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
@@ -36,8 +36,7 @@ class Note:
     facts: Mapping[str, object] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Serves:
+class Serves(Struct, frozen=True):
     """What a run is for: the service at the end of the chain, or the run that takes it."""
 
     service: str | None
@@ -46,8 +45,7 @@ class Serves:
     amount: int
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What a run takes, and when it must be there."""
 
     item: str
@@ -55,8 +53,7 @@ class Taken:
     at: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class MakeLine:
+class MakeLine(Struct, frozen=True):
     """One run to make."""
 
     line: Line
@@ -82,8 +79,7 @@ class MakeLine:
     notes: tuple[Note, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class UnderWay:
+class UnderWay(Struct, frozen=True):
     run: str
     prep: str
     station: str
@@ -103,22 +99,19 @@ class UnderWay:
     """The step under way and those after it, where hands and places are kept for them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Expiring:
+class Expiring(Struct, frozen=True):
     batch: Batch
     use_first: bool
     """It expires by the end of the next business day."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeftPrep:
+class LeftPrep(Struct, frozen=True):
     prep: str
     on_hand: int
     per_plate: int
 
 
-@dataclass(frozen=True, slots=True)
-class Left:
+class Left(Struct, frozen=True):
     """Plates left of one dish for the service under way, else the next."""
 
     dish: str
@@ -140,8 +133,7 @@ class Left:
     """The prep that is expected to run out first, at `runs_out_at`."""
 
 
-@dataclass(frozen=True, slots=True)
-class DishSales:
+class DishSales(Struct, frozen=True):
     """What history says of one dish of a sitting."""
 
     dish: str
@@ -159,8 +151,7 @@ class DishSales:
     """Plates that went out a year before, beside a special day."""
 
 
-@dataclass(frozen=True, slots=True)
-class ParLine:
+class ParLine(Struct, frozen=True):
     """The par of one prep for one sitting ("" for a standing par on a day without one)."""
 
     service: str
@@ -185,8 +176,7 @@ class ParLine:
     dishes: tuple[DishSales, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SittingLine:
+class SittingLine(Struct, frozen=True):
     service: str
     day: date
     covers: int
@@ -199,8 +189,7 @@ class SittingLine:
     chance_all_stand: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Parting:
+class Parting(Struct, frozen=True):
     """A batch on the discard or decide list. `reason` is a word of the closed list of reasons."""
 
     batch: Batch
@@ -209,14 +198,12 @@ class Parting:
     cost: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class CarryOver:
+class CarryOver(Struct, frozen=True):
     batch: Batch
     use_first: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Outlet:
+class Outlet(Struct, frozen=True):
     """Where some of what expires can go. "service" and "run" are planned: it goes there anyway. "if there": a run
     that is planned without it would take it too; "recipe": a further run of something that coming services need;
     "dish": plates beyond what is expected; "staff meal"."""
@@ -232,8 +219,7 @@ class Outlet:
     plates: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class UseFirst:
+class UseFirst(Struct, frozen=True):
     """What expires by the end of the next business day, or will be left over; `name` is a batch's code, the code of
     a run under way, or the text of a planned run's line."""
 
@@ -248,8 +234,7 @@ class UseFirst:
     outlets: tuple[Outlet, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Pull:
+class Pull(Struct, frozen=True):
     item: str
     kind: Literal["goods", "prep"]
     amount: int
@@ -261,8 +246,7 @@ class Pull:
     serves: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Bring:
+class Bring(Struct, frozen=True):
     """What a station fetches for a sitting at its `set_by`. `batch` and `place` are "" where it is not there yet."""
 
     station: str
@@ -277,8 +261,7 @@ class Bring:
     use_by: datetime | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(Struct, frozen=True):
     discard: tuple[Parting, ...]
     decide: tuple[Parting, ...]
     carry_over: tuple[CarryOver, ...]
@@ -286,8 +269,7 @@ class Closing:
     pull: tuple[Pull, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOver:
+class LeftOver(Struct, frozen=True):
     """What is expected to be left of a prep when all needs that the plan looks at have taken theirs. Frozen food and
     what carries no date mark is not in it."""
 
@@ -296,8 +278,7 @@ class LeftOver:
     good_until: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class TaskLine:
+class TaskLine(Struct, frozen=True):
     """A task of the book on this business day. `at` is when it is due."""
 
     task: str
@@ -309,8 +290,7 @@ class TaskLine:
     done: TaskDone | None
 
 
-@dataclass(frozen=True, slots=True)
-class OpenClose:
+class OpenClose(Struct, frozen=True):
     """The close of a business day that these stations have not signed; `ended` is when its last service did."""
 
     day: date
@@ -318,8 +298,7 @@ class OpenClose:
     stations: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """One thing that is different from the book on a business day.
 
     Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"
@@ -339,8 +318,7 @@ class Change:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Struct, frozen=True):
     """A line that would take so many minutes of work off a station: begun after the service, or done at another one."""
 
     line: Line
@@ -350,8 +328,7 @@ class Move:
     """The station with room for it; empty: later."""
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """Hands-on minutes a station still has before a moment, against the hands that are there."""
 
     station: str

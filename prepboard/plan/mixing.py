@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.plan.occasions import Occasion, table
@@ -29,8 +31,7 @@ def shares(book: Book, at: Occasion, dish: str, share: Fraction, *, only: bool =
     return {dish: share} if only else {dish: share, **others}
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What a sitting expects of one dish that the book offers there. Shares are of all its guests."""
 
     dish: str

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from prepboard.plan.lines import OpenClose, TaskLine, UnderWay
 from prepboard.plan.occasions import occasions
 from prepboard.plan.state import Batch, State
 
 
-@dataclass(frozen=True, slots=True)
-class Morning:
+class Morning(Struct, frozen=True):
     """What the night left. All empty outside of the morning."""
 
     expired: tuple[Batch, ...] = ()

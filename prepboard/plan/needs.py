@@ -7,8 +7,9 @@ something is short and worth a run, runs are planned, and what they take becomes
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.plan.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.ledger import Ledger
@@ -22,8 +23,7 @@ MOST_PASSES = 3
 """So often a plan is worked out; what a further one would change is noted only."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What became of one need: what counted for it, and what is short."""
 
     need: Need
@@ -34,8 +34,7 @@ class Answer:
     planned: tuple[Planned, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Needs:
+class Needs(Struct, frozen=True):
     planned: tuple[Planned, ...]
     answers: tuple[Answer, ...]
     left: tuple[Lot, ...] = ()

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.book.book import Book, Dish, Menu, Service
 from prepboard.book.days import ONE_DAY, Days
@@ -14,8 +15,7 @@ from prepboard.plan.state import Sitting, State, Tonight
 AsBooked = Tonight()
 
 
-@dataclass(frozen=True, slots=True)
-class Occasion:
+class Occasion(Struct, frozen=True):
     """One sitting of a service: its business day, its instants, and what was set for it tonight."""
 
     service: Service
@@ -131,8 +131,7 @@ def _last_before(days: Days, start: datetime, clock: time) -> datetime:
     return at if at <= start else days.at(day - ONE_DAY, clock)
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Struct, frozen=True):
     """What the guests of one occasion choose from: dishes on offer with their own shares, and menus."""
 
     dishes: Mapping[str, Dish]

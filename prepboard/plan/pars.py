@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
@@ -27,8 +28,7 @@ from prepboard.plan.state import State
 from prepboard.plan.summed import summed
 
 
-@dataclass(frozen=True, slots=True)
-class Par:
+class Par(Struct, frozen=True):
     """The par of one prep at one moment: for a sitting, or for a day on which no sitting needs it."""
 
     prep: str
@@ -68,8 +68,7 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Portions:
+class _Portions(Struct, frozen=True):
     """What one plate of each dish on offer takes, and who takes which dish; it remembers what follows from that."""
 
     table: Table

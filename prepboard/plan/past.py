@@ -6,16 +6,16 @@ Instants are aware datetimes in UTC, amounts whole millionths of the item's base
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
 
+from msgspec import Struct
+
 from prepboard.book.book import Prep
 
 
-@dataclass(frozen=True, slots=True)
-class PastRun:
+class PastRun(Struct, frozen=True):
     """A run that ended. `recipe` is the one it was started with; `outputs` what it was planned to give."""
 
     recipe: Prep
@@ -26,8 +26,7 @@ class PastRun:
     outputs: Mapping[str, int]
 
 
-@dataclass(frozen=True, slots=True)
-class Gone:
+class Gone(Struct, frozen=True):
     """An amount that left unsold: thrown away, used for something that is no waste, or on a plate that went out a
     second time. What a count takes away is use in service and is not among them."""
 
@@ -48,8 +47,7 @@ class Gone:
     """The run that made it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Past:
+class Past(Struct, frozen=True):
     """A stretch of time: what left unsold, the runs that ended, and (service, day) -> guests, where somebody said."""
 
     gone: tuple[Gone, ...]

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Book
 from prepboard.plan.lines import MakeLine, Pull
 from prepboard.plan.needs import Answer
 
 
-@dataclass(slots=True)
-class _Entry:
+class _Entry(Struct):
     amount: int = 0
     frozen: bool = False
     serves: dict[str, None] = field(default_factory=dict)

@@ -6,10 +6,11 @@ A `Bench` knows the kitchen's hours and clock and answers for one recipe at a ti
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep, Sizes
 from prepboard.book.days import ONE_DAY
@@ -27,8 +28,7 @@ MOST_KNOWN = 50_000
 """Placements that are remembered before all are forgotten."""
 
 
-@dataclass(frozen=True, slots=True)
-class Carried:
+class Carried(Struct, frozen=True):
     """What a run inherits from what it takes: the earliest day 1 and the earliest maker's date."""
 
     first_day: date | None = None
@@ -38,8 +38,7 @@ class Carried:
 NOTHING = Carried()
 
 
-@dataclass(slots=True)
-class Planned:
+class Planned(Struct):
     """One run that the plan asks for."""
 
     line: Line
@@ -120,8 +119,7 @@ def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
     return id(recipe), size.numerator, size.denominator
 
 
-@dataclass(slots=True)
-class _Known:
+class _Known(Struct):
     """What was worked out for the recipes of one book, whatever the moment: most of it holds from plan to plan."""
 
     hours: dict[str, Hours] = field(default_factory=dict)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.plan.demand import Demand
 from prepboard.plan.history import Outlook, has_changed, outlook, stage, usual_error, weekday_key
@@ -17,8 +18,7 @@ from prepboard.plan.state import Learned, State
 _STAGES: tuple[Stage, ...] = ("guess", "learning", "measured")
 
 
-@dataclass(frozen=True, slots=True)
-class Sales:
+class Sales(Struct, frozen=True):
     occasion: Occasion
     covers: Mapping[str, float]
     """What the portions of a dish are reckoned by: the sitting's covers, or 1 where sales do not follow them."""

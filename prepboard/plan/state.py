@@ -7,10 +7,11 @@ item's base unit.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep, Store, Temperature
 from prepboard.book.cooling import Start
@@ -22,8 +23,7 @@ Sitting = tuple[str, date]
 """(service id, business day): one sitting."""
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Struct, frozen=True):
     """Names one line of the plan: this prep's n-th run for this need. It stays the same while the plan moves.
 
     `need` is "dinner.2026-10-31" for a service, "open.2026-10-31" for a standing par on a day without one, the
@@ -47,8 +47,7 @@ class Line:
         return cls(prep, need, int(n))
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """One step of a run in time. `hands_until` equals `begins` when nobody is needed."""
 
     step: int
@@ -62,8 +61,7 @@ class Placed:
     """The numbers, from 1, of the equipment's places that it takes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Placement:
+class Placement(Struct, frozen=True):
     """Where a line of the plan was placed when it had this size and this ready-by."""
 
     size: Fraction
@@ -72,8 +70,7 @@ class Placement:
     steps: tuple[Placed, ...]
 
 
-@dataclass(slots=True)
-class Batch:
+class Batch(Struct):
     """One made lot with something left. `use_by` is the first instant at which it may not be used (None: exempt)."""
 
     code: str
@@ -124,8 +121,7 @@ class Batch:
         return History(self.first_day or self.day_one, self.made_at, stays, self.inherited, self.safety, self.cold)
 
 
-@dataclass(slots=True)
-class Run:
+class Run(Struct):
     """A run under way. `recipe` is the one it was started with, whatever the book says by now."""
 
     code: str
@@ -148,8 +144,7 @@ class Run:
     """The maker's date that they pass on so far."""
 
 
-@dataclass(frozen=True, slots=True)
-class Evening:
+class Evening(Struct, frozen=True):
     """One closed sitting of a dish: the plates that went out, and the par in portions that history had for it."""
 
     service: str
@@ -159,8 +154,7 @@ class Evening:
     ran_out: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Learned:
+class Learned(Struct, frozen=True):
     """What the closed services have taught about one dish. Counts fade, so that lately weighs more than long ago."""
 
     sold: float
@@ -180,8 +174,7 @@ class Learned:
     evenings: tuple[Evening, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CoversError:
+class CoversError(Struct, frozen=True):
     """How far booked covers were from the real ones: the relative error, squared, fading as the rest does."""
 
     squares: float = 0.0
@@ -189,8 +182,7 @@ class CoversError:
     count: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Tonight:
+class Tonight(Struct, frozen=True):
     """What a sous chef set for one sitting; what is not set is the book's."""
 
     covers: int | None = None
@@ -211,8 +203,7 @@ class Tonight:
     """Dishes of which nothing was left -> when."""
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(Struct, frozen=True):
     """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
 
     `item` is a dish for a share, a count or a dish taken off; a prep for a par, a portion or what is given to another
@@ -247,8 +238,7 @@ Value = int | Fraction | str | datetime | None
 given to a station by its id, goods are missing until a moment, or "" for nobody knows."""
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Struct, frozen=True):
     """A number that somebody sets, and what they saw it set to when they did."""
 
     number: Number
@@ -256,8 +246,7 @@ class Change:
     to: Value
 
 
-@dataclass(frozen=True, slots=True)
-class HandOver:
+class HandOver(Struct, frozen=True):
     """A line of text that somebody left for a station (`whom`: its id), a run (its code) or the whole kitchen ("")."""
 
     number: int
@@ -270,8 +259,7 @@ class HandOver:
     done_by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TaskDone:
+class TaskDone(Struct, frozen=True):
     """That a task was done; `degrees` and `unit` are its reading, "" where it asks for none."""
 
     at: datetime
@@ -281,8 +269,7 @@ class TaskDone:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     book: Book
     version: int = 0
     """Grows with every change of the file."""

@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
+
+from msgspec import Struct, field
 
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.pars import Par
 from prepboard.plan.thawing import Thaw
 
 
-@dataclass(slots=True)
-class Lot:
+class Lot(Struct):
     """Some of one prep that is, or will be, there. `source` is "batch", "run" or "planned", `name` its code or
     the text of its line."""
 
@@ -57,8 +57,7 @@ class Lot:
         return self.thaw.good_until(need.ready_by) if self.thaw else self.good_until
 
 
-@dataclass(slots=True)
-class Need:
+class Need(Struct):
     """One call on a prep: a par, or what a run takes.
 
     `at` is when it must be there, `until` up to when it must be good (a service ends just before its end),
@@ -86,8 +85,7 @@ class Need:
         return self.par.occasion if self.par else None
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(Struct, frozen=True):
     """What counts for a need: how much of which lot, and by when the rest must be ready."""
 
     lots: list[tuple[Lot, int]]

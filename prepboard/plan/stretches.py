@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.book.book import Prep, Temperature
 from prepboard.plan.board import Board
 from prepboard.plan.state import Placed
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(Struct, frozen=True):
     """One step in time: hands-on from `begins` to `hands_until`, then its wait to `ends`.
 
     `key` is a run's code or the text of a line; `holds_until` is how long it takes `places` of its equipment.

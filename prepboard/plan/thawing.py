@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Book, Kitchen
 from prepboard.book.life import Food, History, counted_from, eaten_frozen, food_of, good_until, passes_on
@@ -11,8 +13,7 @@ from prepboard.book.stays import and_then
 from prepboard.plan.state import Batch
 
 
-@dataclass(frozen=True, slots=True)
-class Thaw:
+class Thaw(Struct, frozen=True):
     """How long one frozen batch takes to thaw, and what its life is counted from."""
 
     takes: timedelta

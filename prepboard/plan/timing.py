@@ -9,9 +9,10 @@ again from there: bounds only ever tighten, so this ends.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.book.book import Prep
 from prepboard.plan.hours import FURTHEST, Hours
@@ -21,8 +22,7 @@ HoursOf = Callable[[str], Hours]
 _NOTHING = timedelta()
 
 
-@dataclass(frozen=True, slots=True)
-class Chained:
+class Chained(Struct, frozen=True):
     """One step with its lengths for a run of a given size."""
 
     hands: timedelta

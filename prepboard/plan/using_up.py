@@ -9,8 +9,9 @@ help, not an order: it knows no taste, and says nothing of a guest's allergies.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from datetime import datetime
+
+from msgspec.structs import replace
 
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
@@ -28,8 +29,7 @@ UNNEEDED = ("past-use-by", "not-needed")
 """Reasons that say that more was made than was needed."""
 
 
-@dataclass(frozen=True, slots=True)
-class WasteLine:
+class WasteLine(Struct, frozen=True):
     """All that left one day of one item, at one station, for one reason."""
 
     day: date
@@ -46,8 +46,7 @@ class WasteLine:
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Period:
+class Period(Struct, frozen=True):
     """The sums of one day, week or month; `first` is its first day. Money as far as prices are known."""
 
     first: date
@@ -61,8 +60,7 @@ class Period:
         return self.waste / self.covers if self.covers else None
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(Struct, frozen=True):
     """The lines of a stretch of time and its sums."""
 
     lines: tuple[WasteLine, ...]

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from prepboard.book.book import Temperature
 from prepboard.book.holding import held_at, spells
@@ -20,8 +22,7 @@ from prepboard.plan.cooling import CoolingLine, ahead
 from prepboard.plan.state import Batch, Run, State
 
 
-@dataclass(frozen=True, slots=True)
-class Flag:
+class Flag(Struct, frozen=True):
     """Something out of range. `limit` is in the unit that was read; by `due` it must be back (None: no such time);
     `held` when it is held back for it; `inside` are the batches in a place."""
 
@@ -36,8 +37,7 @@ class Flag:
     inside: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Held:
+class Held(Struct, frozen=True):
     """Why a batch or a run is held back: the words, the limit's key in the rule book, and since when."""
 
     why: str
@@ -45,8 +45,7 @@ class Held:
     since: datetime | None
 
 
-@dataclass(frozen=True, slots=True)
-class Watch:
+class Watch(Struct, frozen=True):
     """What the readings say at one moment; by code of batch or run."""
 
     judged: Mapping[str, Judged] = field(default_factory=dict)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.store.file import KitchenFile
 from prepboard.store.times import instant
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """Another batch that went into this one; `name` is that of a batch which no recipe knows, else empty."""
 
     batch: str
@@ -21,8 +21,7 @@ class Source:
     """Millionths of its base unit."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(Struct, frozen=True):
     """One change of what is left; `amount` is signed. `into` is the prep of the run, or the dish, that it went to."""
 
     at: datetime
@@ -34,8 +33,7 @@ class Entry:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class BatchStory:
+class BatchStory(Struct, frozen=True):
     made_from: tuple[Source, ...]
     entries: tuple[Entry, ...]
 

@@ -4,11 +4,11 @@ that were added to it."""
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import date, time
 from fractions import Fraction
 from typing import Any
 
+from msgspec.structs import replace
 from sqlite_utils import Database
 
 from prepboard.book.book import Book, Service, Weekly

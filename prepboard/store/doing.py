@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
+from msgspec import Struct, field
 from sqlite_utils import Database
 
 from prepboard.book.book import Book
@@ -57,8 +57,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
 Row = dict[str, Any]
 
 
-@dataclass
-class Doing:
+class Doing(Struct):
     """An action under way. `now` is the moment it happened, which may be back-dated; both are whole seconds."""
 
     file: KitchenFile

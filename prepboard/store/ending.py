@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from prepboard.book.allergens import carried
 from prepboard.book.amounts import DUST
@@ -26,8 +28,7 @@ from prepboard.store.who import Did, Refused
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class How:
+class How(Struct, frozen=True):
     """What is out of the ordinary as a run ends: `onto` a batch that it tops up, `more` to come after this part, and
     what was used `instead` of what the recipe says (ids of goods or preps)."""
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
 from datetime import timedelta
 from pathlib import Path
 from random import Random, SystemRandom
@@ -33,7 +32,6 @@ LONG_OVER = timedelta(days=14)
 """Sittings that were added for a day this long ago no longer belong to the book of today."""
 
 
-@dataclass
 class KitchenFile:
     """One shared file and the persistent connection that this station reads it through.
 
@@ -41,21 +39,22 @@ class KitchenFile:
     run in any thread.
     """
 
-    path: Path
-    clock: Clock
-    random: Random
-    """Draws the codes of batches and runs."""
-    patience: float = PATIENCE
-    """Seconds until a change that cannot be written is given up."""
-    seen: int = field(init=False, default=0)
-    """The `data_version` that was last read: what is another now, changed since."""
-    acted: bool = field(init=False, default=False)
-    """Something was changed from here since the plan was last kept."""
-    _reader: Database = field(init=False, repr=False)
-    _identity: tuple[int, int] = field(init=False, repr=False)
-    _books: dict[str, Book] = field(default_factory=dict, repr=False)
-    _placements: Known = field(default_factory=dict, repr=False)
-    _with_added: dict[tuple[str, Added], Book] = field(default_factory=dict, repr=False)
+    def __init__(self, path: Path, clock: Clock, random: Random, patience: float = PATIENCE) -> None:
+        self.path = path
+        self.clock = clock
+        self.random = random
+        """Draws the codes of batches and runs."""
+        self.patience = patience
+        """Seconds until a change that cannot be written is given up."""
+        self.seen = 0
+        """The `data_version` that was last read: what is another now, changed since."""
+        self.acted = False
+        """Something was changed from here since the plan was last kept."""
+        self._reader: Database
+        self._identity: tuple[int, int]
+        self._books: dict[str, Book] = {}
+        self._placements: Known = {}
+        self._with_added: dict[tuple[str, Added], Book] = {}
 
     @classmethod
     def open(

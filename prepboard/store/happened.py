@@ -6,16 +6,16 @@ Only ever read; the file's own records answer.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.plan.state import Line
 from prepboard.store.file import KitchenFile
 from prepboard.store.times import instant
 
 
-@dataclass(frozen=True, slots=True)
-class Happened:
+class Happened(Struct, frozen=True):
     """Somebody did something; `text` is the answer they got."""
 
     number: int

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+
+from msgspec import Struct
 
 from prepboard.book.book import Book, Store
 from prepboard.book.life import (
@@ -28,8 +29,7 @@ OUT_OF_THE_FRIDGE = timedelta(hours=4)
 memory."""
 
 
-@dataclass(frozen=True, slots=True)
-class HandedOn:
+class HandedOn(Struct, frozen=True):
     """What food hands on to a run that takes it: the earliest day 1 and the earliest maker's date, and the allergens
     of what is not as its recipe says."""
 

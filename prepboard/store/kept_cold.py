@@ -3,7 +3,7 @@ and readings show it. FDA Food Code 2022, 3-501.19(C): cold food only, never abo
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from prepboard.book.temperatures import Reading, within
 from prepboard.store.doing import Doing, Row

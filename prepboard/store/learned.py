@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict
 from datetime import date, timedelta
 from functools import lru_cache
 from typing import Any
 
+import msgspec
 from sqlite_utils import Database
 
 from prepboard.plan.state import CoversError, Evening, Learned, Sitting, Tonight
@@ -25,7 +25,7 @@ NEAR = timedelta(days=10)
 
 
 def text_of(learned: Learned | CoversError) -> str:
-    return json.dumps(asdict(learned), default=date.isoformat, separators=(",", ":"))
+    return msgspec.json.encode(learned).decode()
 
 
 @lru_cache(maxsize=5000)

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any
 
+from msgspec.structs import replace
 from sqlite_utils import Database
 
 from prepboard.book.book import Book

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.store.file import KitchenFile
 from prepboard.store.times import instant, instant_text
 
 
-@dataclass(frozen=True, slots=True)
-class LogRow:
+class LogRow(Struct, frozen=True):
     """One line of the log; a word that does not apply is empty. `role` is "open" where the book lists nobody."""
 
     at: datetime

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Any
 
+from msgspec import Struct
 from sqlite_utils import Database
 
 Row = dict[str, Any]
@@ -46,8 +46,7 @@ _AWAY = f"""
     GROUP BY moves.kind, moves.why ORDER BY min(moves.number)"""
 
 
-@dataclass(frozen=True, slots=True)
-class Reach:
+class Reach(Struct, frozen=True):
     """One file's steps, asked inside the transaction that the caller has begun."""
 
     db: Database

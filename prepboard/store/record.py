@@ -5,10 +5,10 @@ Readings carry the limit that they were held to when they were taken, and stay i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Literal
 
+from msgspec import Struct
 from sqlite_utils import Database
 
 from prepboard.store import chain
@@ -19,8 +19,7 @@ PUT_RIGHT = ("corrected", "label corrected", "kept", "blocked", "unblocked", "wi
 """The log's words for what puts something right, holds it back, or sets it free."""
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(Struct, frozen=True):
     """One line of the record. `batch` is a code of a batch or a run, `item` a prep, a good, a place or a task.
 
     `value` and `limit` are as they were written down; of a discard and a batch `amount` is in millionths and `unit`
@@ -44,8 +43,7 @@ class Recorded:
     back: tuple[str, datetime] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
+class Record(Struct, frozen=True):
     lines: tuple[Recorded, ...]
     seal: str
     """The log's last line and the head of its hash."""

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
+
+from msgspec.structs import replace
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use

@@ -5,8 +5,9 @@ First to expire first. A batch's `left` changes only here, together with its mov
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from prepboard.book.amounts import BASE, DUST, Measure
 from prepboard.book.book import Prep, Store
@@ -24,8 +25,7 @@ FIRST_TO_EXPIRE = "ORDER BY store = 'frozen', use_by IS NULL, use_by, made_at, c
 LIVE = f"SELECT * FROM batches WHERE state = 'live' AND prep = ? {FIRST_TO_EXPIRE}"
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(Struct, frozen=True):
     """Why an amount moves, as the move keeps it."""
 
     kind: str
@@ -107,8 +107,7 @@ def add_move(doing: Doing, code: str, amount: int, cause: Cause) -> None:
     )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class NewBatch:
+class NewBatch(Struct, frozen=True):
     """What is known of a batch as it comes in. `use_by` and `why` count where the book does not know it; else its
     life is worked out."""
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.store.file import KitchenFile
@@ -19,8 +21,7 @@ DEEPEST = 100
 """Links below one another; beyond it what follows is listed flat, nothing is left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Struct, frozen=True):
     """One thing on a batch's way: a "batch", opened goods too; "goods" of which no pack was opened; a "run" that gave
     nothing (yet); a "dish"; what was "gone" or "discarded".
 
@@ -47,8 +48,7 @@ class Link:
     links: tuple[Link, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Trace:
+class Trace(Struct, frozen=True):
     batch: Link
     made_from: tuple[Link, ...]
     went_into: tuple[Link, ...]

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from prepboard.book.book import Book
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Who:
+class Who(Struct, frozen=True):
     """Initials and station of whoever acts; both are kept with every change."""
 
     by: str
     station: str
 
 
-@dataclass(frozen=True, slots=True)
-class Did:
+class Did(Struct, frozen=True):
     """What an action answers: one sentence in the kitchen's language, and what it made."""
 
     text: str

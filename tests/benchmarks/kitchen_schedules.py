@@ -15,10 +15,12 @@ import argparse
 import sys
 import time
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
+
+from msgspec.structs import replace
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Awaitable, Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
 from time import monotonic
@@ -12,6 +12,7 @@ from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
+from msgspec.structs import replace
 from textual.pilot import Pilot
 
 os.environ.pop("NO_COLOR", None)

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
+from msgspec.structs import force_setattr
 
 from prepboard.boards import desk as desks
 from prepboard.boards.app import BoardApp
@@ -89,7 +90,7 @@ async def test_a_step_that_is_due_is_said_and_rung_once(
     rung: list[bool] = []
     monkeypatch.setattr(BoardApp, "bell", lambda _app: rung.append(True))
     async with desk() as it:
-        object.__setattr__(it.board.board.state.book.kitchen, "bell", wanted)
+        force_setattr(it.board.board.state.book.kitchen, "bell", wanted)
         await it.press("s")
         await it.shows("under-way", [JUS])
         for minutes in (14, 15, 16):

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from pathlib import Path
 
 import pytest
+from msgspec.structs import fields
 
 from prepboard.book.book import Book
 from prepboard.book.kept import form, from_kept, kept

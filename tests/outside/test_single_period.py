@@ -6,10 +6,10 @@ FoSCT: Snyder and Shen, Fundamentals of Supply Chain Theory, 2nd ed. 2019, the f
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 from scipy import stats
 
 from prepboard.plan.demand import Demand, demand

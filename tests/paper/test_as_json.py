@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from datetime import datetime
 from fractions import Fraction
 from typing import Any
 
 import pytest
+from msgspec.structs import replace
 
 from prepboard.book.allergens import carried
 from prepboard.paper import as_json

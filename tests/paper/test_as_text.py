@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
 from types import SimpleNamespace
 
 import pytest
+from msgspec.structs import replace
 
 from prepboard.paper import as_text
 from prepboard.paper.only import only, only_closing

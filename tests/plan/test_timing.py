@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from zoneinfo import ZoneInfo
+
+from msgspec.structs import replace
 
 from prepboard.plan.state import Tonight
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -10,6 +9,7 @@ import pytest
 from conftest import Kitchen, at
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from prepboard.book.book import Sizes
 from prepboard.plan.costs import cost_of

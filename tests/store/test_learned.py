@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from msgspec.structs import replace
 
 from prepboard.plan.board import plan
 from prepboard.plan.history import guess, learn, learn_covers

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from prepboard.boards.dialogs.pad import DIGITS
 from prepboard.boards.dialogs.typed import AskTyped
@@ -12,8 +13,7 @@ from prepboard.paper.saying import listed
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True):
     """The answer: millionths, or None for "as offered"."""
 
     amount: int | None

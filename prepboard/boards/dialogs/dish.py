@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
@@ -18,8 +17,7 @@ from prepboard.boards.row import Row, clean
 from prepboard.texts import _, some
 
 
-@dataclass(frozen=True, slots=True)
-class Plates:
+class Plates(Struct, frozen=True):
     """So many plates of a dish; below nothing takes back a miscount."""
 
     dish: str

@@ -6,7 +6,9 @@ Time is counted in whole steps from 0. Nothing here knows what a job is for.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct
+from msgspec.structs import force_setattr
 
 from prepboard.plan.placing.lanes import Lane
 
@@ -69,8 +71,7 @@ class Pool:
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
 
 
-@dataclass(frozen=True, slots=True)
-class Demand:
+class Demand(Struct, frozen=True):
     """What a step takes of a pool: `amount` units of one lane, or of each of `lanes`; through the whole step up to the
     next one, or only as long as its head lasts."""
 
@@ -81,8 +82,7 @@ class Demand:
     lanes: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Struct, frozen=True):
     """A head of fixed length, then a rest of at least `least` and at most `most` (None: as long as you like)."""
 
     head: int
@@ -91,11 +91,11 @@ class Step:
     demands: tuple[Demand, ...] = ()
     ends_open: Lane | None = None
     """The rest must end in, or at the end of, an open step of this lane."""
-    span: int = field(init=False, repr=False, compare=False)
-    """The head and the least rest."""
+    span: int = 0
+    """The head and the least rest; found, not given."""
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "span", self.head + self.least)
+        force_setattr(self, "span", self.head + self.least)
 
     def busy(self, length: int | None) -> int:
         """The begins, as bits, at which the step cannot lie by itself. What it takes through the whole step is looked
@@ -111,8 +111,7 @@ class Step:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class Feed:
+class Feed(Struct, frozen=True):
     """What another job gives: it must be over `lag` before a step begins, and should be `cushion` before that."""
 
     giver: int
@@ -121,8 +120,7 @@ class Feed:
     cushion: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Struct, frozen=True):
     """A chain of steps. Users come before givers in a list of jobs."""
 
     steps: tuple[Step, ...]
@@ -144,8 +142,7 @@ Taken = tuple[tuple[tuple[int, ...], ...], ...]
 """The lanes that are taken: by step, by demand."""
 
 
-@dataclass(frozen=True, slots=True)
-class Booked:
+class Booked(Struct, frozen=True):
     """Where a job lies: the begin of each step and the lanes of each of its demands, and when it is over."""
 
     begins: tuple[int, ...]

@@ -7,9 +7,10 @@ no longer holds is placed around them, so that one change does not reshuffle wha
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
+
+from msgspec import Struct
 
 from prepboard.plan.placing.floor import MINUTE, Floor
 from prepboard.plan.placing.jobs import Job
@@ -34,8 +35,7 @@ MANY = 200
 """With more runs than this one order has to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class Placing:
+class Placing(Struct, frozen=True):
     """Where everything lies: planned runs by line, runs under way by code. A line with steps that is not here fits
     nowhere."""
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime
 from fractions import Fraction
 from math import ceil
+
+from msgspec import Struct
 
 from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
@@ -19,8 +20,7 @@ from prepboard.plan.state import Placed
 from prepboard.plan.today import waits_for
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(Struct, frozen=True):
     """A recipe's steps for one size at one station, with the book's steps they stand for."""
 
     recipe: Prep

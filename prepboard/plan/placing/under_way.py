@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import datetime
 from itertools import pairwise
+
+from msgspec.structs import replace
 
 from prepboard.plan.placing.chains import earliest_begin
 from prepboard.plan.placing.floor import Floor

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from datetime import date, datetime
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.life import History
 from prepboard.plan.state import Sitting
@@ -20,8 +22,7 @@ from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Right:
+class Right(Struct, frozen=True):
     """What a label should have said; None where it was right. `first_day` is its day 1, `safety` the last day that a
     maker says it is safe."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from datetime import date, datetime
+
+from msgspec import Struct
 
 from prepboard.store.doing import Doing, Row, act
 from prepboard.store.file import KitchenFile
@@ -13,8 +14,7 @@ from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _, some
 
 
-@dataclass(frozen=True, slots=True)
-class PastSitting:
+class PastSitting(Struct, frozen=True):
     """One sitting that is over: how many guests came, and how many plates of each dish went out."""
 
     service: str

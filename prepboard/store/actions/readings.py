@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.book.holding import held_at
 from prepboard.book.judging import NOT_REHEATED, OUT_TOO_LONG, Judged
@@ -23,8 +24,7 @@ from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class _Verdict:
+class _Verdict(Struct, frozen=True):
     """What a reading was judged as, what it is held to in words, and whether it keeps that (None: no limit)."""
 
     meant: str = ""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.plan.state import Sitting
 from prepboard.store.doing import Doing, act
@@ -19,8 +20,7 @@ from prepboard.texts import _
 MOST_COVERS = 20_000
 
 
-@dataclass(frozen=True, slots=True)
-class NewService:
+class NewService(Struct, frozen=True):
     """A sitting of its own: its name, its wall-clock times, who comes, and what they eat."""
 
     name: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from prepboard.plan.state import Line
 from prepboard.store.actions.making import end_as_planned
@@ -14,8 +15,7 @@ from prepboard.store.who import Did, Refused, Who
 from prepboard.texts import _
 
 
-@dataclass(frozen=True, slots=True)
-class Ended:
+class Ended(Struct, frozen=True):
     """A run that is over: the `run` itself, or one of `prep` that nobody started, on the plan's `line`."""
 
     run: str = ""

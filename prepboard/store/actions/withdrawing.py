@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.store.doing import Doing, act
 from prepboard.store.file import KitchenFile
@@ -16,8 +17,7 @@ from prepboard.texts import _, some
 WITHDRAWN = "withdrawn"
 
 
-@dataclass(frozen=True, slots=True)
-class Reached:
+class Reached(Struct, frozen=True):
     """Every batch, those with nothing left too, the runs that took of them, and plates by (dish, service, day)."""
 
     batches: list[Row]
