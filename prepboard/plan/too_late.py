@@ -29,7 +29,7 @@ def late_notes(
         return
     yield Note("late by", {"minutes": -((run.ready_by - ready) // MINUTE), "at": ready})
     for need, _ in run.serves:
-        if need.par is not None:
+        if need.par is not None and need.ready_by < ready:
             yield from _of_par(need, ready, planned, bench)
     size = _smaller(run, there, bench)
     if size is not None:

@@ -77,6 +77,18 @@ def test_a_late_line_says_by_how_much_and_what_is_there_in_time(kitchen, moment)
     assert "off until" not in notes
 
 
+def test_a_late_line_that_also_serves_tomorrow_speaks_of_tonight_only(kitchen):
+    """Tomorrow's lunch takes of the same run, and has it long before it begins."""
+    both = BOOK.replace('services = ["dinner"]', 'services = ["dinner", "lunch"]').replace(
+        "makes", 'joins = "1 day"\nmakes'
+    )
+    late = kitchen(both)
+    late.on_hand("pie", "300 g")
+    line = late.lines("pie", "2026-10-31 17:00")[0]
+    assert len(line.serves) == 2
+    assert [note.facts["par"] for note in line.notes if note.kind == "in time"] == [1_000_000_000]
+
+
 def test_a_dish_of_which_nothing_is_there_in_time_is_off_until_then(kitchen, moment):
     (line,) = kitchen(BOOK).lines("pie", "2026-10-31 17:30")
     assert said(line)["off until"] == {"dishes": ("pie",), "at": moment("2026-10-31 20:30")}
