@@ -15,7 +15,6 @@ from prepboard.book.book import Prep
 from prepboard.book.life import History, day_one
 from prepboard.book.saying import say_amount
 from prepboard.book.stays import Stay
-from prepboard.store.actions.withdrawing import WITHDRAWN, reached_run
 from prepboard.store.doing import Doing, Row
 from prepboard.store.keeping import earliest, history_of, life_columns
 from prepboard.store.parts import check_not_past, live_batch
@@ -25,6 +24,7 @@ from prepboard.store.saying import good_to
 from prepboard.store.taking import Cause, NewBatch, add_batch, move, name_of, place_for, unit_of, use_by_of, why_blocked
 from prepboard.store.times import day_or_none, instant, instant_text
 from prepboard.store.who import Did, Refused
+from prepboard.store.withdrawn import WITHDRAWN, reached_run
 from prepboard.texts import _
 
 

@@ -6,12 +6,12 @@ from datetime import date, datetime
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.life import opened_food
-from prepboard.store.actions.withdrawing import withdrawn_lot
 from prepboard.store.doing import Doing, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.saying import good_to
 from prepboard.store.taking import NewBatch, add_batch, place_for, use_by_of
 from prepboard.store.who import Did, Refused, Who
+from prepboard.store.withdrawn import withdrawn_lot
 from prepboard.texts import _
 
 

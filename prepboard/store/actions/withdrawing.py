@@ -12,9 +12,8 @@ from prepboard.store.file import KitchenFile
 from prepboard.store.reach import Reach, Row
 from prepboard.store.taking import name_of, say
 from prepboard.store.who import Did, Refused, Unsure, Who
+from prepboard.store.withdrawn import WITHDRAWN
 from prepboard.texts import _, some
-
-WITHDRAWN = "withdrawn"
 
 
 class Reached(Struct, frozen=True):
@@ -42,25 +41,6 @@ def withdraw(
         return _withdraw(doing, target, why.strip(), sure)
 
     return act(file, who, "withdraw" if sure else "withdraw?", body, action=action, at=at)
-
-
-def withdrawn_lot(doing: Doing, goods: str, lot: str) -> str:
-    """Why a lot of goods was withdrawn; empty when it was not."""
-    found = doing.first(
-        "SELECT blocked FROM batches"
-        " WHERE prep = ? AND lot = ? AND lot != '' AND blocked_for = ? AND state != 'undone'",
-        goods,
-        lot,
-        WITHDRAWN,
-    )
-    return str(found["blocked"]) if found else ""
-
-
-def reached_run(doing: Doing, run: str) -> str:
-    """Why what a run gives must be held back: something in it was withdrawn."""
-    reach = Reach(doing.db)
-    taken = (reach.batch(code) for code, _amount in reach.used_by(run))
-    return next((str(row["blocked"]) for row in taken if row and row["blocked_for"] == WITHDRAWN), "")
 
 
 def _withdraw(doing: Doing, target: str, why: str, sure: bool) -> Did:
