@@ -139,12 +139,17 @@ def squeeze(need: Widths, width: int) -> Widths:
     steady = replace(need, **{name: max(getattr(need, name), cells) for name, cells in LEAST if getattr(need, name)})
     if width >= PLENTY and _taken(steady, width) <= width:
         return steady
+    whole = need
     for name, least in _GIVE_WAY:
         over = _taken(need, width) - width
         if over > 0 and name == "unit":
             need = replace(need, number=need.brief_number, unit=need.brief_unit)
         elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
+    for name in ("what", "words", "extra"):
+        # What gave way before a unit became brief takes back what that left over.
+        spare = width - _taken(need, width)
+        need = replace(need, **{name: min(getattr(whole, name), getattr(need, name) + max(0, spare))})
     return need
 
 

@@ -92,6 +92,13 @@ def test_what_a_run_is_for_gives_way_before_its_name_and_its_urgency() -> None:
     assert "Mon dinner" not in drawn
 
 
+def test_a_container_said_in_brief_leaves_its_room_to_what_the_run_is_for() -> None:
+    bottles = Row(
+        "sorrel", "14:10", "Sorrel sauce, creamed", "2 sauce bottle (1 l)", "late 32 min", "Dinner, Sun Lunch"
+    )
+    assert text_of(draw(bottles, measure([bottles]), 70)).rstrip().endswith("1 l  late 32 min  Dinner, Sun Lunch")
+
+
 def test_a_narrow_row_has_time_and_prep_above_amount_and_urgency() -> None:
     first, second = map(text_of, draw_folded(JUS, measure([JUS, OIL]), 44))
     assert first.split() == ["14:40", "Lamb", "jus"]
