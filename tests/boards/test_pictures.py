@@ -74,6 +74,7 @@ def _text(app: BoardApp) -> str:
         ("afternoon", (80, 24)),
         ("afternoon", (120, 36)),
         ("late afternoon", (120, 36)),
+        ("late afternoon", (200, 50)),
         ("empty", (44, 24)),
         ("empty", (120, 36)),
         ("names", (44, 24)),
