@@ -10,9 +10,8 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
+from sqlite3 import Connection
 from typing import Any
-
-from sqlite_utils import Database
 
 from prepboard.texts import _
 
@@ -29,7 +28,7 @@ ALL = f"SELECT number, chain, {', '.join(COLUMNS)} FROM log ORDER BY number"
 FROM_ONE = ALL.replace("ORDER BY", "WHERE number >= ? ORDER BY")
 
 
-def add_line(db: Database, values: Sequence[str]) -> None:
+def add_line(db: Connection, values: Sequence[str]) -> None:
     """Adds a line to the log, `values` in the order of COLUMNS, chained to the one before."""
     number, before = _seal(db)
     chain = link(before, number + 1, values)
@@ -44,17 +43,17 @@ def link(before: str, number: int, values: Sequence[Any]) -> str:
     return hashlib.sha256(line.encode("utf-8")).hexdigest()
 
 
-def keep_seal(db: Database, number: int, chain: str) -> None:
+def keep_seal(db: Connection, number: int, chain: str) -> None:
     db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [SEAL, f"{number} {chain}"])
 
 
-def seal(db: Database) -> str:
+def seal(db: Connection) -> str:
     """The last line and the head of its hash, as a printed record names them: "214 3f9ac0de1b2a"."""
     number, chain = _seal(db)
     return f"{number} {chain[:SHORT]}"
 
 
-def unlike_seal(db: Database, seal: str) -> list[str]:
+def unlike_seal(db: Connection, seal: str) -> list[str]:
     """Whether a printed seal is that of its line: nothing, or what is wrong in words."""
     number, _blank, head = seal.strip().partition(" ")
     found = db.execute("SELECT chain FROM log WHERE number = ?", [number]).fetchone()
@@ -63,7 +62,7 @@ def unlike_seal(db: Database, seal: str) -> list[str]:
     return [_("the log has no line with the seal {seal}").format(seal=seal.strip())]
 
 
-def faults(db: Database, first: int = 1) -> list[str]:
+def faults(db: Connection, first: int = 1) -> list[str]:
     """The first line, from `first` on, at which the chain is broken, in words; nothing while it is whole."""
     expected = max(1, first)
     row = db.execute("SELECT chain FROM log WHERE number = ?", [expected - 1]).fetchone()
@@ -82,7 +81,7 @@ def faults(db: Database, first: int = 1) -> list[str]:
     return []
 
 
-def _seal(db: Database) -> tuple[int, str]:
+def _seal(db: Connection) -> tuple[int, str]:
     """Number and hash of the last line; where the seal is gone, those of the last line that is there."""
     kept = db.execute("SELECT value FROM settings WHERE name = ?", [SEAL]).fetchone()
     if kept:

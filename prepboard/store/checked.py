@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 import json
-
-from sqlite_utils import Database
+from sqlite3 import Connection
 
 from prepboard.book.book import Book
 from prepboard.book.kept import form, from_kept, kept
 
 
-def book_of_version(db: Database, version: int) -> Book:
+def book_of_version(db: Connection, version: int) -> Book:
     """The book of one version: the checked one where this program wrote it, else checked again from its texts."""
     row = db.execute("SELECT checked FROM checked_books WHERE version = ? AND form = ?", [version, form()]).fetchone()
     return from_kept(row[0]) if row else _from_texts(db, version)
 
 
-def keep_checked(db: Database, version: int, book: Book) -> None:
+def keep_checked(db: Connection, version: int, book: Book) -> None:
     """Keeps what this program made of a book, in the caller's transaction."""
     db.execute("INSERT OR REPLACE INTO checked_books VALUES (?, ?, ?)", [version, form(), kept(book)])
 
 
-def unchecked_book(db: Database) -> int | None:
+def unchecked_book(db: Connection) -> int | None:
     """The version of the newest book, when this program has not kept it yet."""
     row = db.execute(
         """SELECT version FROM book WHERE version = (SELECT max(version) FROM book)
@@ -31,12 +30,12 @@ def unchecked_book(db: Database) -> int | None:
     return int(row[0]) if row else None
 
 
-def check_again(db: Database, version: int) -> None:
+def check_again(db: Connection, version: int) -> None:
     """Keeps a book that an older program checked, as this one reads it."""
     keep_checked(db, version, _from_texts(db, version))
 
 
-def _from_texts(db: Database, version: int) -> Book:
+def _from_texts(db: Connection, version: int) -> Book:
     from prepboard.book.reader import read_texts  # the checks and their models: a start does without them
 
     (texts,) = db.execute("SELECT texts FROM book WHERE version = ?", [version]).fetchone()

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from datetime import date, datetime, timedelta
-
-from sqlite_utils import Database
+from sqlite3 import Connection
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY
@@ -17,14 +16,14 @@ from prepboard.store.times import instant
 LOOKS_BACK = timedelta(days=7)
 
 
-def signed(db: Database, book: Book, now: datetime) -> dict[tuple[date, str], str]:
+def signed(db: Connection, book: Book, now: datetime) -> dict[tuple[date, str], str]:
     """(business day, station) -> who signed its close, of the last days."""
     rows = db.execute("SELECT day, station, by FROM signed WHERE day >= ?", [_first(book, now).isoformat()])
     return {(date.fromisoformat(day), station): by for day, station, by in rows}
 
 
 def unsigned(
-    db: Database, book: Book, now: datetime, by_whom: Collection[tuple[date, str]], stations: Collection[str]
+    db: Connection, book: Book, now: datetime, by_whom: Collection[tuple[date, str]], stations: Collection[str]
 ) -> dict[date, datetime]:
     """Business day -> when its last service ended, oldest first, where one of `stations` has not signed."""
     day, today = _first(book, now), book.kitchen.days.business_day(now)
@@ -42,12 +41,12 @@ def unsigned(
     return found
 
 
-def unsigned_of(db: Database, book: Book, now: datetime, station: str) -> Mapping[date, datetime]:
+def unsigned_of(db: Connection, book: Book, now: datetime, station: str) -> Mapping[date, datetime]:
     """The closes that one station has not signed, oldest first."""
     return unsigned(db, book, now, signed(db, book, now), [station])
 
 
-def last_end(db: Database, book: Book, day: date, now: datetime) -> datetime | None:
+def last_end(db: Connection, book: Book, day: date, now: datetime) -> datetime | None:
     """When the last service of a business day that has begun by now ends; None when none has."""
     rows = db.execute("SELECT service FROM services WHERE day = ? AND cancelled != 0", [day.isoformat()])
     cancelled = {service for (service,) in rows}

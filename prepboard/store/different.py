@@ -6,10 +6,10 @@ from __future__ import annotations
 import json
 from datetime import date, time
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import Any
 
 from msgspec.structs import replace
-from sqlite_utils import Database
 
 from prepboard.book.book import Book, Service, Weekly
 from prepboard.store.times import instant_or_none
@@ -18,7 +18,7 @@ Added = tuple[tuple[Any, ...], ...]
 """The rows of sittings that were added, as `added_rows` read them."""
 
 
-def different(db: Database, since: str) -> dict[str, Any]:
+def different(db: Connection, since: str) -> dict[str, Any]:
     """The State's fields of what is different on business days from `since` on."""
     return {
         "hands": _of_day(db, "SELECT station, day, n FROM hands WHERE day >= ?", since),
@@ -33,11 +33,11 @@ def different(db: Database, since: str) -> dict[str, Any]:
     }
 
 
-def _of_day(db: Database, sql: str, since: str) -> dict[tuple[str, date], Any]:
+def _of_day(db: Connection, sql: str, since: str) -> dict[tuple[str, date], Any]:
     return {(what, date.fromisoformat(day)): set_to for what, day, set_to in db.execute(sql, [since])}
 
 
-def added_rows(db: Database, since: str) -> Added:
+def added_rows(db: Connection, since: str) -> Added:
     """The sittings that were added for business days from `since` on, the first day first."""
     rows = db.execute(
         "SELECT day, service, name, starts, ends, covers, like, counts, over FROM added_services"

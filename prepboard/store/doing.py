@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any
 from uuid import uuid4
 
 from msgspec import Struct, field
-from sqlite_utils import Database
 
 from prepboard.book.book import Book
 from prepboard.store.chain import add_line
@@ -61,7 +61,7 @@ class Doing(Struct):
     """An action under way. `now` is the moment it happened, which may be back-dated; both are whole seconds."""
 
     file: KitchenFile
-    db: Database
+    db: Connection
     who: Who
     role: str
     did: str
@@ -117,9 +117,9 @@ class Doing(Struct):
             return
         marks = ", ".join("?" * len(rows[0]))
         sql = f"INSERT INTO {table} ({', '.join(rows[0])}) VALUES ({marks})"
-        self.db.conn.executemany(sql, [tuple(row.values()) for row in rows])
+        self.db.executemany(sql, [tuple(row.values()) for row in rows])
         keys = (json.dumps({name: row[name] for name in KEYS[table]}) for row in rows)
-        self.db.conn.executemany(
+        self.db.executemany(
             "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, NULL, ?)",
             [(self.id, table, key, _json(row)) for key, row in zip(keys, rows, strict=True)],
         )
@@ -202,7 +202,7 @@ def act(
     return answer
 
 
-def _book_of(file: KitchenFile, db: Database) -> tuple[int, Book | None]:
+def _book_of(file: KitchenFile, db: Connection) -> tuple[int, Book | None]:
     if db.execute("SELECT 1 FROM book LIMIT 1").fetchone() is None:
         return 0, None
     version = newest_book(db)

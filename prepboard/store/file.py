@@ -8,8 +8,7 @@ from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 from random import Random, SystemRandom
-
-from sqlite_utils import Database
+from sqlite3 import Connection
 
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
@@ -17,9 +16,9 @@ from prepboard.plan.state import State
 from prepboard.store.checked import book_of_version, check_again, unchecked_book
 from prepboard.store.different import Added, added_rows, with_added
 from prepboard.store.faults import NotSaved, StoreFault
-from prepboard.store.migrations import APPLICATION_ID, RELEASED, migrations
 from prepboard.store.opening import check_path
 from prepboard.store.reading import newest_book, snapshot
+from prepboard.store.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.schedules import Known
 from prepboard.store.times import instant
 from prepboard.store.writing import PATIENCE, connect, in_words, patiently, writing
@@ -50,7 +49,7 @@ class KitchenFile:
         """The `data_version` that was last read: what is another now, changed since."""
         self.acted = False
         """Something was changed from here since the plan was last kept."""
-        self._reader: Database
+        self._reader: Connection
         self._identity: tuple[int, int]
         self._books: dict[str, Book] = {}
         self._placements: Known = {}
@@ -94,7 +93,7 @@ class KitchenFile:
         self._reader.close()
 
     @contextmanager
-    def looking(self) -> Iterator[Database]:
+    def looking(self) -> Iterator[Connection]:
         """One read transaction: all that is read inside it is of the same moment."""
         try:
             patiently(lambda: self._reader.execute("BEGIN"), self.path, self.patience)
@@ -106,20 +105,20 @@ class KitchenFile:
             raise in_words(fault, self.path, _("cannot be read")) from fault
 
     @contextmanager
-    def writing(self) -> Iterator[Database]:
+    def writing(self) -> Iterator[Connection]:
         """One transaction that writes; see `prepboard.store.writing`."""
         self.check_there()
         with writing(self.path, self.patience) as db:
             yield db
 
-    def book(self, db: Database, version: int) -> Book:
+    def book(self, db: Connection, version: int) -> Book:
         """The book of one version, compiled once."""
         (digest,) = db.execute("SELECT digest FROM book WHERE version = ?", [version]).fetchone()
         if digest not in self._books:
             self._books[digest] = book_of_version(db, version)
         return self._books[digest]
 
-    def book_today(self, db: Database, version: int) -> Book:
+    def book_today(self, db: Connection, version: int) -> Book:
         """The same book with the sittings that were added to it, for what is planned and done now."""
         book = self.book(db, version)
         today = book.kitchen.days.business_day(self.clock.now())
@@ -152,7 +151,7 @@ def _identity(path: Path) -> tuple[int, int]:
     return found.st_dev, found.st_ino
 
 
-def _reading(path: Path) -> Database:
+def _reading(path: Path) -> Connection:
     db = connect(path)
     db.execute("PRAGMA query_only = ON")
     return db
@@ -170,11 +169,10 @@ def prepare(path: Path, create: bool) -> None:
         check_whose(db, path)
         if db.execute("PRAGMA journal_mode = WAL").fetchone()[0] != "wal":
             raise StoreFault(_("{file} is on a drive that several stations cannot share").format(file=path))
-        if migrations.pending(db):
-            # Stations may start together: whoever comes second finds nothing left to do.
-            db.execute("BEGIN IMMEDIATE")
-            migrations.apply(db)
-            db.execute("COMMIT")
+        if RELEASED - applied(db):
+            from prepboard.store.migrations import bring_up_to_date  # a start that has nothing to change does without
+
+            bring_up_to_date(db)
         if unchecked_book(db):
             db.execute("BEGIN IMMEDIATE")
             version = unchecked_book(db)
@@ -185,12 +183,12 @@ def prepare(path: Path, create: bool) -> None:
         db.close()
 
 
-def check_whose(db: Database, path: Path) -> None:
+def check_whose(db: Connection, path: Path) -> None:
     """StoreFault when the database is another program's, or of a newer prepboard."""
     (owner,), (tables,) = (
         db.execute(sql).fetchone() for sql in ("PRAGMA application_id", "SELECT count(*) FROM sqlite_master")
     )
     if tables and owner != APPLICATION_ID:
         raise StoreFault(_("{file} is another program's database, not a kitchen's file").format(file=path))
-    if {done.name for done in migrations.applied(db)} - RELEASED:
+    if applied(db) - RELEASED:
         raise StoreFault(_("{file} was written by a newer prepboard; update this one").format(file=path))

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from pathlib import Path
-
-from sqlite_utils import Database
+from sqlite3 import Connection
 
 from prepboard.store import chain
 from prepboard.store.doing import Doing, act
 from prepboard.store.faults import StoreFault
 from prepboard.store.file import KitchenFile, check_whose, prepare
-from prepboard.store.migrations import migrations
 from prepboard.store.opening import check_path
+from prepboard.store.released import RELEASED, applied
 from prepboard.store.times import instant_text
 from prepboard.store.who import Did, Who
 from prepboard.store.writing import connect, in_words, patiently
@@ -89,7 +88,7 @@ def restore(file: KitchenFile, who: Who, source: Path) -> Did:
     return act(file, who, "restore", body)
 
 
-def _faults(db: Database) -> list[str]:
+def _faults(db: Connection) -> list[str]:
     faults = [str(row[0]) for row in db.execute("PRAGMA integrity_check") if row[0] != "ok"]
     for table, row, parent, _key in db.execute("PRAGMA foreign_key_check"):
         faults.append(_("{table}, row {row}: names something that {parent} does not have").format(
@@ -97,7 +96,7 @@ def _faults(db: Database) -> list[str]:
     for code, left, moved in db.execute(UNEQUAL):
         said = _("batch {code}: {left} left, but its moves add up to {moved}")
         faults.append(said.format(code=code, left=left, moved=moved))
-    if migrations.pending(db):
+    if RELEASED - applied(db):
         # A copy of an older file: what it lacks yet cannot be checked.
         return faults
     for line, said_then, said_now in db.execute(UNLIKE_THE_LOG):

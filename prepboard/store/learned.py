@@ -6,10 +6,10 @@ import json
 from collections.abc import Mapping
 from datetime import date, timedelta
 from functools import lru_cache
+from sqlite3 import Connection
 from typing import Any
 
 import msgspec
-from sqlite_utils import Database
 
 from prepboard.plan.state import CoversError, Evening, Learned, Sitting, Tonight
 from prepboard.store.times import instant
@@ -43,19 +43,19 @@ def read_learned(text: str) -> Learned:
     )
 
 
-def first_day(db: Database, recent: date) -> date:
+def first_day(db: Connection, recent: date) -> date:
     """The first day that a plan looks back to: a recent one, or that of the first plates that are not learned yet."""
     to = learned_to(db)
     first = db.execute("SELECT min(day) FROM plates WHERE day > ?", [to.isoformat() if to else ""]).fetchone()[0]
     return min(recent, date.fromisoformat(first)) if first else recent
 
 
-def learned_to(db: Database) -> date | None:
+def learned_to(db: Connection) -> date | None:
     row = db.execute("SELECT value FROM settings WHERE name = ?", [LEARNED_TO]).fetchone()
     return date.fromisoformat(row[0]) if row else None
 
 
-def history(db: Database, tonight: Mapping[Sitting, Tonight], today: date) -> dict[str, Any]:
+def history(db: Connection, tonight: Mapping[Sitting, Tonight], today: date) -> dict[str, Any]:
     """The parts of a State that history is."""
     rows = dict(db.execute("SELECT dish, state FROM learned").fetchall())
     covers, to = rows.pop(COVERS, None), learned_to(db)
@@ -69,7 +69,7 @@ def history(db: Database, tonight: Mapping[Sitting, Tonight], today: date) -> di
     }
 
 
-def _last_year(db: Database, special: list[Sitting]) -> dict[Sitting, tuple[date, Mapping[str, int]]]:
+def _last_year(db: Connection, special: list[Sitting]) -> dict[Sitting, tuple[date, Mapping[str, int]]]:
     """Of each special sitting the one a year before that it is like: a special one near that day, else the same
     date's, else the same weekday's."""
     found: dict[Sitting, tuple[date, Mapping[str, int]]] = {}
@@ -87,7 +87,7 @@ def _last_year(db: Database, special: list[Sitting]) -> dict[Sitting, tuple[date
     return found
 
 
-def _a_year_before(db: Database, service: str, day: date) -> list[date]:
+def _a_year_before(db: Connection, service: str, day: date) -> list[date]:
     same_weekday = day - timedelta(days=364)
     same_date = day.replace(year=day.year - 1) if (day.month, day.day) != (2, 29) else same_weekday
     near = db.execute(

@@ -9,10 +9,10 @@ import json
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, timedelta
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import Any
 
 from msgspec.structs import replace
-from sqlite_utils import Database
 
 from prepboard.book.book import Book
 from prepboard.book.cooling import Start, cooling_from
@@ -59,7 +59,7 @@ PARENTS = """
 COOLING = "SELECT recorded, book, prep, size, started, state, ended, step_ends FROM runs WHERE code = ?"
 
 
-def recent(db: Database, now: datetime, places: Iterable[str]) -> tuple[Reading, ...]:
+def recent(db: Connection, now: datetime, places: Iterable[str]) -> tuple[Reading, ...]:
     """The readings that a plan looks at, in order of time: of live batches and what they are parts of, of their runs,
     of runs under way; the recent ones of places and goods, and the last of each place, however old: out of range it
     stays so until it is read again."""
@@ -72,7 +72,7 @@ def recent(db: Database, now: datetime, places: Iterable[str]) -> tuple[Reading,
     return tuple(sorted((*map(_reading, rows), *of_wholes), key=lambda reading: reading.at))
 
 
-def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
+def starts(db: Connection, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
     """From when the food of each run cools, of the runs that were read and those whose batches were."""
     runs = {one.of for one in readings if one.kind == "run"}
     codes = [one.of for one in readings if one.kind == "batch"]
@@ -84,7 +84,7 @@ def starts(db: Database, readings: Iterable[Reading], book_of: Callable[[int], B
     return {run: start for run, start in found.items() if start}
 
 
-def corrections(db: Database) -> dict[str, datetime]:
+def corrections(db: Connection) -> dict[str, datetime]:
     """Live batch -> when the code's corrective action was last recorded."""
     found = {code: instant(at) for code, at in db.execute(CORRECTED)}
     parts = db.execute(PARENTS.format(which="state = 'live'")).fetchall()
@@ -94,7 +94,7 @@ def corrections(db: Database) -> dict[str, datetime]:
     return found
 
 
-def start_of(db: Database, run: str, book_of: Callable[[int], Book]) -> Start | None:
+def start_of(db: Connection, run: str, book_of: Callable[[int], Book]) -> Start | None:
     """From when a run's food cools, by the recipe that it was started with."""
     row = db.execute(COOLING, [run]).fetchone()
     if row is None:
@@ -111,7 +111,7 @@ def start_of(db: Database, run: str, book_of: Callable[[int], Book]) -> Start | 
     )
 
 
-def of_batch(db: Database, batch: str, run: str | None) -> list[Reading]:
+def of_batch(db: Connection, batch: str, run: str | None) -> list[Reading]:
     """The readings of one batch, of those that it is a part of, and of the run it came from."""
     readings = [_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
     for _part, parent in db.execute(PARENTS.format(which="code = ?"), [batch]).fetchall():
@@ -119,7 +119,7 @@ def of_batch(db: Database, batch: str, run: str | None) -> list[Reading]:
     return readings
 
 
-def of_place(db: Database, place: str) -> list[Reading]:
+def of_place(db: Connection, place: str) -> list[Reading]:
     """All readings of a place."""
     rows = db.execute(READ + "kind = 'place' AND of = ? ORDER BY readings.at, readings.number", [place])
     return [_reading(row) for row in rows]

@@ -2,20 +2,29 @@
 
 Every table is STRICT and plain enough to be read in any SQLite browser: instants are UTC text, days ISO text,
 amounts whole millionths of a gram, a millilitre or one each. `moves` and `log` are append-only by trigger.
-A change of the tables is a new function at the end; one that was released is never edited.
+A change of the tables is a new function at the end, named in `released.py` too; one that was released is never edited.
 """
 
 from __future__ import annotations
 
+from sqlite3 import Connection
+
 from sqlite_utils import Database, Migrations
 
 from prepboard.store import chain
+from prepboard.store.released import APPLICATION_ID
 from prepboard.store.tables_of_places import MOVES_AGAIN, PLACES
 
-APPLICATION_ID = 0x50524550
-"""Stands in the file's header ("PREP"), so that another program's database is not taken for a kitchen."""
-
 migrations = Migrations("prepboard")
+
+
+def bring_up_to_date(db: Connection) -> None:
+    """Carries out what the file lacks, in one transaction. Stations may start together: whoever comes second finds
+    nothing left to do."""
+    db.execute("BEGIN IMMEDIATE")
+    migrations.apply(Database(db, execute_plugins=False))
+    db.execute("COMMIT")
+
 
 _CHANGES = (("changed", "UPDATE"), ("deleted", "DELETE"))
 
@@ -266,7 +275,7 @@ def m004_readings_and_chain(db: Database) -> None:
     for row, _chain, *values in db.execute(chain.ALL).fetchall():
         number, before = row, chain.link(before, row, values)
         db.execute("UPDATE log SET chain = ? WHERE number = ?", [before, number])
-    chain.keep_seal(db, number, before)
+    chain.keep_seal(db.conn, number, before)
     db.execute(_only_added("log", "changed", "UPDATE"))
 
 
@@ -287,7 +296,3 @@ def m002_schedules(db: Database) -> None:
 def m003_places(db: Database) -> None:
     for statement in (*MOVES_AGAIN, *PLACES):
         db.execute(statement)
-
-
-RELEASED = frozenset(name for name in dict(globals()) if name[:1] == "m" and name[1:4].isdigit())
-"""The migrations this program knows; a file that has others was written by a newer one."""

@@ -5,9 +5,8 @@ from __future__ import annotations
 import json
 from datetime import date, datetime
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import Any
-
-from sqlite_utils import Database
 
 from prepboard.plan.past import Gone, Past, PastRun
 from prepboard.store.file import KitchenFile
@@ -54,7 +53,7 @@ def past_waste(file: KitchenFile, since: datetime, until: datetime) -> Past:
     return Past(tuple(one for one in (*gone, *goods) if one.amount > 0), tuple(runs), covers)
 
 
-def _gone(file: KitchenFile, db: Database, row: tuple[Any, ...]) -> Gone:
+def _gone(file: KitchenFile, db: Connection, row: tuple[Any, ...]) -> Gone:
     at, kind, prep, why, station, name, unit, code, run, again, amount, made = row
     found = None
     if run is not None and kind == "discarded":
@@ -75,7 +74,7 @@ def _gone(file: KitchenFile, db: Database, row: tuple[Any, ...]) -> Gone:
     )
 
 
-def _run(file: KitchenFile, db: Database, row: tuple[Any, ...]) -> PastRun:
+def _run(file: KitchenFile, db: Connection, row: tuple[Any, ...]) -> PastRun:
     prep, size, version, state, ended, station, outputs = row
     recipe = file.book(db, version).preps[prep]
     return PastRun(recipe, Fraction(size), state == "lost", instant(ended), station, json.loads(outputs))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from sqlite3 import Connection
 from typing import Any
 
 from msgspec import Struct
-from sqlite_utils import Database
 
 Row = dict[str, Any]
 
@@ -49,7 +49,7 @@ _AWAY = f"""
 class Reach(Struct, frozen=True):
     """One file's steps, asked inside the transaction that the caller has begun."""
 
-    db: Database
+    db: Connection
 
     def rows(self, sql: str, *values: Any) -> list[Row]:
         cursor = self.db.execute(sql, values)

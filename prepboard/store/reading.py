@@ -7,9 +7,8 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import Any, cast
-
-from sqlite_utils import Database
 
 from prepboard.book.book import Book, Prep, Store
 from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
@@ -60,7 +59,7 @@ COUNTED = """
     WHERE log.at >= ? AND log.did = 'counted' AND actions.undone_by IS NULL GROUP BY log.prep"""
 
 
-def newest_book(db: Database) -> int:
+def newest_book(db: Connection) -> int:
     """The version of the book that counts now; StoreFault when none was ever loaded."""
     version = db.execute("SELECT max(version) FROM book").fetchone()[0]
     if version is None:
@@ -69,7 +68,7 @@ def newest_book(db: Database) -> int:
 
 
 def snapshot(
-    db: Database, now: datetime, book: Book, book_of: Callable[[int], Book], known: Known, set_by_hand: bool
+    db: Connection, now: datetime, book: Book, book_of: Callable[[int], Book], known: Known, set_by_hand: bool
 ) -> State:
     """The State of the file with today's `book`, read inside the transaction that the caller has begun; `known` are
     the placements that were read before."""
@@ -145,7 +144,7 @@ def _batch(row: Row) -> Batch:
     )
 
 
-def rows_of(db: Database, sql: str) -> Iterator[Row]:
+def rows_of(db: Connection, sql: str) -> Iterator[Row]:
     """The rows of a question, each a dict by the names of its columns."""
     cursor = db.execute(sql)
     names = [column[0] for column in cursor.description]
@@ -179,7 +178,7 @@ def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
     return frozenset(every[place].item for place in places) - open_still
 
 
-def _tonight(db: Database, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
+def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
     def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
         found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
         key = "prep" if table == "pars" else "dish"

@@ -6,10 +6,10 @@ Readings carry the limit that they were held to when they were taken, and stay i
 from __future__ import annotations
 
 from datetime import datetime
+from sqlite3 import Connection
 from typing import Any, Literal
 
 from msgspec import Struct
-from sqlite_utils import Database
 
 from prepboard.store import chain
 from prepboard.store.file import KitchenFile
@@ -108,7 +108,7 @@ def record(file: KitchenFile, *, since: datetime, until: datetime | None = None)
         return Record(in_order, chain.seal(db), first, tuple(chain.faults(db, first)))
 
 
-def _readings(db: Database, span: list[str]) -> list[Recorded]:
+def _readings(db: Connection, span: list[str]) -> list[Recorded]:
     found = []
     for at, by, station, of, kind, item, name, value, held_to, ok, *back in db.execute(READINGS, span):
         code = of if kind in ("batch", "run") else ""
@@ -123,7 +123,7 @@ def _readings(db: Database, span: list[str]) -> list[Recorded]:
     return found
 
 
-def _made(db: Database, span: list[str]) -> list[Recorded]:
+def _made(db: Connection, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
             instant(at), by, station, "batch", prep, code, name, value="open" if pack else "", did=why,
@@ -134,7 +134,7 @@ def _made(db: Database, span: list[str]) -> list[Recorded]:
     ]  # fmt: skip
 
 
-def _discarded(db: Database, span: list[str]) -> list[Recorded]:
+def _discarded(db: Connection, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
             instant(at), by, station, "discard", prep, batch, name, value=before, limit=why, amount=amount, unit=unit,
@@ -144,7 +144,7 @@ def _discarded(db: Database, span: list[str]) -> list[Recorded]:
     ]  # fmt: skip
 
 
-def _corrected(db: Database, span: list[str]) -> list[Recorded]:
+def _corrected(db: Connection, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
             instant(at), by, station, "correction", prep, batch, name, value=after or before,

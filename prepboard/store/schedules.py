@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import Any
-
-from sqlite_utils import Database
 
 from prepboard.plan.state import Placed, Placement
 from prepboard.store.times import instant, instant_text
@@ -19,7 +18,7 @@ Known = dict[str, dict[str, Placement]]
 """The placements that were read last, under the digest that names them: they change more rarely than a plate goes."""
 
 
-def placements(db: Database, known: Known) -> dict[str, Any]:
+def placements(db: Connection, known: Known) -> dict[str, Any]:
     """The State's fields of what was placed. Of a step only its times and places are kept: the rest is the recipe's."""
     digest = kept_for(db)
     if digest not in known:
@@ -28,7 +27,7 @@ def placements(db: Database, known: Known) -> dict[str, Any]:
     return {"placements": known[digest], "placed_for": digest}
 
 
-def _read(db: Database) -> dict[str, Placement]:
+def _read(db: Connection) -> dict[str, Placement]:
     kept: dict[str, Placement] = {}
     steps: dict[str, list[Placed]] = {}
     for line, step, size, ready_by, start_by, begins, hands_until, ends, places in db.execute(KEPT):
@@ -39,7 +38,7 @@ def _read(db: Database) -> dict[str, Placement]:
     return {line: Placement(one.size, one.ready_by, one.start_by, tuple(steps[line])) for line, one in kept.items()}
 
 
-def kept_for(db: Database) -> str:
+def kept_for(db: Connection) -> str:
     """The digest of what the kept placements were worked out from; empty when there are none."""
     row = db.execute("SELECT digest FROM schedules LIMIT 1").fetchone()
     return str(row[0]) if row else ""

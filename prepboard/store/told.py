@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from sqlite3 import Connection
 from typing import Any
-
-from sqlite_utils import Database
 
 from prepboard.book.book import Book
 from prepboard.plan.state import HandOver, TaskDone
@@ -19,7 +18,7 @@ NOTES = """
     ORDER BY number"""
 
 
-def told(db: Database, book: Book, now: datetime) -> dict[str, Any]:
+def told(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
     """The State's fields of what people told each other."""
     days = book.kitchen.days
     today = days.business_day(now)

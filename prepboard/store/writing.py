@@ -13,9 +13,8 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from random import SystemRandom
+from sqlite3 import Connection
 from typing import TypeVar
-
-from sqlite_utils import Database
 
 from prepboard.store.faults import NotSaved, StoreFault
 from prepboard.texts import _
@@ -30,13 +29,15 @@ T = TypeVar("T")
 _jitter = SystemRandom()
 
 
-def connect(path: Path) -> Database:
+def connect(path: Path) -> Connection:
     """A connection to a file that exists. It commits nothing by itself and follows foreign keys."""
-    raw = sqlite3.connect(f"{path.as_uri()}?mode=rw", uri=True, isolation_level=None, timeout=ONE_WAIT)
-    raw.execute("PRAGMA foreign_keys = ON")
-    raw.execute("PRAGMA synchronous = FULL")
-    raw.execute("PRAGMA journal_size_limit = 8000000")
-    return Database(raw, execute_plugins=False)
+    db = sqlite3.connect(f"{path.as_uri()}?mode=rw", uri=True, isolation_level=None, timeout=ONE_WAIT)
+    db.execute("PRAGMA foreign_keys = ON")
+    db.execute("PRAGMA synchronous = FULL")
+    db.execute("PRAGMA journal_size_limit = 8000000")
+    # A row that is replaced is deleted first, and must meet the triggers that keep the log whole.
+    db.execute("PRAGMA recursive_triggers = ON")
+    return db
 
 
 def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) -> T:
@@ -60,10 +61,10 @@ def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) 
 
 
 @contextmanager
-def writing(path: Path, patience: float = PATIENCE) -> Iterator[Database]:
+def writing(path: Path, patience: float = PATIENCE) -> Iterator[Connection]:
     """One transaction. It is committed when the block ends, and taken back whole when the block raises."""
 
-    def begin() -> Database:
+    def begin() -> Connection:
         db = connect(path)
         try:
             db.execute("BEGIN IMMEDIATE")
@@ -74,9 +75,9 @@ def writing(path: Path, patience: float = PATIENCE) -> Iterator[Database]:
 
     db = patiently(begin, path, patience)
     try:
-        before = db.conn.total_changes
+        before = db.total_changes
         yield db
-        if db.conn.total_changes != before:
+        if db.total_changes != before:
             db.execute("UPDATE settings SET value = CAST(value AS INTEGER) + 1 WHERE name = 'version'")
         db.execute("COMMIT")
     except sqlite3.DatabaseError as fault:

@@ -78,7 +78,7 @@ def test_help_loads_neither_boards_nor_store_nor_plan() -> None:
 def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
     assert "prepboard.plan.needs" in loaded
-    assert loaded & (HEAVY | {"pydantic", "segno"}) == set()
+    assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
 
 
 def test_an_unknown_command_is_wrong_use(typed: Typed) -> None:

@@ -13,7 +13,9 @@ from sqlite_utils import Database
 from prepboard.clock import FixedClock
 from prepboard.store.faults import StoreFault
 from prepboard.store.file import KitchenFile
+from prepboard.store.migrations import migrations
 from prepboard.store.opening import network_drive
+from prepboard.store.released import RELEASED, applied
 
 
 def refused(path: Path, *, create: bool = False) -> str:
@@ -67,6 +69,25 @@ def test_a_file_of_a_newer_prepboard_is_refused(tmp_path):
         )
     raw.close()
     assert "newer prepboard" in refused(path)
+
+
+def test_what_is_released_is_what_the_library_carries_out(empty):
+    memory = Database(memory=True)
+    assert {each.name for each in migrations.pending(memory)} == RELEASED
+    assert applied(memory.conn) == frozenset()
+    migrations.apply(memory)
+    with empty.file.looking() as db:
+        assert applied(db) == applied(memory.conn) == {each.name for each in migrations.applied(memory)} == RELEASED
+
+
+def test_a_line_of_the_log_is_not_replaced_either(empty):
+    """SQLite deletes the row that REPLACE meets, and asks the triggers only with recursive_triggers (lang_conflict)."""
+    line = "INTO log (number, action, at, by, role, station, did) VALUES (1, 'a', '', '', '', '', '')"
+    with empty.file.writing() as db:
+        db.execute("INSERT INTO actions (id, at, by, station, did) VALUES ('a', '', '', '', '')")
+        db.execute(f"INSERT {line}")
+        with pytest.raises(sqlite3.IntegrityError, match="rows are only ever added"):
+            db.execute(f"INSERT OR REPLACE {line}")
 
 
 def test_a_folder_that_may_not_be_written_to_is_refused(tmp_path, monkeypatch):
@@ -164,12 +185,13 @@ def test_every_table_is_strict_and_the_file_is_in_wal_mode(empty):
 
 
 def test_connections_keep_what_the_file_relies_on(empty):
-    def pragma(db: Database, name: str) -> int:
+    def pragma(db: sqlite3.Connection, name: str) -> int:
         return db.execute(f"PRAGMA {name}").fetchone()[0]
 
     with empty.file.looking() as reader:
         assert pragma(reader, "query_only") == 1
     with empty.file.writing() as writer:
+        assert pragma(writer, "recursive_triggers") == 1
         assert pragma(writer, "foreign_keys") == 1
         assert pragma(writer, "synchronous") == 2  # FULL
         assert pragma(writer, "journal_size_limit") == 8_000_000

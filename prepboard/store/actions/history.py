@@ -62,7 +62,7 @@ def keep_learned(
     with file.writing() as db:
         if int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]) != version:
             return False
-        db.conn.executemany(
+        db.executemany(
             "INSERT INTO learned (dish, state) VALUES (?, ?) ON CONFLICT (dish) DO UPDATE SET state = excluded.state",
             [*rows, (COVERS, text_of(covers_error))],
         )

@@ -11,9 +11,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from fractions import Fraction
+from sqlite3 import Connection
 from typing import cast
-
-from sqlite_utils import Database
 
 from prepboard.plan.state import Change, Number, Sitting, Value
 from prepboard.store.actions import tonight
@@ -92,7 +91,7 @@ def _moved(doing: Doing, change: Change, now: Value) -> str:
     )
 
 
-def _last_set(db: Database, number: Number) -> tuple[str, datetime] | None:
+def _last_set(db: Connection, number: Number) -> tuple[str, datetime] | None:
     table, column = COLUMNS[number.of]
     rows = db.execute(
         "SELECT changes.before, changes.after, actions.by, actions.at FROM changes"
