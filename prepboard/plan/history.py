@@ -14,7 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.plan.lines import Stage
-from prepboard.plan.portions import beyond, portions
+from prepboard.plan.portions import beyond, covering
 from prepboard.plan.state import CoversError, Evening, Learned
 
 FROM_HISTORY, MEASURED = 8, 26
@@ -51,7 +51,7 @@ class Outlook(Struct, frozen=True):
 
     def par(self, level: float) -> int:
         """Whole portions that cover the sitting with at least this chance."""
-        return portions(self.mean, self.ratio).quantile(level)
+        return covering(self.mean, self.ratio, level)
 
 
 def outlook(learned: Learned, key: str, covers: float, covers_error: float = 0.0) -> Outlook:

@@ -7,6 +7,7 @@ normal distribution with the same mean, variance and skewness takes over.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
@@ -32,6 +33,17 @@ def portions(mean: float, ratio: float) -> Demand:
     return Demand(Fraction(mean), 0, 1, (), deviation, (2 * ratio - 1) / deviation)
 
 
+def covering(mean: float, ratio: float, level: float) -> int:
+    """The fewest portions that cover the demand with at least this chance: its quantile, worked out no further than
+    to there."""
+    wanted, total = round(level * ONE), 0.0
+    for count, chance in enumerate(_each_chance(mean, ratio)):
+        total += chance
+        if round(total * ONE) >= wanted:
+            return count
+    return portions(mean, ratio).quantile(level)
+
+
 @lru_cache(maxsize=5000)
 def plates(mean: float, ratio: float, amount: int) -> Demand:
     """The demand of a prep of which each portion takes this amount."""
@@ -54,20 +66,25 @@ def beyond(mean: float, ratio: float, least: int) -> tuple[float, float]:
 
 @lru_cache(maxsize=500)
 def _chances(mean: float, ratio: float) -> tuple[float, ...]:
-    """The chance of 0, 1, 2 … portions, as long as it is more than nothing; empty where the normal form is due."""
+    return tuple(_each_chance(mean, ratio))
+
+
+def _each_chance(mean: float, ratio: float) -> Iterator[float]:
+    """The chance of 0, 1, 2 … portions, as long as it is more than nothing; none where the normal form is due."""
     most: float = inf
     if ratio < 1:
         most = ceil(mean / (1 - ratio))
         ratio = 1 - mean / most
     none = most * log(ratio) if ratio < 1 else -mean * (log1p(ratio - 1) / (ratio - 1) if ratio > 1 else 1.0)
     if mean > LARGE or none < -700:
-        return ()
-    chances = [exp(none)]
+        return
+    chance = exp(none)
+    yield chance
     k = 0
-    while k < most and (k < mean or chances[-1] > _NOTHING):
-        chances.append(chances[-1] * (mean + k * (ratio - 1)) / (ratio * (k + 1)))
+    while k < most and (k < mean or chance > _NOTHING):
+        chance = chance * (mean + k * (ratio - 1)) / (ratio * (k + 1))
+        yield chance
         k += 1
-    return tuple(chances)
 
 
 def _beyond_normal(mean: float, ratio: float, least: int) -> tuple[float, float]:

@@ -9,8 +9,9 @@ from math import gcd
 
 from prepboard.plan.demand import MOST_CELLS, ONE, Demand
 
-_SLOT = 17
-"""Bytes for one cell of a product: two chances of at most 2^64 each, and room for their sum."""
+_CHANCE, _SLOT = 9, 17
+"""Bytes for one chance of at most 2^64; for one cell of a product, two chances and room for their sum."""
+_read = int.from_bytes
 
 
 @lru_cache(maxsize=2000)
@@ -27,27 +28,32 @@ def summed(demands: tuple[Demand, ...]) -> Demand:
     cells = sum((len(one.cumulative) - 1) * (one.step // step) for one in by_chance) + 1
     if cells > MOST_CELLS or not all(one.cumulative for one in by_chance):
         return _normal(mean, at_least, step, by_chance)
-    chances = _convolved(by_chance, step, cells)
+    chances = _convolved(by_chance)
     return Demand(mean, at_least, step, tuple(min(ONE, chance) for chance in accumulate(chances)))
 
 
-def _convolved(demands: list[Demand], step: int, cells: int) -> list[int]:
-    """The chances of the sum, in 2^-64. Each distribution is laid out as the digits of one long number, so that a
-    product of numbers is a convolution (Kronecker's substitution)."""
-    chances = [ONE]
-    for one in demands:
-        product = _laid_out(chances, 1) * _laid_out(_chances(one), one.step // step)
-        digits = product.to_bytes(_SLOT * (cells + 1), "little")
-        chances = [int.from_bytes(digits[at : at + _SLOT], "little") >> 64 for at in range(0, _SLOT * cells, _SLOT)]
+def _convolved(demands: list[Demand]) -> list[int]:
+    """The chances of the sum, in 2^-64, by steps of the common divisor of theirs. A distribution is laid out as the
+    digits of one long number, so that a product of numbers is a convolution (Kronecker's substitution); the one with
+    fewer cells is multiplied in cell by cell (Horner's rule)."""
+    step, chances = demands[0].step, _chances(demands[0])
+    for one in demands[1:]:
+        both, others = gcd(step, one.step), _chances(one)
+        cells = (len(chances) - 1) * (step // both) + (len(others) - 1) * (one.step // both) + 1
+        (few, apart), (many, their_apart) = sorted(
+            ((chances, step // both), (others, one.step // both)), key=lambda laid: len(laid[0])
+        )
+        product, digits, by = 0, _laid_out(many, their_apart), 8 * _SLOT * apart
+        for chance in reversed(few):
+            product = (product << by) + digits * chance
+        written = product.to_bytes(_SLOT * cells, "little")
+        step, chances = both, [_read(written[at + 8 : at + _SLOT], "little") for at in range(0, _SLOT * cells, _SLOT)]
     return chances
 
 
 def _laid_out(chances: list[int], apart: int) -> int:
-    digits = bytearray(_SLOT * ((len(chances) - 1) * apart + 1))
-    for cell, chance in enumerate(chances):
-        at = cell * apart * _SLOT
-        digits[at : at + _SLOT] = chance.to_bytes(_SLOT, "little")
-    return int.from_bytes(digits, "little")
+    rest = bytes(_SLOT * apart - _CHANCE)
+    return _read(rest.join([chance.to_bytes(_CHANCE, "little") for chance in chances]), "little")
 
 
 def _chances(one: Demand) -> list[int]:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from prepboard.plan.demand import demand
-from prepboard.plan.portions import beyond, portions
+from prepboard.plan.portions import beyond, covering, portions
 from prepboard.plan.summed import summed
 
 LEVELS = (0.5, 0.8, 0.9, 0.95, 0.99)
@@ -41,6 +41,7 @@ def law(mean, ratio):
 def test_the_tables_of_poisson_and_negative_binomial(mean, ratio, expected):
     """scipy.stats 1.17.1, poisson.ppf and nbinom.ppf; at 21.6 the Poisson cdf(29) is 0.949858, so that .95 asks 30."""
     assert tuple(portions(mean, ratio).quantile(level) for level in LEVELS) == expected
+    assert tuple(covering(mean, ratio, level) for level in LEVELS) == expected
     assert tuple(law(mean, ratio).ppf(LEVELS)) == expected
 
 
@@ -53,6 +54,7 @@ def test_just_below_the_level_is_not_enough():
 def test_quantiles_and_chances_are_scipys(mean, ratio):
     ours, theirs = portions(mean, ratio), law(mean, ratio)
     quantiles = np.array([ours.quantile(level) for level in LEVELS])
+    assert [covering(mean, ratio, level) for level in LEVELS] == quantiles.tolist()
     chances = theirs.cdf(quantiles)
     assert [ours.chance(int(quantile)) for quantile in quantiles] == pytest.approx(chances, abs=1e-9)
     assert np.all(chances >= np.array(LEVELS) - 1e-9)
@@ -65,6 +67,7 @@ def test_large_means_take_the_normal_form_with_skewness(mean, ratio):
     """Within one portion of scipy, or a five-hundredth of the deviation where that is more; chances within 0.2 %."""
     ours, theirs = portions(mean, ratio), law(mean, ratio)
     for level in LEVELS:
+        assert covering(mean, ratio, level) == ours.quantile(level)
         assert abs(ours.quantile(level) - theirs.ppf(level)) <= max(1, theirs.std() / 500)
         assert ours.chance(int(theirs.ppf(level))) == pytest.approx(theirs.cdf(theirs.ppf(level)), abs=2e-3)
 
