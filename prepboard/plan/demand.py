@@ -95,7 +95,8 @@ def _power(cells: dict[int, Fraction], times: int) -> list[int]:
     If h = f^N then f h' = N f' h, which gives each coefficient of h from the ones before it (Euler; Knuth, The Art
     of Computer Programming 2, 4.7). The end with the larger chance is the pivot. Errors grow no faster than the
     coefficients of f^-(N+1), so that many binary digits are kept beyond those that are asked for; what is left of
-    the whole when less than 2^-64 of it remains is nothing.
+    the whole when less than 2^-64 of it remains is nothing. A sum that no choice makes has chance 0, and an error
+    that can be below it.
     """
     last = max(cells)
     mirrored = cells.get(last, 0) > cells[0]
@@ -113,7 +114,7 @@ def _power(cells: dict[int, Fraction], times: int) -> list[int]:
         total = sum(((times + 1) * j - k) * part * powers[k - j] for j, part in parts.items() if j <= k)
         powers.append(total // (k * pivot))
         left -= powers[k]
-    chances = [(power << _BITS) // everything for power in powers]
+    chances = [(max(0, power) << _BITS) // everything for power in powers]
     return [0] * (count - len(chances)) + chances[::-1] if mirrored else chances
 
 

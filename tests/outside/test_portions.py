@@ -118,6 +118,24 @@ def test_dishes_that_share_a_prep_cover_simulated_evenings_as_they_promise(dishe
     assert float(ours.mean) == pytest.approx(taken.mean(), rel=3e-3)
 
 
+@pytest.mark.parametrize("guests", [6, 15, 27])
+def test_amounts_that_no_choice_adds_up_to_have_no_chance(guests):
+    """Three choices that leave gaps on their grid, alone and beside a dish of history; numpy.convolve."""
+    by_mix = demand(guests, ((0, Fraction(7, 10)), (30, Fraction(1, 5)), (95, Fraction(1, 10))))
+    one = np.zeros(96)
+    one[[0, 30, 95]] = 0.7, 0.2, 0.1
+    total = np.array([1.0])
+    for _guest in range(guests):
+        total = np.convolve(total, one)
+    assert np.diff([0, *by_mix.cumulative]).min() == 0
+    assert [by_mix.chance(amount) for amount in range(len(total))] == pytest.approx(np.cumsum(total), abs=1e-12)
+    history = np.zeros(121 * 16)
+    history[::16] = law(9.3, 1.7).pmf(np.arange(121))
+    ours, theirs = summed((by_mix, portions(9.3, 1.7).scaled(16))), np.cumsum(np.convolve(total, history))
+    for level in LEVELS:
+        assert ours.quantile(level) == int(np.searchsorted(theirs, level))
+
+
 def test_sums_are_those_of_direct_convolution():
     """numpy.convolve, with guests who choose from the mix among them."""
     by_mix = demand(40, ((0, Fraction(7, 10)), (6, Fraction(3, 10))))
