@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
+from prepboard.book.book import Book
 from prepboard.plan.lines import Bring
-from prepboard.plan.occasions import Occasion, expected_portions, table
+from prepboard.plan.occasions import Occasion, Table, expected_portions, table
 from prepboard.plan.pars import Par
 from prepboard.plan.pulling import as_bought
 from prepboard.plan.state import Batch, State
@@ -19,22 +20,24 @@ def bring(state: State, now: datetime, occasion: Occasion | None, known: Iterabl
     expected plates take, to the station of the first prep on the plate."""
     if occasion is None:
         return ()
-    lines = [*_preps(state, now, occasion, known), *_goods(state, occasion)]
+    offered = table(state.book, occasion)
+    lines = [*_preps(state, now, occasion, known, offered), *_goods(state.book, occasion, offered)]
     place = {station: order for order, station in enumerate(state.book.stations)}
     return tuple(sorted(lines, key=lambda line: (place.get(line.station, len(place)), line.kind == "goods")))
 
 
-def _preps(state: State, now: datetime, occasion: Occasion, known: Iterable[Par]) -> Iterator[Bring]:
-    on_plates = {item for dish in table(state.book, occasion).dishes.values() for item in dish.plate}
+def _preps(state: State, now: datetime, occasion: Occasion, known: Iterable[Par], offered: Table) -> Iterator[Bring]:
+    on_plates = {item for dish in offered.dishes.values() for item in dish.plate}
     batches: dict[str, list[Batch]] = defaultdict(list)
-    for batch in sorted(state.batches, key=_first_to_expire):
+    for batch in state.batches:
         batches[batch.prep].append(batch)
+    need = occasion.need
     for par in known:
-        if par.need != occasion.need or par.prep not in on_plates:
+        if par.need != need or par.prep not in on_plates:
             continue
         station = state.book.preps[par.prep].station
         wanted = max(par.amount, par.expected)
-        for batch in batches[par.prep]:
+        for batch in sorted(batches[par.prep], key=_first_to_expire):
             part = min(wanted, batch.left)
             if part > 0 and _can_be_fetched(state, batch, occasion, now):
                 wanted -= part
@@ -45,10 +48,9 @@ def _preps(state: State, now: datetime, occasion: Occasion, known: Iterable[Par]
             yield Bring(station, par.prep, "prep", wanted, wanted, "", occasion.set_by)
 
 
-def _goods(state: State, occasion: Occasion) -> Iterator[Bring]:
-    book = state.book
+def _goods(book: Book, occasion: Occasion, offered: Table) -> Iterator[Bring]:
     wanted: dict[tuple[str, str], int] = defaultdict(int)
-    for dish_id, expected in expected_portions(book, occasion).items():
+    for dish_id, expected in expected_portions(offered, occasion).items():
         dish = book.dishes[dish_id]
         station = next(
             (book.preps[item].station for item in dish.plate if item in book.preps), next(iter(book.stations))

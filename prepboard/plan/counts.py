@@ -8,8 +8,8 @@ expected: less what the guests who have come since somebody last counted are exp
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection
-from datetime import datetime, timedelta
+from collections.abc import Collection, Mapping
+from datetime import datetime
 from itertools import pairwise
 from typing import Literal
 
@@ -56,14 +56,15 @@ class _Counts:
         self.come = occasion.come_by(now)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
         self.counted = not self.running or any(self.out.values())
-        self.portions = expected_portions(state.book, occasion)
+        offered = table(state.book, occasion)
+        self.portions = expected_portions(offered, occasion)
         self.plates = {
             dish: {
                 item: amount
                 for item in state.book.dishes[dish].plate
                 if item in state.book.preps and (amount := portion(state, occasion.day, dish, item)) > 0
             }
-            for dish in self._dishes()
+            for dish in self._dishes(offered.dishes)
         }
         self.in_mix, self.at_pace = self._expected_use()
         self.gone: dict[str, int] = {}
@@ -74,7 +75,8 @@ class _Counts:
         self.hand = {item: sum(map(self._rest, batches)) for item, batches in self.batches.items()}
 
     def all(self) -> tuple[Left, ...]:
-        return tuple(self._left(dish) for dish in self.plates)
+        ends = {item: self._runs_out(item) for item in self.hand}
+        return tuple(self._left(dish, ends) for dish in self.plates)
 
     def _rest(self, batch: Batch) -> int:
         return batch.left - self.gone.get(batch.code, 0)
@@ -92,9 +94,8 @@ class _Counts:
                     self.gone[batch.code] = self.gone.get(batch.code, 0) + part
                     use -= part
 
-    def _dishes(self) -> list[str]:
+    def _dishes(self, offered: Collection[str]) -> list[str]:
         """The dishes of the sitting, those that a person took off too."""
-        offered = table(self.state.book, self.occasion).dishes
         off = {dish for dish in self.occasion.tonight.off if dish in self.state.book.dishes}
         return [dish for dish in self.state.book.dishes if dish in offered or dish in off]
 
@@ -102,9 +103,11 @@ class _Counts:
         """By prep, of what is on a plate, the batches good when the sitting starts, or now, first to expire first."""
         at = max(self.now, self.occasion.starts)
         hand: dict[str, list[Batch]] = {item: [] for plate in self.plates.values() for item in plate}
-        for batch in sorted(self.state.batches, key=_in_order):
+        for batch in self.state.batches:
             if batch.prep in hand and self._usable(batch, at):
                 hand[batch.prep].append(batch)
+        for batches in hand.values():
+            batches.sort(key=_in_order)
         return hand
 
     def _expected_use(self) -> tuple[dict[str, float], dict[str, float]]:
@@ -119,22 +122,19 @@ class _Counts:
         return in_mix, at_pace
 
     def _usable(self, batch: Batch, at: datetime) -> bool:
-        if batch.blocked or batch.prep not in self.state.book.preps:
-            return False
-        if batch.set_aside and batch.set_aside != self.occasion.need:
+        if batch.blocked or (batch.set_aside and batch.set_aside != self.occasion.need):
             return False
         if batch.use_by is not None and batch.use_by <= self.now:
             return False
         thaw = thaw_of(self.state.book, batch, self.now)
         ends = thaw.good_until(at) if thaw else batch.use_by
-        there = self.now + (thaw.takes if thaw else timedelta())
-        return there <= at and (ends is None or at < ends)
+        return (thaw is None or self.now + thaw.takes <= at) and (ends is None or at < ends)
 
-    def _left(self, dish: str) -> Left:
+    def _left(self, dish: str, runs_out: Mapping[str, datetime | None]) -> Left:
         preps = tuple(LeftPrep(item, self.hand[item], amount) for item, amount in self.plates[dish].items())
         limiting = min(preps, key=lambda prep: prep.on_hand // prep.per_plate, default=None)
         plates = limiting.on_hand // limiting.per_plate if limiting else 0
-        ends = [(at, prep.prep) for prep in preps if (at := self._runs_out(prep.prep)) is not None]
+        ends = [(at, prep.prep) for prep in preps if (at := runs_out[prep.prep]) is not None]
         ends_at, ends_first = min(ends, default=(None, None), key=lambda end: end[0])
         off = dish in self.occasion.tonight.off
         none = limiting is not None and plates == 0

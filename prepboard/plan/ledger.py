@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from prepboard.book.book import Prep
 from prepboard.plan.counts import expected_gone
 from prepboard.plan.runs import Bench, Carried, Planned
-from prepboard.plan.state import Batch, Line, State
+from prepboard.plan.state import Line, State
 from prepboard.plan.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.thawing import thaw_of
 
@@ -24,10 +24,7 @@ class Ledger:
         self.by_line: dict[str, Planned] = {}
         self.looks_until = until
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
-        gone = expected_gone(state, now)
-        for batch in state.batches:
-            if lot := self._of_batch(batch, gone.get(batch.code, 0)):
-                self.lots[batch.prep].append(lot)
+        self._put_batches()
 
     def next_line(self, prep: str, need: str) -> Line:
         """The next line of a prep for a need: lines that were ever run keep their number."""
@@ -37,6 +34,8 @@ class Ledger:
 
     def carried_ahead(self, prep: str, need: str) -> Carried | None:
         """What the next line of a prep for a need inherits, as far as an earlier pass found it."""
+        if not self.bench.carried:
+            return None
         return self.bench.carried.get(str(Line(prep, need, self._numbers.get((prep, need), 0))))
 
     def add(self, need: Need) -> None:
@@ -44,9 +43,10 @@ class Ledger:
 
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""
-        maker = self.maker(need.prep)
-        under_way = need.occasion is None and maker is not None and need.prep in self.under_way
-        soonest = self.bench.soonest(maker) if under_way and maker else self.now
+        soonest = self.now
+        if need.prep in self.under_way and need.occasion is None:
+            maker = self.maker(need.prep)
+            soonest = self.bench.soonest(maker) if maker else self.now
         return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
 
     def is_thin(self, need: Need, counts: int) -> bool:
@@ -68,12 +68,18 @@ class Ledger:
                 return self.book.preps[maker]
         return None
 
-    def _of_batch(self, batch: Batch, gone: int) -> Lot | None:
-        """The lot of a batch, less what is expected to be gone of it where nobody counts plates."""
-        if batch.blocked or batch.prep not in self.book.preps:
-            return None
-        if batch.use_by is not None and batch.use_by <= self.now:
-            return None
-        thaw = thaw_of(self.book, batch, self.now)
-        there = max(batch.made_at, self.now) + (thaw.takes if thaw else timedelta())
-        return Lot(batch.prep, batch.left - gone, there, batch.use_by, "batch", batch.code, batch.set_aside, thaw)
+    def _put_batches(self) -> None:
+        """Every good batch as a lot, less what is expected to be gone of it where nobody counts plates."""
+        now, preps, lots = self.now, self.book.preps, self.lots
+        gone = expected_gone(self.state, now)
+        for batch in self.state.batches:
+            prep, use_by, there = batch.prep, batch.use_by, batch.made_at
+            if batch.blocked or prep not in preps or (use_by is not None and use_by <= now):
+                continue
+            if there < now:
+                there = now
+            thaw = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
+            if thaw:
+                there += thaw.takes
+            amount = batch.left - gone.get(batch.code, 0) if gone else batch.left
+            lots[prep].append(Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, thaw))

@@ -25,8 +25,8 @@ class Occasion(Struct, frozen=True):
     set_by: datetime
     covers: int
     tonight: Tonight
-    arrivals: tuple[tuple[datetime, Fraction], ...]
-    """(from this instant on, share of the guests), evenly to the next instant."""
+    arrivals: tuple[tuple[datetime, datetime, float], ...]
+    """(from one instant, to the next, share of the guests): they come evenly in between."""
 
     @property
     def key(self) -> Sitting:
@@ -43,23 +43,22 @@ class Occasion(Struct, frozen=True):
     def come_by(self, at: datetime) -> float:
         """The share of the guests who have come by an instant."""
         come = 0.0
-        for (begin, share), until in zip(self.arrivals, self._untils(), strict=True):
+        for begin, until, share in self.arrivals:
             if at >= until:
-                come += float(share)
+                come += share
             elif at > begin:
-                come += float(share) * ((at - begin) / (until - begin))
+                come += share * ((at - begin) / (until - begin))
+            else:
+                break
         return come
 
     def when_come(self, share: float) -> datetime:
         """The instant by which this share of the guests has come; the end for all of them."""
-        for (begin, part), until in zip(self.arrivals, self._untils(), strict=True):
-            if share <= float(part):
-                return begin + (until - begin) * (share / float(part) if part else 0.0)
-            share -= float(part)
+        for begin, until, part in self.arrivals:
+            if share <= part:
+                return begin + (until - begin) * (share / part if part else 0.0)
+            share -= part
         return self.ends
-
-    def _untils(self) -> list[datetime]:
-        return [*(begin for begin, _ in self.arrivals[1:]), self.ends]
 
 
 def occasions(state: State, since: datetime, until: datetime) -> Iterator[Occasion]:
@@ -101,7 +100,8 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
     days = state.book.kitchen.days
     starts, ends = days.span(day, service.starts, service.ends)
     covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
-    arrivals = tuple((_same_or_next(days, starts, clock), share) for clock, share in service.arrivals)
+    begins = [_same_or_next(days, starts, clock) for clock, _share in service.arrivals] or [starts]
+    shares = [float(share) for _clock, share in service.arrivals] or [1.0]
     return Occasion(
         service,
         day,
@@ -110,7 +110,7 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
         _last_before(days, starts, service.set_by),
         covers,
         tonight,
-        arrivals or ((starts, Fraction(1)),),
+        tuple(zip(begins, [*begins[1:], ends], shares, strict=True)),
     )
 
 
@@ -141,6 +141,8 @@ class Table(Struct, frozen=True):
     def share(self, dish: str) -> Fraction:
         """Portions of a dish a cover: its menus' shares, and of the other guests its own share. Menus that have
         the dish's course leave no choice in it."""
+        if not self.menus:
+            return self.own_share[dish]
         course = self.dishes[dish].course
         on_menus = sum((menu.share for menu in self.menus if dish in menu.dishes), Fraction(0))
         bound = sum((menu.share for menu in self.menus if course and course in self.courses(menu)), Fraction(0))
@@ -166,13 +168,17 @@ def table(book: Book, occasion: Occasion) -> Table:
     return Table(offered, own, menus)
 
 
-def expected_portions(book: Book, occasion: Occasion) -> dict[str, float]:
+def expected_portions(offered: Table, occasion: Occasion) -> dict[str, float]:
     """Of each dish on offer for the whole sitting: its fixed count, else the covers times its share."""
-    offered = table(book, occasion)
     counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
     if occasion.service.counts is not None:
         return {dish: float(counts.get(dish, 0)) for dish in offered.dishes}
     return {
-        dish: float(counts[dish] if dish in counts else occasion.covers * offered.share(dish))
+        dish: float(counts[dish]) if dish in counts else _portions(occasion.covers, offered.share(dish))
         for dish in offered.dishes
     }
+
+
+def _portions(covers: int, share: Fraction) -> float:
+    portions, parts = share.as_integer_ratio()
+    return covers * portions / parts

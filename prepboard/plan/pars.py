@@ -60,9 +60,9 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
     known = fold(state, now).now
     for occasion in held:
         portions = _portions(state, occasion)
-        sold = sales(state, known, occasion, portions.table, frozenset(portions.counts))
+        sold = sales(state, known, occasion, portions.table, portions.by_count)
         served.update((prep, occasion.day) for prep in portions.plates)
-        found += [par for prep in portions.plates if (par := _par(state, sold, portions, prep, now))]
+        found += _of_sitting(state, sold, portions, now)
         found += _only_by_hand(state, occasion, portions.plates)
     found += _standing_alone(state, now, until, served)
     return found
@@ -75,6 +75,8 @@ class _Portions(Struct, frozen=True):
     plates: dict[str, dict[str, int]]
     """prep -> dish -> amount on a plate."""
     counts: dict[str, int]
+    by_count: frozenset[str]
+    """The dishes of `counts`."""
     fixed_only: bool
     """A function: dishes without a count get nothing."""
     demands: dict[tuple[str, int, frozenset[str]], Demand | None] = field(default_factory=dict)
@@ -82,11 +84,11 @@ class _Portions(Struct, frozen=True):
     def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> Demand | None:
         """What so many guests take of a prep by choosing from the mix; None when nobody takes any so."""
         known = by_history.intersection(self.plates[prep])
-        if (prep, guests, known) not in self.demands:
-            left_out = known.union(self.counts)
-            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], left_out)
-            self.demands[prep, guests, known] = demand(guests, use) if use else None
-        return self.demands[prep, guests, known]
+        key = prep, guests, known
+        if key not in self.demands:
+            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], known.union(self.counts))
+            self.demands[key] = demand(guests, use) if use else None
+        return self.demands[key]
 
 
 MOST_REMEMBERED = 500
@@ -120,59 +122,67 @@ def _work_out_portions(state: State, occasion: Occasion) -> _Portions:
                 plates[item][dish.id] = portion(state, occasion.day, dish.id, item)
     counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
     counts = {dish: count for dish, count in counts.items() if dish in offered.dishes}
-    return _Portions(offered, dict(plates), counts, occasion.service.counts is not None)
+    return _Portions(offered, dict(plates), counts, frozenset(counts), occasion.service.counts is not None)
 
 
-def _par(state: State, sold: Sales, portions: _Portions, prep_id: str, now: datetime) -> Par | None:
-    occasion, prep, plates = sold.occasion, state.book.preps[prep_id], portions.plates[prep_id]
+def _of_sitting(state: State, sold: Sales, portions: _Portions, now: datetime) -> Iterator[Par]:
+    """The pars of the preps on a sitting's plates."""
+    occasion = sold.occasion
     to_come = 1.0 - occasion.come_by(now)
-    by_chance = _by_chance(sold, portions, prep_id, to_come)
-    counted, counted_use = _by_count(occasion, portions, plates, to_come)
-    computed = by_chance.quantile(service_level(state.book, prep)) if by_chance else 0
-    percent = occasion.tonight.percent
-    amount = -(-(counted + computed) * (100 + percent) // 100)
-    expected = counted_use + round(_expected(sold, portions, prep_id) * Fraction(to_come))
-    source = _source(sold, prep, plates, by_chance)
-    standing = _standing(state, prep, occasion.day)
-    if standing is not None and standing > amount and occasion.starts > now:
-        amount, source = standing, "standing"
-    if prep_id in occasion.tonight.pars:
-        gone = _plated(state, occasion, plates)
-        amount, source = max(0, occasion.tonight.pars[prep_id] - gone), "by hand"
-        expected = min(expected, amount)
-    if not amount and not expected:
-        return None
-    counts = frozenset(portions.counts)
-    by_itself = by_chance is not None and source in ("mix", "history", "money")
-    return Par(
-        prep_id,
-        occasion,
-        occasion.need,
-        occasion.day,
-        _ready_by(state, occasion, prep_id, now),
-        amount,
-        expected,
-        source,
-        by_chance,
-        counted,
-        sold.stage(plates, counts) if by_itself else None,
-        by_chance.chance(computed) if by_chance and by_itself and not occasion.tonight.special else None,
-        sold.lines(plates, counts),
-    )
+    ahead = occasion.starts > now
+    need, tonight = occasion.need, occasion.tonight
+    for prep_id, plates in portions.plates.items():
+        prep = state.book.preps[prep_id]
+        guests = ceil(occasion.covers * to_come - 1e-9)
+        by_mix = portions.demand(prep_id, guests, sold.by_history)
+        by_chance = _by_chance(sold, plates, by_mix, to_come)
+        counted, counted_use = _by_count(occasion, portions, plates, to_come)
+        computed = by_chance.quantile(service_level(state.book, prep)) if by_chance else 0
+        amount = -(-(counted + computed) * (100 + tonight.percent) // 100)
+        expected = counted_use + _expected(sold, portions, prep_id, to_come)
+        source = _source(sold, prep, plates, by_chance)
+        standing = _standing(state, prep, occasion.day)
+        if standing is not None and standing > amount and ahead:
+            amount, source = standing, "standing"
+        if prep_id in tonight.pars:
+            gone = _plated(state, occasion, plates)
+            amount, source = max(0, tonight.pars[prep_id] - gone), "by hand"
+            expected = min(expected, amount)
+        if not amount and not expected:
+            continue
+        by_itself = by_chance is not None and source in ("mix", "history", "money")
+        yield Par(
+            prep_id,
+            occasion,
+            need,
+            occasion.day,
+            occasion.set_by if ahead else state.short_since.get((prep_id, need), now),
+            amount,
+            expected,
+            source,
+            by_chance,
+            counted,
+            sold.stage(plates, portions.by_count) if by_itself else None,
+            by_chance.chance(computed) if by_chance and by_itself and not tonight.special else None,
+            sold.lines(plates, portions.by_count),
+        )
 
 
-def _by_chance(sold: Sales, portions: _Portions, prep: str, to_come: float) -> Demand | None:
+def _by_chance(sold: Sales, plates: dict[str, int], by_mix: Demand | None, to_come: float) -> Demand | None:
     """What the guests still to come take by chance: dishes that history knows each for itself, the others by mix."""
-    guests = ceil(sold.occasion.covers * to_come - 1e-9)
-    by_mix = portions.demand(prep, guests, sold.by_history)
-    parts = [*sold.demands(portions.plates[prep], to_come), *([by_mix] if by_mix else [])]
+    if not sold.by_history:
+        return by_mix
+    parts = [*sold.demands(plates, to_come), *([by_mix] if by_mix else [])]
     return summed(tuple(parts)) if parts else None
 
 
-def _expected(sold: Sales, portions: _Portions, prep: str) -> Fraction:
-    """What the whole sitting is expected to take by chance."""
+def _expected(sold: Sales, portions: _Portions, prep: str, to_come: float) -> int:
+    """What the guests still to come are expected to take by chance: their part of what the whole sitting takes."""
     by_mix = portions.demand(prep, sold.occasion.covers, sold.by_history)
-    return sold.expected(portions.plates[prep]) + (by_mix.mean if by_mix else 0)
+    whole = by_mix.mean if by_mix else Fraction(0)
+    if sold.by_history:
+        whole += sold.expected(portions.plates[prep])
+    return round(whole if to_come == 1 else whole * Fraction(to_come))
 
 
 def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand | None) -> Basis:
@@ -186,6 +196,8 @@ def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand |
 def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> tuple[int, int]:
     """Par and expected use of the dishes whose number is fixed: the margin is made up to whole portions."""
     par = use = 0
+    if portions.by_count.isdisjoint(plates):
+        return 0, 0
     for dish, count in portions.counts.items():
         if dish in plates:
             left = ceil(count * to_come - 1e-9)
@@ -203,12 +215,6 @@ def _plated(state: State, occasion: Occasion, plates: dict[str, int]) -> int:
     return sum(state.plated.get((*occasion.key, dish), 0) * amount for dish, amount in plates.items())
 
 
-def _ready_by(state: State, occasion: Occasion, prep: str, now: datetime) -> datetime:
-    if occasion.starts > now:
-        return occasion.set_by
-    return state.short_since.get((prep, occasion.need), now)
-
-
 def _only_by_hand(state: State, occasion: Occasion, on_plates: dict[str, dict[str, int]]) -> Iterator[Par]:
     """Pars that a sous chef set for preps that no dish of the sitting takes."""
     for prep, amount in occasion.tonight.pars.items():
@@ -221,12 +227,14 @@ def _standing_alone(state: State, now: datetime, until: datetime, served: set[tu
     0; on a day without one, when the station opens."""
     days = state.book.kitchen.days
     day = days.business_day(now)
+    by_hand = {*state.standing, *(prep for prep, _weekday in state.standing_on)}
     firsts: dict[date, Occasion] = {}
     for occasion in occasions(state, days.opens(day), until):
         firsts.setdefault(occasion.day, occasion)
+    standing = [prep for prep in state.book.preps.values() if prep.par or prep.id in by_hand]
     while days.opens(day) <= until:
         first = firsts.get(day)
-        for prep in state.book.preps.values():
+        for prep in standing:
             amount = _standing(state, prep, day)
             if not amount or (prep.id, day) in served:
                 continue

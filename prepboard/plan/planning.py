@@ -148,6 +148,7 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     """Plans one run, puts what it gives among the lots and what it takes among the needs."""
     carried = ledger.carried_ahead(recipe.id, need.key)
     line = ledger.next_line(recipe.id, need.key)
+    name = str(line)
     steps, fits = ledger.bench.before(recipe, size, ready_by)
     late = bool(steps) and steps[0].begins < ledger.now
     real = ledger.bench.after(recipe, size, ledger.now) if late else steps
@@ -157,10 +158,11 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     for prep, amount in outputs.items():
         good = ledger.bench.good_until(recipe, size, prep, real, ready, carried)
         there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
-        lots[prep] = Lot(prep, amount, there, good, "planned", str(line))
+        lots[prep] = Lot(prep, amount, there, good, "planned", name)
         put_in(ledger.lots[prep], lots[prep])
     run = Planned(
         line,
+        name,
         recipe,
         size,
         outputs,
@@ -180,7 +182,7 @@ def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: dat
     run.notes += long_waits(run)
     _take_for(ledger, run)
     ledger.planned.append(run)
-    ledger.by_line[str(line)] = run
+    ledger.by_line[name] = run
     return run
 
 
@@ -208,7 +210,7 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
         asker = run.need
         need = Need(
             use.item,
-            str(run.line),
+            run.name,
             at,
             ready_by,
             until,

@@ -42,6 +42,8 @@ class Planned(Struct):
     """One run that the plan asks for."""
 
     line: Line
+    name: str
+    """The text of its line."""
     recipe: Prep
     size: Fraction
     outputs: Mapping[str, int]
@@ -87,9 +89,9 @@ def sizes_for(sizes: Sizes, amount: int, a_recipe: int) -> list[Fraction]:
 
 def _smallest_for(sizes: Sizes, amount: int, a_recipe: int) -> Fraction:
     """The smallest allowed size that gives an amount; in whole numbers, since it is asked often."""
-    smallest, step = sizes.smallest, sizes.step
-    parts = smallest.denominator * step.denominator
-    least, by = smallest.numerator * step.denominator, step.numerator * smallest.denominator
+    least, of_least = sizes.smallest.as_integer_ratio()
+    by, of_step = sizes.step.as_integer_ratio()
+    parts, least, by = of_least * of_step, least * of_step, by * of_least
     steps = max(0, -(-(amount * parts - least * a_recipe) // (by * a_recipe)))
     return _fraction(least + steps * by, parts)
 
@@ -111,12 +113,13 @@ def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
 
 def scaled(amount: int, size: Fraction) -> int:
     """An amount of one recipe in a run of this size, to the nearest millionth."""
-    return (2 * amount * size.numerator + size.denominator) // (2 * size.denominator)
+    recipes, parts = size.as_integer_ratio()
+    return (2 * amount * recipes + parts) // (2 * parts)
 
 
 def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
     """Names a recipe's run of a size, cheaper to look up than a fraction."""
-    return id(recipe), size.numerator, size.denominator
+    return id(recipe), *size.as_integer_ratio()
 
 
 class _Known(Struct):
@@ -173,7 +176,7 @@ class Bench:
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
-        key = *_of(recipe, size), ready_by
+        key = id(recipe), *size.as_integer_ratio(), ready_by
         found = self._known.before.get(key)
         if found is None:
             ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)

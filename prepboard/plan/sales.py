@@ -47,12 +47,16 @@ class Sales(Struct, frozen=True):
 
     def stage(self, plates: Mapping[str, int], counted: frozenset[str]) -> Stage:
         """How far the par of a prep is to be trusted: as far as that of its least known dish."""
+        if not self.by_history:
+            return "guess"
         stages = [
             stage(self.learned[dish]) if dish in self.by_history else "guess" for dish in plates if dish not in counted
         ]
         return min(stages, key=_STAGES.index, default="guess")
 
     def lines(self, plates: Mapping[str, int], counted: frozenset[str]) -> tuple[DishSales, ...]:
+        if not self.learned and self.last_year is None:
+            return ()
         return tuple(line for dish in plates if dish not in counted and (line := self._line(dish)))
 
     def _line(self, dish: str) -> DishSales | None:

@@ -107,6 +107,8 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
     then. For a run: what is there, or is made sooner than a new run could be (`soonest`), and good when taken.
     """
     fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
+    if not fit:
+        return Counted([], need.ready_by, 0)
     occasion = need.occasion
     return _for_run(need, fit, soonest) if occasion is None else _for_service(need, occasion, fit, now)
 
@@ -114,20 +116,14 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
 def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     counted, total = [], 0
     for lot in lots:
-        if _there_for_run(lot, need, soonest) and _good_for_run(lot, need):
-            counted.append((lot, lot.left))
-            total += lot.left
+        there = lot.there
+        # A planned lot that comes later is of a late run, and no new run could be sooner.
+        if there <= need.at or lot.source == "planned" or (lot.source == "run" and there <= soonest):
+            ends = lot.ends(need) if lot.thaw else lot.good_until
+            if ends is None or (need.until < ends and there < ends):
+                counted.append((lot, lot.left))
+                total += lot.left
     return Counted(counted, need.ready_by, total)
-
-
-def _there_for_run(lot: Lot, need: Need, soonest: datetime) -> bool:
-    """A planned lot that comes later is of a late run, and no new run could be sooner."""
-    return lot.there <= need.at or lot.source == "planned" or (lot.source == "run" and lot.there <= soonest)
-
-
-def _good_for_run(lot: Lot, need: Need) -> bool:
-    ends = lot.ends(need)
-    return ends is None or max(need.until, lot.there) < ends
 
 
 def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
@@ -136,11 +132,11 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
     for lot in lots:
         if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
             continue
-        ends = lot.ends(need)
+        ends = lot.ends(need) if lot.thaw else lot.good_until
         if ends is None or ends >= need.until:
             counted.append((lot, lot.left))
             total += lot.left
-        elif ends > max(need.at, lot.there):
+        elif ends > need.at and ends > lot.there:
             come = round(need.amount * _come_between(occasion, now, ends))
             amount = min(lot.left, come - ending)
             if amount > 0:
@@ -167,11 +163,12 @@ def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
     """Takes so much from what counts, first to expire first; answers how much of which lot."""
     drawn = []
     for lot, amount in counted.lots:
-        part = min(wanted, amount)
-        if part > 0:
-            lot.left -= part
-            wanted -= part
-            drawn.append((lot, part))
+        part = amount if amount < wanted else wanted
+        if part <= 0:
+            break
+        lot.left -= part
+        wanted -= part
+        drawn.append((lot, part))
     return drawn
 
 

@@ -44,7 +44,9 @@ class Thaw(Struct, frozen=True):
 
 def thaw_of(book: Book, batch: Batch, now: datetime) -> Thaw | None:
     """The thaw that a batch needs; None for one that is not frozen, or is eaten so."""
+    if batch.store != "frozen":
+        return None
     prep = book.preps[batch.prep]
-    if batch.store != "frozen" or eaten_frozen(prep):
+    if eaten_frozen(prep):
         return None
     return Thaw(timedelta(minutes=prep.thaw), book.kitchen, food_of(prep), batch.history, batch.use_by, now)
