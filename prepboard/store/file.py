@@ -17,9 +17,10 @@ from prepboard.store.checked import book_of_version, check_again, unchecked_book
 from prepboard.store.different import Added, added_rows, with_added
 from prepboard.store.faults import NotSaved, StoreFault
 from prepboard.store.opening import check_path
-from prepboard.store.reading import newest_book, snapshot
+from prepboard.store.reading import newest_book
 from prepboard.store.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.schedules import Known
+from prepboard.store.since import Look, look
 from prepboard.store.times import instant
 from prepboard.store.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.texts import _
@@ -53,6 +54,7 @@ class KitchenFile:
         self._identity: tuple[int, int]
         self._books: dict[str, Book] = {}
         self._placements: Known = {}
+        self._last: Look | None = None
         self._with_added: dict[tuple[str, Added], Book] = {}
 
     @classmethod
@@ -80,10 +82,11 @@ class KitchenFile:
         # Asked before the transaction begins: a change in between is then looked at once too often, never missed.
         self.seen = self.data_version()
         with self.looking() as db:
-            return snapshot(
+            self._last = look(
                 db, now, self.book_today(db, newest_book(db)), lambda version: self.book(db, version), self._placements,
-                self.clock.set_by_hand,
+                self.clock.set_by_hand, self._last,
             )  # fmt: skip
+            return self._last.state
 
     def data_version(self) -> int:
         """Another number whenever a station changed the file since this was last asked."""

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from sqlite3 import Connection
-from typing import Any, cast
+from typing import Any
 
-from prepboard.book.book import Book, Prep, Store
+from prepboard.book.book import Book, Prep
 from prepboard.plan.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.different import different
 from prepboard.store.faults import StoreFault
 from prepboard.store.learned import first_day, history
-from prepboard.store.lives import Row, stays_of
 from prepboard.store.measured import corrections, recent, starts
 from prepboard.store.schedules import Known, placements
-from prepboard.store.times import day_or_none, instant, instant_or_none, instant_text
+from prepboard.store.times import day_or_none, instant, instant_text
 from prepboard.store.told import told
 from prepboard.texts import _
 
@@ -27,11 +26,6 @@ RECENT = timedelta(days=2)
 
 RECENT_NEEDS = timedelta(days=14)
 """Lines of needs this old no longer stand in any plan."""
-
-# What stands in a place that is held back is held back with it.
-LIVE_BATCHES = """
-    SELECT batches.*, coalesce(blocked_places.why, '') AS place_blocked
-    FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live' ORDER BY made_at, code"""
 
 RUNS_UNDER_WAY = """
     SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
@@ -67,21 +61,35 @@ def newest_book(db: Connection) -> int:
     return int(version)
 
 
+def plated_since(db: Connection, since: str) -> dict[tuple[str, date, str], int]:
+    return {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [since])}
+
+
+def version_of(db: Connection) -> int:
+    """Grows with every write of prepboard's own."""
+    return int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0])
+
+
 def snapshot(
-    db: Connection, now: datetime, book: Book, book_of: Callable[[int], Book], known: Known, set_by_hand: bool
+    db: Connection,
+    now: datetime,
+    book: Book,
+    book_of: Callable[[int], Book],
+    known: Known,
+    set_by_hand: bool,
+    batches: tuple[Batch, ...],
 ) -> State:
-    """The State of the file with today's `book`, read inside the transaction that the caller has begun; `known` are
-    the placements that were read before."""
+    """Everything that a State holds, read anew."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
     readings = recent(db, now, book.places)
     unlearned = first_day(db, today - RECENT).isoformat()
-    plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
-    tonight = _tonight(db, unlearned, plated)
+    plated = plated_since(db, unlearned)
+    tonight = tonight_since(db, unlearned, plated)
     return State(
         book=book,
-        version=int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0]),
-        batches=tuple(map(_batch, rows_of(db, LIVE_BATCHES))),
+        version=version_of(db),
+        batches=batches,
         runs=tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
         tonight=tonight,
         standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
@@ -112,45 +120,6 @@ def snapshot(
     )
 
 
-def _batch(row: Row) -> Batch:
-    return Batch(
-        code=row["code"],
-        prep=row["prep"],
-        left=row["left"],
-        made_at=instant(row["made_at"]),
-        day_one=date.fromisoformat(row["day_one"]),
-        use_by=instant_or_none(row["use_by"]),
-        why=row["why"],
-        store=cast(Store, row["store"]),
-        place=row["place"],
-        station=row["station"],
-        by=row["by"],
-        blocked=row["blocked"] or row["place_blocked"],
-        set_aside=row["set_aside"],
-        frozen_at=instant_or_none(row["frozen_at"]),
-        name=row["name"],
-        unit=row["unit"],
-        first_day=date.fromisoformat(row["first_day"]),
-        inherited=day_or_none(row["inherited"]),
-        safety=day_or_none(row["safety"]),
-        stays=stays_of(row["stays"]),
-        passes_on=day_or_none(row["passes_on"]),
-        cold=bool(row["cold"]),
-        lot=row["lot"],
-        pack=bool(row["pack"]),
-        kept=row["kept"],
-        allergens=tuple(json.loads(row["allergens"])) if row["allergens"] else None,
-        run=row["run"] or "",
-    )
-
-
-def rows_of(db: Connection, sql: str) -> Iterator[Row]:
-    """The rows of a question, each a dict by the names of its columns."""
-    cursor = db.execute(sql)
-    names = [column[0] for column in cursor.description]
-    return (dict(zip(names, row, strict=True)) for row in cursor)
-
-
 def _run(row: tuple[Any, ...], book: Book) -> Run:
     code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety = row
     recipe = book.preps[prep]
@@ -178,7 +147,7 @@ def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
     return frozenset(every[place].item for place in places) - open_still
 
 
-def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
+def tonight_since(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
     def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
         found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
         key = "prep" if table == "pars" else "dish"

@@ -61,13 +61,15 @@ class AKitchen(RuleBasedStateMachine):
         self.clock = FixedClock(BEGIN)
         self.file = KitchenFile.open(Path(self.folder.name) / "kitchen.db", self.clock, create=True, random=Random(7))
         load_book(self.file, Who("dk", ""), BOOK)
+        self.fresh = KitchenFile.open(self.file.path, self.clock)
+        self.fresh._books = self.file._books
         self.log: list[tuple[object, ...]] = []
         self.at_station: dict[str, KitchenFile] = {}
         self.portions: dict[int, dict[str, int]] = {}
         self.past: set[str] = set()
 
     def teardown(self) -> None:
-        for file in (self.file, *self.at_station.values()):
+        for file in (self.file, self.fresh, *self.at_station.values()):
             file.close()
         self.folder.cleanup()
 
@@ -264,6 +266,12 @@ class AKitchen(RuleBasedStateMachine):
     @invariant()
     def no_more_plates_came_back_than_went_out(self) -> None:
         assert all(n >= 0 for n in self.file.read().plated.values())
+
+    @invariant()
+    def what_a_station_remembers_is_what_a_fresh_look_reads(self) -> None:
+        remembered = self.file.read()
+        self.fresh._last = None
+        assert self.fresh.read() == remembered
 
     @invariant()
     def the_log_only_grows(self) -> None:

@@ -1,0 +1,138 @@
+"""Looking again: what a station remembers of the last look says the same as a fresh look, and is read anew at least
+once a minute."""
+
+from __future__ import annotations
+
+import sqlite3
+from fractions import Fraction
+
+import pytest
+
+from prepboard.plan.state import State
+from prepboard.store import since
+from prepboard.store.actions.dishes import back, take_off
+from prepboard.store.actions.making import done
+from prepboard.store.actions.placing import keep_shorts
+from prepboard.store.actions.readings import read
+from prepboard.store.actions.service import plate
+from prepboard.store.actions.stock import count, use
+from prepboard.store.actions.undoing import undo
+from prepboard.store.file import KitchenFile
+
+
+@pytest.fixture
+def station(kitchen):
+    """Another station, which has looked once."""
+    for prep in ("lamb-jus", "onion-crisp"):
+        done(kitchen.file, kitchen.jp, prep=prep)
+    file = KitchenFile.open(kitchen.file.path, kitchen.clock)
+    file.read()
+    yield file
+    file.close()
+
+
+@pytest.fixture
+def whole(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """Grows with every whole snapshot."""
+    read, snapshot = [], since.snapshot
+
+    def counted(*given: object) -> State:
+        read.append(1)
+        return snapshot(*given)
+
+    monkeypatch.setattr(since, "snapshot", counted)
+    return read
+
+
+def afresh(file: KitchenFile) -> State:
+    """What the same station reads when it remembers nothing but the book."""
+    file._last = None
+    return file.read()
+
+
+def test_a_plate_is_read_without_the_rest(kitchen, station, whole):
+    before = station.read()
+    whole.clear()
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 2)
+    after = station.read()
+    assert not whole
+    assert after.plated[(*kitchen.dinner, "pressed-lamb")] == 2
+    assert sum(batch.left for batch in after.batches) < sum(batch.left for batch in before.batches)
+    assert after == afresh(station)
+
+
+def test_what_a_plate_leaves_alone_is_the_very_same_as_before(kitchen, station):
+    before = station.read()
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    after = station.read()
+    assert after.readings is before.readings
+    assert after.lines_run is before.lines_run
+    same = [batch for batch in after.batches if any(batch is one for one in before.batches)]
+    assert 0 < len(same) < len(after.batches)
+
+
+def test_a_dish_taken_off_and_back_is_read_without_the_rest(kitchen, station, whole):
+    take_off(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast", "dropped")
+    assert station.read().tonight[kitchen.dinner].off == {"lamb-toast"}
+    back(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast")
+    assert station.read() == afresh(station)
+    assert len(whole) == 1  # the fresh look
+
+
+def test_several_plates_between_two_looks_are_all_seen(kitchen, station, whole):
+    for _plate in range(3):
+        plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    assert station.read().plated[(*kitchen.dinner, "pressed-lamb")] == 3
+    assert not whole
+
+
+def by_undo(kitchen):
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    undo(kitchen.file, kitchen.jp)
+
+
+def by_another_program(kitchen):
+    db = sqlite3.connect(kitchen.file.path)
+    with db:
+        db.execute("UPDATE batches SET left = left - 1000 WHERE state = 'live'")
+    db.close()
+
+
+def by_the_plan_beside_a_plate(kitchen):
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    keep_shorts(kitchen.file, kitchen.dinner[1], {("lamb-jus", "dinner.2026-10-31"): kitchen.clock.now()})
+
+
+def by_a_plate_that_empties_a_batch(kitchen):
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 900)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        by_undo,
+        by_another_program,
+        by_the_plan_beside_a_plate,
+        by_a_plate_that_empties_a_batch,
+        lambda kitchen: count(kitchen.file, kitchen.jp, "lamb-jus", 10**9),
+        lambda kitchen: use(kitchen.file, kitchen.jp, "lamb-jus", 10**6, "staff"),
+        lambda kitchen: done(kitchen.file, kitchen.jp, prep="lamb-jus"),
+        lambda kitchen: read(kitchen.file, kitchen.jp, "place", "walk-in", Fraction(3), "C"),
+    ],
+)
+def test_whatever_is_not_said_whole_is_read_whole(kitchen, station, whole, change):
+    change(kitchen)
+    state = station.read()
+    assert whole
+    assert state == afresh(station)
+
+
+def test_everything_is_read_again_when_a_minute_is_over(kitchen, station, whole):
+    kitchen.later(seconds=59)
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    station.read()
+    assert not whole
+    kitchen.later(seconds=1)
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    station.read()
+    assert whole
