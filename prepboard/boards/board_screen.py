@@ -105,7 +105,7 @@ class BoardScreen(BatchesByCode):
 
     async def _stay_live(self) -> None:
         async for news in follow(self.file):
-            if isinstance(news, Board):
+            if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
                 await asyncio.to_thread(self.work_out_more, news)
             if not self.app.is_running or not self.query("#title"):
                 return  # The board is being closed, and its lines are going.

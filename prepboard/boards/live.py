@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from prepboard.plan.board import Board, plan, recorded
+from prepboard.plan.board import Board, plan
+from prepboard.plan.recording import recorded
 
 if TYPE_CHECKING:
     from prepboard.clock import Clock

@@ -59,7 +59,9 @@ class PlainLine(Widget):
             width = self.app.size.width
             before = self.lines_at(width)
             self._said, self._draw = said, draw
-            self.refresh(layout=self.lines_at(width) != before)
+            after = self.lines_at(width)
+            if before or after:
+                self.refresh(layout=after != before)
 
     def lines_at(self, width: int) -> int:
         """Lines that are shown at a width."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -91,6 +92,11 @@ def in_brief(amount: str) -> str:
 
 def measure(rows: Iterable[Row]) -> Widths:
     """The widths that these rows need."""
+    return _measured(tuple(rows))
+
+
+@lru_cache(maxsize=64)
+def _measured(rows: tuple[Row, ...]) -> Widths:
     most: dict[str, int] = {}
     for row in rows:
         number, unit = _split(row.amount)

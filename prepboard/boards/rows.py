@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
+from functools import partial
+from operator import is_
 
 from prepboard.boards.row import Row, Tone
 from prepboard.book.saying import say_duration
@@ -28,6 +30,27 @@ def voice_of(board: Board) -> Voice:
     return Voice(board.state.book, board.now.replace(second=0, microsecond=0))
 
 
+class Said:
+    """A board's rows as they were last said: a line that is the very same is not said anew until the minute is over."""
+
+    def __init__(self) -> None:
+        self._ground: tuple[object, ...] = ()
+        self._before: dict[int, tuple[object, Row]] = {}
+        self._rows: dict[int, tuple[object, Row]] = {}
+
+    def anew(self, board: Board, stations: tuple[str, ...]) -> None:
+        """Begins with another board; what was not said of the last one is forgotten."""
+        ground = (board.state.book, board.watch, voice_of(board).now, stations)
+        same = self._ground and all(map(is_, ground[:2], self._ground)) and ground[2:] == self._ground[2:]
+        self._before, self._rows, self._ground = (self._rows if same else {}), {}, ground
+
+    def row(self, line: object, say: Callable[[], Row]) -> Row:
+        known = self._before.get(id(line))
+        row = known[1] if known and known[0] is line else say()
+        self._rows[id(line)] = line, row
+        return row
+
+
 def sitting_ahead(board: Board) -> SittingLine | None:
     """The service under way, else the next one."""
     ahead = [sitting for sitting in board.sittings if sitting.ends > board.now]
@@ -41,9 +64,10 @@ def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
     return [line for line in board.make if line.station in stations]
 
 
-def to_make(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def to_make(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
     """Rows of the runs to make, the most urgent first."""
-    return tuple(make_row(board, line, stations) for line in lines_to_make(board, stations))
+    said = said or Said()
+    return tuple(said.row(line, partial(make_row, board, line, stations)) for line in lines_to_make(board, stations))
 
 
 def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
@@ -131,9 +155,10 @@ def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
     return sorted(mine, key=lambda run: (run.next_at, run.run))
 
 
-def under_way(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def under_way(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
     """Rows of the runs under way, by when somebody is needed next."""
-    return tuple(_run_row(board, run, stations) for run in runs_under_way(board, stations))
+    said = said or Said()
+    return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
 
 
 def run_key(run: UnderWay) -> str:
@@ -178,9 +203,10 @@ def batches_ending(board: Board, stations: tuple[str, ...]) -> list[Expiring]:
     return [ending for ending in board.expiring if ending.batch.station in stations]
 
 
-def goes_off(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def goes_off(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
     """Rows of the batches that end soon, the first to end first."""
-    return tuple(_ending_row(board, ending) for ending in batches_ending(board, stations))
+    said = said or Said()
+    return tuple(said.row(ending, partial(_ending_row, board, ending)) for ending in batches_ending(board, stations))
 
 
 def _ending_row(board: Board, ending: Expiring) -> Row:
@@ -237,9 +263,10 @@ def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
     return [left for left in board.left if left.eighty_six or ours(left)]
 
 
-def left_over(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def left_over(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
     """Rows of the plates left."""
-    return tuple(_left_row(board, left) for left in dishes_left(board, stations))
+    said = said or Said()
+    return tuple(said.row(left, partial(_left_row, board, left)) for left in dishes_left(board, stations))
 
 
 def _left_row(board: Board, left: Left) -> Row:

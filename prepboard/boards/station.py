@@ -24,6 +24,7 @@ from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Widths, aligned, fits, measure
+from prepboard.boards.rows import Said, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, notes_section, title, view
@@ -52,6 +53,7 @@ class StationScreen(StationNews):
         super().__init__(file, stations, by)
         self.only = ""
         """Letters that a line's name must have to be shown."""
+        self._rows_said = Said()
 
     def compose_lists(self) -> Iterator[Widget]:
         yield PlainLine(id="morning")
@@ -72,11 +74,11 @@ class StationScreen(StationNews):
         self.ring(board)
 
     def _lay_out(self, board: Board) -> None:
-        sections = (*view(board, self.stations).sections, notes_section(board, self.stations))
+        sections = (*view(board, self.stations, said=self._rows_said).sections, notes_section(board, self.stations))
         self.sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
-            (night, board.now, reminder(board, self.stations)),
+            (night, voice_of(board).now, reminder(board, self.stations)),
             lambda width: [*morning_lines(board, self.stations, width), *bring_lines(board, self.stations, width)],
         )
         self._put(self.app.size.width, self.app.size.height)

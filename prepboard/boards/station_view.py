@@ -42,36 +42,45 @@ class View(Struct, frozen=True):
     sections: tuple[Section, ...]
 
 
-def view(board: Board, stations: tuple[str, ...], by: str = "", *, clock_by_hand: bool = False) -> View:
-    """The board of one bench, or of several on a slow night."""
+def view(
+    board: Board,
+    stations: tuple[str, ...],
+    by: str = "",
+    *,
+    clock_by_hand: bool = False,
+    said: rows.Said | None = None,
+) -> View:
+    """The board of one bench, or of several on a slow night; rows that were `said` before are not made again."""
+    said = said or rows.Said()
+    said.anew(board, stations)
     return View(
         title(board, stations, by, clock_by_hand=clock_by_hand),
         (
-            _to_make(board, stations),
+            _to_make(board, stations, said),
             Section(
                 "under-way",
                 _("UNDER WAY"),
                 (),
-                rows.under_way(board, stations),
+                rows.under_way(board, stations, said),
                 _("Nothing is under way."),
             ),
             Section(
                 "goes-off",
                 _("GOES OFF SOON"),
                 _basis(board),
-                _goes_off(board, stations),
+                _goes_off(board, stations, said),
                 _("Nothing goes off within three business days."),
             ),
-            _left(board, stations),
+            _left(board, stations, said),
         ),
     )
 
 
-def _goes_off(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def _goes_off(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
     """What cools or is out of range, then what ends soon; a batch that is both stands once."""
     minded = temperatures(board, stations)
     keys = {row.key for row in minded}
-    return (*minded, *(row for row in rows.goes_off(board, stations) if row.key not in keys))
+    return (*minded, *(row for row in rows.goes_off(board, stations, said) if row.key not in keys))
 
 
 def _basis(board: Board) -> tuple[str, ...]:
@@ -81,18 +90,18 @@ def _basis(board: Board) -> tuple[str, ...]:
     return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
 
 
-def _to_make(board: Board, stations: tuple[str, ...]) -> Section:
+def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
     ahead = rows.sitting_ahead(board)
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
     aside, brief = rows.work_ahead(board, stations), rows.work_in_brief(board, stations)
-    return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations), empty, brief)
+    return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations, said), empty, brief)
 
 
-def _runs_and_tasks(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
     """What is to be done at these benches, by the moment at which it presses."""
-    runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations), strict=True)
+    runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
     timed = [(line.start_by, row) for line, row in runs]
     timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
     return tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
@@ -104,7 +113,7 @@ def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
     return Section("notes", _("NOTES"), (_("d ticks one off"),), left, _("Nobody left a note."))
 
 
-def _left(board: Board, stations: tuple[str, ...]) -> Section:
+def _left(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
     ahead = rows.sitting_ahead(board)
     heading, empty = _("LEFT"), _("No service is near, so no plates are counted.")
     if ahead:
@@ -114,7 +123,7 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
     left = rows.dishes_left(board, stations)
     expected = any(dish.basis == "expected" for dish in left)
     aside = (_("expected, not counted"),) if expected else ()
-    return Section("left", heading, aside, rows.left_over(board, stations), empty)
+    return Section("left", heading, aside, rows.left_over(board, stations, said), empty)
 
 
 def about(section: str) -> str:

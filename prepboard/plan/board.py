@@ -9,7 +9,6 @@ from functools import cached_property
 from math import prod
 
 from msgspec import Struct, field
-from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.bringing import bring
@@ -165,15 +164,15 @@ def plan(state: State, now: datetime) -> Board:
     placing = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way = _all_under_way(runs, bench, placing.under_way)
+    under_way = all_under_way(runs, bench, placing.under_way)
     return Board(
         state=state,
         now=now,
         sittings=tuple(_sitting(state, occasion, known, now) for occasion in held),
         make=make,
         under_way=under_way,
-        expiring=_expiring(state, now),
-        left=left(state, now, _coming(state, now, make, under_way)),
+        expiring=all_expiring(state, now),
+        left=left(state, now, coming(state, now, make, under_way)),
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, under_way, bench),
@@ -186,45 +185,12 @@ def plan(state: State, now: datetime) -> Board:
     )
 
 
-def recorded(before: Board, state: State, now: datetime) -> Board:
-    """What was recorded since `before`, at once: runs, batches and plates as they stand, and no line that was begun.
-
-    What has to be worked out is still that of `before`; `plan` follows.
-    """
-    if state.book is not before.state.book:
-        return before
-    seen, runs = watch(state, now), state.runs
-    state = held_back(state, seen)
-    bench = Bench(state, now)
-    begun = {run.line for run in runs if run.line}
-    make = tuple(
-        line
-        for line in before.make
-        if line.line not in begun and line.line.n >= state.lines_run.get((line.line.prep, line.line.need), 0)
-    )
-    known = {(run.run, run.step): run.steps for run in before.under_way}
-    placed = {run.code: known.get((run.code, run.step)) or bench.going_on(run) for run in runs}
-    under_way = _all_under_way(runs, bench, placed)
-    return replace(
-        before,
-        state=state,
-        now=now,
-        make=make,
-        under_way=under_way,
-        watch=seen,
-        expiring=_expiring(state, now),
-        left=left(state, now, _coming(state, now, make, under_way)),
-        tasks=tasks(state, now),
-        notes=state.notes,
-    )
-
-
-def _all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
+def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
     shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
 
 
-def _coming(state: State, now: datetime, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
+def coming(state: State, now: datetime, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
     """The preps that a run gives before the sitting under way, or the next, ends."""
     occasion = under_way_or_next(state, now)
     if occasion is None:
@@ -271,7 +237,7 @@ def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...]) -> UnderWay:
     )
 
 
-def _expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
+def all_expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
     """What ends within three business days, today the first, and what has ended already."""
     days = state.book.kitchen.days
     limit = days.opens(days.business_day(now) + 3 * ONE_DAY)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from prepboard.plan.board import Board, plan, recorded
+from prepboard.plan.board import Board, plan
+from prepboard.plan.recording import recorded
 
 BOOK = """
 [stations.sauce]

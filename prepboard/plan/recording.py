@@ -1,0 +1,105 @@
+"""What was recorded since a board was worked out, at once: the plan follows.
+
+A plate out costs what a plate changes. What nothing of it touched is the very same as before until the minute is over:
+then everything that time alone changes is looked at again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from operator import is_
+from typing import TypeVar
+
+from msgspec.structs import replace
+
+from prepboard.plan.board import Board, all_expiring, all_under_way, coming
+from prepboard.plan.counts import left
+from prepboard.plan.handover import tasks
+from prepboard.plan.lines import Expiring, MakeLine, UnderWay
+from prepboard.plan.runs import Bench
+from prepboard.plan.state import Batch, Run, State
+from prepboard.plan.watching import Watch, held_back, watch
+
+T = TypeVar("T")
+
+
+def recorded(before: Board, state: State, now: datetime) -> Board:
+    """What was recorded since `before`, at once: runs, batches and plates as they stand, and no line that was begun.
+
+    What has to be worked out is still that of `before`; `plan` follows.
+    """
+    if state.book is not before.state.book:
+        return before
+    old, soon = before.state, _minute(now) == _minute(before.now)
+    seen, runs = _watch(before, state, now, soon), state.runs
+    state = held_back(state, seen)
+    make = _not_begun(before, state, runs)
+    under_way = before.under_way if soon and runs is old.runs else _under_way(before, state, runs, now)
+    same_day = soon and state.tonight is old.tonight and state.tasks_done is old.tasks_done
+    return replace(
+        before,
+        state=state,
+        now=now,
+        make=make,
+        under_way=under_way,
+        watch=seen,
+        expiring=_expiring(before, state, now, soon),
+        left=_as_before(before.left, left(state, now, coming(state, now, make, under_way)), lambda line: line.dish),
+        tasks=before.tasks if same_day else tasks(state, now),
+        notes=state.notes,
+    )
+
+
+def _minute(at: datetime) -> datetime:
+    return at.replace(second=0, microsecond=0)
+
+
+def _watch(before: Board, state: State, now: datetime, soon: bool) -> Watch:
+    old = before.state
+    same = (
+        soon
+        and not before.watch.held
+        and state.readings is old.readings
+        and state.cooling_from is old.cooling_from
+        and state.corrected is old.corrected
+        and state.runs is old.runs
+        and (state.batches is old.batches or _kept(state.batches) == _kept(old.batches))
+    )
+    return before.watch if same else watch(state, now)
+
+
+def _kept(batches: Iterable[Batch]) -> list[tuple[str, str, str, str]]:
+    """What readings are judged by: where each batch is, not how much of it is left."""
+    return [(batch.code, batch.place, batch.store, batch.run) for batch in batches]
+
+
+def _not_begun(before: Board, state: State, runs: Iterable[Run]) -> tuple[MakeLine, ...]:
+    if state.lines_run is before.state.lines_run and state.runs is before.state.runs:
+        return before.make
+    begun = {run.line for run in runs if run.line}
+    return tuple(
+        line
+        for line in before.make
+        if line.line not in begun and line.line.n >= state.lines_run.get((line.line.prep, line.line.need), 0)
+    )
+
+
+def _under_way(before: Board, state: State, runs: tuple[Run, ...], now: datetime) -> tuple[UnderWay, ...]:
+    bench = Bench(state, now)
+    known = {(run.run, run.step): run.steps for run in before.under_way}
+    placed = {run.code: known.get((run.code, run.step)) or bench.going_on(run) for run in runs}
+    return _as_before(before.under_way, all_under_way(runs, bench, placed), lambda line: line.run)
+
+
+def _expiring(before: Board, state: State, now: datetime, soon: bool) -> tuple[Expiring, ...]:
+    if soon and state.batches is before.state.batches:
+        return before.expiring
+    return _as_before(before.expiring, all_expiring(state, now), lambda line: line.batch.code)
+
+
+def _as_before(before: tuple[T, ...], after: tuple[T, ...], key: Callable[[T], str]) -> tuple[T, ...]:
+    """The lines of `after`; one that says what it said before is the very same."""
+    known = {key(line): line for line in before}
+    found = tuple(old if (old := known.get(key(line))) == line and old is not None else line for line in after)
+    return before if len(before) == len(found) and all(map(is_, before, found)) else found
