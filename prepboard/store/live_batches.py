@@ -14,21 +14,28 @@ from prepboard.store.lives import Row, stays_of
 from prepboard.store.times import day_or_none, instant, instant_or_none
 
 # What stands in a place that is held back is held back with it.
-LIVE_BATCHES = """
+_LIVE = """
     SELECT batches.*, coalesce(blocked_places.why, '') AS place_blocked
-    FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live' {of_these} ORDER BY made_at, code"""
+    FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live'"""
+
+IN_ORDER = " ORDER BY made_at, code"
+
+LIVE_BATCHES = _LIVE + IN_ORDER
 
 ReadBatches = dict[str, tuple[tuple[Any, ...], Batch]]
 """By code, each with the row that it was read from, in the order of a State."""
+
+
+def live_of(n: int) -> str:
+    """The question for the live ones of `n` batches by their codes."""
+    return f"{_LIVE} AND code IN ({', '.join('?' * n)}){IN_ORDER}"
 
 
 def live_batches(
     db: Connection, known: Mapping[str, tuple[tuple[Any, ...], Batch]], codes: Collection[str] | None = None
 ) -> ReadBatches:
     """All live batches, or those of them with these codes. One whose row is as it is `known` is the very same."""
-    of_these = "" if codes is None else "AND code IN (SELECT value FROM json_each(?))"
-    given = [] if codes is None else [json.dumps(sorted(codes))]
-    cursor = db.execute(LIVE_BATCHES.format(of_these=of_these), given)
+    cursor = db.execute(LIVE_BATCHES if codes is None else live_of(len(codes)), list(codes or ()))
     names = [column[0] for column in cursor.description]
     code_at = names.index("code")
     found: ReadBatches = {}

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.reading import LINES_RUN, LIVE_BATCHES, PLATES, RUNS_UNDER_WAY
+from prepboard.store.live_batches import LIVE_BATCHES, live_of
+from prepboard.store.reading import LINES_RUN, PLATES, RUNS_UNDER_WAY
+from prepboard.store.since import SINCE
 from prepboard.store.taking import LIVE
 
 
@@ -12,6 +14,8 @@ from prepboard.store.taking import LIVE
     ("sql", "values", "index"),
     [
         (LIVE_BATCHES, [], "batches_live"),
+        (live_of(2), ["K7F", "Q9T"], "autoindex_batches"),
+        (SINCE, [1000], "changes_of_action"),
         (LIVE, ["lamb-jus"], "batches_live"),
         (RUNS_UNDER_WAY, [], "runs_under_way"),
         (LINES_RUN, ["2026-10-17"], "runs_by_day"),
