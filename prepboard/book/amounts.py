@@ -125,7 +125,7 @@ def to_millionths(base_units: Fraction) -> int:
     return whole
 
 
-class Measure(Struct, frozen=True):
+class Measure(Struct, frozen=True, gc=False):
     """How amounts of one prep or good are counted: its kind, its own unit, and what crosses kinds.
 
     `density` is grams in a millilitre; `each` is base units of `each_kind` in one piece; `containers` are

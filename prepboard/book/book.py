@@ -22,7 +22,7 @@ T = TypeVar("T")
 Store = Literal["chilled", "frozen", "ambient", "hot", "time"]
 
 
-class Weekly(Struct, Generic[T], frozen=True):
+class Weekly(Struct, Generic[T], frozen=True, gc=False):
     """A value for each weekday, Monday first; None where the book names no value for that day."""
 
     days: tuple[T | None, ...]
@@ -31,21 +31,21 @@ class Weekly(Struct, Generic[T], frozen=True):
         return self.days[day.weekday()]
 
 
-class Life(Struct, frozen=True):
+class Life(Struct, frozen=True, gc=False):
     """How long something keeps: so many calendar days with day 1 counted, or so many minutes. One of the two."""
 
     days: int | None = None
     minutes: int | None = None
 
 
-class Temperature(Struct, frozen=True):
+class Temperature(Struct, frozen=True, gc=False):
     """A temperature as it was written; the two units are never mixed up by rounding."""
 
     degrees: Fraction
     unit: Literal["C", "F"]
 
 
-class Step(Struct, frozen=True):
+class Step(Struct, frozen=True, gc=False):
     """One step of a recipe: hands-on, then a wait of at least `wait` and at most `wait_up_to` minutes."""
 
     do: str
@@ -73,7 +73,7 @@ class Step(Struct, frozen=True):
         return -(-(self.hands_on * parts + self.hands_on_each * size.numerator) // (60 * parts))
 
 
-class Use(Struct, frozen=True):
+class Use(Struct, frozen=True, gc=False):
     """What one full recipe takes of an item, and at which step (None: no step names it)."""
 
     item: str
@@ -81,7 +81,7 @@ class Use(Struct, frozen=True):
     step: int | None = None
 
 
-class Sizes(Struct, frozen=True):
+class Sizes(Struct, frozen=True, gc=False):
     """Allowed sizes in recipes: smallest, then by step, up to largest (None: as many as it takes)."""
 
     smallest: Fraction = Fraction(1)
@@ -89,7 +89,7 @@ class Sizes(Struct, frozen=True):
     largest: Fraction | None = None
 
 
-class Prep(Struct, frozen=True):
+class Prep(Struct, frozen=True, gc=False):
     id: str
     name: str
     order: int
@@ -130,7 +130,7 @@ class Prep(Struct, frozen=True):
     note: str = ""
 
 
-class Goods(Struct, frozen=True):
+class Goods(Struct, frozen=True, gc=False):
     id: str
     name: str
     order: int
@@ -146,7 +146,7 @@ class Goods(Struct, frozen=True):
     note: str = ""
 
 
-class Dish(Struct, frozen=True):
+class Dish(Struct, frozen=True, gc=False):
     id: str
     name: str
     order: int

@@ -7,6 +7,7 @@ which the clocks change gets no special case: the zone's own rules decide.
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from msgspec import Struct
@@ -26,7 +27,7 @@ class Days(Struct, frozen=True):
 
     def at(self, day: date, clock: time) -> datetime:
         """The instant of a wall-clock time on a *calendar* day."""
-        return datetime.combine(day, clock, self.zone).astimezone(UTC)
+        return _instant(self.zone, day, clock)
 
     def in_day(self, day: date, clock: time) -> datetime:
         """The instant of a wall-clock time in a *business* day: 01:00 on "Friday" is early on Saturday."""
@@ -34,8 +35,7 @@ class Days(Struct, frozen=True):
 
     def business_day(self, at: datetime) -> date:
         """The business day of an instant: before `day_starts` it is still the day before."""
-        local = self.local(at)
-        return local.date() - ONE_DAY if local.time() < self.starts else local.date()
+        return _business_day(self.zone, self.starts, at)
 
     def opens(self, day: date) -> datetime:
         """The instant at which a business day starts."""
@@ -59,3 +59,14 @@ class Days(Struct, frozen=True):
     def midnight_after(self, day: date) -> datetime:
         """The midnight that ends a calendar day."""
         return self.at(day + ONE_DAY, time())
+
+
+@lru_cache(maxsize=8192)
+def _instant(zone: ZoneInfo, day: date, clock: time) -> datetime:
+    return datetime.combine(day, clock, zone).astimezone(UTC)
+
+
+@lru_cache(maxsize=8192)
+def _business_day(zone: ZoneInfo, starts: time, at: datetime) -> date:
+    local = at.astimezone(zone)
+    return local.date() - ONE_DAY if local.time() < starts else local.date()

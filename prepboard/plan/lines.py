@@ -18,7 +18,7 @@ Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
 
 
-class Note(Struct, frozen=True):
+class Note(Struct, frozen=True, gc=False):
     """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
 
     Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
@@ -36,7 +36,7 @@ class Note(Struct, frozen=True):
     facts: Mapping[str, object] = field(default_factory=dict)
 
 
-class Serves(Struct, frozen=True):
+class Serves(Struct, frozen=True, gc=False):
     """What a run is for: the service at the end of the chain, or the run that takes it."""
 
     service: str | None
@@ -45,7 +45,7 @@ class Serves(Struct, frozen=True):
     amount: int
 
 
-class Taken(Struct, frozen=True):
+class Taken(Struct, frozen=True, gc=False):
     """What a run takes, and when it must be there."""
 
     item: str
@@ -53,7 +53,7 @@ class Taken(Struct, frozen=True):
     at: datetime
 
 
-class MakeLine(Struct, frozen=True):
+class MakeLine(Struct, frozen=True, gc=False):
     """One run to make."""
 
     line: Line
@@ -99,19 +99,19 @@ class UnderWay(Struct, frozen=True):
     """The step under way and those after it, where hands and places are kept for them."""
 
 
-class Expiring(Struct, frozen=True):
+class Expiring(Struct, frozen=True, gc=False):
     batch: Batch
     use_first: bool
     """It expires by the end of the next business day."""
 
 
-class LeftPrep(Struct, frozen=True):
+class LeftPrep(Struct, frozen=True, gc=False):
     prep: str
     on_hand: int
     per_plate: int
 
 
-class Left(Struct, frozen=True):
+class Left(Struct, frozen=True, gc=False):
     """Plates left of one dish for the service under way, else the next."""
 
     dish: str
@@ -151,7 +151,7 @@ class DishSales(Struct, frozen=True):
     """Plates that went out a year before, beside a special day."""
 
 
-class ParLine(Struct, frozen=True):
+class ParLine(Struct, frozen=True, gc=False):
     """The par of one prep for one sitting ("" for a standing par on a day without one)."""
 
     service: str
@@ -234,7 +234,7 @@ class UseFirst(Struct, frozen=True):
     outlets: tuple[Outlet, ...]
 
 
-class Pull(Struct, frozen=True):
+class Pull(Struct, frozen=True, gc=False):
     item: str
     kind: Literal["goods", "prep"]
     amount: int

@@ -23,7 +23,7 @@ MOST_PASSES = 3
 """So often a plan is worked out; what a further one would change is noted only."""
 
 
-class Answer(Struct, frozen=True):
+class Answer(Struct, frozen=True, gc=False):
     """What became of one need: what counted for it, and what is short."""
 
     need: Need
@@ -110,20 +110,27 @@ def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -
 
 def _through(ledger: Ledger, group: tuple[str, ...]) -> list[Answer]:
     """Walks the needs of preps that come out of the same runs, by time; services before runs."""
-    needs = [need for prep in group for need in ledger.needs[prep]]
-    needs.sort(key=lambda need: (need.at, need.order >= 0, need.run_of is not None, need.order, need.key))
+    needs = [need for prep in group if prep in ledger.needs for need in ledger.needs[prep]]
+    if not needs:
+        return []
+    needs.sort(key=_by_time)
     for prep in group:
         by_use_by(ledger.lots[prep])
     first = len(ledger.planned)
-    answers = [_answer(ledger, need, needs[index + 1 :]) for index, need in enumerate(needs)]
+    answers = [_answer(ledger, needs, index) for index in range(len(needs))]
     note_over(ledger, ledger.planned[first:])
     return answers
 
 
-def _answer(ledger: Ledger, need: Need, later: list[Need]) -> Answer:
+def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
+    return need.at, need.order >= 0, need.run_of is not None, need.order, need.key
+
+
+def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
+    need = needs[index]
     counted = ledger.count(need)
     short = max(0, need.amount - counted.total)
     thin = short > 0 and ledger.is_thin(need, counted.total)
-    planned, with_them = plan_runs(ledger, need, counted, later) if short and not thin else ([], counted)
+    planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
     take(need, with_them)
     return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))

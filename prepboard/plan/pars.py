@@ -28,7 +28,7 @@ from prepboard.plan.state import State
 from prepboard.plan.summed import summed
 
 
-class Par(Struct, frozen=True):
+class Par(Struct, frozen=True, gc=False):
     """The par of one prep at one moment: for a sitting, or for a day on which no sitting needs it."""
 
     prep: str

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.book import Prep
+from prepboard.book.days import ONE_DAY
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.more import in_time, is_under_way
-from prepboard.plan.runs import MOST_RUNS, Planned, amounts, scaled, sizes_for, thaw
+from prepboard.plan.new_run import new_run, plan_run, trial
+from prepboard.plan.runs import MOST_RUNS, Planned, scaled, sizes_for
 from prepboard.plan.stock import Counted, Lot, Need, draw, put_in
 
 
@@ -60,15 +62,19 @@ def _runs(
         if not sizes:
             return []
         short = min(short, sum(scaled(recipe.outputs[need.prep], size) for size in sizes))
-    trial = _lots(ledger, recipe, need, {need.prep: short}, sizes[-1], ready_by)
-    useful = short if _lasts(trial[need.prep], need) else min(short, _useful(ledger, need, trial[need.prep]) or short)
+    new = new_run(ledger, recipe, need, sizes[-1], ready_by)
+    lots = trial(ledger, new, short)
+    useful = short if _lasts(lots[need.prep], need) else min(short, _useful(ledger, need, lots[need.prep]) or short)
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
-        _join(ledger, recipe, need, trial, later, required, serves)
+        _join(ledger, recipe, need, lots, later, required, serves)
     if required != {need.prep: short}:
         recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
         sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
-    runs = [_run(ledger, recipe, need, size, ready_by, first) for size in sizes]
+    if len(sizes) == 1 and sizes[0] == new.size:
+        runs = [plan_run(ledger, new, first)]
+    else:
+        runs = [plan_run(ledger, new_run(ledger, recipe, need, size, ready_by), first) for size in sizes]
     for run in runs:
         run.serves = _share_out(run, serves)
     return runs
@@ -86,7 +92,7 @@ def _join(
     ledger: Ledger,
     recipe: Prep,
     need: Need,
-    trial: dict[str, Lot],
+    fresh: dict[str, Lot],
     later: list[Need],
     required: dict[str, int],
     serves: list[tuple[Need, int]],
@@ -95,21 +101,21 @@ def _join(
     themselves, found by walking on with this run's output."""
     if recipe.joins is None:
         return
-    last_day = need.day + timedelta(days=recipe.joins)
-    later = [one for one in later if one.day <= last_day and one.prep in recipe.driven_by]
+    last_day, driven = need.day + recipe.joins * ONE_DAY if recipe.joins else need.day, recipe.driven_by
+    later = [one for one in later if one.day <= last_day and one.prep in driven]
     if not later:
         return
     lots = {prep: [lot.copy() for lot in ledger.lots[prep]] for prep in recipe.driven_by}
     for prep in recipe.driven_by:
-        trial[prep].left = required.get(prep, 0)
-        put_in(lots[prep], trial[prep])
+        fresh[prep].left = required.get(prep, 0)
+        put_in(lots[prep], fresh[prep])
     for one in [need, *later]:
         counted = ledger.count(one, lots)
         short = one.amount - counted.total
-        joins = one is not need and short > 0 and _lasts(trial[one.prep], one)
+        joins = one is not need and short > 0 and _lasts(fresh[one.prep], one)
         if joins and not ledger.is_thin(one, counted.total):
             required[one.prep] = required.get(one.prep, 0) + short
-            trial[one.prep].left += short
+            fresh[one.prep].left += short
             serves.append((one, short))
             counted = ledger.count(one, lots)
         draw(one.expected, counted)
@@ -120,110 +126,6 @@ def _lasts(lot: Lot, need: Need) -> bool:
     if need.occasion:
         return lot.there < need.until and (lot.good_until is None or lot.good_until >= need.until)
     return lot.good_at(need.until)
-
-
-def _lots(
-    ledger: Ledger, recipe: Prep, need: Need, gives: dict[str, int], size: Fraction, ready_by: datetime
-) -> dict[str, Lot]:
-    """Trial lots of a run's driven outputs, holding what is asked of them."""
-    carried = ledger.carried_ahead(recipe.id, need.key)
-    steps, _ = ledger.bench.before(recipe, size, ready_by)
-    if steps and steps[0].begins < ledger.now:
-        steps = ledger.bench.after(recipe, size, ledger.now)
-    ready = steps[-1].ends if steps else max(ready_by, ledger.now)
-    return {
-        prep: Lot(
-            prep,
-            gives.get(prep, 0),
-            max(ready, ledger.now) + thaw(ledger.book.preps[prep]),
-            ledger.bench.good_until(recipe, size, prep, steps, ready, carried),
-            "planned",
-            "trial",
-        )
-        for prep in recipe.driven_by
-    }
-
-
-def _run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime, first: Counted) -> Planned:
-    """Plans one run, puts what it gives among the lots and what it takes among the needs."""
-    carried = ledger.carried_ahead(recipe.id, need.key)
-    line = ledger.next_line(recipe.id, need.key)
-    name = str(line)
-    steps, fits = ledger.bench.before(recipe, size, ready_by)
-    late = bool(steps) and steps[0].begins < ledger.now
-    real = ledger.bench.after(recipe, size, ledger.now) if late else steps
-    ready = real[-1].ends if real else ready_by
-    outputs = amounts(recipe, size)
-    lots = {}
-    for prep, amount in outputs.items():
-        good = ledger.bench.good_until(recipe, size, prep, real, ready, carried)
-        there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
-        lots[prep] = Lot(prep, amount, there, good, "planned", name)
-        put_in(ledger.lots[prep], lots[prep])
-    run = Planned(
-        line,
-        name,
-        recipe,
-        size,
-        outputs,
-        need,
-        ready_by,
-        steps,
-        ready,
-        lots,
-        [],
-        first.of("batch"),
-        first.of("run"),
-        max(0, need.amount - first.total),
-        made=real,
-    )
-    if not fits:
-        run.notes.append(Note("cannot fit", {"why": "hours"}))
-    run.notes += long_waits(run)
-    _take_for(ledger, run)
-    ledger.planned.append(run)
-    ledger.by_line[name] = run
-    return run
-
-
-def long_waits(run: Planned) -> list[Note]:
-    """Names each wait that stretches beyond twice its least time."""
-    waits = [(placed, run.recipe.steps[placed.step]) for placed in run.steps[:-1]]
-    lengths = [(step, (placed.ends - placed.hands_until) // timedelta(minutes=1)) for placed, step in waits]
-    return [
-        Note("long wait", {"step": step.do, "minutes": minutes, "least": step.wait})
-        for step, minutes in lengths
-        if minutes > 2 * step.wait > 0
-    ]
-
-
-def _take_for(ledger: Ledger, run: Planned) -> None:
-    begins = {placed.step: placed.begins for placed in run.steps}
-    days = ledger.book.kitchen.days
-    for use in run.recipe.uses:
-        if use.item not in ledger.book.preps:
-            continue
-        ready_by = begins[use.step] if use.step is not None else run.start_by
-        at = max(ready_by, ledger.now)
-        until = at if use.step is not None else max(run.ready, at)
-        amount = scaled(use.amount, run.size)
-        asker = run.need
-        need = Need(
-            use.item,
-            run.name,
-            at,
-            ready_by,
-            until,
-            amount,
-            amount,
-            days.business_day(at),
-            run.recipe.order,
-            asker.service,
-            asker.service_day,
-            run.recipe.id,
-        )
-        run.takes.append(need)
-        ledger.add(need)
 
 
 def _note_no_maker(ledger: Ledger, need: Need, short: int) -> None:
@@ -241,9 +143,12 @@ def note_over(ledger: Ledger, runs: list[Planned]) -> None:
     """Notes what no need within its life will take, of what the size gives beyond what was asked."""
     for run in runs:
         prep = run.need.prep
-        lot, asked = run.lots[prep], sum(amount for need, amount in run.serves if need.prep == prep)
+        lot = run.lots[prep]
+        if lot.left <= 0 or lot.good_until is None or lot.good_until > ledger.looks_until:
+            continue
+        asked = sum(amount for need, amount in run.serves if need.prep == prep)
         over = min(lot.left, run.outputs[prep] - asked)
-        if over > 0 and lot.good_until is not None and lot.good_until <= ledger.looks_until:
+        if over > 0:
             run.notes.append(Note("over", {"item": prep, "amount": over}))
 
 

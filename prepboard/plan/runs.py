@@ -24,11 +24,13 @@ from prepboard.plan.timing import Chained, backward, chain, forward
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
 
+NO_TIME = timedelta()
+
 MOST_KNOWN = 50_000
 """Placements that are remembered before all are forgotten."""
 
 
-class Carried(Struct, frozen=True):
+class Carried(Struct, frozen=True, gc=False):
     """What a run inherits from what it takes: the earliest day 1 and the earliest maker's date."""
 
     first_day: date | None = None
@@ -38,7 +40,7 @@ class Carried(Struct, frozen=True):
 NOTHING = Carried()
 
 
-class Planned(Struct):
+class Planned(Struct, gc=False):
     """One run that the plan asks for."""
 
     line: Line
@@ -103,7 +105,7 @@ def _fraction(numerator: int, denominator: int) -> Fraction:
 
 def thaw(prep: Prep) -> timedelta:
     """How long before its use a prep must leave the freezer; nothing where it is not kept frozen."""
-    return timedelta(minutes=prep.thaw if prep.store == "frozen" else 0)
+    return timedelta(minutes=prep.thaw) if prep.store == "frozen" else NO_TIME
 
 
 def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:

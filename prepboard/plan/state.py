@@ -23,7 +23,7 @@ Sitting = tuple[str, date]
 """(service id, business day): one sitting."""
 
 
-class Line(Struct, frozen=True):
+class Line(Struct, frozen=True, gc=False):
     """Names one line of the plan: this prep's n-th run for this need. It stays the same while the plan moves.
 
     `need` is "dinner.2026-10-31" for a service, "open.2026-10-31" for a standing par on a day without one, the
@@ -47,7 +47,7 @@ class Line(Struct, frozen=True):
         return cls(prep, need, int(n))
 
 
-class Placed(Struct, frozen=True):
+class Placed(Struct, frozen=True, gc=False):
     """One step of a run in time. `hands_until` equals `begins` when nobody is needed."""
 
     step: int
@@ -61,7 +61,7 @@ class Placed(Struct, frozen=True):
     """The numbers, from 1, of the equipment's places that it takes."""
 
 
-class Placement(Struct, frozen=True):
+class Placement(Struct, frozen=True, gc=False):
     """Where a line of the plan was placed when it had this size and this ready-by."""
 
     size: Fraction
@@ -70,7 +70,7 @@ class Placement(Struct, frozen=True):
     steps: tuple[Placed, ...]
 
 
-class Batch(Struct):
+class Batch(Struct, gc=False):
     """One made lot with something left. `use_by` is the first instant at which it may not be used (None: exempt)."""
 
     code: str
@@ -121,7 +121,7 @@ class Batch(Struct):
         return History(self.first_day or self.day_one, self.made_at, stays, self.inherited, self.safety, self.cold)
 
 
-class Run(Struct):
+class Run(Struct, gc=False):
     """A run under way. `recipe` is the one it was started with, whatever the book says by now."""
 
     code: str

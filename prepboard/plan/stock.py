@@ -18,7 +18,7 @@ from prepboard.plan.pars import Par
 from prepboard.plan.thawing import Thaw
 
 
-class Lot(Struct):
+class Lot(Struct, gc=False):
     """Some of one prep that is, or will be, there. `source` is "batch", "run" or "planned", `name` its code or
     the text of its line."""
 
@@ -57,7 +57,7 @@ class Lot(Struct):
         return self.thaw.good_until(need.ready_by) if self.thaw else self.good_until
 
 
-class Need(Struct):
+class Need(Struct, gc=False):
     """One call on a prep: a par, or what a run takes.
 
     `at` is when it must be there, `until` up to when it must be good (a service ends just before its end),
@@ -85,7 +85,7 @@ class Need(Struct):
         return self.par.occasion if self.par else None
 
 
-class Counted(Struct, frozen=True):
+class Counted(Struct, frozen=True, gc=False):
     """What counts for a need: how much of which lot, and by when the rest must be ready."""
 
     lots: list[tuple[Lot, int]]
@@ -156,7 +156,8 @@ def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
 
 def take(need: Need, counted: Counted) -> None:
     """Takes what the need uses from what counts, first to expire first."""
-    need.drawn += draw(need.expected, counted)
+    if counted.lots:
+        need.drawn += draw(need.expected, counted)
 
 
 def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
@@ -174,12 +175,16 @@ def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
 
 def by_use_by(lots: list[Lot]) -> None:
     """Puts lots in the order in which they expire, those that never do last."""
-    lots.sort(key=_expires)
+    if len(lots) > 1:
+        lots.sort(key=_expires)
 
 
 def put_in(lots: list[Lot], lot: Lot) -> None:
     """Puts one more lot among those that stand in that order."""
-    insort(lots, lot, key=_expires)
+    if lots:
+        insort(lots, lot, key=_expires)
+    else:
+        lots.append(lot)
 
 
 def _expires(lot: Lot) -> tuple[bool, datetime, datetime, str]:

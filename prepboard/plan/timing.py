@@ -22,7 +22,7 @@ HoursOf = Callable[[str], Hours]
 _NOTHING = timedelta()
 
 
-class Chained(Struct, frozen=True):
+class Chained(Struct, frozen=True, gc=False):
     """One step with its lengths for a run of a given size."""
 
     hands: timedelta

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from prepboard.plan.lines import Note
+from prepboard.plan.new_run import long_waits
 from prepboard.plan.placing.kitchen import Placing
-from prepboard.plan.planning import long_waits
 from prepboard.plan.runs import Bench, Planned, thaw
 
 
