@@ -95,7 +95,7 @@ class LineList(ScrollView, can_focus=True):
         top = int(self.scroll_offset.y) // before
         self.rows, self._widths, self._fold, self.empty = rows, widths, fold, empty
         if len(rows) != len(old) or fold != (before == 2):
-            self.virtual_size = Size(self.size.width, self.wanted)
+            self._set_length(self.wanted)
         self._keep_cursor(old)
         if top and old:
             all_new |= self._keep_top(old, top)
@@ -105,6 +105,15 @@ class LineList(ScrollView, can_focus=True):
         for at in range(max(len(rows), len(old))):
             if rows[at : at + 1] != old[at : at + 1]:
                 self.refresh_lines(at * self.lines, self.lines)
+
+    def _set_length(self, lines: int) -> None:
+        """Sets how many lines there are to scroll. Where all of them are in sight, before and after, nothing on the
+        screen has another place or size for it, and nothing is laid out anew."""
+        length = Size(self.size.width, lines)
+        if max(self.virtual_size.height, lines) <= self.size.height:
+            self.set_reactive(LineList.virtual_size, length)
+        else:
+            self.virtual_size = length
 
     def mark(self, marked: frozenset[str], changed: frozenset[str]) -> None:
         """Sets which rows are marked, and which were just changed by someone else."""

@@ -44,6 +44,8 @@ class PlainLine(Widget):
         super().__init__(id=id, classes=classes)
         self._said: object = None
         self._draw: Draw = _nothing
+        self._tall: dict[int, int] = {}
+        """How many lines that are, by width."""
 
     def say(self, *pieces: Piece) -> None:
         """Shows one line."""
@@ -58,14 +60,16 @@ class PlainLine(Widget):
         if said != self._said:
             width = self.app.size.width
             before = self.lines_at(width)
-            self._said, self._draw = said, draw
+            self._said, self._draw, self._tall = said, draw, {}
             after = self.lines_at(width)
             if before or after:
                 self.refresh(layout=after != before)
 
     def lines_at(self, width: int) -> int:
         """Lines that are shown at a width."""
-        return len(self._draw(width))
+        if width not in self._tall:
+            self._tall[width] = len(self._draw(width))
+        return self._tall[width]
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         return self.lines_at(width)

@@ -54,6 +54,8 @@ class StationScreen(StationNews):
         self.only = ""
         """Letters that a line's name must have to be shown."""
         self._rows_said = Said()
+        self._shown: dict[str, tuple[object, ...]] = {}
+        """What each list was given last."""
 
     def compose_lists(self) -> Iterator[Widget]:
         yield PlainLine(id="morning")
@@ -89,24 +91,31 @@ class StationScreen(StationNews):
             self._put(event.size.width, event.size.height)
 
     def _put(self, width: int, height: int) -> None:
-        upper = self.sections[:2]
         for section in self.sections:
-            need = measure(section.rows)
-            if section in upper and section.rows:
-                for other in upper:
-                    need = aligned(need, measure(other.rows))
-            fold = bool(section.rows) and (
-                width < NARROW or (section not in upper and self._better_folded(section, need, width))
-            )
-            rows = section.rows
-            if fold and section.name == "notes":
-                rows = tuple(on_two_lines(row, width) for row in rows)
-            self.list_of(section.name).show(rows, empty=section.empty, widths=need, fold=fold)
-            heading = self.query_one(f"#{section.name}-heading", PlainLine)
-            heading.say_heading(section.heading, section.aside, section.brief)
+            self._put_section(section, width)
         self.query_one("#notes-section").display = bool(self.sections[-1].rows)
         self.show_marks()
         self._share_room(width, height)
+
+    def _put_section(self, section: Section, width: int) -> None:
+        """Puts a section onto its list; what is there already is left alone."""
+        upper, need = self.sections[:2], measure(section.rows)
+        if section in upper and section.rows:
+            for other in upper:
+                need = aligned(need, measure(other.rows))
+        fold = bool(section.rows) and (
+            width < NARROW or (section not in upper and self._better_folded(section, need, width))
+        )
+        put = (section, need, fold, width)
+        if self._shown.get(section.name) == put:
+            return
+        self._shown[section.name] = put
+        rows = section.rows
+        if fold and section.name == "notes":
+            rows = tuple(on_two_lines(row, width) for row in rows)
+        self.list_of(section.name).show(rows, empty=section.empty, widths=need, fold=fold)
+        heading = self.query_one(f"#{section.name}-heading", PlainLine)
+        heading.say_heading(section.heading, section.aside, section.brief)
 
     def _better_folded(self, section: Section, need: Widths, width: int) -> bool:
         """Whether rows of a lower list would be cut on one line, and all lists have room when they take two.

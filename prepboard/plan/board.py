@@ -164,7 +164,7 @@ def plan(state: State, now: datetime) -> Board:
     placing = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way = all_under_way(runs, bench, placing.under_way)
+    under_way, counted = all_under_way(runs, bench, placing.under_way), under_way_or_next(state, now)
     return Board(
         state=state,
         now=now,
@@ -172,11 +172,11 @@ def plan(state: State, now: datetime) -> Board:
         make=make,
         under_way=under_way,
         expiring=all_expiring(state, now),
-        left=left(state, now, coming(state, now, make, under_way)),
+        left=left(state, now, counted, coming(counted, make, under_way)),
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, under_way, bench),
-        bring=bring(state, now, under_way_or_next(state, now), known),
+        bring=bring(state, now, counted, known),
         tasks=tasks(state, now),
         notes=state.notes,
         left_over=_left_over(state, needs.left),
@@ -190,9 +190,8 @@ def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
 
 
-def coming(state: State, now: datetime, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
-    """The preps that a run gives before the sitting under way, or the next, ends."""
-    occasion = under_way_or_next(state, now)
+def coming(occasion: Occasion | None, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
+    """The preps that a run gives before a sitting ends."""
     if occasion is None:
         return set()
     there = {prep for run in under_way if run.ready_at < occasion.ends for prep in run.outputs}

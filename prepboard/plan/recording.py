@@ -14,7 +14,7 @@ from typing import TypeVar
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, all_expiring, all_under_way, coming
-from prepboard.plan.counts import left
+from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import tasks
 from prepboard.plan.lines import Expiring, MakeLine, UnderWay
 from prepboard.plan.runs import Bench
@@ -36,6 +36,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
     state = held_back(state, seen)
     make = _not_begun(before, state, runs)
     under_way = before.under_way if soon and runs is old.runs else _under_way(before, state, runs, now)
+    counted = under_way_or_next(state, now)
     same_day = soon and state.tonight is old.tonight and state.tasks_done is old.tasks_done
     return replace(
         before,
@@ -45,7 +46,9 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         under_way=under_way,
         watch=seen,
         expiring=_expiring(before, state, now, soon),
-        left=_as_before(before.left, left(state, now, coming(state, now, make, under_way)), lambda line: line.dish),
+        left=_as_before(
+            before.left, left(state, now, counted, coming(counted, make, under_way)), lambda line: line.dish
+        ),
         tasks=before.tasks if same_day else tasks(state, now),
         notes=state.notes,
     )

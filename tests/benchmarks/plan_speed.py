@@ -15,7 +15,7 @@ from functools import partial
 
 from prepboard.book.reader import read_texts
 from prepboard.plan.board import plan
-from prepboard.plan.counts import left
+from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead
 from prepboard.plan.pars import pars
@@ -75,7 +75,9 @@ def main() -> None:
 
         def heart(state: State = state, until: datetime = until, held: tuple = held) -> object:
             known = pars(state, NOW, until, held)
-            return work_out(state, NOW, until, known, Bench(state, NOW)), left(state, NOW)
+            return work_out(state, NOW, until, known, Bench(state, NOW)), left(
+                state, NOW, under_way_or_next(state, NOW)
+            )
 
         times = max(1, 2000 // preps)
         runs = len(plan(state, NOW).make)
