@@ -101,13 +101,14 @@ class BoardScreen(BatchesByCode):
         yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)
 
     def on_mount(self) -> None:
+        self._title = self.query_one("#title", PlainLine)
         self.run_worker(self._stay_live(), group="live", exclusive=True)
 
     async def _stay_live(self) -> None:
         async for news in follow(self.file):
             if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
                 await asyncio.to_thread(self.work_out_more, news)
-            if not self.app.is_running or not self.query("#title"):
+            if not self.app.is_running or not self._title.is_attached:
                 return  # The board is being closed, and its lines are going.
             self.not_live = None if isinstance(news, Board) else news
             self.set_class(self.not_live is not None, "-not-live")
@@ -122,7 +123,7 @@ class BoardScreen(BatchesByCode):
 
     def show_title(self) -> None:
         """Writes the title line: on two lines where one is too short for it."""
-        line = self.query_one("#title", PlainLine)
+        line = self._title
         if self.board is None:
             line.say((f" {self.not_live.why if self.not_live else ''}", "late"))
             return

@@ -7,13 +7,14 @@ what a table widget costs.
 
 from __future__ import annotations
 
-from typing import ClassVar
+from functools import lru_cache
+from typing import ClassVar, Self
 
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.binding import BindingType
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
@@ -49,6 +50,9 @@ class LineList(ScrollView, can_focus=True):
     """
 
     def __init__(self, *, id: str | None = None, one_tap: bool = False) -> None:
+        self._base: Style | None = None
+        self._tones: dict[str, Style] = {}
+        """The styles that lines are drawn in, worked out once until another look makes them anew."""
         super().__init__(id=id)
         self.rows: tuple[Row, ...] = ()
         self.cursor: str | None = None
@@ -90,8 +94,10 @@ class LineList(ScrollView, can_focus=True):
     def show(self, rows: tuple[Row, ...], *, empty: str, widths: Widths | None = None, fold: bool = False) -> None:
         """Shows these rows: what did not change is not drawn again, the cursor stays on its row."""
         widths = widths or measure(rows)
-        all_new = widths != self._widths or fold != self._fold or empty != self.empty
+        all_new = fold != self._fold or empty != self.empty
         old, before = self.rows, self.lines
+        # Other widths draw other lines, but often only of the row that came or went.
+        as_drawn = self._all_drawn(old) if widths != self._widths and not all_new else {}
         top = int(self.scroll_offset.y) // before
         self.rows, self._widths, self._fold, self.empty = rows, widths, fold, empty
         if len(rows) != len(old) or fold != (before == 2):
@@ -102,9 +108,15 @@ class LineList(ScrollView, can_focus=True):
         if all_new or not rows or not old:
             self.refresh()
             return
+        now_drawn = self._all_drawn(rows) if as_drawn else {}
         for at in range(max(len(rows), len(old))):
-            if rows[at : at + 1] != old[at : at + 1]:
+            same = rows[at : at + 1] == old[at : at + 1]
+            if not same or as_drawn.get(rows[at].key) != now_drawn.get(rows[at].key):
                 self.refresh_lines(at * self.lines, self.lines)
+
+    def _all_drawn(self, rows: tuple[Row, ...]) -> dict[str, tuple[list[Piece], ...]]:
+        width = self.scrollable_content_region.width
+        return {row.key: self.drawn(row, width, marked=False) for row in rows}
 
     def _set_length(self, lines: int) -> None:
         """Sets how many lines there are to scroll. Where all of them are in sight, before and after, nothing on the
@@ -244,10 +256,10 @@ class LineList(ScrollView, can_focus=True):
         """The lines of one row."""
         if self._fold:
             return draw_folded(row, self._widths, width, marked=marked)
-        return (draw(row, self._widths, width, marked=marked),)
+        return (list(_drawn_once(row, self._widths, width, marked)),)
 
     def _strip(self, pieces: list[Piece], *, cursor: bool, changed: bool = False) -> Strip:
-        base = self.rich_style
+        base = self._base = self._base or self.rich_style
         if changed:
             base += self.get_component_rich_style("line-list--changed", partial=True)
         under = self.get_component_rich_style("line-list--cursor", partial=True) if cursor else Style.null()
@@ -255,6 +267,21 @@ class LineList(ScrollView, can_focus=True):
         return Strip(segments)
 
     def _tone(self, tone: str) -> Style:
-        if tone == "plain":
-            return Style.null()
-        return self.get_component_rich_style(f"line-list--{tone}", partial=True)
+        if tone not in self._tones:
+            name = f"line-list--{tone}"
+            style = Style.null() if tone == "plain" else self.get_component_rich_style(name, partial=True)
+            self._tones[tone] = style
+        return self._tones[tone]
+
+    def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
+        self._base = None
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    def notify_style_update(self) -> None:
+        self._base, self._tones = None, {}
+        super().notify_style_update()
+
+
+@lru_cache(maxsize=256)
+def _drawn_once(row: Row, widths: Widths, width: int, marked: bool) -> tuple[Piece, ...]:
+    return tuple(draw(row, widths, width, marked=marked))
