@@ -15,12 +15,12 @@ from typing import Any
 
 import click
 
-from prepboard.commands.faults import words_of
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session
 
 FAMILIES = {
-    "setting_up": ("demo", "new", "load", "schema", "station", "pars", "wall"),
+    "setting_up": ("demo", "new", "load", "schema"),
+    "boards": ("station", "pars", "wall"),
     "tonight": ("covers", "mix", "count-for", "adjust", "par"),
     "learning": ("special", "reset", "history", "import"),
     "making": ("start", "step", "done", "lost", "made"),
@@ -93,6 +93,8 @@ def _said(fault: Exception) -> int:
         return STOPPED
     if isinstance(fault, OSError):
         _let_go_of_stdout()
+    from prepboard.commands.faults import words_of
+
     for line in words_of(fault):
         click.echo(f"prepboard: {line}", err=True)
     return WRONG_USE if isinstance(fault, click.UsageError) else REFUSED

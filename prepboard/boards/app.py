@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import partial
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from textual import events
 from textual.app import App, SystemCommand
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input
 
-from prepboard.boards.board_screen import BoardScreen
 from prepboard.boards.keys import of
 from prepboard.boards.looks import keep_look, kept_look
-from prepboard.boards.opening import OpenBoard, Opening
+from prepboard.boards.opening import Frame, OpenBoard, Opening
 from prepboard.boards.scanned import Scanned
 from prepboard.boards.themes import DARK, THEMES, without_colour
 from prepboard.texts import _
-
-if TYPE_CHECKING:
-    from prepboard.store.file import KitchenFile
 
 
 class BoardApp(App[None]):
@@ -61,9 +57,14 @@ class BoardApp(App[None]):
         if isinstance(event, events.Key | events.MouseDown):
             for pressed in [screen.pressed for screen in self.screen_stack if hasattr(screen, "pressed")]:
                 pressed()
-            if isinstance(event, events.Key) and not event.is_forwarded and self._is_scanned(event):
+            if isinstance(event, events.Key) and not event.is_forwarded and self._is_taken(event):
                 return
         await super().on_event(event)
+
+    def _is_taken(self, key: events.Key) -> bool:
+        """Whether a key goes no further."""
+        too_early = getattr(self.screen, "too_early", None)
+        return self._is_scanned(key) or bool(too_early and too_early(key.key))
 
     def _is_scanned(self, key: events.Key) -> bool:
         """Whether a key is part of a code that a scanner types; its Enter opens the batch, on whatever board."""
@@ -72,10 +73,14 @@ class BoardApp(App[None]):
         if key.key != "enter":
             return key.is_printable and self._scanned.takes(key.character or "")
         code = self._scanned.ends()
+        if not code:
+            return False
+        from prepboard.boards.board_screen import BoardScreen
+
         boards = [screen for screen in self.screen_stack if isinstance(screen, BoardScreen)]
-        if code and boards:
+        if boards:
             boards[-1].open_batch(code)
-        return bool(code and boards)
+        return bool(boards)
 
     def _look(self, theme: str) -> None:
         self.theme = theme
@@ -83,40 +88,12 @@ class BoardApp(App[None]):
             keep_look(self._remembered_as, theme)
 
 
-def run_board(title: str, board_name: str, open_board: OpenBoard, *, remembered_as: str = "") -> None:
+def run_board(frame: Frame, open_board: OpenBoard, *, remembered_as: str = "") -> None:
     """Paints a frame at once, opens the board behind it, and returns when that is closed.
 
     Raises what `open_board` raised, once the terminal is a terminal again.
     """
-    opening = Opening(title, board_name, open_board)
+    opening = Opening(frame, open_board)
     BoardApp(opening, remembered_as=remembered_as).run()
     if opening.fault:
         raise opening.fault
-
-
-def run_station(file: KitchenFile, stations: tuple[str, ...], by: str, theme: str | None = None) -> None:
-    """Opens the board of a station, or of several in one, and returns when it is closed."""
-    from prepboard.boards.station import StationScreen
-
-    BoardApp(StationScreen(file, stations, by), theme).run()
-
-
-def run_wall(file: KitchenFile, theme: str | None = None) -> None:
-    """Opens the wall, and returns when it is closed."""
-    from prepboard.boards.wall import WallScreen
-
-    BoardApp(WallScreen(file), theme).run()
-
-
-def run_closing(file: KitchenFile, stations: tuple[str, ...], by: str, theme: str | None = None) -> None:
-    """Opens the close of the whole kitchen, or of some stations, and returns when it is closed."""
-    from prepboard.boards.closing import ClosingScreen
-
-    BoardApp(ClosingScreen(file, stations, by), theme).run()
-
-
-def run_pars(file: KitchenFile, station: str, by: str, theme: str | None = None) -> None:
-    """Opens the sous chef's board, and returns when it is closed."""
-    from prepboard.boards.pars import ParsScreen
-
-    BoardApp(ParsScreen(file, station, by), theme).run()

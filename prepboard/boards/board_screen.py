@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from abc import abstractmethod
-from collections.abc import Coroutine, Iterator
+from collections.abc import AsyncIterator, Coroutine, Iterator
 from pathlib import PurePath
 from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -17,7 +17,7 @@ from textual.widget import Widget
 
 from prepboard.boards.batches_by_code import BatchesByCode
 from prepboard.boards.desk import Desk
-from prepboard.boards.keys import bindings
+from prepboard.boards.keys import bindings, of
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
@@ -44,6 +44,9 @@ NARROW, WIDE = 60, 100
 ROOMY = 30
 """Lines from which there is room for rules."""
 
+WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
+"""Actions that need no figures: they can be done while the first ones are still being worked out."""
+
 
 class BoardScreen(BatchesByCode):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
@@ -68,6 +71,8 @@ class BoardScreen(BatchesByCode):
         self.told_at = 0.0
         """When something was last answered, on the machine's own clock."""
         self._said: Piece = ("", "plain")
+        self._live: AsyncIterator[Board | NotLive] = follow(file)
+        self._first: Board | NotLive | None = None
 
     # --- for a board to fill in --------------------------------------------------------------------------
 
@@ -100,26 +105,37 @@ class BoardScreen(BatchesByCode):
         yield PlainLine(id="answer")
         yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)
 
+    async def look_first(self) -> None:
+        """Works out what is to be shown before the board is on the screen, so that it is laid out and painted once."""
+        self._first = await anext(self._live)
+        if isinstance(self._first, Board):
+            await asyncio.to_thread(self.work_out_more, self._first)
+
     def on_mount(self) -> None:
         self._title = self.query_one("#title", PlainLine)
+        if self._first and self.app.is_running:
+            self._take(self._first)
         self.run_worker(self._stay_live(), group="live", exclusive=True)
 
     async def _stay_live(self) -> None:
-        async for news in follow(self.file):
+        async for news in self._live:
             if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
                 await asyncio.to_thread(self.work_out_more, news)
             if not self.app.is_running or not self._title.is_attached:
                 return  # The board is being closed, and its lines are going.
-            self.not_live = None if isinstance(news, Board) else news
-            self.set_class(self.not_live is not None, "-not-live")
-            if isinstance(news, Board):
-                self.board = news
-            self.show_title()
-            if isinstance(news, Board):
-                self.show(news)
-                for screen in self.app.screen_stack:
-                    if screen is not self and hasattr(screen, "show"):
-                        screen.show(news)
+            self._take(news)
+
+    def _take(self, news: Board | NotLive) -> None:
+        self.not_live = None if isinstance(news, Board) else news
+        self.set_class(self.not_live is not None, "-not-live")
+        if isinstance(news, Board):
+            self.board = news
+        self.show_title()
+        if isinstance(news, Board):
+            self.show(news)
+            for screen in self.app.screen_stack:
+                if screen is not self and hasattr(screen, "show"):
+                    screen.show(news)
 
     def show_title(self) -> None:
         """Writes the title line: on two lines where one is too short for it."""
@@ -204,10 +220,21 @@ class BoardScreen(BatchesByCode):
         if before != self.desk.known:
             self.show_title()
 
+    def too_early(self, key: str = "", action: str = "") -> bool:
+        """Whether a key, or the action of a tap, is about figures that are not there yet. It says so; nothing that was
+        asked for unseen is done later."""
+        meant = {one.action for one in of(self.board_name, *self.shared_keys) if key in one.keys.split(",")}
+        if self.board is not None or not (meant | {action}) - WITHOUT_FIGURES - {""}:
+            return False
+        waiting = _("The board is still being worked out; press again in a moment.")
+        self.tell(self.not_live.why if self.not_live else waiting, "strong")
+        return True
+
     # --- keys that every board has -----------------------------------------------------------------------
 
     def on_hint_tapped(self, event: HintTapped) -> None:
-        self.call_later(self.run_action, event.action)
+        if not self.too_early(action=event.action):
+            self.call_later(self.run_action, event.action)
 
     def action_all_keys(self) -> None:
         self.ask(self.all_keys(self, self.board_name, *self.shared_keys))

@@ -1,22 +1,40 @@
-"""What is in sight while the kitchen's file is opened: the frame of a board, at once."""
+"""What is in sight while the kitchen's file is opened: the frame of a board, at once.
+
+Whatever a board needs beyond Textual itself (the store, the plan, its own rows) is loaded behind the frame: nothing
+that this module or `app.py` imports may import it.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING
 
+from msgspec import Struct
 from textual.app import ComposeResult
 from textual.screen import Screen
 
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.texts import _
 
-OpenBoard = Callable[[], Screen[Any]]
+if TYPE_CHECKING:
+    from prepboard.boards.board_screen import BoardScreen
+
+OpenBoard = Callable[[], "BoardScreen"]
 """Opens what a board needs and makes its screen; raises what a person is to be told."""
 
 
+class Frame(Struct, frozen=True):
+    """What is known of a board before its file is open: whose it is, and the keys in its footer."""
+
+    title: str
+    keys: tuple[str, ...]
+    """Groups of keys, as `prepboard.boards.keys` names them."""
+    without: frozenset[str] = frozenset()
+    """Actions that its footer leaves out."""
+
+
 class Opening(Screen[None]):
-    """Shows whose board this will be, then gives way to it. Keys that are pressed meanwhile go to the board."""
+    """Shows whose board this will be, then gives way to it."""
 
     DEFAULT_CSS = """
     Opening { background: $background; color: $foreground; }
@@ -24,25 +42,35 @@ class Opening(Screen[None]):
     Opening KeyLine { dock: bottom; margin: 0; }
     """
 
-    def __init__(self, title: str, board_name: str, open_board: OpenBoard) -> None:
+    def __init__(self, frame: Frame, open_board: OpenBoard) -> None:
         super().__init__()
-        self._title, self._board_name, self._open_board = title, board_name, open_board
+        self._frame, self._open_board = frame, open_board
         self.fault: Exception | None = None
         """Why the board could not be opened."""
 
     def compose(self) -> ComposeResult:
         yield PlainLine(id="whose")
         yield PlainLine(id="reading")
-        yield KeyLine(self._board_name, "board")
+        yield KeyLine(*self._frame.keys, without=self._frame.without)
 
     def on_mount(self) -> None:
-        self.query_one("#whose", PlainLine).say((f" {self._title}", "strong"))
+        self.query_one("#whose", PlainLine).say((f" {self._frame.title}", "strong"))
         self.query_one("#reading", PlainLine).say((_(" Reading the kitchen's file."), "dim"))
-        self.call_after_refresh(self._open)
+        # As a worker of its own, so that a key pressed meanwhile is answered.
+        self.call_after_refresh(lambda: self.run_worker(self._open()))
+
+    def on_key(self) -> None:
+        """A key acts on what is in sight, and nothing is yet: it says so, and does nothing later."""
+        said = _(" Reading the kitchen's file; press again in a moment.")
+        self.query_one("#reading", PlainLine).say((said, "strong"))
+
+    def on_hint_tapped(self) -> None:
+        self.on_key()
 
     async def _open(self) -> None:
         try:
             board = self._open_board()
+            await board.look_first()
         except Exception as fault:
             # Said on the terminal once the screen is given back.
             self.fault = fault

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from time import monotonic
+from typing import TYPE_CHECKING
 
-from prepboard.plan.board import Board
+if TYPE_CHECKING:
+    from prepboard.plan.board import Board
 
 BETWEEN = 0.6
 """Seconds that may pass between two characters of a code; who types by hand has time to."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from prepboard.commands.boards import benches, on_a_terminal, open_closing
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
 
@@ -17,19 +18,13 @@ def closing(session: Session, names: tuple[str, ...]) -> None:
 
     Without a terminal it prints the close as text.
     """
+    if on_a_terminal():
+        open_closing(session, names)
+        return
+    from prepboard.boards.closing_rows import lists_of
     from prepboard.commands.printing import title, width
-    from prepboard.commands.reading import find
-    from prepboard.commands.setting_up import on_a_terminal
+    from prepboard.paper.as_text import closing as page
 
     with session.kitchen() as kitchen:
-        named = dict.fromkeys(find(name, kitchen.book.stations, "station") for name in names)
-        stations = tuple(named) or ((kitchen.who.station,) if kitchen.who.station else ())
-        if on_a_terminal():
-            from prepboard.boards.app import run_closing
-
-            run_closing(kitchen.file, stations, kitchen.who.by)
-        else:
-            from prepboard.boards.closing_rows import lists_of
-            from prepboard.paper.as_text import closing as page
-
-            tell(page(lists_of(kitchen.board, stations), kitchen.board, title(kitchen), width()))
+        stations = benches(kitchen.book, names) or ((kitchen.who.station,) if kitchen.who.station else ())
+        tell(page(lists_of(kitchen.board, stations), kitchen.board, title(kitchen), width()))

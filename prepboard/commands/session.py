@@ -95,6 +95,16 @@ class Session(Struct):
             speak(state.book.kitchen.language)
             yield Kitchen(opened, state, opened.clock.now(), self.who(state.book))
 
+    @contextmanager
+    def at_a_board(self) -> Iterator[tuple[KitchenFile, Book]]:
+        """The file with its book, speaking the kitchen's language; the rest a board reads for itself."""
+        from prepboard.texts import speak
+
+        with self.file() as opened:
+            book = opened.newest_book()
+            speak(book.kitchen.language)
+            yield opened, book
+
     def who(self, book: Book | None = None) -> Who:
         """Initials and station as they are kept; a station that the book knows by its id."""
         from prepboard.commands.reading import find

@@ -114,6 +114,11 @@ class KitchenFile:
         with writing(self.path, self.patience) as db:
             yield db
 
+    def newest_book(self) -> Book:
+        """The book that counts now; StoreFault when none was ever loaded."""
+        with self.looking() as db:
+            return self.book_today(db, newest_book(db))
+
     def book(self, db: Connection, version: int) -> Book:
         """The book of one version, compiled once."""
         (digest,) = db.execute("SELECT digest FROM book WHERE version = ?", [version]).fetchone()

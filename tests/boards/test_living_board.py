@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import sqlite3
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
 from datetime import timedelta
 from fractions import Fraction
 from typing import Any
@@ -12,14 +13,15 @@ import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
 from msgspec.structs import force_setattr
 
+from prepboard.boards import board_screen, live
 from prepboard.boards import desk as desks
 from prepboard.boards.app import BoardApp
 from prepboard.boards.dialogs.all_keys import AllKeys
 from prepboard.boards.dialogs.initials import AskInitials
 from prepboard.boards.dialogs.typed import AskText
 from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.opening import Opening
-from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.opening import Frame, Opening
+from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.station import StationScreen
 from prepboard.store.actions import making, stock
 from prepboard.store.faults import StoreFault
@@ -180,6 +182,8 @@ async def test_two_benches_stand_in_one_board_and_each_line_says_whose_it_is(
 
 # --- opening ---------------------------------------------------------------------------------------------
 
+SAUCE = Frame("SAUCE", ("station", "board"))
+
 
 async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Callable[..., Any]) -> None:
     seen: list[str] = []
@@ -188,7 +192,7 @@ async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Cal
         seen.append(str(app.screen.query_one("#whose", PlainLine).text).strip())
         return StationScreen(file, ("sauce",), "LM")
 
-    app = BoardApp(Opening("SAUCE", "station", opened))
+    app = BoardApp(Opening(SAUCE, opened))
     async with app.run_test() as pilot:
         await until(pilot, lambda: isinstance(app.screen, StationScreen))
         assert seen == ["SAUCE"]
@@ -197,11 +201,54 @@ async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Cal
         await until(pilot, lambda: len(file.read().runs) == 1)
 
 
+async def test_what_is_pressed_before_the_figures_are_there_says_so_and_is_not_done_later(
+    file: KitchenFile, until: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worked_out = asyncio.Event()
+
+    async def later(of: KitchenFile) -> AsyncIterator[Any]:
+        await worked_out.wait()
+        async for news in live.follow(of):
+            yield news
+
+    monkeypatch.setattr(board_screen, "follow", later)
+    opening = Opening(SAUCE, lambda: StationScreen(file, ("sauce",), "LM"))
+    app = BoardApp(opening)
+    async with app.run_test() as pilot:
+        said = opening.query_one("#reading", PlainLine)
+        await until(pilot, lambda: said.text.strip() == "Reading the kitchen's file.")
+        await pilot.press("s")
+        await until(pilot, lambda: said.text.strip() == "Reading the kitchen's file; press again in a moment.")
+        await pilot.click(KeyLine, offset=(3, 0))
+        worked_out.set()
+        await until(pilot, lambda: isinstance(app.screen, StationScreen) and app.screen.board)
+        assert app.screen.list_of("to-make").rows
+        await pilot.pause()
+        assert file.read().runs == ()
+        await pilot.press("s")
+        await until(pilot, lambda: len(file.read().runs) == 1)
+
+
+async def test_a_board_of_a_file_that_cannot_be_read_says_why_for_every_key(
+    file: KitchenFile, until: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def broken(of: KitchenFile) -> AsyncIterator[Any]:
+        yield live.NotLive(NOW, "kitchen.db is gone")
+
+    monkeypatch.setattr(board_screen, "follow", broken)
+    app = BoardApp(Opening(SAUCE, lambda: StationScreen(file, ("sauce",), "LM")))
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: isinstance(app.screen, StationScreen) and app.screen.not_live)
+        assert app.screen.query_one("#title", PlainLine).text.strip() == "kitchen.db is gone"
+        await pilot.press("p")
+        await until(pilot, lambda: app.screen.query_one("#answer", PlainLine).text.strip() == "kitchen.db is gone")
+
+
 async def test_what_cannot_be_opened_ends_the_board_with_the_reason() -> None:
     def opened() -> StationScreen:
         raise StoreFault("kitchen.db is gone")
 
-    opening = Opening("SAUCE", "station", opened)
+    opening = Opening(SAUCE, opened)
     async with BoardApp(opening).run_test() as pilot:
         await pilot.pause()
     assert str(opening.fault) == "kitchen.db is gone"
@@ -209,6 +256,7 @@ async def test_what_cannot_be_opened_ends_the_board_with_the_reason() -> None:
 
 def test_a_look_is_remembered_for_its_board(tmp_path: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
-    BoardApp(Opening("SAUCE", "station", StationScreen), remembered_as="here sauce")._look("light")
-    assert BoardApp(Opening("SAUCE", "station", StationScreen), remembered_as="here sauce").theme == "light"
-    assert BoardApp(Opening("ROAST", "station", StationScreen), remembered_as="here roast").theme == "dark"
+    opening = Opening(SAUCE, StationScreen)
+    BoardApp(opening, remembered_as="here sauce")._look("light")
+    assert BoardApp(opening, remembered_as="here sauce").theme == "light"
+    assert BoardApp(opening, remembered_as="here roast").theme == "dark"

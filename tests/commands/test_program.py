@@ -81,6 +81,17 @@ def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
 
 
+def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> None:
+    code = "import sys, prepboard.commands.boards, prepboard.boards.app; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
+    loaded = set(done.stdout.split())
+    assert "prepboard.boards.opening" in loaded
+    assert {
+        name for name in loaded if name.startswith(("prepboard.store", "prepboard.plan", "prepboard.book"))
+    } == set()
+    assert loaded & {"sqlite3", "sqlite_utils", "pydantic", "watchfiles"} == set()
+
+
 def test_an_unknown_command_is_wrong_use(typed: Typed) -> None:
     assert typed.refused("frobnicate", code=2) == "No such command 'frobnicate'. See prepboard --help."
 

@@ -1,0 +1,168 @@
+"""Boards are opened, each behind a frame that is painted at once; without a terminal they are printed as text."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from prepboard.commands.options import shared_options
+from prepboard.commands.session import Kitchen, Session, tell
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.board_screen import BoardScreen
+    from prepboard.boards.opening import Frame
+    from prepboard.book.book import Book
+    from prepboard.store.file import KitchenFile
+
+MakeBoard = Callable[["KitchenFile", "Book"], "BoardScreen"]
+
+
+@click.command()
+@click.argument("names", nargs=-1, required=True, metavar="NAME...")
+@shared_options()
+@click.pass_obj
+def station(session: Session, names: tuple[str, ...]) -> None:
+    """Opens the board of a station, or of several benches in one.
+
+    Without a terminal it prints the board as text.
+    """
+    if on_a_terminal():
+        open_stations(session, names)
+        return
+    with session.kitchen() as kitchen:
+        tell(board_text(kitchen, benches(kitchen.book, names)))
+
+
+@click.command()
+@shared_options()
+@click.pass_obj
+def pars(session: Session) -> None:
+    """Opens the sous chef's board: covers, mix and pars, seen before they are saved.
+
+    Without a terminal it prints the pars as text.
+    """
+    if on_a_terminal():
+        open_pars(session)
+        return
+    from prepboard.boards.pars_text import texts
+    from prepboard.commands.printing import width
+
+    with session.kitchen() as kitchen:
+        tell(_with_basis(kitchen, texts(kitchen.board, width(), kitchen.who.by)))
+
+
+@click.command()
+@shared_options()
+@click.pass_obj
+def wall(session: Session) -> None:
+    """Opens the wall: all stations, to be read from across the room.
+
+    Without a terminal it prints the wall as text.
+    """
+    if on_a_terminal():
+        open_wall(session)
+        return
+    from prepboard.boards.as_text import wall_texts
+    from prepboard.commands.printing import width
+
+    with session.kitchen() as kitchen:
+        tell(_with_basis(kitchen, wall_texts(kitchen.board, width())))
+
+
+# --- on a terminal ---------------------------------------------------------------------------------------
+
+
+def on_a_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def open_stations(session: Session, names: Sequence[str]) -> None:
+    """The board of one bench or of several, until it is closed."""
+    from prepboard.boards.opening import Frame
+
+    def make(file: KitchenFile, book: Book) -> BoardScreen:
+        from prepboard.boards.station import StationScreen
+
+        return StationScreen(file, benches(book, names), session.who(book).by)
+
+    _open(session, Frame(" + ".join(name.upper() for name in names), ("station", "board")), make)
+
+
+def open_pars(session: Session) -> None:
+    from prepboard.boards.opening import Frame
+
+    def make(file: KitchenFile, book: Book) -> BoardScreen:
+        from prepboard.boards.pars import ParsScreen
+
+        who = session.who(book)
+        return ParsScreen(file, who.station, who.by)
+
+    _open(session, Frame(_("PARS"), ("pars", "board"), without=frozenset({"undo"})), make)
+
+
+def open_wall(session: Session) -> None:
+    from prepboard.boards.opening import Frame
+
+    def make(file: KitchenFile, book: Book) -> BoardScreen:
+        from prepboard.boards.wall import WallScreen
+
+        return WallScreen(file)
+
+    _open(session, Frame(_("WALL"), ("wall",)), make)
+
+
+def open_closing(session: Session, names: Sequence[str]) -> None:
+    """The close of these stations, else of the one that the command line names, else of the whole kitchen."""
+    from prepboard.boards.opening import Frame
+
+    def make(file: KitchenFile, book: Book) -> BoardScreen:
+        from prepboard.boards.closing import ClosingScreen
+
+        who = session.who(book)
+        return ClosingScreen(file, benches(book, names) or ((who.station,) if who.station else ()), who.by)
+
+    _open(session, Frame(_("CLOSING"), ("closing", "board")), make)
+
+
+def _open(session: Session, frame: Frame, make: MakeBoard) -> None:
+    """Paints the frame first, and opens the file and the board behind it."""
+    from prepboard.boards.app import run_board
+
+    with ExitStack() as held:
+
+        def board() -> BoardScreen:
+            return make(*held.enter_context(session.at_a_board()))
+
+        run_board(frame, board, remembered_as=f"{Path(session.path).resolve()} {frame.title}".casefold())
+
+
+# --- in words --------------------------------------------------------------------------------------------
+
+
+def benches(book: Book, names: Sequence[str]) -> tuple[str, ...]:
+    """The ids of the stations that these names mean, each once."""
+    from prepboard.commands.reading import find
+
+    return tuple(dict.fromkeys(find(name, book.stations, "station") for name in names))
+
+
+def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
+    """The board of these stations as text, with the basis on which it calls food good."""
+    from prepboard.boards.as_text import texts
+    from prepboard.commands.printing import width
+
+    return _with_basis(kitchen, texts(kitchen.board, stations, width(), kitchen.who.by))
+
+
+def _with_basis(kitchen: Kitchen, text: str) -> str:
+    from prepboard.commands.printing import width
+    from prepboard.paper.heading import basis
+    from prepboard.paper.saying import Voice
+
+    return "\n".join([text.rstrip("\n"), *basis(Voice.of(kitchen.board), width())])
