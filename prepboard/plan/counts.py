@@ -31,13 +31,12 @@ def under_way_or_next(state: State, now: datetime) -> Occasion | None:
     return running[0] if running else next_occasion(state, now)
 
 
-def left(state: State, now: datetime, coming: Collection[str] = ()) -> tuple[Left, ...]:
-    """Plates left of every dish of the sitting under way, else of the next, in book order.
+def left(state: State, now: datetime, occasion: Occasion | None, coming: Collection[str] = ()) -> tuple[Left, ...]:
+    """Plates left of every dish of a sitting, the one `under_way_or_next`, in book order; nothing without one.
 
     `coming` are the preps that a run will give before that sitting ends: before it starts, a dish that only waits for
     them is not 86.
     """
-    occasion = under_way_or_next(state, now)
     return _Counts(state, now, occasion, coming).all() if occasion else ()
 
 

@@ -98,7 +98,8 @@ def _said(book: object, at: int, left: int, gone: int) -> float | None:
         "B", "lamb", left * 10**6, START - timedelta(days=1), DAY, None, "keeps", "chilled", "chilled", "", "LM"
     )
     state = State(book, batches=(batch,), plated={("dinner", DAY, "lamb"): gone})  # type: ignore[arg-type]
-    (line,) = counts.left(state, START + at * MINUTE)
+    now = START + at * MINUTE
+    (line,) = counts.left(state, now, counts.under_way_or_next(state, now))
     return (line.runs_out_at - START) / MINUTE if line.runs_out_at else None
 
 
