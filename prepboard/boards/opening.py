@@ -6,6 +6,7 @@ that this module or `app.py` imports may import it.
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -77,3 +78,11 @@ class Opening(Screen[None]):
             self.app.exit()
         else:
             await self.app.push_screen(board)
+            board.call_after_refresh(_settle)
+
+
+def _settle() -> None:
+    """The board stands: what was loaded for it stays and is looked through no more; from here on garbage is collected."""
+    gc.collect()
+    gc.freeze()
+    gc.enable()

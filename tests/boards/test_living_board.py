@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import sqlite3
 from collections.abc import AsyncIterator, Callable
 from datetime import timedelta
@@ -199,6 +200,17 @@ async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Cal
         await until(pilot, lambda: app.screen.board is not None)
         await pilot.press("s")
         await until(pilot, lambda: len(file.read().runs) == 1)
+
+
+async def test_garbage_is_collected_once_the_board_stands(file: KitchenFile, until: Callable[..., Any]) -> None:
+    gc.disable()
+    try:
+        async with BoardApp(Opening(SAUCE, lambda: StationScreen(file, ("sauce",), "LM"))).run_test() as pilot:
+            await until(pilot, gc.isenabled)
+            assert gc.get_freeze_count() > 1000
+    finally:
+        gc.unfreeze()
+        gc.enable()
 
 
 async def test_what_is_pressed_before_the_figures_are_there_says_so_and_is_not_done_later(
