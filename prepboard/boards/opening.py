@@ -82,7 +82,7 @@ class Opening(Screen[None]):
 
 
 def _settle() -> None:
-    """The board stands: what was loaded for it stays and is looked through no more; from here on garbage is collected."""
+    """The board stands: what was loaded stays, and is looked through no more; from here on garbage is collected."""
     gc.collect()
     gc.freeze()
     gc.enable()
