@@ -278,3 +278,69 @@ def test_what_was_placed_otherwise_before_is_no_answer_for_a_kitchen_that_kept_i
     memory.forget()
     assert with_memory == plan(kept, NOW).placing
     assert with_memory.placements[line].steps[0].begins == moved[0].begins
+
+
+def lie(board: Board) -> dict[str, list[str]]:
+    """The begins of each prep's steps."""
+    return {line.prep: [f"{step.begins:%H:%M}" for step in line.steps] for line in board.make}
+
+
+def test_what_nobody_began_in_time_is_to_be_begun_now_and_what_follows_moves_as_far_as_it_must(kitchen, moment):
+    """An hour each for one cook, to be begun at 16:00 and 17:00: at 16:20 the one is to be begun, and the other 20
+    minutes later than it should be, as both lines say; what lies at another bench stays."""
+    elsewhere = '{ do = "Grill", hands_on = "1 h", station = "roast" }'
+    board = kitchen(book(("pie", HANDS), ("tart", HANDS), ("leg", elsewhere))).plan("2026-10-31 09:00")
+    first, second = sorted(("pie", "tart"), key=lambda prep: lie(board)[prep])
+    late = plan(kept(board), moment("2026-10-31 16:20"))
+    assert lie(late) == {first: ["16:20"], second: ["17:20"], "leg": ["17:00"]}
+    assert {line.prep: line.late_minutes for line in late.make} == {first: 20, second: 20, "leg": 0}
+    assert late.new_placing is None
+    memory.forget()
+    assert plan(late.state, late.now).make == late.make
+
+
+def test_within_the_minute_in_which_a_line_should_begin_it_stays(kitchen, moment):
+    board = kitchen(book(("pie", HANDS), ("tart", HANDS))).plan("2026-10-31 09:00")
+    later = plan(kept(board), moment("2026-10-31 16:00") + timedelta(seconds=40))
+    assert later.placing.placements == board.placing.placements
+
+
+def test_a_late_line_stays_where_it_lies_until_it_can_be_ready_sooner(kitchen):
+    """An hour each for one cook at 17:30, for 18:00: as well one first as the other, so they stay as they were kept;
+    once the first is not needed any more the second moves up."""
+    both = kitchen(book(("pie", HANDS), ("tart", HANDS)))
+    board = both.plan("2026-10-31 17:30")
+    first, last = sorted(board.make, key=lambda line: line.steps[0].begins)
+    assert f"{last.steps[-1].ends:%H:%M}" == "19:30"
+    places = board.placing.placements
+    changed = {
+        str(first.line): replace(places[str(first.line)], steps=last.steps),
+        str(last.line): replace(places[str(last.line)], steps=first.steps),
+    }
+    again = plan(replace(board.state, placements=changed, placed_for="another"), board.now)
+    assert lie(again) == {last.prep: lie(board)[first.prep], first.prep: lie(board)[last.prep]}
+    both.on_hand(last.prep, "5 kg")
+    alone = plan(replace(both.state, placements=changed, placed_for="another"), board.now)
+    assert lie(alone) == {first.prep: ["17:30"]}
+
+
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6), runs=st.integers(6, 14), which=st.integers(0, 100))
+def test_a_run_that_is_placed_anew_moves_another_only_where_less_is_late_then(seed, runs, which):
+    """Late ones too stay where they were."""
+    board = plan(drawn(seed, runs, tight=True), NOW)
+    places = dict(board.placing.placements)
+    assume(places)
+    places.pop(sorted(places)[which % len(places)])
+    after = plan(replace(board.state, placements=places, placed_for="another"), NOW)
+    assert faults(after) == []
+    if lateness(after) >= lateness(board):
+        assert {line: after.placing.placements[line].steps for line in places} == {
+            line: kept.steps for line, kept in places.items()
+        }
+
+
+def lateness(board: Board) -> timedelta:
+    return sum(
+        (max(timedelta(), line.steps[-1].ends - line.ready_by) for line in board.make if line.steps), timedelta()
+    )

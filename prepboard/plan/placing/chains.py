@@ -10,10 +10,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from prepboard.plan.placing.jobs import Step
-from prepboard.plan.placing.lanes import first_free, last_free
 
 MOST_TRIES = 400
 """Steps placed for one chain before it is given up."""
+NEAR = 240
+"""Begins that are looked at at once, first; then four times as many, and so on."""
 
 
 def latest_chain(steps: Sequence[Step], due: int) -> list[int] | None:
@@ -74,15 +75,36 @@ def earliest_chain(steps: Sequence[Step], after: Sequence[int], until: int) -> l
 
 def earliest_begin(step: Step, begin: int) -> int:
     """The earliest begin of a step, its rest at its least."""
-    return first_free(step.busy(step.span), begin)
+    count = NEAR
+    while True:
+        all_of_them = (1 << count) - 1
+        free = step.busy(step.span, begin, count) & all_of_them ^ all_of_them
+        if free:
+            return begin + (free & -free).bit_length() - 1
+        begin, count = begin + count, count * 4
+
+
+def _last_begin(step: Step, length: int | None, lowest: int, limit: int) -> int:
+    """The last begin in [lowest, limit] at which a step can lie by itself; -1 where there is none."""
+    count = NEAR
+    while limit >= lowest:
+        begin = limit + 1 - count
+        if begin < lowest:
+            begin = lowest
+        all_of_them = (1 << limit + 1 - begin) - 1
+        free = step.busy(length, begin, limit + 1 - begin) & all_of_them ^ all_of_them
+        if free:
+            return begin + free.bit_length() - 1
+        limit, count = begin - 1, count * 4
+    return -1
 
 
 def _latest(step: Step, limit: int, following: int | None) -> int:
     """The latest begin of a step, its rest lasting to the following one; -1 where there is none."""
     if following is None:
-        return last_free(step.busy(step.span), 0, limit)
-    lowest = 0 if step.most is None else max(0, following - step.head - step.most)
-    begin = last_free(step.busy(None), lowest, limit)
+        return _last_begin(step, step.span, 0, limit)
+    lowest = 0 if step.most is None else following - step.head - step.most
+    begin = _last_begin(step, None, lowest if lowest > 0 else 0, limit)
     if begin >= 0:
         for demand in step.demands:
             if demand.whole and not demand.pool.is_free(demand, begin, following):

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 from msgspec.structs import force_setattr
 
-from prepboard.plan.placing.lanes import Lane
+from prepboard.plan.placing.lanes import Lane, spread
 
 LOOK_BACK = 4 * 60
 """How far back the room before a window is measured, in steps of time."""
@@ -24,21 +24,24 @@ class Pool:
     def __init__(self, lanes: Sequence[Lane]) -> None:
         self.lanes = tuple(lanes)
 
-    def busy(self, demand: Demand, length: int) -> int:
-        """The begins at which a window of so many steps is not free, as bits."""
+    def busy(self, demand: Demand, length: int, begin: int, count: int) -> int:
+        """Of so many begins from one on those at which a window of so many steps is not free, as bits; bits above are
+        no answer."""
         mode, amount = demand.mode, demand.amount
+        window = (1 << count + length) - 1 if length else 0
         if demand.lanes == 1:
-            found = self.lanes[0].busy(mode, amount, length)
-            for lane in self.lanes[1:]:
-                if not found:
-                    break
-                found &= lane.busy(mode, amount, length)
+            found = window
+            for lane in self.lanes:
+                taken = lane.look(mode, amount, begin, window)
+                if not taken:
+                    return 0
+                found &= spread(taken, length)
             return found
         spare = len(self.lanes) - demand.lanes
         # A bit of the nth number: more than n lanes are busy.
         counted = [0] * (spare + 1)
         for lane in self.lanes:
-            here = lane.busy(mode, amount, length)
+            here = spread(lane.look(mode, amount, begin, window), length)
             for number in range(spare, 0, -1):
                 counted[number] |= counted[number - 1] & here
             counted[0] |= here
@@ -63,11 +66,16 @@ class Pool:
         room is left before it, then the lowest."""
         if len(self.lanes) == 1:
             return (0,)
-        free = []
+        mode, amount, free = demand.mode, demand.amount, []
+        before = min(begin, LOOK_BACK)
+        all_of_it = (1 << end - begin + before) - 1
         for number, lane in enumerate(self.lanes):
-            if lane.is_free(demand.mode, demand.amount, begin, end):
-                gap = begin - lane.last_taken(demand.mode, demand.amount, max(0, begin - LOOK_BACK), begin)
-                free.append((not lane.shared(demand.mode, begin, end), gap, number))
+            taken = lane.look(mode, amount, begin - before, all_of_it)
+            if not taken >> before:
+                room = before - taken.bit_length() if taken else begin
+                free.append((not lane.shared(mode, begin, end), room, number))
+        if demand.lanes == 1:
+            return min(free)[2:] if free else ()
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
 
 
@@ -97,17 +105,17 @@ class Step(Struct, frozen=True):
     def __post_init__(self) -> None:
         force_setattr(self, "span", self.head + self.least)
 
-    def busy(self, length: int | None) -> int:
-        """The begins, as bits, at which the step cannot lie by itself. What it takes through the whole step is looked
-        at for so many steps; not at all with None."""
+    def busy(self, length: int | None, begin: int, count: int) -> int:
+        """Of so many begins from one on those at which the step cannot lie by itself, as bits; bits above are no
+        answer. What it takes through the whole step is looked at for so many steps; not at all with None."""
         found = 0
         for demand in self.demands:
             if not demand.whole:
-                found |= demand.pool.busy(demand, self.head)
+                found |= demand.pool.busy(demand, self.head, begin, count)
             elif length is not None:
-                found |= demand.pool.busy(demand, length)
+                found |= demand.pool.busy(demand, length, begin, count)
         if self.ends_open is not None:
-            found |= self.ends_open.closed >> max(0, self.span - 1)
+            found |= self.ends_open.closed >> begin + max(0, self.span - 1)
         return found
 
 
@@ -138,8 +146,8 @@ class Job(Struct, frozen=True):
     """Over before this, it would not last for what it is for; that costs as lateness does."""
 
 
-Taken = tuple[tuple[tuple[int, ...], ...], ...]
-"""The lanes that are taken: by step, by demand."""
+Lanes = tuple[tuple[tuple[int, ...], ...], ...]
+"""The lanes that are taken, by number: by step, by demand."""
 
 
 class Booked(Struct, frozen=True):
@@ -147,6 +155,6 @@ class Booked(Struct, frozen=True):
 
     begins: tuple[int, ...]
     end: int
-    lanes: Taken
+    lanes: Lanes
     wanted: int
     """When it would have to begin to be over in time; its begin, where that can be."""

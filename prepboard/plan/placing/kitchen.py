@@ -1,7 +1,6 @@
 """Placing the plan's runs: with hands per station, places per equipment, and what is under way, in time.
 
-Sizes are worked out before, from each run alone. Here runs only move. Placements that still hold stay; what is new or
-no longer holds is placed around them, so that one change does not reshuffle what it does not touch.
+Sizes are worked out before, from each run alone. Here runs only move. `keeping.py` says what stays.
 """
 
 from __future__ import annotations
@@ -13,7 +12,8 @@ from hashlib import sha256
 from msgspec import Struct
 
 from prepboard.plan.placing.floor import MINUTE, Floor
-from prepboard.plan.placing.jobs import Job
+from prepboard.plan.placing.jobs import Booked, Job
+from prepboard.plan.placing.keeping import keep, nobody_began, place_the_rest
 from prepboard.plan.placing.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.placing.memory import remember, remembered
 from prepboard.plan.placing.orders import place_all
@@ -60,27 +60,51 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     given = {
         str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
     }
-    if digest == state.placed_for:
+    if digest == state.placed_for and not nobody_began(planned, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
-    works, schedule = lay_out(planned, stations, floor, now, under_way)
-    key = (id(state.book), digest, floor.origin, floor.length, *under_way.items(), *map(_asked, schedule.jobs))
-    lying = remembered(key, state)
-    if lying is None:
+    laid = _laid(planned, stations, floor, bench, under_way, digest)
+    return Placing(digest, _placements(laid, planned, floor, runs, now), under_way, given)
+
+
+class Laid(Struct, frozen=True):
+    """Where everything lies as jobs."""
+
+    works: Sequence[Work]
+    jobs: Sequence[Job]
+    booked: Sequence[Booked | None]
+
+
+def _laid(
+    planned: Sequence[Planned],
+    stations: Sequence[str],
+    floor: Floor,
+    bench: Bench,
+    under_way: Mapping[str, tuple[Placed, ...]],
+    digest: str,
+) -> Laid:
+    """The runs placed, or as they were placed within the minute."""
+    state, after = floor.state, floor.minute_after(bench.now)
+    moment = digest, floor.origin, floor.length, after, *under_way.items()
+    known: Laid | None = remembered(moment, state) if digest == state.placed_for else None
+    if known is not None:
+        return known
+    works, schedule = lay_out(planned, stations, floor, bench.now, under_way)
+    asked = *moment, *map(_asked, schedule.jobs)
+    known = remembered(asked, state)
+    if known is None:
         _place(schedule, planned, works, floor)
-        remember(key, state, schedule.booked)
-    else:
-        schedule.booked = list(lying)
-    return Placing(digest, _placements(schedule, planned, works, floor, runs, now), under_way, given)
+        known = Laid(works, schedule.jobs, schedule.booked)
+        remember(asked, state, known)
+        remember(moment, state, known)
+    return known
 
 
 def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
-    kept = _keep(schedule, planned, works, floor)
-    new = [index for index in range(len(planned)) if index not in kept]
+    kept = keep(schedule, planned, works, floor)
     if kept:
-        # What was late before is let be: others shall not move for what nobody can help.
-        place_all(schedule, new, tries=1, allowed=_late_before(schedule, new, planned, floor))
+        place_the_rest(schedule, kept, planned, floor)
     else:
-        place_all(schedule, new, tries=_tries(len(planned)), improving=_budget(len(planned)))
+        place_all(schedule, range(len(planned)), tries=_tries(len(planned)), improving=_budget(len(planned)))
 
 
 def _asked(job: Job) -> tuple[object, ...]:
@@ -159,42 +183,13 @@ def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now
     return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
 
 
-def _keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> set[int]:
-    """Books again what was placed before and still holds, users first."""
-    kept = set()
-    for index, run in enumerate(planned):
-        old = floor.state.placements.get(str(run.line))
-        if old is None or not old.steps or (old.size, old.ready_by) != (run.size, run.ready_by):
-            continue
-        if len(old.steps) != len(works[index].recipe.steps):
-            continue
-        lanes = works[index].lanes(old.steps)
-        begins = [floor.minute(placed.begins) for placed in old.steps]
-        if lanes is not None and schedule.keep(index, begins, lanes, floor.minute(old.start_by)):
-            kept.add(index)
-    schedule.forget()
-    return kept
-
-
-def _late_before(schedule: Schedule, new: Sequence[int], planned: Sequence[Planned], floor: Floor) -> int:
-    """How late the runs were, all together, where they lay before."""
-    olds = [(index, floor.state.placements.get(str(planned[index].line))) for index in new]
-    jobs = [(schedule.jobs[index], floor.minute(old.steps[-1].ends)) for index, old in olds if old and old.steps]
-    return schedule.late + sum(max(0, end - job.due) * job.weight for job, end in jobs)
-
-
 def _placements(
-    schedule: Schedule,
-    planned: Sequence[Planned],
-    works: Sequence[Work],
-    floor: Floor,
-    runs: Sequence[Run],
-    now: datetime,
+    laid: Laid, planned: Sequence[Planned], floor: Floor, runs: Sequence[Run], now: datetime
 ) -> dict[str, Placement]:
     """Every line's placement; those of lines under way stay known as long as they are."""
     known = floor.state.placements
     found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
-    for run, work, booked, job in zip(planned, works, schedule.booked, schedule.jobs, strict=True):
+    for run, work, booked, job in zip(planned, laid.works, laid.booked, laid.jobs, strict=True):
         if booked is not None and run.recipe.steps:
             late = (booked.end - job.due) * MINUTE
             start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)

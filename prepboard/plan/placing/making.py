@@ -14,7 +14,7 @@ from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.placing.floor import MINUTE, Floor
-from prepboard.plan.placing.jobs import Booked, Demand, Feed, Job, Step, Taken
+from prepboard.plan.placing.jobs import Booked, Demand, Feed, Job, Lanes, Step
 from prepboard.plan.runs import Planned, thaw
 from prepboard.plan.state import Placed
 from prepboard.plan.today import waits_for
@@ -48,13 +48,13 @@ class Work(Struct, frozen=True):
             )
         return tuple(found)
 
-    def _places(self, number: int, lanes: Taken) -> tuple[int, ...]:
+    def _places(self, number: int, lanes: Lanes) -> tuple[int, ...]:
         """The numbers of the equipment's places, from 1."""
         if self.recipe.steps[number].equipment is None:
             return ()
         return tuple(lane + 1 for lane in lanes[number][-1])
 
-    def lanes(self, steps: Sequence[Placed]) -> Taken | None:
+    def lanes(self, steps: Sequence[Placed]) -> Lanes | None:
         """The lanes of each demand of steps placed earlier; None where they are no longer these steps."""
         found = []
         for step, written, placed in zip(self.steps, self.recipe.steps, steps, strict=True):

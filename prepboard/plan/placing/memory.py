@@ -5,31 +5,29 @@ What is remembered is named by all that it was worked out from: a kitchen gets t
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Mapping
+from typing import Any
 
 from prepboard.book.book import Book
-from prepboard.plan.placing.jobs import Booked
 from prepboard.plan.state import Placement, State
 
 MOST = 16
 """Schedules that are remembered before the oldest is forgotten."""
 
-Lying = tuple[Booked | None, ...]
-
-_known: dict[Hashable, tuple[Book, Mapping[str, Placement], Lying]] = {}
+_known: dict[Hashable, tuple[Book, Mapping[str, Placement], Any]] = {}
 
 
-def remembered(key: Hashable, state: State) -> Lying | None:
-    """Where jobs lie that were placed from this, the same placements kept before; None when nobody knows."""
-    book, kept, lying = _known.get(key, (None, {}, None))
-    return lying if book is state.book and kept == state.placements else None
+def remembered(key: Hashable, state: State) -> Any:
+    """What was worked out from this book, the same placements kept before; None when nobody knows."""
+    book, kept, found = _known.get(key, (None, {}, None))
+    return found if book is state.book and kept == state.placements else None
 
 
-def remember(key: Hashable, state: State, booked: Sequence[Booked | None]) -> None:
-    """Remembers where jobs lie; the book stays alive as long, since its identity is part of the name."""
+def remember(key: Hashable, state: State, found: object) -> None:
+    """Remembers what nobody changes any more; the book stays alive as long."""
     while len(_known) >= MOST:
         _known.pop(next(iter(_known)), None)
-    _known[key] = state.book, state.placements, tuple(booked)
+    _known[key] = state.book, state.placements, found
 
 
 def forget() -> None:

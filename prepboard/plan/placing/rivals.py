@@ -7,11 +7,11 @@ it takes and with some of those that hold what it needs when it needs it; the ot
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from heapq import heapify, heappop, heappush
 from random import Random
 
 from prepboard.plan.placing.chains import earliest_chain
-from prepboard.plan.placing.schedule import Cost, Schedule
+from prepboard.plan.placing.schedule import Cost, Lying, Schedule
+from prepboard.plan.placing.which_first import givers_first
 
 MOST_TOGETHER = 8
 """Jobs that are taken out with one because it takes them."""
@@ -31,7 +31,7 @@ def unavoidable(schedule: Schedule, wanted: Collection[int]) -> dict[int, int]:
             after[feed.step] = max(after[feed.step], end + feed.lag)
         begins = earliest_chain(job.steps, after, schedule.length)
         ends[index] = begins[-1] + job.steps[-1].span if begins else 0
-        least[index] = max(0, ends[index] - job.due) * job.weight
+        least[index] = max(0, ends[index] - job.due) * job.weight if begins else schedule.length
     return least
 
 
@@ -109,15 +109,52 @@ class Rivals:
         together = self._with_late()
         by = {index: schedule.jobs[index].alone for index in together}
         for _ in range(rounds):
-            cost = schedule.cost()
+            cost, lying = schedule.cost(), schedule.lying()
             for index in together:
                 schedule.take_out(index)
             self._front_and_back(together, by)
             if schedule.cost() >= cost:
-                schedule.go_back()
+                schedule.lay(lying)
                 return
-            schedule.forget()
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
+
+    def make_way(self, index: int) -> None:
+        """Places a late job, with what it takes, before those in its way, or all of them from the front; what need not
+        have moved goes back. Undone unless less is late then."""
+        schedule = self.schedule
+        least, lying = schedule.cost()[0], schedule.lying()
+        found = lying
+        first = self.with_givers(index)
+        others = self.of(first)
+        for from_the_front in (False, True):
+            for other in (*first, *others):
+                schedule.take_out(other)
+            if from_the_front:
+                there = {other: lying.booked[other] for other in (*first, *others)}
+                by = {other: min(was.begins[0], was.wanted) for other, was in there.items() if was}
+                self._front_and_back(by, by)
+            else:
+                self._in_turn([*sorted(first), *sorted(others, key=lambda other: schedule.jobs[other].due)])
+            self._back(others, lying)
+            if schedule.cost()[0] < least:
+                least, found = schedule.cost()[0], schedule.lying()
+            schedule.lay(lying)
+        schedule.lay(found)
+
+    def _in_turn(self, order: Sequence[int]) -> None:
+        for index in order:
+            if self.schedule.booked[index] is None:
+                self.schedule.place(index)
+
+    def _back(self, moved: Sequence[int], before: Lying) -> None:
+        """Puts back where they lay those that can be there now."""
+        schedule = self.schedule
+        for index in moved:
+            was, now = before.booked[index], schedule.booked[index]
+            if was is not None and now is not None and was.begins != now.begins:
+                schedule.take_out(index)
+                if not schedule.keep(index, was.begins, was.lanes, was.wanted):
+                    schedule.book(index, now.begins, now.lanes, now.wanted)
 
     def _with_late(self) -> list[int]:
         """The jobs that are late, those in their way, and all that hang together with them by what they take."""
@@ -148,8 +185,7 @@ class Rivals:
         schedule = self.schedule
         chance = Random(len(self.wanted))
         until, idle = schedule.placements + placements, 0
-        cost = schedule.cost()
-        schedule.forget()
+        cost, lying = schedule.cost(), schedule.lying()
         while schedule.placements < until and idle < placements // 2 + 20:
             out = self._pick(chance)
             if not out:
@@ -168,10 +204,9 @@ class Rivals:
             new = schedule.cost()
             idle = 0 if new < cost else idle + len(everyone)
             if new <= cost:
-                cost = new
-                schedule.forget()
+                cost, lying = new, schedule.lying()
             else:
-                schedule.go_back()
+                schedule.lay(lying)
         return cost
 
     def _pick(self, chance: Random) -> list[set[int]]:
@@ -185,20 +220,3 @@ class Rivals:
         rivals = self.of(first)
         out = chance.sample(rivals, min(len(rivals), chance.randrange(3)))
         return [first, *map(self.with_givers, out)]
-
-
-def givers_first(schedule: Schedule, members: Collection[int], by: Mapping[int, int]) -> list[int]:
-    """Every job after all that it takes; of those that may come next the lowest in `by`."""
-    inside = set(members)
-    waiting = {index: len({feed.giver for feed in schedule.jobs[index].feeds} & inside) for index in members}
-    heap = [(by.get(index, 0), index) for index in members if not waiting[index]]
-    heapify(heap)
-    order = []
-    while heap:
-        _, index = heappop(heap)
-        order.append(index)
-        for user in sorted({user for user, _ in schedule.users[index]} & inside):
-            waiting[user] -= 1
-            if not waiting[user]:
-                heappush(heap, (by.get(user, 0), user))
-    return order

@@ -9,14 +9,25 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 
+from msgspec import Struct
+
 from prepboard.plan.placing.chains import earliest_chain, holds, latest_chain
-from prepboard.plan.placing.jobs import Booked, Feed, Job, Step, Taken
+from prepboard.plan.placing.jobs import Booked, Feed, Job, Lanes, Step
+from prepboard.plan.placing.lanes import Taken
 
 Cost = tuple[int, int]
 """(weighted lateness, what is over too early to last included; steps of time that jobs begin earlier than alone)."""
 
-Lying = tuple[tuple[Booked | None, ...], frozenset[int]]
-"""Where each job is booked, and those that fit nowhere."""
+
+class Lying(Struct, frozen=True):
+    """How everything lies, to go back to."""
+
+    booked: list[Booked | None]
+    costs: list[Cost]
+    cost: Cost
+    homeless: frozenset[int]
+    taken: list[Taken]
+    """By lane."""
 
 
 class Schedule:
@@ -36,7 +47,8 @@ class Schedule:
                 self.users[feed.giver].append((user, feed))
         self.costs: list[Cost] = [(0, 0)] * len(jobs)
         self.late = self.early = 0
-        self._trail: list[tuple[int, Booked | None]] = []
+        pools = {id(demand.pool): demand.pool for job in jobs for step in job.steps for demand in step.demands}
+        self._lanes = list({id(lane): lane for pool in pools.values() for lane in pool.lanes}.values())
 
     def place(self, index: int) -> None:
         """Books a job; users that began before it is over now are moved after it."""
@@ -87,7 +99,7 @@ class Schedule:
         self,
         index: int,
         begins: Sequence[int],
-        lanes: Taken | None = None,
+        lanes: Lanes | None = None,
         wanted: int | None = None,
     ) -> None:
         """Books a job where its steps are known to be free; without `lanes` the best are chosen."""
@@ -107,11 +119,12 @@ class Schedule:
             taken.append(tuple(here))
         self._set(index, Booked(tuple(begins), end, tuple(taken), begins[0] if wanted is None else wanted))
 
-    def keep(self, index: int, begins: Sequence[int], lanes: Taken, wanted: int) -> bool:
-        """Books a job where it lay before, if that still holds; answers whether it does."""
+    def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int) -> bool:
+        """Books a job where it lay before, late or not, if its users, what it takes and what there is let it lie
+        there; answers whether they do."""
         job = self.jobs[index]
         end = begins[-1] + job.steps[-1].span
-        if end > self._due(index) or end < job.fresh or _missed(begins, self._after(index)):
+        if end > self._needed(index) or _missed(begins, self._after(index)):
             return False
         for number, step in enumerate(job.steps):
             until = begins[number + 1] if number + 1 < len(begins) else end
@@ -119,6 +132,14 @@ class Schedule:
                 return False
         self.book(index, begins, lanes, wanted)
         return True
+
+    def sooner(self, index: int) -> None:
+        """Places a job anew if less is late, or over too early to last, then."""
+        late, lying = self.late, self.lying()
+        self.take_out(index)
+        self.place(index)
+        if self.homeless - lying.homeless or self.late >= late:
+            self.lay(lying)
 
     def take_out(self, index: int) -> None:
         booked = self.booked[index]
@@ -136,44 +157,21 @@ class Schedule:
 
     def lying(self) -> Lying:
         """How everything lies, for `lay`."""
-        return tuple(self.booked), frozenset(self.homeless)
+        taken = [lane.taken for lane in self._lanes]
+        return Lying(self.booked[:], self.costs[:], (self.late, self.early), frozenset(self.homeless), taken)
 
     def lay(self, lying: Lying) -> None:
         """Puts every job where it lay, whatever happened since."""
-        booked, homeless = lying
-        moved = [index for index, was in enumerate(booked) if self.booked[index] is not was]
-        for index in moved:
-            self.take_out(index)
-        for index in moved:
-            if (was := booked[index]) is not None:
-                self.book(index, was.begins, was.lanes, was.wanted)
-        self.homeless = set(homeless)
-        self.forget()
-
-    def go_back(self) -> None:
-        """Puts every job back where it lay when all was last final."""
-        before: dict[int, Booked | None] = {}
-        for index, was in reversed(self._trail):
-            before[index] = was
-        for index in before:
-            self.take_out(index)
-        for index, was in before.items():
-            if was is not None:
-                self.book(index, was.begins, was.lanes, was.wanted)
-                self.homeless.discard(index)
-            elif self.booked[index] is None:
-                self.homeless.discard(index)
-        self.forget()
-
-    def forget(self) -> None:
-        """Makes what was done final."""
-        self._trail.clear()
+        self.booked, self.costs = lying.booked[:], lying.costs[:]
+        self.late, self.early = lying.cost
+        self.homeless = set(lying.homeless)
+        for lane, taken in zip(self._lanes, lying.taken, strict=True):
+            lane.taken = taken
 
     def cost(self) -> Cost:
         return self.late + self.length * len(self.homeless), self.early
 
     def _set(self, index: int, booked: Booked | None) -> None:
-        self._trail.append((index, self.booked[index]))
         self.booked[index] = booked
         job = self.jobs[index]
         cost = (0, 0)
@@ -195,6 +193,11 @@ class Schedule:
             if (found := self.booked[user]) is not None
         ]
         return min(needed) if needed and not job.weight else min([job.due, *needed])
+
+    def _needed(self, index: int) -> int:
+        """When a job must be over for its users to stay where they are."""
+        users = ((self.booked[user], feed) for user, feed in self.users[index])
+        return min((found.begins[feed.step] - feed.lag for found, feed in users if found), default=self.length)
 
     def _after(self, index: int) -> Sequence[int]:
         """Before when each step may not begin, what it takes included."""
@@ -244,4 +247,7 @@ def _fits(steps: Sequence[Step], begins: Sequence[int]) -> bool:
 
 def _missed(begins: Sequence[int], after: Sequence[int]) -> int:
     """By how much the steps begin too early; 0 when none does."""
-    return max(0, *(bound - begin for begin, bound in zip(begins, after, strict=True)))
+    missed = 0
+    for begin, bound in zip(begins, after, strict=True):
+        missed = max(missed, bound - begin)
+    return missed
