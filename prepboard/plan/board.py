@@ -35,7 +35,7 @@ from prepboard.plan.lines import (
     Work,
 )
 from prepboard.plan.morning import Morning, morning
-from prepboard.plan.needs import Answer, work_out
+from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import Occasion, ahead
 from prepboard.plan.pars import Par, pars
 from prepboard.plan.placing.kitchen import NOT_PLACED, Placing, place_runs
@@ -47,6 +47,7 @@ from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, Si
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes
 from prepboard.plan.using_up import using_up
+from prepboard.plan.walking import Answer
 from prepboard.plan.watching import Watch, held_back, watch
 from prepboard.plan.work import work_left
 

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from prepboard.book.book import Prep
 from prepboard.plan.counts import expected_gone
-from prepboard.plan.runs import Bench, Carried, Planned
+from prepboard.plan.runs import Bench, Planned
 from prepboard.plan.state import Line, State
 from prepboard.plan.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.thawing import thaw_of
+
+if TYPE_CHECKING:
+    from prepboard.plan.new_run import NewRun
 
 
 class Ledger:
@@ -21,6 +25,7 @@ class Ledger:
         self.lots: dict[str, list[Lot]] = defaultdict(list)
         self.under_way = {prep for run in state.runs for prep in run.outputs}
         self.planned: list[Planned] = []
+        self.tried: list[NewRun] = []
         self.by_line: dict[str, Planned] = {}
         self.looks_until = until
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
@@ -28,18 +33,26 @@ class Ledger:
 
     def next_line(self, prep: str, need: str) -> Line:
         """The next line of a prep for a need: lines that were ever run keep their number."""
-        n = self._numbers.get((prep, need), 0)
-        self._numbers[prep, need] = n + 1
-        return Line(prep, need, n)
+        return Line(prep, need, self._numbers.get((prep, need), 0))
 
-    def carried_ahead(self, prep: str, need: str) -> Carried | None:
-        """What the next line of a prep for a need inherits, as far as an earlier pass found it."""
-        if not self.bench.carried:
-            return None
-        return self.bench.carried.get(str(Line(prep, need, self._numbers.get((prep, need), 0))))
+    def put_in(self, run: Planned) -> None:
+        """A run on the next line of its prep for its need."""
+        self._numbers[run.line.prep, run.line.need] = run.line.n + 1
+        self.planned.append(run)
+        self.by_line[run.name] = run
+
+    def take_out(self, run: Planned) -> None:
+        self._numbers[run.line.prep, run.line.need] -= 1
+        del self.by_line[run.name]
 
     def add(self, need: Need) -> None:
         self.needs[need.prep].append(need)
+
+    def drop(self, needs: Collection[Need]) -> None:
+        """Takes back needs that were added."""
+        gone = {id(need) for need in needs}
+        for prep in {need.prep for need in needs}:
+            self.needs[prep] = [need for need in self.needs[prep] if id(need) not in gone]
 
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""

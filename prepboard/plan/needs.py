@@ -7,31 +7,24 @@ something is short and worth a run, runs are planned, and what they take becomes
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
+from fractions import Fraction
 
 from msgspec import Struct
 
+from prepboard.book.book import Book
 from prepboard.plan.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.ledger import Ledger
+from prepboard.plan.lines import Note
 from prepboard.plan.pars import Par
-from prepboard.plan.planning import note_over, plan_runs
 from prepboard.plan.runs import Bench, Carried, Planned, scaled, thaw
 from prepboard.plan.state import Run, State
-from prepboard.plan.stock import Lot, Need, by_use_by, take
+from prepboard.plan.stock import Lot, Need
+from prepboard.plan.walking import Answer, Walk
 
 MOST_PASSES = 3
 """So often a plan is worked out; what a further one would change is noted only."""
-
-
-class Answer(Struct, frozen=True, gc=False):
-    """What became of one need: what counted for it, and what is short."""
-
-    need: Need
-    on_hand: int
-    under_way: int
-    short: int
-    thin: bool
-    planned: tuple[Planned, ...]
 
 
 class Needs(Struct, frozen=True):
@@ -44,25 +37,25 @@ class Needs(Struct, frozen=True):
 def work_out(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> Needs:
     """All runs that the pars of a span ask for, and how every need fared.
 
-    Where a run would be made of older food that cuts its life, all is worked out once more with that.
+    Where a run would be made of older food that cuts its life, what follows from that is worked out once more.
     """
-    for _pass in range(MOST_PASSES):
-        ledger, answers = _walk(state, now, until, pars, bench)
-        bench.carried = carried_by(state, ledger.planned, bench)
-        if not cut(ledger.planned, bench, bench.carried):
-            break
-    note_cuts(ledger.planned, bench)
-    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
-    return Needs(tuple(ledger.planned), tuple(answers), left)
-
-
-def _walk(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> tuple[Ledger, list[Answer]]:
-    """Walks all needs once."""
     ledger = Ledger(state, now, bench, until)
     for par in pars:
         ledger.add(_of_par(state, par, now))
     _add_under_way(ledger)
-    return ledger, [answer for group in state.book.together for answer in _through(ledger, group)]
+    walk = Walk(ledger)
+    walk.go()
+    for passes in range(1, MOST_PASSES + 1):
+        planned = walk.planned
+        bench.carried = carried_by(state, planned, bench)
+        if not cut(planned, bench, bench.carried) or passes == MOST_PASSES:
+            break
+        walk.go_again()
+    answers = walk.answers
+    _note_no_makers(ledger, answers)
+    note_cuts(planned, bench)
+    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
+    return Needs(tuple(planned), tuple(answers), left)
 
 
 def _of_par(state: State, par: Par, now: datetime) -> Need:
@@ -108,29 +101,19 @@ def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -
     return Need(item, key, ledger.now, ledger.now, until, amount, amount, day, -1, None, day, run.recipe.id)
 
 
-def _through(ledger: Ledger, group: tuple[str, ...]) -> list[Answer]:
-    """Walks the needs of preps that come out of the same runs, by time; services before runs."""
-    needs = [need for prep in group if prep in ledger.needs for need in ledger.needs[prep]]
-    if not needs:
-        return []
-    needs.sort(key=_by_time)
-    for prep in group:
-        by_use_by(ledger.lots[prep])
-    first = len(ledger.planned)
-    answers = [_answer(ledger, needs, index) for index in range(len(needs))]
-    note_over(ledger, ledger.planned[first:])
-    return answers
+def _note_no_makers(ledger: Ledger, answers: Iterable[Answer]) -> None:
+    """Tells every line that needs it what is short of something that no line can be planned for."""
+    for answer in answers:
+        run = ledger.by_line.get(answer.need.key) if answer.short and not answer.planned else None
+        if run is not None and ledger.maker(answer.need.prep) is None:
+            run.notes.append(_no_maker(ledger.book, answer.need.prep, answer.short))
 
 
-def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
-    return need.at, need.order >= 0, need.run_of is not None, need.order, need.key
-
-
-def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
-    need = needs[index]
-    counted = ledger.count(need)
-    short = max(0, need.amount - counted.total)
-    thin = short > 0 and ledger.is_thin(need, counted.total)
-    planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
-    take(need, with_them)
-    return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))
+def _no_maker(book: Book, prep: str, short: int) -> Note:
+    """What is short, and which run would give it."""
+    makers = book.preps[prep].made_by
+    facts: dict[str, object] = {"item": prep, "amount": short}
+    if makers:
+        maker = book.preps[makers[0]]
+        facts |= {"maker": maker.id, "size": Fraction(short, maker.outputs[prep])}
+    return Note("comes with" if makers else "nothing makes", facts)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.runs import Carried, Planned, amounts, scaled, thaw
-from prepboard.plan.state import Placed
+from prepboard.plan.state import Line, Placed
 from prepboard.plan.stock import Counted, Lot, Need, put_in
 
 MINUTE = timedelta(minutes=1)
@@ -21,6 +21,8 @@ class NewRun(Struct, gc=False):
     """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
     they still can be: from now on, where it is late."""
 
+    line: Line
+    name: str
     recipe: Prep
     size: Fraction
     need: Need
@@ -29,12 +31,19 @@ class NewRun(Struct, gc=False):
     fits: bool
     made: tuple[Placed, ...]
     carried: Carried | None
+    """What it inherits, as far as that is known yet."""
+    lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)
+    """(prep, ready at, good until) of all that was asked of it."""
 
     def lot(self, ledger: Ledger, prep: str, amount: int, name: str, ready: datetime) -> Lot:
         """What it would give of one prep if it were ready at a moment."""
-        good = ledger.bench.good_until(self.recipe, self.size, prep, self.made, ready, self.carried)
+        good = self.good_until(ledger, prep, ready, self.carried)
+        self.lives.append((prep, ready, good))
         there = ready if ready > ledger.now else ledger.now
         return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name)
+
+    def good_until(self, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
+        return ledger.bench.good_until(self.recipe, self.size, prep, self.made, ready, carried)
 
 
 def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
@@ -42,7 +51,11 @@ def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: 
     steps, fits = ledger.bench.before(recipe, size, ready_by)
     late = bool(steps) and steps[0].begins < ledger.now
     made = ledger.bench.after(recipe, size, ledger.now) if late else steps
-    return NewRun(recipe, size, need, ready_by, steps, fits, made, ledger.carried_ahead(recipe.id, need.key))
+    line = ledger.next_line(recipe.id, need.key)
+    name = str(line)
+    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, ledger.bench.carried.get(name))
+    ledger.tried.append(new)
+    return new
 
 
 def trial(ledger: Ledger, new: NewRun, amount: int) -> dict[str, Lot]:
@@ -56,16 +69,14 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
     """Plans a run: puts what it gives among the lots and what it takes among the needs. `first` is what counted for
     its need before."""
     recipe, need = new.recipe, new.need
-    line = ledger.next_line(recipe.id, need.key)
-    name = str(line)
     ready = new.made[-1].ends if new.made else new.ready_by
     outputs = amounts(recipe, new.size)
-    lots = {prep: new.lot(ledger, prep, amount, name, ready) for prep, amount in outputs.items()}
+    lots = {prep: new.lot(ledger, prep, amount, new.name, ready) for prep, amount in outputs.items()}
     for prep, lot in lots.items():
         put_in(ledger.lots[prep], lot)
     run = Planned(
-        line,
-        name,
+        new.line,
+        new.name,
         recipe,
         new.size,
         outputs,
@@ -84,8 +95,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
         run.notes.append(Note("cannot fit", {"why": "hours"}))
     run.notes += long_waits(run)
     _take_for(ledger, run)
-    ledger.planned.append(run)
-    ledger.by_line[name] = run
+    ledger.put_in(run)
     return run
 
 

@@ -20,7 +20,6 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
     service does; and what counts with them."""
     recipe = ledger.maker(need.prep)
     if recipe is None:
-        _note_no_maker(ledger, need, need.amount - first.total)
         return [], first
     planned: list[Planned] = []
     counted = first
@@ -126,17 +125,6 @@ def _lasts(lot: Lot, need: Need) -> bool:
     if need.occasion:
         return lot.there < need.until and (lot.good_until is None or lot.good_until >= need.until)
     return lot.good_at(need.until)
-
-
-def _note_no_maker(ledger: Ledger, need: Need, short: int) -> None:
-    """Tells the line that needs it what is short and which run would give it."""
-    makers = ledger.book.preps[need.prep].made_by
-    facts: dict[str, object] = {"item": need.prep, "amount": short}
-    if makers:
-        maker = ledger.book.preps[makers[0]]
-        facts |= {"maker": maker.id, "size": Fraction(short, maker.outputs[need.prep])}
-    if need.key in ledger.by_line:
-        ledger.by_line[need.key].notes.append(Note("comes with" if makers else "nothing makes", facts))
 
 
 def note_over(ledger: Ledger, runs: list[Planned]) -> None:

@@ -10,7 +10,7 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Book
 from prepboard.plan.lines import MakeLine, Pull
-from prepboard.plan.needs import Answer
+from prepboard.plan.walking import Answer
 
 
 class _Entry(Struct):

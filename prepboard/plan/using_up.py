@@ -16,12 +16,13 @@ from msgspec.structs import replace
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.lines import Outlet, UseFirst
-from prepboard.plan.needs import Answer, Needs, work_out
+from prepboard.plan.needs import Needs, work_out
 from prepboard.plan.occasions import Occasion, ahead, table
 from prepboard.plan.pars import pars, portion
 from prepboard.plan.runs import Bench, Planned, horizon, scaled
 from prepboard.plan.state import State
 from prepboard.plan.stock import Lot
+from prepboard.plan.walking import Answer
 
 
 def using_up(state: State, now: datetime) -> tuple[UseFirst, ...]:

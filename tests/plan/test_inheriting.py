@@ -11,6 +11,7 @@ import pytest
 from conftest import Kitchen, at
 
 from prepboard.book.stays import Stay
+from prepboard.plan import walking
 
 BOOK = """
 [services.dinner]
@@ -127,3 +128,34 @@ def test_exempt_food_takes_no_count_along(exempt):
     small = Kitchen(text)
     small.on_hand("stock", "1 l", "2026-11-01 00:00", day_one=date(2026, 10, 26), passes_on=date(2026, 10, 26))
     assert pies(small)[0].use_by == at("2026-11-06 00:00" if exempt else "2026-11-02 00:00")
+
+
+@pytest.mark.parametrize("made", [24, 26, 28, 31])
+@pytest.mark.parametrize("keeps", ["2 days", "6 days"])
+def test_what_older_food_does_not_cut_need_not_be_walked_again(made, keeps, monkeypatch):
+    """The same lines as when every need is walked again; the bread, which shares nothing with the pies, is not."""
+    text = BOOK.replace('plate = { pie = "1 each" }', 'plate = { pie = "1 each", bread = "50 g" }').replace(
+        'keeps = "10 days"', f'keeps = "{keeps}"'
+    )
+    text += """
+[preps.bread]
+name = "Bread"
+keeps = "1 day"
+makes = "1 kg"
+uses = { sponge = "200 g" }
+
+[preps.sponge]
+name = "Sponge"
+keeps = "2 days"
+makes = "500 g"
+"""
+    small = Kitchen(text, 'plan_ahead = "4 days"\n')
+    small.on_hand("stock", "1 l", "2026-11-03 00:00", day_one=date(2026, 10, made), passes_on=date(2026, 10, made))
+    some: list[str] = []
+    through = walking.Walk._through
+    monkeypatch.setattr(walking.Walk, "_through", lambda walk, preps: some.extend(preps) or through(walk, preps))
+    lines = small.plan(NOW).make
+    assert some.count("bread") == 1
+    assert ("older food" in {note.kind for line in lines for note in line.notes}) == (some.count("pie") > 1)
+    monkeypatch.setattr(walking.Walk, "_is_cut", lambda walk, new: True)
+    assert small.plan(NOW).make == lines
