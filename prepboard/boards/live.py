@@ -8,8 +8,11 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
+import sys
 from collections.abc import AsyncIterator
 from datetime import datetime
+from random import random
 from time import monotonic
 from typing import TYPE_CHECKING, Any
 
@@ -26,9 +29,13 @@ if TYPE_CHECKING:
 PAINTED = 0.02
 """Seconds for which what was recorded has the processor to itself, until it is on the screen."""
 
-QUIET, AT_MOST = 0.8, 4.0
+QUIET, SPREAD, AT_MOST = 0.8, 1.6, 4.0
 """Seconds without another change after which the plan is worked out for what others did, and how long at most it waits
-for that: plates that go out one after the other are shown one by one and cost one plan together."""
+for that: plates that go out one after the other are shown one by one and cost one plan together. Up to `SPREAD` more,
+by chance, so that not all boards of a kitchen plan at the same moment; after a full minute up to `AT_MOST`."""
+
+GIVES_WAY = 0.001
+"""Seconds for which a plan that is being worked out keeps a change or a press waiting, each time they take turns."""
 
 RETRY = 2.0
 """Seconds until a file that could not be read is tried again."""
@@ -58,9 +65,12 @@ async def follow(file: KitchenFile, *, retry: float = RETRY) -> AsyncIterator[Bo
 async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
     from prepboard.store.watch import changes
 
+    sys.setswitchinterval(GIVES_WAY)
     state = file.read()
     board = await _work_out(state, file, keep=False)
     yield board
+    # What a board starts with stays for as long as it runs: no need to look for garbage in it again and again.
+    gc.freeze()
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     planning: asyncio.Future[Board] | None = None
@@ -74,12 +84,12 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
                 coming = asyncio.ensure_future(anext(watching))
                 # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
                 yield recorded(board, state, file.clock.now())
-                await asyncio.sleep(PAINTED)
                 wish.changed(at_once=file.acted)
             elif planning and planning.done():
                 board, planning = planning.result(), None
                 yield recorded(board, state, file.clock.now()) if wish.due else board
             elif wish.due is None:
+                yield recorded(board, state, file.clock.now())
                 wish.minute_is_over()
             if planning is None and wish.is_due:
                 planning = asyncio.ensure_future(_work_out(state, file, keep=file.acted or not wish.by_others))
@@ -104,10 +114,11 @@ class _Wish(Struct):
     def changed(self, *, at_once: bool) -> None:
         now = monotonic()
         self.since, self.by_others = self.since or now, True
-        self.due = now if at_once else min(now + QUIET, self.since + AT_MOST)
+        quiet = QUIET + SPREAD * random()
+        self.due = now + PAINTED if at_once else min(now + quiet, self.since + AT_MOST)
 
     def minute_is_over(self) -> None:
-        self.due = monotonic()
+        self.due = monotonic() + AT_MOST * random()
 
     @property
     def is_due(self) -> bool:

@@ -132,6 +132,7 @@ async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_re
 
     monkeypatch.setattr(live, "plan", slow)
     monkeypatch.setattr(live, "QUIET", 0.0)
+    monkeypatch.setattr(live, "SPREAD", 0.0)
     boards: Any = follow(file)  # type: ignore[arg-type]
     assert (await soon(boards)).state == "first"
     for state in ("second", "third"):
@@ -147,12 +148,14 @@ async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_re
 async def test_a_minute_later_the_board_is_worked_out_again_without_reading(
     file: File, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Ages and clocks go on by the minute; the file is only read when it changed."""
+    """Ages and clocks go on by the minute, the plan follows; the file is only read when it changed."""
     monkeypatch.setattr(live, "_rest_of_minute", lambda _clock: 0.01)
+    monkeypatch.setattr(live, "AT_MOST", 0.1)
     boards: Any = follow(file)  # type: ignore[arg-type]
     await soon(boards)
     file.clock.at += timedelta(minutes=1)
-    assert (await soon(boards)).now == NOW + timedelta(minutes=1)
+    for state in ("first, as recorded", "first"):
+        assert await soon(boards) == Shown(state, NOW + timedelta(minutes=1))
     assert file.looked == 1
     await boards.aclose()
 
@@ -198,11 +201,13 @@ async def test_the_station_that_changed_something_keeps_where_runs_lie(
 async def test_what_nobody_kept_is_kept_a_minute_later(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
     kept: list[str] = []
     monkeypatch.setattr(live, "_rest_of_minute", lambda _clock: 0.01)
+    monkeypatch.setattr(live, "AT_MOST", 0.1)
     monkeypatch.setattr(live, "plan", partial(Shown, new_placing="new"))
     monkeypatch.setattr(live, "_keep_placements", lambda _file, board: kept.append(board.state))
     boards: Any = follow(file)  # type: ignore[arg-type]
     await soon(boards)
     assert kept == []
-    await soon(boards)
+    await soon(boards)  # the clock
+    await soon(boards)  # and the plan
     assert kept == ["first"]
     await boards.aclose()
