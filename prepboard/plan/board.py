@@ -166,6 +166,7 @@ def plan(state: State, now: datetime) -> Board:
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
     under_way, counted = all_under_way(runs, bench, placing.under_way), under_way_or_next(state, now)
+    of_day = tasks(state, now)
     return Board(
         state=state,
         now=now,
@@ -176,9 +177,9 @@ def plan(state: State, now: datetime) -> Board:
         left=left(state, now, counted, coming(counted, make, under_way)),
         pars=_par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
-        work=work_left(state, now, held[0] if held else None, make, under_way, bench),
+        work=work_left(state, now, held[0] if held else None, make, under_way, of_day, bench),
         bring=bring(state, now, counted, known),
-        tasks=tasks(state, now),
+        tasks=of_day,
         notes=state.notes,
         left_over=_left_over(state, needs.left),
         watch=seen,

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.lines import MakeLine, Move, UnderWay, Work
+from prepboard.plan.lines import MakeLine, Move, TaskLine, UnderWay, Work
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.runs import Bench
 from prepboard.plan.state import Placed, State
@@ -22,11 +22,12 @@ def work_left(
     occasion: Occasion | None,
     make: Sequence[MakeLine],
     under_way: Sequence[UnderWay],
+    tasks: Sequence[TaskLine],
     bench: Bench,
 ) -> tuple[Work, ...]:
     """One entry for each station of the book, for the sitting under way or next; none without a sitting.
 
-    What should begin before it counts, however late it would.
+    What should begin before it counts, however late it would; so do the tasks of the day that are due before it.
     """
     if occasion is None:
         return ()
@@ -41,6 +42,9 @@ def work_left(
         ahead = (step for step in run.steps if step.hands_until > now)
         for station, much in _by_station(ahead, before, False, now).items():
             minutes[station] += much
+    for task in tasks:
+        if task.done is None and task.at < before:
+            minutes[task.station] += task.hands_minutes
     hands = {station: _hands(state, station, now, before, bench) for station in state.book.stations}
     return tuple(
         Work(

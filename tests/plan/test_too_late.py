@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from prepboard.plan.lines import MakeLine
+from prepboard.plan.state import TaskDone
 
 TODAY = date(2026, 10, 31)
 
@@ -112,6 +113,27 @@ def test_work_left_counts_what_should_begin_before_service_and_names_what_to_mov
     idle.more["hands"] = {("roast", TODAY): 3}
     (move,) = idle.plan("2026-10-31 17:00").work[0].moves
     assert (move.prep, move.minutes, move.to) == ("pie", 120, "roast")
+
+
+def test_work_left_counts_the_tasks_that_are_due_before_service_until_they_are_done(kitchen, moment):
+    """Half an hour of filters at 17:30 counts; the fryer at close does not."""
+    tasks = """
+[tasks.filters]
+name = "Change the filters"
+station = "roast"
+when = "17:30"
+hands_on = "30 min"
+
+[tasks.fryer]
+name = "Drain the fryer"
+station = "roast"
+when = "close"
+hands_on = "20 min"
+"""
+    here = kitchen(BOOK + tasks)
+    assert [work.work_minutes for work in here.plan("2026-10-31 17:00").work] == [120, 30]
+    here.more["tasks_done"] = {("filters", TODAY): TaskDone(moment("2026-10-31 17:05"), "LM", "roast")}
+    assert [work.work_minutes for work in here.plan("2026-10-31 17:10").work] == [120, 0]
 
 
 def test_what_is_not_for_this_service_is_the_first_to_move(kitchen):
