@@ -99,11 +99,17 @@ class BoardScreen(BatchesByCode):
     # --- the frame ---------------------------------------------------------------------------------------
 
     def compose(self) -> ComposeResult:
+        self.fit()
         yield PlainLine(id="title")
         with Vertical(id="lists"):
             yield from self.compose_lists()
         yield PlainLine(id="answer")
         yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)
+
+    def fit(self) -> None:
+        """Takes the form that Textual gives it with its first size, so that it is not laid out in another before."""
+        for cells, forms in zip(self.app.size, (self.HORIZONTAL_BREAKPOINTS, self.VERTICAL_BREAKPOINTS), strict=True):
+            self.set_class(True, max(form for form in forms if form[0] <= cells)[1], update=False)
 
     async def look_first(self) -> None:
         """Works out what is to be shown before the board is on the screen, so that it is laid out and painted once."""

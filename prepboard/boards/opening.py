@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -25,13 +26,19 @@ OpenBoard = Callable[[], "BoardScreen"]
 
 
 class Frame(Struct, frozen=True):
-    """What is known of a board before its file is open: whose it is, and the keys in its footer."""
+    """What is known of a board before its file is open: whose it is, and which."""
 
     title: str
-    keys: tuple[str, ...]
-    """Groups of keys, as `prepboard.boards.keys` names them."""
+    board_name: str
+    shared_keys: tuple[str, ...] = ("board",)
+    """The groups of keys in its footer beside its own."""
     without: frozenset[str] = frozenset()
     """Actions that its footer leaves out."""
+
+    @property
+    def sheets(self) -> list[str]:
+        """The style sheets that will be needed: Textual reads all there are once more when another comes later."""
+        return ["board_screen.tcss", f"{self.board_name}.tcss", "line_screen.tcss"]
 
 
 class Opening(Screen[None]):
@@ -46,13 +53,14 @@ class Opening(Screen[None]):
     def __init__(self, frame: Frame, open_board: OpenBoard) -> None:
         super().__init__()
         self._frame, self._open_board = frame, open_board
+        self.css_path = [Path(__file__).with_name(sheet) for sheet in frame.sheets]
         self.fault: Exception | None = None
         """Why the board could not be opened."""
 
     def compose(self) -> ComposeResult:
         yield PlainLine(id="whose")
         yield PlainLine(id="reading")
-        yield KeyLine(*self._frame.keys, without=self._frame.without)
+        yield KeyLine(self._frame.board_name, *self._frame.shared_keys, without=self._frame.without)
 
     def on_mount(self) -> None:
         self.query_one("#whose", PlainLine).say((f" {self._frame.title}", "strong"))

@@ -46,6 +46,7 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         self._at = 0
 
     def compose(self) -> ComposeResult:
+        self.fit()
         with Horizontal(id="head"):
             yield Digits(id="clock")
             with Vertical():

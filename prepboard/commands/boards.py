@@ -91,7 +91,7 @@ def open_stations(session: Session, names: Sequence[str]) -> None:
 
         return StationScreen(file, benches(book, names), session.who(book).by)
 
-    _open(session, Frame(" + ".join(name.upper() for name in names), ("station", "board")), make)
+    _open(session, Frame(" + ".join(name.upper() for name in names), "station"), make)
 
 
 def open_pars(session: Session) -> None:
@@ -103,7 +103,7 @@ def open_pars(session: Session) -> None:
         who = session.who(book)
         return ParsScreen(file, who.station, who.by)
 
-    _open(session, Frame(_("PARS"), ("pars", "board"), without=frozenset({"undo"})), make)
+    _open(session, Frame(_("PARS"), "pars", without=frozenset({"undo"})), make)
 
 
 def open_wall(session: Session) -> None:
@@ -114,7 +114,7 @@ def open_wall(session: Session) -> None:
 
         return WallScreen(file)
 
-    _open(session, Frame(_("WALL"), ("wall",)), make)
+    _open(session, Frame(_("WALL"), "wall", shared_keys=()), make)
 
 
 def open_closing(session: Session, names: Sequence[str]) -> None:
@@ -127,7 +127,7 @@ def open_closing(session: Session, names: Sequence[str]) -> None:
         who = session.who(book)
         return ClosingScreen(file, benches(book, names) or ((who.station,) if who.station else ()), who.by)
 
-    _open(session, Frame(_("CLOSING"), ("closing", "board")), make)
+    _open(session, Frame(_("CLOSING"), "closing"), make)
 
 
 def _open(session: Session, frame: Frame, make: MakeBoard) -> None:

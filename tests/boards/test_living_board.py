@@ -183,7 +183,7 @@ async def test_two_benches_stand_in_one_board_and_each_line_says_whose_it_is(
 
 # --- opening ---------------------------------------------------------------------------------------------
 
-SAUCE = Frame("SAUCE", ("station", "board"))
+SAUCE = Frame("SAUCE", "station")
 
 
 async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Callable[..., Any]) -> None:
