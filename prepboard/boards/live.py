@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
-import gc
 import sys
 from collections.abc import AsyncIterator
 from datetime import datetime
@@ -63,14 +62,12 @@ async def follow(file: KitchenFile, *, retry: float = RETRY) -> AsyncIterator[Bo
 
 
 async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
-    from prepboard.store.watch import changes
-
     sys.setswitchinterval(GIVES_WAY)
     state = file.read()
     board = await _work_out(state, file, keep=False)
     yield board
-    # What a board starts with stays for as long as it runs: no need to look for garbage in it again and again.
-    gc.freeze()
+    from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
+
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     planning: asyncio.Future[Board] | None = None
