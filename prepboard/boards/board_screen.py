@@ -23,7 +23,6 @@ from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
 from prepboard.boards.station_view import Title, title_lines
-from prepboard.boards.timeline import TimelineScreen
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
@@ -119,8 +118,13 @@ class BoardScreen(BatchesByCode):
 
     def on_mount(self) -> None:
         self._title = self.query_one("#title", PlainLine)
-        if self._first and self.app.is_running:
+        if self._first is None:
+            self._go_live()
+        elif self.app.is_running:
             self._take(self._first)
+            self.call_after_refresh(self._go_live)
+
+    def _go_live(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)
 
     async def _stay_live(self) -> None:
@@ -262,6 +266,8 @@ class BoardScreen(BatchesByCode):
             self.app.exit()
 
     def action_timeline(self) -> None:
+        from prepboard.boards.timeline import TimelineScreen
+
         self.app.push_screen(TimelineScreen(self, getattr(self, "stations", ())))
 
     def action_initials(self) -> None:

@@ -13,7 +13,6 @@ from textual.containers import Container, Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
-from prepboard.boards.bring import BringScreen
 from prepboard.boards.bring_rows import bring_lines, reminder
 from prepboard.boards.find import find, matches
 from prepboard.boards.handover_rows import on_two_lines
@@ -198,6 +197,8 @@ class StationScreen(StationNews):
         self.open_line(event.row)
 
     def action_bring(self) -> None:
+        from prepboard.boards.bring import BringScreen
+
         self.app.push_screen(BringScreen(self))
 
     def explain(self) -> tuple[str, str]:
