@@ -81,22 +81,25 @@ def day_one(
     Where nobody recorded the step (`step_ends`: index -> end), its moment is reckoned by the least times: forward
     from `started`, else back from `ready`. FDA Food Code 2022, 3-501.17(A): the day of preparation is day 1.
     """
-    begin = started
-    if begin is None:
-        begin = ready - timedelta(minutes=sum(step.hands_minutes(size) + step.wait for step in recipe.steps))
-    counts_from = begin
-    for index, step in enumerate(recipe.steps):
+    moment = started
+    if moment is None:
+        moment = ready - timedelta(minutes=sum(step.hands_minutes(size) + step.wait for step in recipe.steps))
+    for index, step in enumerate(recipe.steps[: steps_before_day_one(recipe, kitchen)]):
         end = (step_ends or {}).get(index)
-        if end is None:
-            end = min(begin + timedelta(minutes=step.hands_minutes(size) + step.wait), ready)
+        reckoned = moment + timedelta(minutes=step.hands_minutes(size) + step.wait)
+        moment = end if end is not None else min(reckoned, ready)
+    return kitchen.days.business_day(moment)
+
+
+def steps_before_day_one(recipe: Prep, kitchen: Kitchen) -> int:
+    """After how many of a recipe's steps day 1 begins: those up to the first at the hot limit, or before the one marked
+    `life_starts` where that is earlier; none where there is neither."""
+    for index, step in enumerate(recipe.steps):
         if step.life_starts:
-            counts_from = begin
-            break
+            return index
         if is_hot(step, kitchen.rules):
-            counts_from = end
-            break
-        begin = end
-    return kitchen.days.business_day(counts_from)
+            return index + 1
+    return 0
 
 
 def food_of(prep: Prep) -> Food:

@@ -17,6 +17,8 @@ class Hours:
 
     def __init__(self, station: Station | None, days: Days, around: datetime) -> None:
         self._written = station.hours if station else None
+        self.always = self._written is None
+        """Hands are always there."""
         self._days = days
         self._first = self._last = days.business_day(around)
         self._opens: list[datetime] = []

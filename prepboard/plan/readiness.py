@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
@@ -11,7 +11,7 @@ from prepboard.plan.runs import Bench, Planned, scaled
 from prepboard.plan.state import Placed
 from prepboard.plan.stock import Need
 from prepboard.plan.today import missing_notes, station_of, waits_for
-from prepboard.plan.too_late import late_notes
+from prepboard.plan.too_late import late_amounts, late_notes
 
 MINUTE = timedelta(minutes=1)
 
@@ -20,13 +20,20 @@ def make_lines(planned: Iterable[Planned], bench: Bench) -> list[MakeLine]:
     """The plan's runs as lines, by start-by; `planned` in planning order, plates first."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
-    lines = [_line(run, bench, ready_now, planned) for run in reversed(planned)]
+    of_late = late_amounts(planned, bench.now)
+    lines = [_line(run, bench, ready_now, planned, of_late) for run in reversed(planned)]
     return sorted(
         lines, key=lambda line: (line.start_by, line.ready_by, bench.book.preps[line.prep].order, line.line.n)
     )
 
 
-def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime], planned: Sequence[Planned]) -> MakeLine:
+def _line(
+    run: Planned,
+    bench: Bench,
+    ready_now: dict[str, datetime],
+    planned: Sequence[Planned],
+    of_late: Mapping[int, int],
+) -> MakeLine:
     there = _when_there(run, ready_now)
     for step, at in waits_for(run, bench.state.missing, bench.now).items():
         there[step] = max(there.get(step, at), at)
@@ -35,12 +42,12 @@ def _line(run: Planned, bench: Bench, ready_now: dict[str, datetime], planned: S
     # A late run waits for hands and places too.
     late_too = run.start_by < bench.now or run.ready > run.ready_by
     ready = max(alone, run.ready) if late_too else alone
-    ready_now[str(run.line)] = ready
+    ready_now[run.name] = ready
     late = max(0, -((run.start_by - bench.now) // MINUTE))
     notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, ready, bench.now)]
     if ready > run.ready_by and not late:
         notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
-    notes += late_notes(run, ready, alone, there, planned, bench)
+    notes += late_notes(run, ready, alone, there, planned, of_late, bench)
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,
@@ -110,15 +117,16 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from
     if latest_good is not None:
         wanted = min(wanted, latest_good)
 
-    def holds(start: datetime, steps: tuple[Placed, ...]) -> bool:
-        ready = steps[-1].ends if steps else start
-        return ready <= run.ready_by and bench.good_until(run.recipe, run.size, run.need.prep, steps, ready) >= wanted
+    def holds(start: datetime, moments: Sequence[datetime]) -> bool:
+        ready = moments[-1] if moments else start
+        return ready <= run.ready_by and bench.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
 
-    def after(start: datetime) -> tuple[Placed, ...]:
-        return bench.after(run.recipe, run.size, start, there)
+    def after(start: datetime) -> Sequence[datetime]:
+        return bench.moments_after(run.recipe, run.size, start, there)
 
-    if holds(bench.now, from_now):
-        return from_now[0].begins if from_now else bench.now
+    at_once = [*(placed.begins for placed in from_now), from_now[-1].ends] if from_now else []
+    if holds(bench.now, at_once):
+        return at_once[0] if at_once else bench.now
     early, late = 0, (run.start_by - bench.now) // MINUTE
     while early < late:
         middle = (early + late) // 2
@@ -128,5 +136,5 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from
         else:
             early = middle + 1
     start = bench.now + late * MINUTE
-    steps = after(start)
-    return min(run.start_by, steps[0].begins if steps else start)
+    moments = after(start)
+    return min(run.start_by, moments[0] if moments else start)

@@ -5,7 +5,7 @@ A `Bench` knows the kitchen's hours and clock and answers for one recipe at a ti
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import lru_cache
@@ -14,12 +14,12 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep, Sizes
 from prepboard.book.days import ONE_DAY
-from prepboard.book.life import day_one, use_by
+from prepboard.book.life import day_one, steps_before_day_one, use_by
 from prepboard.plan.hours import Hours
 from prepboard.plan.lines import Note
 from prepboard.plan.state import Line, Placed, Run, State
 from prepboard.plan.stock import Lot, Need
-from prepboard.plan.timing import Chained, backward, chain, forward
+from prepboard.plan.timing import Chained, backward, begins_forward, chain, forward
 
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
@@ -130,14 +130,14 @@ class _Known(Struct):
     hours: dict[str, Hours] = field(default_factory=dict)
     chains: dict[tuple[int, int, int], list[Chained]] = field(default_factory=dict)
     good_until: dict[tuple[object, ...], datetime] = field(default_factory=dict)
-    first_day: dict[tuple[object, ...], date] = field(default_factory=dict)
+    counts_from: dict[int, int] = field(default_factory=dict)
     before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = field(default_factory=dict)
     recipes: dict[int, Prep] = field(default_factory=dict)
     """Recipes are looked up by identity: those that are known stay alive."""
 
     def make_room(self) -> None:
-        if max(len(self.before), len(self.good_until), len(self.first_day)) > MOST_KNOWN:
-            for known in (self.hours, self.chains, self.good_until, self.first_day, self.before, self.recipes):
+        if max(len(self.before), len(self.good_until)) > MOST_KNOWN:
+            for known in (self.hours, self.chains, self.good_until, self.counts_from, self.before, self.recipes):
                 known.clear()
 
 
@@ -205,6 +205,16 @@ class Bench:
         placed = forward(self.chain(recipe, size), start, there)
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
 
+    def moments_after(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
+    ) -> list[datetime]:
+        """Of that placement when each step begins, and last when it is ready; empty where there is none."""
+        steps = self.chain(recipe, size)
+        begins = begins_forward(steps, start, there)
+        if begins is None:
+            begins = begins_forward(chain(recipe, size, self._always), start, there)
+        return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
+
     def going_on(self, run: Run) -> tuple[Placed, ...]:
         """Where the rest of a run under way lies: its step from when it began, the next ones where its line was placed,
         else as early as may be."""
@@ -246,8 +256,14 @@ class Bench:
         carried: Carried | None = None,
     ) -> datetime:
         """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
-        carried = carried or NOTHING
-        first_day = self.first_day(recipe, size, steps, ready)
+        return self._good_until(output, self.first_day(recipe, size, steps, ready), ready, carried or NOTHING)
+
+    def good_from(self, recipe: Prep, output: str, moments: Sequence[datetime], ready: datetime) -> datetime:
+        """The same of a run whose steps begin at these `moments`, the last of which is when it is ready."""
+        at = moments[self._counts_from(recipe)] if moments else ready
+        return self._good_until(output, self.book.kitchen.days.business_day(at), ready, NOTHING)
+
+    def _good_until(self, output: str, first_day: date, ready: datetime, carried: Carried) -> datetime:
         key = output, first_day, ready, carried.first_day, carried.safety
         found = self._known.good_until.get(key)
         if found is None:
@@ -258,13 +274,18 @@ class Bench:
 
     def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
         """Day 1 of what a run would give."""
-        begin = steps[0].begins if steps else ready
-        key = (*_of(recipe, size), steps[0].step if steps else 0, begin, ready, *(placed.ends for placed in steps))
-        found = self._known.first_day.get(key)
+        if steps and len(steps) == len(recipe.steps):
+            step = self._counts_from(recipe)
+            at = steps[step - 1].ends if step else steps[0].begins
+            return self.book.kitchen.days.business_day(at)
+        begin, ends = steps[0].begins if steps else ready, {placed.step: placed.ends for placed in steps}
+        return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
+
+    def _counts_from(self, recipe: Prep) -> int:
+        """After how many of its steps day 1 begins."""
+        found = self._known.counts_from.get(id(recipe))
         if found is None:
-            ends = {placed.step: placed.ends for placed in steps}
-            found = day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
-            self._known.first_day[key] = found
+            found = self._known.counts_from[id(recipe)] = steps_before_day_one(recipe, self.book.kitchen)
             self._known.recipes[id(recipe)] = recipe
         return found
 

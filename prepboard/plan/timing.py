@@ -19,7 +19,7 @@ from prepboard.plan.hours import FURTHEST, Hours
 from prepboard.plan.state import Placed
 
 HoursOf = Callable[[str], Hours]
-_NOTHING = timedelta()
+MINUTE = timedelta(minutes=1)
 
 
 class Chained(Struct, frozen=True, gc=False):
@@ -29,18 +29,14 @@ class Chained(Struct, frozen=True, gc=False):
     least: timedelta
     most: timedelta
     hours: Hours
-
-    @property
-    def hands_minutes(self) -> int:
-        return int(self.hands.total_seconds()) // 60
-
-    @property
-    def rigid(self) -> bool:
-        """A wait that may not stretch."""
-        return self.least > _NOTHING and self.most == self.least
+    hands_minutes: int
+    rigid: bool
+    """Its wait may not stretch."""
 
     def latest_hands_end(self, limit: datetime) -> datetime | None:
         """The latest moment, not after `limit`, at which the hands-on can be over."""
+        if self.hours.always:
+            return limit
         end = self.hours.latest_end(self.hands_minutes, limit)
         while end is not None and self.rigid:
             out = self.hours.latest_end(1, end + self.least)
@@ -51,13 +47,15 @@ class Chained(Struct, frozen=True, gc=False):
 
     def earliest_begin(self, limit: datetime) -> datetime | None:
         """The earliest moment, not before `limit`, at which the hands-on can begin."""
+        if self.hours.always:
+            return limit
         begin = self.hours.earliest_start(self.hands_minutes, limit)
         while begin is not None and self.rigid:
             over = begin + self.hands + self.least
-            out = self.hours.earliest_start(1, over - timedelta(minutes=1))
+            out = self.hours.earliest_start(1, over - MINUTE)
             if out is None or out <= over:
                 return begin if out else None
-            begin = self.hours.earliest_start(self.hands_minutes, out + timedelta(minutes=1) - self.least - self.hands)
+            begin = self.hours.earliest_start(self.hands_minutes, out + MINUTE - self.least - self.hands)
         return begin
 
 
@@ -69,7 +67,14 @@ def chain(recipe: Prep, size: Fraction, hours_of: HoursOf) -> list[Chained]:
         if step.attended:
             hands, most, least = hands + least, most - least, 0
         steps.append(
-            Chained(timedelta(minutes=hands), timedelta(minutes=least), timedelta(minutes=most), hours_of(step.station))
+            Chained(
+                timedelta(minutes=hands),
+                timedelta(minutes=least),
+                timedelta(minutes=most),
+                hours_of(step.station),
+                hands,
+                0 < least == most,
+            )
         )
     return steps
 
@@ -105,25 +110,34 @@ def forward(
 
     `there` says, by step, before when it cannot begin because something that it takes is not there.
     """
-    begins: list[datetime] = [start] * len(steps)
-    lower = [max(start, (there or {}).get(index, start)) for index in range(len(steps))]
+    begins = begins_forward(steps, start, there, first)
+    return None if begins is None else _placed(steps[first:], begins[first:], first)
+
+
+def begins_forward(
+    steps: Sequence[Chained], start: datetime, there: Mapping[int, datetime] | None = None, first: int = 0
+) -> list[datetime] | None:
+    """When each step of that placement begins."""
+    begins = [start] * len(steps)
+    lower = [max(start, there.get(index, start)) for index in range(len(steps))] if there else begins.copy()
     index = first
     while index < len(steps):
         step = steps[index]
-        limit = lower[index]
         before = steps[index - 1] if index > first else None
+        limit = lower[index]
         if before is not None:
-            limit = max(limit, begins[index - 1] + before.hands + before.least)
+            hands_until = begins[index - 1] + before.hands
+            limit = max(limit, hands_until + before.least)
         begin = step.earliest_begin(limit)
         if begin is None or begin - start > FURTHEST:
             return None
-        if before is not None and begin - (begins[index - 1] + before.hands) > before.most:
+        if before is not None and begin - hands_until > before.most:
             lower[index - 1] = begin - before.most - before.hands
             index -= 1
             continue
         begins[index] = begin
         index += 1
-    return _placed(steps[first:], begins[first:], first)
+    return begins
 
 
 def _placed(steps: Sequence[Chained], begins: Sequence[datetime], first: int = 0) -> tuple[Placed, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -15,22 +16,34 @@ MOST_SIZES = 40
 MINUTE = timedelta(minutes=1)
 
 
+def late_amounts(planned: Iterable[Planned], now: datetime) -> dict[int, int]:
+    """By `id` of a need, how much of it is made by runs that are late."""
+    late: dict[int, int] = defaultdict(int)
+    for run in planned:
+        if run.ready > run.ready_by or run.start_by < now:
+            for need, amount in run.serves:
+                late[id(need)] += amount
+    return late
+
+
 def late_notes(
     run: Planned,
     ready: datetime,
     alone: datetime,
     there: Mapping[int, datetime],
     planned: Sequence[Planned],
+    late: Mapping[int, int],
     bench: Bench,
 ) -> Iterator[Note]:
     """For a run that would be `ready` after its ready-by (`alone`: with all hands and places to itself): by how much,
-    what of the par is there in time, a smaller size that is not late, who could give way, and what is 86."""
+    what of the par is there in time, a smaller size that is not late, who could give way, and what is 86. `late` are
+    the `late_amounts`."""
     if ready <= run.ready_by:
         return
     yield Note("late by", {"minutes": -((run.ready_by - ready) // MINUTE), "at": ready})
     for need, _ in run.serves:
         if need.par is not None and need.ready_by < ready:
-            yield from _of_par(need, ready, planned, bench)
+            yield from _of_par(need, ready, late, bench)
     size = _smaller(run, there, bench)
     if size is not None:
         amount = scaled(run.recipe.outputs[run.need.prep], size)
@@ -41,22 +54,16 @@ def late_notes(
             yield Note("could give way", {"item": rival.recipe.id, "at": rival.ready_by})
 
 
-def _of_par(need: Need, ready: datetime, planned: Sequence[Planned], bench: Bench) -> Iterator[Note]:
+def _of_par(need: Need, ready: datetime, late: Mapping[int, int], bench: Bench) -> Iterator[Note]:
     """What of a par is there by its ready-by, and when the rest is; the dishes that cannot be plated until then."""
-    late = sum(
-        amount
-        for other in planned
-        for served, amount in other.serves
-        if served is need and (other.ready > other.ready_by or other.start_by < bench.now)
-    )
-    reachable = max(0, need.amount - late)
+    reachable = max(0, need.amount - late.get(id(need), 0))
     yield Note("in time", {"item": need.prep, "amount": reachable, "par": need.amount, "at": ready})
     occasion = need.occasion
-    if occasion is not None and (ready >= occasion.ends or (not reachable and ready > occasion.starts)):
+    if occasion is not None and not reachable and ready > occasion.starts:
         dishes = [
             dish.id
             for dish in bench.book.dishes.values()
-            if need.prep in dish.plate and occasion.service.id in dish.services and not reachable
+            if need.prep in dish.plate and occasion.service.id in dish.services
         ]
         if dishes:
             yield Note("off until", {"dishes": tuple(dishes), "at": None if ready >= occasion.ends else ready})
@@ -66,12 +73,15 @@ def _smaller(run: Planned, there: Mapping[int, datetime], bench: Bench) -> Fract
     """The largest smaller size that by itself would still be ready in time."""
     sizes = run.recipe.sizes
     steps = min(MOST_SIZES, -((sizes.smallest - run.size) // sizes.step))
+    if not any(step.hands_on_each for step in run.recipe.steps):
+        # All sizes take as long.
+        steps = min(steps, 1)
     for number in range(1, steps + 1):
         size = run.size - number * sizes.step
         if size < sizes.smallest:
             return None
-        placed = bench.after(run.recipe, size, bench.now, there)
-        if placed and placed[-1].ends <= run.ready_by:
+        moments = bench.moments_after(run.recipe, size, bench.now, there)
+        if moments and moments[-1] <= run.ready_by:
             return size
     return None
 

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
+from random import Random
 from zoneinfo import ZoneInfo
 
+import pytest
 from msgspec.structs import replace
+from random_kitchens import NOW
+from random_kitchens import kitchen as drawn
 
+from prepboard.book.life import day_one, use_by
+from prepboard.plan.runs import Bench
 from prepboard.plan.state import Tonight
 
 LONG = """
@@ -136,3 +142,26 @@ def test_can_start_from_is_as_early_as_its_life_allows(kitchen, moment):
     book = long().replace('keeps = "5 days"', 'keeps = "2 days"')
     (line,) = kitchen(book).lines("roll", "2026-10-28 12:00")
     assert line.can_start_from == moment("2026-10-29 19:00")  # 9 h later it is 04:00 on Friday, business day Friday
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_a_search_for_the_earliest_start_reckons_as_the_placement_itself_would(seed):
+    """Begins, ready, day 1 and life, of drawn recipes begun at any hour of two days, some waiting for ingredients."""
+    chance, state = Random(seed), drawn(seed, 12)
+    bench = Bench(state, NOW)
+    for recipe in state.book.preps.values():
+        start = NOW + timedelta(minutes=chance.randrange(2880))
+        there = {chance.randrange(len(recipe.steps)): NOW + timedelta(minutes=chance.randrange(2880))}
+        size = recipe.sizes.smallest * chance.randrange(1, 4)
+        placed = bench.after(recipe, size, start, there)
+        moments = bench.moments_after(recipe, size, start, there)
+        assert moments == [*(step.begins for step in placed), placed[-1].ends]
+        good = use_by(state.book, recipe, recipe.store, _day_one(state, recipe, size, placed), placed[-1].ends).until
+        assert bench.good_from(recipe, recipe.id, moments, moments[-1]) == good
+        assert bench.good_until(recipe, size, recipe.id, placed, placed[-1].ends) == good
+
+
+def _day_one(state, recipe, size, placed):
+    ends = {step.step: step.ends for step in placed}
+    started = placed[0].begins
+    return day_one(recipe, size, state.book.kitchen, started=started, ready=placed[-1].ends, step_ends=ends)
