@@ -101,12 +101,12 @@ def _closed(state: State, now: datetime) -> Iterator[Closed]:
 
 def _through(book: Book, known: Known, closed: list[Closed], resets: list[tuple[datetime, str]]) -> Known:
     dishes, error = dict(known.dishes), known.covers_error
-    times = _times(book, closed)
+    times, levels = _times(book, closed), {dish.id: level_of_dish(book, dish) for dish in book.dishes.values()}
     happenings: list[Closed | tuple[datetime, str]] = [*closed, *resets]
     for happened in sorted(happenings, key=_moment):
         if isinstance(happened, Closed):
             for dish in _offered(book, happened):
-                _learn(book, happened, dish, dishes, error, times)
+                _learn(book, happened, dish, dishes, error, times, levels[dish.id])
             if happened.tonight.came is not None and not happened.tonight.listed:
                 error = learn_covers(error, happened.booked, happened.tonight.came)
         elif happened[1] in dishes:
@@ -150,7 +150,13 @@ def _on_the_menu(dish: Dish, closed: Closed) -> bool:
 
 
 def _learn(
-    book: Book, closed: Closed, dish: Dish, dishes: dict[str, Learned], error: CoversError, times: dict[str, int]
+    book: Book,
+    closed: Closed,
+    dish: Dish,
+    dishes: dict[str, Learned],
+    error: CoversError,
+    times: dict[str, int],
+    level: float,
 ) -> None:
     times[dish.id] -= 1
     came = closed.tonight.came if closed.tonight.came is not None else closed.booked
@@ -167,7 +173,7 @@ def _learn(
     if times[dish.id] < _HITS:
         key = weekday_key(closed.service, closed.day)
         usual = usual_error(error) if dish.use_covers else 0.0
-        par = outlook(before, key, planned, usual).par(level_of_dish(book, dish))
+        par = outlook(before, key, planned, usual).par(level)
         hit = plates <= par and not ran_out
     evening = Evening(closed.service, closed.day, plates, par, ran_out)
     dishes[dish.id] = learn(before, evening, covers, hit=hit)

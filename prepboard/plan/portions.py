@@ -36,10 +36,10 @@ def portions(mean: float, ratio: float) -> Demand:
 def covering(mean: float, ratio: float, level: float) -> int:
     """The fewest portions that cover the demand with at least this chance: its quantile, worked out no further than
     to there."""
-    wanted, total = round(level * ONE), 0.0
+    wanted, nearly, total = round(level * ONE), level - 1e-9, 0.0
     for count, chance in enumerate(_each_chance(mean, ratio)):
         total += chance
-        if round(total * ONE) >= wanted:
+        if total >= nearly and round(total * ONE) >= wanted:
             return count
     return portions(mean, ratio).quantile(level)
 

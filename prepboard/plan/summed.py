@@ -29,7 +29,10 @@ def summed(demands: tuple[Demand, ...]) -> Demand:
     if cells > MOST_CELLS or not all(one.cumulative for one in by_chance):
         return _normal(mean, at_least, step, by_chance)
     chances = _convolved(by_chance)
-    return Demand(mean, at_least, step, tuple(min(ONE, chance) for chance in accumulate(chances)))
+    cumulative = tuple(accumulate(chances))
+    if cumulative[-1] > ONE:
+        cumulative = tuple(min(ONE, chance) for chance in cumulative)
+    return Demand(mean, at_least, step, cumulative)
 
 
 def _convolved(demands: list[Demand]) -> list[int]:
