@@ -16,6 +16,7 @@ from prepboard.plan.closing import close, use_first
 from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.history import usual_error
+from prepboard.plan.horizon import horizon
 from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
     Bring,
@@ -42,7 +43,7 @@ from prepboard.plan.placing.kitchen import NOT_PLACED, Placing, place_runs
 from prepboard.plan.placing.settling import settle
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
-from prepboard.plan.runs import Bench, horizon
+from prepboard.plan.runs import Bench
 from prepboard.plan.state import CoversError, HandOver, Learned, Placed, Run, Sitting, State
 from prepboard.plan.stock import Lot
 from prepboard.plan.today import changes

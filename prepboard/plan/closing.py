@@ -13,11 +13,12 @@ from fractions import Fraction
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.costs import cost_of
+from prepboard.plan.horizon import horizon, longest_chain
 from prepboard.plan.lines import CarryOver, Closing, MakeLine, Note, Parting, Pull
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead, occasions
 from prepboard.plan.pars import pars
-from prepboard.plan.runs import Bench, horizon, longest_chain
+from prepboard.plan.runs import Bench
 from prepboard.plan.state import Batch, State
 
 A_WEEK = timedelta(days=7)

@@ -18,7 +18,8 @@ from prepboard.plan.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.pars import Par
-from prepboard.plan.runs import Bench, Carried, Planned, scaled, thaw
+from prepboard.plan.runs import Bench, Carried, Planned, thaw
+from prepboard.plan.sizes import scaled
 from prepboard.plan.state import Run, State
 from prepboard.plan.stock import Lot, Need
 from prepboard.plan.walking import Answer, Walk

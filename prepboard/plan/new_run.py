@@ -10,7 +10,8 @@ from msgspec import Struct, field
 from prepboard.book.book import Prep
 from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
-from prepboard.plan.runs import Carried, Planned, amounts, scaled, thaw
+from prepboard.plan.runs import Carried, Planned, thaw
+from prepboard.plan.sizes import amounts, scaled
 from prepboard.plan.state import Line, Placed
 from prepboard.plan.stock import Counted, Lot, Need, put_in
 

@@ -11,7 +11,8 @@ from prepboard.plan.ledger import Ledger
 from prepboard.plan.lines import Note
 from prepboard.plan.more import in_time, is_under_way
 from prepboard.plan.new_run import new_run, plan_run, trial
-from prepboard.plan.runs import MOST_RUNS, Planned, scaled, sizes_for
+from prepboard.plan.runs import Planned
+from prepboard.plan.sizes import MOST_RUNS, scaled, sizes_for
 from prepboard.plan.stock import Counted, Lot, Need, draw, put_in
 
 

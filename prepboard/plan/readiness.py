@@ -7,7 +7,8 @@ from datetime import datetime, timedelta
 
 from prepboard.plan.lines import MakeLine, Note, Serves, Taken
 from prepboard.plan.more import more_now
-from prepboard.plan.runs import Bench, Planned, scaled
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.sizes import scaled
 from prepboard.plan.state import Placed
 from prepboard.plan.stock import Need
 from prepboard.plan.today import missing_notes, station_of, waits_for

@@ -1,4 +1,4 @@
-"""Runs: how large a run is, when its steps lie, and what it gives until when.
+"""Runs: when the steps of a run lie, and until when what it gives is good.
 
 A `Bench` knows the kitchen's hours and clock and answers for one recipe at a time; it remembers nothing of needs.
 """
@@ -12,17 +12,13 @@ from functools import lru_cache
 
 from msgspec import Struct, field
 
-from prepboard.book.book import Book, Prep, Sizes
-from prepboard.book.days import ONE_DAY
+from prepboard.book.book import Book, Prep
 from prepboard.book.life import day_one, steps_before_day_one, use_by
 from prepboard.plan.hours import Hours
 from prepboard.plan.lines import Note
 from prepboard.plan.state import Line, Placed, Run, State
 from prepboard.plan.stock import Lot, Need
 from prepboard.plan.timing import Chained, backward, begins_forward, chain, forward
-
-MOST_RUNS = 60
-"""One need never asks for more runs than this; what is missing beyond stays short."""
 
 NO_TIME = timedelta()
 
@@ -75,48 +71,9 @@ class Planned(Struct, gc=False):
         return self.steps[0].begins if self.steps else self.ready
 
 
-def sizes_for(sizes: Sizes, amount: int, a_recipe: int) -> list[Fraction]:
-    """The runs that give an amount, of which one recipe gives `a_recipe`: full ones first, then the smallest
-    allowed that covers the rest."""
-    largest, least = sizes.largest, _smallest_for(sizes, amount, a_recipe)
-    if largest is None or least <= largest:
-        return [least]
-    recipes, runs = Fraction(amount, a_recipe), list[Fraction]()
-    while recipes > largest and len(runs) < MOST_RUNS:
-        recipes -= largest
-        runs.append(largest)
-    rest = _smallest_for(sizes, *recipes.as_integer_ratio())
-    return [*runs, min(rest, largest)]
-
-
-def _smallest_for(sizes: Sizes, amount: int, a_recipe: int) -> Fraction:
-    """The smallest allowed size that gives an amount; in whole numbers, since it is asked often."""
-    least, of_least = sizes.smallest.as_integer_ratio()
-    by, of_step = sizes.step.as_integer_ratio()
-    parts, least, by = of_least * of_step, least * of_step, by * of_least
-    steps = max(0, -(-(amount * parts - least * a_recipe) // (by * a_recipe)))
-    return _fraction(least + steps * by, parts)
-
-
-@lru_cache(maxsize=4096)
-def _fraction(numerator: int, denominator: int) -> Fraction:
-    return Fraction(numerator, denominator)
-
-
 def thaw(prep: Prep) -> timedelta:
     """How long before its use a prep must leave the freezer; nothing where it is not kept frozen."""
     return timedelta(minutes=prep.thaw) if prep.store == "frozen" else NO_TIME
-
-
-def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
-    """What a run of this size gives, in millionths, by prep."""
-    return {prep: scaled(amount, size) for prep, amount in recipe.outputs.items()}
-
-
-def scaled(amount: int, size: Fraction) -> int:
-    """An amount of one recipe in a run of this size, to the nearest millionth."""
-    recipes, parts = size.as_integer_ratio()
-    return (2 * amount * recipes + parts) // (2 * parts)
 
 
 def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
@@ -291,25 +248,3 @@ class Bench:
 
     def _always(self, station: str) -> Hours:
         return Hours(None, self.book.kitchen.days, self.now)
-
-
-def horizon(state: State, now: datetime) -> datetime:
-    """How far the plan looks: `plan_ahead`, or the longest chain of the book and a day if that is longer."""
-    ahead = timedelta(minutes=state.book.kitchen.plan_ahead)
-    return now + max(ahead, longest_chain(state.book) + ONE_DAY)
-
-
-@lru_cache(maxsize=4)
-def longest_chain(book: Book) -> timedelta:
-    """The longest chain of least times from the first ingredient to a plate, at full recipes."""
-    minutes: dict[str, int] = {}
-    for group in reversed(book.together):
-        for prep in group:
-            recipes = [book.preps[maker] for maker in book.preps[prep].made_by]
-            minutes[prep] = max((_least(recipe, minutes) for recipe in recipes), default=0)
-    return timedelta(minutes=max(minutes.values(), default=0))
-
-
-def _least(recipe: Prep, known: Mapping[str, int]) -> int:
-    own = sum(step.hands_minutes(Fraction(1)) + step.wait for step in recipe.steps)
-    return own + max((known.get(use.item, 0) for use in recipe.uses), default=0)

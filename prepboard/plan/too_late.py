@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from prepboard.plan.lines import Note
-from prepboard.plan.runs import Bench, Planned, scaled
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.sizes import scaled
 from prepboard.plan.stock import Need
 
 MOST_SIZES = 40

@@ -15,11 +15,13 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.horizon import horizon
 from prepboard.plan.lines import Outlet, UseFirst
 from prepboard.plan.needs import Needs, work_out
 from prepboard.plan.occasions import Occasion, ahead, table
 from prepboard.plan.pars import pars, portion
-from prepboard.plan.runs import Bench, Planned, horizon, scaled
+from prepboard.plan.runs import Bench, Planned
+from prepboard.plan.sizes import scaled
 from prepboard.plan.state import State
 from prepboard.plan.stock import Lot
 from prepboard.plan.walking import Answer

@@ -20,7 +20,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.plan.costs import cost_of
 from prepboard.plan.past import Gone, Past, PastRun
 from prepboard.plan.pulling import as_bought
-from prepboard.plan.runs import scaled, sizes_for
+from prepboard.plan.sizes import scaled, sizes_for
 
 Kind = Literal["discard", "again", "lost", "use", "trim"]
 Per = Literal["day", "week", "month"]

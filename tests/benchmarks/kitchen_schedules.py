@@ -35,6 +35,7 @@ from placing_checker import faults
 from random_kitchens import NOW, kitchen
 
 from prepboard.plan.board import plan
+from prepboard.plan.horizon import horizon
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead
 from prepboard.plan.pars import pars
@@ -44,7 +45,7 @@ from prepboard.plan.placing.kitchen import Placing, floor_for, lay_out, place_ru
 from prepboard.plan.placing.memory import forget
 from prepboard.plan.placing.schedule import Schedule
 from prepboard.plan.placing.under_way import book_under_way
-from prepboard.plan.runs import Bench, Planned, horizon
+from prepboard.plan.runs import Bench, Planned
 from prepboard.plan.state import State
 from prepboard.plan.today import station_of
 

@@ -16,10 +16,11 @@ from functools import partial
 from prepboard.book.reader import read_texts
 from prepboard.plan.board import plan
 from prepboard.plan.counts import left, under_way_or_next
+from prepboard.plan.horizon import horizon
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead
 from prepboard.plan.pars import pars
-from prepboard.plan.runs import Bench, horizon
+from prepboard.plan.runs import Bench
 from prepboard.plan.state import Batch, State
 
 NOW = datetime(2026, 10, 31, 9, 0, tzinfo=UTC)
