@@ -13,7 +13,8 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
-from prepboard.plan.board import Board, all_expiring, all_under_way, coming
+from prepboard.plan.as_lines import all_expiring, all_under_way, coming
+from prepboard.plan.board import Board
 from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import tasks
 from prepboard.plan.lines import Expiring, MakeLine, UnderWay

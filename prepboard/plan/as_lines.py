@@ -1,0 +1,119 @@
+"""What the plan found, as the lines of a board."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from math import prod
+
+from prepboard.book.days import ONE_DAY
+from prepboard.plan.closing import use_first
+from prepboard.plan.lines import Expiring, LeftOver, MakeLine, ParLine, SittingLine, UnderWay
+from prepboard.plan.occasions import Occasion
+from prepboard.plan.pars import Par
+from prepboard.plan.runs import Bench
+from prepboard.plan.state import Placed, Run, State
+from prepboard.plan.stock import Lot
+from prepboard.plan.walking import Answer
+
+
+def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
+    """The runs under way, by what is due next; `placed` says by code where the rest of each lies."""
+    shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
+    return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
+
+
+def coming(occasion: Occasion | None, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
+    """The preps that a run gives before a sitting ends."""
+    if occasion is None:
+        return set()
+    there = {prep for run in under_way if run.ready_at < occasion.ends for prep in run.outputs}
+    return there | {prep for line in make if line.ready_if_started_now < occasion.ends for prep in line.outputs}
+
+
+def sitting_line(state: State, occasion: Occasion, known: Iterable[Par], now: datetime) -> SittingLine:
+    """One sitting, with the chance that all its pars stand."""
+    chances = [chance for par in known if par.occasion is occasion and (chance := par.chance(par.amount)) is not None]
+    booked = occasion.service.covers.on(occasion.day) or 0
+    return SittingLine(
+        occasion.service.id,
+        occasion.day,
+        occasion.covers,
+        booked,
+        occasion.starts,
+        occasion.ends,
+        occasion.set_by,
+        occasion.running(now),
+        prod(chances) if chances and not occasion.tonight.special else None,
+    )
+
+
+def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...]) -> UnderWay:
+    steps = run.recipe.steps
+    current = placed[0] if placed else None
+    last = run.step + 1 >= len(steps)
+    return UnderWay(
+        run.code,
+        run.recipe.id,
+        run.station,
+        run.outputs.get(run.recipe.id, 0),
+        run.size,
+        run.by,
+        run.started,
+        run.step if current else -1,
+        steps[run.step].do if current else "",
+        "" if last else steps[run.step + 1].do,
+        current.ends if current else run.started,
+        placed[-1].ends if placed else bench.now,
+        run.outputs,
+        placed,
+    )
+
+
+def all_expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
+    """What ends within three business days, today the first, and what has ended already."""
+    days = state.book.kitchen.days
+    limit = days.opens(days.business_day(now) + 3 * ONE_DAY)
+    ending = [batch for batch in state.batches if batch.use_by is not None and batch.use_by <= limit]
+    ending.sort(key=lambda batch: (batch.use_by, batch.prep, batch.code))
+    return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
+
+
+def all_left_over(state: State, lots: Iterable[Lot]) -> tuple[LeftOver, ...]:
+    """What no need takes, by prep in book order, then by use-by."""
+    amounts: dict[tuple[int, datetime, str], int] = defaultdict(int)
+    for lot in lots:
+        if lot.good_until is not None and not lot.frozen:
+            amounts[state.book.preps[lot.prep].order, lot.good_until, lot.prep] += lot.left
+    return tuple(LeftOver(prep, amounts[order, good, prep], good) for order, good, prep in sorted(amounts))
+
+
+def par_lines(answers: Iterable[Answer]) -> tuple[ParLine, ...]:
+    """The answers to what is a par."""
+    lines = [_par_line(answer, answer.need.par) for answer in answers if answer.need.par]
+    return tuple(lines)
+
+
+def _par_line(answer: Answer, par: Par) -> ParLine:
+    occasion = par.occasion
+    special = occasion is not None and occasion.tonight.special
+    return ParLine(
+        service=occasion.service.id if occasion else "",
+        day=par.day,
+        covers=occasion.covers if occasion else 0,
+        prep=par.prep,
+        par=par.amount,
+        source=par.source,
+        stage=par.stage,
+        chance=None if special else par.chance(par.amount),
+        expected=par.expected,
+        on_hand=answer.on_hand,
+        under_way=answer.under_way,
+        short=answer.short,
+        thin=answer.thin,
+        to_make=sum(run.outputs.get(par.prep, 0) for run in answer.planned),
+        promise=par.promise,
+        special=special,
+        dishes=par.dishes,
+    )
