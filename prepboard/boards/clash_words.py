@@ -10,7 +10,7 @@ from prepboard.boards.rows import voice_of
 from prepboard.paper.saying import listed
 from prepboard.plan.board import Board
 from prepboard.plan.drafts import in_force
-from prepboard.plan.state import Change, Number
+from prepboard.plan.numbers import Change, Number
 from prepboard.texts import _
 
 SetBy = dict[Number, tuple[str, datetime]]

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from rich.cells import cell_len
 
 from prepboard.boards.row import MARGIN, Piece, Row, Tone, clean, filled, fit, mark
-from prepboard.plan.state import Number
+from prepboard.plan.numbers import Number
 
 NAME_FIRST, NAME_LEAST, NAME_LAST = 24, 18, 10
 """Cells down to which the first column gives way before others become brief, before others go, and after that."""

@@ -20,7 +20,8 @@ from prepboard.plan.drafts import (
     theirs,
     typed,
 )
-from prepboard.plan.state import Change, Number, Sitting, State, Value
+from prepboard.plan.numbers import Change, Number, Value
+from prepboard.plan.state import Sitting, State
 
 
 class Typing(Struct, frozen=True):

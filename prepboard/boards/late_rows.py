@@ -9,7 +9,7 @@ from prepboard.boards.rows import voice_of
 from prepboard.paper.notes import note_text
 from prepboard.plan.board import Board
 from prepboard.plan.lines import MakeLine
-from prepboard.plan.state import Number
+from prepboard.plan.numbers import Number
 from prepboard.texts import _
 
 SMALL_NOTES = frozenset({"over", "long wait"})

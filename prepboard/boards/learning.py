@@ -10,7 +10,8 @@ from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.row import Row
 from prepboard.boards.rows import voice_of
 from prepboard.plan.board import Board
-from prepboard.plan.state import Number, Sitting, Tonight
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting, Tonight
 from prepboard.texts import _
 
 if TYPE_CHECKING:

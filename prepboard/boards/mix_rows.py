@@ -10,7 +10,8 @@ from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.drafts import Draft, in_force, occasion_of
 from prepboard.plan.mixing import Taken, dishes_of
-from prepboard.plan.state import Number, Sitting
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting
 from prepboard.texts import _
 
 

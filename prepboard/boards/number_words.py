@@ -12,7 +12,7 @@ from prepboard.book.amounts import AmountFault, read_amount
 from prepboard.book.amounts import read_number as number_at_start
 from prepboard.paper.saying import weekday
 from prepboard.plan.board import Board
-from prepboard.plan.state import Number, Value
+from prepboard.plan.numbers import Number, Value
 from prepboard.texts import _
 
 AMOUNTS = frozenset({"par", "standing par", "weekday par", "portion"})

@@ -15,7 +15,8 @@ from prepboard.boards.rows import voice_of
 from prepboard.boards.typing_screen import TypingScreen
 from prepboard.plan.drafts import in_force, set_to
 from prepboard.plan.lines import MakeLine
-from prepboard.plan.state import Number, Sitting
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting
 from prepboard.texts import _
 
 

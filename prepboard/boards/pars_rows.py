@@ -17,7 +17,8 @@ from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.drafts import Draft
 from prepboard.plan.lines import MakeLine, ParLine
-from prepboard.plan.state import Number, Sitting
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting
 from prepboard.texts import _
 
 Table = tuple[tuple[Column, ...], tuple[ColumnRow, ...]]

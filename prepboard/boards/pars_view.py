@@ -22,7 +22,8 @@ from prepboard.boards.today_rows import today
 from prepboard.paper.saying import near_day
 from prepboard.plan.board import Board
 from prepboard.plan.difference import difference
-from prepboard.plan.state import Number, Sitting
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting
 from prepboard.texts import _, some
 
 Lists = Literal["pars", "dishes", "today"]

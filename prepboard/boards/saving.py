@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from prepboard.boards.clash_words import SetBy, clash_words
 from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
-from prepboard.plan.state import Change
+from prepboard.plan.numbers import Change
 from prepboard.texts import _
 
 if TYPE_CHECKING:

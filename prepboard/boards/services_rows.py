@@ -11,7 +11,8 @@ from prepboard.paper.saying import listed, near_day
 from prepboard.plan.board import Board
 from prepboard.plan.drafts import Draft
 from prepboard.plan.lines import SittingLine
-from prepboard.plan.state import Number, Sitting
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import Sitting
 from prepboard.texts import _, some
 
 

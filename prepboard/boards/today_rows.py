@@ -10,7 +10,7 @@ from prepboard.boards.number_words import number_name, value_words
 from prepboard.boards.pars_rows import Table
 from prepboard.plan.board import Board
 from prepboard.plan.drafts import Draft, in_force, in_the_book, set_to
-from prepboard.plan.state import Number
+from prepboard.plan.numbers import Number
 from prepboard.texts import _
 
 

@@ -17,7 +17,8 @@ from prepboard.boards.number_words import number_name, read, typed_text, value_w
 from prepboard.book.amounts import AmountFault
 from prepboard.plan.board import Board, plan
 from prepboard.plan.drafts import in_force
-from prepboard.plan.state import Number, State
+from prepboard.plan.numbers import Number
+from prepboard.plan.state import State
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:

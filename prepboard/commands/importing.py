@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import Named, amount_of, day, find, find_prep
 from prepboard.commands.spreadsheet import Sheet
+from prepboard.plan.numbers import Change, Number
 from prepboard.plan.occasions import AsBooked, end_of
-from prepboard.plan.state import Change, Number, Sitting
+from prepboard.plan.state import Sitting
 from prepboard.store.actions.past_plates import PastSitting, counted
 from prepboard.store.who import Refused
 from prepboard.texts import _

@@ -15,7 +15,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.commands.session import Kitchen
     from prepboard.commands.spreadsheet import Sheet
-    from prepboard.plan.state import Change
+    from prepboard.plan.numbers import Change
 
 TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 

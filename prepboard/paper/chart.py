@@ -7,7 +7,7 @@ from prepboard.paper.layout import Row, paragraph, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, long_day
 from prepboard.plan.history import has_changed, stage
-from prepboard.plan.state import Evening, Learned
+from prepboard.plan.learned import Evening, Learned
 from prepboard.texts import _, some
 
 _LEAST_ROOM, _MOST_ROOM = 8, 60

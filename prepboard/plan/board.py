@@ -15,6 +15,7 @@ from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.history import usual_error
 from prepboard.plan.horizon import horizon
+from prepboard.plan.learned import CoversError, Learned
 from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import (
     Bring,
@@ -42,7 +43,7 @@ from prepboard.plan.placing.settling import settle
 from prepboard.plan.pulling import pull
 from prepboard.plan.readiness import make_lines
 from prepboard.plan.runs import Bench
-from prepboard.plan.state import CoversError, HandOver, Learned, Sitting, State
+from prepboard.plan.state import HandOver, Sitting, State
 from prepboard.plan.today import changes
 from prepboard.plan.using_up import using_up
 from prepboard.plan.watching import Watch, held_back, watch

@@ -15,8 +15,9 @@ from msgspec.structs import replace
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.mixing import shares
+from prepboard.plan.numbers import Change, Number, Value
 from prepboard.plan.occasions import Occasion, occasions
-from prepboard.plan.state import Change, Number, Sitting, State, Tonight, Value
+from prepboard.plan.state import Sitting, State, Tonight
 
 Draft = Mapping[Number, Change]
 """The numbers typed, in the order in which they were typed first."""

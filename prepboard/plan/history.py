@@ -13,9 +13,9 @@ from math import sqrt
 from msgspec import Struct
 from msgspec.structs import replace
 
+from prepboard.plan.learned import CoversError, Evening, Learned
 from prepboard.plan.lines import Stage
 from prepboard.plan.portions import beyond, covering
-from prepboard.plan.state import CoversError, Evening, Learned
 
 FROM_HISTORY, MEASURED = 8, 26
 """Services learned until a par is the history's, and until it counts as measured."""

@@ -16,9 +16,10 @@ from msgspec import Struct
 from prepboard.book.book import Book, Dish
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.history import guess, learn, learn_covers, outlook, renew, usual_error, weekday_key
+from prepboard.plan.learned import CoversError, Evening, Learned
 from prepboard.plan.levels import level_of_dish
 from prepboard.plan.occasions import AsBooked, Table, end_of
-from prepboard.plan.state import CoversError, Evening, Learned, State, Tonight
+from prepboard.plan.state import State, Tonight
 
 SETTLES_AFTER = timedelta(days=3)
 """A sitting may be corrected for two business days after its own."""

@@ -9,11 +9,12 @@ from msgspec import Struct, field
 
 from prepboard.plan.demand import Demand
 from prepboard.plan.history import Outlook, has_changed, outlook, stage, usual_error, weekday_key
+from prepboard.plan.learned import Learned
 from prepboard.plan.learning import Known
 from prepboard.plan.lines import DishSales, Stage
 from prepboard.plan.occasions import Occasion, Table
 from prepboard.plan.portions import plates as plates_of
-from prepboard.plan.state import Learned, State
+from prepboard.plan.state import State
 
 _STAGES: tuple[Stage, ...] = ("guess", "learning", "measured")
 

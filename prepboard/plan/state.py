@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime
 from fractions import Fraction
-from typing import Literal
 
 from msgspec import Struct, field
 
@@ -18,6 +17,7 @@ from prepboard.book.cooling import Start
 from prepboard.book.life import History
 from prepboard.book.stays import Stay
 from prepboard.book.temperatures import Reading
+from prepboard.plan.learned import CoversError, Learned
 
 Sitting = tuple[str, date]
 """(service id, business day): one sitting."""
@@ -144,44 +144,6 @@ class Run(Struct, gc=False):
     """The maker's date that they pass on so far."""
 
 
-class Evening(Struct, frozen=True):
-    """One closed sitting of a dish: the plates that went out, and the par in portions that history had for it."""
-
-    service: str
-    day: date
-    plates: int
-    par: int
-    ran_out: bool
-
-
-class Learned(Struct, frozen=True):
-    """What the closed services have taught about one dish. Counts fade, so that lately weighs more than long ago."""
-
-    sold: float
-    """Portions; over `covers` it is the level, portions a cover."""
-    covers: float
-    squares: float = 0.0
-    """Own misses, squared and measured by what was expected; over `weight` it is the scatter."""
-    weight: float = 0.0
-    weekdays: Mapping[str, tuple[float, float]] = field(default_factory=dict)
-    """Service and weekday, Monday 0, as "dinner 5" -> (sold, expected by the level alone)."""
-    count: int = 0
-    """Services learned."""
-    misses: tuple[tuple[float, float], ...] = ()
-    """The last misses: (portions asked for beyond the mean, the variance that was expected)."""
-    hits: str = ""
-    """The last services, oldest first: "1" where the promise was kept."""
-    evenings: tuple[Evening, ...] = ()
-
-
-class CoversError(Struct, frozen=True):
-    """How far booked covers were from the real ones: the relative error, squared, fading as the rest does."""
-
-    squares: float = 0.0
-    weight: float = 0.0
-    count: int = 0
-
-
 class Tonight(Struct, frozen=True):
     """What a sous chef set for one sitting; what is not set is the book's."""
 
@@ -201,49 +163,6 @@ class Tonight(Struct, frozen=True):
     """Of a sitting that was counted elsewhere: the only dishes that were offered."""
     out: Mapping[str, datetime] = field(default_factory=dict)
     """Dishes of which nothing was left -> when."""
-
-
-class Number(Struct, frozen=True):
-    """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
-
-    `item` is a dish for a share, a count or a dish taken off; a prep for a par, a portion or what is given to another
-    station; else a station, equipment or goods. `on` is the dish of a portion, or a standing par's weekday ("0" for
-    Monday). `day` is the business day of what is of no sitting.
-    """
-
-    of: Literal[
-        "covers",
-        "percent",
-        "mix",
-        "count",
-        "par",
-        "standing par",
-        "weekday par",
-        "cancelled",
-        "off",
-        "portion",
-        "hands",
-        "equipment",
-        "given",
-        "missing",
-    ]
-    sitting: Sitting | None = None
-    item: str = ""
-    day: date | None = None
-    on: str = ""
-
-
-Value = int | Fraction | str | datetime | None
-"""What a number is set to; None where it is the book's, or computed. A dish is off for a reason in words, a prep is
-given to a station by its id, goods are missing until a moment, or "" for nobody knows."""
-
-
-class Change(Struct, frozen=True):
-    """A number that somebody sets, and what they saw it set to when they did."""
-
-    number: Number
-    seen: Value
-    to: Value
 
 
 class HandOver(Struct, frozen=True):

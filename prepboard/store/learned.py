@@ -11,7 +11,8 @@ from typing import Any
 
 import msgspec
 
-from prepboard.plan.state import CoversError, Evening, Learned, Sitting, Tonight
+from prepboard.plan.learned import CoversError, Evening, Learned
+from prepboard.plan.state import Sitting, Tonight
 from prepboard.store.times import instant
 
 LEARNED_TO = "learned to"

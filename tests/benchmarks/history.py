@@ -15,7 +15,7 @@ import numpy as np
 from scipy import stats
 
 from prepboard.plan.history import guess, learn, outlook
-from prepboard.plan.state import Evening
+from prepboard.plan.learned import Evening
 
 LEVEL, FROM, DISHES, SERVICES = 0.9, 26, 200, 130
 FIRST_DAY = date(2026, 1, 1)

@@ -9,7 +9,7 @@ import pytest
 from prepboard.paper.chart import chart, signs
 from prepboard.paper.plain import wide
 from prepboard.paper.saying import Voice
-from prepboard.plan.state import Evening, Learned
+from prepboard.plan.learned import Evening, Learned
 
 
 @pytest.mark.parametrize(

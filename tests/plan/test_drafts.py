@@ -25,7 +25,8 @@ from prepboard.plan.drafts import (
     typed,
 )
 from prepboard.plan.mixing import dishes_of, shares
-from prepboard.plan.state import Change, Number, Tonight
+from prepboard.plan.numbers import Change, Number
+from prepboard.plan.state import Tonight
 
 SATURDAY = date(2026, 10, 31)
 DINNER = ("dinner", SATURDAY)

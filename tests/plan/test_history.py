@@ -20,8 +20,8 @@ from prepboard.plan.history import (
     stage,
     usual_error,
 )
+from prepboard.plan.learned import CoversError, Evening
 from prepboard.plan.portions import LARGE, beyond, portions
-from prepboard.plan.state import CoversError, Evening
 
 SATURDAY = date(2026, 10, 31)
 KEY = "dinner 5"

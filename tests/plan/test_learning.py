@@ -9,8 +9,9 @@ import pytest
 from scipy import stats
 
 from prepboard.plan.history import guess, learn, outlook
+from prepboard.plan.learned import Evening
 from prepboard.plan.learning import fold
-from prepboard.plan.state import Evening, Tonight
+from prepboard.plan.state import Tonight
 
 BOOK = """
 [services.dinner]

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 
 from prepboard.plan.board import plan
 from prepboard.plan.history import guess, learn, learn_covers
+from prepboard.plan.learned import CoversError, Evening
 from prepboard.plan.learning import fold
-from prepboard.plan.state import CoversError, Evening
 from prepboard.store.actions.history import keep_learned, keep_run_outs, reset, special
 from prepboard.store.actions.making import done
 from prepboard.store.actions.past_plates import PastSitting, record_past

@@ -8,7 +8,8 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.drafts import lay_over, set_to
-from prepboard.plan.state import Change, Number, Tonight
+from prepboard.plan.numbers import Change, Number
+from prepboard.plan.state import Tonight
 from prepboard.store.actions.numbers import last_set, save
 from prepboard.store.actions.tonight import adjust, covers, mix, par
 from prepboard.store.actions.undoing import undo

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
-from prepboard.plan.state import CoversError, Learned, Sitting
+from prepboard.plan.learned import CoversError, Learned
+from prepboard.plan.state import Sitting
 from prepboard.store.doing import Doing, act
 from prepboard.store.file import KitchenFile
 from prepboard.store.learned import COVERS, LEARNED_TO, text_of

@@ -7,7 +7,8 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Any, cast
 
-from prepboard.plan.state import Number, Sitting, Value
+from prepboard.plan.numbers import Number, Value
+from prepboard.plan.state import Sitting
 from prepboard.store.actions import dishes, services, today, tonight
 from prepboard.store.doing import Doing
 from prepboard.store.running import station_name

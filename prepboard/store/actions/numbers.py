@@ -14,7 +14,8 @@ from fractions import Fraction
 from sqlite3 import Connection
 from typing import cast
 
-from prepboard.plan.state import Change, Number, Sitting, Value
+from prepboard.plan.numbers import Change, Number, Value
+from prepboard.plan.state import Sitting
 from prepboard.store.actions import tonight
 from prepboard.store.actions.number_kinds import COLUMNS, SETTERS, drop, key_of, name, value, words
 from prepboard.store.doing import Doing, act
