@@ -119,10 +119,13 @@ class LineList(ScrollView, can_focus=True):
         return {row.key: self.drawn(row, width, marked=False) for row in rows}
 
     def _set_length(self, lines: int) -> None:
-        """Sets how many lines there are to scroll. Where all of them are in sight, before and after, nothing on the
-        screen has another place or size for it, and nothing is laid out anew."""
-        length = Size(self.size.width, lines)
-        if max(self.virtual_size.height, lines) <= self.size.height:
+        """Sets how many lines there are to scroll. Where all of them are in sight, before and after, or there is more
+        than that before and after, nothing else has another place or size for it, and nothing is laid out anew."""
+        length, before, here = Size(self.size.width, lines), self.virtual_size.height, self.size.height
+        more = min(before, lines) > here > 0 and self.show_vertical_scrollbar and self.scroll_y <= lines - here
+        if more:
+            self.vertical_scrollbar.window_virtual_size = lines
+        if more or max(before, lines) <= here:
             self.set_reactive(LineList.virtual_size, length)
         else:
             self.virtual_size = length

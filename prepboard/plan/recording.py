@@ -70,7 +70,8 @@ def _watch(before: Board, state: State, now: datetime, soon: bool) -> Watch:
         and state.runs is old.runs
         and (state.batches is old.batches or _kept(state.batches) == _kept(old.batches))
     )
-    return before.watch if same else watch(state, now)
+    seen = before.watch if same else watch(state, now)
+    return before.watch if seen == before.watch else seen
 
 
 def _kept(batches: Iterable[Batch]) -> list[tuple[str, str, str, str]]:

@@ -61,10 +61,6 @@ def newest_book(db: Connection) -> int:
     return int(version)
 
 
-def plated_since(db: Connection, since: str) -> dict[tuple[str, date, str], int]:
-    return {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [since])}
-
-
 def version_of(db: Connection) -> int:
     """Grows with every write of prepboard's own."""
     return int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0])
@@ -82,18 +78,12 @@ def snapshot(
     """Everything that a State holds, read anew."""
     today = book.kitchen.days.business_day(now)
     since = (today - RECENT).isoformat()
-    readings = recent(db, now, book.places)
-    unlearned = first_day(db, today - RECENT).isoformat()
-    plated = plated_since(db, unlearned)
-    tonight = tonight_since(db, unlearned, plated)
+    plates = plates_of(db, today)
     return State(
         book=book,
         version=version_of(db),
         batches=batches,
-        runs=tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
-        tonight=tonight,
         standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
-        plated=plated,
         portions={
             (date.fromisoformat(day), dish, prep): amount
             for day, dish, prep, amount in db.execute(
@@ -104,20 +94,45 @@ def snapshot(
             prep: instant(at)
             for prep, at in db.execute(COUNTED, [instant_text(book.kitchen.days.opens(today - RECENT))])
         },
+        **plates,
+        **runs_of(db, today, book_of),
+        **readings_of(db, now, book, book_of),
         **different(db, since),
         **told(db, book, now),
-        **history(db, tonight, today),
-        lines_run={(prep, need): n for prep, need, n in db.execute(LINES_RUN, [(today - RECENT_NEEDS).isoformat()])},
+        **history(db, plates["tonight"], today),
         short_since={
             (prep, need): instant(at)
             for prep, need, at in db.execute("SELECT prep, need, since FROM shorts WHERE day >= ?", [since])
         },
-        readings=readings,
-        cooling_from=starts(db, readings, book_of),
-        corrected=corrections(db) if readings else {},
         **placements(db, known),
         clock_set_by_hand=set_by_hand,
     )
+
+
+def plates_of(db: Connection, today: date) -> dict[str, Any]:
+    """The State's fields of what goes out, and of what is set for each sitting."""
+    unlearned = first_day(db, today - RECENT).isoformat()
+    plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
+    return {"plated": plated, "tonight": _tonight(db, unlearned, plated)}
+
+
+def runs_of(db: Connection, today: date, book_of: Callable[[int], Book]) -> dict[str, Any]:
+    """The State's fields of runs."""
+    needs = [(today - RECENT_NEEDS).isoformat()]
+    return {
+        "runs": tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
+        "lines_run": {(prep, need): n for prep, need, n in db.execute(LINES_RUN, needs)},
+    }
+
+
+def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[int], Book]) -> dict[str, Any]:
+    """The State's fields of what was measured of the batches and runs that are there."""
+    readings = recent(db, now, book.places)
+    return {
+        "readings": readings,
+        "cooling_from": starts(db, readings, book_of),
+        "corrected": corrections(db) if readings else {},
+    }
 
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:
@@ -147,7 +162,7 @@ def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
     return frozenset(every[place].item for place in places) - open_still
 
 
-def tonight_since(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
+def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
     def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
         found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
         key = "prep" if table == "pars" else "dish"

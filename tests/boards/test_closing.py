@@ -274,7 +274,7 @@ async def test_a_line_that_somebody_else_dealt_with_first_is_refused_and_nothing
         here.board.list_of("discard").focus()
         here.board.list_of("discard").move_to(0)
         code = here.board.list_of("discard").rows[0].key
-        monkeypatch.setattr(here.board, "show", lambda board: None)  # this board has not seen it yet
+        monkeypatch.setattr(here.board, "_take", lambda news: None)  # this board has not seen it yet
         stock.discard(file, ANOTHER, code, None, "spoiled")
         await here.press("a")
         await here.until(here.pilot, lambda: "gone already; nothing was changed" in here.answer)

@@ -8,15 +8,17 @@ from fractions import Fraction
 
 import pytest
 
+from prepboard.book.amounts import read_amount
 from prepboard.plan.state import State
 from prepboard.store import since
 from prepboard.store.actions.dishes import back, take_off
-from prepboard.store.actions.making import done
+from prepboard.store.actions.making import done, start
 from prepboard.store.actions.placing import keep_shorts
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, use
+from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.undoing import undo
+from prepboard.store.actions.unknown import made
 from prepboard.store.file import KitchenFile
 
 
@@ -86,6 +88,38 @@ def test_several_plates_between_two_looks_are_all_seen(kitchen, station, whole):
     assert not whole
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda kitchen: plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 900),
+        lambda kitchen: use(kitchen.file, kitchen.jp, "lamb-jus", 10**6, "staff"),
+        lambda kitchen: discard(kitchen.file, kitchen.jp, "onion-crisp", None, "burnt"),
+        lambda kitchen: start(kitchen.file, kitchen.jp, "brown-stock", Fraction(1), None),
+        lambda kitchen: done(kitchen.file, kitchen.jp, prep="lamb-jus"),
+        lambda kitchen: made(kitchen.file, kitchen.jp, "Pea purée", read_amount("2 kg")),
+    ],
+    ids=["a batch is empty", "used", "thrown away", "started", "done", "made"],
+)
+def test_what_comes_and_goes_is_read_without_the_rest(kitchen, station, whole, change):
+    before = station.read()
+    whole.clear()
+    change(kitchen)
+    after = station.read()
+    assert not whole
+    assert (after.batches, after.runs) != (before.batches, before.runs)
+    assert after == afresh(station)
+
+
+def test_in_a_kitchen_where_nothing_was_done_yet_everything_is_read(kitchen, whole):
+    """From the first thing on closes are asked for."""
+    station = KitchenFile.open(kitchen.file.path, kitchen.clock)
+    kitchen.later(hours=9)
+    assert station.read().unsigned == {}
+    done(kitchen.file, kitchen.jp, prep="lamb-jus")
+    assert list(station.read().unsigned) == [kitchen.dinner[1]]
+    station.close()
+
+
 def by_undo(kitchen):
     plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
     undo(kitchen.file, kitchen.jp)
@@ -103,20 +137,13 @@ def by_the_plan_beside_a_plate(kitchen):
     keep_shorts(kitchen.file, kitchen.dinner[1], {("lamb-jus", "dinner.2026-10-31"): kitchen.clock.now()})
 
 
-def by_a_plate_that_empties_a_batch(kitchen):
-    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 900)
-
-
 @pytest.mark.parametrize(
     "change",
     [
         by_undo,
         by_another_program,
         by_the_plan_beside_a_plate,
-        by_a_plate_that_empties_a_batch,
         lambda kitchen: count(kitchen.file, kitchen.jp, "lamb-jus", 10**9),
-        lambda kitchen: use(kitchen.file, kitchen.jp, "lamb-jus", 10**6, "staff"),
-        lambda kitchen: done(kitchen.file, kitchen.jp, prep="lamb-jus"),
         lambda kitchen: read(kitchen.file, kitchen.jp, "place", "walk-in", Fraction(3), "C"),
     ],
 )
