@@ -39,14 +39,14 @@ def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> I
     schedule, chance = rivals.schedule, Random(len(rivals.wanted))
     until, here = schedule.placements + placements, best
     while schedule.placements < until and best.cost != (rivals.lateness, 0):
-        before = schedule.placements
+        enough = min(until, schedule.placements + placements // SEEKING)
         in_turn.begin_with = here
         # An order may come out unchanged: tries are counted too.
         for found in islice(search(in_turn, chance), placements):
             best = min(best, found, key=attrgetter("cost"))
-            if schedule.placements >= before + placements // SEEKING:
+            if schedule.placements >= enough:
                 break
-        best = _changed(rivals, in_turn, best, placements // CHANGING)
+        best = _changed(rivals, in_turn, best, min(until - schedule.placements, placements // CHANGING))
         if schedule.placements < until:
             here = in_turn.place(last_first(schedule, rivals.wanted))
     return best
@@ -55,7 +55,7 @@ def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> I
 def _changed(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
     """With jobs and their rivals placed again where that is no worse."""
     rivals.schedule.lay(best.lying[-1])
-    rivals.improve(placements)
+    rivals.improve(max(0, placements))
     return in_turn.as_it_lies(best.order, best.lying[:-1])
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
+from functools import lru_cache
 
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
@@ -127,6 +128,7 @@ class Floor:
         )
 
 
+@lru_cache(maxsize=256)
 def degrees(at: Temperature | None) -> Fraction | None:
     """A temperature in exact degrees Celsius: 320 °F and 160 °C are one."""
     if at is None:

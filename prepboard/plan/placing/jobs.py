@@ -115,8 +115,46 @@ class Step(Struct, frozen=True):
             elif length is not None:
                 found |= demand.pool.busy(demand, length, begin, count)
         if self.ends_open is not None:
-            found |= self.ends_open.closed >> begin + max(0, self.span - 1)
+            found |= self.ends_open.closed >> begin + self.span - (self.span > 0)
         return found
+
+
+class Block(Struct, frozen=True):
+    """Steps of which each begins as soon as the one before it may end, and never later: they move as one. Only the
+    last one's rest may last longer than its least."""
+
+    steps: tuple[Step, ...]
+    offsets: tuple[int, ...]
+    """When each begins after the first."""
+
+    @property
+    def last(self) -> Step:
+        return self.steps[-1]
+
+    @property
+    def span(self) -> int:
+        return self.offsets[-1] + self.steps[-1].span
+
+    def busy(self, length: int | None, begin: int, count: int) -> int:
+        """As for a step; `length` is of the last one."""
+        found = self.steps[-1].busy(length, begin + self.offsets[-1], count)
+        for step, offset in zip(self.steps[:-1], self.offsets, strict=False):
+            found |= step.busy(step.span, begin + offset, count)
+        return found
+
+
+def in_blocks(steps: Sequence[Step]) -> tuple[Block, ...]:
+    """A chain's steps, those that move as one together."""
+    blocks, together, offsets = [], [steps[0]], [0]
+    for step in steps[1:]:
+        before = together[-1]
+        if before.most == before.least:
+            offsets.append(offsets[-1] + before.span)
+            together.append(step)
+        else:
+            blocks.append(Block(tuple(together), tuple(offsets)))
+            together, offsets = [step], [0]
+    return (*blocks, Block(tuple(together), tuple(offsets)))
 
 
 class Feed(Struct, frozen=True):
@@ -144,6 +182,11 @@ class Job(Struct, frozen=True):
     """What it takes of other jobs."""
     fresh: int = 0
     """Over before this, it would not last for what it is for; that costs as lateness does."""
+    blocks: tuple[Block, ...] = ()
+    """Its steps, those together that move as one; found, not given."""
+
+    def __post_init__(self) -> None:
+        force_setattr(self, "blocks", in_blocks(self.steps))
 
 
 Lanes = tuple[tuple[tuple[int, ...], ...], ...]

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from msgspec import Struct
 
 from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
-from prepboard.book.days import ONE_DAY
+from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.placing.floor import MINUTE, Floor
 from prepboard.plan.placing.jobs import Booked, Demand, Feed, Job, Lanes, Step
 from prepboard.plan.runs import Planned, thaw
@@ -157,8 +158,13 @@ def _fresh(run: Planned, floor: Floor) -> int:
     if recipe.keeps[recipe.store].days is not None:
         days = floor.book.kitchen.days
         moments = [run.steps[0].begins, *(placed.ends for placed in run.steps)]
-        room = room // ONE_DAY * ONE_DAY + min(at - days.opens(days.business_day(at)) for at in moments)
+        room = room // ONE_DAY * ONE_DAY + min(_into_the_day(days, at) for at in moments)
     return floor.minute_after(run.steps[-1].ends - room)
+
+
+@lru_cache(maxsize=8192)
+def _into_the_day(days: Days, at: datetime) -> timedelta:
+    return at - days.opens(days.business_day(at))
 
 
 def _at_step(run: Planned) -> dict[str, int]:

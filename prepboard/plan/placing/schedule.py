@@ -56,7 +56,7 @@ class Schedule:
         self.placements += 1
         after = self._after(index)
         due = self._due(index)
-        begins = latest_chain(job.steps, due)
+        begins = latest_chain(job.blocks, due)
         wanted = begins[0] if begins else -1
         if begins is None or _missed(begins, after):
             begins = self._soonest(job, after)
@@ -71,12 +71,12 @@ class Schedule:
         """Books a job as early as it can be after what it takes, whatever is due."""
         job = self.jobs[index]
         self.placements += 1
-        begins = earliest_chain(job.steps, self._after(index), self.length)
+        begins = earliest_chain(job.blocks, self._after(index), self.length)
         if begins is None or not _fits(job.steps, begins):
             self.place(index)
             return
         self.homeless.discard(index)
-        wish = latest_chain(job.steps, self._due(index))
+        wish = latest_chain(job.blocks, self._due(index))
         self.book(index, begins, wanted=min(wish[0] if wish else job.alone, begins[0]))
         self._move_users(index)
 
@@ -88,7 +88,7 @@ class Schedule:
         job = self.jobs[index]
         self.placements += 1
         self.take_out(index)
-        begins = latest_chain(job.steps, max(was.end, self._due(index)))
+        begins = latest_chain(job.blocks, max(was.end, self._due(index)))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             self.book(index, was.begins, was.lanes, was.wanted)
             return
@@ -214,10 +214,10 @@ class Schedule:
     def _soonest(self, job: Job, after: Sequence[int]) -> list[int] | None:
         """The chain that is over as soon as can be, then as late as that allows; None where there is no room before
         the schedule's end."""
-        begins = earliest_chain(job.steps, after, self.length)
+        begins = earliest_chain(job.blocks, after, self.length)
         if begins is None:
             return None
-        late = latest_chain(job.steps, begins[-1] + job.steps[-1].span)
+        late = latest_chain(job.blocks, begins[-1] + job.steps[-1].span)
         return late if late and not _missed(late, after) else begins if _fits(job.steps, begins) else None
 
     def _move_users(self, index: int) -> None:
@@ -249,5 +249,6 @@ def _missed(begins: Sequence[int], after: Sequence[int]) -> int:
     """By how much the steps begin too early; 0 when none does."""
     missed = 0
     for begin, bound in zip(begins, after, strict=True):
-        missed = max(missed, bound - begin)
+        if bound - begin > missed:
+            missed = bound - begin
     return missed

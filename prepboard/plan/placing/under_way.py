@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.placing.chains import earliest_begin
 from prepboard.plan.placing.floor import Floor
-from prepboard.plan.placing.jobs import Demand, Step
+from prepboard.plan.placing.jobs import Block, Demand, Step
 from prepboard.plan.placing.making import Work, work_of
 from prepboard.plan.runs import Bench
 from prepboard.plan.state import Placed, Run
@@ -64,7 +64,7 @@ def _begins(steps: Sequence[Placed], work: Work, floor: Floor, now: datetime) ->
     for before, placed in pairwise(steps):
         last, step = work.steps[before.step], work.steps[placed.step]
         earliest = max(floor.minute_after(placed.begins), floor.minute_after(now), begins[-1] + last.span)
-        free = earliest_begin(step, earliest)
+        free = earliest_begin(Block((step,), (0,)), earliest)
         too_far = last.most is not None and free > max(begins[-1] + last.head + last.most, earliest)
         begins.append(earliest if too_far else free)
     return begins
