@@ -340,6 +340,13 @@ def test_a_run_that_is_placed_anew_moves_another_only_where_less_is_late_then(se
         }
 
 
+@settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
+@given(seed=st.integers(0, 10**6), runs=st.integers(4, 16), tight=st.booleans(), minutes=st.integers(1, 32 * 60))
+def test_nothing_is_asked_for_that_is_not_there_however_long_nobody_begins(seed, runs, tight, minutes):
+    board = plan(drawn(seed, runs, tight=tight), NOW)
+    assert faults(plan(kept(board), NOW + timedelta(minutes=minutes))) == []
+
+
 def lateness(board: Board) -> timedelta:
     return sum(
         (max(timedelta(), line.steps[-1].ends - line.ready_by) for line in board.make if line.steps), timedelta()
