@@ -26,7 +26,8 @@ from prepboard.boards.station_view import Title, title_lines
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import MakeLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 

@@ -27,7 +27,8 @@ from prepboard.boards.row import Widths, aligned, measure
 from prepboard.boards.station_view import Section, Title
 from prepboard.plan.board import Board
 from prepboard.plan.closing import count_from
-from prepboard.plan.lines import CarryOver, MakeLine, Parting
+from prepboard.plan.closing_lines import CarryOver, Parting
+from prepboard.plan.lines import MakeLine
 from prepboard.texts import _
 
 FOOTERS: dict[str, tuple[str, ...]] = {

@@ -16,7 +16,8 @@ from prepboard.boards.closing_rows import Shown, ToSign, find, lists_of, signing
 from prepboard.boards.doing_stock import held_batch
 from prepboard.boards.line_list import LineList
 from prepboard.boards.rows import run_key
-from prepboard.plan.lines import CarryOver, MakeLine, Parting, UnderWay
+from prepboard.plan.closing_lines import CarryOver, Parting
+from prepboard.plan.lines import MakeLine, UnderWay
 from prepboard.plan.state import Batch
 from prepboard.texts import _
 

@@ -15,7 +15,8 @@ from prepboard.paper.only import only_closing
 from prepboard.paper.saying import Voice, listed, near_day
 from prepboard.plan.board import Board
 from prepboard.plan.closing import to_count
-from prepboard.plan.lines import CarryOver, Closing, MakeLine, Parting, Pull
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.lines import MakeLine, Pull
 from prepboard.plan.state import Batch
 from prepboard.texts import _, some
 

@@ -24,7 +24,8 @@ from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.using_up import outlet_text
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.plan.watching import Flag
 from prepboard.texts import _

@@ -12,7 +12,8 @@ from prepboard.boards.rows import runs_under_way, voice_of
 from prepboard.book.book import Temperature
 from prepboard.paper.handover import task_name
 from prepboard.plan.board import Board
-from prepboard.plan.lines import TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 

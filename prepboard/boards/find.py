@@ -7,7 +7,8 @@ import unicodedata
 from prepboard.boards import bring_rows, handover_rows, watched
 from prepboard.boards.rows import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.plan.watching import Flag
 

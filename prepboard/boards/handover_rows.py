@@ -13,8 +13,8 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.handover import task_asks, task_name, whom
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice, listed
+from prepboard.plan.day_lines import TaskLine
 from prepboard.plan.handover import notes_for
-from prepboard.plan.lines import TaskLine
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 

@@ -20,7 +20,8 @@ from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Row, clean
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, MakeLine, TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import Expiring, MakeLine, UnderWay
 from prepboard.plan.state import HandOver
 from prepboard.texts import _
 

@@ -7,7 +7,7 @@ from prepboard.boards.rows import voice_of
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice, how_long, listed, near_day
 from prepboard.plan.board import Board
-from prepboard.plan.lines import OpenClose
+from prepboard.plan.day_lines import OpenClose
 from prepboard.texts import _
 
 MOST = 3

@@ -11,7 +11,8 @@ from prepboard.boards.find import Shown, find
 from prepboard.boards.line_list import LineList
 from prepboard.boards.rows import lines_to_make, runs_under_way
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, TaskLine, UnderWay
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import Expiring, Left, MakeLine, UnderWay
 from prepboard.plan.state import Batch, HandOver
 from prepboard.texts import _
 

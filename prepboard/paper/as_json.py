@@ -23,21 +23,9 @@ from prepboard.paper.reasons import why_text
 from prepboard.paper.recipe import temperature_text
 from prepboard.paper.saying import Voice, is_known
 from prepboard.plan.board import Board
-from prepboard.plan.lines import (
-    CarryOver,
-    Closing,
-    DishSales,
-    Expiring,
-    Left,
-    MakeLine,
-    ParLine,
-    Parting,
-    Pull,
-    Serves,
-    TaskLine,
-    UnderWay,
-    Work,
-)  # fmt: skip
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import DishSales, Expiring, Left, MakeLine, ParLine, Pull, Serves, UnderWay, Work
 from prepboard.plan.state import Batch
 from prepboard.plan.stretches import Stretch, stretches
 

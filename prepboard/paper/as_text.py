@@ -22,7 +22,7 @@ from prepboard.paper.today import today
 from prepboard.paper.using_up import use_first as use_first_list
 from prepboard.paper.waste import waste as waste_list
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Closing, UseFirst
+from prepboard.plan.closing_lines import Closing, UseFirst
 from prepboard.plan.waste import Report
 
 if TYPE_CHECKING:

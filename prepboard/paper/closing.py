@@ -10,7 +10,7 @@ from prepboard.paper.lists import batch_name, make_rows, pull_rows
 from prepboard.paper.notes import note_text
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.lines import CarryOver, Closing, Parting
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
 from prepboard.texts import _
 
 

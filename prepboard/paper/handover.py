@@ -9,7 +9,7 @@ from prepboard.paper.layout import Row, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.lines import TaskLine
+from prepboard.plan.day_lines import TaskLine
 from prepboard.plan.state import HandOver, TaskDone
 from prepboard.texts import _
 

@@ -17,7 +17,8 @@ from prepboard.paper.reasons import is_cut, why_text
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.temperatures import about, named
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, Left, MakeLine, Move, Pull, Serves, TaskLine
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import Expiring, Left, MakeLine, Move, Pull, Serves
 from prepboard.plan.state import Batch
 from prepboard.texts import _
 

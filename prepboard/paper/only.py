@@ -8,8 +8,9 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.plan.board import Board
+from prepboard.plan.closing_lines import Closing
 from prepboard.plan.handover import notes_for
-from prepboard.plan.lines import Closing, Left, Pull
+from prepboard.plan.lines import Left, Pull
 
 
 def only(board: Board, stations: Collection[str]) -> Board:

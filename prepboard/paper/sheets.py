@@ -13,7 +13,8 @@ from prepboard.paper.only import only
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed, long_day
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Closing, MakeLine, Parting, Pull
+from prepboard.plan.closing_lines import Closing, Parting
+from prepboard.plan.lines import MakeLine, Pull
 from prepboard.plan.state import Batch
 from prepboard.texts import _
 

@@ -10,7 +10,7 @@ from prepboard.paper.layout import Row, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, near_day
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Change
+from prepboard.plan.day_lines import Change
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:

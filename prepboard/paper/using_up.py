@@ -8,7 +8,7 @@ from prepboard.paper.as_json import Json, Shape
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.saying import Voice
-from prepboard.plan.lines import Outlet, UseFirst
+from prepboard.plan.closing_lines import Outlet, UseFirst
 from prepboard.texts import _, some
 
 

@@ -9,7 +9,8 @@ from math import prod
 
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.closing import use_first
-from prepboard.plan.lines import Expiring, LeftOver, MakeLine, ParLine, SittingLine, UnderWay
+from prepboard.plan.closing_lines import LeftOver
+from prepboard.plan.lines import Expiring, MakeLine, ParLine, SittingLine, UnderWay
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.pars import Par
 from prepboard.plan.runs import Bench

@@ -11,29 +11,15 @@ from msgspec import Struct, field
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, coming, par_lines, sitting_line
 from prepboard.plan.bringing import bring
 from prepboard.plan.closing import close
+from prepboard.plan.closing_lines import Closing, LeftOver, UseFirst
 from prepboard.plan.counts import left, under_way_or_next
+from prepboard.plan.day_lines import Change, OpenClose, TaskLine
 from prepboard.plan.handover import open_closes, tasks
 from prepboard.plan.history import usual_error
 from prepboard.plan.horizon import horizon
 from prepboard.plan.learned import CoversError, Learned
 from prepboard.plan.learning import fold, keepable
-from prepboard.plan.lines import (
-    Bring,
-    Change,
-    Closing,
-    Expiring,
-    Left,
-    LeftOver,
-    MakeLine,
-    OpenClose,
-    ParLine,
-    Pull,
-    SittingLine,
-    TaskLine,
-    UnderWay,
-    UseFirst,
-    Work,
-)
+from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
 from prepboard.plan.morning import Morning, morning
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead

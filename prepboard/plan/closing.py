@@ -12,9 +12,10 @@ from fractions import Fraction
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY, Days
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.costs import cost_of
 from prepboard.plan.horizon import horizon, longest_chain
-from prepboard.plan.lines import CarryOver, Closing, MakeLine, Note, Parting, Pull
+from prepboard.plan.lines import MakeLine, Note, Pull
 from prepboard.plan.needs import work_out
 from prepboard.plan.occasions import ahead, occasions
 from prepboard.plan.pars import pars

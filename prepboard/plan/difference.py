@@ -10,8 +10,9 @@ from fractions import Fraction
 from msgspec import Struct
 
 from prepboard.plan.board import Board
+from prepboard.plan.closing_lines import LeftOver
 from prepboard.plan.costs import cost_of
-from prepboard.plan.lines import LeftOver, MakeLine, Note, Work
+from prepboard.plan.lines import MakeLine, Note, Work
 from prepboard.plan.state import Sitting
 
 

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from datetime import date, datetime
 
 from prepboard.book.book import Task
-from prepboard.plan.lines import OpenClose, TaskLine
+from prepboard.plan.day_lines import OpenClose, TaskLine
 from prepboard.plan.occasions import occasions
 from prepboard.plan.pars import opening
 from prepboard.plan.state import HandOver, State

@@ -12,7 +12,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
-from prepboard.plan.state import Batch, Line, Placed, TaskDone
+from prepboard.plan.state import Batch, Line, Placed
 
 Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
@@ -189,51 +189,6 @@ class SittingLine(Struct, frozen=True):
     chance_all_stand: float | None
 
 
-class Parting(Struct, frozen=True):
-    """A batch on the discard or decide list. `reason` is a word of the closed list of reasons."""
-
-    batch: Batch
-    reason: str
-    note: Note
-    cost: Fraction | None
-
-
-class CarryOver(Struct, frozen=True):
-    batch: Batch
-    use_first: bool
-
-
-class Outlet(Struct, frozen=True):
-    """Where some of what expires can go. "service" and "run" are planned: it goes there anyway. "if there": a run
-    that is planned without it would take it too; "recipe": a further run of something that coming services need;
-    "dish": plates beyond what is expected; "staff meal"."""
-
-    kind: Literal["service", "run", "if there", "recipe", "dish", "staff meal"]
-    item: str
-    """The prep that a run makes, or the dish; empty for a service and the staff meal."""
-    service: str | None
-    day: date | None
-    amount: int
-    by: datetime
-    """The last moment: it is good up to, not at, this."""
-    plates: int = 0
-
-
-class UseFirst(Struct, frozen=True):
-    """What expires by the end of the next business day, or will be left over; `name` is a batch's code, the code of
-    a run under way, or the text of a planned run's line."""
-
-    name: str
-    source: Literal["batch", "run", "planned"]
-    prep: str
-    amount: int
-    left_over: int
-    """What nothing in the plan takes."""
-    there: datetime
-    good_until: datetime
-    outlets: tuple[Outlet, ...]
-
-
 class Pull(Struct, frozen=True, gc=False):
     item: str
     kind: Literal["goods", "prep"]
@@ -259,63 +214,6 @@ class Bring(Struct, frozen=True):
     at: datetime
     batch: str = ""
     use_by: datetime | None = None
-
-
-class Closing(Struct, frozen=True):
-    discard: tuple[Parting, ...]
-    decide: tuple[Parting, ...]
-    carry_over: tuple[CarryOver, ...]
-    start_tonight: tuple[MakeLine, ...]
-    pull: tuple[Pull, ...]
-
-
-class LeftOver(Struct, frozen=True):
-    """What is expected to be left of a prep when all needs that the plan looks at have taken theirs. Frozen food and
-    what carries no date mark is not in it."""
-
-    prep: str
-    amount: int
-    good_until: datetime
-
-
-class TaskLine(Struct, frozen=True):
-    """A task of the book on this business day. `at` is when it is due."""
-
-    task: str
-    station: str
-    at: datetime
-    hands_minutes: int
-    reads: Literal["C", "F"] | None
-    """The unit of the reading that it asks for."""
-    done: TaskDone | None
-
-
-class OpenClose(Struct, frozen=True):
-    """The close of a business day that these stations have not signed; `ended` is when its last service did."""
-
-    day: date
-    ended: datetime
-    stations: tuple[str, ...]
-
-
-class Change(Struct, frozen=True):
-    """One thing that is different from the book on a business day.
-
-    Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"
-    (what: prep; of: the station that makes it), "missing" (what: goods; at: when they come), "portion" (what: prep;
-    of: dish; n: amount), "added", "cancelled" and "special" (what: service), "taken off" (what: dish; of: service;
-    why).
-    """
-
-    kind: str
-    day: date
-    what: str
-    known: bool
-    """Whether the book still has what it names; where it does not, the change has no effect."""
-    of: str = ""
-    n: int | None = None
-    at: datetime | None = None
-    why: str = ""
 
 
 class Move(Struct, frozen=True):

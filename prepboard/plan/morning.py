@@ -7,7 +7,8 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from prepboard.plan.lines import OpenClose, TaskLine, UnderWay
+from prepboard.plan.day_lines import OpenClose, TaskLine
+from prepboard.plan.lines import UnderWay
 from prepboard.plan.occasions import occasions
 from prepboard.plan.state import Batch, State
 

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 
 from prepboard.book.book import Station
-from prepboard.plan.lines import Change, Note
+from prepboard.plan.day_lines import Change
+from prepboard.plan.lines import Note
 from prepboard.plan.runs import Planned
 from prepboard.plan.state import Sitting, State, Tonight
 

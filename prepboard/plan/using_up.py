@@ -15,8 +15,8 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.closing_lines import Outlet, UseFirst
 from prepboard.plan.horizon import horizon
-from prepboard.plan.lines import Outlet, UseFirst
 from prepboard.plan.needs import Needs, work_out
 from prepboard.plan.occasions import Occasion, ahead, table
 from prepboard.plan.pars import pars, portion

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.lines import MakeLine, Move, TaskLine, UnderWay, Work
+from prepboard.plan.day_lines import TaskLine
+from prepboard.plan.lines import MakeLine, Move, UnderWay, Work
 from prepboard.plan.occasions import Occasion
 from prepboard.plan.runs import Bench
 from prepboard.plan.state import Placed, State

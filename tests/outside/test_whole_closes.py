@@ -15,7 +15,7 @@ import pytest
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
-from prepboard.plan.lines import Closing
+from prepboard.plan.closing_lines import Closing
 from prepboard.store.actions.handover import sign
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done

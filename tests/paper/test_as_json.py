@@ -16,7 +16,8 @@ from prepboard.paper.recipe import sheet
 from prepboard.paper.saying import Voice
 from prepboard.paper.sheet import as_object
 from prepboard.plan.board import Board
-from prepboard.plan.lines import CarryOver, Closing, Note, Parting
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.lines import Note
 from prepboard.plan.state import Batch
 
 FIELDS = {

@@ -15,7 +15,8 @@ from prepboard.paper.plain import wide
 from prepboard.paper.recipe import sheet
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.lines import CarryOver, Closing, DishSales, Note, Parting
+from prepboard.plan.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.lines import DishSales, Note
 from prepboard.plan.state import Batch
 
 LISTS = ("make", "underway", "expiring", "left", "pars", "pull", "work")
