@@ -15,7 +15,7 @@ from random import random
 from time import monotonic
 from typing import TYPE_CHECKING, Any
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from prepboard.plan.board import Board, plan
 from prepboard.plan.recording import recorded
@@ -28,10 +28,10 @@ if TYPE_CHECKING:
 PAINTED = 0.02
 """Seconds for which what was recorded has the processor to itself, until it is on the screen."""
 
-QUIET, SPREAD, AT_MOST = 0.8, 1.6, 4.0
+QUIET, SPREAD, AT_MOST = 0.8, 2.4, 4.0
 """Seconds without another change after which the plan is worked out for what others did, and how long at most it waits
-for that: plates that go out one after the other are shown one by one and cost one plan together. Up to `SPREAD` more,
-by chance, so that not all boards of a kitchen plan at the same moment; after a full minute up to `AT_MOST`."""
+for that: plates that go out one after the other are shown one by one and cost one plan together. By chance up to
+`SPREAD` longer, and at most half as long, so that not all boards of a kitchen plan at the same moment."""
 
 GIVES_WAY = 0.001
 """Seconds for which a plan that is being worked out keeps a change or a press waiting, each time they take turns."""
@@ -107,15 +107,17 @@ class _Wish(Struct):
     since: float | None = None
     """The first change that no plan knows of yet."""
     by_others: bool = False
+    chance: float = field(default_factory=random)
+    """Of this board, this time, from 0 to 1."""
 
     def changed(self, *, at_once: bool) -> None:
         now = monotonic()
         self.since, self.by_others = self.since or now, True
-        quiet = QUIET + SPREAD * random()
-        self.due = now + PAINTED if at_once else min(now + quiet, self.since + AT_MOST)
+        at_most = self.since + AT_MOST * (1 + self.chance) / 2
+        self.due = now + PAINTED if at_once else min(now + QUIET + SPREAD * self.chance, at_most)
 
     def minute_is_over(self) -> None:
-        self.due = monotonic() + AT_MOST * random()
+        self.due = monotonic() + AT_MOST * self.chance
 
     @property
     def is_due(self) -> bool:

@@ -19,7 +19,7 @@ from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import tasks
 from prepboard.plan.lines import Expiring, MakeLine, UnderWay
 from prepboard.plan.runs import Bench
-from prepboard.plan.state import Batch, Run, State
+from prepboard.plan.state import Batch, Run, Sitting, State
 from prepboard.plan.watching import Watch, held_back, watch
 
 T = TypeVar("T")
@@ -38,7 +38,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
     make = _not_begun(before, state, runs)
     under_way = before.under_way if soon and runs is old.runs else _under_way(before, state, runs, now)
     counted = under_way_or_next(state, now)
-    same_day = soon and state.tonight is old.tonight and state.tasks_done is old.tasks_done
+    same_day = soon and state.tasks_done is old.tasks_done and _cancelled(state) == _cancelled(old)
     return replace(
         before,
         state=state,
@@ -77,6 +77,11 @@ def _watch(before: Board, state: State, now: datetime, soon: bool) -> Watch:
 def _kept(batches: Iterable[Batch]) -> list[tuple[str, str, str, str]]:
     """What readings are judged by: where each batch is, not how much of it is left."""
     return [(batch.code, batch.place, batch.store, batch.run) for batch in batches]
+
+
+def _cancelled(state: State) -> set[Sitting]:
+    """What of tonight moves a task that waits for the day's last service."""
+    return {key for key, tonight in state.tonight.items() if tonight.cancelled}
 
 
 def _not_begun(before: Board, state: State, runs: Iterable[Run]) -> tuple[MakeLine, ...]:
