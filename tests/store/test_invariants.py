@@ -16,7 +16,12 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from prepboard.book.amounts import DUST
 from prepboard.book.stays import days_frozen
 from prepboard.clock import FixedClock
+from prepboard.plan.board import all_expiring, coming, plan
+from prepboard.plan.counts import left, under_way_or_next
+from prepboard.plan.handover import tasks
+from prepboard.plan.recording import recorded
 from prepboard.plan.state import Line
+from prepboard.plan.watching import held_back, watch
 from prepboard.store.actions.dishes import back, portion, take_off
 from prepboard.store.actions.holding import block, unblock
 from prepboard.store.actions.loading import load_book
@@ -63,6 +68,7 @@ class AKitchen(RuleBasedStateMachine):
         load_book(self.file, Who("dk", ""), BOOK)
         self.fresh = KitchenFile.open(self.file.path, self.clock)
         self.fresh._books = self.file._books
+        self.shown = plan(self.file.read(), BEGIN)
         self.log: list[tuple[object, ...]] = []
         self.at_station: dict[str, KitchenFile] = {}
         self.portions: dict[int, dict[str, int]] = {}
@@ -272,6 +278,21 @@ class AKitchen(RuleBasedStateMachine):
         remembered = self.file.read()
         self.fresh._last = None
         assert self.fresh.read() == remembered
+
+    @invariant()
+    def what_is_shown_at_once_is_what_a_look_at_everything_says(self) -> None:
+        """Lines are the very same as before only where they would be made the same again."""
+        state, now = self.file.read(), self.clock.at
+        self.shown = shown = recorded(self.shown, state, now)
+        seen = watch(state, now)
+        held = held_back(state, seen)
+        counted = under_way_or_next(held, now)
+        assert (shown.watch, shown.state, shown.now) == (seen, held, now)
+        assert shown.expiring == all_expiring(held, now)
+        assert shown.tasks == tasks(held, now)
+        assert shown.left == left(held, now, counted, coming(counted, shown.make, shown.under_way))
+        assert {run.run: run.step for run in shown.under_way} == {run.code: run.step for run in state.runs}
+        assert not {line.line for line in shown.make} & {run.line for run in state.runs}
 
     @invariant()
     def the_log_only_grows(self) -> None:
