@@ -198,7 +198,8 @@ def kept(board: Board) -> State:
 @given(seed=st.integers(0, 10**6), runs=st.integers(4, 14), tight=st.booleans())
 def test_a_run_that_starts_moves_no_other(seed, runs, tight):
     """The first line is started when it should be; of all the others none moves, unless it was late before. (What
-    will not last, or is not there in time, asks for a second run, and what takes it waits: such kitchens are left out.)"""
+    will not last, or is not there in time, asks for a second run, and what takes it waits: such kitchens are left
+    out.)"""
     board = plan(drawn(seed, runs, tight=tight), NOW)
     places = board.placing.placements
     ahead = [line for line in board.make if line.steps and str(line.line) in places]
