@@ -44,6 +44,27 @@ async def test_the_change_of_another_station_is_noticed(kitchen, other):
         assert len(kitchen.file.read().batches) == 1
 
 
+@pytest.fixture(params=["as the system does", "by watchfiles"])
+def hinted(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hints come as they do here, and as they do where the kernel is not asked itself; the slow look is put off."""
+    monkeypatch.setattr(watch, "PACE", 30.0)
+    if request.param == "by watchfiles":
+        monkeypatch.setattr(watch, "watch_folder", lambda _folder: None)
+
+
+async def test_a_hint_says_it_long_before_the_slow_look(kitchen, other, hinted):
+    kitchen.file.read()
+    async with aclosing(changes(kitchen.file)) as changed:
+        waiting = asyncio.create_task(noticed(changed, 5))
+        await asyncio.sleep(0.2)
+        for _change in range(3):
+            done(other, kitchen.jp, prep="lamb-jus")
+            await waiting
+            kitchen.file.read()
+            waiting = asyncio.create_task(noticed(changed, 5))
+        waiting.cancel()
+
+
 async def test_ones_own_changes_come_the_same_way(kitchen):
     kitchen.file.read()
     async with aclosing(changes(kitchen.file)) as changed:
@@ -75,7 +96,7 @@ async def test_without_any_hint_the_slow_look_notices(kitchen, other):
         yield set()
 
     kitchen.file.read()
-    with patch.object(watch, "awatch", silence):
+    with patch.object(watch, "watch_folder", lambda _folder: None), patch("watchfiles.awatch", silence):
         async with aclosing(changes(kitchen.file)) as changed:
             done(other, kitchen.jp, prep="lamb-jus")
             await noticed(changed, 4)
@@ -87,7 +108,7 @@ async def test_where_the_system_has_no_hints_at_all_it_looks_more_often(kitchen,
         yield set()
 
     kitchen.file.read()
-    with patch.object(watch, "awatch", refuses):
+    with patch.object(watch, "watch_folder", lambda _folder: None), patch("watchfiles.awatch", refuses):
         async with aclosing(changes(kitchen.file)) as changed:
             waiting = asyncio.create_task(noticed(changed, 4))
             await asyncio.sleep(0.2)
