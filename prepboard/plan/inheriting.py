@@ -18,9 +18,7 @@ from prepboard.plan.stock import Lot, Need
 
 def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[str, Carried]:
     """Line -> what its run would inherit; lines that inherit nothing are left out. `planned` in planning order."""
-    batches = {
-        batch.code: batch for batch in state.batches if batch.passes_on or batch.safety or batch.store == "frozen"
-    }
+    batches = {batch.code: batch for batch in state.batches if _may_hand_on(batch)}
     under_way = {run.code: run for run in state.runs}
     packs = [batch for batch in state.batches if batch.pack and not batch.blocked]
     runs: dict[str, Planned] = {}
