@@ -43,8 +43,8 @@ def _chain(line: MakeLine, recipe: Prep, board: Board) -> Iterator[str]:
             yield f"{line.line} step {number}: waits {wait} min, not {least} to {most}"
         if number + 1 < len(line.steps) and line.steps[number + 1].begins != placed.ends:
             yield f"{line.line} step {number}: the next one begins at another time than it ends"
-        if placed.begins < board.now:
-            yield f"{line.line} step {number}: begins before now"
+        if placed.begins < board.now.replace(second=0, microsecond=0):
+            yield f"{line.line} step {number}: begins before this minute"
 
 
 def windows(state: State, station: str, at: datetime) -> list[tuple[datetime, datetime, int]]:

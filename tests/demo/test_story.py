@@ -8,6 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from placing_checker import faults
 
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW, TODAY, WEEKS_BEHIND, build
@@ -66,6 +67,11 @@ def test_the_clock_reads_saturday_afternoon_and_runs_on(built: Path) -> None:
         assert opened.read().book.kitchen.days.local(NOW).strftime("%A %H:%M") == "Saturday 14:20"
     finally:
         opened.close()
+
+
+def test_no_plan_of_the_afternoon_asks_for_what_is_not_there(board: Board) -> None:
+    assert board.placing.placements
+    assert faults(board) == []
 
 
 def test_the_same_seed_builds_the_same_kitchen(built: Path, tmp_path: Path) -> None:
