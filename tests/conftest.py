@@ -22,6 +22,26 @@ def pytest_xdist_auto_num_workers() -> int:
     return max(4, os.cpu_count() or 1)
 
 
+LONGEST = (
+    "test_a_close_of_sixty_batches_is_seventy_one_presses",
+    "TestAKitchen",
+    "test_a_run_that_starts_moves_no_other",
+    "test_two_sous_chefs_the_second_to_save_chooses",
+    "test_six_stations_that_start_together_on_a_new_file_all_open_it",
+    "test_stations_that_are_killed_lose_nothing_they_were_told_is_saved",
+)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest first, spread over those that run at once, so that none is left alone with one at the end."""
+    longest = [item for item in items if any(name in item.nodeid for name in LONGEST)]
+    rest = [item for item in items if item not in longest]
+    share = max(1, len(rest) // max(1, len(longest)))
+    items[:] = rest
+    for number, item in enumerate(longest):
+        items.insert(number * (share + 1), item)
+
+
 KITCHEN = """
 name = "Test kitchen"
 time_zone = "UTC"
