@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from functools import partial
 from heapq import heapify, heappop, heappush
 
 from prepboard.plan.placing.schedule import Schedule
@@ -13,20 +14,12 @@ Key = Callable[[int], tuple[int, ...]]
 def in_order(schedule: Schedule, wanted: Sequence[int], key: Key) -> list[int]:
     """Every job after all its users: those due by themselves by `key`, each followed by what it takes."""
     members = set(wanted)
-    waiting = {index: len({user for user, _ in schedule.users[index]} & members) for index in wanted}
+    waiting = {index: len(_users(schedule, index, members)) for index in wanted}
     roots = sorted((index for index in wanted if not waiting[index]), key=key)
-    order: list[int] = []
-    heap: list[tuple[int, int]] = []
-    for root in roots:
-        heappush(heap, (0, root))
-        while heap:
-            _, index = heappop(heap)
-            order.append(index)
-            for giver in sorted({feed.giver for feed in schedule.jobs[index].feeds} & members):
-                waiting[giver] -= 1
-                if not waiting[giver]:
-                    heappush(heap, (-schedule.jobs[giver].due, giver))
-    return order
+    follows = partial(_givers, schedule, members=members)
+    return [
+        index for root in roots for index in _one_by_one([root], waiting, follows, lambda job: -schedule.jobs[job].due)
+    ]
 
 
 def keys_of(schedule: Schedule) -> list[Key]:
@@ -52,32 +45,37 @@ def last_first(schedule: Schedule, wanted: Sequence[int]) -> list[int]:
     """Every job after all its users, otherwise as they lie: what is over last first."""
     members = set(wanted)
     ends = {index: found.end if (found := schedule.booked[index]) else 0 for index in wanted}
-    waiting = {index: len({user for user, _ in schedule.users[index]} & members) for index in wanted}
-    heap = [(-ends[index], index) for index in wanted if not waiting[index]]
-    heapify(heap)
-    order = []
-    while heap:
-        _, index = heappop(heap)
-        order.append(index)
-        for giver in sorted({feed.giver for feed in schedule.jobs[index].feeds} & members):
-            waiting[giver] -= 1
-            if not waiting[giver]:
-                heappush(heap, (-ends[giver], giver))
-    return order
+    waiting = {index: len(_users(schedule, index, members)) for index in wanted}
+    first = [index for index in wanted if not waiting[index]]
+    return list(_one_by_one(first, waiting, partial(_givers, schedule, members=members), lambda index: -ends[index]))
 
 
 def givers_first(schedule: Schedule, members: Collection[int], by: Mapping[int, int]) -> list[int]:
     """Every job after all that it takes; of those that may come next the lowest in `by`."""
     inside = set(members)
-    waiting = {index: len({feed.giver for feed in schedule.jobs[index].feeds} & inside) for index in members}
-    heap = [(by.get(index, 0), index) for index in members if not waiting[index]]
+    waiting = {index: len(_givers(schedule, index, inside)) for index in members}
+    first = [index for index in members if not waiting[index]]
+    return list(_one_by_one(first, waiting, partial(_users, schedule, members=inside), lambda index: by.get(index, 0)))
+
+
+def _users(schedule: Schedule, index: int, members: set[int]) -> set[int]:
+    return {user for user, _ in schedule.users[index]} & members
+
+
+def _givers(schedule: Schedule, index: int, members: set[int]) -> set[int]:
+    return {feed.giver for feed in schedule.jobs[index].feeds} & members
+
+
+def _one_by_one(
+    first: Sequence[int], waiting: dict[int, int], follows: Callable[[int], set[int]], by: Callable[[int], int]
+) -> Iterator[int]:
+    """Jobs, each once all that it is `waiting` for have come; of those that may come next the lowest in `by`."""
+    heap = [(by(index), index) for index in first]
     heapify(heap)
-    order = []
     while heap:
         _, index = heappop(heap)
-        order.append(index)
-        for user in sorted({user for user, _ in schedule.users[index]} & inside):
-            waiting[user] -= 1
-            if not waiting[user]:
-                heappush(heap, (by.get(user, 0), user))
-    return order
+        yield index
+        for other in follows(index):
+            waiting[other] -= 1
+            if not waiting[other]:
+                heappush(heap, (by(other), other))
