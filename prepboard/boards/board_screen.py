@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -23,6 +22,7 @@ from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
 from prepboard.boards.station_view import Title, title_lines
+from prepboard.boards.still import Stack
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
@@ -101,7 +101,7 @@ class BoardScreen(BatchesByCode):
     def compose(self) -> ComposeResult:
         self.fit()
         yield PlainLine(id="title")
-        with Vertical(id="lists"):
+        with Stack(id="lists"):
             yield from self.compose_lists()
         yield PlainLine(id="answer")
         yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)

@@ -12,7 +12,6 @@ from typing import ClassVar
 from msgspec.structs import replace
 from textual import events
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY
@@ -25,6 +24,7 @@ from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Widths, aligned, measure
 from prepboard.boards.station_view import Section, Title
+from prepboard.boards.still import Stack
 from prepboard.plan.board import Board
 from prepboard.plan.closing import count_from
 from prepboard.plan.closing_lines import CarryOver, Parting
@@ -69,7 +69,7 @@ class ClosingScreen(ClosingKeys):
 
     def compose_lists(self) -> Iterator[Widget]:
         for name in NAMES:
-            yield Vertical(PlainLine(id=f"{name}-heading"), LineList(id=name), classes="section")
+            yield Stack(PlainLine(id=f"{name}-heading"), LineList(id=name), classes="section")
 
     def work_out_more(self, board: Board) -> None:
         # The close looks further than the plan, and is kept with the board once it was asked for.

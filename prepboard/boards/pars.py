@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY
@@ -23,6 +22,7 @@ from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import share
 from prepboard.boards.row import Piece
 from prepboard.boards.station_view import Title, board_title
+from prepboard.boards.still import Stack
 from prepboard.plan.board import Board
 from prepboard.plan.state import Sitting
 from prepboard.texts import _
@@ -49,7 +49,7 @@ class ParsScreen(ParsKeys):
         self._view: View | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
-        yield Vertical(*map(_section, NAMES), id="tables")
+        yield Stack(*map(_section, NAMES), id="tables")
         yield Entry()
         yield PlainLine(id="if-you-save")
 
@@ -174,7 +174,7 @@ class ParsScreen(ParsKeys):
 
 def _section(name: str) -> Widget:
     above = PlainLine(id=f"{name}-heading"), PlainLine(id=f"{name}-columns", classes="columns")
-    return Vertical(*above, NumberList(id=name), classes="section", id=f"{name}-section")
+    return Stack(*above, NumberList(id=name), classes="section", id=f"{name}-section")
 
 
 def _headings(list_: NumberList, width: int) -> list[list[Piece]]:

@@ -11,17 +11,17 @@ from rich.style import Style
 from textual import events
 from textual.geometry import Size
 from textual.strip import Strip
-from textual.widget import Widget
 
 from prepboard.boards.keys import Key, hint, of
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.row import Piece, clean, filled, headed
+from prepboard.boards.still import Still
 
 Draw = Callable[[int], list[list[Piece]]]
 """Lines for a width."""
 
 
-class PlainLine(Widget):
+class PlainLine(Still):
     """One or more lines of literal text; nothing is drawn again unless it changed."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 from msgspec.structs import replace
 from textual import events
 from textual.binding import BindingType
-from textual.containers import Container, Vertical
 from textual.widget import Widget
 
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
@@ -27,6 +26,7 @@ from prepboard.boards.rows import Said, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, notes_section, title, view
+from prepboard.boards.still import Stack
 from prepboard.plan.board import Board
 from prepboard.texts import _, some
 
@@ -60,7 +60,7 @@ class StationScreen(StationNews):
         yield PlainLine(id="morning")
         for name in LISTS[:3]:
             yield _section(name)
-        yield Container(*(_section(name) for name in NAMES[2:]), id="pair")
+        yield Stack(*(_section(name) for name in NAMES[2:]), id="pair")
 
     def title_of(self, board: Board) -> Title:
         return title(board, self.stations, self.desk.known, clock_by_hand=self.file.clock.set_by_hand)
@@ -159,12 +159,12 @@ class StationScreen(StationNews):
         least = [
             rows * list_.lines for rows, list_ in zip((3, 1 if lists[1].lines > 1 else 2, 2, 2), lists, strict=True)
         ]
+        beside = width >= WIDE
         room = self._room(width, height)
-        if width >= WIDE:
-            shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3])
-            shares.append(shares[2])
-        else:
-            shares = share(room, wanted, least)
+        shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3]) if beside else share(room, wanted, least)
+        # What nobody wants is the last one's: a row that comes or goes there moves nothing.
+        shares[-1] += max(0, room - sum(shares))
+        shares += shares[-1:] if beside else []
         for list_, lines in zip(lists, shares, strict=True):
             list_.styles.height = lines
 
@@ -243,4 +243,4 @@ def _only(section: Section, letters: str) -> Section:
 
 
 def _section(name: str) -> Widget:
-    return Vertical(PlainLine(id=f"{name}-heading"), LineList(id=name), id=f"{name}-section", classes="section")
+    return Stack(PlainLine(id=f"{name}-heading"), LineList(id=name), id=f"{name}-section", classes="section")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Digits
 
@@ -18,6 +18,7 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.rows import voice_of
 from prepboard.boards.station_view import Title
+from prepboard.boards.still import Stack
 from prepboard.boards.wall_view import Lines, pages, sections, wall_title
 from prepboard.plan.board import Board
 from prepboard.texts import _
@@ -49,10 +50,10 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         self.fit()
         with Horizontal(id="head"):
             yield Digits(id="clock")
-            with Vertical():
+            with Stack():
                 yield PlainLine(id="title")
                 yield PlainLine(id="answer")
-        with Vertical(id="lists"):
+        with Stack(id="lists"):
             yield from self.compose_lists()
         yield KeyLine(self.board_name, *self.shared_keys, id="keys")
 
