@@ -25,7 +25,7 @@ from prepboard.boards.row import Widths, aligned, fits, measure
 from prepboard.boards.rows import Said, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
-from prepboard.boards.station_view import Section, Title, about, notes_section, title, view
+from prepboard.boards.station_view import Section, Title, about, notes_section, sections, title
 from prepboard.boards.still import Stack
 from prepboard.plan.board import Board
 from prepboard.texts import _, some
@@ -75,8 +75,8 @@ class StationScreen(StationNews):
         self.ring(board)
 
     def _lay_out(self, board: Board) -> None:
-        sections = (*view(board, self.stations, said=self._rows_said).sections, notes_section(board, self.stations))
-        self.sections = tuple(_only(section, self.only) for section in sections) if self.only else sections
+        shown = (*sections(board, self.stations, self._rows_said), notes_section(board, self.stations))
+        self.sections = tuple(_only(section, self.only) for section in shown) if self.only else shown
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
             (night, voice_of(board).now, reminder(board, self.stations)),
@@ -90,20 +90,23 @@ class StationScreen(StationNews):
             self._put(event.size.width, event.size.height)
 
     def _put(self, width: int, height: int) -> None:
-        for section in self.sections:
-            self._put_section(section, width)
+        *lists, notes = self.sections
+        self._put_section(notes, width)
+        room = self._room(width, height)
+        for section in lists:
+            self._put_section(section, width, room)
         self.query_one("#notes-section").display = bool(self.sections[-1].rows)
         self.show_marks()
-        self._share_room(width, height)
+        self._share_room(width, room)
 
-    def _put_section(self, section: Section, width: int) -> None:
-        """Puts a section onto its list; what is there already is left alone."""
+    def _put_section(self, section: Section, width: int, room: int = 0) -> None:
+        """Puts a section onto its list; what is there already is left alone. The lists have `room` lines together."""
         upper, need = self.sections[:2], measure(section.rows)
         if section in upper and section.rows:
             for other in upper:
                 need = aligned(need, measure(other.rows))
         fold = bool(section.rows) and (
-            width < NARROW or (section not in upper and self._better_folded(section, need, width))
+            width < NARROW or (section not in upper and self._better_folded(section, need, width, room))
         )
         put = (section, need, fold, width)
         if self._shown.get(section.name) == put:
@@ -116,7 +119,7 @@ class StationScreen(StationNews):
         heading = self.query_one(f"#{section.name}-heading", PlainLine)
         heading.say_heading(section.heading, section.aside, section.brief)
 
-    def _better_folded(self, section: Section, need: Widths, width: int) -> bool:
+    def _better_folded(self, section: Section, need: Widths, width: int, room: int) -> bool:
         """Whether rows of a lower list would be cut on one line, and all lists have room when they take two.
 
         On a narrow screen every row takes two: a cut word may be the one that mattered.
@@ -127,7 +130,7 @@ class StationScreen(StationNews):
         rows = [len(each.rows) or 1 for each in self.sections]
         # Beside one another only this list grows; below one another the other may take two lines as well.
         lower = max(2 * len(section.rows), *rows[2:4]) if width >= WIDE else 2 * sum(rows[2:4])
-        return not fits(need, across) and sum(rows[:2]) + lower <= self._room(width, self.app.size.height)
+        return not fits(need, across) and sum(rows[:2]) + lower <= room
 
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
@@ -153,14 +156,13 @@ class StationScreen(StationNews):
         notes.styles.height = lines = min(notes.wanted, max(most, notes.lines))
         return lines + (1 if width < NARROW else 2) if notes.rows else 0
 
-    def _share_room(self, width: int, height: int) -> None:
+    def _share_room(self, width: int, room: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
         wanted = [list_.wanted for list_ in lists]
         least = [
             rows * list_.lines for rows, list_ in zip((3, 1 if lists[1].lines > 1 else 2, 2, 2), lists, strict=True)
         ]
         beside = width >= WIDE
-        room = self._room(width, height)
         shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3]) if beside else share(room, wanted, least)
         # What nobody wants is the last one's: a row that comes or goes there moves nothing.
         shares[-1] += max(0, room - sum(shares))

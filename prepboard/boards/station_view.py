@@ -48,31 +48,21 @@ def view(
     by: str = "",
     *,
     clock_by_hand: bool = False,
-    said: rows.Said | None = None,
 ) -> View:
-    """The board of one bench, or of several on a slow night; rows that were `said` before are not made again."""
-    said = said or rows.Said()
+    """The board of one bench, or of several on a slow night."""
+    shown = title(board, stations, by, clock_by_hand=clock_by_hand)
+    return View(shown, sections(board, stations, rows.Said()))
+
+
+def sections(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Section, ...]:
+    """Its four lists; rows that were `said` before are not made again."""
     said.anew(board, stations)
-    return View(
-        title(board, stations, by, clock_by_hand=clock_by_hand),
-        (
-            _to_make(board, stations, said),
-            Section(
-                "under-way",
-                _("UNDER WAY"),
-                (),
-                rows.under_way(board, stations, said),
-                _("Nothing is under way."),
-            ),
-            Section(
-                "goes-off",
-                _("GOES OFF SOON"),
-                _basis(board),
-                _goes_off(board, stations, said),
-                _("Nothing goes off within three business days."),
-            ),
-            _left(board, stations, said),
-        ),
+    nothing, no_end = _("Nothing is under way."), _("Nothing goes off within three business days.")
+    return (
+        _to_make(board, stations, said),
+        Section("under-way", _("UNDER WAY"), (), rows.under_way(board, stations, said), nothing),
+        Section("goes-off", _("GOES OFF SOON"), _basis(board), _goes_off(board, stations, said), no_end),
+        _left(board, stations, said),
     )
 
 

@@ -22,7 +22,7 @@ from prepboard.plan.learning import fold, keepable
 from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
 from prepboard.plan.morning import Morning, morning
 from prepboard.plan.needs import work_out
-from prepboard.plan.occasions import ahead
+from prepboard.plan.occasions import Occasion, ahead
 from prepboard.plan.pars import pars
 from prepboard.plan.placing.kitchen import NOT_PLACED, Placing, place_runs
 from prepboard.plan.placing.settling import settle
@@ -58,6 +58,8 @@ class Board(Struct, frozen=True, dict=True):
     notes: tuple[HandOver, ...] = ()
     """Those not ticked off, and those ticked off on this business day; the oldest first."""
     watch: Watch = field(default_factory=Watch)
+    counted: Occasion | None = None
+    """The sitting that plates are counted for: the one under way, else the next."""
     placing: Placing = NOT_PLACED
 
     @property
@@ -167,5 +169,6 @@ def plan(state: State, now: datetime) -> Board:
         notes=state.notes,
         left_over=all_left_over(state, needs.left),
         watch=seen,
+        counted=counted,
         placing=placing,
     )

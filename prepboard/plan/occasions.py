@@ -143,14 +143,13 @@ class Table(Struct, frozen=True):
         the dish's course leave no choice in it."""
         if not self.menus:
             return self.own_share[dish]
-        course = self.dishes[dish].course
-        on_menus = sum((menu.share for menu in self.menus if dish in menu.dishes), Fraction(0))
-        bound = sum((menu.share for menu in self.menus if course and course in self.courses(menu)), Fraction(0))
-        return on_menus + (1 - bound) * self.own_share[dish]
+        own, course = self.own_share[dish], self.dishes[dish].course
+        if course and (bound := [menu.share for menu in self.menus if course in self.courses(menu)]):
+            own *= 1 - sum(bound)
+        return sum((menu.share for menu in self.menus if dish in menu.dishes), own)
 
     def courses(self, menu: Menu) -> set[str]:
-        found = (self.dishes[dish].course for dish in menu.dishes if dish in self.dishes)
-        return {course for course in found if course}
+        return {course for dish in menu.dishes if dish in self.dishes and (course := self.dishes[dish].course)}
 
 
 def table(book: Book, occasion: Occasion) -> Table:

@@ -18,6 +18,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.counts import left, under_way_or_next
 from prepboard.plan.handover import tasks
 from prepboard.plan.lines import Expiring, MakeLine, UnderWay
+from prepboard.plan.occasions import AsBooked, Occasion
 from prepboard.plan.runs import Bench
 from prepboard.plan.state import Batch, Run, Sitting, State
 from prepboard.plan.watching import Watch, held_back, watch
@@ -37,7 +38,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
     state = held_back(state, seen)
     make = _not_begun(before, state, runs)
     under_way = before.under_way if soon and runs is old.runs else _under_way(before, state, runs, now)
-    counted = under_way_or_next(state, now)
+    counted = _counted(before, state, now, soon)
     same_day = soon and state.tasks_done is old.tasks_done and _cancelled(state) == _cancelled(old)
     return replace(
         before,
@@ -46,6 +47,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         make=make,
         under_way=under_way,
         watch=seen,
+        counted=counted,
         expiring=_expiring(before, state, now, soon),
         left=_as_before(
             before.left, left(state, now, counted, coming(counted, make, under_way)), lambda line: line.dish
@@ -82,6 +84,19 @@ def _kept(batches: Iterable[Batch]) -> list[tuple[str, str, str, str]]:
 def _cancelled(state: State) -> set[Sitting]:
     """What of tonight moves a task that waits for the day's last service."""
     return {key for key, tonight in state.tonight.items() if tonight.cancelled}
+
+
+def _counted(before: Board, state: State, now: datetime, soon: bool) -> Occasion | None:
+    """The sitting that plates are counted for: nothing but what is set for sittings moves it, or a full minute."""
+    if not (soon and before.counted and _held(state) == _held(before.state)):
+        return under_way_or_next(state, now)
+    if state.tonight is before.state.tonight:
+        return before.counted
+    return replace(before.counted, tonight=state.tonight.get(before.counted.key, AsBooked))
+
+
+def _held(state: State) -> dict[Sitting, tuple[int | None, bool]]:
+    return {key: (tonight.covers, tonight.cancelled) for key, tonight in state.tonight.items()}
 
 
 def _not_begun(before: Board, state: State, runs: Iterable[Run]) -> tuple[MakeLine, ...]:
