@@ -15,7 +15,7 @@ from textual.widget import Widget
 
 
 class Still(Widget):
-    """Answers with the lines that it gave before until it is refreshed, looks different, or another part is asked for.
+    """Answers with the lines that it gave before until it is refreshed or another part is asked for.
 
     Not for what scrolls.
     """
@@ -31,10 +31,6 @@ class Still(Widget):
     def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
         self._given = None
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
-
-    def notify_style_update(self) -> None:
-        self._given = None
-        super().notify_style_update()
 
 
 class Stack(Still, Vertical):

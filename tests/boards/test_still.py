@@ -1,0 +1,85 @@
+"""What stands beside a list that changed is not drawn again, and never shows what it said before."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from boards.at_a_station import ANOTHER
+from textual.geometry import Region
+from textual.strip import Strip
+
+from prepboard.boards.live import NotLive
+from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.still import Still
+from prepboard.boards.themes import LIGHT
+from prepboard.store.actions import dishes, making
+from prepboard.store.file import KitchenFile
+
+
+def seen(it: Any) -> list[Strip]:
+    """The screen as the terminal has it."""
+    strips: list[Strip] = it.app.screen._compositor.render_strips()
+    return strips
+
+
+async def is_as_drawn_anew(it: Any) -> None:
+    await it.pilot.pause()
+    before = seen(it)
+    for widget in it.app.screen.walk_children(with_self=True):
+        widget.refresh()
+        if isinstance(widget, Still):
+            widget._given = None
+    await it.pilot.pause()
+    assert seen(it) == before
+
+
+async def _start(it: Any, another: KitchenFile) -> None:
+    making.start(another, ANOTHER, "jus", Fraction(1), it.board.board.make[0].line)
+    await it.until(it.pilot, lambda: it.names("under-way") != [])
+
+
+async def _taken_off(it: Any, another: KitchenFile) -> None:
+    dishes.take_off(another, ANOTHER, ("dinner", it.board.board.sittings[0].day), "oyster", "no oysters")
+    await it.until(it.pilot, lambda: "no oysters" in it.answer)
+
+
+async def _light(it: Any, _another: KitchenFile) -> None:
+    before = seen(it)
+    it.app.theme = LIGHT.name
+    await it.until(it.pilot, lambda: seen(it) != before)
+
+
+async def _not_live(it: Any, _another: KitchenFile) -> None:
+    it.board._take(NotLive(it.board.board.now, "The file is gone."))
+    await it.until(it.pilot, lambda: "not live" in it.board.query_one("#title", PlainLine).text)
+
+
+async def _narrow(it: Any, _another: KitchenFile) -> None:
+    await it.pilot.resize_terminal(44, 24)
+    await it.until(it.pilot, lambda: it.board.has_class("-narrow"))
+
+
+@pytest.mark.parametrize("happens", [_start, _taken_off, _light, _not_live, _narrow])
+async def test_a_board_that_changed_is_as_if_it_were_drawn_anew(
+    desk: Callable[..., Any], another: KitchenFile, happens: Callable[[Any, KitchenFile], Awaitable[None]]
+) -> None:
+    async with desk(size=(120, 36)) as it:
+        await happens(it, another)
+        await is_as_drawn_anew(it)
+
+
+async def test_a_title_is_worked_out_again_only_when_it_says_something_else(desk: Callable[..., Any]) -> None:
+    async with desk(size=(120, 36)) as it:
+        title = it.board.query_one("#title", PlainLine)
+        whole = title.outer_size.region
+        before = title.render_lines(whole)
+        it.board.list_of("to-make").refresh_lines(0)
+        await it.pilot.pause()
+        assert title.render_lines(whole) is before
+        assert [line.cell_length for line in title.render_lines(Region(0, 0, 10, 1))] == [10]
+        title.say(("Another bench", "strong"))
+        (line, *_rule) = title.render_lines(whole)
+        assert line.text.startswith("Another bench")
