@@ -58,7 +58,7 @@ class PlainLine(Still):
     def show(self, said: object, draw: Draw) -> None:
         """Shows what `draw` makes of the width; `said` tells whether it is anything new."""
         if said != self._said:
-            width = self.app.size.width
+            width = self.size.width or self.app.size.width
             before = self.lines_at(width)
             self._said, self._draw, self._tall = said, draw, {}
             after = self.lines_at(width)

@@ -143,23 +143,23 @@ _GIVE_WAY = (
 def squeeze(need: Widths, width: int) -> Widths:
     """The widths that fit into a row of `width` cells: what matters least gives way first."""
     steady = replace(need, **{name: max(getattr(need, name), cells) for name, cells in LEAST if getattr(need, name)})
-    if width >= PLENTY and _taken(steady, width) <= width:
+    if width >= PLENTY and taken(steady, width) <= width:
         return steady
     whole = need
     for name, least in _GIVE_WAY:
-        over = _taken(need, width) - width
+        over = taken(need, width) - width
         if over > 0 and name == "unit":
             need = replace(need, number=need.brief_number, unit=need.brief_unit)
         elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
     for name in ("what", "words", "extra"):
         # What gave way before a unit became brief takes back what that left over.
-        spare = width - _taken(need, width)
+        spare = width - taken(need, width)
         need = replace(need, **{name: min(getattr(whole, name), getattr(need, name) + max(0, spare))})
     return need
 
 
-def _taken(need: Widths, width: int) -> int:
+def taken(need: Widths, width: int) -> int:
     """Cells that a row takes with these columns, their gaps and its margins."""
     amount = need.number + (1 + need.unit if need.unit else 0)
     columns = [cells for cells in (need.when, need.what, amount, need.words, need.extra) if cells]
@@ -168,7 +168,7 @@ def _taken(need: Widths, width: int) -> int:
 
 def fits(need: Widths, width: int) -> bool:
     """Whether rows of these widths stand whole in `width` cells."""
-    return _taken(need, width) <= width
+    return taken(need, width) <= width
 
 
 def _toned(row: Row) -> Tone:

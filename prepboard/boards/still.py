@@ -33,5 +33,5 @@ class Still(Widget):
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
 
-class Stack(Still, Vertical):
+class Stack(Vertical, Still):
     """Widgets below one another."""

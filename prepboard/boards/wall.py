@@ -19,7 +19,8 @@ from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.rows import voice_of
 from prepboard.boards.station_view import Title
 from prepboard.boards.still import Stack
-from prepboard.boards.wall_view import Lines, pages, sections, wall_title
+from prepboard.boards.wall_pages import Page, pages
+from prepboard.boards.wall_view import sections, wall_title
 from prepboard.plan.board import Board
 from prepboard.texts import _
 
@@ -43,8 +44,10 @@ class WallScreen(BoardScreen, inherit_bindings=False):
 
     def __init__(self, file: KitchenFile) -> None:
         super().__init__(file, "", "")
-        self._pages: list[Lines] = []
+        self._pages: list[Page] = []
         self._at = 0
+        self._out: set[tuple[str, bool]] | None = None
+        """What is 86, or low, as far as it was shown; None before anything was."""
 
     def compose(self) -> ComposeResult:
         self.fit()
@@ -61,15 +64,21 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         yield PlainLine(id="wall")
 
     def on_mount(self) -> None:
-        self.set_interval(STAYS, self.action_next_page)
+        self._turning = self.set_interval(STAYS, self.action_next_page)
 
     def title_of(self, board: Board) -> Title:
         return wall_title(board, clock_by_hand=self.file.clock.set_by_hand)
 
     def show(self, board: Board) -> None:
-        """Lays the board out anew; the page that is read stays."""
+        """Lays the board out anew. The page that is read stays, but for what has just become 86 or low: all see that at
+        once."""
         self.query_one("#clock", Digits).update(voice_of(board).wall(board.now))
         self._put(self.app.size.width, self.app.size.height)
+        out = {(left.dish, left.eighty_six) for left in board.left if left.eighty_six or left.low}
+        if self._out is not None and out - self._out:
+            self._turn_to(next((at for at, page in enumerate(self._pages) if "left" in page.shows), 0))
+            self._turning.reset()
+        self._out = out
 
     def on_resize(self, event: events.Resize) -> None:
         if self.board is not None:
@@ -79,7 +88,8 @@ class WallScreen(BoardScreen, inherit_bindings=False):
     def _put(self, width: int, height: int) -> None:
         if self.board is None:
             return
-        self._pages = pages(sections(self.board), width, max(4, height - self._frame(height)))
+        first = "left" if any(sitting.running for sitting in self.board.sittings) else ""
+        self._pages = pages(sections(self.board), width, max(4, height - self._frame(height)), first)
         self._turn_to(self._at)
 
     def _frame(self, height: int) -> int:
@@ -89,7 +99,7 @@ class WallScreen(BoardScreen, inherit_bindings=False):
 
     def _turn_to(self, page: int) -> None:
         self._at = page % len(self._pages)
-        lines = self._pages[self._at]
+        lines = self._pages[self._at].lines
         self.query_one("#wall", PlainLine).show(lines, lambda width: lines)
         several = len(self._pages) > 1
         said = _("page {n} of {all}, they turn by themselves").format(n=self._at + 1, all=len(self._pages))

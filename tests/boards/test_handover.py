@@ -15,7 +15,8 @@ from prepboard.boards.as_text import texts, wall_texts
 from prepboard.boards.dialogs.typed import AskText, AskTyped
 from prepboard.boards.dialogs.which import AskWhich
 from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.wall_view import pages, sections
+from prepboard.boards.wall_pages import pages
+from prepboard.boards.wall_view import sections
 from prepboard.plan.board import plan
 from prepboard.store.actions import handover, making
 from prepboard.store.actions.loading import load_book
@@ -134,7 +135,9 @@ def test_a_wall_shows_all_of_a_note_that_is_for_all(file: KitchenFile) -> None:
     handover.note(file, ANOTHER, "roast only", "roast")
     board = plan(file.read(), file.clock.now())
     for width in (44, 80, 120, 160):
-        lines = ["".join(text for text, _tone in line) for page in pages(sections(board), width, 40) for line in page]
+        lines = [
+            "".join(text for text, _tone in line) for page in pages(sections(board), width, 40) for line in page.lines
+        ]
         assert width == 160 or LONG in " ".join(" ".join(lines).split())
         assert not any("roast only" in line for line in lines)
     assert wall_texts(board).index("NOTES") < wall_texts(board).index("NEXT TO START")

@@ -17,11 +17,13 @@ from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.row import Row
 from prepboard.boards.station_view import Section
 from prepboard.boards.wall import WallScreen
-from prepboard.boards.wall_view import FOLDED, TWO_COLUMNS, Lines, pages, sections
+from prepboard.boards.wall_pages import FOLDED, TWO_COLUMNS, Lines, pages
+from prepboard.boards.wall_view import sections
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
 from prepboard.plan.lines import MakeLine, Work
 from prepboard.resources import config_folder
+from prepboard.store.actions.dishes import take_off
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file import KitchenFile
 from prepboard.store.who import Who
@@ -94,7 +96,7 @@ rows_of = st.lists(
 @settings(max_examples=60, deadline=None)
 def test_pages_fit_and_show_every_row_once(found: list[list[Row]], width: int, height: int) -> None:
     made = [Section(f"s{at}", f"HEADING {at}", (), tuple(rows), "Nothing.") for at, rows in enumerate(found)]
-    shown = pages((tuple(made[:3]), tuple(made[3:])), width, height)
+    shown = [page.lines for page in pages((tuple(made[:3]), tuple(made[3:])), width, height)]
     assert all(len(page) <= height for page in shown)
     assert all(cell_len(line) <= width for page in shown for line in text_of(page))
     if width < TWO_COLUMNS:
@@ -103,6 +105,21 @@ def test_pages_fit_and_show_every_row_once(found: list[list[Row]], width: int, h
         blank = sum(1 for line in text_of(lines) if not line.strip() and line == " ")
         rows = sum((2 if width < FOLDED else 1) * len(section.rows) or 1 for section in made)
         assert len(lines) == headings + blank + rows
+
+
+def test_what_is_left_comes_first_where_there_is_one_column_and_the_service_runs(board: Boards) -> None:
+    columns = sections(board())
+    first = text_of(pages(columns, 120, 40, "left")[0].lines)[0]
+    assert first.startswith(" LEFT FOR DINNER")
+    assert text_of(pages(columns, 120, 40)[0].lines)[0].startswith(" NEXT TO START")
+    assert text_of(pages(columns, 160, 40, "left")[0].lines)[0].startswith(" NEXT TO START")
+
+
+def test_neither_column_is_cut_while_the_other_has_room_to_spare() -> None:
+    long = Section("left", "LEFT", (), (Row("a", what="A dish with a long name " * 3, words="86, no " + "n" * 20),), "")
+    short = Section("starts", "NEXT", (), (Row("b", "14:10", "Jus", "2 l", "in 3 min"),), "")
+    (page,) = pages(((short,), (long,)), 150, 20)
+    assert "n" * 20 in " ".join(text_of(page.lines))
 
 
 # On a file
@@ -147,3 +164,32 @@ async def test_a_wall_that_is_not_live_says_so_and_shows_no_large_clock(
         file.path.parent.rename(file.path.parent.with_name("elsewhere"))
         await until(pilot, lambda: "not live since" in screen.query_one("#title", PlainLine).text)
         assert not screen.query_one("#clock").display
+
+
+async def test_what_has_just_become_86_turns_the_wall_to_its_page(
+    file: KitchenFile, until: Callable[..., Awaitable[None]]
+) -> None:
+    async with BoardApp(WallScreen(file)).run_test(size=(60, 12)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, WallScreen)
+        wall = screen.query_one("#wall", PlainLine)
+        await until(pilot, lambda: "NEXT TO START" in wall.text)
+        assert "LEFT FOR" not in wall.text
+        assert screen.board is not None
+        sitting, dish = screen.board.sittings[0], screen.board.left[0].dish
+        take_off(file, Who("jp", ""), (sitting.service, sitting.day), dish, "none came")
+        await until(pilot, lambda: "86, taken off" in wall.text)
+        assert "LEFT FOR" in wall.text
+        await pilot.press("space")
+        assert "86, taken off" not in wall.text  # once seen, the pages go on turning
+        screen.show(screen.board)
+        assert "86, taken off" not in wall.text
+
+
+async def test_a_low_wall_has_its_title_too(file: KitchenFile, until: Callable[..., Awaitable[None]]) -> None:
+    async with BoardApp(WallScreen(file)).run_test(size=(80, 24)) as pilot:
+        title = pilot.app.screen.query_one("#title", PlainLine)
+        lists = pilot.app.screen.query_one("#lists")
+        await until(pilot, lambda: "14:00" in title.text)
+        assert title.region.height > 0
+        assert title.region.bottom <= lists.region.y
