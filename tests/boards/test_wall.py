@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
+from prepboard.boards import wall as wall_screen
 from prepboard.boards.app import BoardApp
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.row import Row
@@ -167,8 +168,9 @@ async def test_a_wall_that_is_not_live_says_so_and_shows_no_large_clock(
 
 
 async def test_what_has_just_become_86_turns_the_wall_to_its_page(
-    file: KitchenFile, until: Callable[..., Awaitable[None]]
+    file: KitchenFile, until: Callable[..., Awaitable[None]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr(wall_screen, "STAYS", 3600.0)
     async with BoardApp(WallScreen(file)).run_test(size=(60, 12)) as pilot:
         screen = pilot.app.screen
         assert isinstance(screen, WallScreen)
