@@ -21,3 +21,19 @@ def share(room: int, wanted: Sequence[int], least: Sequence[int]) -> list[int]:
         given[at] -= fewer
         spare += fewer
     return given
+
+
+def of_lists(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: bool, served: bool) -> list[int]:
+    """Lines for the four lists of a station, whose rows take so many `lines` each; the last two may stand `beside` one
+    another. What is left has room for five dishes while a service is `served`, before starts take more than theirs."""
+    rows = (3, 1 if lines[1] > 1 else 2, 2, 2)
+    least = [count * each for count, each in zip(rows, lines, strict=True)]
+    if served:
+        least[3] = max(least[3], min(5 * lines[3], room - sum(least[:3])))
+    if beside:
+        given = share(room, [*wanted[:2], max(wanted[2:])], [*least[:2], max(least[2:])])
+    else:
+        given = share(room, wanted, least)
+    # What nobody wants is the last one's: a row that comes or goes there moves nothing.
+    given[-1] += max(0, room - sum(given))
+    return [*given, given[-1]] if beside else given

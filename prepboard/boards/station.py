@@ -20,7 +20,7 @@ from prepboard.boards.line_list import LineList
 from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.room import share
+from prepboard.boards.room import of_lists
 from prepboard.boards.row import Widths, aligned, fits, measure
 from prepboard.boards.rows import Said, voice_of
 from prepboard.boards.scanned import batch_of
@@ -158,17 +158,11 @@ class StationScreen(StationNews):
 
     def _share_room(self, width: int, room: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
-        wanted = [list_.wanted for list_ in lists]
-        least = [
-            rows * list_.lines for rows, list_ in zip((3, 1 if lists[1].lines > 1 else 2, 2, 2), lists, strict=True)
-        ]
-        beside = width >= WIDE
-        shares = share(room, [*wanted[:2], max(wanted[2:])], least[:3]) if beside else share(room, wanted, least)
-        # What nobody wants is the last one's: a row that comes or goes there moves nothing.
-        shares[-1] += max(0, room - sum(shares))
-        shares += shares[-1:] if beside else []
-        for list_, lines in zip(lists, shares, strict=True):
-            list_.styles.height = lines
+        wanted, lines = [list_.wanted for list_ in lists], [list_.lines for list_ in lists]
+        served = bool(self.board and any(sitting.running for sitting in self.board.sittings))
+        shares = of_lists(room, wanted, lines, beside=width >= WIDE, served=served)
+        for list_, given in zip(lists, shares, strict=True):
+            list_.styles.height = given
 
     def list_of(self, name: str) -> LineList:
         return self.query_one(f"#{name}", LineList)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.boards.room import share
+from prepboard.boards.room import of_lists, share
 
 
 @pytest.mark.parametrize(
@@ -20,3 +20,24 @@ from prepboard.boards.room import share
 )
 def test_the_list_at_the_top_gets_most_of_the_room(room: int, wanted: list[int], shares: list[int]) -> None:
     assert share(room, wanted, [3, 2, 2, 2]) == shares
+
+
+ONE, TWO = [1, 1, 1, 1], [2, 2, 2, 2]
+
+
+@pytest.mark.parametrize(
+    ("room", "lines", "served", "shares"),
+    [
+        (13, ONE, False, [8, 1, 2, 2]),
+        (13, ONE, True, [5, 1, 2, 5]),
+        (30, ONE, True, [12, 1, 8, 9]),
+        (13, TWO, True, [6, 1, 4, 2]),
+    ],
+    ids=["before service", "in service", "room for all", "rows of two lines"],
+)
+def test_dishes_have_room_while_they_go_out(room: int, lines: list[int], served: bool, shares: list[int]) -> None:
+    assert of_lists(room, [12, 1, 8, 9], lines, beside=False, served=served) == shares
+
+
+def test_lists_beside_one_another_have_the_same_lines_and_all_the_rest() -> None:
+    assert of_lists(30, [12, 1, 8, 9], ONE, beside=True, served=True) == [12, 1, 17, 17]
