@@ -112,14 +112,17 @@ def serves(voice: Voice, line: MakeLine) -> str:
 
 
 def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
-    """What a bench still has before it, the weightiest first: 6 to start, 2 h 10 of work, 3 h 38 of hands."""
+    """What a bench still has before it, the weightiest first: 6 to start, 2 h 10 of work, 3 h 38 of hands. Once service
+    runs: how much of it should be done by now."""
     lines, work = lines_to_make(board, stations), _first_work(board.work, stations)
     if work:
         lines = [line for line in lines if line.start_by < work[0].before]
     parts = [some("{n} to start", "{n} to start", len(lines))] if lines else []
-    if work:
+    to_do = sum(one.work_minutes for one in work)
+    if work and work[0].before <= board.now:
+        parts += [_("{time} behind").format(time=say_duration(to_do))] if to_do else []
+    elif work:
         over = sum(one.over_minutes for one in work)
-        to_do = sum(one.work_minutes for one in work)
         hands = sum(one.hands_minutes for one in work)
         if over:
             parts.append(_("{time} over").format(time=say_duration(over)))
@@ -129,9 +132,10 @@ def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def work_in_brief(board: Board, stations: tuple[str, ...]) -> str:
-    """Work left against hands, where there is little room: "work 2 h 10 of 3 h 38"; "" when there is neither."""
+    """Work left against hands, where there is little room: "work 2 h 10 of 3 h 38"; "" when there is neither, or when
+    service runs and there is nothing to set it against."""
     work = _first_work(board.work, stations)
-    if not work:
+    if not work or work[0].before <= board.now:
         return ""
     over = sum(one.over_minutes for one in work)
     said = _("work {work} of {hands}").format(

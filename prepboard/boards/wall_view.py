@@ -72,17 +72,21 @@ def _due(board: Board, stations: tuple[str, ...]) -> Section:
 def _work(board: Board) -> Section:
     """Work left in words, station by station, those that have more of it than hands first."""
     first = min((work.before for work in board.work), default=None)
-    voice = rows.voice_of(board)
+    voice, behind = rows.voice_of(board), first is not None and first <= board.now
     mine = sorted((work for work in board.work if work.before == first), key=lambda work: -work.over_minutes)
     shown = tuple(
-        Row(f"work {work.station}", what=voice.station(work.station), words=_said(work), tone=_tone(work))
+        Row(f"work {work.station}", what=voice.station(work.station), words=_said(work, behind), tone=_tone(work))
         for work in mine
         if work.work_minutes
     )
+    if behind:
+        return Section("work", _("WORK NOT DONE BEFORE SERVICE"), (), shown, _("All was done before service."))
     return Section("work", _("WORK BEFORE SERVICE"), (), shown, _("No work is left before the next service."))
 
 
-def _said(work: Work) -> str:
+def _said(work: Work, behind: bool) -> str:
+    if behind:
+        return _("{time} behind").format(time=say_duration(work.work_minutes))
     if work.over_minutes:
         return _("{time} over").format(time=say_duration(work.over_minutes))
     return _("{time} of work, {hands} of hands").format(

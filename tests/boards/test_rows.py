@@ -74,6 +74,14 @@ def test_work_that_does_not_fit_is_said_early(board: Boards, moment: Moment) -> 
     assert rows.work_ahead(over, SAUCE)[:2] == ("3 to start", "40 min over")
 
 
+def test_once_service_runs_the_work_that_is_left_is_behind(board: Boards, moment: Moment) -> None:
+    late = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 67),))
+    assert rows.work_ahead(late, SAUCE) == ("3 to start", "1 h 07 behind")
+    assert rows.work_in_brief(late, SAUCE) == ""
+    none = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 0),))
+    assert rows.work_ahead(none, SAUCE) == ("3 to start",)
+
+
 def test_under_way_says_what_to_do_next_and_when(board: Boards, parts: SimpleNamespace, moment: Moment) -> None:
     first, second = rows.under_way(board(), SAUCE)
     assert (first.when, first.words, first.extra) == ("15:40", "out of the deck oven", "LM")

@@ -71,6 +71,12 @@ def test_an_over_full_station_is_named_first_with_its_word(board: Boards, moment
     assert [row.tone for row in shown] == ["late", "plain"]
 
 
+def test_work_that_is_left_when_service_runs_is_behind(board: Boards, moment: Moment) -> None:
+    section = by_name(board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 67),)))["work"]
+    assert section.heading == "WORK NOT DONE BEFORE SERVICE"
+    assert [row.words for row in section.rows] == ["1 h 07 behind"]
+
+
 def test_what_runs_out_first_stands_first(board: Boards) -> None:
     shown = by_name(board())["left"].rows
     outs = [left.runs_out_at for row in shown for left in board().left if left.dish == row.key and not left.eighty_six]
