@@ -54,6 +54,9 @@ LEAST_NAME = 22
 FOLDED = ("count", "discard", "decide", "start-tonight")
 """The lists whose rows take two lines on a narrow screen."""
 
+FOLDED_WITH_ROOM = (*FOLDED, "carry-over", "pull")
+"""The same where there is room for a row of each."""
+
 
 class ClosingScreen(ClosingKeys):
     """The close of the whole kitchen, or of the benches named."""
@@ -63,6 +66,7 @@ class ClosingScreen(ClosingKeys):
     AUTO_FOCUS = "#count"
     CSS_PATH: ClassVar[list[str | PurePath]] = ["board_screen.tcss", "closing.tcss"]
     _sections: tuple[Section, ...] = ()
+    _folded: tuple[str, ...] = ()
 
     def on_mount(self) -> None:
         self._widths: dict[str, Widths] = {}
@@ -110,33 +114,45 @@ class ClosingScreen(ClosingKeys):
             self._put()
 
     def _put(self) -> None:
-        width = self.app.size.width
+        width, height = self.app.size
         measured = {section.name: measure(section.rows) for section in self._sections}
+        self._folded = self._to_fold(width, height)
         for section in self._sections:
             need = measured[section.name]
             for other in ALIGNED if section.name in ALIGNED else ():
-                need = aligned(need, measured[other])
+                if (other in self._folded) == (section.name in self._folded):
+                    need = aligned(need, measured[other])
             self._widths[section.name] = replace(need, what=min(need.what, max(LEAST_NAME, width - 56)))
             self._put_list(section)
-        self._share_room(width, self.app.size.height)
+        self._share_room(width, height)
+
+    def _to_fold(self, width: int, height: int) -> tuple[str, ...]:
+        """The lists whose rows take two lines: on a narrow screen a cut word may be the one that mattered."""
+        if width >= NARROW:
+            return ()
+        wanted = [(2 if section.name in FOLDED_WITH_ROOM else 1) for section in self._sections if section.rows]
+        return FOLDED_WITH_ROOM if sum(wanted) <= self._room(width, height) else FOLDED
 
     def show_list(self, name: str) -> None:
         self._put_list(next(section for section in self._sections if section.name == name))
         self._begin()
 
     def _put_list(self, section: Section) -> None:
-        name, fold = section.name, self.app.size.width < NARROW and section.name in FOLDED
+        name, fold = section.name, section.name in self._folded
         rows = tuple(row for row in section.rows if (name, row.key) not in self.dealt_with)
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
         how_many = "" if name == "sign" else f"{len(rows)}"
         aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)
         self.query_one(f"#{name}-heading", PlainLine).say_heading(section.heading, aside)
 
-    def _share_room(self, width: int, height: int) -> None:
-        lists = [self.list_of(name) for name in NAMES]
+    def _room(self, width: int, height: int) -> int:
+        """Lines for rows: what frame, headings and blank lines leave."""
         blank_lines = len(NAMES) if height >= ROOMY else 0
         frame = self.query_one("#title", PlainLine).lines_at(width) + 2 + (2 if height >= ROOMY else 0)
-        room = height - frame - blank_lines - len(NAMES)
+        return height - frame - blank_lines - len(NAMES)
+
+    def _share_room(self, width: int, height: int) -> None:
+        lists, room = [self.list_of(name) for name in NAMES], self._room(width, height)
         wanted = [list_.wanted if list_.rows else 0 for list_ in lists]
         least = [1 if width < NARROW else LEAST[name] for name in NAMES]
         rows = [few * list_.lines for few, list_ in zip(least, lists, strict=True)]

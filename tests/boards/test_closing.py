@@ -352,6 +352,13 @@ async def test_every_heading_is_in_sight_at_every_size(kitchen, close, size):
             assert heading.region.height == 1
 
 
+@pytest.mark.parametrize(("height", "lines"), [(24, 2), (18, 1)])
+async def test_a_narrow_close_cuts_no_code_where_there_is_room_for_two_lines(kitchen, close, height, lines):
+    async with close(kitchen(stays=2, ends=2, hot=1, each=2), size=(44, height)) as here:
+        await here.pilot.pause()
+        assert [here.board.list_of(name).lines for name in ("discard", "carry-over", "pull")] == [2, lines, lines]
+
+
 async def test_each_station_signs_its_own_close_once_nothing_of_it_is_left_to_discard(kitchen, close):
     """The two hot batches stand at pastry and sauce: roast may sign, pastry is refused until its one is gone."""
     file = kitchen()
