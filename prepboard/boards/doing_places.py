@@ -1,12 +1,13 @@
-"""What one key does with a batch beside eating it: frozen, thawed, elsewhere, held back, let go; or goods opened."""
+"""What one key does with a batch beside eating it: frozen, heated, put right, elsewhere, held back; or goods opened."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from datetime import date
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from prepboard.boards.doing_readings import heated, put_right
 from prepboard.boards.doing_stock import a_word, held_batch, how_much
 from prepboard.boards.rows import voice_of
 from prepboard.book.values import read_date
@@ -24,21 +25,29 @@ async def handle(desk: Desk, board: Board, batch: Batch) -> Did | None:
     held = held_batch(board, batch)
     title = _("{name}, {amount}: what now?").format(name=held.name, amount=held.said)
     wish = await a_word(desk, title, _wishes(board, batch))
-    if wish in ("freeze", "thaw"):
-        return await _in_or_out(desk, board, batch, wish)
-    if wish == "move":
-        return await _move(desk, board, batch)
-    if wish in ("block", "unblock"):
-        return await _hold(desk, board, batch, wish)
-    return await open_goods(desk, board) if wish == "open" else None
+    does: dict[str, Callable[[], Coroutine[Any, Any, Did | None]]] = {
+        "freeze": partial(_in_or_out, desk, board, batch, "freeze"),
+        "thaw": partial(_in_or_out, desk, board, batch, "thaw"),
+        "heat": partial(heated, desk, board, batch),
+        "put right": partial(put_right, desk, board, batch),
+        "move": partial(_move, desk, board, batch),
+        "block": partial(_hold, desk, board, batch, "block"),
+        "unblock": partial(_hold, desk, board, batch, "unblock"),
+        "open": partial(open_goods, desk, board),
+    }
+    return await does[wish]() if wish else None
 
 
 def _wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
-    """What can be done with it as it stands now, and its words."""
+    """What can be done with it as it stands now, and its words. What the code says of a missed limit comes first."""
+    missed = board.watch.held.get(batch.code)
+    held_back = batch.blocked and not (missed and batch.blocked == missed.why)
+    wishes = [("put right", _("Put right, as the code allows"))] if missed else []
     frozen = batch.store == "frozen"
-    wishes = [("thaw", _("Thaw it"))] if frozen else [("freeze", _("Freeze it"))]
+    wishes += [("thaw", _("Thaw it"))] if frozen else [("freeze", _("Freeze it"))]
     wishes += [("move", _("Bring it elsewhere"))] if board.state.book.places else []
-    wishes += [("unblock", _("Let it be used again"))] if batch.blocked else [("block", _("Hold it back"))]
+    wishes += [("unblock", _("Let it be used again"))] if held_back else [("block", _("Hold it back"))]
+    wishes += [] if frozen else [("heat", _("Reheat it for hot holding"))]
     return wishes + ([("open", _("Open a pack of goods"))] if board.state.book.goods else [])
 
 

@@ -14,12 +14,13 @@ from prepboard.book.temperatures import Kind, Unit, read_degrees
 from prepboard.paper.temperatures import named
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, UnderWay
+from prepboard.plan.state import Batch
 from prepboard.plan.watching import Flag
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.desk import Desk
-    from prepboard.store.who import Did
+    from prepboard.store.who import Did, Who
 
 Read = tuple[Kind, str]
 """What is read: its kind, and its code or id."""
@@ -27,15 +28,35 @@ Read = tuple[Kind, str]
 
 async def temperature(desk: Desk, board: Board, shown: Shown | None, stations: tuple[str, ...]) -> Did | None:
     """Writes down a temperature of what is under the cursor, else of what is chosen."""
+    who = await desk.who()
+    what = (_of(shown) or await _which(desk, board, stations)) if who else None
+    return await _read(desk, board, who, what) if who and what else None
+
+
+async def heated(desk: Desk, board: Board, batch: Batch) -> Did | None:
+    """A temperature of a batch that is being heated for hot holding: it does not count as cooling or holding."""
+    who = await desk.who()
+    return await _read(desk, board, who, ("batch", batch.code), reheat=True) if who else None
+
+
+async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
+    """The code's corrective action was done on a batch that missed a limit; the store wants a reading that shows it."""
+    from prepboard.boards.dialogs.typed import AskText
+    from prepboard.store.actions import readings
+
+    who, held = await desk.who(), board.watch.held.get(batch.code)
+    if who is None or held is None:
+        return None
+    title = _("{name}: what was done?").format(name=named(batch.code, board.state, voice_of(board)))
+    notes = [board.state.book.kitchen.rules.allows_next(held.key), _("It stays in the record.")]
+    how = await desk.app.push_screen_wait(AskText(title, notes=notes))
+    return await desk.carry_out(partial(readings.corrected, desk.file, who, batch.code, how)) if how else None
+
+
+async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool = False) -> Did | None:
     from prepboard.boards.dialogs.typed import AskTyped
     from prepboard.store.actions import readings
 
-    who = await desk.who()
-    if who is None:
-        return None
-    what = _of(shown) or await _which(desk, board, stations)
-    if what is None:
-        return None
     kind, of = what
     unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"
     title = _("{name}: how warm is it, in °{unit}?").format(name=named(of, board.state, voice_of(board)), unit=unit)
@@ -44,7 +65,7 @@ async def temperature(desk: Desk, board: Board, shown: Shown | None, stations: t
     answer = await desk.app.push_screen_wait(asked)
     if answer is None:
         return None
-    return await desk.carry_out(partial(readings.read, desk.file, who, kind, of, answer[0], answer[1]))
+    return await desk.carry_out(partial(readings.read, desk.file, who, kind, of, *answer, reheat=reheat))
 
 
 def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import timedelta
+from fractions import Fraction
 from typing import Any
 
 import pytest
-from boards.at_a_station import ALL, ANOTHER, JUS, Until
+from boards.at_a_station import ALL, ANOTHER, JUS, NOW, Until
 from textual.widgets import Static
 
 from prepboard.boards.app import BoardApp
@@ -21,6 +23,7 @@ from prepboard.paper.label import as_text, labels
 from prepboard.paper.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.store.actions import making
+from prepboard.store.actions.readings import read
 from prepboard.store.file import KitchenFile
 
 LESS = ["Chive oil", "Onion soubise", "Rye crumb"]
@@ -114,6 +117,32 @@ async def test_one_key_freezes_holds_back_and_opens_goods(desk: Callable[..., An
         await it.answered("Shallots, lot L 77: batch")
         (pack,) = [batch for batch in it.file.read().batches if batch.pack]
         assert (pack.lot, str(pack.safety)) == ("L 77", "2026-11-02")
+
+
+async def test_a_batch_that_cooled_too_slowly_is_put_right_at_the_board(
+    desk: Callable[..., Any], file: KitchenFile, jus: str
+) -> None:
+    """60 °C at 14:00 and 25 °C at 16:10: the FDA Food Code (3-501.14) asks for 21 °C within two hours."""
+    read(file, ANOTHER, "batch", jus, Fraction(60), "C")
+    file.clock.at = NOW + timedelta(hours=2, minutes=10)
+    read(file, ANOTHER, "batch", jus, Fraction(25), "C")
+    async with desk(shows=ALL) as it:  # jus is to be made again
+        await it.choose(*jus, "enter")
+        assert "do not use: cooled too slowly" in shown(it.app)
+        await it.choose("h")
+        await it.choose("p", "enter")
+        assert "74 °C" in " ".join(str(each.render()) for each in it.app.screen.query(Static))
+        await it.type("heated to 75 C, cooled on ice")
+        await it.answered("no reading at 74 °C")
+        await it.choose("h")
+        await it.choose("r", "e", "h", "enter")
+        await it.type("75")
+        await it.until(it.pilot, lambda: any(one.degrees == 75 for one in it.file.read().readings))
+        await it.choose("h")
+        await it.choose("p", "enter")
+        await it.type("heated to 75 C, cooled on ice")
+        await it.answered("put right, heated to 75 C, cooled on ice")
+        await it.until(it.pilot, lambda: "do not use" not in shown(it.app))
 
 
 async def test_a_part_is_ready_and_the_rest_goes_onto_it(desk: Callable[..., Any], file: KitchenFile) -> None:
