@@ -78,7 +78,7 @@ KEYS: tuple[Key, ...] = (
     Key(
         "station", "g", "done_onto", "done onto", "a run is done and goes onto a batch; the earlier dates count for all"
     ),
-    Key("station", "h", "handle", "hold or move", "a batch: freeze, thaw, elsewhere, hold back, let go; or open goods"),
+    Key("station", "h", "handle", "hold or move", "a batch: freeze, thaw, elsewhere, hold back, reheat; or open goods"),
     Key("station", "slash", "filter", "filter", "show only lines with these letters; a batch's code opens that batch"),
     Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),
     Key("closing", "space", "as_shown", "as shown", "count: what is there is what is shown"),
@@ -178,7 +178,7 @@ KEYS: tuple[Key, ...] = (
         "h",
         "handle",
         "hold or move",
-        "a batch: freeze, thaw, elsewhere, hold back, let go; or open goods",
+        "a batch: freeze, thaw, elsewhere, hold back, reheat; or open goods",
         short="move",
     ),
     Key("line", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),

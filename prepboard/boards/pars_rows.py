@@ -18,6 +18,8 @@ from prepboard.plan.board import Board
 from prepboard.plan.drafts import Draft
 from prepboard.plan.lines import MakeLine, ParLine
 from prepboard.plan.numbers import Number
+from prepboard.plan.occasions import stands_on
+from prepboard.plan.pars import portion
 from prepboard.plan.state import Sitting
 from prepboard.texts import _
 
@@ -38,13 +40,14 @@ def pars(before: Board, preview: Board, draft: Draft, sitting: Sitting) -> Table
     columns = (
         Column(_("prep")),
         Column(_("par"), right=True),
-        Column(_("moved"), right=True, gives=7),
-        Column(_("basis"), gives=6),
+        Column(_("plates"), right=True, gives=2),
+        Column(_("moved"), right=True, gives=8),
+        Column(_("basis"), gives=7),
         Column(_("expected"), right=True, gives=1),
-        Column(_("on hand"), right=True, gives=5),
-        Column(_("under way"), right=True, gives=2),
-        Column(_("short"), right=True, gives=3, stays=True),
-        Column(_("to make, start by"), gives=4, stays=True),
+        Column(_("on hand"), right=True, gives=6),
+        Column(_("under way"), right=True, gives=3),
+        Column(_("short"), right=True, gives=4, stays=True),
+        Column(_("to make, start by"), gives=5, stays=True),
     )
     olds = {line.prep: line for line in pars_of(before, sitting)}
     news = {line.prep: line for line in pars_of(preview, sitting)}
@@ -98,6 +101,7 @@ def _par_row(
         cells=(
             Cell(name, tone="strong" if late else "plain"),
             Cell(f"[ {par} ]" if typed else par, tone="strong" if moved or typed else "plain"),
+            Cell(_plates(preview, new) if new else ""),
             Cell(by_how_much, tone="strong"),
             Cell(*_basis(new)),
             Cell(amount_about(voice, prep, new.expected) if new else ""),
@@ -108,6 +112,17 @@ def _par_row(
         ),
         number=Number("par", sitting, prep) if sitting[0] else Number("standing par", None, prep),
     )
+
+
+def _plates(board: Board, par: ParLine) -> str:
+    """For how many plates a par is, where all dishes of its service take the same of it: whole ones."""
+    state = board.state
+    per_plate = {
+        portion(state, par.day, dish.id, par.prep)
+        for dish in state.book.dishes.values()
+        if par.prep in dish.plate and stands_on(dish, par.service, par.day)
+    }
+    return f"{par.par // per_plate.pop()}" if len(per_plate) == 1 and all(per_plate) else ""
 
 
 def _basis(line: ParLine | None) -> tuple[str, str]:

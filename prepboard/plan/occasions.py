@@ -152,15 +152,18 @@ class Table(Struct, frozen=True):
         return {course for dish in menu.dishes if dish in self.dishes and (course := self.dishes[dish].course)}
 
 
+def stands_on(dish: Dish, service: str, day: date) -> bool:
+    """Whether a dish belongs to a service and is in season on a day."""
+    in_season = (dish.first_day is None or dish.first_day <= day) and (dish.last_day is None or day <= dish.last_day)
+    return service in dish.services and in_season
+
+
 def table(book: Book, occasion: Occasion) -> Table:
     """The dishes and menus of an occasion; a dish that is taken off or not in season has no share."""
     offered = {
         dish.id: dish
         for dish in book.dishes.values()
-        if occasion.service.id in dish.services
-        and (dish.first_day is None or dish.first_day <= occasion.day)
-        and (dish.last_day is None or occasion.day <= dish.last_day)
-        and dish.id not in occasion.tonight.off
+        if stands_on(dish, occasion.service.id, occasion.day) and dish.id not in occasion.tonight.off
     }
     own = {dish.id: occasion.tonight.shares.get(dish.id, dish.share) for dish in offered.values()}
     menus = tuple(menu for menu in book.menus.values() if occasion.service.id in menu.services)

@@ -224,7 +224,7 @@ async def test_everything_moves_as_a_number_is_typed_and_nothing_is_saved(board:
         await desk.press("4")
         assert desk.cells("services", "Dinner")[1:3] == ["[ 94 ]", "62"]
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] != before
-        assert desk.cells("numbers", "Lamb [b]jus[/b]")[2].startswith("+")
+        assert desk.cells("numbers", "Lamb [b]jus[/b]")[3].startswith("+")
         assert "IF YOU SAVE" in desk.says("if-you-save")
         assert "more work: Sauce" in desk.says("if-you-save")
         assert desk.tonight == Tonight()
@@ -295,12 +295,13 @@ async def test_a_par_by_hand_and_free_again(board: Open) -> None:
         assert desk.here == "par jus"
         await desk.press("h", *"2.5", "space", "l")
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "[ 2.5 l ]"
-        assert desk.cells("numbers", "Lamb [b]jus[/b]")[3] == "by hand, 99 in 100"
+        assert desk.cells("numbers", "Lamb [b]jus[/b]")[2] == "", "lamb and perch take different amounts of it"
+        assert desk.cells("numbers", "Lamb [b]jus[/b]")[4] == "by hand, 99 in 100"
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.pars == {"jus": 5 * L // 2})
         await desk.until(lambda: desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "2.5 l")
         await desk.press("f")
-        assert desk.cells("numbers", "Lamb [b]jus[/b]")[3].startswith("mix")
+        assert desk.cells("numbers", "Lamb [b]jus[/b]")[4].startswith("mix")
         await desk.press("enter")
         await desk.until(lambda: desk.tonight == Tonight())
 
@@ -440,7 +441,9 @@ async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Ope
 async def test_a_prep_given_to_another_bench_and_a_smaller_portion(board: Open) -> None:
     async with board() as desk:
         await desk.press("tab", "g", *"ro")
-        assert desk.cells("numbers", "Leek terrine")[8].endswith(", Roast makes it")
+        par, plates = desk.cells("numbers", "Leek terrine")[1:3]
+        assert par == f"{plates} each", "a plate takes one"
+        assert desk.cells("numbers", "Leek terrine")[9].endswith(", Roast makes it")
         assert "as much work in all: Sauce −30 min, Roast +30 min" in desk.says("if-you-save")
         await desk.press("down", "p")
         await desk.until(lambda: isinstance(desk.pilot.app.screen, AskWhich))
@@ -510,7 +513,7 @@ async def test_what_others_do_moves_neither_cursor_nor_draft(board: Open, file: 
         assert desk.here == "par stock"
         before = desk.board.drafting.draft
         making.done(file, Who("cc", "sauce"), prep="terrine", outputs={"terrine": 30 * 10**6})
-        await desk.until(lambda: desk.cells("numbers", "Leek terrine")[5] == "30 each")
+        await desk.until(lambda: desk.cells("numbers", "Leek terrine")[6] == "30 each")
         assert desk.board.drafting.draft == before
         assert desk.here == "par stock"
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "[ 2.5 l ]"
