@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from rich.cells import cell_len
 
 from prepboard.boards.pars_rows import amount_about, stand_words
-from prepboard.boards.row import Piece, Tone, filled
+from prepboard.boards.row import Piece, Tone, filled, fit
 from prepboard.boards.rows import voice_of
 from prepboard.book.saying import say_duration
 from prepboard.paper.layout import wrap
@@ -133,11 +133,14 @@ def _some_of(said: Sequence[str], between: str = ", ") -> str:
 
 
 def under_heading(heading: str, lines: Sequence[Line], width: int, most: int) -> list[list[Piece]]:
-    """Lines beside a heading, wrapped; where there are more than `most` they run on after one another, then end."""
+    """Lines beside a heading, wrapped; where there are more than `most` they run on after one another, then end in dots."""
     margin = cell_len(heading) + 4 if width >= 60 else 3
     drawn = _drawn(lines, width, margin)
     if len(drawn) + (margin == 3) > most:
-        drawn = _drawn(_run_on(lines), width, margin)[: most - (margin == 3)]
+        drawn, room = _drawn(_run_on(lines), width, margin), most - (margin == 3)
+        if len(drawn) > room:
+            text, tone = drawn[room - 1]
+            drawn = [*drawn[: room - 1], (fit(f"{text} …", width - margin - 1).rstrip(), tone)]
     if margin == 3:
         return [
             filled([(f" {heading}", "strong")], width),
