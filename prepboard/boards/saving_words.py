@@ -133,7 +133,7 @@ def _some_of(said: Sequence[str], between: str = ", ") -> str:
 
 
 def under_heading(heading: str, lines: Sequence[Line], width: int, most: int) -> list[list[Piece]]:
-    """Lines beside a heading, wrapped; where there are more than `most` they run on after one another, then end in dots."""
+    """Lines beside a heading, wrapped; where there are more than `most` they run on, and then end in dots."""
     margin = cell_len(heading) + 4 if width >= 60 else 3
     drawn = _drawn(lines, width, margin)
     if len(drawn) + (margin == 3) > most:
