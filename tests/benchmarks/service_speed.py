@@ -1,4 +1,4 @@
-"""A full service on sixteen boards: how soon an 86 stands on all of them, and what two actions a second cost.
+"""A full service on sixteen boards: how soon an 86 or a plate is on all of them, and what two actions a second cost.
 
 Prints and asserts nothing. Beside it stand sixteen of the smallest Textual application, which only wait.
 
@@ -12,39 +12,78 @@ import select
 import sys
 import tempfile
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from board_speed import ROOT, STATIONS, Terminal, at, board, running, settle, smallest
 
 DISH, NAME = "cheese-sweet", "Three cheeses"
+BENCH = "pastry"
+"""Whose dish that is."""
 OFTEN = 0.5
 """Seconds between two actions."""
 
 
 def eighty_six(path: Path, boards: int, calls: int) -> None:
-    """Latency of every board for every call: from the commit until the dish stands in its output."""
+    """An 86 on boards of all benches; it is taken back each time."""
     from prepboard.store.actions.dishes import back, take_off
     from prepboard.store.file import KitchenFile
     from prepboard.store.who import Who
 
-    file, late = KitchenFile.open(path), []
+    file = KitchenFile.open(path)
     who, sitting = Who("mr", "pass"), next(iter(sitting_of(file)))
-    with running(*(board(path, STATIONS[number % len(STATIONS)]) for number in range(boards))) as terminals:
+    argvs = [board(path, STATIONS[number % len(STATIONS)]) for number in range(boards)]
+    late = latencies(
+        argvs,
+        calls,
+        lambda: take_off(file, who, sitting, DISH, "trial"),
+        lambda: back(file, who, sitting, DISH),
+    )
+    file.close()
+    tell(f"86 on {boards} boards", late)
+
+
+def plate_out(path: Path, boards: int, calls: int) -> None:
+    """A plate of a dish on boards of its bench, which are those that count it; it is taken back each time."""
+    from prepboard.store.actions.service import plate
+    from prepboard.store.file import KitchenFile
+    from prepboard.store.who import Who
+
+    file = KitchenFile.open(path)
+    who, sitting = Who("mr", "pass"), next(iter(sitting_of(file)))
+    late = latencies(
+        [board(path, BENCH) for _number in range(boards)],
+        calls,
+        lambda: plate(file, who, sitting, DISH, 1),
+        lambda: plate(file, who, sitting, DISH, -1),
+    )
+    file.close()
+    tell(f"a plate on {boards} boards", late)
+
+
+def latencies(
+    argvs: Sequence[Sequence[str]], calls: int, act: Callable[[], object], take_back: Callable[[], object]
+) -> list[float]:
+    """Of every board for every call: from the commit until the dish stands in its output."""
+    late: list[float] = []
+    with running(*argvs) as terminals:
         for terminal in terminals:
             terminal.until("UNDER WAY", 120)
         settle(terminals, 5)
         for _call in range(calls):
             for terminal in terminals:
+                terminal.drain()
                 terminal.seen.clear()
-            take_off(file, who, sitting, DISH, "trial")
+            act()
             late += shown_on_all(terminals, time.monotonic())
-            back(file, who, sitting, DISH)
+            take_back()
             settle(terminals, 1.0)
-    file.close()
-    late.sort()
+    return sorted(late)
+
+
+def tell(what: str, late: Sequence[float]) -> None:
     print(
-        f"86 on {boards} boards, n={len(late)}: p50 {at(late, 0.5):.0f} ms, p90 {at(late, 0.9):.0f} ms,"
+        f"{what}, n={len(late)}: p50 {at(late, 0.5):.0f} ms, p90 {at(late, 0.9):.0f} ms,"
         f" p99 {at(late, 0.99):.0f} ms, longest {late[-1]:.0f} ms"
     )
 
@@ -110,6 +149,7 @@ def main() -> None:
         path = Path(folder) / "kitchen.db"
         build(path)
         eighty_six(path, wanted.boards, wanted.calls)
+        plate_out(path, wanted.boards, wanted.calls)
         full_service(path, wanted.boards, wanted.seconds)
 
 
