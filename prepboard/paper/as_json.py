@@ -8,11 +8,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from datetime import date, datetime, timedelta
-from fractions import Fraction
+from datetime import timedelta
 from typing import Any
 
-from prepboard.book.amounts import MILLION
 from prepboard.paper import today
 from prepboard.paper.bringing import bring_objects
 from prepboard.paper.contains import in_dish
@@ -21,7 +19,8 @@ from prepboard.paper.notes import note_text
 from prepboard.paper.plain import plain
 from prepboard.paper.reasons import why_text
 from prepboard.paper.recipe import temperature_text
-from prepboard.paper.saying import Voice, is_known
+from prepboard.paper.saying import Voice
+from prepboard.paper.shape import Json, Shape, number
 from prepboard.plan.board import Board
 from prepboard.plan.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.day_lines import TaskLine
@@ -29,42 +28,9 @@ from prepboard.plan.lines import DishSales, Expiring, Left, MakeLine, ParLine, P
 from prepboard.plan.state import Batch
 from prepboard.plan.stretches import Stretch, stretches
 
-Json = dict[str, Any]
 
-
-def number(value: Fraction | float | int) -> float | int:
-    """A JSON number without a needless ".0"."""
-    exact = float(value)
-    return int(exact) if exact.is_integer() else exact
-
-
-class Shape:
+class Lines(Shape):
     """Puts the lines of one kitchen at one moment into objects."""
-
-    def __init__(self, voice: Voice) -> None:
-        self.voice = voice
-        self._book = voice.book
-        self._zone = voice.days.zone
-
-    def at(self, instant: datetime | None) -> str | None:
-        return instant.astimezone(self._zone).isoformat(timespec="seconds") if instant else None
-
-    def day(self, on: date) -> str | None:
-        """The midnight that ends a day."""
-        return self.at(self._book.kitchen.days.midnight_after(on))
-
-    def left_of(self, batch: Batch) -> Json:
-        """What is left of a batch, in the item's own unit; in its base unit where no recipe knows it."""
-        if batch.pack or (batch.unit and not is_known(self._book, batch.prep)):
-            return {"amount": number(Fraction(batch.left, MILLION)), "unit": batch.unit}
-        return self.amount(batch.prep, batch.left)
-
-    def amount(self, item: str, millionths: int) -> Json:
-        """A number and the item's own unit; the unit is "" for an item that the book does not know."""
-        if not is_known(self._book, item):
-            return {"amount": number(Fraction(millionths, MILLION)), "unit": ""}
-        measure = self._book.measure(item)
-        return {"amount": number(measure.number(millionths)), "unit": measure.unit}
 
     def make(self, line: MakeLine) -> Json:
         shown: Json = {
@@ -271,7 +237,7 @@ class Shape:
         }
 
 
-_LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
+_LISTS: Mapping[str, Callable[[Board, Lines], list[Json]]] = {
     "make": lambda board, shape: shape.make_and_tasks(board),
     "underway": lambda board, shape: [shape.underway(run) for run in board.under_way],
     "expiring": lambda board, shape: [shape.expiring(line) for line in board.expiring],
@@ -291,7 +257,7 @@ _LISTS: Mapping[str, Callable[[Board, Shape], list[Json]]] = {
 
 def shown(what: str, board: Board, closing: Closing | None = None) -> Any:
     """The value of one WHAT that comes from the board; `closing` takes its own lists."""
-    shape = Shape(Voice.of(board))
+    shape = Lines(Voice.of(board))
     if what == "closing":
         return shape.closing(closing if closing is not None else board.closing)
     return _LISTS[what](board, shape)
@@ -301,7 +267,7 @@ def beside(what: str, board: Board) -> Json:
     """What stands beside the value in the same object: for pars, the chance that all of a sitting's dishes stand."""
     if what != "pars":
         return {}
-    shape = Shape(Voice.of(board))
+    shape = Lines(Voice.of(board))
     chances = [
         {"service": line.service, "day": shape.day(line.day), "chance": line.chance_all_stand}
         for line in board.sittings

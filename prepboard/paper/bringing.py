@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from itertools import groupby
-from typing import TYPE_CHECKING
 
 from prepboard.paper.heading import Section, first_sitting
 from prepboard.paper.layout import Row, paragraph, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice
+from prepboard.paper.shape import Json, Shape
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Bring
 from prepboard.texts import _
-
-if TYPE_CHECKING:
-    from prepboard.paper.as_json import Json, Shape
 
 
 def bring(board: Board, width: int) -> Section:

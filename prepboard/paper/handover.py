@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
+from prepboard.paper.shape import Json, Shape
 from prepboard.plan.board import Board
 from prepboard.plan.day_lines import TaskLine
 from prepboard.plan.state import HandOver, TaskDone
 from prepboard.texts import _
-
-if TYPE_CHECKING:
-    from prepboard.paper.as_json import Json, Shape
 
 
 def notes(board: Board, width: int) -> Section:

@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Protocol
 
-from prepboard.paper.as_json import Json, Shape
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed
+from prepboard.paper.shape import Json, Shape
 from prepboard.texts import _
 
 WORDS = ("by", "station", "did", "batch", "prep", "dish", "before", "after", "why")

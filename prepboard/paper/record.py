@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.book import Place, Task
 from prepboard.book.saying import say_amount
-from prepboard.paper.as_json import Json, Shape
 from prepboard.paper.heading import Section
 from prepboard.paper.label import long_day
 from prepboard.paper.layout import Row, paragraph, section, table
@@ -22,6 +21,7 @@ from prepboard.paper.plain import plain
 from prepboard.paper.reasons import why_text
 from prepboard.paper.rules import loosened_texts
 from prepboard.paper.saying import Voice, is_known, listed
+from prepboard.paper.shape import Json, Shape
 from prepboard.texts import _
 
 if TYPE_CHECKING:

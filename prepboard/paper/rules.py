@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from prepboard.book.rules import Rule, RuleBook, said_degrees
-from prepboard.paper.as_json import Json, number
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice
+from prepboard.paper.shape import Json, number
 from prepboard.texts import _
 
 

@@ -6,12 +6,12 @@ from fractions import Fraction
 
 from prepboard.book.book import Step
 from prepboard.book.saying import say_duration, say_size
-from prepboard.paper.as_json import Json, Shape, number
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.recipe import Ingredient, Sheet, life_text, temperature_text
 from prepboard.paper.saying import Voice, listed
+from prepboard.paper.shape import Json, Shape, number
 from prepboard.texts import _
 
 

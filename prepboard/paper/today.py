@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, near_day
+from prepboard.paper.shape import Shape
 from prepboard.plan.board import Board
 from prepboard.plan.day_lines import Change
 from prepboard.texts import _, some
-
-if TYPE_CHECKING:
-    from prepboard.paper.as_json import Shape
 
 
 def today(board: Board, width: int) -> Section:

@@ -8,12 +8,12 @@ from typing import Protocol
 
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
-from prepboard.paper.as_json import Json, Shape, number
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, section, table
 from prepboard.paper.lists import batch_name
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, listed, long_day
+from prepboard.paper.shape import Json, Shape, number
 from prepboard.texts import _, some
 
 _KEYS = {"made from": "made_from", "went into": "went_into"}

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from prepboard.paper.as_json import Json, Shape
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.saying import Voice
+from prepboard.paper.shape import Json, Shape
 from prepboard.plan.closing_lines import Outlet, UseFirst
 from prepboard.texts import _, some
 

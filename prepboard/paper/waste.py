@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
-from prepboard.paper.as_json import Json, Shape, number
 from prepboard.paper.heading import Section
 from prepboard.paper.layout import Row, paragraph, section, table
 from prepboard.paper.plain import plain
 from prepboard.paper.saying import Voice, is_known, listed, long_day, month
+from prepboard.paper.shape import Json, Shape, number
 from prepboard.plan.waste import WASTE, Per, Period, Report, WasteLine
 from prepboard.texts import _, some
 

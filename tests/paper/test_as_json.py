@@ -14,6 +14,7 @@ from prepboard.book.allergens import carried
 from prepboard.paper import as_json
 from prepboard.paper.recipe import sheet
 from prepboard.paper.saying import Voice
+from prepboard.paper.shape import Shape
 from prepboard.paper.sheet import as_object
 from prepboard.plan.board import Board
 from prepboard.plan.closing_lines import CarryOver, Closing, Parting
@@ -51,7 +52,7 @@ def test_the_object_names_the_kitchen_the_moment_and_the_rules(board: Board, voi
 
 def test_instants_carry_the_offset_of_the_kitchens_summer(board: Board) -> None:
     summer = datetime.fromisoformat("2026-07-01T12:00:00+00:00")
-    assert as_json.Shape(Voice.of(board)).at(summer) == "2026-07-01T13:00:00+01:00"
+    assert Shape(Voice.of(board)).at(summer) == "2026-07-01T13:00:00+01:00"
 
 
 def test_a_line_to_make(board: Board) -> None:
