@@ -10,6 +10,7 @@ from rich.cells import cell_len
 from prepboard.boards import handover_rows, rows
 from prepboard.boards.row import Piece, Row, clean, filled, spread
 from prepboard.boards.watched import temperatures
+from prepboard.boards.work_words import work_ahead, work_in_brief
 from prepboard.paper.saying import Voice, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.lines import SittingLine
@@ -85,7 +86,7 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said) -> Sectio
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
-    aside, brief = rows.work_ahead(board, stations), rows.work_in_brief(board, stations)
+    aside, brief = work_ahead(board, stations), work_in_brief(board, stations)
     return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations, said), empty, brief)
 
 

@@ -9,15 +9,14 @@ from msgspec.structs import replace
 from prepboard.boards import handover_rows, rows
 from prepboard.boards.row import (
     Row,
-    Tone,
     in_brief,
 )
 from prepboard.boards.station_view import Section, Title, title
 from prepboard.boards.watched import temperatures
+from prepboard.boards.work_words import work_said
 from prepboard.book.days import ONE_DAY
-from prepboard.book.saying import say_duration
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Left, Work
+from prepboard.plan.lines import Left
 from prepboard.plan.state import Batch
 from prepboard.texts import _
 
@@ -75,27 +74,18 @@ def _work(board: Board) -> Section:
     voice, behind = rows.voice_of(board), first is not None and first <= board.now
     mine = sorted((work for work in board.work if work.before == first), key=lambda work: -work.over_minutes)
     shown = tuple(
-        Row(f"work {work.station}", what=voice.station(work.station), words=_said(work, behind), tone=_tone(work))
+        Row(
+            f"work {work.station}",
+            what=voice.station(work.station),
+            words=work_said(work, behind),
+            tone="late" if work.over_minutes else "plain",
+        )
         for work in mine
         if work.work_minutes
     )
     if behind:
         return Section("work", _("WORK NOT DONE BEFORE SERVICE"), (), shown, _("All was done before service."))
     return Section("work", _("WORK BEFORE SERVICE"), (), shown, _("No work is left before the next service."))
-
-
-def _said(work: Work, behind: bool) -> str:
-    if behind:
-        return _("{time} behind").format(time=say_duration(work.work_minutes))
-    if work.over_minutes:
-        return _("{time} over").format(time=say_duration(work.over_minutes))
-    return _("{time} of work, {hands} of hands").format(
-        time=say_duration(work.work_minutes), hands=say_duration(work.hands_minutes)
-    )
-
-
-def _tone(work: Work) -> Tone:
-    return "late" if work.over_minutes else "plain"
 
 
 def _left(board: Board, stations: tuple[str, ...]) -> Section:

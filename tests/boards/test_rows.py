@@ -11,6 +11,7 @@ from prepboard.boards import rows
 from prepboard.boards.as_text import texts
 from prepboard.boards.row import Row
 from prepboard.boards.station_view import title_lines, view
+from prepboard.boards.work_words import work_ahead, work_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, MakeLine, Serves, Work
 
@@ -66,20 +67,20 @@ def test_a_station_sees_its_own_lines_and_two_benches_in_one_see_both(board: Boa
 
 def test_what_is_before_a_bench_counts_only_what_comes_before_service(board: Boards) -> None:
     """The trout starts at 22:15, after the dinner: it is in the list but not in the count."""
-    assert rows.work_ahead(board(), SAUCE) == ("3 to start", "2 h 10 of work", "3 h 38 of hands before service")
+    assert work_ahead(board(), SAUCE) == ("3 to start", "2 h 10 of work", "3 h 38 of hands before service")
 
 
 def test_work_that_does_not_fit_is_said_early(board: Boards, moment: Moment) -> None:
     over = board(work=(Work("sauce", moment("18:00"), 100, 140),))
-    assert rows.work_ahead(over, SAUCE)[:2] == ("3 to start", "40 min over")
+    assert work_ahead(over, SAUCE)[:2] == ("3 to start", "40 min over")
 
 
 def test_once_service_runs_the_work_that_is_left_is_behind(board: Boards, moment: Moment) -> None:
     late = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 67),))
-    assert rows.work_ahead(late, SAUCE) == ("3 to start", "1 h 07 behind")
-    assert rows.work_in_brief(late, SAUCE) == ""
+    assert work_ahead(late, SAUCE) == ("3 to start", "1 h 07 behind")
+    assert work_in_brief(late, SAUCE) == ""
     none = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 0),))
-    assert rows.work_ahead(none, SAUCE) == ("3 to start",)
+    assert work_ahead(none, SAUCE) == ("3 to start",)
 
 
 def test_under_way_says_what_to_do_next_and_when(board: Boards, parts: SimpleNamespace, moment: Moment) -> None:
