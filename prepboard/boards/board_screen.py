@@ -21,7 +21,7 @@ from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
 from prepboard.boards.row import Piece, Row, Tone, clean
-from prepboard.boards.station_view import Title, title_lines
+from prepboard.boards.station_view import Title, out_lines, title_lines
 from prepboard.boards.still import Stack
 from prepboard.paper.layout import wrap
 from prepboard.paper.saying import Voice
@@ -87,6 +87,10 @@ class BoardScreen(BatchesByCode):
     @abstractmethod
     def title_of(self, board: Board) -> Title:
         """The board's title."""
+
+    def says_86(self, board: Board) -> bool:
+        """Whether the title says what is 86 and what is low, as it does where no list says it."""
+        return False
 
     def work_out_more(self, board: Board) -> None:
         """What this board needs beyond the plan, in a thread, so that a key pressed meanwhile is answered at once."""
@@ -160,7 +164,12 @@ class BoardScreen(BatchesByCode):
             voice = Voice(self.board.state.book, self.file.clock.now())
             stale = _("not live since {time}").format(time=voice.time(self.not_live.since))
             self.tell(self.not_live.why, "late")
-        line.show((shown, stale), lambda width: title_lines(shown, stale, width))
+        board = self.board if self.says_86(self.board) else None
+        out = [(left.dish, left.eighty_six, left.low) for left in board.left] if board else []
+        line.show(
+            (shown, stale, out),
+            lambda width: [*title_lines(shown, stale, width), *(out_lines(board, width) if board else [])],
+        )
 
     def tell(self, text: str, tone: Tone = "plain", *, news: bool = False) -> None:
         """Answers in the line at the bottom; what is too long for one line takes up to three.

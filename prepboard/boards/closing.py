@@ -79,6 +79,9 @@ class ClosingScreen(ClosingKeys):
         # The close looks further than the plan, and is kept with the board once it was asked for.
         _lists = board.closing
 
+    def says_86(self, board: Board) -> bool:
+        return any(sitting.running for sitting in board.sittings)
+
     def title_of(self, board: Board) -> Title:
         by_hand = self.file.clock.set_by_hand
         return title(board, self.stations, self.counted, self.desk.known, clock_by_hand=by_hand)

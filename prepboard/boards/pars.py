@@ -53,6 +53,9 @@ class ParsScreen(ParsKeys):
         yield Entry()
         yield PlainLine(id="if-you-save")
 
+    def says_86(self, board: Board) -> bool:
+        return True
+
     def title_of(self, board: Board) -> Title:
         return board_title(_("PARS"), board, self.desk.known, clock_by_hand=self.file.clock.set_by_hand)
 

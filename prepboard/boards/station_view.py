@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from datetime import datetime
 
 from msgspec import Struct
@@ -183,6 +185,33 @@ def title_lines(shown: Title, stale: str, width: int) -> list[list[Piece]]:
     if spare(whose, when, who) >= 6:
         return [spread([blank, whose, ("   ", "plain"), when], [who], width), filled([blank, service], width)]
     return [spread([blank, whose], [who], width), filled([blank, when], width), filled([blank, service], width)]
+
+
+def out_lines(board: Board, width: int) -> list[list[Piece]]:
+    """What is 86 and what is low, on one line with as many names as it has room for; none where nothing is. For boards
+    whose lists do not say it."""
+    out = [left.dish for left in board.left if left.eighty_six]
+    low = [left.dish for left in board.left if left.low]
+    named, shown = _in_short(board), [len(out), len(low)]
+    while any(shown):
+        parts = [(_("86: {dishes}"), out, shown[0]), (_("low: {dishes}"), low, shown[1])]
+        said = "; ".join(text.format(dishes=_first_of(dishes, named, n)) for text, dishes, n in parts if dishes)
+        if cell_len(said) <= width - 2 or max(shown) == 1:
+            return [filled([(f" {said}", "late")], width)]
+        shown[shown.index(max(shown))] -= 1
+    return []
+
+
+def _in_short(board: Board) -> dict[str, str]:
+    """The names of dishes up to the first comma, where no other dish has the same."""
+    names = {left.dish: clean(rows.voice_of(board).name(left.dish)) for left in board.left}
+    begins = Counter(name.partition(",")[0] for name in names.values())
+    return {dish: begin if begins[begin := name.partition(",")[0]] == 1 else name for dish, name in names.items()}
+
+
+def _first_of(dishes: list[str], named: Mapping[str, str], most: int) -> str:
+    more = _(" and {n} more").format(n=len(dishes) - most) if len(dishes) > most else ""
+    return ", ".join(named[dish] for dish in dishes[:most]) + more
 
 
 def clock_text(voice: Voice, at: datetime) -> str:

@@ -432,10 +432,12 @@ async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Ope
         await desk.press("m", "x", *"dropped", "enter")
         await desk.until(lambda: desk.tonight.why_off == {"lamb": "dropped"})
         await desk.until(lambda: desk.cells("numbers", "Pressed lamb")[6] == "86: dropped")
+        await desk.until(lambda: "86: Pressed lamb" in desk.says("title"))
         await desk.press("x")
         assert desk.cells("numbers", "Pressed lamb")[6] == "[ back ]"
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.off == frozenset())
+        await desk.until(lambda: "86" not in desk.says("title"))
 
 
 async def test_a_prep_given_to_another_bench_and_a_smaller_portion(board: Open) -> None:

@@ -7,10 +7,13 @@ from datetime import date, datetime, timedelta
 from types import SimpleNamespace
 from typing import Any
 
+from msgspec.structs import replace
+from rich.cells import cell_len
+
 from prepboard.boards import rows
 from prepboard.boards.as_text import texts
 from prepboard.boards.row import Row
-from prepboard.boards.station_view import title_lines, view
+from prepboard.boards.station_view import out_lines, title_lines, view
 from prepboard.boards.work_words import work_ahead, work_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.lines import Expiring, MakeLine, Serves, Work
@@ -114,6 +117,21 @@ def test_food_past_its_use_by_is_never_shown_as_good(board: Boards, parts: Simpl
         said = texts(board(expiring=(ended, held)), SAUCE, width)
         assert "discard" in said
         assert "blocked" in said
+
+
+def out_text(board: Board, width: int) -> list[str]:
+    return ["".join(text for text, _tone in line) for line in out_lines(board, width)]
+
+
+def test_what_is_86_and_low_stands_on_one_line_with_the_names_that_have_room(board: Boards) -> None:
+    lamb, celeriac, duck, custard = board().left
+    gone = tuple(replace(one, eighty_six=True) for one in (lamb, celeriac, duck))
+    both = board(left=(*gone, replace(custard, low=True)))
+    name = rows.voice_of(both).name("custard-dish")
+    assert out_text(both, 120)[0].strip() == f"86: Pressed lamb shoulder, Celeriac and hazelnut, Duck leg; low: {name}"
+    assert out_text(both, 60)[0].strip() == f"86: Pressed lamb shoulder and 2 more; low: {name}"
+    assert [cell_len(line) for width in (24, 44, 60, 120) for line in out_text(both, width)] == [24, 44, 60, 120]
+    assert out_text(board(left=(lamb, celeriac)), 80) == []
 
 
 def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
