@@ -56,6 +56,8 @@ class BoardScreen(BatchesByCode):
     """The groups of keys that it has beside its own."""
     not_in_footer: ClassVar[frozenset[str]] = frozenset()
     """Actions of every board that the footer leaves out, to have room for the board's own."""
+    own_at_once: ClassVar[bool] = True
+    """What is done here is shown before the plan is worked out with it."""
     BINDINGS: ClassVar[list[BindingType]] = bindings("board")
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (ROOMY, "-roomy")]  # noqa: RUF012
@@ -71,7 +73,7 @@ class BoardScreen(BatchesByCode):
         self.told_at = 0.0
         """When something was last answered, on the machine's own clock."""
         self._said: Piece = ("", "plain")
-        self._live: AsyncIterator[Board | NotLive] = follow(file)
+        self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
         self._first: Board | NotLive | None = None
 
     # --- for a board to fill in --------------------------------------------------------------------------

@@ -47,12 +47,17 @@ class NotLive(Struct, frozen=True):
     why: str
 
 
-async def follow(file: KitchenFile, *, retry: float = RETRY) -> AsyncIterator[Board | NotLive]:
-    """Boards, newest last, for as long as someone takes them. Never raises for a file that is gone or broken."""
+async def follow(
+    file: KitchenFile, *, own_at_once: bool = True, retry: float = RETRY
+) -> AsyncIterator[Board | NotLive]:
+    """Boards, newest last, for as long as someone takes them. Never raises for a file that is gone or broken.
+
+    What was done here is shown `own_at_once`, before the plan is worked out with it, or only with the plan.
+    """
     since = file.clock.now()
     while True:
         try:
-            async for board in _boards(file):
+            async for board in _boards(file, own_at_once):
                 since = board.now
                 yield board
         except Exception as fault:
@@ -61,7 +66,7 @@ async def follow(file: KitchenFile, *, retry: float = RETRY) -> AsyncIterator[Bo
         await asyncio.sleep(retry)
 
 
-async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
+async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     sys.setswitchinterval(GIVES_WAY)
     state = file.read()
     board = await _work_out(state, file, keep=False)
@@ -80,7 +85,8 @@ async def _boards(file: KitchenFile) -> AsyncIterator[Board]:
                 state = file.read()
                 coming = asyncio.ensure_future(anext(watching))
                 # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
-                yield recorded(board, state, file.clock.now())
+                if own_at_once or not file.acted:
+                    yield recorded(board, state, file.clock.now())
                 wish.changed(at_once=file.acted)
             elif planning and planning.done():
                 board, planning = planning.result(), None

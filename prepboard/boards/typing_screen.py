@@ -31,6 +31,9 @@ OF_A_SITTING = frozenset({"covers", "percent", "cancelled"})
 class TypingScreen(BoardScreen):
     """What a board of numbers gives: `put`, which shows the preview, and `list_of`."""
 
+    own_at_once = False
+    """A number that was saved here stands with what the plan makes of it; until then what was typed stays in sight."""
+
     def __init__(self, file: KitchenFile, station: str, by: str) -> None:
         super().__init__(file, station, by)
         self.drafting = Drafting()

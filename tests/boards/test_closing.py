@@ -173,7 +173,7 @@ async def test_a_close_of_sixty_batches_is_seventy_one_presses(kitchen, close, m
     assert len(before.batches) == 60
     look = asyncio.Event()
 
-    async def follow(_file):
+    async def follow(_file, **_how):
         while True:
             yield plan(file.read(), NOW)
             await look.wait()

@@ -121,6 +121,19 @@ async def test_ones_own_change_is_planned_at_once(file: File, monkeypatch: pytes
     await boards.aclose()
 
 
+async def test_a_board_of_numbers_shows_its_own_change_with_what_the_plan_makes_of_it(file: File) -> None:
+    """Else a number that was just saved would stand there as it was before, until the plan is ready."""
+    boards: Any = follow(file, own_at_once=False)  # type: ignore[arg-type]
+    await soon(boards)
+    file.state, file.acted = "mine", True
+    file.changed.set()
+    assert (await soon(boards)).state == "mine"
+    file.state, file.acted = "theirs", False
+    file.changed.set()
+    assert (await soon(boards)).state == "theirs, as recorded"
+    await boards.aclose()
+
+
 async def test_what_changes_while_a_plan_is_made_is_shown_before_that_plan_is_ready(
     file: File, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -218,7 +218,7 @@ async def test_what_is_pressed_before_the_figures_are_there_says_so_and_is_not_d
 ) -> None:
     worked_out = asyncio.Event()
 
-    async def later(of: KitchenFile) -> AsyncIterator[Any]:
+    async def later(of: KitchenFile, **_how: Any) -> AsyncIterator[Any]:
         await worked_out.wait()
         async for news in live.follow(of):
             yield news
@@ -244,7 +244,7 @@ async def test_what_is_pressed_before_the_figures_are_there_says_so_and_is_not_d
 async def test_a_board_of_a_file_that_cannot_be_read_says_why_for_every_key(
     file: KitchenFile, until: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    async def broken(of: KitchenFile) -> AsyncIterator[Any]:
+    async def broken(of: KitchenFile, **_how: Any) -> AsyncIterator[Any]:
         yield live.NotLive(NOW, "kitchen.db is gone")
 
     monkeypatch.setattr(board_screen, "follow", broken)

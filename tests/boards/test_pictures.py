@@ -47,7 +47,7 @@ class NoFile:
 async def picture(
     board: Board, size: tuple[int, int], until: Callable[..., Awaitable[None]], monkeypatch: pytest.MonkeyPatch
 ) -> str:
-    async def follow(_file: Any) -> AsyncIterator[Board]:
+    async def follow(_file: Any, **_how: Any) -> AsyncIterator[Board]:
         yield board
         await asyncio.Event().wait()
 
