@@ -30,6 +30,9 @@ if TYPE_CHECKING:
 LARGE = 30
 """Lines from which the clock is drawn large."""
 
+CLOCK = 18
+"""Cells that the large clock takes beside the title."""
+
 STAYS = 12.0
 """Seconds until the next page comes, where there is more than one."""
 
@@ -94,8 +97,9 @@ class WallScreen(BoardScreen, inherit_bindings=False):
 
     def _frame(self, height: int) -> int:
         """Lines that head and keys take."""
-        head = 3 if height >= LARGE else self.query_one("#title", PlainLine).lines_at(self.app.size.width)
-        return head + 2 + (1 if height >= LARGE else 0)
+        beside = self.app.size.width - (CLOCK if height >= LARGE else 0)
+        head = self.query_one("#title", PlainLine).lines_at(beside) + 1  # and which page it is
+        return max(3, head) + 3 if height >= LARGE else head + 1
 
     def _turn_to(self, page: int) -> None:
         self._at = page % len(self._pages)
@@ -103,6 +107,8 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         self.query_one("#wall", PlainLine).show(lines, lambda width: lines)
         several = len(self._pages) > 1
         said = _("page {n} of {all}, they turn by themselves").format(n=self._at + 1, all=len(self._pages))
+        if len(said) + 3 > self.app.size.width - CLOCK:
+            said = _("page {n} of {all}").format(n=self._at + 1, all=len(self._pages))
         if self.not_live is None:
             self.tell(said if several else "")
 
