@@ -6,8 +6,8 @@ Instances and their sources: `projects.py`. Run it by hand:
     python tests/benchmarks/psplib_gap.py FOLDER             .sm files and, beside them, their table of optima
     python tests/benchmarks/psplib_gap.py --prove 2          proves the drawn ones' spans anew by OR-Tools
 
-The search is the placing's own, `searching.py` over `packing.py`; time is processor time, packing everything the first
-time included. Beside it: the same activities as a kitchen's jobs, due at the end of the longest chain, placed and
+The search is the placing's own, `searching.py`, over `tests/packing.py`; time is processor time, packing everything the
+first time included. Beside it: the same activities as a kitchen's jobs, due at the end of the longest chain, placed and
 improved as kitchens' runs are.
 """
 
@@ -21,12 +21,14 @@ from collections.abc import Iterable
 from pathlib import Path
 from random import Random
 
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from packing import Packing
 from projects import GRID, Project, drawn, optima, proved, read
 
 from prepboard.plan.placing.jobs import Demand, Feed, Job, Pool, Step
 from prepboard.plan.placing.lanes import Lane
 from prepboard.plan.placing.orders import place_all
-from prepboard.plan.placing.packing import Packing
 from prepboard.plan.placing.schedule import Schedule
 from prepboard.plan.placing.searching import search
 

@@ -9,8 +9,8 @@ from random import Random
 import networkx as nx
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from packing import Packing
 
-from prepboard.plan.placing.packing import Packing
 from prepboard.plan.placing.searching import moved, search
 
 Asked = tuple[list[int], list[tuple[int, int]], tuple[int, int], list[list[int]]]

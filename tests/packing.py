@@ -1,5 +1,7 @@
 """Packing: things of fixed length that wait for each other and share what there is, in as short a time as can be.
 
+Standard instances ask for this and kitchens for more: here the search is measured on them.
+
 All that is shared stands side by side in one whole number: a field of bits for each resource and step of time, with a
 guard bit on top. What is taken is filled up so that one unit above what there is reaches the guard, and so one addition
 tells for a whole window whether there is room. Time is counted in bits of that number inside, in steps outside.
