@@ -6,7 +6,6 @@ import asyncio
 from abc import abstractmethod
 from collections.abc import AsyncIterator, Coroutine, Iterator
 from pathlib import PurePath
-from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -14,17 +13,14 @@ from textual.binding import BindingType
 from textual.screen import Screen
 from textual.widget import Widget
 
-from prepboard.boards.batches_by_code import BatchesByCode
+from prepboard.boards.answering import Answering
 from prepboard.boards.desk import Desk
 from prepboard.boards.keys import bindings, of
 from prepboard.boards.live import NotLive, follow
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.row import Piece, Row, Tone, clean
-from prepboard.boards.station_view import Title, out_lines, title_lines
+from prepboard.boards.row import Row
 from prepboard.boards.still import Stack
-from prepboard.paper.layout import wrap
-from prepboard.paper.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.plan.day_lines import TaskLine
 from prepboard.plan.lines import MakeLine, UnderWay
@@ -48,7 +44,7 @@ WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
 """Actions that need no figures: they can be done while the first ones are still being worked out."""
 
 
-class BoardScreen(BatchesByCode):
+class BoardScreen(Answering):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]
@@ -70,9 +66,6 @@ class BoardScreen(BatchesByCode):
         self.board = None
         """What is shown; None until the file was read for the first time."""
         self.not_live: NotLive | None = None
-        self.told_at = 0.0
-        """When something was last answered, on the machine's own clock."""
-        self._said: Piece = ("", "plain")
         self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
         self._first: Board | NotLive | None = None
 
@@ -85,14 +78,6 @@ class BoardScreen(BatchesByCode):
     @abstractmethod
     def show(self, board: Board) -> None:
         """Puts a board onto the lists."""
-
-    @abstractmethod
-    def title_of(self, board: Board) -> Title:
-        """The board's title."""
-
-    def says_86(self, board: Board) -> bool:
-        """Whether the title says what is 86 and what is low, as it does where no list says it."""
-        return False
 
     def work_out_more(self, board: Board) -> None:
         """What this board needs beyond the plan, in a thread, so that a key pressed meanwhile is answered at once."""
@@ -153,44 +138,6 @@ class BoardScreen(BatchesByCode):
             for screen in self.app.screen_stack:
                 if screen is not self and hasattr(screen, "show"):
                     screen.show(news)
-
-    def show_title(self) -> None:
-        """Writes the title line: on two lines where one is too short for it."""
-        line = self._title
-        if self.board is None:
-            line.say((f" {self.not_live.why if self.not_live else ''}", "late"))
-            return
-        shown = self.title_of(self.board)
-        stale = ""
-        if self.not_live:
-            voice = Voice(self.board.state.book, self.file.clock.now())
-            stale = _("not live since {time}").format(time=voice.time(self.not_live.since))
-            self.tell(self.not_live.why, "late")
-        board = self.board if self.says_86(self.board) else None
-        out = [(left.dish, left.eighty_six, left.low) for left in board.left] if board else []
-        line.show(
-            (shown, stale, out),
-            lambda width: [*title_lines(shown, stale, width), *(out_lines(board, width) if board else [])],
-        )
-
-    def tell(self, text: str, tone: Tone = "plain", *, news: bool = False) -> None:
-        """Answers in the line at the bottom; what is too long for one line takes up to three.
-
-        What is not saved stands above it until it is. `news` may be written over at once.
-        """
-        self._said, self.told_at = (clean(text), tone), 0.0 if news else monotonic()
-        for screen in self.app.screen_stack:
-            for line in screen.query("#answer").results(PlainLine):
-                self.show_answer(line)
-
-    def answered_just_now(self, seconds: float) -> bool:
-        """Whether an answer stands there that may not have been read yet."""
-        return bool(self._said[0]) and monotonic() - self.told_at < seconds
-
-    def show_answer(self, line: PlainLine) -> None:
-        """Puts the last answer, and what is not saved, onto a line."""
-        said, unsaved = self._said, clean(self.desk.unsaved)
-        line.show((said, unsaved), lambda width: _answer_lines(said, unsaved, width))
 
     def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
         """Lets something run that may ask back and may take its time."""
@@ -296,11 +243,3 @@ class BoardScreen(BatchesByCode):
 
     def action_try_again(self) -> None:
         self.ask(self.desk.try_again())
-
-
-def _answer_lines(said: Piece, unsaved: str, width: int) -> list[list[Piece]]:
-    text, tone = said
-    above: list[list[Piece]] = [[(f" {line}", "late")] for line in wrap(unsaved, width - 2)[:3]] if unsaved else []
-    if above and not text:
-        return above
-    return [*above, *([(f" {line}", tone)] for line in wrap(text, width - 2)[:3])]
