@@ -53,6 +53,8 @@ class StationScreen(StationNews):
         self.only = ""
         """Letters that a line's name must have to be shown."""
         self._rows_said = Said()
+        self._hides_dishes = False
+        """Not all dishes are in sight."""
         self._shown: dict[str, tuple[object, ...]] = {}
         """What each list was given last."""
 
@@ -64,6 +66,9 @@ class StationScreen(StationNews):
 
     def title_of(self, board: Board) -> Title:
         return title(board, self.stations, self.desk.known, clock_by_hand=self.file.clock.set_by_hand)
+
+    def says_86(self, board: Board) -> bool:
+        return self._hides_dishes
 
     # --- showing -----------------------------------------------------------------------------------------
 
@@ -97,7 +102,11 @@ class StationScreen(StationNews):
             self._put_section(section, width, room)
         self.query_one("#notes-section").display = bool(self.sections[-1].rows)
         self.show_marks()
+        hidden = self._hides_dishes
         self._share_room(width, room)
+        if self._hides_dishes != hidden:
+            self.show_title()
+            self._share_room(width, self._room(width, height))
 
     def _put_section(self, section: Section, width: int, room: int = 0) -> None:
         """Puts a section onto its list; what is there already is left alone. The lists have `room` lines together."""
@@ -163,6 +172,7 @@ class StationScreen(StationNews):
         shares = of_lists(room, wanted, lines, beside=width >= WIDE, served=served)
         for list_, given in zip(lists, shares, strict=True):
             list_.styles.height = given
+        self._hides_dishes = shares[-1] < wanted[-1]
 
     def list_of(self, name: str) -> LineList:
         return self.query_one(f"#{name}", LineList)
