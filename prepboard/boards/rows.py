@@ -217,13 +217,15 @@ def last_moment(voice: Voice, use_by: datetime | None) -> str:
 
 
 def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
-    """Dishes with a prep of these benches on the plate, and every dish that is 86."""
+    """Dishes with a prep of these benches on the plate, and below them every other that is 86 or low: what comes and
+    goes there moves none of the bench's own."""
     preps = board.state.book.preps
 
     def ours(left: Left) -> bool:
         return any(part.prep in preps and preps[part.prep].station in stations for part in left.preps)
 
-    return [left for left in board.left if left.eighty_six or ours(left)]
+    seen = [left for left in board.left if left.eighty_six or left.low or ours(left)]
+    return sorted(seen, key=lambda left: not ours(left))
 
 
 def left_over(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
@@ -242,9 +244,8 @@ def _left_row(board: Board, left: Left) -> Row:
     elif left.eighty_six:
         words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
     elif left.ends_first and left.runs_out_at:
-        words = _("to about {time}, then no {prep}").format(
-            prep=voice.name(left.ends_first), time=voice.time(left.runs_out_at)
-        )
+        said = _("low, to about {time}, then no {prep}") if left.low else _("to about {time}, then no {prep}")
+        words = said.format(prep=voice.name(left.ends_first), time=voice.time(left.runs_out_at))
     mix = "" if left.in_mix == left.plates_left else _("mix {n}").format(n=left.in_mix)
     return Row(
         key=left.dish,

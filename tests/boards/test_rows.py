@@ -119,6 +119,16 @@ def test_food_past_its_use_by_is_never_shown_as_good(board: Boards, parts: Simpl
         assert "blocked" in said
 
 
+def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boards, moment: Moment) -> None:
+    lamb, celeriac, duck, custard = board().left
+    low = replace(custard, low=True, runs_out_at=moment("20:10"), ends_first="custard")
+    shown = rows.left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
+    assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
+    assert shown[-1].words.startswith("low, to about 20:10, then no ")
+    plenty = rows.left_over(board(left=(custard, lamb)), SAUCE)
+    assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
+
+
 def out_text(board: Board, width: int) -> list[str]:
     return ["".join(text for text, _tone in line) for line in out_lines(board, width)]
 
