@@ -197,7 +197,7 @@ def out_lines(board: Board, width: int) -> list[list[Piece]]:
         parts = [(_("86: {dishes}"), out, shown[0]), (_("low: {dishes}"), low, shown[1])]
         said = "; ".join(text.format(dishes=_first_of(dishes, named, n)) for text, dishes, n in parts if dishes)
         if cell_len(said) <= width - 2 or max(shown) == 1:
-            return [filled([(f" {said}", "late")], width)]
+            return [filled([(f" {said}", "strong")], width)]
         shown[shown.index(max(shown))] -= 1
     return []
 
