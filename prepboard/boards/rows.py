@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from functools import partial
 from operator import is_
 
-from prepboard.boards.row import Row, Tone
+from prepboard.boards.row import Row, Tone, clean
 from prepboard.paper.lists import batch_name
 from prepboard.paper.saying import Voice, listed, near_day
 from prepboard.paper.temperatures import cooling_short
@@ -232,6 +233,14 @@ def left_over(board: Board, stations: tuple[str, ...], said: Said | None = None)
     """Rows of the plates left."""
     said = said or Said()
     return tuple(said.row(left, partial(_left_row, board, left)) for left in dishes_left(board, stations))
+
+
+def short_names(board: Board) -> dict[str, str]:
+    """The names of dishes up to the first comma, where no other dish that is counted begins like it."""
+    voice = voice_of(board)
+    names = {left.dish: clean(voice.name(left.dish)) for left in board.left}
+    begins = Counter(name.partition(",")[0] for name in names.values())
+    return {dish: begin if begins[begin := name.partition(",")[0]] == 1 else name for dish, name in names.items()}
 
 
 def _left_row(board: Board, left: Left) -> Row:

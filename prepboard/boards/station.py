@@ -22,7 +22,7 @@ from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import of_lists
 from prepboard.boards.row import Widths, aligned, fits, measure
-from prepboard.boards.rows import Said, voice_of
+from prepboard.boards.rows import Said, short_names, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, notes_section, sections, title
@@ -110,6 +110,9 @@ class StationScreen(StationNews):
 
     def _put_section(self, section: Section, width: int, room: int = 0) -> None:
         """Puts a section onto its list; what is there already is left alone. The lists have `room` lines together."""
+        if section.name == "left" and self.board and not fits(measure(section.rows), _across(width)):
+            named = short_names(self.board)
+            section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
         upper, need = self.sections[:2], measure(section.rows)
         if section in upper and section.rows:
             for other in upper:
@@ -135,11 +138,10 @@ class StationScreen(StationNews):
         """
         if section.name == "notes":
             return not fits(need, width)
-        across = width // 2 if width >= WIDE else width
         rows = [len(each.rows) or 1 for each in self.sections]
         # Beside one another only this list grows; below one another the other may take two lines as well.
         lower = max(2 * len(section.rows), *rows[2:4]) if width >= WIDE else 2 * sum(rows[2:4])
-        return not fits(need, across) and sum(rows[:2]) + lower <= room
+        return not fits(need, _across(width)) and sum(rows[:2]) + lower <= room
 
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
@@ -239,6 +241,11 @@ class StationScreen(StationNews):
         self.only = letters
         if self.board:
             self._lay_out(self.board)
+
+
+def _across(width: int) -> int:
+    """Cells of a lower list."""
+    return width // 2 if width >= WIDE else width
 
 
 def _only(section: Section, letters: str) -> Section:

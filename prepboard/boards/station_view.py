@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from datetime import datetime
 
@@ -192,7 +191,7 @@ def out_lines(board: Board, width: int) -> list[list[Piece]]:
     whose lists do not say it."""
     out = [left.dish for left in board.left if left.eighty_six]
     low = [left.dish for left in board.left if left.low]
-    named, shown = _in_short(board), [len(out), len(low)]
+    named, shown = rows.short_names(board), [len(out), len(low)]
     while any(shown):
         parts = [(_("86: {dishes}"), out, shown[0]), (_("low: {dishes}"), low, shown[1])]
         said = "; ".join(text.format(dishes=_first_of(dishes, named, n)) for text, dishes, n in parts if dishes)
@@ -200,13 +199,6 @@ def out_lines(board: Board, width: int) -> list[list[Piece]]:
             return [filled([(f" {said}", "strong")], width)]
         shown[shown.index(max(shown))] -= 1
     return []
-
-
-def _in_short(board: Board) -> dict[str, str]:
-    """The names of dishes up to the first comma, where no other dish has the same."""
-    names = {left.dish: clean(rows.voice_of(board).name(left.dish)) for left in board.left}
-    begins = Counter(name.partition(",")[0] for name in names.values())
-    return {dish: begin if begins[begin := name.partition(",")[0]] == 1 else name for dish, name in names.items()}
 
 
 def _first_of(dishes: list[str], named: Mapping[str, str], most: int) -> str:

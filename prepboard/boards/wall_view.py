@@ -98,14 +98,16 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
     ahead = rows.sitting_ahead(board)
     place = {left.dish: at for at, left in enumerate(sorted(board.left, key=order))}
     found = sorted(rows.left_over(board, stations), key=lambda row: place[row.key])
-    shown = tuple(replace(row, extra="") for row in found)  # names and words matter more from across the room
+    # Short names, and words in full: that is what can be read from across the room.
+    named = rows.short_names(board)
+    shown = tuple(replace(row, what=named[row.key], extra="") for row in found)
     if ahead is None:
         return Section("left", _("LEFT"), (), (), _("No service is near, so no plates are counted."))
-    named = rows.voice_of(board).service(ahead.service, ahead.day)
+    service = rows.voice_of(board).service(ahead.service, ahead.day)
     expected = any(left.basis == "expected" for left in board.left)
     aside = (_("expected, not counted"),) if expected else ()
-    heading = _("LEFT FOR {service}").format(service=named.upper())
-    return Section("left", heading, aside, shown, _("No dish stands on {service}.").format(service=named))
+    heading = _("LEFT FOR {service}").format(service=service.upper())
+    return Section("left", heading, aside, shown, _("No dish stands on {service}.").format(service=service))
 
 
 def _goes_off(board: Board, stations: tuple[str, ...]) -> Section:

@@ -128,7 +128,7 @@ def a_book(**names: str) -> Book:
         equipment={"deck": Equipment("deck", "deck oven")},
         places={"walk-in": Place("walk-in", "walk-in", "chilled")},
         services={"dinner": service, "lunch": lunch},
-        dishes={dish.id: dish for dish in dishes},
+        dishes={dish.id: replace(dish, name=names.get(dish.id, dish.name)) for dish in dishes},
         menus={},
         preps=renamed,
         goods={good.id: good for good in goods},
@@ -313,5 +313,5 @@ def board() -> Maker:
 
 @pytest.fixture
 def board_of() -> Callable[..., Maker]:
-    """Boards whose preps have other names."""
+    """Boards whose preps and dishes have other names."""
     return lambda **names: Maker(a_book(**names))

@@ -129,6 +129,15 @@ def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boa
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
 
 
+def test_a_dish_is_named_up_to_its_first_comma_where_no_other_begins_like_it(
+    board_of: Callable[..., Boards], parts: SimpleNamespace
+) -> None:
+    names = {"lamb": "Lamb, peas and mint", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
+    left = tuple(parts.left(dish, 3, None, 1, "jus") for dish in names)
+    shown = rows.short_names(board_of(**names)(left=left))
+    assert shown == {"lamb": "Lamb", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
+
+
 def out_text(board: Board, width: int) -> list[str]:
     return ["".join(text for text, _tone in line) for line in out_lines(board, width)]
 
