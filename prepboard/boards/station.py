@@ -110,9 +110,6 @@ class StationScreen(StationNews):
 
     def _put_section(self, section: Section, width: int, room: int = 0) -> None:
         """Puts a section onto its list; what is there already is left alone. The lists have `room` lines together."""
-        if section.name == "left" and self.board and not fits(measure(section.rows), _across(width)):
-            named = short_names(self.board)
-            section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
         upper, need = self.sections[:2], measure(section.rows)
         if section in upper and section.rows:
             for other in upper:
@@ -120,6 +117,10 @@ class StationScreen(StationNews):
         fold = bool(section.rows) and (
             width < NARROW or (section not in upper and self._better_folded(section, need, width, room))
         )
+        if section.name == "left" and self.board and not fold and not fits(need, _across(width)):
+            named = short_names(self.board)
+            section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
+            need = measure(section.rows)
         put = (section, need, fold, width)
         if self._shown.get(section.name) == put:
             return
