@@ -7,6 +7,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
 from msgspec.structs import replace
+from rich.cells import cell_len
 from textual import events
 from textual.binding import BindingType
 from textual.widget import Widget
@@ -21,7 +22,7 @@ from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import of_lists
-from prepboard.boards.row import Widths, aligned, fits, measure
+from prepboard.boards.row import MARGIN, Row, Widths, aligned, fits, measure
 from prepboard.boards.rows import Said, short_names, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
@@ -117,7 +118,7 @@ class StationScreen(StationNews):
         fold = bool(section.rows) and (
             width < NARROW or (section not in upper and self._better_folded(section, need, width, room))
         )
-        if section.name == "left" and self.board and not fold and not fits(need, _across(width)):
+        if section.name == "left" and self.board and _cut(section.rows, need, fold, _across(width)):
             named = short_names(self.board)
             section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
             need = measure(section.rows)
@@ -247,6 +248,11 @@ class StationScreen(StationNews):
 def _across(width: int) -> int:
     """Cells of a lower list."""
     return width // 2 if width >= WIDE else width
+
+
+def _cut(rows: tuple[Row, ...], need: Widths, fold: bool, across: int) -> bool:
+    """Whether a name, or what stands beside it on one line, would be cut."""
+    return any(cell_len(row.what) > across - MARGIN - 1 for row in rows) if fold else not fits(need, across)
 
 
 def _only(section: Section, letters: str) -> Section:

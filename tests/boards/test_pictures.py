@@ -11,6 +11,7 @@ from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -21,6 +22,7 @@ from prepboard.boards.app import BoardApp
 from prepboard.boards.station import StationScreen
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
+from prepboard.plan.lines import Work
 from prepboard.store.faults import StoreFault
 
 PICTURES = Path(__file__).parent / "pictures"
@@ -32,6 +34,27 @@ UNKIND = {
     "trout": "דג טרוטה כבוש",
     "parsnip": "柚子と白味噌のピュレ",
 }
+
+
+LONG = {
+    "lamb": "Lamb shoulder, onion soubise, rye crumb and its own jus",
+    "celeriac": "Celeriac, hazelnut, brown butter and pickled walnut",
+    "duck": "Duck leg, lentils, damson and bitter leaves",
+    "custard-dish": "Burnt custard, rhubarb, almond and orange flower",
+}
+
+
+def in_service(board: Callable[..., Board], parts: SimpleNamespace, moment: Callable[..., Any]) -> Board:
+    """An hour into dinner: the jus ends soon, one dish was taken off, the pastry runs low."""
+    left = (
+        parts.left("custard-dish", 3, "custard", 1, "custard", runs_out_at=moment("19:40"), low=True),
+        parts.left("lamb", 8, "jus", 40, "jus", runs_out_at=moment("20:40"), low=True),
+        parts.left("celeriac", 0, "parsnip", 60, "parsnip", eighty_six=True),
+        parts.left("duck", 0, None, 10, "stock", eighty_six=True, taken_off=True),
+    )
+    dinner = parts.sitting("dinner", parts.day, 92, moment("18:00"), moment("22:30"), running=True)
+    work = (Work("sauce", moment("19:00"), 0, 67),)
+    return board(now=moment("19:00"), sittings=(dinner,), left=left, work=work)
 
 
 @dataclass
@@ -79,6 +102,9 @@ def _text(app: BoardApp) -> str:
         ("empty", (120, 36)),
         ("names", (44, 24)),
         ("names", (120, 36)),
+        ("service", (44, 24)),
+        ("service", (80, 24)),
+        ("service", (120, 36)),
     ],
     ids=lambda value: value if isinstance(value, str) else f"{value[0]}x{value[1]}",
 )
@@ -87,6 +113,7 @@ async def test_the_screen_is_as_it_was_looked_at(
     size: tuple[int, int],
     board: Callable[..., Board],
     board_of: Callable[..., Any],
+    parts: SimpleNamespace,
     moment: Callable[..., Any],
     until: Callable[..., Awaitable[None]],
     monkeypatch: pytest.MonkeyPatch,
@@ -96,6 +123,7 @@ async def test_the_screen_is_as_it_was_looked_at(
         "late afternoon": lambda: board(now=moment("17:05")),
         "empty": lambda: board(make=(), under_way=(), expiring=(), left=(), pars=(), work=()),
         "names": lambda: board_of(**UNKIND)(),
+        "service": lambda: in_service(board_of(**LONG), parts, moment),
     }[name]()
     said = await picture(shown, size, until, monkeypatch)
     kept = PICTURES / f"{name.replace(' ', '-')}-{size[0]}x{size[1]}.txt"
