@@ -7,7 +7,6 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
 from msgspec.structs import replace
-from rich.cells import cell_len
 from textual import events
 from textual.binding import BindingType
 from textual.widget import Widget
@@ -15,6 +14,7 @@ from textual.widget import Widget
 from prepboard.boards.board_screen import NARROW, ROOMY, WIDE
 from prepboard.boards.bring_rows import bring_lines, reminder
 from prepboard.boards.find import find, matches
+from prepboard.boards.folding import across, better_folded, cut
 from prepboard.boards.handover_rows import on_two_lines
 from prepboard.boards.keys import bindings
 from prepboard.boards.line_list import LineList
@@ -22,7 +22,7 @@ from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import of_lists
-from prepboard.boards.row import MARGIN, Row, Widths, aligned, fits, measure
+from prepboard.boards.row import aligned, measure
 from prepboard.boards.rows import Said, short_names, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
@@ -116,9 +116,9 @@ class StationScreen(StationNews):
             for other in upper:
                 need = aligned(need, measure(other.rows))
         fold = bool(section.rows) and (
-            width < NARROW or (section not in upper and self._better_folded(section, need, width, room))
+            width < NARROW or (section not in upper and better_folded(section, self.sections, need, width, room))
         )
-        if section.name == "left" and self.board and _cut(section.rows, need, fold, _across(width)):
+        if section.name == "left" and self.board and cut(section.rows, need, fold, across(width)):
             named = short_names(self.board)
             section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
             need = measure(section.rows)
@@ -132,18 +132,6 @@ class StationScreen(StationNews):
         self.list_of(section.name).show(rows, empty=section.empty, widths=need, fold=fold)
         heading = self.query_one(f"#{section.name}-heading", PlainLine)
         heading.say_heading(section.heading, section.aside, section.brief)
-
-    def _better_folded(self, section: Section, need: Widths, width: int, room: int) -> bool:
-        """Whether rows of a lower list would be cut on one line, and all lists have room when they take two.
-
-        On a narrow screen every row takes two: a cut word may be the one that mattered.
-        """
-        if section.name == "notes":
-            return not fits(need, width)
-        rows = [len(each.rows) or 1 for each in self.sections]
-        # Beside one another only this list grows; below one another the other may take two lines as well.
-        lower = max(2 * len(section.rows), *rows[2:4]) if width >= WIDE else 2 * sum(rows[2:4])
-        return not fits(need, _across(width)) and sum(rows[:2]) + lower <= room
 
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
@@ -243,16 +231,6 @@ class StationScreen(StationNews):
         self.only = letters
         if self.board:
             self._lay_out(self.board)
-
-
-def _across(width: int) -> int:
-    """Cells of a lower list."""
-    return width // 2 if width >= WIDE else width
-
-
-def _cut(rows: tuple[Row, ...], need: Widths, fold: bool, across: int) -> bool:
-    """Whether a name, or what stands beside it on one line, would be cut."""
-    return any(cell_len(row.what) > across - MARGIN - 1 for row in rows) if fold else not fits(need, across)
 
 
 def _only(section: Section, letters: str) -> Section:
