@@ -238,12 +238,14 @@ def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     says = [_("plates left: {n}").format(n=left.plates_left)]
     if left.in_mix != left.plates_left:
         says.append(_("{n} when the other dishes go on as expected").format(n=left.in_mix))
-    if left.limiting:
-        says.append(_("{prep} ends first").format(prep=voice.name(left.limiting)))
-    if left.runs_out_at:
-        says.append(_("runs out about {time}").format(time=voice.time(left.runs_out_at)))
     if left.taken_off:
         says.append(_("86: taken off by a person"))
+    elif left.eighty_six and left.limiting:
+        says.append(_("86: no {prep}").format(prep=voice.name(left.limiting)))
+    elif left.limiting:
+        says.append(_("{prep} ends first").format(prep=voice.name(left.limiting)))
+    if left.runs_out_at and not left.eighty_six:
+        says.append(_("runs out about {time}").format(time=voice.time(left.runs_out_at)))
     if left.basis == "expected":
         says.append(_("expected, not counted: no plates were counted in this service"))
     yield "", says

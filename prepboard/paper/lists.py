@@ -138,21 +138,28 @@ def left(board: Board, width: int) -> Section:
     title = _("LEFT")
     if sitting:
         title = _("LEFT FOR {service}").format(service=voice.service(sitting.service, sitting.day)).upper()
-    rows = []
-    for dish in board.left:
-        ending = ""
-        if dish.not_yet and dish.limiting:
-            ending = _("{prep} is not there yet").format(prep=voice.name(dish.limiting))
-        elif dish.ends_first and dish.runs_out_at:
-            ending = _("{prep} ends first, about {time}").format(
-                prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at)
-            )
-        elif dish.limiting:
-            ending = _("{prep} ends first").format(prep=voice.name(dish.limiting))
-        off = left_word(dish)
-        expected = _("expected, not counted") if dish.basis == "expected" else ""
-        rows.append(Row((str(dish.plates_left), voice.name(dish.dish), off, listed((ending, expected)))))
+    if any(dish.basis == "expected" for dish in board.left):
+        title = listed((title, _("expected, not counted")))
+    rows = [
+        Row((str(dish.plates_left), voice.name(dish.dish), left_word(dish), _what_ends(dish, voice)))
+        for dish in board.left
+    ]
     return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
+
+
+def _what_ends(dish: Left, voice: Voice) -> str:
+    """What a dish lacks, or which prep ends first, and when."""
+    limiting = voice.name(dish.limiting) if dish.limiting else ""
+    if dish.taken_off:
+        return ""
+    if dish.eighty_six:
+        return _("no {prep}").format(prep=limiting) if limiting else ""
+    if dish.not_yet and limiting:
+        return _("{prep} is not there yet").format(prep=limiting)
+    if dish.ends_first and dish.runs_out_at:
+        said = _("{prep} ends first, about {time}")
+        return said.format(prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at))
+    return _("{prep} ends first").format(prep=limiting) if limiting else ""
 
 
 def left_word(dish: Left) -> str:

@@ -53,6 +53,13 @@ def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
     assert line in page(what, board)
 
 
+def test_a_dish_that_is_86_says_what_it_lacks_and_all_that_nobody_counts(board: Board) -> None:
+    gone = tuple(replace(dish, plates_left=0, eighty_six=True, basis="expected") for dish in board.left)
+    title, *rows = page("left", replace(board, left=gone))[2:-2]
+    assert title == " LEFT FOR DINNER, expected, not counted"
+    assert rows == ["  0  Pressed lamb  86  no Lamb jus"]
+
+
 @pytest.mark.parametrize("what", LISTS)
 @pytest.mark.parametrize("width", [24, 44, 80, 160])
 def test_no_line_is_wider_than_the_terminal(what: str, width: int, board: Board) -> None:
