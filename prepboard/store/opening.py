@@ -6,6 +6,7 @@ machine, so it is refused.
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 from pathlib import Path
@@ -27,6 +28,8 @@ def check_path(path: Path, *, create: bool, mounts: Path = Path("/proc/self/moun
     """The file's real path, symbolic links followed; StoreFault when there can be no kitchen there."""
     try:
         real = path.resolve()
+        if real.is_symlink():  # From Python 3.13 on a ring of links is no error by itself.
+            raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
         drive = network_drive(real, mounts)
         if not drive:
             _check_place(path, real, create)
