@@ -43,9 +43,9 @@ _MADE_FROM = """
     SELECT moves.batch, batches.prep, batches.name, batches.unit, -sum(moves.amount)
     FROM (
       SELECT DISTINCT action FROM changes WHERE row_of = 'runs'
-      AND key = '{"code": "' || (SELECT run FROM batches WHERE code = ?1) || '"}') AS of_run
+      AND key = '{"code": "' || (SELECT run FROM batches WHERE code = :code) || '"}') AS of_run
     JOIN moves ON moves.action = of_run.action JOIN batches ON batches.code = moves.batch
-    WHERE moves.run = (SELECT run FROM batches WHERE code = ?1) AND moves.kind IN ('used', 'undone')
+    WHERE moves.run = (SELECT run FROM batches WHERE code = :code) AND moves.kind IN ('used', 'undone')
     GROUP BY moves.batch
     HAVING sum(moves.amount) < 0
         OR (max(batches.pack) AND sum(CASE moves.kind WHEN 'used' THEN 1 ELSE -1 END) > 0)
@@ -63,6 +63,6 @@ def story_of(file: KitchenFile, code: str) -> BatchStory:
     """All that is known of a batch; the plates of one dish are added up into one entry."""
     with file.looking() as db:
         return BatchStory(
-            tuple(Source(*row) for row in db.execute(_MADE_FROM, [code])),
+            tuple(Source(*row) for row in db.execute(_MADE_FROM, {"code": code})),
             tuple(Entry(instant(at), *rest) for at, *rest in db.execute(_ENTRIES, [code])),
         )

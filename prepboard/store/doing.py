@@ -148,8 +148,8 @@ class Doing(Struct):
 
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had."""
-        taken = "SELECT 1 FROM batches WHERE code = ?1 UNION ALL SELECT 1 FROM runs WHERE code = ?1"
-        return new_code(self.file.random, lambda code: self.first(taken, code) is not None)
+        taken = "SELECT 1 FROM batches WHERE code = ? UNION ALL SELECT 1 FROM runs WHERE code = ?"
+        return new_code(self.file.random, lambda code: self.first(taken, code, code) is not None)
 
     def answer(self, text: str, *, run: str = "", batches: tuple[str, ...] = ()) -> Did:
         return Did(text, self.id, run, batches)

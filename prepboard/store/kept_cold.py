@@ -15,7 +15,8 @@ LIMIT = "time_control_cold_limit"
 
 def look_again(doing: Doing, of: str) -> None:
     """Works out anew how long food out of temperature control is good, after a reading of it or of its place."""
-    rows = doing.rows("SELECT * FROM batches WHERE state = 'live' AND store = 'time' AND (code = ?1 OR place = ?1)", of)
+    out = "SELECT * FROM batches WHERE state = 'live' AND store = 'time' AND (code = ? OR place = ?)"
+    rows = doing.rows(out, of, of)
     for batch in rows:
         history = history_of(batch)
         cold = _is_cold(doing, batch)

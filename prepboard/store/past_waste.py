@@ -21,7 +21,7 @@ GONE = """
            (SELECT coalesce(sum(made.amount), 0) FROM moves AS made
             WHERE made.batch = batches.code AND made.kind = 'made')
     FROM moves JOIN batches ON batches.code = moves.batch LEFT JOIN plates ON plates.number = moves.plate
-    WHERE moves.at >= ?1 AND moves.at < ?2 AND moves.gives_back IS NULL"""
+    WHERE moves.at >= ? AND moves.at < ? AND moves.gives_back IS NULL"""
 
 OUT_OF_STOCK = f"{GONE} AND moves.kind IN ('gone', 'discarded') ORDER BY moves.number"
 ON_PLATES_AGAIN = f"{GONE} AND moves.kind = 'plated' AND plates.again != '' ORDER BY moves.number"

@@ -104,10 +104,12 @@ def _plates_only(doing: Doing, change: Row) -> bool:
     """Whether the action took a batch's food for plates, and nothing but plates touched the batch since."""
     if change["row_of"] != "batches" or change["before"] is None:
         return False
+    code = json.loads(change["key"])["code"]
     moved = doing.rows(
-        "SELECT plate FROM moves WHERE batch = ?1 AND number >="
-        " (SELECT min(number) FROM moves WHERE batch = ?1 AND action = ?2)",
-        json.loads(change["key"])["code"],
+        "SELECT plate FROM moves WHERE batch = ? AND number >="
+        " (SELECT min(number) FROM moves WHERE batch = ? AND action = ?)",
+        code,
+        code,
         change["action"],
     )
     return bool(moved) and all(row["plate"] is not None for row in moved)
