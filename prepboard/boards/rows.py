@@ -262,5 +262,5 @@ def _left_row(board: Board, left: Left) -> Row:
         amount=str(left.plates_left),
         words=words,
         extra=mix,
-        tone="strong" if left.eighty_six else "plain",
+        tone="strong" if left.eighty_six or left.low else "plain",
     )

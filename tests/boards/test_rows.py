@@ -125,6 +125,7 @@ def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boa
     shown = rows.left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
     assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
     assert shown[-1].words.startswith("low, to about 20:10, then no ")
+    assert shown[-1].tone == "strong"
     plenty = rows.left_over(board(left=(custard, lamb)), SAUCE)
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
 
