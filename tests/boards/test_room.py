@@ -31,9 +31,24 @@ ONE, TWO = [1, 1, 1, 1], [2, 2, 2, 2]
         (13, ONE, False, [8, 1, 2, 2]),
         (13, ONE, True, [5, 1, 2, 5]),
         (30, ONE, True, [12, 1, 8, 9]),
-        (13, TWO, True, [6, 1, 4, 2]),
+        (12, TWO, True, [4, 1, 2, 4]),
+        (13, TWO, True, [4, 1, 2, 6]),
+        (14, TWO, True, [4, 1, 2, 6]),
+        (13, TWO, False, [6, 1, 4, 2]),
+        (12, TWO, False, [6, 1, 4, 1]),
+        (16, TWO, False, [6, 1, 4, 4]),
     ],
-    ids=["before service", "in service", "room for all", "rows of two lines"],
+    ids=[
+        "before service",
+        "in service",
+        "room for all",
+        "two lines a row in service",
+        "one line more",
+        "no half row",
+        "two lines a row before",
+        "half of one",
+        "no half of two",
+    ],
 )
 def test_dishes_have_room_while_they_go_out(room: int, lines: list[int], served: bool, shares: list[int]) -> None:
     assert of_lists(room, [12, 1, 8, 9], lines, beside=False, served=served) == shares
