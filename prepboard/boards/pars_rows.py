@@ -9,7 +9,6 @@ from msgspec.structs import replace
 from prepboard.boards.columns import Cell, Column, ColumnRow
 from prepboard.boards.row import in_brief
 from prepboard.boards.rows import voice_of
-from prepboard.book.amounts import MILLION
 from prepboard.book.saying import say_size
 from prepboard.paper.basis import basis
 from prepboard.paper.pars import percent
@@ -70,9 +69,7 @@ def _order(before: Board, old: ParLine | None, prep: str) -> tuple[bool, datetim
 
 def amount_about(voice: Voice, prep: str, amount: int) -> str:
     """An amount that is only expected: pieces in whole ones."""
-    if voice.book.measure(prep).kind == "count":
-        amount = round(amount / MILLION) * MILLION
-    return in_brief(voice.amount(prep, amount))
+    return in_brief(voice.about(prep, amount))
 
 
 def _par_row(
@@ -89,7 +86,8 @@ def _par_row(
     by_how_much = f"{'+' if moved > 0 else '−'}{much(abs(moved))}" if moved else ""
     make, brief, late = _to_make(preview, voice, new)
     name = voice.name(prep)
-    short, thin = much(new.short) if new and new.short else "", bool(new and new.thin)
+    short = in_brief(voice.there(prep, new.short)) if new and new.short else ""
+    thin = bool(new and new.thin)
     missing = (_("thin {amount}") if thin else _("short {amount}")).format(amount=short) if short else ""
     return ColumnRow(
         f"par {prep}",
@@ -105,7 +103,7 @@ def _par_row(
             Cell(by_how_much, tone="strong"),
             Cell(*_basis(new)),
             Cell(amount_about(voice, prep, new.expected) if new else ""),
-            Cell(much(new.on_hand) if new and new.on_hand else "–"),
+            Cell(in_brief(voice.there(prep, new.on_hand)) if new and new.on_hand else "–"),
             Cell(much(new.under_way) if new and new.under_way else "–"),
             Cell(missing if thin else short or "–", _("thin") if thin else None),
             Cell(make, brief, tone="late" if late else "plain"),

@@ -56,7 +56,7 @@ def _from_history(board: Board, voice: Voice, width: int) -> Section:
 
 def _par_row(line: ParLine, voice: Voice) -> Row:
     def say(label: str, millionths: int) -> str:
-        return label.format(amount=voice.amount(line.prep, millionths)) if millionths else ""
+        return label.format(amount=voice.there(line.prep, millionths)) if millionths else ""
 
     chance = _("{chance} sure").format(chance=percent(line.chance)) if line.chance is not None else ""
     short = say(_("short {amount}"), line.short)

@@ -159,6 +159,17 @@ class Voice(Struct, frozen=True):
             return f"{float(Fraction(millionths, MILLION)):.6g}"
         return say_amount(measure_of(self.book, item), millionths, self.book.kitchen.units)
 
+    def about(self, item: str, millionths: int) -> str:
+        """An amount that is only expected: pieces in whole ones."""
+        if is_known(self.book, item) and measure_of(self.book, item).kind == "count":
+            millionths = round(millionths / MILLION) * MILLION
+        return self.amount(item, millionths)
+
+    def there(self, item: str, millionths: int) -> str:
+        """What is there, or lacks. While nobody counts that may come to parts of pieces; it is said in whole ones, but
+        for halves, which kitchens have."""
+        return self.about(item, millionths) if millionths % (MILLION // 2) else self.amount(item, millionths)
+
     def time(self, at: datetime) -> str:
         return clock_time(self.days, at, self.now, self.book.kitchen.clock)
 

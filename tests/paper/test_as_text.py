@@ -53,6 +53,17 @@ def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
     assert line in page(what, board)
 
 
+def test_pieces_that_nobody_counted_are_said_in_whole_ones_and_halves_are_kept(board: Board) -> None:
+    voice = Voice.of(board)
+    assert [voice.there("crisp", pieces) for pieces in (37_900_000, 6_500_000, 12_000_000)] == [
+        "38 each",
+        "6½ each",
+        "12 each",
+    ]
+    assert voice.about("crisp", 6_500_001) == "7 each"
+    assert voice.there("lamb-jus", 1_234_567_890) == voice.amount("lamb-jus", 1_234_567_890)
+
+
 def test_a_dish_that_is_86_says_what_it_lacks_and_all_that_nobody_counts(board: Board) -> None:
     gone = tuple(replace(dish, plates_left=0, eighty_six=True, basis="expected") for dish in board.left)
     title, *rows = page("left", replace(board, left=gone))[2:-2]
