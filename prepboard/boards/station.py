@@ -17,13 +17,14 @@ from prepboard.boards.find import find, matches
 from prepboard.boards.folding import across, better_folded, cut
 from prepboard.boards.handover_rows import on_two_lines
 from prepboard.boards.keys import bindings
+from prepboard.boards.left_rows import short_names
 from prepboard.boards.line_list import LineList
 from prepboard.boards.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.morning import morning_lines
 from prepboard.boards.plain_line import PlainLine
 from prepboard.boards.room import of_lists
 from prepboard.boards.row import aligned, measure
-from prepboard.boards.rows import Said, short_names, voice_of
+from prepboard.boards.rows import Said, voice_of
 from prepboard.boards.scanned import batch_of
 from prepboard.boards.station_news import StationNews
 from prepboard.boards.station_view import Section, Title, about, notes_section, sections, title

@@ -9,6 +9,7 @@ from msgspec import Struct
 from rich.cells import cell_len
 
 from prepboard.boards import handover_rows, rows
+from prepboard.boards.left_rows import dishes_left, left_over, short_names
 from prepboard.boards.row import Piece, Row, clean, filled, spread
 from prepboard.boards.watched import temperatures
 from prepboard.boards.work_words import work_ahead, work_in_brief
@@ -112,10 +113,10 @@ def _left(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
         named = rows.voice_of(board).service(ahead.service, ahead.day)
         heading = _("LEFT FOR {service}").format(service=named.upper())
         empty = _("No dish of {service} has a prep of this bench.").format(service=named)
-    left = rows.dishes_left(board, stations)
+    left = dishes_left(board, stations)
     expected = any(dish.basis == "expected" for dish in left)
     aside = (_("expected, not counted"),) if expected else ()
-    return Section("left", heading, aside, rows.left_over(board, stations, said), empty)
+    return Section("left", heading, aside, left_over(board, stations, said), empty)
 
 
 def about(section: str) -> str:
@@ -191,7 +192,7 @@ def out_lines(board: Board, width: int) -> list[list[Piece]]:
     whose lists do not say it."""
     out = [left.dish for left in board.left if left.eighty_six]
     low = [left.dish for left in board.left if left.low]
-    named, shown = rows.short_names(board), [len(out), len(low)]
+    named, shown = short_names(board), [len(out), len(low)]
     while any(shown):
         parts = [(_("86: {dishes}"), out, shown[0]), (_("low: {dishes}"), low, shown[1])]
         said = "; ".join(text.format(dishes=_first_of(dishes, named, n)) for text, dishes, n in parts if dishes)

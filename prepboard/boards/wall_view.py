@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from msgspec.structs import replace
 
 from prepboard.boards import handover_rows, rows
+from prepboard.boards.left_rows import left_over, short_names
 from prepboard.boards.row import (
     Row,
     in_brief,
@@ -97,9 +98,9 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
 
     ahead = rows.sitting_ahead(board)
     place = {left.dish: at for at, left in enumerate(sorted(board.left, key=order))}
-    found = sorted(rows.left_over(board, stations), key=lambda row: place[row.key])
+    found = sorted(left_over(board, stations), key=lambda row: place[row.key])
     # Short names, and words in full: that is what can be read from across the room.
-    named = rows.short_names(board)
+    named = short_names(board)
     shown = tuple(replace(row, what=named[row.key], extra="") for row in found)
     if ahead is None:
         return Section("left", _("LEFT"), (), (), _("No service is near, so no plates are counted."))

@@ -12,6 +12,7 @@ from rich.cells import cell_len
 
 from prepboard.boards import rows
 from prepboard.boards.as_text import texts
+from prepboard.boards.left_rows import left_over, short_names
 from prepboard.boards.row import Row
 from prepboard.boards.station_view import out_lines, title_lines, view
 from prepboard.boards.work_words import work_ahead, work_in_brief
@@ -122,11 +123,11 @@ def test_food_past_its_use_by_is_never_shown_as_good(board: Boards, parts: Simpl
 def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boards, moment: Moment) -> None:
     lamb, celeriac, duck, custard = board().left
     low = replace(custard, low=True, runs_out_at=moment("20:10"), ends_first="custard")
-    shown = rows.left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
+    shown = left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
     assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
     assert shown[-1].words.startswith("low, to about 20:10, then no ")
     assert shown[-1].tone == "strong"
-    plenty = rows.left_over(board(left=(custard, lamb)), SAUCE)
+    plenty = left_over(board(left=(custard, lamb)), SAUCE)
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
 
 
@@ -135,7 +136,7 @@ def test_a_dish_is_named_up_to_its_first_comma_where_no_other_begins_like_it(
 ) -> None:
     names = {"lamb": "Lamb, peas and mint", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
     left = tuple(parts.left(dish, 3, None, 1, "jus") for dish in names)
-    shown = rows.short_names(board_of(**names)(left=left))
+    shown = short_names(board_of(**names)(left=left))
     assert shown == {"lamb": "Lamb", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
 
 
@@ -155,7 +156,7 @@ def test_what_is_86_and_low_stands_on_one_line_with_the_names_that_have_room(boa
 
 
 def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
-    lamb, celeriac, duck = rows.left_over(board(), SAUCE)
+    lamb, celeriac, duck = left_over(board(), SAUCE)
     assert (lamb.amount, lamb.words) == ("34", "to about 20:40, then no Lamb jus")
     assert (celeriac.amount, celeriac.words) == ("61", "")
     assert (duck.amount, duck.words, duck.tone) == ("0", "86, taken off", "strong")
@@ -166,12 +167,12 @@ def test_86_is_on_every_board_during_service_and_not_yet_before(
 ) -> None:
     """Before the doors open a dish whose prep is still to be made is not there yet; once they are open it is 86."""
     not_yet = (parts.left("lamb", 0, "jus", 40, "jus", not_yet=True),)
-    (before,) = rows.left_over(board(left=not_yet), SAUCE)
+    (before,) = left_over(board(left=not_yet), SAUCE)
     assert (before.words, before.tone) == ("no Lamb jus yet", "plain")
-    assert rows.left_over(board(left=not_yet), ("pastry",)) == ()
+    assert left_over(board(left=not_yet), ("pastry",)) == ()
     left = (parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True),)
     running = (parts.sitting("dinner", parts.day, 92, moment("14:00"), moment("22:30"), running=True),)
-    (during,) = rows.left_over(board(left=left, sittings=running), ("pastry",))
+    (during,) = left_over(board(left=left, sittings=running), ("pastry",))
     assert (during.words, during.tone) == ("86, no Lamb jus", "strong")
 
 
