@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import time
 from typing import TypeVar
 
-from prepboard.book import values
+from prepboard.book import durations, values
 from prepboard.book.book import (
     Book,
     Dish,
@@ -86,7 +86,7 @@ def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
         rules=rules,
         service_level=float(written.service_level),
         enough=float(written.enough),
-        plan_ahead=values.whole_minutes(written.plan_ahead),
+        plan_ahead=durations.whole_minutes(written.plan_ahead),
         units=written.units,
         clock=12 if written.clock == 12 else 24,
         language=written.language,
@@ -201,7 +201,7 @@ def _tasks(written: BookWritten) -> dict[str, Task]:
             station=task.station or next(iter(station_ids(written))),
             when="open" if task.when == "open" else "close" if task.when == "close" else values.read_clock(task.when),
             weekdays=frozenset(values.WEEKDAYS.index(day) for day in days),
-            hands_on=values.whole_minutes(task.hands_on),
+            hands_on=durations.whole_minutes(task.hands_on),
             reads=task.reads,
         )
     return tasks

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from prepboard.book import values
+from prepboard.book import durations
 from prepboard.book.amounts import MILLION, UNITS, Amount, Measure
 from prepboard.book.book import Goods, Life, Prep, Sizes, Step, Store, Use, Weekly
 from prepboard.book.checking import DEFAULT_STATION, weekly
@@ -35,7 +35,7 @@ def compile_goods(book: BookWritten, larder: Larder) -> dict[str, Goods]:
             measure=larder.measures[id_],
             usable=goods.usable,
             store=goods.store,
-            thaw=values.whole_minutes(goods.thaw),
+            thaw=durations.whole_minutes(goods.thaw),
             keeps_open=goods.keeps_open,
             ready_to_eat=goods.ready_to_eat,
             cost=goods.cost,
@@ -78,11 +78,11 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
             _step((*path, "steps", number), step_, station, keeps.get(store), smallest, book, larder.findings)
             for number, step_ in enumerate(prep.steps)
         ),
-        thaw=values.whole_minutes(prep.thaw),
+        thaw=durations.whole_minutes(prep.thaw),
         par=par,
         make_below=below,
         joins=prep.joins,
-        ready_before=values.whole_minutes(prep.ready_before),
+        ready_before=durations.whole_minutes(prep.ready_before),
         allergens=tuple(dict.fromkeys(prep.allergens)),
         exempt=prep.exempt,
         packed=prep.packed or "",
@@ -206,7 +206,7 @@ def _step(
     book: BookWritten,
     findings: Findings,
 ) -> Step:
-    wait = values.whole_minutes(step.wait)
+    wait = durations.whole_minutes(step.wait)
     racks = Fraction(1) if step.racks is None else step.racks
     equipment = book.equipment.get(step.equipment or "")
     if equipment and -(-racks * smallest // 1) > equipment.places * equipment.racks:

@@ -15,7 +15,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from prepboard.book import values
+from prepboard.book import durations, values
 from prepboard.book.faults import Findings
 from prepboard.book.rules import Allowed, Rule, RuleBook
 from prepboard.resources import config_folder
@@ -121,7 +121,7 @@ def _house_value(written: object, unit: str) -> tuple[Fraction, str]:
         temperature = values.read_temperature(written)
         return temperature.degrees, temperature.unit
     if isinstance(written, str):
-        value = values.read_seconds(written) / _SECONDS[unit]
+        value = durations.read_seconds(written) / _SECONDS[unit]
     elif isinstance(written, int | Decimal):
         value = values.read_fraction(written)
     else:

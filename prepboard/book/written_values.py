@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import BeforeValidator, GetJsonSchemaHandler, PlainValidator, WithJsonSchema
 from pydantic_core import CoreSchema
 
-from prepboard.book import values
+from prepboard.book import durations, values
 from prepboard.book.amounts import Amount
 from prepboard.book.book import Life, Temperature
 from prepboard.texts import _
@@ -74,15 +74,15 @@ MaybeAmount = Annotated[
     *_said(lambda value: None if value is None else values.read_written_amount(value), type=["string", "number"]),
 ]
 _DURATION = {"type": "string", "examples": ["30 s", "45 min", "1 h 30 min", "2 days", "PT6H"]}
-Duration = Annotated[Fraction, *_said(values.read_seconds, **_DURATION)]
+Duration = Annotated[Fraction, *_said(durations.read_seconds, **_DURATION)]
 """Seconds."""
-HandsOn = Annotated[Fraction, *_said(lambda value: values.read_seconds(value, 24 * 3600), **_DURATION)]
-LifeText = Annotated[Life, *_said(values.read_life, **_TEXT, examples=["5 days", "36 h"])]
+HandsOn = Annotated[Fraction, *_said(lambda value: durations.read_seconds(value, 24 * 3600), **_DURATION)]
+LifeText = Annotated[Life, *_said(durations.read_life, **_TEXT, examples=["5 days", "36 h"])]
 Clock = Annotated[time, *_said(values.read_clock, **_TEXT, examples=["17:30"], pattern=r"^\d{1,2}:\d{2}$")]
 Day = Annotated[date, *_said(values.read_date, **_TEXT, format="date")]
 Hours = Annotated[values.Windows, *_said(values.read_hours, **_TEXT, examples=["08:00-15:00, 16:00-23:30", "closed"])]
 Degrees = Annotated[Temperature, *_said(values.read_temperature, **_TEXT, examples=["160 C", "320 F"])]
-Joins = Annotated[int | None, *_said(values.read_joins, **_TEXT, examples=["2 days", "none"])]
+Joins = Annotated[int | None, *_said(durations.read_joins, **_TEXT, examples=["2 days", "none"])]
 Density = Annotated[Fraction, *_said(values.read_density, type=["number", "string"], examples=[0.92])]
 Chance = Annotated[
     Fraction, *_said(_between(0, 1, open_ends=True), type="number", exclusiveMinimum=0, exclusiveMaximum=1)
