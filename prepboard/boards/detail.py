@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
-from fractions import Fraction
+from datetime import timedelta
 from typing import TYPE_CHECKING
-
-from rich.cells import cell_len
 
 from prepboard.boards import bring_rows, handover_rows, watched
 from prepboard.boards.batch_page import batch_page, batch_title
 from prepboard.boards.find import Shown
-from prepboard.boards.row import fit
+from prepboard.boards.recipe_page import Block, recipe_blocks
 from prepboard.boards.rows import serves, voice_of
-from prepboard.book.book import Prep, Step, Temperature
-from prepboard.book.saying import say_duration, say_size
+from prepboard.book.saying import say_size
 from prepboard.paper.basis import basis, covered, said_beside
 from prepboard.paper.contains import in_dish
 from prepboard.paper.notes import note_text
 from prepboard.paper.pars import percent
-from prepboard.paper.recipe import Ingredient, Sheet, maker, sheet
+from prepboard.paper.recipe import maker
 from prepboard.paper.saying import Voice, listed
 from prepboard.paper.using_up import outlet_text
 from prepboard.plan.board import Board
@@ -35,9 +31,6 @@ if TYPE_CHECKING:
 
 WORTH_SAYING = timedelta(minutes=5)
 """How much earlier than its start-by a run must be able to start for that to be worth a line."""
-
-Block = tuple[str, list[str]]
-"""A heading (empty for none) and its lines."""
 
 
 def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple[str, list[Block]]:
@@ -88,7 +81,7 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
     recipe = maker(board.state.book, line.prep)
     if recipe:
         placed = {step.step: step.begins for step in line.steps}
-        yield from _recipe(board, voice, recipe, line.size, placed, now_at=None)
+        yield from recipe_blocks(board, voice, recipe, line.size, placed, now_at=None)
 
 
 def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
@@ -153,75 +146,7 @@ def _run(board: Board, voice: Voice, run: UnderWay) -> Iterator[Block]:
     kept = next((kept for kept in board.state.runs if kept.code == run.run), None)
     recipe = kept.recipe if kept else maker(board.state.book, run.prep)
     if recipe:
-        yield from _recipe(board, voice, recipe, run.size, {}, now_at=run.step)
-
-
-# --- the recipe ------------------------------------------------------------------------------------------
-
-
-def _recipe(
-    board: Board, voice: Voice, recipe: Prep, size: Fraction, placed: dict[int, datetime], *, now_at: int | None
-) -> Iterator[Block]:
-    page = sheet(board.state.book, recipe, size)
-    if len(page.makes) > 1:
-        made = [f"{voice.amount(item, much)}  {voice.name(item)}" for item, much in page.makes.items()]
-        yield _("GIVES"), made
-    yield _("GOES IN"), _goes_in(voice, page)
-    steps: list[str] = []
-    for at, step in enumerate(page.steps):
-        begins = voice.time(placed[at]) if at in placed else ""
-        mark = "▸ " if at == now_at else ""
-        steps += _step(board, voice, step, at, size, begins, mark, recipe.station)
-    yield _("STEPS"), steps
-    yield _("ALLERGENS"), [listed(page.allergens) or _("none stated")]
-    yield _("NOTE"), [recipe.note] if recipe.note else []
-
-
-def _goes_in(voice: Voice, page: Sheet) -> list[str]:
-    parts = [*page.uses, *page.takes_if_there]
-    widest = max((cell_len(voice.amount(part.item, part.amount)) for part in parts), default=0)
-    lines = [_ingredient(voice, part, widest) for part in page.uses]
-    if_there = _("{ingredient}, if there is any")
-    return lines + [if_there.format(ingredient=_ingredient(voice, part, widest)) for part in page.takes_if_there]
-
-
-def _ingredient(voice: Voice, part: Ingredient, widest: int) -> str:
-    said = f"{fit(voice.amount(part.item, part.amount), widest)}  {voice.name(part.item)}"
-    asides = []
-    if part.as_bought is not None and part.as_bought != part.amount:
-        asides.append(_("{amount} as bought").format(amount=voice.amount(part.item, part.as_bought)))
-    if part.step is not None:
-        asides.append(_("step {n}").format(n=part.step + 1))
-    return f"{said}  ({listed(asides)})" if asides else said
-
-
-def _step(
-    board: Board, voice: Voice, step: Step, at: int, size: Fraction, begins: str, mark: str, home: str
-) -> list[str]:
-    hands = step.hands_minutes(size)
-    parts = [_("{time} hands-on").format(time=say_duration(hands))] if hands else [_("no hands")]
-    if step.wait:
-        wait = say_duration(step.wait)
-        if step.wait_up_to > step.wait:
-            wait = _("{least} to {most}").format(least=wait, most=say_duration(step.wait_up_to))
-        parts.append(_("then {time} to wait").format(time=wait))
-    equipment = board.state.book.equipment.get(step.equipment or "")
-    if equipment:
-        parts.append(equipment.name)
-    if step.at:
-        parts.append(_("at {degrees}").format(degrees=degrees(step.at)))
-    if step.core:
-        parts.append(_("core {degrees}").format(degrees=degrees(step.core)))
-    if step.station != home:
-        parts.append(voice.station(step.station))
-    head = f"{mark}{at + 1}  {step.do}" + (f"   {begins}" if begins else "")
-    lines = [head, f"   {listed(parts)}"]
-    return [*lines, f"   {step.note}"] if step.note else lines
-
-
-def degrees(temperature: Temperature) -> str:
-    """ "140 °C"."""
-    return f"{float(temperature.degrees):g} °{temperature.unit}"
+        yield from recipe_blocks(board, voice, recipe, run.size, {}, now_at=run.step)
 
 
 # --- a dish ----------------------------------------------------------------------------------------------

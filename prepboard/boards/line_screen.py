@@ -13,11 +13,12 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from prepboard.boards import doing, doing_places
-from prepboard.boards.detail import Block, detail
+from prepboard.boards.detail import detail
 from prepboard.boards.find import Shown, find
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.messages import HintTapped
 from prepboard.boards.plain_line import KeyLine, PlainLine
+from prepboard.boards.recipe_page import Block
 from prepboard.boards.row import Row, clean
 from prepboard.plan.board import Board
 from prepboard.plan.day_lines import TaskLine
