@@ -1,4 +1,4 @@
-"""A recipe scaled to one run, as blocks of an open line: what it gives and takes, its steps, allergens, a note. Pure."""
+"""A recipe scaled to one run, as blocks of an open line: what it gives and takes, its steps, allergens, note. Pure."""
 
 from __future__ import annotations
 
