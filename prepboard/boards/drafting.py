@@ -37,6 +37,10 @@ class Drafting(Struct):
 
     draft: Draft = field(default_factory=dict)
     typing: Typing | None = None
+    awaited: Draft = field(default_factory=dict)
+    """What was saved here and stands in no state that was read by now: it is shown, and typed no more."""
+    known_by: int = 0
+    """The version of a state that knows of it, or of what somebody else set since."""
 
     def begin(self, number: Number, state: State) -> None:
         self.typing = Typing(number, self.draft, state)
@@ -70,9 +74,15 @@ class Drafting(Struct):
     def saw(self, state: State) -> None:
         """A newer state was read: what it has already is typed no more."""
         self.draft = still_open(self.draft, state)
+        self.awaited = still_open(self.awaited, state) if state.version < self.known_by else {}
+
+    @property
+    def alters(self) -> bool:
+        """Whether there is anything to be laid over a state."""
+        return bool(self.draft or self.awaited)
 
     def laid_over(self, state: State) -> State:
-        return lay_over(state, self.draft.values())
+        return lay_over(state, {**self.awaited, **self.draft}.values())
 
     def clashes(self, state: State) -> list[list[Change]]:
         """What somebody else changed of the numbers typed; the shares of one sitting go together."""
@@ -85,9 +95,11 @@ class Drafting(Struct):
     def take_theirs(self, changes: Sequence[Change]) -> None:
         self.draft = theirs(self.draft, [change.number for change in changes])
 
-    def saved(self, changes: Iterable[Change]) -> None:
-        """These are in the file; what was typed since stays."""
+    def saved(self, changes: Iterable[Change], state: State) -> None:
+        """These are in the file, but not in this state, the last one that was read; what was typed since stays."""
         done = {change.number: change for change in changes}
+        # The save is one write more; where somebody else wrote too, theirs may be what counts by then.
+        self.awaited, self.known_by = {**self.awaited, **done}, state.version + 2
         self.draft = {number: change for number, change in self.draft.items() if done.get(number) != change}
 
 

@@ -52,7 +52,7 @@ async def save(screen: TypingScreen) -> None:
     if not wanted:
         screen.tell(_("Theirs stays; nothing of yours was left to save."))
     elif await screen.desk.carry_out(partial(numbers.save, screen.file, who, wanted)):
-        drafting.saved(wanted)
+        drafting.saved(wanted, board.state)
         if not drafting.draft:
             return  # The screen shows what is saved already; the file's own board follows in a moment.
     screen.draft_changed()

@@ -92,11 +92,14 @@ class TypingScreen(BoardScreen):
             while self._behind and self.board is not None:
                 self._behind = False
                 before, with_draft = self.board, self.drafting.laid_over(self.board.state)
-                typed = bool(self.drafting.draft)
-                preview = await asyncio.to_thread(plan, with_draft, before.now) if typed else before
+                alters = self.drafting.alters
+                preview = await asyncio.to_thread(plan, with_draft, before.now) if alters else before
                 if not self.app.is_running:
                     return  # The board is being closed, and its lists are going.
-                self.before, self.preview = before, preview
+                if self._behind:
+                    continue  # What was worked out is no longer what is typed.
+                # What is saved is compared with nothing any more.
+                self.before, self.preview = before if self.drafting.draft else preview, preview
                 self.put()
         finally:
             self.catching_up = False

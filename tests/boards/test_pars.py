@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import threading
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
@@ -10,11 +11,13 @@ from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from prepboard.boards import typing_screen
 from prepboard.boards.app import BoardApp
 from prepboard.boards.columns import ColumnRow
 from prepboard.boards.dialogs.all_keys import AllKeys
@@ -242,6 +245,30 @@ async def test_enter_saves_all_of_it_and_one_undo_takes_it_back(board: Open) -> 
         await desk.pilot.press("u")
         await desk.until(lambda: desk.tonight == Tonight())
         assert LUNCH not in desk.file.read().tonight
+
+
+async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_shown_as_it_was(
+    board: Open, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The preview of what was typed comes after the save, and the file's own board after that."""
+    saved, at_once = threading.Event(), typing_screen.plan
+    shown: list[str] = []
+
+    def late(state: Any, now: Any) -> Any:
+        saved.wait(5)
+        return at_once(state, now)
+
+    async with board() as desk:
+        monkeypatch.setattr(typing_screen, "plan", late)
+        put = desk.board.put
+        monkeypatch.setattr(desk.board, "put", lambda: (put(), shown.append(desk.cells("services", "Dinner")[1]))[0])
+        await desk.pilot.press("9", "4", "enter")
+        await desk.until(lambda: desk.tonight.covers == 94)
+        saved.set()
+        state = lambda: desk.board.board.state  # noqa: E731
+        await desk.until(lambda: DINNER in state().tonight and shown and not desk.board.catching_up)
+        assert {cell.strip(" []") for cell in shown} == {"94"}
+        assert shown[-1] == "94  "
 
 
 async def test_escape_leaves_the_number_as_it_was_and_then_all_of_them(board: Open) -> None:
