@@ -86,7 +86,7 @@ def _par_row(
     by_how_much = f"{'+' if moved > 0 else '−'}{much(abs(moved))}" if moved else ""
     make, brief, late = _to_make(preview, voice, new)
     name = voice.name(prep)
-    short = in_brief(voice.there(prep, new.short)) if new and new.short else ""
+    short = in_brief(voice.there(prep, new.short, lacks=True)) if new and new.short else ""
     thin = bool(new and new.thin)
     missing = (_("thin {amount}") if thin else _("short {amount}")).format(amount=short) if short else ""
     return ColumnRow(

@@ -55,11 +55,11 @@ def _from_history(board: Board, voice: Voice, width: int) -> Section:
 
 
 def _par_row(line: ParLine, voice: Voice) -> Row:
-    def say(label: str, millionths: int) -> str:
-        return label.format(amount=voice.there(line.prep, millionths)) if millionths else ""
+    def say(label: str, millionths: int, *, lacks: bool = False) -> str:
+        return label.format(amount=voice.there(line.prep, millionths, lacks=lacks)) if millionths else ""
 
     chance = _("{chance} sure").format(chance=percent(line.chance)) if line.chance is not None else ""
-    short = say(_("short {amount}"), line.short)
+    short = say(_("short {amount}"), line.short, lacks=True)
     return Row(
         (
             voice.name(line.prep),

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from prepboard.plan.state import Batch
 
 _MINUTE = timedelta(minutes=1)
+_HALF = MILLION // 2
 _A_WEEK = 7
 
 
@@ -165,10 +166,13 @@ class Voice(Struct, frozen=True):
             millionths = round(millionths / MILLION) * MILLION
         return self.amount(item, millionths)
 
-    def there(self, item: str, millionths: int) -> str:
-        """What is there, or lacks. While nobody counts that may come to parts of pieces; it is said in whole ones, but
-        for halves, which kitchens have."""
-        return self.about(item, millionths) if millionths % (MILLION // 2) else self.amount(item, millionths)
+    def there(self, item: str, millionths: int, *, lacks: bool = False) -> str:
+        """What is there, or `lacks`. While nobody counts that may come to parts of pieces: of what is there only whole
+        ones are said, of what lacks the next whole one. Halves, which kitchens have, stay."""
+        if not is_known(self.book, item) or measure_of(self.book, item).kind != "count" or not millionths % _HALF:
+            return self.amount(item, millionths)
+        whole = -(-millionths // MILLION) if lacks else millionths // MILLION
+        return self.amount(item, whole * MILLION)
 
     def time(self, at: datetime) -> str:
         return clock_time(self.days, at, self.now, self.book.kitchen.clock)

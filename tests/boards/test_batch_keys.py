@@ -137,7 +137,9 @@ async def test_a_batch_that_cooled_too_slowly_is_put_right_at_the_board(
         await it.choose("h")
         await it.choose("r", "e", "h", "enter")
         await it.type("75")
-        await it.until(it.pilot, lambda: any(one.degrees == 75 for one in it.file.read().readings))
+        await it.until(
+            it.pilot, lambda: any((one.degrees, one.meant) == (75, "reheat") for one in it.file.read().readings)
+        )
         await it.choose("h")
         await it.choose("p", "enter")
         await it.type("heated to 75 C, cooled on ice")

@@ -265,8 +265,7 @@ async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_sho
         await desk.pilot.press("9", "4", "enter")
         await desk.until(lambda: desk.tonight.covers == 94)
         saved.set()
-        state = lambda: desk.board.board.state  # noqa: E731
-        await desk.until(lambda: DINNER in state().tonight and shown and not desk.board.catching_up)
+        await desk.until(lambda: DINNER in desk.board.board.state.tonight and shown and not desk.board.catching_up)
         assert {cell.strip(" []") for cell in shown} == {"94"}
         assert shown[-1] == "94  "
 

@@ -56,10 +56,11 @@ def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
 def test_pieces_that_nobody_counted_are_said_in_whole_ones_and_halves_are_kept(board: Board) -> None:
     voice = Voice.of(board)
     assert [voice.there("crisp", pieces) for pieces in (37_900_000, 6_500_000, 12_000_000)] == [
-        "38 each",
+        "37 each",
         "6½ each",
         "12 each",
     ]
+    assert voice.there("crisp", 10_100_000, lacks=True) == "11 each", "of what lacks the next whole one"
     assert voice.about("crisp", 6_500_001) == "7 each"
     assert voice.there("lamb-jus", 1_234_567_890) == voice.amount("lamb-jus", 1_234_567_890)
 
