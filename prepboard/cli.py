@@ -133,7 +133,7 @@ def main() -> None:
     """The entry point of the installed program.
 
     The garbage collector rests, which took a fifth of a start: what modules make stays, and what a command makes ends
-    with it. A board wakes it once it stands (`prepboard.boards.opening`).
+    with it. A board wakes it once it stands (`prepboard.boards.app.first_frame`).
     """
     gc.disable()
     for stream in (sys.stdout, sys.stderr):

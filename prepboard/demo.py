@@ -19,22 +19,22 @@ from msgspec import Struct
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
-from prepboard.book.temperatures import read_degrees
+from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
-from prepboard.plan.occasions import Occasion, Table, occasions, table
+from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
 from prepboard.resources import fixtures_folder
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.making import done, start, step
 from prepboard.store.actions.past_plates import PastSitting, record_past
-from prepboard.store.actions.placing import keep_placements
+from prepboard.store.actions.placements import keep_placements
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers, par
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 TODAY = date(2026, 6, 13)

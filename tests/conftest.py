@@ -11,10 +11,10 @@ import pytest
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
-from prepboard.book.reader import read_texts
+from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import Board, plan
-from prepboard.plan.lines import MakeLine, ParLine
-from prepboard.plan.state import Batch, Run, State
+from prepboard.plan.given.state import Batch, Run, State
+from prepboard.plan.shown.lines import MakeLine, ParLine
 
 
 def pytest_xdist_auto_num_workers() -> int:

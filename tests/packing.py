@@ -14,7 +14,7 @@ from random import Random
 
 from msgspec import Struct
 
-from prepboard.plan.placing.searching import moved
+from prepboard.plan.solver.searching import moved
 
 WORSE = 2
 """By how many steps an order may be worse, packed from one end, to be packed from the other too."""

@@ -10,8 +10,8 @@ from math import ceil
 
 from prepboard.book.book import Prep
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine
-from prepboard.plan.state import Placed, State
+from prepboard.plan.given.state import Placed, State
+from prepboard.plan.shown.lines import MakeLine
 
 MINUTE, DAY = timedelta(minutes=1), timedelta(days=1)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from random import Random
 
-from prepboard.book.reader import read_texts
-from prepboard.plan.state import State
+from prepboard.book.reading.reader import read_texts
+from prepboard.plan.given.state import State
 
 NOW = datetime(2026, 10, 30, 10, 0, tzinfo=UTC)
 SHIFTS = ("08:00-15:00, 16:00-23:00", "07:00-14:30, 15:30-22:00", "09:00-23:30", "06:00-14:00")

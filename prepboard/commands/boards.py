@@ -15,10 +15,10 @@ from prepboard.commands.session import Kitchen, Session, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.board_screen import BoardScreen
-    from prepboard.boards.opening import Frame
+    from prepboard.boards.app.first_frame import Frame
+    from prepboard.boards.frame.board_screen import BoardScreen
     from prepboard.book.book import Book
-    from prepboard.store.file import KitchenFile
+    from prepboard.store.kitchen_file import KitchenFile
 
 MakeBoard = Callable[["KitchenFile", "Book"], "BoardScreen"]
 
@@ -50,7 +50,7 @@ def pars(session: Session) -> None:
     if on_a_terminal():
         open_pars(session)
         return
-    from prepboard.boards.pars_text import texts
+    from prepboard.boards.pars.as_text import texts
     from prepboard.commands.printing import width
 
     with session.kitchen() as kitchen:
@@ -68,7 +68,7 @@ def wall(session: Session) -> None:
     if on_a_terminal():
         open_wall(session)
         return
-    from prepboard.boards.as_text import wall_texts
+    from prepboard.boards.station.as_text import wall_texts
     from prepboard.commands.printing import width
 
     with session.kitchen() as kitchen:
@@ -84,10 +84,10 @@ def on_a_terminal() -> bool:
 
 def open_stations(session: Session, names: Sequence[str]) -> None:
     """The board of one bench or of several, until it is closed."""
-    from prepboard.boards.opening import Frame
+    from prepboard.boards.app.first_frame import Frame
 
     def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.station import StationScreen
+        from prepboard.boards.station.board import StationScreen
 
         return StationScreen(file, benches(book, names), session.who(book).by)
 
@@ -95,10 +95,10 @@ def open_stations(session: Session, names: Sequence[str]) -> None:
 
 
 def open_pars(session: Session) -> None:
-    from prepboard.boards.opening import Frame
+    from prepboard.boards.app.first_frame import Frame
 
     def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.pars import ParsScreen
+        from prepboard.boards.pars.board import ParsScreen
 
         who = session.who(book)
         return ParsScreen(file, who.station, who.by)
@@ -107,10 +107,10 @@ def open_pars(session: Session) -> None:
 
 
 def open_wall(session: Session) -> None:
-    from prepboard.boards.opening import Frame
+    from prepboard.boards.app.first_frame import Frame
 
     def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.wall import WallScreen
+        from prepboard.boards.wall.board import WallScreen
 
         return WallScreen(file)
 
@@ -119,10 +119,10 @@ def open_wall(session: Session) -> None:
 
 def open_closing(session: Session, names: Sequence[str]) -> None:
     """The close of these stations, else of the one that the command line names, else of the whole kitchen."""
-    from prepboard.boards.opening import Frame
+    from prepboard.boards.app.first_frame import Frame
 
     def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.closing import ClosingScreen
+        from prepboard.boards.closing.board import ClosingScreen
 
         who = session.who(book)
         return ClosingScreen(file, benches(book, names) or ((who.station,) if who.station else ()), who.by)
@@ -132,7 +132,7 @@ def open_closing(session: Session, names: Sequence[str]) -> None:
 
 def _open(session: Session, frame: Frame, make: MakeBoard) -> None:
     """Paints the frame first, and opens the file and the board behind it."""
-    from prepboard.boards.app import run_board
+    from prepboard.boards.app.app import run_board
 
     with ExitStack() as held:
 
@@ -154,7 +154,7 @@ def benches(book: Book, names: Sequence[str]) -> tuple[str, ...]:
 
 def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
     """The board of these stations as text, with the basis on which it calls food good."""
-    from prepboard.boards.as_text import texts
+    from prepboard.boards.station.as_text import texts
     from prepboard.commands.printing import width
 
     return _with_basis(kitchen, texts(kitchen.board, stations, width(), kitchen.who.by))
@@ -162,7 +162,7 @@ def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
 
 def _with_basis(kitchen: Kitchen, text: str) -> str:
     from prepboard.commands.printing import width
-    from prepboard.paper.heading import basis
-    from prepboard.paper.saying import Voice
+    from prepboard.paper.text.heading import basis
+    from prepboard.paper.text.saying import Voice
 
     return "\n".join([text.rstrip("\n"), *basis(Voice.of(kitchen.board), width())])

@@ -21,7 +21,7 @@ def closing(session: Session, names: tuple[str, ...]) -> None:
     if on_a_terminal():
         open_closing(session, names)
         return
-    from prepboard.boards.closing_rows import lists_of
+    from prepboard.boards.closing.rows import lists_of
     from prepboard.commands.printing import title, width
     from prepboard.paper.as_text import closing as page
 

@@ -19,7 +19,7 @@ def take_off(session: Session, dish: tuple[str, ...], why: str, service: str | N
     """Takes a dish off, on every board at once, until it is back."""
     from prepboard.commands.reading import find
     from prepboard.commands.sittings import sitting
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.dishes import take_off as act
 
     with session.kitchen() as kitchen:

@@ -9,7 +9,7 @@ import traceback
 import click
 
 from prepboard.book.amounts import AmountFault
-from prepboard.paper.plain import plain
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -21,9 +21,9 @@ def words_of(fault: Exception) -> list[str]:
 
 
 def _lines(fault: Exception) -> list[str]:
-    from prepboard.book.faults import Faults
-    from prepboard.store.faults import StoreFault
-    from prepboard.store.who import Refused, Unsure
+    from prepboard.book.reading.faults import Faults
+    from prepboard.store.file.faults import StoreFault
+    from prepboard.store.file.who import Refused, Unsure
 
     if isinstance(fault, Faults):
         return [str(one) for one in fault.faults]

@@ -7,13 +7,13 @@ from decimal import Decimal, InvalidOperation
 from pathlib import Path
 
 from prepboard.book.book import Book
-from prepboard.book.faults import Faults
-from prepboard.book.folder import texts_of
-from prepboard.book.goods_lines import new_goods, with_cost
-from prepboard.book.reader import read_texts
+from prepboard.book.reading.faults import Faults
+from prepboard.book.reading.folder import texts_of
+from prepboard.book.reading.goods_lines import new_goods, with_cost
+from prepboard.book.reading.reader import read_texts
 from prepboard.commands.reading import find
 from prepboard.commands.spreadsheet import Sheet
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 NEW_GOODS = "goods-imported.toml"

@@ -18,7 +18,7 @@ from prepboard.texts import _
 @click.pass_obj
 def note(session: Session, text: tuple[str, ...], to: str | None, done: int | None) -> None:
     """A line for the others, seen until somebody ticks it off."""
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.handover import note as act
     from prepboard.store.actions.handover import tick_off
 
@@ -53,7 +53,7 @@ def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
     from prepboard.commands.reading import day as read_day
     from prepboard.commands.reading import find, split
     from prepboard.store.actions.handover import task as act
-    from prepboard.store.who import Refused
+    from prepboard.store.file.who import Refused
 
     refuse_options(name)
     word, words = split(name)

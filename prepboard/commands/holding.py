@@ -18,7 +18,7 @@ WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays i
 @click.pass_obj
 def block(session: Session, held: tuple[str, ...], why: str) -> None:
     """Holds back a batch, or a place with all that stands there: nothing counts it or takes it."""
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import block as act
 
     with session.kitchen() as kitchen:
@@ -32,7 +32,7 @@ def block(session: Session, held: tuple[str, ...], why: str) -> None:
 @click.pass_obj
 def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
     """Lets a batch or a place be used again (sous chef)."""
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import unblock as act
 
     with session.kitchen() as kitchen:
@@ -47,7 +47,7 @@ def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
 def keep(session: Session, batch: str, why: str) -> None:
     """Keeps a good batch that nothing ahead needs (sous chef)."""
     from prepboard.commands.reading import need_batch
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import keep as act
 
     with session.kitchen() as kitchen:
@@ -94,7 +94,7 @@ def correct(
 ) -> None:
     """Puts a wrong label right (sous chef); the record keeps both."""
     from prepboard.commands.reading import day, moment, need_batch
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import Right
     from prepboard.store.actions.holding import correct as act
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import Named, amount_of, day, find, find_prep
 from prepboard.commands.spreadsheet import Sheet
-from prepboard.plan.numbers import Change, Number
-from prepboard.plan.occasions import AsBooked, end_of
-from prepboard.plan.state import Sitting
+from prepboard.plan.demand.occasions import AsBooked, end_of
+from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.state import Sitting
 from prepboard.store.actions.past_plates import PastSitting, counted
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:

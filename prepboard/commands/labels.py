@@ -21,9 +21,9 @@ def label(session: Session, batch: str, each: bool, wide: bool, html: bool, svg:
     """Prints a batch's label: name, use-by, made, code, and what else must be known."""
     from prepboard.commands.printing import voice_of
     from prepboard.commands.reading import find_batch
-    from prepboard.paper import label as paper
-    from prepboard.paper.plain import plain
-    from prepboard.store.who import Refused
+    from prepboard.paper.records import label as paper
+    from prepboard.paper.text.plain import plain
+    from prepboard.store.file.who import Refused
 
     if html and svg:
         raise click.UsageError(_("--html or --svg, not both"))

@@ -15,7 +15,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.commands.session import Kitchen
     from prepboard.commands.spreadsheet import Sheet
-    from prepboard.plan.numbers import Change
+    from prepboard.plan.given.numbers import Change
 
 TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 
@@ -87,7 +87,7 @@ def history_show(session: Session, dish: str) -> None:
     """The last services of a dish: its plates against its pars, and how far they are to be trusted."""
     from prepboard.commands.printing import voice_of, width
     from prepboard.commands.reading import find
-    from prepboard.paper.chart import chart
+    from prepboard.paper.text.chart import chart
 
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")

@@ -14,8 +14,8 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Goods, Prep
-    from prepboard.plan.lines import MakeLine
-    from prepboard.plan.state import Run
+    from prepboard.plan.given.state import Run
+    from prepboard.plan.shown.lines import MakeLine
 
 
 @click.command()
@@ -118,7 +118,7 @@ def lost(session: Session, run: tuple[str, ...], why: str, at: str | None) -> No
     It is all of it, or AMOUNT. What it used stays used.
     """
     from prepboard.commands.reading import amount_of, moment, split
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.making import lost as act
 
     word, words = split(run)
@@ -141,7 +141,7 @@ def made(session: Session, name: tuple[str, ...], place: str | None, at: str | N
     """
     from prepboard.book.amounts import read_amount
     from prepboard.commands.reading import find, moment, split
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.making import made as act
 
     called, words = split(name)
@@ -170,8 +170,8 @@ def _instead(kitchen: Kitchen, pairs: tuple[str, ...]) -> dict[str, str]:
 def under_way(kitchen: Kitchen, word: str) -> Run:
     """The run under way that a word means; refused when there is none."""
     from prepboard.commands.reading import find_run
-    from prepboard.paper.plain import plain
-    from prepboard.store.who import Refused
+    from prepboard.paper.text.plain import plain
+    from prepboard.store.file.who import Refused
 
     run = find_run(kitchen, word)
     if run is None:
@@ -181,9 +181,9 @@ def under_way(kitchen: Kitchen, word: str) -> Run:
 
 def with_recipe(kitchen: Kitchen, prep: Prep) -> Prep:
     """The prep, if it has a recipe of its own; refused with the one that it comes with."""
-    from prepboard.paper.plain import plain
-    from prepboard.paper.recipe import maker
-    from prepboard.store.who import Refused
+    from prepboard.paper.lists.recipe import maker
+    from prepboard.paper.text.plain import plain
+    from prepboard.store.file.who import Refused
 
     if prep.outputs:
         return prep

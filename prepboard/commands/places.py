@@ -12,7 +12,7 @@ from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.store.who import Did
+    from prepboard.store.file.who import Did
 
 
 @click.command("open")
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def open_goods(session: Session, goods: tuple[str, ...], lot: str, use_by: str | None, at: str | None) -> None:
     """Opens a pack of goods: its life begins, and runs that use it are made of it."""
     from prepboard.commands.reading import day, find, moment
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.opened import open_goods as act
 
     with session.kitchen() as kitchen:

@@ -12,7 +12,7 @@ from prepboard.commands.session import Kitchen, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.paper.saying import Voice
+    from prepboard.paper.text.saying import Voice
 
 
 _NARROWEST = 24
@@ -57,6 +57,6 @@ def title(kitchen: Kitchen) -> str:
 
 
 def voice_of(kitchen: Kitchen) -> Voice:
-    from prepboard.paper.saying import Voice
+    from prepboard.paper.text.saying import Voice
 
     return Voice(kitchen.book, kitchen.now, kitchen.state.clock_set_by_hand)

@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING, Protocol
 
 from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount, read_number
 from prepboard.book.saying import nearest
-from prepboard.paper.plain import plain
-from prepboard.paper.saying import Voice, is_known
-from prepboard.store.who import Refused
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.saying import Voice, is_known
+from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
     from prepboard.commands.session import Kitchen
-    from prepboard.plan.state import Batch, Run
+    from prepboard.plan.given.state import Batch, Run
 
 _BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")
 

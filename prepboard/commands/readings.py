@@ -14,7 +14,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from prepboard.book.temperatures import Kind, Unit
+    from prepboard.book.safety.temperatures import Kind, Unit
     from prepboard.commands.session import Kitchen
 
 _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
@@ -54,7 +54,7 @@ def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) 
 def corrected(session: Session, batch: str, how: str, at: str | None) -> None:
     """Says that the code's corrective action was done on a batch that missed a limit."""
     from prepboard.commands.reading import moment
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.readings import corrected as act
 
     with session.kitchen() as kitchen:
@@ -71,9 +71,9 @@ def _divided(words: tuple[str, ...]) -> tuple[str, str]:
 
 
 def _degrees(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
-    from prepboard.book.temperatures import read_degrees
-    from prepboard.paper.plain import plain
-    from prepboard.store.who import Refused
+    from prepboard.book.safety.temperatures import read_degrees
+    from prepboard.paper.text.plain import plain
+    from prepboard.store.file.who import Refused
 
     try:
         return read_degrees(text, "F" if kitchen.book.kitchen.units == "us" else "C")
@@ -97,9 +97,9 @@ def _found(kitchen: Kitchen, word: str) -> tuple[Kind, str]:
 
 def _tell_watch(kitchen: Kitchen, of: str) -> None:
     """What the readings say of it now: how it cools, and what is in a place that is out of range."""
-    from prepboard.paper.saying import Voice
-    from prepboard.paper.temperatures import about
-    from prepboard.plan.watching import watch
+    from prepboard.paper.text.saying import Voice
+    from prepboard.paper.text.temperatures import about
+    from prepboard.plan.probes.watching import watch
 
     state = kitchen.file.read()
     voice = Voice(state.book, kitchen.now, state.clock_set_by_hand)

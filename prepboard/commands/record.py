@@ -17,9 +17,9 @@ from prepboard.texts import _
 @click.pass_obj
 def check(session: Session, seal: str | None) -> None:
     """Proves that the file is whole: its amounts, its readings, and the log from the first line to the last."""
-    from prepboard.store.faults import StoreFault
-    from prepboard.store.health import check as faults_of
-    from prepboard.store.health import sealed
+    from prepboard.store.act.health import check as faults_of
+    from prepboard.store.act.health import sealed
+    from prepboard.store.file.faults import StoreFault
 
     with session.file() as file:
         faults = faults_of(file, seal)
@@ -34,7 +34,7 @@ def check(session: Session, seal: str | None) -> None:
 @click.pass_obj
 def backup(session: Session, path: Path) -> None:
     """Makes a safe copy of the file, while all stations go on."""
-    from prepboard.store.health import backup as copy
+    from prepboard.store.act.health import backup as copy
 
     with session.file() as file:
         copy(file, path)
@@ -47,7 +47,7 @@ def backup(session: Session, path: Path) -> None:
 @click.pass_obj
 def restore(session: Session, path: Path) -> None:
     """Puts a copy in the file's place; what was there is kept beside it."""
-    from prepboard.store.health import restore as put_back
+    from prepboard.store.act.health import restore as put_back
 
     with session.file() as file:
         tell_did(put_back(file, session.who(), path))

@@ -24,7 +24,7 @@ def plate(
     """Plates of a dish go out; a negative N takes back a miscount."""
     from prepboard.commands.reading import find, moment, split
     from prepboard.commands.sittings import sitting
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.service import plate as act
 
     refuse_options(dish)

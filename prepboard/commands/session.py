@@ -13,15 +13,15 @@ from typing import TYPE_CHECKING
 import click
 from msgspec import Struct
 
-from prepboard.paper.plain import plain
+from prepboard.paper.text.plain import plain
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
     from prepboard.clock import Clock
     from prepboard.plan.board import Board
-    from prepboard.plan.state import State
-    from prepboard.store.file import KitchenFile
-    from prepboard.store.who import Did, Who
+    from prepboard.plan.given.state import State
+    from prepboard.store.file.who import Did, Who
+    from prepboard.store.kitchen_file import KitchenFile
 
 DEFAULT_FILE = "kitchen.db"
 
@@ -49,7 +49,7 @@ class Kitchen(Struct, dict=True):
     def _keep_learned(self, board: Board) -> None:
         """Keeps what closed services taught; a file that cannot be written to still shows."""
         from prepboard.store.actions.history import keep_learned
-        from prepboard.store.faults import StoreFault
+        from prepboard.store.file.faults import StoreFault
 
         if board.new_learned:
             with suppress(StoreFault):
@@ -77,7 +77,7 @@ class Session(Struct):
     @contextmanager
     def file(self, *, create: bool = False) -> Iterator[KitchenFile]:
         """The shared file, open. StoreFault says why it cannot be."""
-        from prepboard.store.file import KitchenFile
+        from prepboard.store.kitchen_file import KitchenFile
 
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
         try:
@@ -108,7 +108,7 @@ class Session(Struct):
     def who(self, book: Book | None = None) -> Who:
         """Initials and station as they are kept; a station that the book knows by its id."""
         from prepboard.commands.reading import find
-        from prepboard.store.who import Who
+        from prepboard.store.file.who import Who
 
         station = find(self.station, book.stations, "station") if book and self.station else self.station
         return Who(plain(self.by).strip(), station)

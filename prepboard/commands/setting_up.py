@@ -29,7 +29,7 @@ def demo(session: Session, keep: str | None) -> None:
     Without a terminal it prints the boards as text.
     """
     from prepboard.demo import build
-    from prepboard.store.who import Refused
+    from prepboard.store.file.who import Refused
 
     if keep and Path(keep).exists():
         said = _("{path} is there already; open it with: prepboard --file {path}")
@@ -66,7 +66,7 @@ def new(folder: Path) -> None:
     It loads as it is, and its comments say what to change.
     """
     from prepboard.resources import config_folder
-    from prepboard.store.who import Refused
+    from prepboard.store.file.who import Refused
 
     if folder.exists() and not folder.is_dir():
         raise Refused(_("{folder} is a file").format(folder=folder))
@@ -86,7 +86,7 @@ def load(session: Session, book: Path, check: bool) -> None:
 
     A bad book changes nothing, and every fault is named with its file and line.
     """
-    from prepboard.book.reader import read_book
+    from prepboard.book.reading.reader import read_book
     from prepboard.store.actions.loading import load_book
 
     if check or not Path(session.path).exists():
@@ -108,7 +108,7 @@ def load(session: Session, book: Path, check: bool) -> None:
 @click.command()
 def schema() -> None:
     """Prints the JSON Schema of a recipe book, for editors."""
-    from prepboard.book.schema import schema as of_the_book
+    from prepboard.book.reading.schema import schema as of_the_book
 
     tell(json.dumps(of_the_book(), ensure_ascii=False, indent=2))
 

@@ -12,7 +12,7 @@ from prepboard.commands.printing import print_as, voice_of, width
 from prepboard.commands.session import Kitchen, Session
 
 if TYPE_CHECKING:
-    from prepboard.paper.recipe import Sheet
+    from prepboard.paper.lists.recipe import Sheet
 
 
 @click.command("recipe")
@@ -26,7 +26,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
     It gives AMOUNT of the prep; without one it is one recipe.
     """
     from prepboard.paper import as_text
-    from prepboard.paper.sheet import as_object
+    from prepboard.paper.lists.sheet import as_object
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
@@ -47,7 +47,8 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
 @click.pass_obj
 def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
     """The rule book in force: every number, its section, and where it was read."""
-    from prepboard.paper import as_text, rules
+    from prepboard.paper import as_text
+    from prepboard.paper.lists import rules
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
@@ -65,7 +66,7 @@ def scaled_recipe(kitchen: Kitchen, words: tuple[str, ...]) -> Sheet:
     """The recipe that gives a prep, scaled to the amount of it that was asked for."""
     from prepboard.commands.making import with_recipe
     from prepboard.commands.reading import amount_of, find_prep, size_of, split
-    from prepboard.paper.recipe import maker, sheet
+    from prepboard.paper.lists.recipe import maker, sheet
 
     name, said = split(words)
     prep = find_prep(kitchen, name)

@@ -38,8 +38,8 @@ def _from_the_board(what: str, text: str) -> click.Command:
     def _show(session: Session, as_json: bool, as_csv: bool, html: bool = False) -> None:
         from prepboard.paper import as_json as objects
         from prepboard.paper import as_text
-        from prepboard.paper.only import only
-        from prepboard.paper.saying import Voice
+        from prepboard.paper.text.only import only
+        from prepboard.paper.text.saying import Voice
 
         with session.kitchen() as kitchen:
             board = only(kitchen.board, [kitchen.who.station]) if kitchen.who.station else kitchen.board
@@ -73,12 +73,12 @@ def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
 
     --json and --csv have every step of the whole plan.
     """
-    from prepboard.boards.timeline_lanes import texts
+    from prepboard.boards.timeline.lanes import texts
     from prepboard.paper import as_json as objects
     from prepboard.paper.as_text import whole
-    from prepboard.paper.heading import next_sitting
-    from prepboard.paper.only import only
-    from prepboard.paper.saying import Voice
+    from prepboard.paper.text.heading import next_sitting
+    from prepboard.paper.text.only import only
+    from prepboard.paper.text.saying import Voice
 
     with session.kitchen() as kitchen:
         here = (kitchen.who.station,) if kitchen.who.station else tuple(kitchen.book.stations)
@@ -97,9 +97,9 @@ def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
 
 def _print_sheets(what: str, kitchen: Kitchen, board: Board, more: bool) -> None:
     """A page for the printer: a prep list for each station, one close, one pull list."""
-    from prepboard.paper import sheets
     from prepboard.paper.as_html import document
-    from prepboard.paper.only import only_closing
+    from prepboard.paper.lists import sheets
+    from prepboard.paper.text.only import only_closing
 
     if more:
         raise click.UsageError(_("--html, --json or --csv, only one of them"))
@@ -124,8 +124,8 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
     """What to discard and why, what to decide, what carries over, what starts tonight."""
     from prepboard.paper import as_json as objects
     from prepboard.paper import as_text
-    from prepboard.paper.only import only_closing
-    from prepboard.paper.saying import Voice
+    from prepboard.paper.text.only import only_closing
+    from prepboard.paper.text.saying import Voice
 
     with session.kitchen() as kitchen:
         board, at = kitchen.board, kitchen.who.station
@@ -150,7 +150,7 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
 def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
     """What expires or is left over, and which dishes and recipes could take it."""
     from prepboard.paper import as_text
-    from prepboard.paper.using_up import objects
+    from prepboard.paper.lists.using_up import objects
 
     with session.kitchen() as kitchen:
         voice, at, preps = voice_of(kitchen), kitchen.who.station, kitchen.book.preps

@@ -34,9 +34,9 @@ def show_waste(
 ) -> None:  # fmt: skip
     """What was thrown away and why, what went and was no waste, trim: in amount and money, per cover."""
     from prepboard.paper import as_text
-    from prepboard.paper import waste as paper
-    from prepboard.plan.waste import report_of
-    from prepboard.store.past_waste import past_waste
+    from prepboard.paper.records import waste as paper
+    from prepboard.plan.leftovers.waste import report_of
+    from prepboard.store.past.waste import past_waste
 
     with session.kitchen() as kitchen:
         voice, days = voice_of(kitchen), kitchen.book.kitchen.days
@@ -66,8 +66,9 @@ def show_waste(
 @click.pass_obj
 def show_log(session: Session, since: str | None, until: str | None, as_json: bool, as_csv: bool) -> None:
     """Who did what, when and where, and what it was before."""
-    from prepboard.paper import as_text, log
-    from prepboard.store.past import log_rows
+    from prepboard.paper import as_text
+    from prepboard.paper.records import log
+    from prepboard.store.past.log import log_rows
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
@@ -96,8 +97,8 @@ def show_record(
 ) -> None:
     """What an inspector asks for: readings, batches, discards, corrections, and who."""
     from prepboard.paper import as_text
-    from prepboard.paper import record as paper
-    from prepboard.store.record import record
+    from prepboard.paper.records import record as paper
+    from prepboard.store.past.record import record
 
     if html and (as_json or as_csv):
         raise click.UsageError(_("--html, --json or --csv, only one of them"))
@@ -126,7 +127,7 @@ def between(kitchen: Kitchen, since: str | None, until: str | None) -> tuple[dat
     """The stretch of the log that is meant, as instants; a day stands for all of it, None for no end."""
     from prepboard.book.days import ONE_DAY
     from prepboard.commands.reading import day, moment
-    from prepboard.store.who import Refused
+    from prepboard.store.file.who import Refused
 
     days = kitchen.book.kitchen.days
 

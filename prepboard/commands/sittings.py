@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import day as read_day
 from prepboard.commands.reading import find
-from prepboard.paper.plain import plain
-from prepboard.paper.saying import long_day
-from prepboard.plan.occasions import Occasion, occasions
-from prepboard.store.who import Refused
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.saying import long_day
+from prepboard.plan.demand.occasions import Occasion, occasions
+from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:

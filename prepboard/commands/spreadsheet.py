@@ -6,8 +6,8 @@ import csv
 from collections.abc import Iterable
 from pathlib import Path
 
-from prepboard.book.faults import Fault, Faults
-from prepboard.paper.plain import plain
+from prepboard.book.reading.faults import Fault, Faults
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 MOST_FAULTS = 50

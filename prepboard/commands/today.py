@@ -65,7 +65,7 @@ def _new(
     over: str,
 ) -> NewService:  # fmt: skip
     from prepboard.commands.reading import find, share, wall_clock
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.services import NewService
 
     fixed: dict[str, int] = {}

@@ -44,7 +44,7 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
     from prepboard.commands.reading import find
     from prepboard.commands.reading import share as read_share
     from prepboard.commands.sittings import sitting
-    from prepboard.plan.mixing import shares
+    from prepboard.plan.demand.mixing import shares
     from prepboard.store.actions.tonight import mix as act
 
     with session.kitchen() as kitchen:

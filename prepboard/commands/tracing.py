@@ -20,8 +20,8 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
     """
     from prepboard.commands.printing import print_as, title, voice_of, width
     from prepboard.paper import as_text
-    from prepboard.paper.trace import as_object, page, rows
-    from prepboard.store.tracing import trace
+    from prepboard.paper.records.trace import as_object, page, rows
+    from prepboard.store.past.tracing import trace
 
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
@@ -46,7 +46,7 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
 def withdraw(session: Session, lot: tuple[str, ...], why: str, sure: bool, at: str | None) -> None:
     """Names all that a lot or a batch reached; with --sure it is held back, with what is still being made of it."""
     from prepboard.commands.reading import moment
-    from prepboard.paper.plain import plain
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.withdrawing import withdraw as act
 
     with session.kitchen() as kitchen:

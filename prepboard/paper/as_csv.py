@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from prepboard.paper.plain import plain
+from prepboard.paper.text.plain import plain
 
 _MAKE = (
     "line", "prep", "task", "station", "amount", "size", "start_by", "can_start_from", "ready_by", "late_minutes",

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from prepboard.paper.plain import plain
-from prepboard.paper.sheets import Line, Part, Sheet
+from prepboard.paper.lists.sheets import Line, Part, Sheet
+from prepboard.paper.text.plain import plain
 
 STYLE = """
 * { box-sizing: border-box; }

@@ -11,21 +11,21 @@ from collections.abc import Callable, Mapping
 from datetime import timedelta
 from typing import Any
 
-from prepboard.paper import today
-from prepboard.paper.bringing import bring_objects
-from prepboard.paper.contains import in_dish
-from prepboard.paper.handover import note_objects, task_objects, task_words
-from prepboard.paper.notes import note_text
-from prepboard.paper.plain import plain
-from prepboard.paper.reasons import why_text
-from prepboard.paper.recipe import temperature_text
-from prepboard.paper.saying import Voice
-from prepboard.paper.shape import Json, Shape, number
+from prepboard.paper.lists import today
+from prepboard.paper.lists.bringing import bring_objects
+from prepboard.paper.lists.handover import note_objects, task_objects, task_words
+from prepboard.paper.lists.recipe import temperature_text
+from prepboard.paper.text.contains import in_dish
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.reasons import why_text
+from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.shape import Json, Shape, number
 from prepboard.plan.board import Board
-from prepboard.plan.closing_lines import CarryOver, Closing, Parting
-from prepboard.plan.day_lines import TaskLine
-from prepboard.plan.lines import DishSales, Expiring, Left, MakeLine, ParLine, Pull, Serves, UnderWay, Work
-from prepboard.plan.state import Batch
+from prepboard.plan.given.state import Batch
+from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import DishSales, Expiring, Left, MakeLine, ParLine, Pull, Serves, UnderWay, Work
 from prepboard.plan.stretches import Stretch, stretches
 
 

@@ -5,28 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from prepboard.paper import lists
-from prepboard.paper.bringing import bring
-from prepboard.paper.closing import closing as closing_lists
-from prepboard.paper.handover import notes, tasks
-from prepboard.paper.heading import Section, basis, heading, next_sitting
-from prepboard.paper.log import LogRow
-from prepboard.paper.log import log as log_list
-from prepboard.paper.pars import pars
-from prepboard.paper.recipe import Sheet
-from prepboard.paper.record import record as record_list
-from prepboard.paper.rules import rules as rules_list
-from prepboard.paper.saying import Voice
-from prepboard.paper.sheet import recipe as recipe_sheet
-from prepboard.paper.today import today
-from prepboard.paper.using_up import use_first as use_first_list
-from prepboard.paper.waste import waste as waste_list
+from prepboard.paper.lists import stations as lists
+from prepboard.paper.lists.bringing import bring
+from prepboard.paper.lists.closing import closing as closing_lists
+from prepboard.paper.lists.handover import notes, tasks
+from prepboard.paper.lists.pars import pars
+from prepboard.paper.lists.recipe import Sheet
+from prepboard.paper.lists.rules import rules as rules_list
+from prepboard.paper.lists.sheet import recipe as recipe_sheet
+from prepboard.paper.lists.today import today
+from prepboard.paper.lists.using_up import use_first as use_first_list
+from prepboard.paper.records.log import LogRow
+from prepboard.paper.records.log import log as log_list
+from prepboard.paper.records.record import record as record_list
+from prepboard.paper.records.waste import waste as waste_list
+from prepboard.paper.text.heading import Section, basis, heading, next_sitting
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.closing_lines import Closing, UseFirst
-from prepboard.plan.waste import Report
+from prepboard.plan.leftovers.waste import Report
+from prepboard.plan.shown.closing_lines import Closing, UseFirst
 
 if TYPE_CHECKING:
-    from prepboard.store.record import Record, Recorded
+    from prepboard.store.past.record import Record, Recorded
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
     "make": lists.make,

@@ -8,15 +8,15 @@ from datetime import datetime
 from math import prod
 
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.closing import use_first
-from prepboard.plan.closing_lines import LeftOver
-from prepboard.plan.lines import Expiring, MakeLine, ParLine, SittingLine, UnderWay
-from prepboard.plan.occasions import Occasion
-from prepboard.plan.pars import Par
-from prepboard.plan.runs import Bench
-from prepboard.plan.state import Placed, Run, State
-from prepboard.plan.stock import Lot
-from prepboard.plan.walking import Answer
+from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.pars import Par
+from prepboard.plan.given.state import Placed, Run, State
+from prepboard.plan.leftovers.closing import use_first
+from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.stock import Lot
+from prepboard.plan.runs.walking import Answer
+from prepboard.plan.shown.closing_lines import LeftOver
+from prepboard.plan.shown.lines import Expiring, MakeLine, ParLine, SittingLine, UnderWay
 
 
 def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:

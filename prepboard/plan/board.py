@@ -9,31 +9,31 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, coming, par_lines, sitting_line
-from prepboard.plan.bringing import bring
-from prepboard.plan.closing import close
-from prepboard.plan.closing_lines import Closing, LeftOver, UseFirst
-from prepboard.plan.counts import left, under_way_or_next
-from prepboard.plan.day_lines import Change, OpenClose, TaskLine
-from prepboard.plan.handover import open_closes, tasks
-from prepboard.plan.history import usual_error
-from prepboard.plan.horizon import horizon
-from prepboard.plan.learned import CoversError, Learned
-from prepboard.plan.learning import fold, keepable
-from prepboard.plan.lines import Bring, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
-from prepboard.plan.morning import Morning, morning
-from prepboard.plan.needs import work_out
-from prepboard.plan.occasions import Occasion, ahead
-from prepboard.plan.pars import pars
-from prepboard.plan.placing.kitchen import NOT_PLACED, Placing, place_runs
-from prepboard.plan.placing.settling import settle
-from prepboard.plan.pulling import pull
-from prepboard.plan.readiness import make_lines
-from prepboard.plan.runs import Bench
-from prepboard.plan.state import HandOver, Sitting, State
-from prepboard.plan.today import changes
-from prepboard.plan.using_up import using_up
-from prepboard.plan.watching import Watch, held_back, watch
-from prepboard.plan.work import work_left
+from prepboard.plan.demand.history import usual_error
+from prepboard.plan.demand.learning import fold, keepable
+from prepboard.plan.demand.occasions import Occasion, ahead
+from prepboard.plan.demand.pars import pars
+from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs
+from prepboard.plan.floor.readiness import make_lines
+from prepboard.plan.floor.settling import settle
+from prepboard.plan.floor.work import work_left
+from prepboard.plan.given.learned import CoversError, Learned
+from prepboard.plan.given.state import HandOver, Sitting, State
+from prepboard.plan.leftovers.bringing import bring
+from prepboard.plan.leftovers.closing import close
+from prepboard.plan.leftovers.pulling import pull
+from prepboard.plan.leftovers.using_up import using_up
+from prepboard.plan.probes.watching import Watch, held_back, watch
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import work_out
+from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.today import changes
+from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.handover import open_closes, tasks
+from prepboard.plan.service.morning import Morning, morning
+from prepboard.plan.shown.closing_lines import Closing, LeftOver, UseFirst
+from prepboard.plan.shown.day_lines import Change, OpenClose, TaskLine
+from prepboard.plan.shown.lines import Bring, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
 
 
 class Board(Struct, frozen=True, dict=True):

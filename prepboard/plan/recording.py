@@ -15,13 +15,13 @@ from msgspec.structs import replace
 
 from prepboard.plan.as_lines import all_expiring, all_under_way, coming
 from prepboard.plan.board import Board
-from prepboard.plan.counts import left, under_way_or_next
-from prepboard.plan.handover import tasks
-from prepboard.plan.lines import Expiring, MakeLine, UnderWay
-from prepboard.plan.occasions import AsBooked, Occasion
-from prepboard.plan.runs import Bench
-from prepboard.plan.state import Batch, Run, Sitting, State
-from prepboard.plan.watching import Watch, held_back, watch
+from prepboard.plan.demand.occasions import AsBooked, Occasion
+from prepboard.plan.given.state import Batch, Run, Sitting, State
+from prepboard.plan.probes.watching import Watch, held_back, watch
+from prepboard.plan.runs.runs import Bench
+from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.handover import tasks
+from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
 
 T = TypeVar("T")
 

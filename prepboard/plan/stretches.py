@@ -9,7 +9,7 @@ from msgspec import Struct
 
 from prepboard.book.book import Prep, Temperature
 from prepboard.plan.board import Board
-from prepboard.plan.state import Placed
+from prepboard.plan.given.state import Placed
 
 
 class Stretch(Struct, frozen=True):

@@ -14,8 +14,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from prepboard.store.file import KitchenFile
-from prepboard.store.notices import names_of, watch_folder
+from prepboard.store.file.notices import names_of, watch_folder
+from prepboard.store.kitchen_file import KitchenFile
 
 if TYPE_CHECKING:
     from inotify_simple import INotify

@@ -182,8 +182,8 @@ def idle(path: Path, seconds: float, boards: int = 16) -> None:
 def commit_to_text(path: Path, commits: int) -> None:
     from prepboard.book.amounts import read_amount
     from prepboard.store.actions.making import made
-    from prepboard.store.file import KitchenFile
-    from prepboard.store.who import Who
+    from prepboard.store.file.who import Who
+    from prepboard.store.kitchen_file import KitchenFile
 
     file, late = KitchenFile.open(path), []
     with running(*(board(path, station) for station in STATIONS)) as terminals:

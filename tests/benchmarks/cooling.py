@@ -18,12 +18,11 @@ from fractions import Fraction
 from pathlib import Path
 from random import Random
 
-from prepboard.book.temperatures import Reading
+from prepboard.book.safety.temperatures import Reading
 from prepboard.demo import build
-from prepboard.plan.cooling import PLACE_OFF, READING_OFF, reached
-from prepboard.plan.watching import watch
-from prepboard.store import chain
-from prepboard.store.file import KitchenFile
+from prepboard.plan.probes.forecast import PLACE_OFF, READING_OFF, reached
+from prepboard.plan.probes.watching import watch
+from prepboard.store.kitchen_file import KitchenFile, chain
 
 BEGIN = datetime(2026, 10, 31, 12, 0, tzinfo=UTC)
 TIMES = 2000

@@ -14,8 +14,8 @@ from datetime import date, timedelta
 import numpy as np
 from scipy import stats
 
-from prepboard.plan.history import guess, learn, outlook
-from prepboard.plan.learned import Evening
+from prepboard.plan.demand.history import guess, learn, outlook
+from prepboard.plan.given.learned import Evening
 
 LEVEL, FROM, DISHES, SERVICES = 0.9, 26, 200, 130
 FIRST_DAY = date(2026, 1, 1)

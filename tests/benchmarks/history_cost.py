@@ -20,8 +20,8 @@ from prepboard.plan.board import plan
 from prepboard.store.actions.history import keep_learned
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.past_plates import PastSitting, record_past
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 TODAY = date(2026, 10, 31)
 NOW = datetime(2026, 10, 31, 9, 0, tzinfo=UTC)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
-from prepboard.plan.placing.lanes import Lane
-from prepboard.plan.placing.schedule import Schedule
+from prepboard.plan.solver.lanes import Lane
+from prepboard.plan.solver.schedule import Schedule
 
 
 def second_opinion(schedule: Schedule, members: Collection[int], seconds: float) -> tuple[int, int, bool] | None:

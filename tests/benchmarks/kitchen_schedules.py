@@ -35,19 +35,19 @@ from placing_checker import faults
 from random_kitchens import NOW, kitchen
 
 from prepboard.plan.board import plan
-from prepboard.plan.horizon import horizon
-from prepboard.plan.needs import work_out
-from prepboard.plan.occasions import ahead
-from prepboard.plan.pars import pars
-from prepboard.plan.placing.chains import earliest_chain
-from prepboard.plan.placing.floor import Floor
-from prepboard.plan.placing.kitchen import Placing, floor_for, lay_out, place_runs
-from prepboard.plan.placing.memory import forget
-from prepboard.plan.placing.schedule import Schedule
-from prepboard.plan.placing.under_way import book_under_way
-from prepboard.plan.runs import Bench, Planned
-from prepboard.plan.state import State
-from prepboard.plan.today import station_of
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
+from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.memory import forget
+from prepboard.plan.floor.placing import Placing, floor_for, lay_out, place_runs
+from prepboard.plan.floor.under_way import book_under_way
+from prepboard.plan.given.state import State
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import work_out
+from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.today import station_of
+from prepboard.plan.solver.chains import earliest_chain
+from prepboard.plan.solver.schedule import Schedule
 
 
 @dataclass
@@ -194,7 +194,7 @@ def _large(runs: int) -> State:
 
 def demo() -> None:
     from prepboard.demo import build
-    from prepboard.store.file import KitchenFile
+    from prepboard.store.kitchen_file import KitchenFile
 
     with TemporaryDirectory() as folder:
         path = Path(folder) / "kitchen.db"

@@ -12,7 +12,7 @@ import time
 from pathlib import Path
 
 from prepboard.demo import build
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 OLD_MOVES, OLD_BATCHES = 1_000_000, 125_000
 

@@ -14,15 +14,15 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from functools import partial
 
-from prepboard.book.reader import read_texts
+from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import plan
-from prepboard.plan.counts import left, under_way_or_next
-from prepboard.plan.horizon import horizon
-from prepboard.plan.needs import work_out
-from prepboard.plan.occasions import ahead
-from prepboard.plan.pars import pars
-from prepboard.plan.runs import Bench
-from prepboard.plan.state import Batch, State
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
+from prepboard.plan.given.state import Batch, State
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import work_out
+from prepboard.plan.runs.runs import Bench
+from prepboard.plan.service.counts import left, under_way_or_next
 
 NOW = datetime(2026, 10, 31, 9, 0, tzinfo=UTC)
 

@@ -26,11 +26,11 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from packing import Packing
 from projects import GRID, Project, drawn, optima, proved, read
 
-from prepboard.plan.placing.jobs import Demand, Feed, Job, Pool, Step
-from prepboard.plan.placing.lanes import Lane
-from prepboard.plan.placing.orders import place_all
-from prepboard.plan.placing.schedule import Schedule
-from prepboard.plan.placing.searching import search
+from prepboard.plan.solver.jobs import Demand, Feed, Job, Pool, Step
+from prepboard.plan.solver.lanes import Lane
+from prepboard.plan.solver.orders import place_all
+from prepboard.plan.solver.schedule import Schedule
+from prepboard.plan.solver.searching import search
 
 MARKS = (0.05, 0.2)
 """Seconds an instance."""

@@ -21,9 +21,9 @@ from statistics import median
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from prepboard.book.reader import read_texts
-from prepboard.plan import counts
-from prepboard.plan.state import Batch, State
+from prepboard.book.reading.reader import read_texts
+from prepboard.plan.given.state import Batch, State
+from prepboard.plan.service import counts
 
 DAY = date(2026, 10, 31)
 START = datetime(2026, 10, 31, 18, tzinfo=UTC)

@@ -15,13 +15,13 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input
 
-from prepboard.boards.app import BoardApp
-from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.station import StationScreen
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
 ANOTHER = Who("JP", "sauce")

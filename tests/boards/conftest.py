@@ -40,7 +40,8 @@ from prepboard.book.book import (
 from prepboard.book.days import Days
 from prepboard.book.rules import RuleBook
 from prepboard.plan.board import Board
-from prepboard.plan.lines import (
+from prepboard.plan.given.state import Batch, Line, State
+from prepboard.plan.shown.lines import (
     Expiring,
     Left,
     LeftPrep,
@@ -53,7 +54,6 @@ from prepboard.plan.lines import (
     UnderWay,
     Work,
 )
-from prepboard.plan.state import Batch, Line, State
 
 DAY = date(2026, 10, 31)
 NOW = datetime(2026, 10, 31, 14, 22, tzinfo=UTC)

@@ -11,20 +11,20 @@ import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW, Until
 from textual.widgets import Static
 
-from prepboard.boards.app import BoardApp
-from prepboard.boards.dialogs.amount import AskAmount
-from prepboard.boards.dialogs.typed import AskText, AskTyped
-from prepboard.boards.dialogs.which import AskWhich
-from prepboard.boards.label import LabelPage
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.pars import ParsScreen
-from prepboard.boards.scanned import Scanned
-from prepboard.paper.label import as_text, labels
-from prepboard.paper.saying import Voice
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.pages.label_page import LabelPage
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.scanned import Scanned
+from prepboard.boards.questions.typed import AskText, AskTyped
+from prepboard.boards.questions.which import AskWhich
+from prepboard.paper.records.label import as_text, labels
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.store.actions import making
 from prepboard.store.actions.readings import read
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 LESS = ["Chive oil", "Onion soubise", "Rye crumb"]
 

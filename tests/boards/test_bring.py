@@ -10,15 +10,15 @@ import pytest
 from boards.at_a_station import ANOTHER, JUS, NOW
 from textual.widgets import Static
 
-from prepboard.boards import bring_rows
-from prepboard.boards.as_text import texts
-from prepboard.boards.bring import BringScreen
-from prepboard.boards.line_list import LineList
-from prepboard.boards.line_screen import LineScreen
-from prepboard.paper.bringing import bring
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.rows import bring_rows
+from prepboard.boards.station.as_text import texts
+from prepboard.boards.station.bring import BringScreen
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.paper.lists.bringing import bring
 from prepboard.plan.board import plan
 from prepboard.store.actions import making
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 
 @pytest.fixture

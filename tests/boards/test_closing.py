@@ -14,23 +14,23 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from prepboard.boards.app import BoardApp
-from prepboard.boards.closing import ClosingScreen
-from prepboard.boards.closing_rows import NAMES
-from prepboard.boards.dialogs.amount import AskAmount
-from prepboard.boards.dialogs.sure import AskTakeBack
-from prepboard.boards.dialogs.typed import AskText
-from prepboard.boards.dialogs.which import AskWhich
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.waste import WastePage
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.closing.board import ClosingScreen
+from prepboard.boards.closing.rows import NAMES
+from prepboard.boards.closing.waste import WastePage
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.sure import AskTakeBack
+from prepboard.boards.questions.typed import AskText
+from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
-from prepboard.plan.state import State
+from prepboard.plan.given.state import State
 from prepboard.store.actions import making, stock
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 NOW = datetime(2026, 10, 31, 23, 12, tzinfo=UTC)
 ANOTHER = Who("JP", "sauce")
@@ -179,7 +179,7 @@ async def test_a_close_of_sixty_batches_is_seventy_one_presses(kitchen, close, m
             await look.wait()
             look.clear()
 
-    monkeypatch.setattr("prepboard.boards.board_screen.follow", follow)
+    monkeypatch.setattr("prepboard.boards.frame.board_screen.follow", follow)
     async with close(file, size=(80, 24)) as here:
 
         async def done(changes: int) -> None:

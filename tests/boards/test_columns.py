@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rich.cells import cell_len
 
-from prepboard.boards.columns import Cell, Column, ColumnRow, draw_cells, draw_headings, fit_columns
+from prepboard.boards.widgets.columns import Cell, Column, ColumnRow, draw_cells, draw_headings, fit_columns
 
 COLUMNS = (
     Column("prep"),

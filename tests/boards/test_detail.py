@@ -7,11 +7,11 @@ from datetime import date, datetime
 from fractions import Fraction
 from types import SimpleNamespace
 
-from prepboard.boards.detail import detail, why_this_much
-from prepboard.boards.find import find
-from prepboard.boards.rows import run_key
+from prepboard.boards.rows.find import find
+from prepboard.boards.rows.line_page import detail, why_this_much
+from prepboard.boards.rows.lists import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, Serves
+from prepboard.plan.shown.lines import MakeLine, Serves
 
 Boards = Callable[..., Board]
 MILLION = 1_000_000

@@ -7,10 +7,10 @@ from types import SimpleNamespace
 
 from msgspec.structs import replace
 
-from prepboard.boards.drafting import Drafting
+from prepboard.boards.pars.drafting import Drafting
 from prepboard.plan.board import Board
-from prepboard.plan.numbers import Number
-from prepboard.plan.state import State, Tonight
+from prepboard.plan.given.numbers import Number
+from prepboard.plan.given.state import State, Tonight
 
 
 def covers(state: State, sitting: tuple[str, object]) -> int | None:

@@ -11,16 +11,16 @@ import pytest
 from boards.at_a_station import ALL, ANOTHER, BOOK, JUS, KITCHEN, NOW
 from textual.widgets import Static
 
-from prepboard.boards.as_text import texts, wall_texts
-from prepboard.boards.dialogs.typed import AskText, AskTyped
-from prepboard.boards.dialogs.which import AskWhich
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.wall_pages import pages
-from prepboard.boards.wall_view import sections
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.typed import AskText, AskTyped
+from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.station.as_text import texts, wall_texts
+from prepboard.boards.wall.pages import pages
+from prepboard.boards.wall.view import sections
 from prepboard.plan.board import plan
 from prepboard.store.actions import handover, making
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 DAY = date(2026, 10, 31)
 LONG = "the stock is in the blast chiller, the lid is off, and it goes into the walk-in before the second sitting comes"

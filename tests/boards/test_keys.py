@@ -7,26 +7,26 @@ import re
 import pytest
 from textual.binding import BindingsMap
 
-from prepboard.boards.board_screen import BoardScreen
-from prepboard.boards.bring import BringScreen
-from prepboard.boards.closing import FOOTERS, ClosingScreen
-from prepboard.boards.dialogs.dialog import Dialog
-from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
-from prepboard.boards.dialogs.sure import AskAll, AskTakeBack, Sure
-from prepboard.boards.dialogs.typed import AskTyped
-from prepboard.boards.dialogs.which import Which
-from prepboard.boards.entry import NumberInput
+from prepboard.boards.app.themes import THEMES
+from prepboard.boards.closing.board import FOOTERS, ClosingScreen
+from prepboard.boards.closing.waste import WastePage
+from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
-from prepboard.boards.label import LabelPage
-from prepboard.boards.line_list import LineList
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.pars import ParsScreen
-from prepboard.boards.plain_line import KeyLine
-from prepboard.boards.station import StationScreen
-from prepboard.boards.themes import THEMES
-from prepboard.boards.timeline import TimelineScreen
-from prepboard.boards.wall import WallScreen
-from prepboard.boards.waste import WastePage
+from prepboard.boards.pages.label_page import LabelPage
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.questions.dialog import Dialog
+from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
+from prepboard.boards.questions.typed import AskTyped
+from prepboard.boards.questions.which import Which
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.station.bring import BringScreen
+from prepboard.boards.timeline.screen import TimelineScreen
+from prepboard.boards.wall.board import WallScreen
+from prepboard.boards.widgets.entry import NumberInput
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.plain_line import KeyLine
 
 WHOSE = {
     "station": StationScreen,

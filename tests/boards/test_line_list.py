@@ -10,10 +10,10 @@ from textual.app import App, ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
 
-from prepboard.boards.line_list import LineList
-from prepboard.boards.messages import CursorLeft, RowOpened, RowWent
-from prepboard.boards.row import Row
-from prepboard.boards.themes import DARK
+from prepboard.boards.app.themes import DARK
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.messages import CursorLeft, RowOpened, RowWent
+from prepboard.boards.widgets.row import Row
 
 Until = Callable[..., Awaitable[None]]
 

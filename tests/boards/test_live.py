@@ -12,8 +12,8 @@ from typing import Any
 
 import pytest
 
-from prepboard.boards import live
-from prepboard.boards.live import NotLive, follow
+from prepboard.boards.frame import live
+from prepboard.boards.frame.live import NotLive, follow
 from prepboard.clock import FixedClock
 
 NOW = datetime(2026, 10, 31, 14, 2, 30, tzinfo=UTC)

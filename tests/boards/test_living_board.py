@@ -14,19 +14,19 @@ import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
 from msgspec.structs import force_setattr
 
-from prepboard.boards import board_screen, live
-from prepboard.boards import desk as desks
-from prepboard.boards.app import BoardApp
-from prepboard.boards.dialogs.all_keys import AllKeys
-from prepboard.boards.dialogs.initials import AskInitials
-from prepboard.boards.dialogs.typed import AskText
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.opening import Frame, Opening
-from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.station import StationScreen
+from prepboard.boards.acts import desk as desks
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.app.first_frame import Frame, Opening
+from prepboard.boards.frame import board_screen, live
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.all_keys import AllKeys
+from prepboard.boards.questions.initials import AskInitials
+from prepboard.boards.questions.typed import AskText
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.store.actions import making, stock
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def page(it: Any) -> str:

@@ -17,23 +17,23 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
 
-from prepboard.boards import typing_screen
-from prepboard.boards.app import BoardApp
-from prepboard.boards.columns import ColumnRow
-from prepboard.boards.dialogs.all_keys import AllKeys
-from prepboard.boards.dialogs.look import Look
-from prepboard.boards.dialogs.mine_or_theirs import MineOrTheirs
-from prepboard.boards.dialogs.sales import Sales
-from prepboard.boards.dialogs.which import AskWhich
-from prepboard.boards.line_list import LineList
-from prepboard.boards.pars import ParsScreen
-from prepboard.boards.plain_line import PlainLine
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.pages.line_read import Look
+from prepboard.boards.pages.sales import Sales
+from prepboard.boards.pars import typing_screen
+from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.questions.all_keys import AllKeys
+from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.widgets.columns import ColumnRow
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 from prepboard.store.actions import making, tonight
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 NOW = datetime(2026, 10, 31, 15, 0, tzinfo=UTC)
 DAY = date(2026, 10, 31)

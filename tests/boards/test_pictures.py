@@ -17,13 +17,13 @@ from typing import Any
 import pytest
 from boards.at_a_station import NOW
 
-from prepboard.boards import board_screen
-from prepboard.boards.app import BoardApp
-from prepboard.boards.station import StationScreen
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.frame import board_screen
+from prepboard.boards.station.board import StationScreen
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Work
-from prepboard.store.faults import StoreFault
+from prepboard.plan.shown.lines import Work
+from prepboard.store.file.faults import StoreFault
 
 PICTURES = Path(__file__).parent / "pictures"
 

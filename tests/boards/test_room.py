@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.boards.room import of_lists, share
+from prepboard.boards.widgets.room import of_lists, share
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rich.cells import cell_len
 
-from prepboard.boards.row import Row, aligned, clean, draw, draw_folded, fit, headed, measure
+from prepboard.boards.widgets.row import Row, aligned, clean, draw, draw_folded, fit, headed, measure
 
 JUS = Row("jus", "14:40", "Lamb jus", "1.2 l", "in 18 min", "dinner")
 OIL = Row("oil", "15:05", "Chive oil", "500 ml", "in 43 min", "dinner, Sun lunch")

@@ -10,14 +10,14 @@ from typing import Any
 from msgspec.structs import replace
 from rich.cells import cell_len
 
-from prepboard.boards import rows
-from prepboard.boards.as_text import texts
-from prepboard.boards.left_rows import left_over, short_names
-from prepboard.boards.row import Row
-from prepboard.boards.station_view import out_lines, title_lines, view
-from prepboard.boards.work_words import work_ahead, work_in_brief
+from prepboard.boards.rows import lists as rows
+from prepboard.boards.rows.left_rows import left_over, short_names
+from prepboard.boards.rows.station_view import out_lines, title_lines, view
+from prepboard.boards.rows.work_words import work_ahead, work_in_brief
+from prepboard.boards.station.as_text import texts
+from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
-from prepboard.plan.lines import Expiring, MakeLine, Serves, Work
+from prepboard.plan.shown.lines import Expiring, MakeLine, Serves, Work
 
 Boards = Callable[..., Board]
 Make = Callable[..., MakeLine]

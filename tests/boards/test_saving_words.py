@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from rich.cells import cell_len
 
-from prepboard.boards.saving_words import Line, under_heading
+from prepboard.boards.pars.saving_words import Line, under_heading
 
 LINES: list[Line] = [("Jus late 12 min", "late"), ("3 more to make " * 9, "plain"), ("2 kg left over " * 9, "plain")]
 

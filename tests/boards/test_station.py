@@ -10,18 +10,18 @@ from typing import Any
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW, L
 
-from prepboard.boards.dialogs.all_keys import AllKeys
-from prepboard.boards.dialogs.amount import AskAmount
-from prepboard.boards.dialogs.dish import AskDish
-from prepboard.boards.dialogs.initials import AskInitials
-from prepboard.boards.dialogs.sure import AskTakeBack, Sure
-from prepboard.boards.find import starts
-from prepboard.boards.line_list import LineList
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.station import StationScreen
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.all_keys import AllKeys
+from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.dish import AskDish
+from prepboard.boards.questions.initials import AskInitials
+from prepboard.boards.questions.sure import AskTakeBack, Sure
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets.letters import starts
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.store.actions import making
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 # --- the keys --------------------------------------------------------------------------------------------
 

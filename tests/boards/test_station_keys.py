@@ -11,17 +11,17 @@ import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
 from textual.widgets import Static
 
-from prepboard.boards.dialogs.amount import AskAmount, AskAnyAmount
-from prepboard.boards.dialogs.dish import AskDish
-from prepboard.boards.dialogs.sure import AskAll, AskTakeBack
-from prepboard.boards.dialogs.typed import AskText, AskTyped
-from prepboard.boards.dialogs.when import AskWhen
-from prepboard.boards.dialogs.which import AskWhich
-from prepboard.boards.station import StationScreen
+from prepboard.boards.questions.amount import AskAmount, AskAnyAmount
+from prepboard.boards.questions.dish import AskDish
+from prepboard.boards.questions.sure import AskAll, AskTakeBack
+from prepboard.boards.questions.typed import AskText, AskTyped
+from prepboard.boards.questions.when import AskWhen
+from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.station.board import StationScreen
 from prepboard.store.actions import making
-from prepboard.store.file import KitchenFile
-from prepboard.store.past import log_rows
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.log import log_rows
 
 SELF = Who("LM", "sauce")
 

@@ -11,12 +11,12 @@ from boards.at_a_station import ANOTHER
 from textual.geometry import Region
 from textual.strip import Strip
 
-from prepboard.boards.live import NotLive
-from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.still import Still
-from prepboard.boards.themes import LIGHT
+from prepboard.boards.app.themes import LIGHT
+from prepboard.boards.frame.live import NotLive
+from prepboard.boards.widgets.plain_line import PlainLine
+from prepboard.boards.widgets.still import Still
 from prepboard.store.actions import dishes, making
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def seen(it: Any) -> list[Strip]:

@@ -13,12 +13,12 @@ from typing import Any
 import pytest
 from boards.at_a_station import JUS, L
 
-from prepboard.boards.dialogs.amount import AskAmount
-from prepboard.boards.dialogs.initials import AskInitials
-from prepboard.boards.dialogs.pad import Pad
-from prepboard.boards.line_screen import LineScreen
-from prepboard.boards.plain_line import KeyLine, PlainLine
-from prepboard.boards.station import StationScreen
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.initials import AskInitials
+from prepboard.boards.questions.pad import Pad
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 
 MOST = 4
 SIZES = [(44, 24), (120, 36)]

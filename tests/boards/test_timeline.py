@@ -15,12 +15,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.timeline import TimelineScreen
-from prepboard.boards.timeline_view import Bar, Lane, Scale, Served, Span, named_hours, names_wide, scale, timeline
+from prepboard.boards.timeline.screen import TimelineScreen
+from prepboard.boards.timeline.view import Bar, Lane, Scale, Served, Span, named_hours, names_wide, scale, timeline
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.book.days import Days
 from prepboard.store.actions import making
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 DAYS = Days(ZoneInfo("UTC"), time(4))
 NOON = datetime(2026, 10, 31, 12, 0, tzinfo=UTC)

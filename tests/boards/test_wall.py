@@ -12,22 +12,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from prepboard.boards import wall as wall_screen
-from prepboard.boards.app import BoardApp
-from prepboard.boards.plain_line import PlainLine
-from prepboard.boards.row import Row
-from prepboard.boards.station_view import Section
-from prepboard.boards.wall import WallScreen
-from prepboard.boards.wall_pages import FOLDED, TWO_COLUMNS, Lines, pages
-from prepboard.boards.wall_view import sections
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.rows.station_view import Section
+from prepboard.boards.wall import board as wall_screen
+from prepboard.boards.wall.board import WallScreen
+from prepboard.boards.wall.pages import FOLDED, TWO_COLUMNS, Lines, pages
+from prepboard.boards.wall.view import sections
+from prepboard.boards.widgets.plain_line import PlainLine
+from prepboard.boards.widgets.row import Row
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
-from prepboard.plan.lines import MakeLine, Work
+from prepboard.plan.shown.lines import MakeLine, Work
 from prepboard.resources import config_folder
 from prepboard.store.actions.dishes import take_off
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 Boards = Callable[..., Board]
 Make = Callable[..., MakeLine]

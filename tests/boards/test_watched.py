@@ -7,15 +7,15 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.boards import watched
-from prepboard.boards.detail import detail
-from prepboard.boards.find import find
-from prepboard.boards.row import draw, measure
-from prepboard.boards.station_view import view
-from prepboard.boards.wall_view import sections
-from prepboard.book.cooling import Start
-from prepboard.book.temperatures import Reading
-from prepboard.plan.cooling import CoolingLine
+from prepboard.boards.rows import temperature_rows as watched
+from prepboard.boards.rows.find import find
+from prepboard.boards.rows.line_page import detail
+from prepboard.boards.rows.station_view import view
+from prepboard.boards.wall.view import sections
+from prepboard.boards.widgets.row import draw, measure
+from prepboard.book.safety.cooling import Start
+from prepboard.book.safety.temperatures import Reading
+from prepboard.plan.probes.forecast import CoolingLine
 
 BOOK = """
 [stations.sauce]
@@ -84,8 +84,8 @@ def test_the_word_of_what_is_late_is_seen_at_any_width(cooling):
     ],
 )
 def test_what_the_readings_promise(cooling, readings, verdict, words):
-    from prepboard.boards.rows import voice_of
-    from prepboard.paper.temperatures import cooling_text
+    from prepboard.boards.rows.lists import voice_of
+    from prepboard.paper.text.temperatures import cooling_text
 
     board = cooling(*readings)
     lines = {line.limit.key: line for line in board.watch.cooling}

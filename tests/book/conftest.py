@@ -8,8 +8,8 @@ from textwrap import dedent
 import pytest
 
 from prepboard.book.book import Book
-from prepboard.book.faults import Fault
-from prepboard.book.reader import Faults, read_texts
+from prepboard.book.reading.faults import Fault
+from prepboard.book.reading.reader import Faults, read_texts
 
 SOUBISE = """
 [preps.soubise]

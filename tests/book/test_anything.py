@@ -5,10 +5,10 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.book.faults import Fault
 from prepboard.book.kept import from_kept, kept
-from prepboard.book.reader import Faults, read_texts
-from prepboard.book.written import SECTIONS, BookWritten, SizesWritten, StepWritten, keys_of
+from prepboard.book.reading.faults import Fault
+from prepboard.book.reading.reader import Faults, read_texts
+from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, keys_of
 
 VALUES = st.sampled_from(
     [

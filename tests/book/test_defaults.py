@@ -6,7 +6,7 @@ from datetime import time
 from fractions import Fraction
 
 from prepboard.book.book import Life, Sizes, Temperature, Use
-from prepboard.book.reader import read_texts
+from prepboard.book.reading.reader import read_texts
 
 TWELVE_LINES = """
 [preps.stock]

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from prepboard.book.goods_lines import new_goods, with_cost
+from prepboard.book.reading.goods_lines import new_goods, with_cost
 
 COST = Decimal("4.50")
 

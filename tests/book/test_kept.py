@@ -9,7 +9,7 @@ from msgspec.structs import fields
 
 from prepboard.book.book import Book
 from prepboard.book.kept import form, from_kept, kept
-from prepboard.book.reader import read_book
+from prepboard.book.reading.reader import read_book
 from prepboard.resources import config_folder, fixtures_folder
 
 

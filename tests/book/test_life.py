@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 from conftest import at
 
-from prepboard.book.life import day_one, passes_on, use_by
+from prepboard.book.safety.life import day_one, passes_on, use_by
 
 BOOK = """
 [preps.stew]

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.book.toml_lines import lines_of
+from prepboard.book.reading.toml_lines import lines_of
 from prepboard.resources import config_folder, fixtures_folder
 
 TEXT = '''# a comment with [a table] and key = "value"

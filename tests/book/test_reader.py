@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from prepboard.book.reader import Faults, read_book, read_texts
+from prepboard.book.reading.reader import Faults, read_book, read_texts
 from prepboard.resources import config_folder, fixtures_folder
 
 GOOD = '[preps.soubise]\nname = "Soubise"\nkeeps = "3 days"\nmakes = "2 kg"\n'

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.book.rulebooks import more_is_stricter, rule_book, rule_books
+from prepboard.book.reading.rulebooks import more_is_stricter, rule_book, rule_books
 
 STATUSES = {"read", "quoted", "from memory"}
 

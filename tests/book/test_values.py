@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepboard.book.allergens import EU, GROUPS, KNOWN, US, listed
 from prepboard.book.book import Life
 from prepboard.book.durations import read_life, read_seconds
-from prepboard.book.schema import schema
+from prepboard.book.reading.schema import schema
+from prepboard.book.reading.written import SECTIONS, BookWritten, StepWritten, keys_of
+from prepboard.book.safety.allergens import EU, GROUPS, KNOWN, US, listed
 from prepboard.book.values import read_clock, read_hours, read_temperature
-from prepboard.book.written import SECTIONS, BookWritten, StepWritten, keys_of
 
 
 @pytest.mark.parametrize(

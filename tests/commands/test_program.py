@@ -72,20 +72,23 @@ HEAVY = {"textual", "scipy", "watchfiles", "networkx", "pint"}
 def test_help_loads_neither_boards_nor_store_nor_plan() -> None:
     loaded = loaded_after("--help")
     assert "prepboard.cli" in loaded
-    assert loaded & (HEAVY | {"sqlite_utils", "pydantic", "prepboard.store.file", "prepboard.plan.needs"}) == set()
+    assert (
+        loaded & (HEAVY | {"sqlite_utils", "pydantic", "prepboard.store.kitchen_file", "prepboard.plan.runs.needs"})
+        == set()
+    )
 
 
 def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
-    assert "prepboard.plan.needs" in loaded
+    assert "prepboard.plan.runs.needs" in loaded
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
 
 
 def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> None:
-    code = "import sys, prepboard.commands.boards, prepboard.boards.app; print(*sys.modules)"
+    code = "import sys, prepboard.commands.boards, prepboard.boards.app.app; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     loaded = set(done.stdout.split())
-    assert "prepboard.boards.opening" in loaded
+    assert "prepboard.boards.app.first_frame" in loaded
     assert {
         name for name in loaded if name.startswith(("prepboard.store", "prepboard.plan", "prepboard.book"))
     } == set()

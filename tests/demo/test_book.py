@@ -7,9 +7,9 @@ from datetime import time
 
 import pytest
 
-from prepboard.book.allergens import EU, listed
 from prepboard.book.book import Book, Prep
-from prepboard.book.reader import read_book
+from prepboard.book.reading.reader import read_book
+from prepboard.book.safety.allergens import EU, listed
 from prepboard.demo import TODAY, demo_folder
 
 

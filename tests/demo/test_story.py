@@ -13,10 +13,10 @@ from placing_checker import faults
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW, TODAY, WEEKS_BEHIND, build
 from prepboard.plan.board import Board, plan
-from prepboard.plan.state import Batch, State
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.past import log_rows
+from prepboard.plan.given.state import Batch, State
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.log import log_rows
 
 
 @pytest.fixture(scope="module")

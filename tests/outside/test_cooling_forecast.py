@@ -14,8 +14,8 @@ from random import Random
 import pytest
 from scipy.optimize import curve_fit
 
-from prepboard.book.temperatures import Reading
-from prepboard.plan.cooling import READING_OFF, reached
+from prepboard.book.safety.temperatures import Reading
+from prepboard.plan.probes.forecast import READING_OFF, reached
 
 BEGIN = datetime(2026, 10, 31, 12, 0, tzinfo=UTC)
 Points = list[tuple[float, float]]

@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 
 from prepboard.book.book import Book, Store
 from prepboard.book.days import ONE_DAY, Days
-from prepboard.book.life import Food, History, UseBy, food_of, good_until, opened_food
-from prepboard.book.reader import read_texts
-from prepboard.book.stays import Stay, and_then
+from prepboard.book.reading.reader import read_texts
+from prepboard.book.safety.life import Food, History, UseBy, food_of, good_until, opened_food
+from prepboard.book.safety.stays import Stay, and_then
 
 SOUP = """
 [preps.soup]

@@ -10,7 +10,7 @@ from conftest import Kitchen
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 
 TODAY = date(2026, 10, 31)
 

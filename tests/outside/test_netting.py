@@ -6,7 +6,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 from fractions import Fraction
 
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 
 FIRST = date(2026, 11, 1)
 

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from prepboard.plan.demand import demand
-from prepboard.plan.portions import beyond, covering, portions
-from prepboard.plan.summed import summed
+from prepboard.plan.demand.demand import demand
+from prepboard.plan.demand.portions import beyond, covering, portions
+from prepboard.plan.demand.summed import summed
 
 LEVELS = (0.5, 0.8, 0.9, 0.95, 0.99)
 

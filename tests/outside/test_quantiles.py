@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from prepboard.plan.demand import demand
+from prepboard.plan.demand.demand import demand
 
 
 def one_portion(share: Fraction):

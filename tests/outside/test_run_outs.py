@@ -11,7 +11,7 @@ import pytest
 from benchmarks import run_outs
 from benchmarks.run_outs import ENDS, Look, errors, looks
 
-from prepboard.plan import counts
+from prepboard.plan.service import counts
 
 AT_HALF_PAST_EIGHT = 150
 

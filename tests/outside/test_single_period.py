@@ -12,9 +12,9 @@ import pytest
 from msgspec.structs import replace
 from scipy import stats
 
-from prepboard.plan.demand import Demand, demand
-from prepboard.plan.levels import level_from_money
-from prepboard.plan.portions import portions
+from prepboard.plan.demand.demand import Demand, demand
+from prepboard.plan.demand.levels import level_from_money
+from prepboard.plan.demand.portions import portions
 
 ONE = 1_000_000
 

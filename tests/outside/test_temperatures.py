@@ -13,12 +13,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from prepboard.book.cooling import Start
 from prepboard.book.days import Days
-from prepboard.book.holding import spells
-from prepboard.book.judging import NOT_REHEATED, NOT_SHOWN, OUT_TOO_LONG, TOO_SLOW, Measured, judge
-from prepboard.book.rulebooks import rule_book
-from prepboard.book.temperatures import Reading, read_degrees, within
+from prepboard.book.reading.rulebooks import rule_book
+from prepboard.book.safety.cooling import Start
+from prepboard.book.safety.holding import spells
+from prepboard.book.safety.judging import NOT_REHEATED, NOT_SHOWN, OUT_TOO_LONG, TOO_SLOW, Measured, judge
+from prepboard.book.safety.temperatures import Reading, read_degrees, within
 
 BEGIN = datetime(2026, 10, 31, 12, 0, tzinfo=UTC)
 

@@ -12,8 +12,8 @@ import pytest
 
 from prepboard.book.amounts import MILLION, read_amount
 from prepboard.book.book import Book
-from prepboard.book.reader import read_texts
-from prepboard.plan.pulling import as_bought
+from prepboard.book.reading.reader import read_texts
+from prepboard.plan.leftovers.pulling import as_bought
 
 
 def book(usable: str) -> Book:

@@ -26,9 +26,10 @@ from prepboard.book.book import (
 )
 from prepboard.book.days import Days
 from prepboard.book.rules import RuleBook
-from prepboard.paper.saying import Voice
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.lines import (
+from prepboard.plan.given.state import Batch, Line, State
+from prepboard.plan.shown.lines import (
     Expiring,
     Left,
     LeftPrep,
@@ -41,7 +42,6 @@ from prepboard.plan.lines import (
     UnderWay,
     Work,
 )
-from prepboard.plan.state import Batch, Line, State
 
 G, ML, EACH = 1, 1, MILLION
 KG = 1000 * MILLION

@@ -7,7 +7,7 @@ from html.parser import HTMLParser
 import pytest
 
 from prepboard.paper.as_html import document
-from prepboard.paper.sheets import Line, Part, Sheet
+from prepboard.paper.lists.sheets import Line, Part, Sheet
 
 UNKIND = '<script>alert("1")</script>\x1b[31m & "Jus"'
 

@@ -10,16 +10,16 @@ from typing import Any
 import pytest
 from msgspec.structs import replace
 
-from prepboard.book.allergens import carried
+from prepboard.book.safety.allergens import carried
 from prepboard.paper import as_json
-from prepboard.paper.recipe import sheet
-from prepboard.paper.saying import Voice
-from prepboard.paper.shape import Shape
-from prepboard.paper.sheet import as_object
+from prepboard.paper.lists.recipe import sheet
+from prepboard.paper.lists.sheet import as_object
+from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.shape import Shape
 from prepboard.plan.board import Board
-from prepboard.plan.closing_lines import CarryOver, Closing, Parting
-from prepboard.plan.lines import Note
-from prepboard.plan.state import Batch
+from prepboard.plan.given.state import Batch
+from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.shown.lines import Note
 
 FIELDS = {
     "make": "line prep task station amount size start_by can_start_from ready_by late_minutes ready_if_started_now "

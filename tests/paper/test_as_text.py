@@ -10,14 +10,14 @@ import pytest
 from msgspec.structs import replace
 
 from prepboard.paper import as_text
-from prepboard.paper.only import only, only_closing
-from prepboard.paper.plain import wide
-from prepboard.paper.recipe import sheet
-from prepboard.paper.saying import Voice
+from prepboard.paper.lists.recipe import sheet
+from prepboard.paper.text.only import only, only_closing
+from prepboard.paper.text.plain import wide
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.closing_lines import CarryOver, Closing, Parting
-from prepboard.plan.lines import DishSales, Note
-from prepboard.plan.state import Batch
+from prepboard.plan.given.state import Batch
+from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.shown.lines import DishSales, Note
 
 LISTS = ("make", "underway", "expiring", "left", "pars", "pull", "work")
 

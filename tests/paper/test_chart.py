@@ -6,10 +6,10 @@ from datetime import date, timedelta
 
 import pytest
 
-from prepboard.paper.chart import chart, signs
-from prepboard.paper.plain import wide
-from prepboard.paper.saying import Voice
-from prepboard.plan.learned import Evening, Learned
+from prepboard.paper.text.chart import chart, signs
+from prepboard.paper.text.plain import wide
+from prepboard.paper.text.saying import Voice
+from prepboard.plan.given.learned import Evening, Learned
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from conftest import Kitchen
 
-from prepboard.book.allergens import EU, US, listed
-from prepboard.paper.contains import in_batch, in_dish
+from prepboard.book.safety.allergens import EU, US, listed
+from prepboard.paper.text.contains import in_batch, in_dish
 
 BOOK = """
 [services.dinner]

@@ -9,10 +9,10 @@ import numpy
 import pytest
 import zxingcpp
 
-from prepboard.paper.label import QUIET, WIDTHS, as_page, as_svg, as_text, labels, square
-from prepboard.paper.plain import wide
-from prepboard.paper.saying import Voice
-from prepboard.store.codes import DIGITS, LETTERS
+from prepboard.paper.records.label import QUIET, WIDTHS, as_page, as_svg, as_text, labels, square
+from prepboard.paper.text.plain import wide
+from prepboard.paper.text.saying import Voice
+from prepboard.store.file.codes import DIGITS, LETTERS
 
 BOOK = """
 [stations.sauce]

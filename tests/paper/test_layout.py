@@ -5,8 +5,8 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepboard.paper.layout import Row, ends, section, table, wrap
-from prepboard.paper.plain import wide
+from prepboard.paper.text.layout import Row, ends, section, table, wrap
+from prepboard.paper.text.plain import wide
 
 ROWS = [
     Row(("14:10", "Onion soubise", "2.4 l", "late 12 min", "Dinner")),

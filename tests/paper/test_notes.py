@@ -9,10 +9,10 @@ from fractions import Fraction
 import pytest
 
 from prepboard.book.amounts import MILLION
-from prepboard.paper.notes import note_text
-from prepboard.paper.saying import Voice
-from prepboard.plan import lines
-from prepboard.plan.lines import Note
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.saying import Voice
+from prepboard.plan.shown import lines
+from prepboard.plan.shown.lines import Note
 
 AT = datetime(2026, 10, 31, 21, 30, tzinfo=UTC)
 EARLIER = datetime(2026, 10, 31, 13, 30, tzinfo=UTC)

@@ -7,7 +7,7 @@ import unicodedata
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepboard.paper.plain import plain, wide
+from prepboard.paper.text.plain import plain, wide
 
 
 def test_colours_titles_and_links_are_removed_with_what_they_carry() -> None:

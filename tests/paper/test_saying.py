@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from prepboard.book.days import Days
-from prepboard.paper.saying import clock_time, day, good_to, urgency, wall_clock
+from prepboard.paper.text.saying import clock_time, day, good_to, urgency, wall_clock
 
 DAYS = Days(ZoneInfo("Europe/Dublin"), time(4))
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 
 TODAY = date(2026, 10, 31)
 BOOK = """

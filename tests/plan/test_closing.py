@@ -9,7 +9,7 @@ from conftest import Kitchen, at
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.book.life import use_by
+from prepboard.book.safety.life import use_by
 
 BOOK = """
 [services.dinner]

@@ -10,8 +10,8 @@ import pytest
 from scipy.stats import binom
 
 from prepboard.plan.board import plan
-from prepboard.plan.difference import difference
-from prepboard.plan.drafts import (
+from prepboard.plan.changing.difference import difference
+from prepboard.plan.changing.drafts import (
     changed_under,
     in_force,
     lay_over,
@@ -24,9 +24,9 @@ from prepboard.plan.drafts import (
     theirs,
     typed,
 )
-from prepboard.plan.mixing import dishes_of, shares
-from prepboard.plan.numbers import Change, Number
-from prepboard.plan.state import Tonight
+from prepboard.plan.demand.mixing import dishes_of, shares
+from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.state import Tonight
 
 SATURDAY = date(2026, 10, 31)
 DINNER = ("dinner", SATURDAY)

@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
-from prepboard.paper.only import only
-from prepboard.plan.state import HandOver, TaskDone, Tonight
+from prepboard.paper.text.only import only
+from prepboard.plan.given.state import HandOver, TaskDone, Tonight
 
 TODAY = date(2026, 10, 31)
 BOOK = """

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from prepboard.plan.history import (
+from prepboard.plan.demand.history import (
     guess,
     has_changed,
     learn,
@@ -20,8 +20,8 @@ from prepboard.plan.history import (
     stage,
     usual_error,
 )
-from prepboard.plan.learned import CoversError, Evening
-from prepboard.plan.portions import LARGE, beyond, portions
+from prepboard.plan.demand.portions import LARGE, beyond, portions
+from prepboard.plan.given.learned import CoversError, Evening
 
 SATURDAY = date(2026, 10, 31)
 KEY = "dinner 5"

@@ -10,8 +10,8 @@ from datetime import date
 import pytest
 from conftest import Kitchen, at
 
-from prepboard.book.stays import Stay
-from prepboard.plan import walking
+from prepboard.book.safety.stays import Stay
+from prepboard.plan.runs import walking
 
 BOOK = """
 [services.dinner]

@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 from scipy import stats
 
-from prepboard.plan.history import guess, learn, outlook
-from prepboard.plan.learned import Evening
-from prepboard.plan.learning import fold
-from prepboard.plan.state import Tonight
+from prepboard.plan.demand.history import guess, learn, outlook
+from prepboard.plan.demand.learning import fold
+from prepboard.plan.given.learned import Evening
+from prepboard.plan.given.state import Tonight
 
 BOOK = """
 [services.dinner]

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from prepboard.boards.morning import morning_lines
+from prepboard.boards.rows.morning_rows import morning_lines
 
 BOOK = """
 [stations.sauce]

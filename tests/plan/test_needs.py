@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from fractions import Fraction
 
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 
 TODAY = date(2026, 10, 31)
 

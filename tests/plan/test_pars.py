@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.plan.state import Tonight
+from prepboard.plan.given.state import Tonight
 
 DINNER = """
 [services.dinner]

@@ -13,10 +13,10 @@ from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
 from prepboard.plan.board import Board, plan
-from prepboard.plan.lines import MakeLine
-from prepboard.plan.placing import kitchen as kitchen_of_placing
-from prepboard.plan.placing import memory
-from prepboard.plan.state import Run, State
+from prepboard.plan.floor import memory
+from prepboard.plan.floor import placing as kitchen_of_placing
+from prepboard.plan.given.state import Run, State
+from prepboard.plan.shown.lines import MakeLine
 
 TODAY = date(2026, 10, 31)
 HOUR = timedelta(hours=1)

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from packing import Packing
 
-from prepboard.plan.placing.searching import moved, search
+from prepboard.plan.solver.searching import moved, search
 
 Asked = tuple[list[int], list[tuple[int, int]], tuple[int, int], list[list[int]]]
 

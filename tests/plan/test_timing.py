@@ -11,9 +11,9 @@ from msgspec.structs import replace
 from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
-from prepboard.book.life import day_one, use_by
-from prepboard.plan.runs import Bench
-from prepboard.plan.state import Tonight
+from prepboard.book.safety.life import day_one, use_by
+from prepboard.plan.given.state import Tonight
+from prepboard.plan.runs.runs import Bench
 
 LONG = """
 [stations.sauce]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepboard.plan.lines import MakeLine
-from prepboard.plan.state import TaskDone
+from prepboard.plan.given.state import TaskDone
+from prepboard.plan.shown.lines import MakeLine
 
 TODAY = date(2026, 10, 31)
 

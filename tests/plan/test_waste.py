@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from prepboard.book.book import Sizes
-from prepboard.plan.costs import cost_of
-from prepboard.plan.past import Gone, Past, PastRun
-from prepboard.plan.waste import over_by_size, report_of, waste
+from prepboard.plan.given.past import Gone, Past, PastRun
+from prepboard.plan.leftovers.waste import over_by_size, report_of, waste
+from prepboard.plan.runs.costs import cost_of
 
 BOOK = """
 [services.dinner]

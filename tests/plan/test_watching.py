@@ -10,10 +10,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from prepboard.book.cooling import Start
-from prepboard.book.judging import TOO_SLOW, Measured, judge
-from prepboard.book.rulebooks import rule_book
-from prepboard.book.temperatures import Reading
+from prepboard.book.reading.rulebooks import rule_book
+from prepboard.book.safety.cooling import Start
+from prepboard.book.safety.judging import TOO_SLOW, Measured, judge
+from prepboard.book.safety.temperatures import Reading
 from prepboard.plan.board import plan
 
 BEGIN = datetime(2026, 10, 31, 6, 0, tzinfo=UTC)

@@ -13,8 +13,8 @@ import pytest
 
 from prepboard.clock import FixedClock
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = Path(__file__).parents[1] / "store" / "book"
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
@@ -25,10 +25,10 @@ from datetime import datetime
 from fractions import Fraction
 from pathlib import Path
 from prepboard.clock import FixedClock
-from prepboard.plan.state import Line
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Refused, Who
+from prepboard.plan.given.state import Line
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.file.who import Refused, Who
 from prepboard.store.actions.making import done, start
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import use

@@ -14,10 +14,10 @@ import pytest
 
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
-from prepboard.plan.state import Batch, Sitting, State
+from prepboard.plan.given.state import Batch, Sitting, State
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = Path(__file__).parent / "book"
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)  # In Dublin the wall clock says 14:00 too: summer time is over.

@@ -6,16 +6,16 @@ import sqlite3
 
 import pytest
 
-from prepboard.book.faults import Faults
+from prepboard.book.reading.faults import Faults
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.making import done
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import discard
 from prepboard.store.actions.tonight import covers
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.past import log_rows
-from prepboard.store.who import Refused, Who
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.who import Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.log import log_rows
 
 
 def test_the_same_action_id_counts_once_and_answers_as_the_first_time(kitchen):

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store import chain
+from prepboard.store.act.health import backup, check, restore, sealed
 from prepboard.store.actions.making import done
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.stock import discard
-from prepboard.store.file import KitchenFile
-from prepboard.store.health import backup, check, restore, sealed
-from prepboard.store.migrations import _only_added
+from prepboard.store.file import chain
+from prepboard.store.file.migrations import _only_added
+from prepboard.store.kitchen_file import KitchenFile
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import sqlite3
 import pytest
 
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def opened_again(kitchen) -> KitchenFile:
@@ -23,7 +23,9 @@ def changed(kitchen, sql: str) -> None:
 
 def test_a_start_checks_nothing_again(kitchen, monkeypatch):
     book = repr(kitchen.state.book)
-    monkeypatch.setattr("prepboard.book.reader.read_texts", lambda texts: pytest.fail("the book was checked again"))
+    monkeypatch.setattr(
+        "prepboard.book.reading.reader.read_texts", lambda texts: pytest.fail("the book was checked again")
+    )
     file = opened_again(kitchen)
     assert repr(file.read().book) == book
     file.close()

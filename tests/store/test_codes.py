@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from prepboard.store.codes import new_code
+from prepboard.store.file.codes import new_code
 
 
 def test_a_code_has_three_characters_a_letter_first_and_a_digit():

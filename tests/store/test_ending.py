@@ -6,13 +6,13 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from prepboard.store.act.health import check
 from prepboard.store.actions.holding import block
 from prepboard.store.actions.making import How, done, start
 from prepboard.store.actions.opened import open_goods
 from prepboard.store.actions.undoing import undo
-from prepboard.store.health import check
-from prepboard.store.tracing import trace
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
+from prepboard.store.past.tracing import trace
 
 LITRE = 1000 * 1_000_000
 

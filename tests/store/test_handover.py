@@ -16,7 +16,7 @@ from prepboard.store.actions.readings import read
 from prepboard.store.actions.services import cancel
 from prepboard.store.actions.stock import discard
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused, Who
+from prepboard.store.file.who import Refused, Who
 
 TODAY = date(2026, 10, 31)
 TASKS = """

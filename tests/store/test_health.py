@@ -7,11 +7,11 @@ from fractions import Fraction
 import pytest
 
 from prepboard.clock import FixedClock
+from prepboard.store.act.health import backup, check, restore
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.health import backup, check, restore
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def test_a_file_that_is_well_has_nothing_to_say(kitchen):

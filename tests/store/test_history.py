@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.live_batches import LIVE_BATCHES, live_of
-from prepboard.store.reading import LINES_RUN, PLATES, RUNS_UNDER_WAY
-from prepboard.store.since import SINCE
-from prepboard.store.taking import LIVE
+from prepboard.store.act.taking import LIVE
+from prepboard.store.read.live_batches import LIVE_BATCHES, live_of
+from prepboard.store.read.snapshot import LINES_RUN, PLATES, RUNS_UNDER_WAY
+from prepboard.store.read.what_changed import SINCE
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from prepboard.store.actions.readings import read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import use
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 
 LITRE = 1000 * 1_000_000
 

@@ -14,14 +14,15 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from prepboard.book.amounts import DUST
-from prepboard.book.stays import days_frozen
+from prepboard.book.safety.stays import days_frozen
 from prepboard.clock import FixedClock
 from prepboard.plan.board import all_expiring, coming, plan
-from prepboard.plan.counts import left, under_way_or_next
-from prepboard.plan.handover import tasks
+from prepboard.plan.given.state import Line
+from prepboard.plan.probes.watching import held_back, watch
 from prepboard.plan.recording import recorded
-from prepboard.plan.state import Line
-from prepboard.plan.watching import held_back, watch
+from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.handover import tasks
+from prepboard.store.act.health import check
 from prepboard.store.actions.dishes import back, portion, take_off
 from prepboard.store.actions.holding import block, unblock
 from prepboard.store.actions.loading import load_book
@@ -31,9 +32,8 @@ from prepboard.store.actions.places import freeze, move_to, split, thaw
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, use
 from prepboard.store.actions.undoing import undo
-from prepboard.store.file import KitchenFile
-from prepboard.store.health import check
-from prepboard.store.who import Refused, Who
+from prepboard.store.file.who import Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = Path(__file__).parent / "book"
 BEGIN = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)

@@ -8,9 +8,9 @@ import pytest
 from msgspec.structs import replace
 
 from prepboard.plan.board import plan
-from prepboard.plan.history import guess, learn, learn_covers
-from prepboard.plan.learned import CoversError, Evening
-from prepboard.plan.learning import fold
+from prepboard.plan.demand.history import guess, learn, learn_covers
+from prepboard.plan.demand.learning import fold
+from prepboard.plan.given.learned import CoversError, Evening
 from prepboard.store.actions.history import keep_learned, keep_run_outs, reset, special
 from prepboard.store.actions.making import done
 from prepboard.store.actions.past_plates import PastSitting, record_past
@@ -18,8 +18,8 @@ from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count
 from prepboard.store.actions.tonight import covers
 from prepboard.store.actions.undoing import undo
-from prepboard.store.learned import read_learned, text_of
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
+from prepboard.store.read.learned import read_learned, text_of
 from tests.store.conftest import TODAY, Kitchen
 
 

@@ -8,11 +8,11 @@ from fractions import Fraction
 import pytest
 
 from prepboard.book.amounts import Amount
-from prepboard.plan.state import Line
+from prepboard.plan.given.state import Line
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, lost, made, start, step
 from prepboard.store.actions.stock import count
-from prepboard.store.who import Refused, Unsure
+from prepboard.store.file.who import Refused, Unsure
 
 LITRE = KILO = 1000 * 1_000_000
 EACH = 1_000_000

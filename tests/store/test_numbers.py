@@ -7,13 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.plan.drafts import lay_over, set_to
-from prepboard.plan.numbers import Change, Number
-from prepboard.plan.state import Tonight
+from prepboard.plan.changing.drafts import lay_over, set_to
+from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.state import Tonight
 from prepboard.store.actions.numbers import last_set, save
 from prepboard.store.actions.tonight import adjust, covers, mix, par
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused, Unsure, Who
+from prepboard.store.file.who import Refused, Unsure, Who
 
 ML = 1_000_000
 

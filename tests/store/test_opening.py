@@ -11,11 +11,11 @@ import pytest
 from sqlite_utils import Database
 
 from prepboard.clock import FixedClock
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
-from prepboard.store.migrations import migrations
-from prepboard.store.opening import network_drive
-from prepboard.store.released import RELEASED, applied
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.migrations import migrations
+from prepboard.store.file.opening import network_drive
+from prepboard.store.file.released import RELEASED, applied
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def refused(path: Path, *, create: bool = False) -> str:

@@ -6,13 +6,13 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from prepboard.plan.past import Past
+from prepboard.plan.given.past import Past
 from prepboard.store.actions.making import done, lost, start
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers
 from prepboard.store.actions.undoing import undo
-from prepboard.store.past_waste import past_waste
+from prepboard.store.past.waste import past_waste
 
 LITRE = 1000 * 1_000_000
 

@@ -7,13 +7,13 @@ from fractions import Fraction
 
 import pytest
 
+from prepboard.store.act.health import check
 from prepboard.store.actions.making import done
 from prepboard.store.actions.places import freeze, move_to, split, thaw
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.stock import discard, use
 from prepboard.store.actions.undoing import undo
-from prepboard.store.health import check
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 
 LITRE = 1000 * 1_000_000
 

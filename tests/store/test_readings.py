@@ -8,6 +8,7 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.board import plan
+from prepboard.store.act.health import check
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start, step
 from prepboard.store.actions.places import move_to
@@ -15,9 +16,8 @@ from prepboard.store.actions.readings import corrected, read
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import use
 from prepboard.store.actions.undoing import undo
-from prepboard.store.faults import StoreFault
-from prepboard.store.health import check
-from prepboard.store.who import Refused
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.who import Refused
 
 ML = 1_000_000
 C21, C25, C40, C75 = (Fraction(degrees) for degrees in (21, 25, 40, 75))

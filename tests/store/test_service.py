@@ -8,7 +8,7 @@ import pytest
 
 from prepboard.store.actions.making import done
 from prepboard.store.actions.service import plate
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 
 GRAM = ML = EACH = 1_000_000
 

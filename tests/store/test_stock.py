@@ -9,7 +9,7 @@ import pytest
 from prepboard.store.actions.making import done
 from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, discard_batches, use
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 
 LITRE = 1000 * 1_000_000
 

@@ -14,7 +14,7 @@ from prepboard.store.actions.services import NewService, add_service, cancel, ho
 from prepboard.store.actions.today import arrived, equip, give, hands, missing
 from prepboard.store.actions.tonight import standing
 from prepboard.store.actions.undoing import undo
-from prepboard.store.who import Refused, Unsure
+from prepboard.store.file.who import Refused, Unsure
 
 TODAY = date(2026, 10, 31)
 ML = 1_000_000

@@ -13,8 +13,8 @@ from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import discard, use
 from prepboard.store.actions.undoing import undo
 from prepboard.store.actions.withdrawing import withdraw
-from prepboard.store.tracing import trace
-from prepboard.store.who import Refused, Unsure
+from prepboard.store.file.who import Refused, Unsure
+from prepboard.store.past.tracing import trace
 
 LITRE = 1000 * 1_000_000
 

@@ -6,13 +6,13 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.plan.state import Line
+from prepboard.plan.given.state import Line
 from prepboard.store.actions.making import done, lost, start, step
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers, mix, par, standing
 from prepboard.store.actions.undoing import last, undo
-from prepboard.store.who import Refused
+from prepboard.store.file.who import Refused
 
 LITRE = 1000 * 1_000_000
 ML = 1_000_000

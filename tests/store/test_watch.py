@@ -12,10 +12,10 @@ import pytest
 from prepboard.store import watch
 from prepboard.store.actions.making import done
 from prepboard.store.actions.tonight import covers
-from prepboard.store.faults import StoreFault
-from prepboard.store.file import KitchenFile
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.who import Refused
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.watch import changes
-from prepboard.store.who import Refused
 
 
 @pytest.fixture

@@ -13,19 +13,19 @@ import pytest
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
-from prepboard.plan.closing import count_from, to_count
-from prepboard.plan.state import State
-from prepboard.plan.waste import waste
+from prepboard.plan.given.state import State
+from prepboard.plan.leftovers.closing import count_from, to_count
+from prepboard.plan.leftovers.waste import waste
+from prepboard.store.act.health import check
 from prepboard.store.actions.handover import sign
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard_batches, use
-from prepboard.store.file import KitchenFile
-from prepboard.store.health import check
-from prepboard.store.past import counted_since
-from prepboard.store.past_waste import past_waste
-from prepboard.store.who import Who
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.log import counted_since
+from prepboard.store.past.waste import past_waste
 
 BOOK = Path(__file__).parent / "book"
 COOK, SOUS = Who("jp", "sauce"), Who("dk", "sauce")

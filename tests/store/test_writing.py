@@ -8,8 +8,8 @@ import time
 import pytest
 
 from prepboard.store.actions.making import done
-from prepboard.store.faults import NotSaved
-from prepboard.store.file import KitchenFile
+from prepboard.store.file.faults import NotSaved
+from prepboard.store.kitchen_file import KitchenFile
 
 
 def test_a_change_that_fails_halfway_leaves_nothing(kitchen):
@@ -53,7 +53,7 @@ def test_two_snapshots_of_one_moment_are_equal_while_others_write(kitchen):
 
 
 def test_what_is_kept_of_a_running_service_is_written_once(kitchen):
-    from prepboard.store.actions.placing import keep_shorts
+    from prepboard.store.actions.placements import keep_shorts
 
     day, first = kitchen.dinner[1], kitchen.clock.at
     need = ("lamb-jus", "dinner.2026-10-31")
@@ -66,7 +66,7 @@ def test_what_is_kept_of_a_running_service_is_written_once(kitchen):
 
 def test_where_runs_were_placed_is_kept_once_and_read_by_all(kitchen):
     from prepboard.plan.board import plan
-    from prepboard.store.actions.placing import keep_placements
+    from prepboard.store.actions.placements import keep_placements
 
     board = plan(kitchen.state, kitchen.clock.at)
     assert board.new_placing is not None

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 
 from prepboard.book.saying import say_amount
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.who import Did, Refused, Unsure, Who
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.file.who import Did, Refused, Unsure, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

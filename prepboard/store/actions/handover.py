@@ -5,15 +5,15 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from prepboard.book.book import Temperature
-from prepboard.store.closes import last_end, unsigned_of
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.held import why_held
-from prepboard.store.running import run_row, station_name
-from prepboard.store.sittings import station_of, task_of
-from prepboard.store.taking import name_of
-from prepboard.store.times import instant, instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.refused import why_held
+from prepboard.store.act.running import run_row, station_name
+from prepboard.store.act.sittings import station_of, task_of
+from prepboard.store.act.taking import name_of
+from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.closes import last_end, unsigned_of
 from prepboard.texts import _
 
 LONGEST = 500

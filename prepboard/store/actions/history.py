@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
-from prepboard.plan.learned import CoversError, Learned
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.learned import COVERS, LEARNED_TO, text_of
-from prepboard.store.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.plan.given.learned import CoversError, Learned
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.learned import COVERS, LEARNED_TO, text_of
 from prepboard.texts import _
 
 

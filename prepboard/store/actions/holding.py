@@ -7,18 +7,18 @@ from datetime import date, datetime
 from msgspec import Struct
 from msgspec.structs import replace
 
-from prepboard.book.life import History
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.held import why_held
-from prepboard.store.keeping import food_in, history_of, life_columns
-from prepboard.store.parts import check_not_past, live_batch
-from prepboard.store.saying import good_to
-from prepboard.store.sittings import check_sitting
-from prepboard.store.taking import name_of, why_blocked
-from prepboard.store.times import instant_or_none, instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.book.safety.life import History
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.parts import check_not_past, live_batch
+from prepboard.store.act.refused import why_held
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.sittings import check_sitting
+from prepboard.store.act.taking import name_of, why_blocked
+from prepboard.store.act.use_by import food_in, history_of, life_columns
+from prepboard.store.file.times import instant_or_none, instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

@@ -6,13 +6,13 @@ import json
 from datetime import datetime
 from pathlib import Path
 
-from prepboard.book.reader import read_book
+from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
-from prepboard.store.checked import keep_checked
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Who
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.file.checked import keep_checked
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

@@ -9,12 +9,10 @@ from fractions import Fraction
 
 from prepboard.book.amounts import DUST
 from prepboard.book.saying import say_amount, say_size
-from prepboard.plan.state import Line
-from prepboard.store.actions.unknown import made
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.ending import How, as_batches, end
-from prepboard.store.file import KitchenFile
-from prepboard.store.running import (
+from prepboard.plan.given.state import Line
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.ending import How, as_batches, end
+from prepboard.store.act.running import (
     begin,
     recipe_for,
     recipe_of,
@@ -22,8 +20,10 @@ from prepboard.store.running import (
     take_for,
     under_way,
 )
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.actions.unknown import made
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 __all__ = ["How", "done", "lost", "made", "start", "step"]

@@ -7,14 +7,14 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Any, cast
 
-from prepboard.plan.numbers import Number, Value
-from prepboard.plan.state import Sitting
+from prepboard.plan.given.numbers import Number, Value
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing
+from prepboard.store.act.running import station_name
+from prepboard.store.act.saying import weekday
 from prepboard.store.actions import dishes, services, today, tonight
-from prepboard.store.doing import Doing
-from prepboard.store.running import station_name
-from prepboard.store.saying import weekday
-from prepboard.store.times import instant
-from prepboard.store.who import Did, Refused
+from prepboard.store.file.times import instant
+from prepboard.store.file.who import Did, Refused
 from prepboard.texts import _
 
 COLUMNS: Mapping[str, tuple[str, str]] = {

@@ -14,14 +14,14 @@ from fractions import Fraction
 from sqlite3 import Connection
 from typing import cast
 
-from prepboard.plan.numbers import Change, Number, Value
-from prepboard.plan.state import Sitting
+from prepboard.plan.given.numbers import Change, Number, Value
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions import tonight
 from prepboard.store.actions.number_kinds import COLUMNS, SETTERS, drop, key_of, name, value, words
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.times import instant
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.file.times import instant
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
 LISTED = 3

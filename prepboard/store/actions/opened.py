@@ -5,13 +5,13 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from prepboard.book.amounts import MILLION
-from prepboard.book.life import opened_food
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.saying import good_to
-from prepboard.store.taking import NewBatch, add_batch, place_for, use_by_of
-from prepboard.store.who import Did, Refused, Who
-from prepboard.store.withdrawn import withdrawn_lot
+from prepboard.book.safety.life import opened_food
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.taking import NewBatch, add_batch, place_for, use_by_of
+from prepboard.store.act.withdrawn import withdrawn_lot
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
 

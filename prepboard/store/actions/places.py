@@ -8,15 +8,15 @@ from datetime import datetime
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Place, Store
 from prepboard.book.days import ONE_DAY
-from prepboard.book.life import eaten_frozen
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.keeping import brought, food_in, history_of, if_thawed, out_of_control_since, thaws_into
-from prepboard.store.parts import check_not_past, live_batch, part_of
-from prepboard.store.saying import good_to
-from prepboard.store.taking import Cause, add_move, name_of, place_for, say
-from prepboard.store.times import instant, instant_or_none, instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.book.safety.life import eaten_frozen
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.parts import check_not_past, live_batch, part_of
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.taking import Cause, add_move, name_of, place_for, say
+from prepboard.store.act.use_by import brought, food_in, history_of, if_thawed, out_of_control_since, thaws_into
+from prepboard.store.file.times import instant, instant_or_none, instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

@@ -8,19 +8,19 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from prepboard.book.holding import held_at
-from prepboard.book.judging import NOT_REHEATED, OUT_TOO_LONG, Judged
 from prepboard.book.rules import RuleBook
-from prepboard.book.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, is_heat, on_scale, within
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.held import judged
-from prepboard.store.kept_cold import look_again
-from prepboard.store.measured import of_batch, start_of
-from prepboard.store.running import recipe_of, under_way
-from prepboard.store.taking import name_of
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.book.safety.holding import held_at
+from prepboard.book.safety.judging import NOT_REHEATED, OUT_TOO_LONG, Judged
+from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, is_heat, on_scale, within
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.kept_cold import look_again
+from prepboard.store.act.refused import judged
+from prepboard.store.act.running import recipe_of, under_way
+from prepboard.store.act.taking import name_of
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.measured import of_batch, start_of
 from prepboard.texts import _
 
 

@@ -7,14 +7,14 @@ from datetime import datetime
 
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.running_out import forget_run_outs, note_run_outs, note_went_on
-from prepboard.store.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.taking import Cause, good, move, name_packs, take
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.running_out import forget_run_outs, note_run_outs, note_went_on
+from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.act.taking import Cause, good, move, name_packs, take
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 MOST_PLATES = 1000

@@ -10,11 +10,11 @@ from fractions import Fraction
 
 from msgspec import Struct, field
 
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.who import Did, Refused, Who
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 MOST_COVERS = 20_000

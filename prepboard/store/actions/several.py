@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from prepboard.plan.state import Line
+from prepboard.plan.given.state import Line
+from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions.making import end_as_planned
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

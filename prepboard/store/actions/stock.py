@@ -9,12 +9,11 @@ from typing import Literal, get_args
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
-from prepboard.book.life import day_one
+from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.saying import good_to
-from prepboard.store.taking import (
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.taking import (
     Cause,
     NewBatch,
     add_batch,
@@ -28,8 +27,9 @@ from prepboard.store.taking import (
     unit_of,
     use_by_of,
 )
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 Reason = Literal[

@@ -8,12 +8,12 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.running import station_name
-from prepboard.store.sittings import equipment_of, goods_of, prep_of, station_of
-from prepboard.store.times import instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.running import station_name
+from prepboard.store.act.sittings import equipment_of, goods_of, prep_of, station_of
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 MOST = 99

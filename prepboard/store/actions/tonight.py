@@ -8,12 +8,12 @@ from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.saying import say_amount
-from prepboard.plan.state import Sitting
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.saying import weekday
-from prepboard.store.sittings import check_sitting, dish_of, prep_of, sitting_key
-from prepboard.store.who import Did, Refused, Who
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.saying import weekday
+from prepboard.store.act.sittings import check_sitting, dish_of, prep_of, sitting_key
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 MOST_COVERS = 20_000

@@ -9,13 +9,13 @@ from __future__ import annotations
 import json
 from datetime import timedelta
 
-from prepboard.store.doing import Doing, Row, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.reading import newest_book
-from prepboard.store.saying import clock_time
-from prepboard.store.taking import Cause, move
-from prepboard.store.times import instant, instant_text
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.saying import clock_time
+from prepboard.store.act.taking import Cause, move
+from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
 STAYS = ("load", "clock", "restore")

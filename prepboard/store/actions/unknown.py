@@ -7,12 +7,12 @@ from datetime import datetime
 from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
 from prepboard.book.saying import say_amount
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.keeping import OUT_OF_THE_FRIDGE
-from prepboard.store.saying import good_to
-from prepboard.store.taking import NewBatch, add_batch, place_for
-from prepboard.store.who import Did, Refused, Who
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.taking import NewBatch, add_batch, place_for
+from prepboard.store.act.use_by import OUT_OF_THE_FRIDGE
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 

@@ -7,12 +7,12 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from prepboard.store.doing import Doing, act
-from prepboard.store.file import KitchenFile
-from prepboard.store.reach import Reach, Row
-from prepboard.store.taking import name_of, say
-from prepboard.store.who import Did, Refused, Unsure, Who
-from prepboard.store.withdrawn import WITHDRAWN
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.taking import name_of, say
+from prepboard.store.act.withdrawn import WITHDRAWN
+from prepboard.store.file.who import Did, Refused, Unsure, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.reach import Reach, Row
 from prepboard.texts import _, some
 
 

@@ -1,0 +1,1 @@
+"""What a key does: what is asked, which action of the store follows, what is answered."""

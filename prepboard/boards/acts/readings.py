@@ -1,0 +1,103 @@
+"""What the temperature key does: what was read, how warm it was, and off to the store."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from functools import partial
+from typing import TYPE_CHECKING
+
+from prepboard.boards.rows.find import Shown
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.widgets.row import Row
+from prepboard.book.safety.temperatures import Kind, Unit, read_degrees
+from prepboard.paper.text.temperatures import named
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import Batch
+from prepboard.plan.probes.watching import Flag
+from prepboard.plan.shown.lines import Expiring, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.store.file.who import Did, Who
+
+Read = tuple[Kind, str]
+"""What is read: its kind, and its code or id."""
+
+
+async def temperature(desk: Desk, board: Board, shown: Shown | None, stations: tuple[str, ...]) -> Did | None:
+    """Writes down a temperature of what is under the cursor, else of what is chosen."""
+    who = await desk.who()
+    what = (_of(shown) or await _which(desk, board, stations)) if who else None
+    return await _read(desk, board, who, what) if who and what else None
+
+
+async def heated(desk: Desk, board: Board, batch: Batch) -> Did | None:
+    """A temperature of a batch that is being heated for hot holding: it does not count as cooling or holding."""
+    who = await desk.who()
+    return await _read(desk, board, who, ("batch", batch.code), reheat=True) if who else None
+
+
+async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
+    """The code's corrective action was done on a batch that missed a limit; the store wants a reading that shows it."""
+    from prepboard.boards.questions.typed import AskText
+    from prepboard.store.actions import readings
+
+    who, held = await desk.who(), board.watch.held.get(batch.code)
+    if who is None or held is None:
+        return None
+    title = _("{name}: what was done?").format(name=named(batch.code, board.state, voice_of(board)))
+    notes = [board.state.book.kitchen.rules.allows_next(held.key), _("It stays in the record.")]
+    how = await desk.app.push_screen_wait(AskText(title, notes=notes))
+    return await desk.carry_out(partial(readings.corrected, desk.file, who, batch.code, how)) if how else None
+
+
+async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool = False) -> Did | None:
+    from prepboard.boards.questions.typed import AskTyped
+    from prepboard.store.actions import readings
+
+    kind, of = what
+    unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"
+    title = _("{name}: how warm is it, in °{unit}?").format(name=named(of, board.state, voice_of(board)), unit=unit)
+    notes = [_("With C or F behind it, it is in that.")]
+    asked = AskTyped(title, degrees_reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
+    answer = await desk.app.push_screen_wait(asked)
+    if answer is None:
+        return None
+    return await desk.carry_out(partial(readings.read, desk.file, who, kind, of, *answer, reheat=reheat))
+
+
+def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:
+    """Reads what was typed as degrees; a bare number is in the `usual` unit."""
+
+    def read(text: str) -> tuple[Fraction, Unit]:
+        try:
+            return read_degrees(text, usual)
+        except ValueError:
+            raise ValueError(_("Write it like 63, 63.5 C or 145 F.")) from None
+
+    return read
+
+
+def _of(shown: Shown | None) -> Read | None:
+    if isinstance(shown, UnderWay):
+        return "run", shown.run
+    if isinstance(shown, Expiring):
+        return "batch", shown.batch.code
+    return (shown.kind, shown.of) if isinstance(shown, Flag) else None
+
+
+async def _which(desk: Desk, board: Board, stations: tuple[str, ...]) -> Read | None:
+    """Chosen of the places, the benches' runs and batches, and the goods."""
+    from prepboard.boards.questions.which import AskWhich
+
+    state, voice = board.state, voice_of(board)
+    there: dict[str, Read] = {f"place {id_}": ("place", id_) for id_ in state.book.places}
+    there |= {f"run {run.run}": ("run", run.run) for run in board.under_way if run.station in stations}
+    there |= {f"batch {one.code}": ("batch", one.code) for one in state.batches if one.station in stations}
+    there |= {f"goods {id_}": ("goods", id_) for id_ in state.book.goods}
+    kinds = {"place": _("place"), "run": _("under way"), "batch": _("batch"), "goods": _("goods")}
+    rows = [Row(key, what=named(of, state, voice), words=kinds[kind]) for key, (kind, of) in there.items()]
+    key = await desk.app.push_screen_wait(AskWhich(_("Whose temperature?"), rows, empty=_("Nothing can be read here.")))
+    return there.get(key) if key else None

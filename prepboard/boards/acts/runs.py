@@ -1,0 +1,230 @@
+"""What the keys of a station do with runs and plates: what is asked, and which action of the store follows.
+
+Each takes the line as it was shown when the key was pressed; the store checks again whether it still stands so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from functools import partial
+from typing import TYPE_CHECKING
+
+from prepboard.boards.rows.lists import sitting_ahead, voice_of
+from prepboard.boards.widgets.row import Row
+from prepboard.paper.text.saying import measure_of
+from prepboard.plan.board import Board
+from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.texts import _, some
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.store.file.who import Did
+
+
+async def start(desk: Desk, line: MakeLine | UnderWay, at: datetime | None = None) -> Did | None:
+    """Starts a line, back-dated to `at` if that is given; what is under way goes on to its next step."""
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    if isinstance(line, UnderWay):
+        return await desk.carry_out(partial(making.step, desk.file, who, line.run, at=at))
+    return await desk.carry_out(partial(making.start, desk.file, who, line.prep, line.size, line.line, at=at))
+
+
+async def began(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | None:
+    """Starts a line as of a moment that has been."""
+    from prepboard.boards.questions.when import AskWhen
+
+    voice = voice_of(board)
+    title = (
+        _("{prep}: when did it start?") if isinstance(line, MakeLine) else _("{prep}: when did the next step begin?")
+    )
+    asked = AskWhen(title.format(prep=voice.name(line.prep)), voice.days, desk.file.clock.now())
+    at = await desk.app.push_screen_wait(asked)
+    return await start(desk, line, at) if at else None
+
+
+async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | None:
+    """Marks a line done; one that was not started is started and done in one."""
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    outputs = await real_outputs(desk, board, line)
+    if outputs is None:
+        return None
+    if isinstance(line, UnderWay):
+        write = partial(making.done, desk.file, who, run=line.run, outputs=outputs or None)
+    else:
+        new = partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line)
+        write = partial(new, outputs=outputs or None)
+    return _offering_label(desk, await desk.carry_out(write))
+
+
+def _offering_label(desk: Desk, did: Did | None) -> Did | None:
+    """Says which key shows the labels of what was made."""
+    if did and did.batches:
+        desk.made = did.batches
+        desk.tell(_("{did}   l: label").format(did=did.text))
+    return did
+
+
+async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
+    """A part of a run is there, and the run goes on; the part is a batch of its own."""
+    from prepboard.boards.questions.amount import AskAmount
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    gave: dict[str, int] = {}
+    planned, voice = {run.prep: run.amount, **run.outputs}, voice_of(board)
+    for item, amount in planned.items():
+        title = _("{prep}: how much is ready? The rest goes on.").format(prep=voice.name(item))
+        share = round(amount * gave[run.prep] / run.amount) if gave and run.amount else 0
+        offered = voice.amount(item, share) if share else ""
+        why = _("Enter: {planned}, in proportion.")
+        asked = AskAmount(title, offered, measure_of(board.state.book, item), why_planned=why)
+        answer = await desk.app.push_screen_wait(asked)
+        if answer is None:
+            return None
+        gave[item] = share if answer.amount is None else answer.amount
+    how = making.How(more=True)
+    return _offering_label(
+        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how))
+    )
+
+
+async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
+    """A run is done and tops up a batch that is there; the earliest dates count for all of it."""
+    from prepboard.boards.questions.which import AskWhich
+    from prepboard.store.actions import making
+
+    who = await desk.who()
+    if who is None:
+        return None
+    voice, given = voice_of(board), {run.prep, *run.outputs}
+    there = [batch for batch in board.state.batches if batch.prep in given and not batch.blocked]
+    rows = [
+        Row(
+            batch.code,
+            what=voice.name(batch.prep),
+            amount=voice.left(batch),
+            words=f"{batch.code}  {voice.good_to(batch.use_by)}",
+        )
+        for batch in there
+    ]
+    title = _("{prep}: onto which batch? Its earlier dates count for all.").format(prep=voice.name(run.prep))
+    onto = await desk.app.push_screen_wait(AskWhich(title, rows, empty=_("There is no batch to put it onto.")))
+    outputs = await real_outputs(desk, board, run) if onto else None
+    if onto is None or outputs is None:
+        return None
+    how = making.How(onto=onto)
+    return _offering_label(
+        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how))
+    )
+
+
+async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> dict[str, int] | None:
+    """Asks for what came of a run, one output after the other; empty for "all as planned", None for escape.
+
+    What is made together is offered in proportion to the first.
+    """
+    from prepboard.boards.questions.amount import AskAmount
+
+    voice, gave, typed = voice_of(board), dict[str, int](), False
+    planned = {line.prep: line.amount, **line.outputs}
+    for place, (item, amount) in enumerate(planned.items()):
+        if gave and planned[line.prep]:
+            amount = round(amount * gave[line.prep] / planned[line.prep])
+        notes = [_made_together(voice.name(item), place, len(planned))] if len(planned) > 1 else []
+        if isinstance(line, MakeLine) and not place:
+            notes.append(_("It was not started here; this starts it and marks it done."))
+        title = _("{prep}: how much is there?").format(prep=voice.name(item))
+        asked = AskAmount(title, voice.amount(item, amount), measure_of(board.state.book, item), notes)
+        answer = await desk.app.push_screen_wait(asked)
+        if answer is None:
+            return None
+        gave[item] = amount if answer.amount is None else answer.amount
+        typed = typed or answer.amount is not None
+    return gave if typed else {}
+
+
+def _made_together(name: str, place: int, of: int) -> str:
+    return _("Made together: {n} of {of}, {prep}.").format(n=place + 1, of=of, prep=name)
+
+
+async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | UnderWay]) -> Did | None:
+    """Marks several lines done at once, each with what was planned."""
+    from prepboard.boards.questions.sure import AskAll
+    from prepboard.store.actions.several import Ended, done_together
+
+    who = await desk.who()
+    if who is None:
+        return None
+    voice = voice_of(board)
+    said = [f"{voice.name(line.prep)}   {voice.amount(line.prep, line.amount)}" for line in lines]
+    title = some("Is this done, as planned?", "Are these {n} done, each as planned?", len(lines))
+    if not await desk.app.push_screen_wait(AskAll(title, said)):
+        return None
+    ended = [
+        Ended(run=line.run) if isinstance(line, UnderWay) else Ended(prep=line.prep, size=line.size, line=line.line)
+        for line in lines
+    ]
+    return await desk.carry_out(partial(done_together, desk.file, who, ended))
+
+
+async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
+    """Plates of one dish go out, or a miscount is taken back; `first` is the dish under the cursor."""
+    from prepboard.boards.questions.dish import AskDish
+    from prepboard.store.actions import service
+
+    ahead = sitting_ahead(board)
+    if ahead is None:
+        desk.tell(_("No service is near."))
+        return None
+    who = await desk.who()
+    if who is None:
+        return None
+    voice = voice_of(board)
+    dishes = tuple(
+        Row(
+            key=left.dish,
+            what=voice.name(left.dish),
+            amount=str(left.plates_left),
+            words=_("86") if left.eighty_six else "",
+            tone="strong" if left.eighty_six else "plain",
+        )
+        for left in board.left
+    )
+    named = voice.service(ahead.service, ahead.day)
+    out = await desk.app.push_screen_wait(AskDish(_("Plate out, {service}").format(service=named), dishes, first))
+    if out is None:
+        return None
+    return await desk.carry_out(partial(service.plate, desk.file, who, (ahead.service, ahead.day), out.dish, out.n))
+
+
+async def undo(desk: Desk) -> Did | None:
+    """Says what this person's own last change was, and takes it back."""
+    from prepboard.boards.questions.sure import AskTakeBack
+    from prepboard.store.actions import undoing
+    from prepboard.store.file.faults import StoreFault
+
+    who = await desk.who()
+    if who is None:
+        return None
+    try:
+        change = undoing.last(desk.file, who)
+    except StoreFault as fault:
+        desk.tell(str(fault))
+        return None
+    if not change:
+        desk.tell(_("There is nothing of yours to take back."))
+        return None
+    if not await desk.app.push_screen_wait(AskTakeBack(change)):
+        return None
+    return await desk.carry_out(partial(undoing.undo, desk.file, who))

@@ -1,0 +1,1 @@
+"""The application around a board: looks, the first frame, a clean end."""

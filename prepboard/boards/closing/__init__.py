@@ -1,0 +1,1 @@
+"""The close's board."""

@@ -1,0 +1,66 @@
+"""What the keys of the close do, each with one line: counted, thrown away, to the staff meal, signed."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+from typing import TYPE_CHECKING
+
+from prepboard.plan.given.state import Batch
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.store.file.who import Did
+
+
+async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
+    """So much of a batch is there, in millionths."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.count, desk.file, who, batch.code, amount)) if who else None
+
+
+async def discard(desk: Desk, codes: list[str], why: str) -> Did | None:
+    """Batches are thrown away, as one change."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.discard_batches, desk.file, who, codes, why)) if who else None
+
+
+async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
+    """All of a batch goes to the staff meal."""
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    return await desk.carry_out(partial(stock.use, desk.file, who, batch.code, batch.left, "staff")) if who else None
+
+
+async def freeze(desk: Desk, batch: Batch) -> Did | None:
+    """All of a batch goes into the first freezer of the book."""
+    from prepboard.store.actions import places
+
+    who = await desk.who()
+    return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code)) if who else None
+
+
+async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
+    """Asks why a batch is kept though nothing needs it in time, and keeps it."""
+    from prepboard.boards.questions.typed import AskText
+    from prepboard.store.actions import holding
+
+    who = await desk.who()
+    if who is None:
+        return None
+    why = await desk.app.push_screen_wait(AskText(_("{name}: kept, why?").format(name=name)))
+    return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why)) if why else None
+
+
+async def sign(desk: Desk, station: str, day: date) -> Did | None:
+    """A station's sign-off of a business day's close, with the initials of whoever is here."""
+    from prepboard.store.actions import handover
+
+    who = await desk.who()
+    return await desk.carry_out(partial(handover.sign, desk.file, who, station, day)) if who else None

@@ -1,0 +1,216 @@
+"""What the keys of the close are for: each finds the line under the cursor, and hands it on to be done.
+
+A line that was dealt with goes at once, before the file has answered, so that the next key meets the next line; if the
+file refuses, it is back.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any
+
+from prepboard.boards.acts import stock as doing_stock
+from prepboard.boards.acts.stock import held_batch
+from prepboard.boards.closing import doing as closing_doing
+from prepboard.boards.closing.rows import Shown, ToSign, find, lists_of, signing
+from prepboard.boards.frame.board_screen import BoardScreen, Doable
+from prepboard.boards.rows.lists import run_key
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.plan.given.state import Batch
+from prepboard.plan.shown.closing_lines import CarryOver, Parting
+from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.file.who import Did
+    from prepboard.store.kitchen_file import KitchenFile
+
+Work = Callable[[], Coroutine[Any, Any, "Did | None"]]
+
+
+class ClosingKeys(BoardScreen):
+    """The keys; the lists are the close's."""
+
+    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
+        super().__init__(file, stations[0] if len(stations) == 1 else "", by)
+        self.stations = stations
+        self.counted: frozenset[str] = frozenset()
+        """Codes of the batches that this close has counted."""
+        self.touched: set[str] = set()
+        """Keys of lines that this station acted on: it needs not be told that they went."""
+        self.dealt_with: set[tuple[str, str]] = set()
+        """(list, key) of rows that this station has dealt with and the file has not shown gone yet."""
+        self._in_turn = asyncio.Lock()
+
+    def show_list(self, name: str) -> None:
+        """Shows one list again, without what was dealt with."""
+        raise NotImplementedError
+
+    # --- what is under the cursor ------------------------------------------------------------------------
+
+    @property
+    def here(self) -> tuple[LineList, str, Shown] | None:
+        """The list, the key of the row under the cursor, and what it stands for."""
+        focused = self.focused
+        if self.board is None or not isinstance(focused, LineList) or focused.row is None:
+            return None
+        shown = find(self.board, self.stations, str(focused.id), focused.row.key)
+        return (focused, focused.row.key, shown) if shown else None
+
+    def _batch_here(self) -> tuple[LineList, Parting | CarryOver] | None:
+        """The line of a batch under the cursor; says so when there is none."""
+        here = self.here
+        if here is None or not isinstance(here[2], Parting | CarryOver):
+            self.tell(_("That is for a batch; go to one."))
+            return None
+        return here[0], here[2]
+
+    def _good_here(self) -> tuple[LineList, Batch] | None:
+        """The batch under the cursor, if it may be used; else says why not."""
+        found = self._batch_here()
+        if found is not None and found[0].id == "discard":
+            self.tell(_("It may not be used: x discards it."))
+            return None
+        return (found[0], found[1].batch) if found else None
+
+    def deal_with(self, list_: LineList, keys: list[str], work: Work) -> None:
+        """Takes rows off at once, does it, and puts them back if it could not be done."""
+        rows = {(str(list_.id), key) for key in keys}
+        self.dealt_with |= rows
+        self.touched |= set(keys)
+        self.show_list(str(list_.id))
+        self.ask(self._finish(list_, rows, work))
+
+    async def _finish(self, list_: LineList, rows: set[tuple[str, str]], work: Work) -> None:
+        left_at = list_.cursor
+        # One after the other, so that undo takes back what was pressed last.
+        async with self._in_turn:
+            done = await work()
+        if done is None and rows:
+            self.dealt_with -= rows
+            self.show_list(str(list_.id))
+            if list_.cursor == left_at:
+                # Nobody went on meanwhile: the next key is meant for the line that was refused.
+                keys = {key for _name, key in rows}
+                list_.move_to(next((at for at, row in enumerate(list_.rows) if row.key in keys), 0))
+
+    # --- counting ----------------------------------------------------------------------------------------
+
+    def _count_as(self, amount: Callable[[int], int]) -> None:
+        if (found := self._good_here()) is not None:
+            list_, batch = found
+            much = amount(batch.left)
+            gone = [batch.code] if list_.id == "count" or not much else []
+            self.deal_with(list_, gone, lambda: closing_doing.count(self.desk, batch, much))
+
+    def action_as_shown(self) -> None:
+        self._count_as(lambda left: left)
+
+    def action_half(self) -> None:
+        self._count_as(lambda left: left // 2)
+
+    def action_none(self) -> None:
+        self._count_as(lambda _left: 0)
+
+    def action_count(self) -> None:
+        if (found := self._good_here()) is not None and (board := self.board) is not None:
+            list_, batch = found
+            self.touched |= {batch.code}
+            self.deal_with(list_, [], lambda: doing_stock.count(self.desk, board, held_batch(board, batch)))
+
+    # --- discarding and deciding -------------------------------------------------------------------------
+
+    def action_discard(self) -> None:
+        if (found := self._batch_here()) is None:
+            return
+        list_, line = found
+        if list_.id in ("discard", "decide") and isinstance(line, Parting):
+            codes, why = [line.batch.code], line.reason
+            self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+        else:
+            self.action_discard_why()
+
+    def action_discard_why(self) -> None:
+        if (found := self._batch_here()) is not None and (board := self.board) is not None:
+            list_, line = found
+            self.touched |= {line.batch.code}
+            self.deal_with(list_, [], lambda: doing_stock.discard(self.desk, board, held_batch(board, line.batch)))
+
+    def action_discard_all(self) -> None:
+        found = self._batch_here()
+        if found is None or self.board is None:
+            return
+        list_, line = found
+        if list_.id != "discard" or not isinstance(line, Parting):
+            self.tell(_("That is for the lines to discard; go to one of those."))
+            return
+        shown, why = {row.key for row in list_.rows}, line.reason
+        alike = [one.batch.code for one in lists_of(self.board, self.stations).discard if one.reason == why]
+        codes = [code for code in alike if code in shown]
+        self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+
+    def action_staff_meal(self) -> None:
+        if (found := self._good_here()) is not None:
+            list_, batch = found
+            self.deal_with(list_, [batch.code], lambda: closing_doing.staff_meal(self.desk, batch))
+
+    def action_freeze(self) -> None:
+        if (found := self._good_here()) is not None:
+            list_, batch = found
+            self.deal_with(list_, [batch.code], lambda: closing_doing.freeze(self.desk, batch))
+
+    def action_keep(self) -> None:
+        if (found := self._good_here()) is not None and (board := self.board) is not None:
+            list_, batch = found
+            name = held_batch(board, batch).name
+            self.deal_with(list_, [], lambda: closing_doing.keep(self.desk, name, batch))
+
+    # --- starting and signing ----------------------------------------------------------------------------
+
+    def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
+        if isinstance(line, MakeLine | UnderWay):
+            self.touched |= {str(line.line) if isinstance(line, MakeLine) else run_key(line)}
+        return super().do(wish, line)
+
+    def _make_here(self, wish: str) -> None:
+        here = self.here
+        if here is None or not isinstance(here[2], MakeLine):
+            self.tell(_("That is for a line to start tonight; go to one of those."))
+        else:
+            self.ask(self.do(wish, here[2]))
+
+    def action_start(self) -> None:
+        self._make_here("start")
+
+    def action_done(self) -> None:
+        self._make_here("done")
+
+    def action_sign(self) -> None:
+        """The station of the line under the cursor, or that of a board of one."""
+        here, board = self.here, self.board
+        if board is None:
+            return
+        if here is not None and isinstance(here[2], ToSign):
+            station, day = here[2].station, here[2].day
+        elif here is not None and isinstance(here[2], Parting | CarryOver):
+            station, day = here[2].batch.station, signing(board, self.stations)[0].day
+        else:
+            station, day = self.desk.station, signing(board, self.stations)[0].day
+        if station:
+            self.ask(closing_doing.sign(self.desk, station, day))
+        else:
+            self.tell(_("Which station? Go to its line under SIGN."))
+
+    def action_label(self) -> None:
+        line = self.here[2] if self.here else None
+        self.show_labels((line.batch.code,) if isinstance(line, Parting | CarryOver) else ())
+
+    def action_waste(self) -> None:
+        from prepboard.boards.closing.waste import WastePage
+
+        self.app.push_screen(WastePage(self, self.desk.station))
+
+    def action_undo(self) -> None:
+        self.dealt_with.clear()
+        super().action_undo()

@@ -1,0 +1,112 @@
+"""Waste of the last weeks, opened from the close: a plot of its money, and what it was, as a page to read."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from prepboard.boards.keys import bindings
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.widgets.messages import HintTapped
+from prepboard.boards.widgets.plain_line import KeyLine
+from prepboard.boards.widgets.row import clean
+from prepboard.paper.records.waste import waste
+from prepboard.plan.leftovers.waste import Per, report_of
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.frame.board_screen import BoardScreen
+
+SPANS: dict[Per, timedelta] = {"day": timedelta(days=13), "week": timedelta(weeks=8), "month": timedelta(days=330)}
+"""How far back each looks."""
+
+
+class WastePage(Screen[None]):
+    """The page; `station` is whose waste it is, empty for the whole kitchen."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings("waste")
+    CSS_PATH = "../pages/page.tcss"
+
+    def __init__(self, board: BoardScreen, station: str) -> None:
+        super().__init__()
+        self._board, self._station = board, station
+        self._per: Per = "day"
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="line-title")
+        with VerticalScroll(id="page"):
+            yield Static(id="text")
+        yield KeyLine("waste", id="keys")
+
+    def on_mount(self) -> None:
+        self._show()
+        self.query_one("#page").focus()
+
+    def on_resize(self, event: events.Resize) -> None:
+        self._show()
+
+    def _show(self) -> None:
+        from prepboard.store.file.faults import StoreFault
+        from prepboard.store.past.waste import past_waste
+
+        board = self._board.board
+        if board is None:
+            return
+        voice, book = voice_of(board), board.state.book
+        days = book.kitchen.days
+        since = days.opens(days.business_day(board.now - SPANS[self._per]))
+        until = board.now + timedelta(seconds=1)
+        try:
+            past = past_waste(self._board.file, since, until)
+        except StoreFault as fault:
+            text = [str(fault)]
+        else:
+            report = report_of(book, past, since, until, self._per, self._station)
+            text = waste(report, voice, self.app.size.width - 3)
+        whose = voice.station(self._station) if self._station else book.kitchen.name
+        titles = {
+            "day": _("{whose}: waste by day"),
+            "week": _("{whose}: waste by week"),
+            "month": _("{whose}: waste by month"),
+        }
+        self.query_one("#line-title", Static).update(Content(clean(titles[self._per].format(whose=whose))))
+        self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in text).lstrip("\n")))
+
+    def on_hint_tapped(self, event: HintTapped) -> None:
+        event.stop()
+        self.call_later(self.run_action, event.action)
+
+    def action_by_day(self) -> None:
+        self._per = "day"
+        self._show()
+
+    def action_by_week(self) -> None:
+        self._per = "week"
+        self._show()
+
+    def action_by_month(self) -> None:
+        self._per = "month"
+        self._show()
+
+    def action_back(self) -> None:
+        self.dismiss()
+
+    def action_down(self) -> None:
+        self.query_one("#page", VerticalScroll).scroll_down(animate=False)
+
+    def action_up(self) -> None:
+        self.query_one("#page", VerticalScroll).scroll_up(animate=False)
+
+    def action_page_down(self) -> None:
+        self.query_one("#page", VerticalScroll).scroll_page_down(animate=False)
+
+    def action_page_up(self) -> None:
+        self.query_one("#page", VerticalScroll).scroll_page_up(animate=False)

@@ -1,0 +1,1 @@
+"""What all boards share: their frame, staying live, answers and news."""

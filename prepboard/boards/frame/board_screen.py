@@ -1,0 +1,246 @@
+"""What every board has: a title, lists, a line for answers, the keys; it stays live, and it can be acted from."""
+
+from __future__ import annotations
+
+import asyncio
+from abc import abstractmethod
+from collections.abc import AsyncIterator, Coroutine, Iterator
+from pathlib import PurePath
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from prepboard.boards.acts.desk import Desk
+from prepboard.boards.frame.answering import Answering
+from prepboard.boards.frame.live import NotLive, follow
+from prepboard.boards.keys import bindings, of
+from prepboard.boards.widgets.messages import HintTapped
+from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import Row
+from prepboard.boards.widgets.still import Stack
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import HandOver
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.file.who import Did
+    from prepboard.store.kitchen_file import KitchenFile
+
+Doable = MakeLine | UnderWay | HandOver | TaskLine
+"""What can be started or marked done."""
+
+NARROW, WIDE = 60, 100
+"""Columns below which a row folds onto two lines, and from which lists stand side by side."""
+
+ROOMY = 30
+"""Lines from which there is room for rules."""
+
+WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
+"""Actions that need no figures: they can be done while the first ones are still being worked out."""
+
+
+class BoardScreen(Answering):
+    """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
+
+    board_name: ClassVar[str]
+    shared_keys: ClassVar[tuple[str, ...]] = ("list", "board")
+    """The groups of keys that it has beside its own."""
+    not_in_footer: ClassVar[frozenset[str]] = frozenset()
+    """Actions of every board that the footer leaves out, to have room for the board's own."""
+    own_at_once: ClassVar[bool] = True
+    """What is done here is shown before the plan is worked out with it."""
+    BINDINGS: ClassVar[list[BindingType]] = bindings("board")
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (ROOMY, "-roomy")]  # noqa: RUF012
+    CSS_PATH: ClassVar[list[str | PurePath]] = ["board_screen.tcss"]
+
+    def __init__(self, file: KitchenFile, station: str, by: str) -> None:
+        super().__init__()
+        self.file = file
+        self.desk = Desk(file, station, by, self)
+        self.board = None
+        """What is shown; None until the file was read for the first time."""
+        self.not_live: NotLive | None = None
+        self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
+        self._first: Board | NotLive | None = None
+
+    # --- for a board to fill in --------------------------------------------------------------------------
+
+    @abstractmethod
+    def compose_lists(self) -> Iterator[Widget]:
+        """The widgets between title and answers."""
+
+    @abstractmethod
+    def show(self, board: Board) -> None:
+        """Puts a board onto the lists."""
+
+    def work_out_more(self, board: Board) -> None:
+        """What this board needs beyond the plan, in a thread, so that a key pressed meanwhile is answered at once."""
+        return
+
+    def explain(self) -> tuple[str, str]:
+        """What the focused thing is, in words: a heading and a sentence or two, for the `?` screen."""
+        return "", ""
+
+    # --- the frame ---------------------------------------------------------------------------------------
+
+    def compose(self) -> ComposeResult:
+        self.fit()
+        yield PlainLine(id="title")
+        with Stack(id="lists"):
+            yield from self.compose_lists()
+        yield PlainLine(id="answer")
+        yield KeyLine(self.board_name, *self.shared_keys, id="keys", without=self.not_in_footer)
+
+    def fit(self) -> None:
+        """Takes the form that Textual gives it with its first size, so that it is not laid out in another before."""
+        for cells, forms in zip(self.app.size, (self.HORIZONTAL_BREAKPOINTS, self.VERTICAL_BREAKPOINTS), strict=True):
+            self.set_class(True, max(form for form in forms if form[0] <= cells)[1], update=False)
+
+    async def look_first(self) -> None:
+        """Works out what is to be shown before the board is on the screen, so that it is laid out and painted once."""
+        self._first = await anext(self._live)
+        if isinstance(self._first, Board):
+            await asyncio.to_thread(self.work_out_more, self._first)
+
+    def on_mount(self) -> None:
+        self._title = self.query_one("#title", PlainLine)
+        if self._first is None:
+            self._go_live()
+        elif self.app.is_running:
+            self._take(self._first)
+            self.call_after_refresh(self._go_live)
+
+    def _go_live(self) -> None:
+        self.run_worker(self._stay_live(), group="live", exclusive=True)
+
+    async def _stay_live(self) -> None:
+        async for news in self._live:
+            if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
+                await asyncio.to_thread(self.work_out_more, news)
+            if not self.app.is_running or not self._title.is_attached:
+                return  # The board is being closed, and its lines are going.
+            self._take(news)
+
+    def _take(self, news: Board | NotLive) -> None:
+        self.not_live = None if isinstance(news, Board) else news
+        self.set_class(self.not_live is not None, "-not-live")
+        if isinstance(news, Board):
+            self.board = news
+        self.show_title()
+        if isinstance(news, Board):
+            self.show(news)
+            for screen in self.app.screen_stack:
+                if screen is not self and hasattr(screen, "show"):
+                    screen.show(news)
+
+    def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
+        """Lets something run that may ask back and may take its time."""
+        if work is not None:
+            self.run_worker(work, group="asked")
+
+    def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
+        """What a wish ("start", "done") does to a line; a note or a task is only done."""
+        from prepboard.boards.acts import handover as doing_handover
+        from prepboard.boards.acts import runs as doing
+
+        if self.board is None:
+            return None
+        if isinstance(line, HandOver | TaskLine):
+            if wish == "done":
+                return doing_handover.see_to(self.desk, self.board, line)
+            self.tell(_("There is nothing to start here; d when it is done."))
+            return None
+        return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
+
+    def open_line(self, row: Row) -> None:
+        from prepboard.boards.pages.line_screen import LineScreen
+
+        self.app.push_screen(LineScreen(self, row))
+
+    def say_went(self, row: Row) -> None:
+        """Says what happened to a line that is gone; what was done here has been answered already."""
+        from prepboard.boards.frame.news import became
+
+        said = became(self.desk, self.board, row) if self.board else ""
+        if said:
+            self.tell(said, "strong")
+
+    # --- who is here -------------------------------------------------------------------------------------
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        """Initials to choose from: those of the book, else of those who have worked on what is there."""
+        if self.board is None:
+            return ()
+        state = self.board.state
+        listed = [person.initials for person in state.book.people.values()]
+        seen = {run.by for run in state.runs} | {batch.by for batch in state.batches}
+        return tuple(dict.fromkeys(listed or sorted(filter(None, seen))))
+
+    def pressed(self) -> None:
+        """Somebody pressed a key or tapped."""
+        before = self.desk.known
+        self.desk.pressed()
+        if before != self.desk.known:
+            self.show_title()
+
+    def too_early(self, key: str = "", action: str = "") -> bool:
+        """Whether a key, or the action of a tap, is about figures that are not there yet. It says so; nothing that was
+        asked for unseen is done later."""
+        meant = {one.action for one in of(self.board_name, *self.shared_keys) if key in one.keys.split(",")}
+        if self.board is not None or not (meant | {action}) - WITHOUT_FIGURES - {""}:
+            return False
+        waiting = _("The board is still being worked out; press again in a moment.")
+        self.tell(self.not_live.why if self.not_live else waiting, "strong")
+        return True
+
+    # --- keys that every board has -----------------------------------------------------------------------
+
+    def on_hint_tapped(self, event: HintTapped) -> None:
+        if not self.too_early(action=event.action):
+            self.call_later(self.run_action, event.action)
+
+    def action_all_keys(self) -> None:
+        self.ask(self.all_keys(self, self.board_name, *self.shared_keys))
+
+    async def all_keys(self, screen: Screen[Any], *groups: str) -> None:
+        """The `?` screen: what is focused, and all keys; one that is chosen there is done on `screen`."""
+        from prepboard.boards.questions.all_keys import AllKeys
+
+        focused = screen.focused
+        action = await self.app.push_screen_wait(AllKeys(groups, *self.explain()))
+        if action:
+            found = focused if focused and hasattr(focused, f"action_{action}") else screen
+            await found.run_action(action)
+
+    def action_quit(self) -> None:
+        if self.desk.unsaved and not self._said[0].startswith(_("Something is not saved")):
+            self.tell(_("Something is not saved yet: r tries again, q once more closes without it."), "strong")
+        else:
+            self.app.exit()
+
+    def action_timeline(self) -> None:
+        from prepboard.boards.timeline.screen import TimelineScreen
+
+        self.app.push_screen(TimelineScreen(self, getattr(self, "stations", ())))
+
+    def action_initials(self) -> None:
+        self.ask(self._initials())
+
+    async def _initials(self) -> None:
+        await self.desk.ask_initials()
+        self.show_title()
+
+    def action_undo(self) -> None:
+        from prepboard.boards.acts.runs import undo
+
+        self.ask(undo(self.desk))
+
+    def action_try_again(self) -> None:
+        self.ask(self.desk.try_again())

@@ -1,0 +1,197 @@
+"""Keeps a board live: reads the file whenever it changed, and works the board out again when a minute is over.
+
+One way in for everybody's changes, one's own too. When the file cannot be read the answer is `NotLive`, never
+old figures as if they were new.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+import sys
+from collections.abc import AsyncIterator
+from datetime import datetime
+from random import random
+from time import monotonic
+from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct, field
+
+from prepboard.plan.board import Board, plan
+from prepboard.plan.recording import recorded
+
+if TYPE_CHECKING:
+    from prepboard.clock import Clock
+    from prepboard.plan.given.state import State
+    from prepboard.store.kitchen_file import KitchenFile
+
+PAINTED = 0.02
+"""Seconds for which what was recorded has the processor to itself, until it is on the screen."""
+
+QUIET, SPREAD, AT_MOST = 0.8, 2.4, 4.0
+"""Seconds without another change after which the plan is worked out for what others did, and how long at most it waits
+for that: plates that go out one after the other are shown one by one and cost one plan together. By chance up to
+`SPREAD` longer, and at most half as long, so that not all boards of a kitchen plan at the same moment."""
+
+GIVES_WAY = 0.001
+"""Seconds for which a plan that is being worked out keeps a change or a press waiting, each time they take turns."""
+
+RETRY = 2.0
+"""Seconds until a file that could not be read is tried again."""
+
+
+class NotLive(Struct, frozen=True):
+    """What is shown is as old as `since`, the moment of the last good look; `why` is one line."""
+
+    since: datetime
+    why: str
+
+
+async def follow(
+    file: KitchenFile, *, own_at_once: bool = True, retry: float = RETRY
+) -> AsyncIterator[Board | NotLive]:
+    """Boards, newest last, for as long as someone takes them. Never raises for a file that is gone or broken.
+
+    What was done here is shown `own_at_once`, before the plan is worked out with it, or only with the plan.
+    """
+    since = file.clock.now()
+    while True:
+        try:
+            async for board in _boards(file, own_at_once):
+                since = board.now
+                yield board
+        except Exception as fault:
+            # Whatever goes wrong while looking, the cook needs the board back, not the end of the program.
+            yield NotLive(since, _line(fault))
+        await asyncio.sleep(retry)
+
+
+async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
+    sys.setswitchinterval(GIVES_WAY)
+    state = file.read()
+    board = await _work_out(state, file, keep=False)
+    yield board
+    from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
+
+    watching = changes(file)
+    coming = asyncio.ensure_future(anext(watching))
+    planning: asyncio.Future[Board] | None = None
+    wish = _Wish()
+    try:
+        while True:
+            await _either(coming, planning, None if planning else wish.seconds(file.clock))
+            if coming.done():
+                coming.result()
+                state = file.read()
+                coming = asyncio.ensure_future(anext(watching))
+                # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
+                if own_at_once or not file.acted:
+                    yield recorded(board, state, file.clock.now())
+                wish.changed(at_once=file.acted)
+            elif planning and planning.done():
+                board, planning = planning.result(), None
+                yield recorded(board, state, file.clock.now()) if wish.due else board
+            elif wish.due is None:
+                yield recorded(board, state, file.clock.now())
+                wish.minute_is_over()
+            if planning is None and wish.is_due:
+                planning = asyncio.ensure_future(_work_out(state, file, keep=file.acted or not wish.by_others))
+                wish = _Wish()
+    except StopAsyncIteration:
+        return
+    finally:
+        left = [task for task in (coming, planning) if task]
+        for task in left:
+            task.cancel()
+        await asyncio.gather(*left, return_exceptions=True)
+
+
+class _Wish(Struct):
+    """When the plan is to be worked out again, by the machine's own clock; not at every plate of a full service."""
+
+    due: float | None = None
+    since: float | None = None
+    """The first change that no plan knows of yet."""
+    by_others: bool = False
+    chance: float = field(default_factory=random)
+    """Of this board, this time, from 0 to 1."""
+
+    def changed(self, *, at_once: bool) -> None:
+        now = monotonic()
+        self.since, self.by_others = self.since or now, True
+        at_most = self.since + AT_MOST * (1 + self.chance) / 2
+        self.due = now + PAINTED if at_once else min(now + QUIET + SPREAD * self.chance, at_most)
+
+    def minute_is_over(self) -> None:
+        self.due = monotonic() + AT_MOST * self.chance
+
+    @property
+    def is_due(self) -> bool:
+        return self.due is not None and monotonic() >= self.due
+
+    def seconds(self, clock: Clock) -> float:
+        """How long to wait for it, or for the full minute."""
+        return _rest_of_minute(clock) if self.due is None else max(0.0, self.due - monotonic())
+
+
+async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] | None, seconds: float | None) -> None:
+    """Waits for a change or for the plan, at most so long."""
+    waited: set[asyncio.Future[Any]] = {coming, planning} if planning else {coming}
+    await asyncio.wait(waited, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
+
+
+async def _work_out(state: State, file: KitchenFile, *, keep: bool) -> Board:
+    """The board; where runs were placed anew it is kept by the station that changed something, and when nobody did
+    (a command did it, and is gone) by whoever looks first a minute later."""
+    # In a thread, so that a key pressed meanwhile is answered at once.
+    board = await asyncio.to_thread(plan, state, file.clock.now())
+    if board.new_shorts:
+        _keep_shorts(file, board)
+    if board.new_run_outs or board.new_learned:
+        _keep_history(file, board)
+    if keep:
+        file.acted = False
+        if board.new_placing:
+            _keep_placements(file, board)
+    return board
+
+
+def _keep_placements(file: KitchenFile, board: Board) -> None:
+    """Keeps where the runs lie, so that all boards show the same. A file that cannot be written to still shows."""
+    from prepboard.store.actions.placements import keep_placements
+    from prepboard.store.file.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        keep_placements(file, board.placing.digest, board.placing.placements)
+
+
+def _keep_shorts(file: KitchenFile, board: Board) -> None:
+    """Keeps since when something is short in a service under way. A file that cannot be written to still shows."""
+    from prepboard.store.actions.placements import keep_shorts
+    from prepboard.store.file.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        for day in set(board.new_shorts.values()):
+            keep_shorts(file, day, {key: board.now for key, of_day in board.new_shorts.items() if of_day == day})
+
+
+def _keep_history(file: KitchenFile, board: Board) -> None:
+    """Keeps what ran out just now, and what closed services taught; a file that cannot be written to still shows."""
+    from prepboard.store.actions.history import keep_learned, keep_run_outs
+    from prepboard.store.file.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        if board.new_learned:
+            keep_learned(file, board.state.version, *board.new_learned)
+        for sitting, dishes in board.new_run_outs.items():
+            keep_run_outs(file, sitting, dishes, board.now)
+
+
+def _rest_of_minute(clock: Clock) -> float:
+    now = clock.now()
+    return 60.05 - now.second - now.microsecond / 1e6
+
+
+def _line(fault: Exception) -> str:
+    text = " ".join(str(fault).split())
+    return text or type(fault).__name__

@@ -1,0 +1,1 @@
+"""What is opened over a board, to read and to act from."""

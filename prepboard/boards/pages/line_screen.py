@@ -1,0 +1,186 @@
+"""An open line, on a page of its own that can be read by scrolling. It lives on while it is open."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from prepboard.boards.acts import places as doing_places
+from prepboard.boards.acts import runs as doing
+from prepboard.boards.keys import bindings, named
+from prepboard.boards.rows.find import Shown, find
+from prepboard.boards.rows.line_page import detail
+from prepboard.boards.rows.recipe_page import Block
+from prepboard.boards.widgets.messages import HintTapped
+from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import Row, clean
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import HandOver
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.boards.frame.board_screen import BoardScreen
+    from prepboard.store.file.who import Did
+
+
+class LineScreen(Screen[None]):
+    """The page of one row of a board; started here, it goes on as the page of the run."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings("line")
+    CSS_PATH = "page.tcss"
+
+    def __init__(self, station: BoardScreen, row: Row) -> None:
+        super().__init__()
+        self.station, self.row = station, row
+        self._shown: tuple[str, list[Block]] = ("", [])
+        self._gone = False
+
+    def compose(self) -> ComposeResult:
+        yield Static(id="line-title")
+        with VerticalScroll(id="page"):
+            yield Static(id="text", classes="lines")
+        yield PlainLine(id="answer")
+        yield KeyLine("line", id="keys")
+
+    def on_mount(self) -> None:
+        self.station.show_answer(self.query_one("#answer", PlainLine))
+        if self.station.board:
+            self.show(self.station.board)
+        self.query_one("#page").focus()
+
+    def show(self, board: Board) -> None:
+        """Shows the line as it stands now; where it went, what happened to it, above what it last said."""
+        found = find(board, self.row.key)
+        if found is None:
+            if not self._gone:
+                self._gone = True
+                self.station.say_went(self.row)
+            return
+        self._gone = False
+        self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
+        shown = detail(board, found, self.station.story_of(found))
+        if shown != self._shown:
+            self._shown = shown
+            title, blocks = shown
+            self.query_one("#line-title", Static).update(Content(clean(title)))
+            self.query_one("#text", Static).update(Content.assemble(*page(blocks)))
+
+    def follow(self, row: Row) -> None:
+        """Shows another row from now on: the run that this line became."""
+        self.row = row
+        if self.station.board:
+            self.show(self.station.board)
+
+    def on_hint_tapped(self, event: HintTapped) -> None:
+        event.stop()
+        self.call_later(self.run_action, event.action)
+
+    # --- keys --------------------------------------------------------------------------------------------
+
+    def action_start(self) -> None:
+        self.station.ask(self._do("start"))
+
+    def action_done(self) -> None:
+        self.station.ask(self._do("done"))
+
+    async def _do(self, wish: str) -> None:
+        board = self.station.board
+        found = find(board, self.row.key) if board else None
+        if board is None or not isinstance(found, MakeLine | UnderWay | HandOver | TaskLine):
+            self.station.tell(_("That is for a line to make or under way."))
+            return
+        work = self.station.do(wish, found)
+        did = await work if work else None
+        if did and wish == "done":
+            self.dismiss()
+        elif did and isinstance(found, MakeLine):
+            self.follow(Row(f"run {did.run}", what=self.row.what))
+
+    @property
+    def _found(self) -> Shown | None:
+        board = self.station.board
+        return find(board, self.row.key) if board else None
+
+    def _run(self, do: Callable[[Desk, Board, UnderWay], Coroutine[Any, Any, Did | None]]) -> None:
+        found, board = self._found, self.station.board
+        if board and isinstance(found, UnderWay):
+            self.station.ask(do(self.station.desk, board, found))
+        else:
+            self.station.tell(_("That is for a line under way."))
+
+    def action_part_ready(self) -> None:
+        self._run(doing.part_ready)
+
+    def action_done_onto(self) -> None:
+        self._run(doing.done_onto)
+
+    def action_label(self) -> None:
+        found = self._found
+        self.station.show_labels((found.batch.code,) if isinstance(found, Expiring) else ())
+
+    def action_handle(self) -> None:
+        found, board = self._found, self.station.board
+        if board and isinstance(found, Expiring):
+            self.station.ask(doing_places.handle(self.station.desk, board, found.batch))
+        else:
+            self.station.tell(_("That is for a batch."))
+
+    def action_undo(self) -> None:
+        self.station.action_undo()
+
+    def action_all_keys(self) -> None:
+        self.station.ask(self.station.all_keys(self, "line"))
+
+    def action_back(self) -> None:
+        self.dismiss()
+
+    @property
+    def _page(self) -> VerticalScroll:
+        return self.query_one("#page", VerticalScroll)
+
+    def action_down(self) -> None:
+        self._page.scroll_down(animate=False)
+
+    def action_up(self) -> None:
+        self._page.scroll_up(animate=False)
+
+    def action_page_down(self) -> None:
+        self._page.scroll_page_down(animate=False)
+
+    def action_page_up(self) -> None:
+        self._page.scroll_page_up(animate=False)
+
+
+def _footer(shown: Shown) -> tuple[str, ...]:
+    """The keys that mean something on such a page, at most six."""
+    if isinstance(shown, UnderWay):
+        return ("start", "done", "part_ready", "undo", "all_keys", "back")
+    if isinstance(shown, Expiring):
+        return ("label", "handle", "undo", "all_keys", "back")
+    if isinstance(shown, HandOver | TaskLine):
+        return ("done", "undo", "all_keys", "back")
+    if isinstance(shown, MakeLine):
+        return ("start", "done", "undo", "all_keys", "back")
+    return ("all_keys", "back")
+
+
+def page(blocks: list[Block]) -> list[tuple[str, str] | str]:
+    """The page as pieces of text with their styles."""
+    parts: list[tuple[str, str] | str] = []
+    for heading, lines in blocks:
+        if parts:
+            parts.append("\n")
+        if heading:
+            parts.append((f"{heading}\n", "bold"))
+        parts += [f"  {clean(line)}\n" for line in lines]
+    return parts

@@ -1,0 +1,1 @@
+"""The sous chef's board."""

@@ -1,0 +1,94 @@
+"""A sitting more: asked for in one line, added at once, taken back with undo."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, time
+from functools import partial
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from prepboard.boards.questions.typed import AskTyped
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.widgets.letters import starts
+from prepboard.paper.text.saying import near_day
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import Sitting
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.pars.typing_screen import TypingScreen
+
+_ITS_OWN = re.compile(r"(?P<name>.*\D)\s+(?P<starts>\d?\d:\d\d)\s*[-–]\s*(?P<ends>\d?\d:\d\d)\s+(?P<covers>\d{1,5})")
+_OF_THE_BOOK = re.compile(r"(?P<name>.*\D)(?:\s+(?P<covers>\d{1,5}))?")
+
+
+class Held(Struct, frozen=True):
+    """One of the book's services on a day on which it is not held; without covers as many as the book says."""
+
+    service: str
+    covers: int | None
+
+
+class Own(Struct, frozen=True):
+    """A sitting of its own."""
+
+    name: str
+    starts: time
+    ends: time
+    covers: int
+
+
+def read_sitting(board: Board, text: str) -> Held | Own:
+    """ "Late table 22:00-23:30 20", or a service of the book: "lunch 40". ValueError in words."""
+    own = _ITS_OWN.fullmatch(text.strip())
+    if own:
+        return Own(own["name"].strip(), _clock(own["starts"]), _clock(own["ends"]), int(own["covers"]))
+    known = _OF_THE_BOOK.fullmatch(text.strip())
+    found = [one for one in board.state.book.services.values() if known and starts(known["name"].strip(), one.name)]
+    if known and len(found) == 1:
+        return Held(found[0].id, int(known["covers"]) if known["covers"] else None)
+    raise ValueError(_("write it like: Late table 22:00-23:30 20; or a service of the book and its covers: lunch 40"))
+
+
+def _clock(text: str) -> time:
+    hours, minutes = map(int, text.split(":"))
+    if hours > 23 or minutes > 59:
+        raise ValueError(_("'{text}' is no time; write it like 17:30").format(text=text))
+    return time(hours, minutes)
+
+
+async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
+    """Asks for a sitting on the day of another, and adds it."""
+    from prepboard.store.actions import services
+
+    board = screen.preview
+    who = await screen.desk.who() if board else None
+    if board is None or who is None:
+        return
+    day: date = like[1]
+    title = _("One more service on {day}: name, times, covers")
+    asked = await screen.app.push_screen_wait(
+        AskTyped(
+            title.format(day=near_day(voice_of(board).days, day, board.now)),
+            partial(read_sitting, board),
+            notes=_notes(board, like),
+        )
+    )
+    if asked is None:
+        return
+    if isinstance(asked, Held):
+        write = partial(services.hold, screen.file, who, (asked.service, day), asked.covers)
+    else:
+        new = services.NewService(asked.name, asked.starts, asked.ends, asked.covers, like=like[0])
+        write = partial(services.add_service, screen.file, who, day, new)
+    await screen.desk.carry_out(write)
+
+
+def _notes(board: Board, like: Sitting) -> list[str]:
+    notes = [_("Late table 22:00-23:30 20; or a service of the book: lunch 40.")]
+    if like[0]:
+        named = voice_of(board).service(*like)
+        notes.append(_("One of its own has the dishes and shares of {service}.").format(service=named))
+    return [*notes, _("It is added at once; u takes it back.")]

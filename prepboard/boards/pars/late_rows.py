@@ -1,0 +1,76 @@
+"""From the board to the list of what is too late, each with what helps. Pure."""
+
+from __future__ import annotations
+
+from prepboard.boards.pars.rows import Table
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
+from prepboard.boards.widgets.row import in_brief
+from prepboard.paper.text.notes import note_text
+from prepboard.plan.board import Board
+from prepboard.plan.given.numbers import Number
+from prepboard.plan.shown.lines import MakeLine
+from prepboard.texts import _
+
+SMALL_NOTES = frozenset({"over", "long wait"})
+"""Notes that say nothing about what is too late."""
+
+
+REMEDIES = ("smaller in time", "in time", "could give way", "off until")
+"""What helps stands before what only says how bad it is."""
+
+
+def _help(kind: str) -> int:
+    return REMEDIES.index(kind) if kind in REMEDIES else len(REMEDIES)
+
+
+def too_late(board: Board) -> list[MakeLine]:
+    """The lines that cannot be ready in time any more, or that do not fit at all."""
+    return [
+        line
+        for line in board.make
+        if line.late_minutes or any(note.kind in ("too late", "cannot fit") for note in line.notes)
+    ]
+
+
+def late(board: Board) -> Table:
+    """What is too late, and what can be done about it."""
+    columns = (
+        Column(_("start by")),
+        Column(_("prep")),
+        Column(_("amount"), right=True),
+        Column(_("how late")),
+        Column(_("if started now"), gives=1),
+        Column(_("station"), gives=2),
+        Column(_("what helps"), gives=3, stays=True),
+    )
+    return columns, tuple(_late_row(board, line) for line in too_late(board))
+
+
+def _late_row(board: Board, line: MakeLine) -> ColumnRow:
+    voice = voice_of(board)
+    lateness = voice.urgency(line.start_by) if line.late_minutes else _("does not fit")
+    ready = _("ready {time}").format(time=voice.time(line.ready_if_started_now))
+    notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
+    helps = [note_text(note, voice) for note in notes]
+    when, name = voice.time(line.start_by), voice.name(line.prep)
+    amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
+    return ColumnRow(
+        str(line.line),
+        when=when,
+        what=name,
+        amount=amount,
+        words=f"{lateness}, {ready}",
+        extra="; ".join(helps),
+        tone="late",
+        cells=(
+            Cell(when, tone="late"),
+            Cell(name, tone="strong"),
+            Cell(amount),
+            Cell(lateness, tone="late"),
+            Cell(ready),
+            Cell(station, tone="dim"),
+            Cell("; ".join(helps), brief=helps[0] if helps else ""),
+        ),
+        number=Number("given", item=line.prep, day=voice.days.business_day(max(line.start_by, board.now))),
+    )

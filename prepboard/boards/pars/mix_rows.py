@@ -1,0 +1,79 @@
+"""From two boards to the dishes of a sitting: their shares, fixed counts and expected portions. Pure."""
+
+from __future__ import annotations
+
+from prepboard.boards.pars.rows import Table
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.rows.number_words import share_words
+from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
+from prepboard.paper.text.saying import Voice, listed
+from prepboard.plan.board import Board
+from prepboard.plan.changing.drafts import Draft, in_force, occasion_of
+from prepboard.plan.demand.mixing import Taken, dishes_of
+from prepboard.plan.given.numbers import Number
+from prepboard.plan.given.state import Sitting
+from prepboard.texts import _
+
+
+def dish_key(dish: str) -> str:
+    return f"dish {dish}"
+
+
+def dishes(before: Board, preview: Board, draft: Draft, sitting: Sitting) -> Table:
+    """The dishes of one sitting in book order."""
+    columns = (
+        Column(_("dish")),
+        Column(_("share"), right=True),
+        Column(_("was"), right=True),
+        Column(_("fixed count"), right=True),
+        Column(_("expected"), right=True, gives=2),
+        Column(_("course"), gives=1),
+        Column("", gives=3),
+    )
+    at = occasion_of(preview.state, sitting)
+    taken = dishes_of(preview.state.book, at) if at else ()
+    voice = voice_of(preview)
+    return columns, tuple(_row(voice, before, preview, draft, sitting, one) for one in taken)
+
+
+def _row(voice: Voice, before: Board, preview: Board, draft: Draft, sitting: Sitting, one: Taken) -> ColumnRow:
+    number, count = Number("mix", sitting, one.dish), Number("count", sitting, one.dish)
+    share, was = share_words(one.share), ""
+    if number in draft:
+        share, was = f"[ {share} ]", share_words(in_force(before.state, number))
+    fixed = "" if one.count is None else str(one.count)
+    if count in draft:
+        fixed = f"[ {fixed or '–'} ]"
+    dish = preview.state.book.dishes[one.dish]
+    portions = _("about {n}").format(n=round(one.portions)) if one.count is None else str(one.count)
+    state = _state(preview, draft, sitting, one)
+    name = voice.name(one.dish)
+    return ColumnRow(
+        dish_key(one.dish),
+        what=name,
+        amount=share,
+        words=listed((_("was {n}").format(n=was) if was else "", fixed and _("count {n}").format(n=fixed), portions)),
+        extra=state,
+        cells=(
+            Cell(name, tone="dim" if one.off else "plain"),
+            Cell(share, tone="strong" if was else "plain"),
+            Cell(was),
+            Cell(fixed, tone="strong" if count in draft else "plain"),
+            Cell(portions, portions.removeprefix(_("about {n}").format(n=""))),
+            Cell(dish.course or ""),
+            Cell(state, tone="strong" if one.off else "dim"),
+        ),
+        number=number,
+    )
+
+
+def _state(preview: Board, draft: Draft, sitting: Sitting, one: Taken) -> str:
+    """Whether a dish is taken off and why, else whether its share is set by hand."""
+    tonight = preview.state.tonight.get(sitting)
+    said = _("by hand") if one.by_hand and Number("mix", sitting, one.dish) not in draft else ""
+    if one.off:
+        why = tonight.why_off.get(one.dish, "") if tonight else ""
+        said = _("86: {why}").format(why=why) if why else _("86, taken off")
+    if Number("off", sitting, one.dish) in draft:
+        return f"[ {said or _('back')} ]"
+    return said

@@ -1,0 +1,52 @@
+"""Asks for an amount; Enter alone takes what is offered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from prepboard.boards.questions.pad import DIGITS
+from prepboard.boards.questions.typed import AskTyped
+from prepboard.book.amounts import Amount, Measure, read_amount
+from prepboard.paper.text.saying import listed
+from prepboard.texts import _
+
+
+class Given(Struct, frozen=True):
+    """The answer: millionths, or None for "as offered"."""
+
+    amount: int | None
+
+
+class AskAmount(AskTyped[Given]):
+    """`planned` is what Enter alone takes, in words ("": an amount must be typed)."""
+
+    def __init__(
+        self, title: str, planned: str, measure: Measure, notes: Sequence[str] = (), *, why_planned: str = ""
+    ) -> None:
+        self._planned, self._measure = planned, measure
+        taken = (why_planned or _("Enter: {planned}, as planned.")).format(planned=planned) if planned else ""
+        units = _units(measure)
+        super().__init__(title, self._amount, offered=planned, notes=[taken, units, *notes], signs=DIGITS)
+
+    def _amount(self, text: str) -> Given:
+        if not text and self._planned:
+            return Given(None)
+        return Given(self._measure.millionths(read_amount(text)))
+
+
+def _units(measure: Measure) -> str:
+    if measure.containers:
+        said = _("A bare number is in {unit}; {containers} is an amount too.")
+        return said.format(unit=measure.unit, containers=listed(f"1 {name}" for name in measure.containers))
+    return _("A bare number is in {unit}.").format(unit=measure.unit)
+
+
+class AskAnyAmount(AskTyped[Amount]):
+    """Asks for an amount of something whose unit nobody knows yet."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__(
+            title, read_amount, notes=[_("Such as 1.2 kg or 500 ml; a bare number counts pieces.")], signs=DIGITS
+        )

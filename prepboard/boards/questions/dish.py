@@ -1,0 +1,83 @@
+"""Asks which dish goes out, and how many plates: a number first, then letters or the cursor."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from prepboard.boards.questions.pad import BACK, Pad
+from prepboard.boards.questions.which import Which
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.messages import SignTapped
+from prepboard.boards.widgets.plain_line import KeyLine
+from prepboard.boards.widgets.row import Row, clean
+from prepboard.texts import _, some
+
+
+class Plates(Struct, frozen=True):
+    """So many plates of a dish; below nothing takes back a miscount."""
+
+    dish: str
+    n: int
+
+
+class AskDish(Which[Plates]):
+    """Digits typed before any letter say how many; a minus before them takes that many back."""
+
+    DEFAULT_CSS = """
+    AskDish > #question { width: 76; }
+    """
+
+    def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "") -> None:
+        super().__init__(title, dishes, empty=_("No dish is on this service."), first=first)
+        self._number = ""
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="question"):
+            yield Static(Content(clean(self._title)), classes="title")
+            yield Pad("1234567890-", id="signs")
+            yield LineList(id="choices", one_tap=True)
+            yield Static(Content(""), classes="quiet", id="typed")
+            yield KeyLine("answer", "dialog")
+
+    @property
+    def n(self) -> int:
+        digits = self._number.removeprefix("-") or "1"
+        return -int(digits) if self._number.startswith("-") else int(digits)
+
+    def take_sign(self, sign: str) -> bool:
+        """Digits and a minus are the number, as long as no letter is there."""
+        first = not self._number and sign == "-"
+        if self._letters or not (first or (sign.isascii() and sign.isdigit() and len(self._number) < 4)):
+            return False
+        self._number += sign
+        self.say_typed()
+        return True
+
+    def take_back(self) -> None:
+        if self._letters:
+            super().take_back()
+        else:
+            self._number = self._number[:-1]
+            self.say_typed()
+
+    def typed(self, letters: str) -> str:
+        """How many go out, and what was typed."""
+        if self.n < 0:
+            said = some("{n} plate is taken back", "{n} plates are taken back", -self.n)
+        else:
+            said = some("{n} plate goes out", "{n} plates go out", self.n)
+        return f"{said}; {super().typed(letters)}"
+
+    def on_sign_tapped(self, event: SignTapped) -> None:
+        event.stop()
+        if event.sign == BACK:
+            self.take_back()
+        else:
+            self.take_sign(event.sign)
+
+    def chosen(self, row: Row) -> Plates:
+        return Plates(row.key, self.n)

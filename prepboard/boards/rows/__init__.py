@@ -1,0 +1,1 @@
+"""From a Board to rows and pages of words. Pure."""

@@ -1,0 +1,28 @@
+"""Finding: from the key of a row back to what it stands for."""
+
+from __future__ import annotations
+
+from prepboard.boards.rows import bring_rows, handover_rows
+from prepboard.boards.rows import temperature_rows as watched
+from prepboard.boards.rows.lists import run_key
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import HandOver
+from prepboard.plan.probes.watching import Flag
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import Bring, Expiring, Left, MakeLine, UnderWay
+
+Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine | Bring
+
+
+def find(board: Board, key: str) -> Shown | None:
+    """The line, run, batch, dish or place that a row's key names; None when the board has lost it."""
+    keyed: dict[str, Shown] = {left.dish: left for left in board.left}
+    keyed |= {batch.code: Expiring(batch, use_first=False) for batch in board.state.batches}
+    keyed |= watched.found(board)
+    keyed |= handover_rows.open_notes(board)
+    keyed |= handover_rows.open_tasks(board)
+    keyed |= bring_rows.to_bring(board)
+    keyed |= {ending.batch.code: ending for ending in board.expiring}
+    keyed |= {run_key(run): run for run in board.under_way}
+    keyed |= {str(line.line): line for line in board.make}
+    return keyed.get(key)

@@ -1,0 +1,213 @@
+"""From the Board to the rows of a station's lists. Pure: a board and the benches it is for in, rows out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from functools import partial
+from operator import is_
+
+from prepboard.boards.widgets.row import Row, Tone
+from prepboard.paper.lists.stations import batch_name
+from prepboard.paper.text.saying import Voice, listed, near_day
+from prepboard.paper.text.temperatures import cooling_short
+from prepboard.plan.board import Board
+from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
+from prepboard.texts import _
+
+_MINUTE = timedelta(minutes=1)
+_FAR = timedelta(hours=5)
+"""From here on "tonight" and "tomorrow" say more than hours and minutes."""
+_EVENING = 18
+
+
+def voice_of(board: Board) -> Voice:
+    """Says this kitchen's names, amounts and times, as if it were the full minute that the board's clock shows.
+
+    Else "in 3 h 39" would stand beside 14:20 and 18:00.
+    """
+    return Voice(board.state.book, board.now.replace(second=0, microsecond=0))
+
+
+class Said:
+    """A board's rows as they were last said: a line that is the very same is not said anew until the minute is over."""
+
+    def __init__(self) -> None:
+        self._ground: tuple[object, ...] = ()
+        self._before: dict[int, tuple[object, Row]] = {}
+        self._rows: dict[int, tuple[object, Row]] = {}
+
+    def anew(self, board: Board, stations: tuple[str, ...]) -> None:
+        """Begins with another board; what was not said of the last one is forgotten."""
+        ground = (board.state.book, board.watch, voice_of(board).now, stations)
+        same = self._ground and all(map(is_, ground[:2], self._ground)) and ground[2:] == self._ground[2:]
+        self._before, self._rows, self._ground = (self._rows if same else {}), {}, ground
+
+    def row(self, line: object, say: Callable[[], Row]) -> Row:
+        known = self._before.get(id(line))
+        row = known[1] if known and known[0] is line else say()
+        self._rows[id(line)] = line, row
+        return row
+
+
+def sitting_ahead(board: Board) -> SittingLine | None:
+    """The service under way, else the next one."""
+    ahead = [sitting for sitting in board.sittings if sitting.ends > board.now]
+    return next((sitting for sitting in ahead if sitting.running), ahead[0] if ahead else None)
+
+
+# --- to make ---------------------------------------------------------------------------------------------
+
+
+def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
+    return [line for line in board.make if line.station in stations]
+
+
+def to_make(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+    """Rows of the runs to make, the most urgent first."""
+    said = said or Said()
+    return tuple(said.row(line, partial(make_row, board, line, stations)) for line in lines_to_make(board, stations))
+
+
+def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
+    """One run to make; with its bench, where the board is of several."""
+    voice = voice_of(board)
+    bench = voice.station(line.station) if len(stations) > 1 else ""
+    words, tone = urgency(voice, line.start_by)
+    return Row(
+        key=str(line.line),
+        when=voice.time(line.start_by),
+        what=voice.name(line.prep),
+        amount=voice.amount(line.prep, line.amount),
+        words=words,
+        extra=listed((bench, serves(voice, line))),
+        tone=tone,
+    )
+
+
+def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
+    """How a start-by presses, in words, and how that reads."""
+    ahead = start_by - voice.now
+    if ahead < _MINUTE:
+        return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"
+    if ahead >= _FAR:
+        start, now = voice.days.local(start_by), voice.days.local(voice.now)
+        if start.date() == now.date():
+            return (_("tonight") if start.hour >= _EVENING else voice.urgency(start_by)), "plain"
+        if start.date() - now.date() == timedelta(days=1):
+            return _("tomorrow"), "plain"
+    return voice.urgency(start_by), "plain"
+
+
+def serves(voice: Voice, line: MakeLine) -> str:
+    """What a run is for: "Dinner, Sun Lunch", or the run that takes it."""
+    named: list[str] = []
+    for use in line.serves:
+        if use.service:
+            named.append(voice.service(use.service, use.day))
+        elif use.run_of:
+            named.append(_("for {prep}").format(prep=voice.name(use.run_of)))
+    return listed(dict.fromkeys(named))
+
+
+# --- under way -------------------------------------------------------------------------------------------
+
+
+def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
+    mine = (run for run in board.under_way if run.station in stations)
+    return sorted(mine, key=lambda run: (run.next_at, run.run))
+
+
+def under_way(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+    """Rows of the runs under way, by when somebody is needed next."""
+    said = said or Said()
+    return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
+
+
+def run_key(run: UnderWay) -> str:
+    return f"run {run.run}"
+
+
+def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
+    voice = voice_of(board)
+    bench = voice.station(run.station) if len(stations) > 1 else ""
+    due = run.next_at - voice.now
+    next_thing = run.next or _("mark it done")
+    tone: Tone = "plain"
+    if due <= -_MINUTE:
+        next_thing, tone = f"{voice.urgency(run.next_at)}: {next_thing}", "late"
+    elif due < _MINUTE:
+        next_thing, tone = _("now: {step}").format(step=next_thing), "strong"
+    if warning := _warning(board, run):
+        next_thing, tone = warning, "late"
+    return Row(
+        key=run_key(run),
+        when=voice.time(run.next_at),
+        what=voice.name(run.prep),
+        amount=voice.amount(run.prep, run.amount),
+        words=next_thing,
+        extra=listed((bench, run.by)),
+        tone=tone,
+    )
+
+
+def _warning(board: Board, run: UnderWay) -> str:
+    """What its temperature asks for now, before anything else; empty while it cools in time."""
+    if held := board.watch.held.get(run.run):
+        return _("do not use: {why}").format(why=_(held.why))
+    line = next((line for line in board.watch.cooling if line.of == run.run), None)
+    return cooling_short(line) if line and line.verdict in ("too late", "not cooling", "may be late") else ""
+
+
+# --- goes off soon ---------------------------------------------------------------------------------------
+
+
+def batches_ending(board: Board, stations: tuple[str, ...]) -> list[Expiring]:
+    return [ending for ending in board.expiring if ending.batch.station in stations]
+
+
+def goes_off(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+    """Rows of the batches that end soon, the first to end first."""
+    said = said or Said()
+    return tuple(said.row(ending, partial(_ending_row, board, ending)) for ending in batches_ending(board, stations))
+
+
+def _ending_row(board: Board, ending: Expiring) -> Row:
+    voice, batch = voice_of(board), ending.batch
+    over = batch.use_by is not None and batch.use_by <= board.now
+    tone: Tone = "plain"
+    word = ""
+    when = last_moment(voice, batch.use_by)
+    if over:
+        # In the first column, which gives way to nothing: no screen is so narrow that this could go missing.
+        when, word, tone = _("discard"), voice.good_to(batch.use_by), "discard"
+    elif batch.blocked:
+        when, word, tone = _("blocked"), _("do not use: {why}").format(why=_(batch.blocked)), "discard"
+    elif ending.use_first:
+        word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
+    return Row(
+        key=batch.code,
+        when=when,
+        what=batch_name(batch.prep, batch.name, voice),
+        amount=voice.left(batch),
+        words=f"{batch.code}  {word}".rstrip(),
+        extra="",
+        tone=tone,
+    )
+
+
+def _ends_today(voice: Voice, use_by: datetime | None) -> bool:
+    tomorrow = voice.days.business_day(voice.now) + timedelta(days=1)
+    return use_by is not None and use_by <= voice.days.opens(tomorrow)
+
+
+def last_moment(voice: Voice, use_by: datetime | None) -> str:
+    """The last moment it is good: "22:00", "tonight" (to midnight), "Sun" (to the midnight that ends it)."""
+    if use_by is None:
+        return ""
+    last_day = voice.days.local(use_by).date() - timedelta(days=1)
+    if use_by != voice.days.midnight_after(last_day):
+        return voice.time(use_by)
+    if last_day == voice.days.business_day(voice.now):
+        return _("tonight")
+    return near_day(voice.days, last_day, voice.now)

@@ -1,0 +1,227 @@
+"""What a station's board says: its title and its four sections, for the screen and for the plain-text twin alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from msgspec import Struct
+from rich.cells import cell_len
+
+from prepboard.boards.rows import handover_rows
+from prepboard.boards.rows import lists as rows
+from prepboard.boards.rows.left_rows import dishes_left, left_over, short_names
+from prepboard.boards.rows.temperature_rows import temperatures
+from prepboard.boards.rows.work_words import work_ahead, work_in_brief
+from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
+from prepboard.paper.text.saying import Voice, long_day
+from prepboard.plan.board import Board
+from prepboard.plan.shown.lines import SittingLine
+from prepboard.texts import _
+
+
+class Title(Struct, frozen=True):
+    """The first line of a board: whose it is, when it is, what comes next, who is working."""
+
+    whose: str
+    when: str
+    service: str
+    who: str
+
+
+class Section(Struct, frozen=True):
+    """A list with its heading; `aside` stands at its right, as far as there is room; `empty` where there is no row."""
+
+    name: str
+    heading: str
+    aside: tuple[str, ...]
+    rows: tuple[Row, ...]
+    empty: str
+    brief: str = ""
+    """What `aside` says, in fewer words."""
+
+
+class View(Struct, frozen=True):
+    title: Title
+    sections: tuple[Section, ...]
+
+
+def view(
+    board: Board,
+    stations: tuple[str, ...],
+    by: str = "",
+    *,
+    clock_by_hand: bool = False,
+) -> View:
+    """The board of one bench, or of several on a slow night."""
+    shown = title(board, stations, by, clock_by_hand=clock_by_hand)
+    return View(shown, sections(board, stations, rows.Said()))
+
+
+def sections(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Section, ...]:
+    """Its four lists; rows that were `said` before are not made again."""
+    said.anew(board, stations)
+    nothing, no_end = _("Nothing is under way."), _("Nothing goes off within three business days.")
+    return (
+        _to_make(board, stations, said),
+        Section("under-way", _("UNDER WAY"), (), rows.under_way(board, stations, said), nothing),
+        Section("goes-off", _("GOES OFF SOON"), _basis(board), _goes_off(board, stations, said), no_end),
+        _left(board, stations, said),
+    )
+
+
+def _goes_off(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
+    """What cools or is out of range, then what ends soon; a batch that is both stands once."""
+    minded = temperatures(board, stations)
+    keys = {row.key for row in minded}
+    return (*minded, *(row for row in rows.goes_off(board, stations, said) if row.key not in keys))
+
+
+def _basis(board: Board) -> tuple[str, ...]:
+    """By which rule book the dates are, and whether the kitchen's own plan is looser than it."""
+    kitchen = board.state.book.kitchen
+    by = _("by {rules}").format(rules=kitchen.rules.title)
+    return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
+
+
+def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
+    ahead = rows.sitting_ahead(board)
+    empty = _("Nothing to make: what is on hand and under way is enough.")
+    if ahead is None:
+        empty = _("Nothing to make: no service is near.")
+    aside, brief = work_ahead(board, stations), work_in_brief(board, stations)
+    return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations, said), empty, brief)
+
+
+def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
+    """What is to be done at these benches, by the moment at which it presses."""
+    runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
+    timed = [(line.start_by, row) for line, row in runs]
+    timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
+    return tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
+
+
+def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
+    """What others left to be known here, until it is ticked off."""
+    left = handover_rows.notes(board, stations)
+    return Section("notes", _("NOTES"), (_("d ticks one off"),), left, _("Nobody left a note."))
+
+
+def _left(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
+    ahead = rows.sitting_ahead(board)
+    heading, empty = _("LEFT"), _("No service is near, so no plates are counted.")
+    if ahead:
+        named = rows.voice_of(board).service(ahead.service, ahead.day)
+        heading = _("LEFT FOR {service}").format(service=named.upper())
+        empty = _("No dish of {service} has a prep of this bench.").format(service=named)
+    left = dishes_left(board, stations)
+    expected = any(dish.basis == "expected" for dish in left)
+    aside = (_("expected, not counted"),) if expected else ()
+    return Section("left", heading, aside, left_over(board, stations, said), empty)
+
+
+def about(section: str) -> str:
+    """What a list is, for the `?` screen."""
+    return {
+        "notes": _(
+            "What others left to be known at this bench, or by all, the last first. Enter shows all of one, d ticks it"
+            " off for everyone, n writes one."
+        ),
+        "to-make": _(
+            "Runs that the plan asks for, the most urgent first: when to start at the latest, the prep, how much, how"
+            " that presses, and what it is for. Enter opens the recipe for this run and why it is this much."
+        ),
+        "under-way": _(
+            "Runs that somebody started: when somebody is needed next, the prep, how much it will give, what to do"
+            " then, and who has it. s goes on to the next step, d marks it done."
+        ),
+        "goes-off": _(
+            "Batches that end within three business days, the first to end first: until when they are good, how much"
+            " is left, and their code. What is past its use-by is to be thrown away: x, with a reason."
+        ),
+        "left": _(
+            "Plates that can still go out in this service, dish by dish, and which prep decides that. p counts a plate"
+            " out; 86 is a dish that can no longer be plated."
+        ),
+    }[section]
+
+
+def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bool) -> Title:
+    voice = rows.voice_of(board)
+    whose = " + ".join(voice.station(station).upper() for station in stations)
+    return board_title(whose, board, by, clock_by_hand=clock_by_hand)
+
+
+def board_title(whose: str, board: Board, by: str, *, clock_by_hand: bool) -> Title:
+    """The title of any board: whose it is, the clock, the service that comes next, who works."""
+    voice = rows.voice_of(board)
+    ahead = rows.sitting_ahead(board)
+    when = clock_text(voice, board.now)
+    if clock_by_hand or board.state.clock_set_by_hand:
+        when = _("{clock}, clock set by hand").format(clock=when)
+    return Title(
+        whose=whose,
+        when=when,
+        service=_service(voice, ahead) if ahead else _("no service is near"),
+        who=by,
+    )
+
+
+def title_lines(shown: Title, stale: str, width: int) -> list[list[Piece]]:
+    """The title on one line, else on two or three; `stale` takes the clock's place."""
+    when: Piece = (stale, "late") if stale else (shown.when, "plain")
+    parts: list[Piece] = [(shown.whose, "strong"), when, (shown.service, "plain"), (shown.who, "strong")]
+    whose, when, service, who = ((clean(text), tone) for text, tone in parts)
+    blank: Piece = (" ", "plain")
+
+    def spare(*pieces: Piece) -> int:
+        return width - 2 - sum(cell_len(text) for text, _tone in pieces)
+
+    if (room := spare(whose, when, service, who)) >= 6:
+        gaps = [room // 3 + (1 if at < room % 3 else 0) for at in range(3)]
+        line = [blank]
+        for part, gap in zip((whose, when, service, who), [*gaps, 1], strict=True):
+            line += [part, (" " * gap, "plain")]
+        return [line]
+    if spare(whose, when, who) >= 6:
+        return [spread([blank, whose, ("   ", "plain"), when], [who], width), filled([blank, service], width)]
+    return [spread([blank, whose], [who], width), filled([blank, when], width), filled([blank, service], width)]
+
+
+def out_lines(board: Board, width: int) -> list[list[Piece]]:
+    """What is 86 and what is low, on one line with as many names as it has room for; none where nothing is. For boards
+    whose lists do not say it."""
+    out = [left.dish for left in board.left if left.eighty_six]
+    low = [left.dish for left in board.left if left.low]
+    named, shown = short_names(board), [len(out), len(low)]
+    while any(shown):
+        parts = [(_("86: {dishes}"), out, shown[0]), (_("low: {dishes}"), low, shown[1])]
+        said = "; ".join(text.format(dishes=_first_of(dishes, named, n)) for text, dishes, n in parts if dishes)
+        if cell_len(said) <= width - 2 or max(shown) == 1:
+            return [filled([(f" {said}", "strong")], width)]
+        shown[shown.index(max(shown))] -= 1
+    return []
+
+
+def _first_of(dishes: list[str], named: Mapping[str, str], most: int) -> str:
+    more = _(" and {n} more").format(n=len(dishes) - most) if len(dishes) > most else ""
+    return ", ".join(named[dish] for dish in dishes[:most]) + more
+
+
+def clock_text(voice: Voice, at: datetime) -> str:
+    """ "Sat 31 Oct  14:22"."""
+    return f"{long_day(voice.days.local(at).date())}  {voice.wall(at)}"
+
+
+def _service(voice: Voice, sitting: SittingLine) -> str:
+    named = voice.service(sitting.service, sitting.day)
+    if sitting.running:
+        return _("{service} until {time}, {n} covers").format(
+            service=named, time=voice.wall(sitting.ends), n=sitting.covers
+        )
+    return _("{service} {time}, {n} covers, {urgency}").format(
+        service=named,
+        time=voice.wall(sitting.starts),
+        n=sitting.covers,
+        urgency=voice.urgency(sitting.starts).replace(_("start now"), _("now")),
+    )

@@ -1,0 +1,1 @@
+"""A bench's own board."""

@@ -1,0 +1,230 @@
+"""What the keys of a station's board are for: each finds what is meant by the cursor, and hands it on to be done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from prepboard.boards.acts import handover as doing_handover
+from prepboard.boards.acts import places as doing_places
+from prepboard.boards.acts import readings as doing_readings
+from prepboard.boards.acts import runs as doing
+from prepboard.boards.acts import stock as doing_stock
+from prepboard.boards.frame.board_screen import BoardScreen
+from prepboard.boards.rows.find import Shown, find
+from prepboard.boards.rows.lists import lines_to_make, runs_under_way
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import Batch, HandOver
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
+from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.stock import Held
+    from prepboard.store.kitchen_file import KitchenFile
+
+Line = MakeLine | UnderWay
+
+
+class StationKeys(BoardScreen):
+    """The keys; the lists are the station's."""
+
+    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
+        super().__init__(file, stations[0], by)
+        self.stations = stations
+        self.marked: frozenset[str] = frozenset()
+        """Keys of the lines that are to be done together."""
+
+    # --- what is meant -----------------------------------------------------------------------------------
+
+    @property
+    def here(self) -> tuple[str, Shown] | None:
+        """The key of the row under the cursor, and what it stands for."""
+        focused = self.focused
+        if self.board is None or not isinstance(focused, LineList) or focused.row is None:
+            return None
+        shown = find(self.board, focused.row.key)
+        return (focused.row.key, shown) if shown else None
+
+    @property
+    def _handed_over(self) -> HandOver | TaskLine | None:
+        """The note or the task under the cursor."""
+        shown = self.here[1] if self.here else None
+        return shown if isinstance(shown, HandOver | TaskLine) else None
+
+    def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> Line | None:
+        """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
+        if self.board is None:
+            self.tell(_("The board is still being worked out; press again in a moment."))
+            return None
+        if self.here is None:
+            line = otherwise(self.board)
+            if line is None:
+                self.tell(nothing)
+            return line
+        shown = self.here[1]
+        if isinstance(shown, Line):
+            return shown
+        self.tell(_("That is for a line to make or under way; go up to one of those."))
+        return None
+
+    def _first_to_make(self, board: Board) -> Line | None:
+        return next(iter(lines_to_make(board, self.stations)), None)
+
+    def _first_under_way(self, board: Board) -> Line | None:
+        return next(iter(runs_under_way(board, self.stations)), None)
+
+    def _own_batches(self, board: Board) -> list[Batch]:
+        return [batch for batch in board.state.batches if batch.station in self.stations]
+
+    async def _held_here(self, board: Board, title: str, *, goods: bool = False) -> Held | None:
+        """The batch under the cursor; else one that is chosen, of the prep under the cursor if there are any."""
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Expiring):
+            return doing_stock.held_batch(board, shown.batch)
+        own = self._own_batches(board)
+        if isinstance(shown, Line):
+            own = [batch for batch in board.state.batches if batch.prep == shown.prep] or own
+        elif isinstance(shown, Left):
+            on_plate = {part.prep for part in shown.preps}
+            own = [batch for batch in board.state.batches if batch.prep in on_plate] or own
+        return await doing_stock.which(self.desk, board, title, own, tuple(board.state.book.goods) if goods else ())
+
+    # --- the keys ----------------------------------------------------------------------------------------
+
+    def action_start(self) -> None:
+        if handed := self._handed_over:
+            self.ask(self.do("start", handed))
+        elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
+            self.ask(self.do("start", found))
+
+    def action_began(self) -> None:
+        found = self._line_here(self._first_to_make, _("Nothing to make."))
+        if found and self.board:
+            self.ask(doing.began(self.desk, self.board, found))
+
+    def action_done(self) -> None:
+        if self.marked:
+            self.ask(self._marked_done())
+        elif handed := self._handed_over:
+            self.ask(self.do("done", handed))
+        elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
+            self.ask(self.do("done", found))
+
+    async def _marked_done(self) -> None:
+        if self.board is None:
+            return
+        found = {key: find(self.board, key) for key in sorted(self.marked)}
+        lines = [shown for shown in found.values() if isinstance(shown, Line)]
+        if lines and await doing.done_together(self.desk, self.board, lines):
+            self.unmark()
+
+    def _run_here(self) -> UnderWay | None:
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, UnderWay):
+            return shown
+        self.tell(_("That is for a line under way; go to one of those."))
+        return None
+
+    def action_part_ready(self) -> None:
+        if self.board and (run := self._run_here()):
+            self.ask(doing.part_ready(self.desk, self.board, run))
+
+    def action_done_onto(self) -> None:
+        if self.board and (run := self._run_here()):
+            self.ask(doing.done_onto(self.desk, self.board, run))
+
+    def action_mark(self) -> None:
+        found = self.here
+        if found is None or not isinstance(found[1], Line):
+            self.tell(_("Only a line to make or under way can be marked; go to one with the arrows."))
+        else:
+            self.toggle(found[0])
+
+    def toggle(self, key: str) -> None:
+        """Marks a line, or unmarks it."""
+        self.marked ^= {key}
+        self.show_marks()
+
+    def unmark(self) -> None:
+        self.marked = frozenset()
+        self.show_marks()
+
+    def show_marks(self) -> None:
+        """Shows what is marked."""
+        raise NotImplementedError
+
+    def action_count(self) -> None:
+        self.ask(self._count())
+
+    async def _count(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Line):
+            held: Held | None = doing_stock.held_prep(self.board, shown.prep)
+        else:
+            held = await self._held_here(self.board, _("Count what?"))
+        if held:
+            await doing_stock.count(self.desk, self.board, held)
+
+    def action_throw_away(self) -> None:
+        self.ask(self._throw_away())
+
+    async def _throw_away(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, UnderWay):
+            await doing_stock.lost(self.desk, self.board, shown)
+            return
+        held = await self._held_here(self.board, _("Throw away what?"), goods=True)
+        if held:
+            await doing_stock.discard(self.desk, self.board, held)
+
+    def action_other_use(self) -> None:
+        self.ask(self._other_use())
+
+    async def _other_use(self) -> None:
+        held = await self._held_here(self.board, _("What is used?")) if self.board else None
+        if held and self.board:
+            await doing_stock.other_use(self.desk, self.board, held)
+
+    def action_temperature(self) -> None:
+        if self.board:
+            shown = self.here[1] if self.here else None
+            self.ask(doing_readings.temperature(self.desk, self.board, shown, self.stations))
+
+    def action_made(self) -> None:
+        if self.board:
+            self.ask(doing_stock.made(self.desk, self.board))
+
+    def action_label(self) -> None:
+        shown = self.here[1] if self.here else None
+        self.show_labels((shown.batch.code,) if isinstance(shown, Expiring) else ())
+
+    def action_handle(self) -> None:
+        self.ask(self._handle())
+
+    async def _handle(self) -> None:
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        if isinstance(shown, Expiring):
+            code: str | None = shown.batch.code
+        else:
+            held = await self._held_here(self.board, _("Which batch?"))
+            code = held.target if held else None
+        batch = next((one for one in self.board.state.batches if one.code == code), None)
+        if batch:
+            await doing_places.handle(self.desk, self.board, batch)
+
+    def action_note(self) -> None:
+        if self.board:
+            self.ask(doing_handover.write_note(self.desk, self.board, self.here[1] if self.here else None))
+
+    def action_plate(self) -> None:
+        if self.board:
+            shown = self.here[1] if self.here else None
+            self.ask(doing.plate(self.desk, self.board, shown.dish if isinstance(shown, Left) else ""))

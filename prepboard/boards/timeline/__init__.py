@@ -1,0 +1,1 @@
+"""Each bench and each place over time, as a picture."""

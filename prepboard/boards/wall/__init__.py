@@ -1,0 +1,1 @@
+"""The whole kitchen at a glance, from across the room."""

@@ -1,0 +1,1 @@
+"""What is drawn: rows, lists, lines, the room they share."""

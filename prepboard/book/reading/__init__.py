@@ -1,0 +1,1 @@
+"""TOML in, a Book or faults with their lines out."""

@@ -1,0 +1,207 @@
+"""Turns a written book into a Book: checks it, fills in every default, and puts the preps in planning order."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Mapping
+from datetime import time
+from typing import TypeVar
+
+from prepboard.book import durations, values
+from prepboard.book.book import (
+    Book,
+    Dish,
+    Equipment,
+    Kitchen,
+    Menu,
+    Person,
+    Place,
+    Service,
+    Station,
+    Store,
+    Task,
+    Weekly,
+)
+from prepboard.book.days import Days
+from prepboard.book.reading.checking import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
+from prepboard.book.reading.checking_preps import check_life_starts, check_preps, names_of, recipes_of
+from prepboard.book.reading.checking_services import check_services, evening, offered_in
+from prepboard.book.reading.compiling_preps import compile_goods, compile_preps, in_words
+from prepboard.book.reading.faults import Findings
+from prepboard.book.reading.larder import Larder
+from prepboard.book.reading.rulebooks import rule_book, rule_books, with_house_rules
+from prepboard.book.reading.together import groups_of, planning_order
+from prepboard.book.reading.written import BookWritten
+from prepboard.book.reading.written_values import WeekdayOrElse
+from prepboard.book.rules import RuleBook
+from prepboard.texts import _
+
+T = TypeVar("T")
+
+_DEFAULT_RULES = "food-code-2022"
+
+
+def compile_book(written: BookWritten, digest: str, findings: Findings) -> Book | None:
+    """The Book, or None when there are findings, of this step or an earlier one."""
+    check_kitchen(written, findings)
+    rules = _rules(written, findings)
+    check_services(written, findings)
+    check_preps(written, findings)
+    larder = Larder(written, names_of(written), findings)
+    preps, goods = compile_preps(written, larder), compile_goods(written, larder)
+    for prep in preps.values():
+        check_life_starts(prep, rules, findings)
+    dishes = _dishes(written, larder)
+    if findings:
+        return None
+    recipes = recipes_of(written)
+    return Book(
+        digest=digest,
+        kitchen=_kitchen(written, rules),
+        stations=_stations(written),
+        equipment=_equipment(written),
+        places=_places(written),
+        services=_services(written),
+        dishes=dishes,
+        menus=_menus(written),
+        preps=preps,
+        goods=goods,
+        tasks=_tasks(written),
+        people={id_: Person(id_, person.name or id_.upper(), person.role) for id_, person in written.people.items()},
+        together=planning_order(groups_of(preps, recipes), recipes),
+    )
+
+
+def _rules(written: BookWritten, findings: Findings) -> RuleBook:
+    known = written.rules in rule_books()
+    book = rule_book(written.rules if known else _DEFAULT_RULES)
+    approved = bool(written.approved_plan) or findings.known_bad(("approved_plan",))
+    return with_house_rules(book, written.rules_of_the_house, approved, findings)
+
+
+def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
+    return Kitchen(
+        name=written.name,
+        days=Days(zoneinfo.ZoneInfo(written.time_zone), written.day_starts),
+        rules=rules,
+        service_level=float(written.service_level),
+        enough=float(written.enough),
+        plan_ahead=durations.whole_minutes(written.plan_ahead),
+        units=written.units,
+        clock=12 if written.clock == 12 else 24,
+        language=written.language,
+        allergens=written.allergens,
+        bell=written.bell,
+        approved_plan=written.approved_plan,
+    )
+
+
+def _week(table: Mapping[WeekdayOrElse, T] | None, missing: T) -> Weekly[T]:
+    return Weekly(weekly(table, missing))
+
+
+def _stations(written: BookWritten) -> dict[str, Station]:
+    if not written.stations:
+        return {DEFAULT_STATION: Station(DEFAULT_STATION, _("Kitchen"), 0, _week(None, 1))}
+    return {
+        id_: Station(
+            id=id_,
+            name=station.name or in_words(id_),
+            order=order,
+            cooks=_week(station.cooks, 1),
+            hours=None if station.hours is None else _week(station.hours, ()),
+        )
+        for order, (id_, station) in enumerate(written.stations.items())
+    }
+
+
+def _equipment(written: BookWritten) -> dict[str, Equipment]:
+    return {
+        id_: Equipment(id_, one.name or in_words(id_), one.places, one.racks) for id_, one in written.equipment.items()
+    }
+
+
+def _places(written: BookWritten) -> dict[str, Place]:
+    """The places of the book, and one for each storage that has none there."""
+    places = {
+        id_: Place(id_, place.name or in_words(id_), place.store or "chilled", place.temperature, place.note)
+        for id_, place in written.places.items()
+    }
+    names: dict[Store, str] = {
+        "chilled": _("Fridge"),
+        "frozen": _("Freezer"),
+        "ambient": _("Dry store"),
+        "hot": _("Hot holding"),
+        "time": _("Out of temperature control"),
+    }
+    for id_, store in default_places(written).items():
+        places[id_] = Place(id_, names[store], store)
+    return places
+
+
+def _services(written: BookWritten) -> dict[str, Service]:
+    services = {}
+    for order, (id_, service) in enumerate(written.services.items()):
+        starts = service.starts or time()
+        days = values.WEEKDAYS if service.days is None else service.days
+        services[id_] = Service(
+            id=id_,
+            name=service.name or in_words(id_),
+            order=order,
+            starts=starts,
+            ends=service.ends or time(),
+            set_by=service.set_by or starts,
+            weekdays=frozenset(() if service.on else (values.WEEKDAYS.index(day) for day in days)),
+            not_on=frozenset(service.not_on or ()),
+            on=service.on,
+            covers=Weekly(weekly(service.covers, None)),
+            arrivals=evening(service.arrivals or {}, starts),
+            counts=service.counts,
+            over=service.over,
+        )
+    return services
+
+
+def _dishes(written: BookWritten, larder: Larder) -> dict[str, Dish]:
+    return {
+        id_: Dish(
+            id=id_,
+            name=dish.name or in_words(id_),
+            order=order,
+            services=offered_in(written, dish.services),
+            course=dish.course,
+            share=dish.share,
+            price=dish.price,
+            first_day=dish.first_day,
+            last_day=dish.last_day,
+            finish=dish.finish,
+            plate={
+                item: larder.amount(("dishes", id_, "plate", item), item, amount) for item, amount in dish.plate.items()
+            },
+            use_covers=dish.use_covers,
+        )
+        for order, (id_, dish) in enumerate(written.dishes.items())
+    }
+
+
+def _menus(written: BookWritten) -> dict[str, Menu]:
+    return {
+        id_: Menu(id_, menu.name or in_words(id_), offered_in(written, menu.services), menu.share, tuple(menu.dishes))
+        for id_, menu in written.menus.items()
+    }
+
+
+def _tasks(written: BookWritten) -> dict[str, Task]:
+    tasks = {}
+    for id_, task in written.tasks.items():
+        days = values.WEEKDAYS if task.days is None else task.days
+        tasks[id_] = Task(
+            id=id_,
+            name=task.name or in_words(id_),
+            station=task.station or next(iter(station_ids(written))),
+            when="open" if task.when == "open" else "close" if task.when == "close" else values.read_clock(task.when),
+            weekdays=frozenset(values.WEEKDAYS.index(day) for day in days),
+            hands_on=durations.whole_minutes(task.hands_on),
+            reads=task.reads,
+        )
+    return tasks

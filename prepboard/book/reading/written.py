@@ -1,0 +1,250 @@
+"""The written form of a book: every key that a chef may use, as pydantic models.
+
+A key that is not here is a fault. Nothing is required by these models, so that one missing key never hides the
+other faults; what a book must say is checked in `checking.py`, and defaults are filled in by `compiling.py`.
+The description beside a key goes into the JSON Schema.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import time
+from fractions import Fraction
+from typing import Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from prepboard.book.amounts import UNITS
+from prepboard.book.book import Store
+from prepboard.book.reading.written_values import (
+    AmountText,
+    ByDay,
+    Chance,
+    Clock,
+    Cooks,
+    Day,
+    Degrees,
+    Density,
+    Duration,
+    Guests,
+    HandsOn,
+    HourFormat,
+    Hours,
+    Items,
+    Joins,
+    Keeps,
+    LifeText,
+    Money,
+    Name,
+    Note,
+    Part,
+    Pieces,
+    Racks,
+    Share,
+    SizeNumber,
+    StepUses,
+    Weekday,
+    Word,
+    Words,
+)
+
+
+class Written(BaseModel):
+    # Built once, as parts of the whole book, when a book is read first: building each by itself costs as much again.
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True)
+
+
+class StationWritten(Written):
+    name: Name | None = None
+    cooks: ByDay[Cooks] | None = Field(default=None, description="How many cooks are there; default 1")
+    hours: ByDay[Hours] | None = Field(
+        default=None, description="When hands are there; default always. May pass midnight"
+    )
+
+
+class EquipmentWritten(Written):
+    name: Name | None = None
+    places: Pieces = Field(default=1, description="Each holds one temperature at a time")
+    racks: Pieces = Field(default=1, description="Runs share a place at the same temperature while racks last")
+
+
+class PlaceWritten(Written):
+    name: Name | None = None
+    store: Store | None = Field(
+        default=None, description="time: out of temperature control, on a clock. Default chilled"
+    )
+    temperature: Degrees | None = None
+    note: Note = ""
+
+
+class ServiceWritten(Written):
+    name: Name | None = None
+    days: list[Weekday] | None = Field(default=None, description="Default every day")
+    not_on: list[Day] | None = None
+    on: Day | None = Field(default=None, description="A function: once, on this day")
+    starts: Clock | None = None
+    ends: Clock | None = Field(default=None, description="Not after `starts`: the next morning")
+    set_by: Clock | None = Field(default=None, description="When what it needs must be ready; default `starts`")
+    covers: ByDay[Guests] | None = None
+    arrivals: dict[Clock, Part] | None = Field(
+        default=None, description="Share of the guests from that time on; default even"
+    )
+    counts: dict[str, Guests] | None = Field(default=None, description="Of dishes, instead of a mix")
+    over: Part = Field(default=Fraction(0), description="Made beyond the counts")
+
+
+class DishWritten(Written):
+    name: Name | None = None
+    services: Words | None = Field(default=None, description="Default every service that is no function")
+    course: Word | None = None
+    share: Share = Field(default=Fraction(0), description="Of covers; with a course at most 1")
+    price: Money | None = None
+    first_day: Day | None = Field(default=None, alias="from")
+    last_day: Day | None = Field(default=None, alias="until")
+    finish: Note = ""
+    plate: Items = Field(default={}, description="What one plate takes of each prep or good")
+    use_covers: bool = True
+
+
+class MenuWritten(Written):
+    name: Name | None = None
+    services: Words | None = None
+    share: Part = Fraction(0)
+    dishes: Words = []
+
+
+class SizesWritten(Written):
+    smallest: SizeNumber | None = None
+    largest: SizeNumber | None = None
+    step: SizeNumber | None = None
+
+
+class StepWritten(Written):
+    do: Name | None = None
+    hands_on: HandsOn = Fraction(0)
+    hands_on_each: HandsOn = Field(default=Fraction(0), description="Times the size")
+    wait: Duration = Fraction(0)
+    wait_up_to: Duration | None = None
+    attended: bool = False
+    equipment: Word | None = None
+    racks: Racks | None = Field(default=None, description="At size 1; default 1")
+    holds: Literal["all", "hands"] | None = None
+    at: Degrees | None = None
+    core: Degrees | None = Field(default=None, description="A temperature to reach and record")
+    cools: bool = False
+    place: Word | None = None
+    station: Word | None = Field(default=None, description="When another bench does it")
+    uses: StepUses = {}
+    life_starts: bool = False
+    note: Note = ""
+
+
+class PrepWritten(Written):
+    name: Name | None = None
+    station: Word | None = None
+    store: Store | None = None
+    keeps: Keeps | None = Field(default=None, description="Days count day 1; hours count to the minute")
+    ready_to_eat: bool = False
+    makes: AmountText | None = Field(default=None, description="One full recipe, after all losses")
+    also_makes: Items = {}
+    driven_by: Words | None = Field(default=None, description="Whose need decides the size; default the prep itself")
+    sizes: SizesWritten | None = None
+    uses: Items = {}
+    takes_if_there: Items = {}
+    held_in: Items = Field(default={}, description="Containers, and what one holds")
+    thaw: Duration = Fraction(0)
+    par: ByDay[AmountText] | None = Field(default=None, description="A standing par, whatever the covers say")
+    make_below: AmountText | None = None
+    joins: Joins = Field(default=0, description="Days beyond the first that one run also covers")
+    ready_before: Duration = Field(default=Fraction(0), description="A cushion")
+    allergens: Words = []
+    density: Density | None = Field(default=None, description="Grams in a millilitre")
+    each: AmountText | None = Field(default=None, description="What one piece weighs or holds")
+    exempt: Note = Field(default="", description="Why it needs no date mark")
+    packed: Literal["vacuum"] | None = Field(default=None, description="The rule book's reduced-oxygen section applies")
+    enough: Chance | None = None
+    service_level: Chance | None = None
+    cost_short: Money | None = None
+    cost_over: Money | None = None
+    note: Note = ""
+    steps: list[StepWritten] = []
+
+
+class GoodsWritten(Written):
+    name: Name | None = None
+    unit: Literal[tuple(UNITS)] = "kg"  # type: ignore[valid-type]
+    usable: Part = Field(default=Fraction(1), description="What trimming leaves")
+    store: Store = "ambient"
+    thaw: Duration = Fraction(0)
+    keeps_open: LifeText | None = None
+    ready_to_eat: bool = False
+    cost: Money | None = Field(default=None, description="Per unit, as bought")
+    allergens: Words = []
+    density: Density | None = None
+    each: AmountText | None = None
+    held_in: Items = {}
+    note: Note = ""
+
+
+class TaskWritten(Written):
+    name: Name | None = None
+    station: Word | None = None
+    when: Word | None = Field(default=None, description="open, close, or a time")
+    days: list[Weekday] | None = None
+    hands_on: HandsOn = Fraction(0)
+    reads: Literal["C", "F"] | None = Field(
+        default=None, description="Asks for a temperature, which goes into the record"
+    )
+
+
+class PersonWritten(Written):
+    name: Name | None = None
+    role: Literal["cook", "sous", "closing"] = "cook"
+
+
+class BookWritten(Written):
+    """A whole book, all files of its folder merged."""
+
+    name: Name = "Kitchen"
+    time_zone: Word = Field(default="UTC", description="IANA name")
+    day_starts: Clock = time(4)
+    rules: Word = Field(default="food-code-2022", description="One of the rule books")
+    rules_of_the_house: dict[str, Any] = Field(default={}, description="Tightened limits, by the rule book's own keys")
+    approved_plan: Note = Field(default="", description="The kitchen's own approved plan, which may loosen a limit")
+    service_level: Chance = Fraction(95, 100)
+    enough: Chance = Fraction(85, 100)
+    plan_ahead: Duration = Fraction(2 * 86400)
+    units: Literal["metric", "us"] = "metric"
+    clock: HourFormat = 24
+    language: Word = "en"
+    allergens: Literal["eu", "us"] = "eu"
+    bell: bool = True
+    stations: dict[str, StationWritten] = {}
+    equipment: dict[str, EquipmentWritten] = {}
+    places: dict[str, PlaceWritten] = {}
+    services: dict[str, ServiceWritten] = {}
+    dishes: dict[str, DishWritten] = {}
+    menus: dict[str, MenuWritten] = {}
+    preps: dict[str, PrepWritten] = {}
+    goods: dict[str, GoodsWritten] = {}
+    tasks: dict[str, TaskWritten] = {}
+    people: dict[str, PersonWritten] = {}
+
+
+SECTIONS: Mapping[str, type[Written]] = {
+    "stations": StationWritten,
+    "equipment": EquipmentWritten,
+    "places": PlaceWritten,
+    "services": ServiceWritten,
+    "dishes": DishWritten,
+    "menus": MenuWritten,
+    "preps": PrepWritten,
+    "goods": GoodsWritten,
+    "tasks": TaskWritten,
+    "people": PersonWritten,
+}
+
+
+def keys_of(model: type[Written]) -> list[str]:
+    """The keys that a chef may write in this table."""
+    return [field.alias or name for name, field in model.model_fields.items()]

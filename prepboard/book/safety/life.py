@@ -1,0 +1,260 @@
+"""Life: on which day a batch's count begins, and until when it is good.
+
+The rule book's figures come from `config/rules`; here is only how they are counted. Where a date is in doubt the
+earlier one is taken, because food that is thrown away a day too soon hurts nobody. A help, not the law of the
+place: the local code and the kitchen's own licensed plan come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+
+from msgspec import Struct
+
+from prepboard.book.book import Book, Goods, Kitchen, Life, Prep, Step, Store
+from prepboard.book.days import ONE_DAY, Days
+from prepboard.book.rules import RuleBook
+from prepboard.book.safety.stays import Stay, days_frozen, first_in, time_frozen
+
+LONGEST_THAWED = timedelta(days=1)
+"""For food whose recipe names a life in the freezer and no other."""
+
+
+class UseBy(Struct, frozen=True):
+    """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
+    "packed", "time control", "time control, cold", "thawed", "opened" or "maker's date"."""
+
+    until: datetime
+    why: str
+
+
+class Food(Struct, frozen=True):
+    """What of a prep, or of goods once opened, decides how long it keeps."""
+
+    keeps: Mapping[str, Life]
+    """By storage."""
+    ready_to_eat: bool
+    exempt: str = ""
+    packed: str = ""
+    own: str = "keeps"
+    """What its own life is called: "keeps", of opened goods "opened"."""
+
+
+class History(Struct, frozen=True):
+    """What the life of one batch is counted from. `first_day` is its own day 1, `ready` the instant at which it was
+    done or opened, `inherited` the earliest day 1 of the ready-to-eat food that went in, `safety` a maker's date:
+    the last day on which it is safe. `cold`: out of temperature control it was read at or below the rule book's
+    limit, and never above, where the place says that it is kept so."""
+
+    first_day: date
+    ready: datetime
+    stays: tuple[Stay, ...]
+    inherited: date | None = None
+    safety: date | None = None
+    cold: bool = False
+
+
+def is_hot(step: Step, rules: RuleBook) -> bool:
+    """Whether a step reaches the rule book's hot limit, compared in the unit that the recipe is written in."""
+    for reached in (step.at, step.core):
+        if reached is not None:
+            limit = rules.degrees("hot_holding", reached.unit)
+            if limit is not None and reached.degrees >= limit:
+                return True
+    return False
+
+
+def day_one(
+    recipe: Prep,
+    size: Fraction,
+    kitchen: Kitchen,
+    *,
+    started: datetime | None,
+    ready: datetime,
+    step_ends: dict[int, datetime] | None = None,
+) -> date:
+    """Day 1 of a batch: the business day on which its first step at the hot limit ended, else on which its run
+    started; a step marked `life_starts` makes it earlier.
+
+    Where nobody recorded the step (`step_ends`: index -> end), its moment is reckoned by the least times: forward
+    from `started`, else back from `ready`. FDA Food Code 2022, 3-501.17(A): the day of preparation is day 1.
+    """
+    moment = started
+    if moment is None:
+        moment = ready - timedelta(minutes=sum(step.hands_minutes(size) + step.wait for step in recipe.steps))
+    for index, step in enumerate(recipe.steps[: steps_before_day_one(recipe, kitchen)]):
+        end = (step_ends or {}).get(index)
+        reckoned = moment + timedelta(minutes=step.hands_minutes(size) + step.wait)
+        moment = end if end is not None else min(reckoned, ready)
+    return kitchen.days.business_day(moment)
+
+
+def steps_before_day_one(recipe: Prep, kitchen: Kitchen) -> int:
+    """After how many of a recipe's steps day 1 begins: those up to the first at the hot limit, or before the one marked
+    `life_starts` where that is earlier; none where there is neither."""
+    for index, step in enumerate(recipe.steps):
+        if step.life_starts:
+            return index
+        if is_hot(step, kitchen.rules):
+            return index + 1
+    return 0
+
+
+def food_of(prep: Prep) -> Food:
+    return Food(prep.keeps, prep.ready_to_eat, prep.exempt, prep.packed)
+
+
+def eaten_frozen(prep: Prep) -> bool:
+    """Kept frozen and never thawed: an ice."""
+    return prep.store == "frozen" and not prep.thaw
+
+
+def opened_food(goods: Goods, rules: RuleBook) -> tuple[Food, Store]:
+    """Goods once opened, and where they are kept then: what came frozen is chilled.
+
+    Chilled goods whose book says nothing of their life once open have the rule book's count. FDA Food Code 2022,
+    3-501.17(B): the day on which the container is opened is day 1.
+    """
+    store: Store = "chilled" if goods.store == "frozen" else goods.store
+    life = goods.keeps_open
+    if life is None and store == "chilled" and rules.days("date_mark"):
+        life = Life(days=rules.days("date_mark"))
+    return Food({store: life} if life else {}, goods.ready_to_eat, own="opened"), store
+
+
+def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
+    """Until when a batch is good: the earliest of all that limit it in any storage it has been in; None when nothing
+    does.
+
+    FDA Food Code 2022: 3-501.17(A) seven days with day 1 counted, 3-501.17(B) never past a maker's safety date,
+    3-501.17(C) combined food keeps the earliest count, 3-501.18(A)(1) frozen time is not counted, 3-501.19 time as a
+    control, with no return, 3-502.12(D) seven days for what is packed without oxygen: the code's longer counts need
+    a hazard plan that nobody here has seen. Day counts end at midnight, hours to the minute.
+    """
+    limits = [*_out_of_control(kitchen, food, history)]
+    if history.safety is not None:
+        limits.append(UseBy(kitchen.days.midnight_after(history.safety), "maker's date"))
+    stored = [stay.store for stay in history.stays]
+    frozen_life = food.keeps.get("frozen")
+    if stored[-1] == "frozen" and frozen_life is not None:
+        limits.append(_frozen(kitchen, frozen_life, history))
+    else:
+        for store in dict.fromkeys(store for store in stored if store != "frozen"):
+            limits += _in_storage(kitchen, food, history, store)
+    return min(limits, key=lambda limit: limit.until, default=None)
+
+
+def out_since(food: Food, stays: Iterable[Stay]) -> datetime | None:
+    """When food first left temperature control: for a place out of it, or warm or hot where its recipe names no life
+    for that. It may not go back."""
+    for stay in stays:
+        unnamed = stay.store in ("ambient", "hot") and stay.store not in food.keeps and not food.exempt
+        if stay.store == "time" or (unnamed and food.keeps):
+            return stay.since
+    return None
+
+
+def use_by(
+    book: Book,
+    prep: Prep,
+    store: Store,
+    first_day: date,
+    ready: datetime,
+    inherited: date | None = None,
+    safety: date | None = None,
+) -> UseBy:
+    """Until when a batch is good that has been in one storage since it was ready. See `good_until`."""
+    history = History(first_day, ready, (Stay(store, ready),), inherited, safety)
+    found = good_until(book.kitchen, food_of(prep), history)
+    assert found is not None, prep.id
+    return found
+
+
+def counted_from(days: Days, history: History) -> tuple[date, date | None]:
+    """Day 1 and the inherited day 1 as a count without freezing would have them: each moved on by the days frozen."""
+    frozen = days_frozen(history.stays, days) * ONE_DAY
+    return history.first_day + frozen, history.inherited + frozen if history.inherited else None
+
+
+def passes_on(food: Prep | Food, first_day: date, inherited: date | None) -> date | None:
+    """The day 1 that a batch hands to what is made of it; None when it hands on none.
+
+    A batch that is not ready to eat yet hands on what it got itself: a filling's count goes on through raw dough.
+    """
+    if food.exempt:
+        return None
+    days = [day for day in (first_day if food.ready_to_eat else None, inherited) if day is not None]
+    return min(days, default=None)
+
+
+def _in_storage(kitchen: Kitchen, food: Food, history: History, store: Store) -> Iterator[UseBy]:
+    """What limits food in one storage that is not frozen."""
+    first_day, inherited = counted_from(kitchen.days, history)
+    own = _own(kitchen, food, history, store)
+    if own is not None:
+        yield own
+    if food.exempt:
+        return
+    marked = kitchen.rules.days("date_mark")
+    if marked and store == "chilled" and food.ready_to_eat:
+        yield UseBy(_last_midnight(first_day, marked, kitchen), "date mark")
+    if marked and inherited is not None:
+        yield UseBy(_last_midnight(inherited, marked, kitchen), "inherited")
+    sealed = kitchen.rules.days("reduced_oxygen_cook_chill") if food.packed else None
+    if sealed and store == "chilled":
+        yield UseBy(_last_midnight(first_day, sealed, kitchen), "packed")
+
+
+def _own(kitchen: Kitchen, food: Food, history: History, store: Store) -> UseBy | None:
+    """A recipe's own life in a storage. Where it names none: the shortest it names for any, from the beginning; food
+    that it knows only frozen is used within a day of its thaw (common practice, no source)."""
+    life, begin = food.keeps.get(store), history.ready
+    if life is not None and store != history.stays[0].store:
+        begin = first_in(history.stays, store) or begin
+    if life is None:
+        life = _shortest(food)
+        if life is None and food.keeps:
+            thawed = first_in(history.stays, store) or begin
+            return UseBy(thawed + LONGEST_THAWED + time_frozen(history.stays, thawed), "thawed")
+    if life is None:
+        return None
+    if life.days is not None:
+        first_day, _inherited = counted_from(kitchen.days, history)
+        return UseBy(_last_midnight(first_day, life.days, kitchen), food.own)
+    minutes = timedelta(minutes=life.minutes or 0)
+    return UseBy(begin + minutes + time_frozen(history.stays, begin), food.own)
+
+
+def _frozen(kitchen: Kitchen, life: Life, history: History) -> UseBy:
+    """A frozen life counts from the first freezing, its calendar day included."""
+    since = first_in(history.stays, "frozen") or history.ready
+    if life.days is not None:
+        return UseBy(_last_midnight(kitchen.days.local(since).date(), life.days, kitchen), "keeps")
+    return UseBy(since + timedelta(minutes=life.minutes or 0), "keeps")
+
+
+def _out_of_control(kitchen: Kitchen, food: Food, history: History) -> Iterator[UseBy]:
+    """The end that begins when food leaves temperature control, once: in a place for that, or warm or hot where the
+    recipe names no life for it. FDA Food Code 2022, 3-501.19(B) 4 h, (C) 6 h for cold food that is read as such."""
+    control = kitchen.rules.rules.get("time_control")
+    longer = kitchen.rules.rules.get("time_control_cold")
+    if control is None:
+        return
+    out = out_since(food, history.stays)
+    if out is not None:
+        timed = any(stay.store == "time" and stay.since == out for stay in history.stays)
+        cold = longer if history.cold and timed else None
+        limit, why = (cold, "time control, cold") if cold else (control, "time control")
+        yield UseBy(out + timedelta(minutes=int(limit.value)), why)
+
+
+def _shortest(food: Food) -> Life | None:
+    """For a storage that the recipe says nothing about: the shortest life it names for any but the freezer."""
+    lives = [life for store, life in food.keeps.items() if store != "frozen"]
+    return min(lives, key=lambda life: (life.days or 0) * 24 * 60 + (life.minutes or 0), default=None)
+
+
+def _last_midnight(first_day: date, count: int, kitchen: Kitchen) -> datetime:
+    return kitchen.days.midnight_after(first_day + (count - 1) * ONE_DAY)

@@ -1,0 +1,59 @@
+"""The close on paper: what goes and why, what someone has to decide, what stays, what starts tonight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from prepboard.paper.lists.stations import batch_name, make_rows, pull_rows
+from prepboard.paper.text.heading import Section
+from prepboard.paper.text.layout import Row, section, table
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.saying import Voice, listed
+from prepboard.plan.board import Board
+from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
+from prepboard.texts import _
+
+
+def closing(lists: Closing, board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    return [
+        *section(_("DISCARD"), _partings(lists.discard, voice, width), _("Nothing to discard."), width),
+        *section(_("DECIDE"), _partings(lists.decide, voice, width), _("Nothing to decide."), width),
+        *section(_("CARRY OVER"), _carried(lists.carry_over, voice, width), _("Nothing carries over."), width),
+        *section(_("START TONIGHT"), make_rows(lists.start_tonight, board, width), _("Nothing starts tonight."), width),
+        *section(_("PULL"), pull_rows(lists.pull, board, width), _("Nothing to pull."), width),
+    ]
+
+
+def _partings(lines: Iterable[Parting], voice: Voice, width: int) -> Section:
+    rows = [
+        Row(
+            (
+                batch_name(line.batch.prep, line.batch.name, voice),
+                voice.left(line.batch),
+                line.batch.code,
+                note_text(line.note, voice),
+            )
+        )
+        for line in lines
+    ]
+    return table(rows, "<><<", width)
+
+
+def _carried(lines: Iterable[CarryOver], voice: Voice, width: int) -> Section:
+    rows = [
+        Row(
+            (
+                batch_name(line.batch.prep, line.batch.name, voice),
+                voice.left(line.batch),
+                line.batch.code,
+                listed((_good(line, voice), _("use first") if line.use_first else "")),
+            )
+        )
+        for line in lines
+    ]
+    return table(rows, "<><<", width)
+
+
+def _good(line: CarryOver, voice: Voice) -> str:
+    return _("frozen") if line.batch.frozen_at else voice.good_to(line.batch.use_by)

@@ -1,0 +1,104 @@
+"""What is in force: every number of the kitchen's rule book, its section, and where it was read."""
+
+from __future__ import annotations
+
+from prepboard.book.rules import Rule, RuleBook, said_degrees
+from prepboard.paper.text.heading import Section
+from prepboard.paper.text.layout import Row, paragraph, section, table
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.shape import Json, number
+from prepboard.texts import _
+
+
+def as_object(voice: Voice) -> Json:
+    """For scripts; `also` is the code's own figure on the other scale, where it has one."""
+    kitchen = voice.book.kitchen
+    rules = kitchen.rules
+    return {
+        "id": rules.id,
+        "title": rules.title,
+        "caution": " ".join(rules.caution.split()),
+        "approved_plan": plain(kitchen.approved_plan) or None,
+        "values": [_value(rule) for rule in rules.rules.values()],
+        "allowed": [
+            {"key": key, "may": next_.may, "text": rules.allows_next(key), "section": next_.section,
+             "source": next_.source, "status": next_.status}
+            for key, next_ in rules.allowed.items()
+        ],
+    }  # fmt: skip
+
+
+def _value(rule: Rule) -> Json:
+    shown: Json = {
+        "key": rule.key,
+        "value": number(rule.value),
+        "unit": rule.unit,
+        "also": number(rule.also[0]) if rule.also else None,
+        "also_unit": rule.also[1] if rule.also else None,
+        "section": rule.section,
+        "title": rule.title,
+        "source": rule.source,
+        "status": rule.status,
+        "note": rule.note or None,
+    }
+    if rule.loosened_from:
+        shown["loosened_from"] = {"value": number(rule.loosened_from[0]), "unit": rule.loosened_from[1]}
+    return shown
+
+
+def rules(voice: Voice, width: int) -> Section:
+    """The rule book as people read it: what is in force, where it comes from, and what follows a missed limit."""
+    book = voice.book.kitchen.rules
+    rows = [
+        Row((rule.said, rule.key.replace("_", " "), _where(rule)), (rule.note,) if rule.note else ())
+        for rule in book.rules.values()
+    ]
+    after = [Row((key.replace("_", " "), f"{book.allows_next(key)} {_whence(book, key)}")) for key in book.allowed]
+    return [
+        "",
+        *paragraph(book.title, width, 1),
+        *paragraph(" ".join(book.caution.split()), width, 1),
+        *loosened(voice, width),
+        *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
+        *section(_("ONCE A LIMIT WAS MISSED"), table(after, "<<", width), _("Discard what missed a limit."), width),
+    ]
+
+
+def _where(rule: Rule) -> str:
+    if rule.source == rule.status:
+        return _("{section} {source}.").format(section=rule.section, source=rule.source).strip()
+    said = _("{section}, {title}. {source}; {status}.")
+    return said.format(section=rule.section, title=rule.title, source=rule.source, status=_(rule.status))
+
+
+def _whence(book: RuleBook, key: str) -> str:
+    found = book.allowed[key]
+    return _("({section}; {status}.)").format(section=found.section, status=_(found.status))
+
+
+def loosened(voice: Voice, width: int) -> Section:
+    """What the kitchen's own approved plan has looser than the code; every record says so."""
+    return [line for text in loosened_texts(voice) for line in paragraph(text, width, 1)]
+
+
+def loosened_texts(voice: Voice) -> list[str]:
+    """One sentence for each limit that is looser than the code."""
+    kitchen = voice.book.kitchen
+    said = _("Looser than {title}, section {section}, by this kitchen's own plan ({plan}): {key} {value}, not {code}.")
+    return [
+        said.format(
+            title=kitchen.rules.title,
+            section=rule.section,
+            plan=plain(kitchen.approved_plan),
+            key=rule.key.replace("_", " "),
+            value=rule.said,
+            code=_code_figure(rule),
+        )
+        for rule in kitchen.rules.loosened
+    ]
+
+
+def _code_figure(rule: Rule) -> str:
+    value, unit = rule.loosened_from or (rule.value, rule.unit)
+    return said_degrees(value, unit) if unit in ("C", "F") else f"{number(value)} {unit}"

@@ -1,0 +1,219 @@
+"""The lists of the station's paper: what to make, under way, going off, left, to pull, and what was done.
+
+The time stands on the left, words on the right. Every function gives lines of at most `width` cells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from prepboard.book.saying import say_duration
+from prepboard.paper.lists.handover import task_asks, task_name
+from prepboard.paper.text.heading import Section, first_sitting
+from prepboard.paper.text.layout import Row, paragraph, section, table
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.reasons import is_cut, why_text
+from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.temperatures import about, named
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import Batch
+from prepboard.plan.shown.day_lines import TaskLine
+from prepboard.plan.shown.lines import Expiring, Left, MakeLine, Move, Pull, Serves
+from prepboard.texts import _
+
+
+def make(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [(line.start_by, make_row(line, voice)) for line in board.make]
+    rows += [(line.at, _task_row(line, voice)) for line in board.tasks if line.done is None]
+    in_time = [row for _at, row in sorted(rows, key=lambda row: row[0])]
+    return section(_("TO MAKE"), table(in_time, "<<><<", width), _("Nothing to make."), width)
+
+
+def make_rows(lines: Iterable[MakeLine], board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    return table([make_row(line, voice) for line in lines], "<<><<", width)
+
+
+def make_row(line: MakeLine, voice: Voice) -> Row:
+    cells = (
+        voice.time(line.start_by),
+        voice.name(line.prep),
+        voice.amount(line.prep, line.amount),
+        voice.urgency(line.start_by),
+        purposes(line.serves, voice),
+    )
+    return Row(cells, tuple(note_text(note, voice) for note in line.notes))
+
+
+def _task_row(line: TaskLine, voice: Voice) -> Row:
+    cells = (voice.time(line.at), task_name(line, voice), "", voice.urgency(line.at), voice.station(line.station))
+    return Row(cells, tuple(word for word in (task_asks(line),) if word))
+
+
+def purposes(serves: Iterable[Serves], voice: Voice) -> str:
+    """What a run is for, each once: "Dinner, Sun Lunch", "Lamb jus"."""
+    named = (
+        voice.name(one.run_of)
+        if one.run_of
+        else voice.service(one.service, one.day)
+        if one.service
+        else voice.service(_("stock"), one.day)
+        for one in serves
+    )
+    return listed(dict.fromkeys(named))
+
+
+def underway(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(run.next_at),
+                voice.name(run.prep),
+                voice.amount(run.prep, run.amount),
+                plain(run.by),
+                run.run,
+                plain(run.next) or _("done, at {time}").format(time=voice.time(run.ready_at)),
+            ),
+            tuple(about(run.run, board.watch, board.state, voice)),
+        )
+        for run in board.under_way
+    ]
+    return section(_("UNDER WAY"), table(rows, "<<><<<", width), _("Nothing is under way."), width)
+
+
+def expiring(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.good_to(line.batch.use_by),
+                batch_name(line.batch.prep, line.batch.name, voice),
+                voice.left(line.batch),
+                line.batch.code,
+                _standing(line, voice),
+            ),
+            tuple(filter(None, (reason(line.batch, voice),))),
+        )
+        for line in board.expiring
+    ]
+    nothing = _("Nothing goes off within three business days.")
+    return [*section(_("GOES OFF SOON"), table(rows, "<<><<", width), nothing, width), *_temperatures(board, width)]
+
+
+def _temperatures(board: Board, width: int) -> Section:
+    """What cools, what is held back for a limit and what is out of range; nothing where there is none."""
+    voice = Voice.of(board)
+    watch = board.watch
+    minded = dict.fromkeys([*watch.held, *(line.of for line in watch.cooling), *(flag.of for flag in watch.flags)])
+    lines = []
+    for code in minded:
+        lines += paragraph(named(code, board.state, voice), width)
+        for text in about(code, watch, board.state, voice, whole=True):
+            lines += paragraph(text, width, 4)
+    return section(_("TEMPERATURES"), lines, "", width) if lines else []
+
+
+def _standing(line: Expiring, voice: Voice) -> str:
+    if line.batch.use_by is not None and line.batch.use_by <= voice.now:
+        return _("discard")
+    return _("blocked") if line.batch.blocked else _("use first") if line.use_first else ""
+
+
+def reason(batch: Batch, voice: Voice) -> str:
+    """What cut a batch's life; nothing where it ends by itself."""
+    return why_text(batch.why, voice.book.kitchen.rules) if is_cut(batch.why) else ""
+
+
+def batch_name(prep: str, own: str, voice: Voice) -> str:
+    """The prep's name, or what the cook called a batch that no recipe knows."""
+    return plain(own) if own else voice.name(prep)
+
+
+def left(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    sitting = first_sitting(board)
+    title = _("LEFT")
+    if sitting:
+        title = _("LEFT FOR {service}").format(service=voice.service(sitting.service, sitting.day)).upper()
+    if any(dish.basis == "expected" for dish in board.left):
+        title = listed((title, _("expected, not counted")))
+    rows = [
+        Row((str(dish.plates_left), voice.name(dish.dish), left_word(dish), _what_ends(dish, voice)))
+        for dish in board.left
+    ]
+    return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
+
+
+def _what_ends(dish: Left, voice: Voice) -> str:
+    """What a dish lacks, or which prep ends first, and when."""
+    limiting = voice.name(dish.limiting) if dish.limiting else ""
+    if dish.taken_off:
+        return ""
+    if dish.eighty_six:
+        return _("no {prep}").format(prep=limiting) if limiting else ""
+    if dish.not_yet and limiting:
+        return _("{prep} is not there yet").format(prep=limiting)
+    if dish.ends_first and dish.runs_out_at:
+        said = _("{prep} ends first, about {time}")
+        return said.format(prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at))
+    return _("{prep} ends first").format(prep=limiting) if limiting else ""
+
+
+def left_word(dish: Left) -> str:
+    """How it stands with a dish, in a word: 86, low, or not made yet."""
+    if dish.taken_off:
+        return _("86, taken off")
+    if dish.eighty_six:
+        return _("86")
+    return _("not yet") if dish.not_yet else _("low") if dish.low else ""
+
+
+def pull(board: Board, width: int) -> Section:
+    return section(_("PULL"), pull_rows(board.pull, board, width), _("Nothing to pull."), width)
+
+
+def pull_rows(lines: Iterable[Pull], board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(line.take_out_at),
+                voice.name(line.item),
+                voice.amount(line.item, line.as_bought),
+                _("from the freezer") if line.frozen else "",
+                _("late") if line.late else "",
+                _("for {preps}").format(preps=listed(voice.name(prep) for prep in line.serves)),
+            )
+        )
+        for line in lines
+    ]
+    return table(rows, "<<><<<", width)
+
+
+def _move(move: Move, voice: Voice) -> str:
+    """What to move off a station that has too much to do, and where to."""
+    what = {"prep": voice.name(move.prep), "time": say_duration(move.minutes)}
+    if move.to:
+        return _("{prep} ({time}) to {station}").format(**what, station=voice.station(move.to))
+    return _("{prep} ({time}) after service").format(**what)
+
+
+def work(board: Board, width: int) -> Section:
+    voice = Voice.of(board)
+    rows = [
+        Row(
+            (
+                voice.time(line.before),
+                voice.station(line.station),
+                _("{work} of work").format(work=say_duration(line.work_minutes)),
+                _("{hands} of hands").format(hands=say_duration(line.hands_minutes)),
+                _("{time} over").format(time=say_duration(line.over_minutes)) if line.over_minutes else "",
+                listed(_move(move, voice) for move in line.moves),
+            )
+        )
+        for line in board.work
+    ]
+    return section(_("WORK LEFT"), table(rows, "<<>><<", width), _("No work is left."), width)

@@ -1,0 +1,1 @@
+"""What is kept: labels, the record, traces, waste, the log."""

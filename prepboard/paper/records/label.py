@@ -1,0 +1,222 @@
+"""Labels: what to stick on a box, in this order: name, use-by, made, code, and then the rest, in plain type.
+
+A label is drawn as text of 32 or 48 columns, as one SVG, or as a page to print. The square beside it is the batch's
+code, nothing more (QR Code, ISO/IEC 18004).
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timedelta
+from html import escape
+
+from msgspec import Struct
+
+from prepboard.book.safety.holding import held_at
+from prepboard.book.safety.temperatures import is_heat
+from prepboard.book.saying import say_amount
+from prepboard.paper.lists.rules import loosened_texts
+from prepboard.paper.text.contains import in_batch
+from prepboard.paper.text.layout import wrap
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.reasons import is_cut, why_text
+from prepboard.paper.text.saying import Voice, is_known, listed
+from prepboard.plan.given.state import Batch
+from prepboard.texts import _
+
+WIDTHS = (32, 48)
+"""Columns of the labels that are text."""
+
+QUIET = 4
+"""Cells that stay white around a QR code (ISO/IEC 18004)."""
+
+_LINE, _SIDE, _EDGE = 18, 150, 12
+"""Of the drawn label: the height of a line, the side of the square, the edge around all."""
+
+
+class Label(Struct, frozen=True):
+    """One label. `lines` stand below name and use-by, each a sentence; `warning` above all of it."""
+
+    code: str
+    name: str
+    use_by: str
+    lines: tuple[str, ...]
+    warning: str = ""
+
+    @property
+    def texts(self) -> list[str]:
+        return [text for text in (self.warning, self.name, self.use_by, *self.lines) if text]
+
+
+def labels(batch: Batch, voice: Voice, *, each: bool = False) -> list[Label]:
+    """The label of a batch, or one for each container that it fills. ValueError where the book names no container."""
+    if not each:
+        return [_label(batch, voice, voice.left(batch), "")]
+    parts = _containers(batch, voice)
+    measure = voice.book.measure(batch.prep)
+    units = voice.book.kitchen.units
+    return [
+        _label(batch, voice, say_amount(measure, part, units), _("{n} of {all}").format(n=n, all=len(parts)))
+        for n, part in enumerate(parts, 1)
+    ]
+
+
+def _containers(batch: Batch, voice: Voice) -> list[int]:
+    """What each container holds: full ones, and the rest; the largest container that one batch fills."""
+    held = voice.book.measure(batch.prep).containers if is_known(voice.book, batch.prep) else {}
+    if not held:
+        raise ValueError(_("the book names no container for {name}").format(name=_name(batch, voice)))
+    fits = [amount for amount in held.values() if amount <= batch.left]
+    full = max(fits) if fits else min(held.values())
+    whole, rest = divmod(batch.left, full)
+    return [full] * whole + ([rest] if rest else [])
+
+
+def _name(batch: Batch, voice: Voice) -> str:
+    return plain(batch.name) or voice.name(batch.prep)
+
+
+def _label(batch: Batch, voice: Voice, amount: str, part: str) -> Label:
+    lines = [
+        (_("Opened {moment}") if batch.pack else _("Made {moment}")).format(moment=_moment(voice, batch.made_at)),
+        _("Batch {code}").format(code=batch.code),
+        listed((amount, part)),
+        listed((voice.station(batch.station), plain(batch.by))),
+        _allergens(batch, voice),
+        _storage(batch, voice),
+        _reason(batch, voice),
+        _basis(voice),
+        *loosened_texts(voice),
+    ]
+    return Label(
+        batch.code, _name(batch, voice), _use_by(batch, voice), tuple(filter(None, lines)), _warning(batch, voice)
+    )
+
+
+def _warning(batch: Batch, voice: Voice) -> str:
+    if batch.blocked:
+        return _("DO NOT USE: {why}").format(why=plain(_(batch.blocked)))
+    if batch.use_by is not None and batch.use_by <= voice.now:
+        return _("DO NOT USE: past its use-by")
+    return ""
+
+
+def _use_by(batch: Batch, voice: Voice) -> str:
+    """ "Use by Tuesday 3 November, to midnight", "Use by Saturday 31 October 21:30"."""
+    if batch.use_by is None:
+        return _("No date mark")
+    local = voice.days.local(batch.use_by)
+    if local.time() == time():
+        return _("Use by {day}, to midnight").format(day=long_day(local.date() - timedelta(days=1)))
+    return _("Use by {moment}").format(moment=_moment(voice, batch.use_by))
+
+
+def _moment(voice: Voice, at: datetime) -> str:
+    return f"{long_day(voice.days.local(at).date())} {voice.wall(at)}"
+
+
+def long_day(on: date) -> str:
+    """A day in whole words: "Tuesday 3 November"."""
+    weekdays = (
+        _("Monday"), _("Tuesday"), _("Wednesday"), _("Thursday"), _("Friday"), _("Saturday"), _("Sunday"),
+    )  # fmt: skip
+    months = (
+        _("January"), _("February"), _("March"), _("April"), _("May"), _("June"),
+        _("July"), _("August"), _("September"), _("October"), _("November"), _("December"),
+    )  # fmt: skip
+    return f"{weekdays[on.weekday()]} {on.day} {months[on.month - 1]}"
+
+
+def _allergens(batch: Batch, voice: Voice) -> str:
+    """Of what really went in; what no recipe knows says so."""
+    found = in_batch(voice.book, batch)
+    if found is None:
+        return _("Allergens: not stated")
+    names = listed(_(name) for name in found)
+    return _("Allergens: {names}").format(names=names) if names else _("Allergens: none stated")
+
+
+def _storage(batch: Batch, voice: Voice) -> str:
+    place = voice.book.places.get(batch.place)
+    where = plain(place.name) if place else ""
+    kept = {
+        "chilled": _("Keep chilled"),
+        "frozen": _("Keep frozen"),
+        "ambient": _("Keep at room temperature"),
+        "hot": _("Keep hot"),
+        "time": _("Out of temperature control"),
+    }[batch.store]
+    rule = voice.book.kitchen.rules.rules.get(held_at(batch.store)) if batch.store in ("chilled", "hot") else None
+    limit = ""
+    if rule:
+        limit = (_("{limit} or above") if is_heat(rule.key) else _("{limit} or less")).format(limit=rule.said)
+    return listed((kept, limit, where))
+
+
+def _reason(batch: Batch, voice: Voice) -> str:
+    """Why its life was cut, or why it carries no date."""
+    if batch.use_by is None:
+        prep = voice.book.preps.get(batch.prep)
+        return _("Exempt: {why}").format(why=plain(prep.exempt)) if prep and prep.exempt else ""
+    if not is_cut(batch.why):
+        return ""
+    return _("Cut by {why}").format(why=why_text(batch.why, voice.book.kitchen.rules))
+
+
+def _basis(voice: Voice) -> str:
+    by = _("By {rules}").format(rules=plain(voice.book.kitchen.rules.title))
+    return _("{by}; clock set by hand").format(by=by) if voice.set_by_hand else by
+
+
+# --- as text, as a drawing, as a page ---------------------------------------------------------------------
+
+
+def as_text(label: Label, width: int) -> str:
+    """Lines of at most `width` columns; a blank line ends it."""
+    return "\n".join(line for text in label.texts for line in wrap(text, width)) + "\n"
+
+
+def as_svg(label: Label, columns: int = 32) -> str:
+    """One drawing: the words at the left, the square with the code at the right."""
+    drawn: list[tuple[str, str]] = []
+    for text in label.texts:
+        weight = "bold" if text in (label.name, label.use_by, label.warning) else "normal"
+        drawn += [(line, weight) for line in wrap(text, columns)]
+    height = max(len(drawn) * _LINE, _SIDE + _LINE) + 2 * _EDGE
+    wide = round(columns * _LINE * 0.56) + _SIDE + 3 * _EDGE
+    words = "".join(
+        f'<text x="{_EDGE}" y="{_EDGE + (n + 1) * _LINE - 5}" font-weight="{weight}">{escape(line)}</text>'
+        for n, (line, weight) in enumerate(drawn)
+    )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{height}" viewBox="0 0 {wide} {height}" '
+        f'font-family="monospace" font-size="15" role="img" aria-label="{escape(label.name)} {escape(label.code)}">'
+        f'<rect width="{wide}" height="{height}" fill="#fff"/>{words}{square(label.code, wide - _SIDE - _EDGE, _EDGE)}'
+        f'<text x="{wide - _SIDE - _EDGE}" y="{_EDGE + _SIDE + _LINE}" font-weight="bold">{escape(label.code)}</text>'
+        "</svg>"
+    )
+
+
+def square(code: str, left: float, top: float, side: float = _SIDE) -> str:
+    """The QR code of a batch's code as part of a drawing, its white edge included."""
+    # Only what is printed with a code needs it; every list imports this module.
+    import segno
+
+    cells = [list(row) for row in segno.make(code, micro=False, error="m").matrix]
+    scale = side / (len(cells) + 2 * QUIET)
+    dark = "".join(
+        f"M{column + QUIET} {row + QUIET}h1v1h-1z"
+        for row, line in enumerate(cells)
+        for column, on in enumerate(line)
+        if on
+    )
+    return f'<path transform="translate({left:g} {top:g}) scale({scale:g})" fill="#000" d="{dark}"/>'
+
+
+def as_page(found: list[Label], kitchen: str) -> str:
+    """A page to print, one label below another; no page break falls into a label."""
+    drawn = "\n".join(f"<div>{as_svg(label)}</div>" for label in found)
+    return (
+        f'<!doctype html>\n<html lang="en">\n<meta charset="utf-8">\n<title>{escape(kitchen)}: {_("labels")}</title>\n'
+        "<style>body{margin:0}div{break-inside:avoid;padding:4mm}svg{max-width:100%;height:auto}</style>\n"
+        f"{drawn}\n</html>"
+    )

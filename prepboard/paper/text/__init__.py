@@ -1,0 +1,1 @@
+"""Words and lines: how times, amounts, reasons and notes are said."""

@@ -1,0 +1,85 @@
+"""What a par rests on, and how far it is to be trusted, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+
+from prepboard.paper.text.saying import Voice, listed
+from prepboard.plan.shown.lines import DishSales, ParLine
+from prepboard.texts import _
+
+WORTH_BOOKING = 0.2
+"""Relative error of booked covers up to which sales are better reckoned by them."""
+
+_SOURCES: Mapping[str, Callable[[], str]] = {
+    "mix": lambda: _("mix"),
+    "history": lambda: _("history"),
+    "money": lambda: _("money"),
+    "count": lambda: _("count"),
+    "standing": lambda: _("standing"),
+    "by hand": lambda: _("by hand"),
+}
+_STAGES: Mapping[str, Callable[[], str]] = {
+    "guess": lambda: _("guess"),
+    "learning": lambda: _("learning"),
+    "measured": lambda: _("measured"),
+}
+
+
+def basis(par: ParLine) -> list[str]:
+    """What a par rests on, and from how much: "history", "learning"."""
+    words = [_SOURCES[par.source]()]
+    if par.stage:
+        words.append(_STAGES[par.stage]())
+    if par.special and par.stage:
+        words.append(_("no promise"))
+    return words
+
+
+def said_beside(pars: Iterable[ParLine], voice: Voice) -> list[str]:
+    """What is to be known beside pars of one sitting: what changed, a special day."""
+    pars = list(pars)
+    dishes = dishes_of(pars)
+    return [
+        *(_changed(sales, voice) for sales in dishes if sales.changed and sales.expected is not None),
+        *([_("A special day: history has no promise for it.")] if any(par.special for par in pars) else []),
+        *_last_year([sales for sales in dishes if sales.last_year is not None], voice),
+    ]
+
+
+def dishes_of(pars: Iterable[ParLine]) -> list[DishSales]:
+    """The dishes that history says something of, each once."""
+    return list({sales.dish: sales for par in pars for sales in par.dishes}.values())
+
+
+def covered(sales: DishSales) -> str:
+    """The promises that were kept: "covered 57 of the last 60"; empty where none was made yet."""
+    if not sales.out_of:
+        return ""
+    return _("covered {kept} of the last {n}").format(kept=sales.covered, n=sales.out_of)
+
+
+def covers_off(error: float) -> str:
+    """A warning where bookings are too far off for sales to be reckoned by them; empty where they are near."""
+    if error <= WORTH_BOOKING:
+        return ""
+    said = _("Booked covers are off by about {n} %; dishes with `use_covers = false` would be learned without them.")
+    return said.format(n=round(error * 100))
+
+
+def stage_name(stage: str) -> str:
+    return _STAGES[stage]()
+
+
+def what_history_cannot() -> str:
+    return _("History foresees no shift, holiday or weather.")
+
+
+def _changed(sales: DishSales, voice: Voice) -> str:
+    said = _("{dish}: its last services were off by more than chance. Has something changed?")
+    return said.format(dish=voice.name(sales.dish))
+
+
+def _last_year(dishes: list[DishSales], voice: Voice) -> list[str]:
+    plates = listed(f"{voice.name(sales.dish)} {sales.last_year}" for sales in dishes)
+    return [_("Plates a year before: {plates}.").format(plates=plates)] if dishes else []

@@ -1,0 +1,76 @@
+"""The last services of a dish as lines of text: its plates as a row of signs, its par as a mark on it."""
+
+from __future__ import annotations
+
+from prepboard.paper.text.basis import stage_name, what_history_cannot
+from prepboard.paper.text.layout import Row, paragraph, table
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.saying import Voice, long_day
+from prepboard.plan.demand.history import has_changed, stage
+from prepboard.plan.given.learned import Evening, Learned
+from prepboard.texts import _, some
+
+_LEAST_ROOM, _MOST_ROOM = 8, 60
+_BESIDE = 46
+"""Cells that the words beside a row of signs take."""
+
+
+def chart(learned: Learned | None, voice: Voice, dish: str, width: int) -> list[str]:
+    """One line for each of the last services, oldest first, and what is to be thought of its pars."""
+    title = paragraph(voice.name(dish).upper(), width, 1)
+    if learned is None or not learned.evenings:
+        return [*title, *paragraph(_("No service of it has been learned yet."), width)]
+    most = max(max(evening.plates, evening.par) for evening in learned.evenings)
+    room = max(_LEAST_ROOM, min(_MOST_ROOM, width - _BESIDE))
+    scale = min(1.0, room / (most + 1))
+    rows = [_row(evening, voice, scale) for evening in learned.evenings]
+    return [*title, *table(rows, "<<<><", width), "", *paragraph(trust(learned), width)]
+
+
+def _row(evening: Evening, voice: Voice, scale: float) -> Row:
+    end = ""
+    if evening.ran_out:
+        end = _("ran out")
+    elif evening.plates > evening.par:
+        end = _("par too small")
+    return Row(
+        (
+            long_day(evening.day),
+            _service(voice, evening.service),
+            signs(evening.plates, evening.par, scale),
+            _("{plates} of {par}").format(plates=evening.plates, par=evening.par),
+            end,
+        )
+    )
+
+
+def _service(voice: Voice, service: str) -> str:
+    named = voice.book.services.get(service)
+    return plain(named.name if named else service)
+
+
+def signs(plates: int, par: int, scale: float) -> str:
+    """Plates as "=", the par as "|" behind the last plate that it covers: "=====  |" or "=====|=="."""
+    sold, at = round(plates * scale), round(par * scale)
+    if plates > par:
+        sold = max(sold, at + 1)
+    return f"{'=' * min(sold, at)}{' ' * (at - sold)}|{'=' * (sold - at)}"
+
+
+def trust(learned: Learned) -> str:
+    """How far the pars of a dish are to be trusted, in sentences."""
+    parts = [
+        _("{services} learned ({stage}).").format(
+            services=some("{n} service", "{n} services", learned.count), stage=stage_name(stage(learned))
+        ),
+        _covered(learned.hits.count("1"), len(learned.hits)),
+        what_history_cannot(),
+    ]
+    if has_changed(learned):
+        parts.insert(2, _("The last services were off by more than chance: has something changed?"))
+    return " ".join(part for part in parts if part)
+
+
+def _covered(kept: int, out_of: int) -> str:
+    """The promises that were kept: "Covered 57 of the last 60."."""
+    return _("Covered {kept} of the last {n}.").format(kept=kept, n=out_of) if out_of else ""

@@ -1,0 +1,204 @@
+"""The wording of the plan's notes: one sentence fragment for each kind, for screens, papers and scripts alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.text.plain import plain
+from prepboard.paper.text.reasons import is_cut, why_text
+from prepboard.paper.text.saying import Voice, listed
+from prepboard.plan.shown.lines import Note
+from prepboard.texts import _
+
+
+def note_text(note: Note, voice: Voice) -> str:
+    """A note in words. A kind without a wording of its own is shown by its name and facts, never hidden."""
+    wording = _WORDINGS.get(note.kind)
+    return wording(_Facts(note.facts, voice)) if wording else _bare(note)
+
+
+class _Facts:
+    """Reads a note's facts as words; a fact that is missing reads as nothing."""
+
+    def __init__(self, facts: Mapping[str, object], voice: Voice) -> None:
+        self._facts = facts
+        self._voice = voice
+
+    def has(self, key: str) -> bool:
+        return self._facts.get(key) not in (None, "")
+
+    def text(self, key: str) -> str:
+        value = self._facts.get(key)
+        return "" if value is None else plain(str(value))
+
+    def name(self, key: str) -> str:
+        return self._voice.name(self.text(key))
+
+    def amount(self, much: str = "amount") -> str:
+        value = self._facts.get(much)
+        return self._voice.amount(self.text("item"), value) if isinstance(value, int) else self.text(much)
+
+    def names(self, key: str) -> str:
+        value = self._facts.get(key)
+        return listed(self._voice.name(str(item)) for item in value) if isinstance(value, tuple) else self.text(key)
+
+    def time(self, key: str) -> str:
+        value = self._facts.get(key)
+        return self._voice.time(value) if isinstance(value, datetime) else self.text(key)
+
+    def end(self, key: str) -> str:
+        """An end of life: "to Sun", "to 21:30"."""
+        value = self._facts.get(key)
+        return self._voice.good_to(value) if isinstance(value, datetime) else self.text(key)
+
+    def reason(self, key: str) -> str:
+        """What cut a life; nothing where it was its own."""
+        why = self.text(key)
+        return why_text(why, self._voice.book.kitchen.rules) if is_cut(why) else ""
+
+    def size(self, key: str) -> str:
+        value = self._facts.get(key)
+        return say_size(Fraction(value)) if isinstance(value, int | Fraction) else self.text(key)
+
+    def duration(self, key: str) -> str:
+        value = self._facts.get(key)
+        if isinstance(value, timedelta):
+            value = value // timedelta(minutes=1)
+        return say_duration(value) if isinstance(value, int) else self.text(key)
+
+
+def _make_again_by(facts: _Facts) -> str:
+    return _("make again by {time}").format(time=facts.time("at"))
+
+
+def _over(facts: _Facts) -> str:
+    return _("{amount} over, not needed within its life").format(amount=facts.amount())
+
+
+def _nothing_makes(facts: _Facts) -> str:
+    return _("short of {amount} {item}, and no recipe makes it").format(amount=facts.amount(), item=facts.name("item"))
+
+
+def _comes_with(facts: _Facts) -> str:
+    said = _("short of {amount} {item}, which comes with {maker}").format(
+        amount=facts.amount(), item=facts.name("item"), maker=facts.name("maker")
+    )
+    if facts.has("size"):
+        said += _("; {size} of it would give enough").format(size=facts.size("size"))
+    return said
+
+
+def _cannot_fit(facts: _Facts) -> str:
+    if facts.text("why") == "hours":
+        return _("does not fit into the station's hours")
+    if facts.text("why") == "life":
+        return _("cannot be made early enough and still be good")
+    return _("does not fit: {why}").format(why=facts.text("why"))
+
+
+def _long_wait(facts: _Facts) -> str:
+    return _("{step} waits {time} instead of {least}").format(
+        step=facts.text("step"), time=facts.duration("minutes"), least=facts.duration("least")
+    )
+
+
+def _too_late(facts: _Facts) -> str:
+    return _("ready at {time}, too late for what it is for").format(time=facts.time("at"))
+
+
+def _older_food(facts: _Facts) -> str:
+    return _("good {end} only, since older food goes in").format(end=facts.end("until"))
+
+
+def _waits_for(facts: _Facts) -> str:
+    if not facts.has("at"):
+        return _("waits for {item}, and nobody knows until when").format(item=facts.name("item"))
+    return _("waits for {item}, there at {time}").format(item=facts.name("item"), time=facts.time("at"))
+
+
+def _make_more_now(facts: _Facts) -> str:
+    return _("make more now: {size}, {amount} {item}, ready {time}").format(
+        size=facts.size("size"), amount=facts.amount(), item=facts.name("item"), time=facts.time("at")
+    )
+
+
+def _late_by(facts: _Facts) -> str:
+    return _("ready at {time}, {late} late").format(time=facts.time("at"), late=facts.duration("minutes"))
+
+
+def _in_time(facts: _Facts) -> str:
+    return _("{amount} of {par} in time, the rest at {time}").format(
+        amount=facts.amount(), par=facts.amount(much="par"), time=facts.time("at")
+    )
+
+
+def _smaller_in_time(facts: _Facts) -> str:
+    return _("{size} ({amount}) would by itself be ready in time").format(
+        size=facts.size("size"), amount=facts.amount()
+    )
+
+
+def _could_give_way(facts: _Facts) -> str:
+    return _("{item}, not needed before {time}, could give way").format(item=facts.name("item"), time=facts.time("at"))
+
+
+def _off_until(facts: _Facts) -> str:
+    if not facts.has("at"):
+        return _("86 for this service: {dishes}").format(dishes=facts.names("dishes"))
+    return _("86 until {time}: {dishes}").format(time=facts.time("at"), dishes=facts.names("dishes"))
+
+
+def _past_use_by(facts: _Facts) -> str:
+    said = _("{past}, kept {store}").format(past=facts.end("at"), store=_(facts.text("store")))
+    return listed((said, facts.reason("why")))
+
+
+def _blocked(facts: _Facts) -> str:
+    return _("blocked: {why}").format(why=_(facts.text("why")))
+
+
+def _next_needed(facts: _Facts) -> str:
+    said = _("good {end}").format(end=facts.end("until"))
+    if not facts.has("at"):
+        return _("{good}; nothing needs it before then").format(good=said)
+    return _("{good}; next needed {time}").format(good=said, time=facts.time("at"))
+
+
+def _not_good_long_enough(facts: _Facts) -> str:
+    return _("good {end}, which is before it is all used").format(end=facts.end("until"))
+
+
+def _ends_before(facts: _Facts) -> str:
+    return _("{item} is good {end}, which is before it is used").format(item=facts.name("item"), end=facts.end("until"))
+
+
+_WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
+    "make again by": _make_again_by,
+    "over": _over,
+    "nothing makes": _nothing_makes,
+    "comes with": _comes_with,
+    "cannot fit": _cannot_fit,
+    "ends before": _ends_before,
+    "long wait": _long_wait,
+    "not good long enough": _not_good_long_enough,
+    "too late": _too_late,
+    "waits for": _waits_for,
+    "make more now": _make_more_now,
+    "older food": _older_food,
+    "late by": _late_by,
+    "in time": _in_time,
+    "smaller in time": _smaller_in_time,
+    "could give way": _could_give_way,
+    "off until": _off_until,
+    "past use-by": _past_use_by,
+    "blocked": _blocked,
+    "next needed": _next_needed,
+}
+
+
+def _bare(note: Note) -> str:
+    facts = ", ".join(f"{key} {value}" for key, value in note.facts.items())
+    return plain(f"{note.kind}: {facts}" if facts else note.kind)

@@ -1,0 +1,1 @@
+"""Numbers typed and not saved, and what they would change."""

@@ -1,0 +1,1 @@
+"""What the guests will take: occasions, shares, history, pars."""

@@ -1,0 +1,50 @@
+"""Choosing: what one guest takes of a prep, by menu or by the mix of each course."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from fractions import Fraction
+
+from prepboard.plan.demand.demand import GuestUse
+from prepboard.plan.demand.occasions import Table
+
+
+def guest_use(offered: Table, plates: dict[str, int], counted: frozenset[str] = frozenset()) -> GuestUse:
+    """What one guest takes of a prep, by chance: of each course at most one dish, or a menu with each of its
+    dishes. `plates` is dish -> amount; dishes in `counted` are known and take no part. Empty when nobody does."""
+    chosen = {dish: amount for dish, amount in plates.items() if dish not in counted}
+    total: dict[int, Fraction] = defaultdict(Fraction)
+    free = 1 - sum((menu.share for menu in offered.menus), Fraction(0))
+    for menu in (*offered.menus, None):
+        weight = menu.share if menu else free
+        if not weight:
+            continue
+        sure = sum(chosen[dish] for dish in menu.dishes if dish in chosen) if menu else 0
+        taken = offered.courses(menu) if menu else set()
+        for amount, chance in _choices(offered, chosen, taken).items():
+            total[amount + sure] += weight * chance
+    use = tuple(sorted((amount, chance) for amount, chance in total.items() if chance))
+    return use if any(amount for amount, _ in use) else ()
+
+
+def _choices(offered: Table, plates: dict[str, int], taken: set[str]) -> dict[int, Fraction]:
+    """What a guest takes by free choice in the courses that are not `taken` by a menu."""
+    by_course: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
+    for dish, amount in plates.items():
+        course, share = offered.dishes[dish].course, offered.own_share[dish]
+        if course is None:
+            whole = share.numerator // share.denominator
+            by_course[f" {dish}"][(whole + 1) * amount] += share - whole
+            by_course[f" {dish}"][whole * amount] += 1 - (share - whole)
+        elif course not in taken:
+            by_course[course][amount] += share
+    use = {0: Fraction(1)}
+    for course, choices in by_course.items():
+        if not course.startswith(" "):
+            choices[0] += 1 - sum(choices.values())
+        both: dict[int, Fraction] = defaultdict(Fraction)
+        for one, chance in use.items():
+            for other, of_other in choices.items():
+                both[one + other] += chance * of_other
+        use = both
+    return use

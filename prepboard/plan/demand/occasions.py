@@ -1,0 +1,186 @@
+"""Occasions: which sittings lie ahead, who comes when, and what share of the guests takes which dish."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+
+from msgspec import Struct
+
+from prepboard.book.book import Book, Dish, Menu, Service
+from prepboard.book.days import ONE_DAY, Days
+from prepboard.plan.given.state import Sitting, State, Tonight
+
+AsBooked = Tonight()
+
+
+class Occasion(Struct, frozen=True):
+    """One sitting of a service: its business day, its instants, and what was set for it tonight."""
+
+    service: Service
+    day: date
+    starts: datetime
+    ends: datetime
+    set_by: datetime
+    covers: int
+    tonight: Tonight
+    arrivals: tuple[tuple[datetime, datetime, float], ...]
+    """(from one instant, to the next, share of the guests): they come evenly in between."""
+
+    @property
+    def key(self) -> Sitting:
+        return self.service.id, self.day
+
+    @property
+    def need(self) -> str:
+        """How lines of the plan name it."""
+        return f"{self.service.id}.{self.day.isoformat()}"
+
+    def running(self, now: datetime) -> bool:
+        return self.starts <= now < self.ends
+
+    def come_by(self, at: datetime) -> float:
+        """The share of the guests who have come by an instant."""
+        come = 0.0
+        for begin, until, share in self.arrivals:
+            if at >= until:
+                come += share
+            elif at > begin:
+                come += share * ((at - begin) / (until - begin))
+            else:
+                break
+        return come
+
+    def when_come(self, share: float) -> datetime:
+        """The instant by which this share of the guests has come; the end for all of them."""
+        for begin, until, part in self.arrivals:
+            if share <= part:
+                return begin + (until - begin) * (share / part if part else 0.0)
+            share -= part
+        return self.ends
+
+
+def occasions(state: State, since: datetime, until: datetime) -> Iterator[Occasion]:
+    """The sittings that are not over at `since` and start by `until`, by their start."""
+    days = state.book.kitchen.days
+    day, last = days.business_day(since) - ONE_DAY, days.business_day(until)
+    while day <= last:
+        of_day = [
+            occasion
+            for service in state.book.services.values()
+            if (occasion := _on(state, service, day)) and occasion.ends > since and occasion.starts <= until
+        ]
+        yield from sorted(of_day, key=lambda occasion: (occasion.starts, occasion.service.order))
+        day += ONE_DAY
+
+
+def ahead(state: State, now: datetime, until: datetime) -> tuple[Occasion, ...]:
+    """The sittings that count: those that start in time, and the next one where a closure leaves only today's."""
+    held = list(occasions(state, now, until))
+    today = state.book.kitchen.days.business_day(now)
+    if not any(occasion.day > today for occasion in held):
+        following = next_occasion(state, max([until, *(occasion.starts for occasion in held)]))
+        held += [following] if following else []
+    return tuple(held)
+
+
+def next_occasion(state: State, after: datetime) -> Occasion | None:
+    """The first sitting that starts after an instant, within a year."""
+    for occasion in occasions(state, after, after + timedelta(days=366)):
+        if occasion.starts > after:
+            return occasion
+    return None
+
+
+def _on(state: State, service: Service, day: date) -> Occasion | None:
+    tonight = state.tonight.get((service.id, day), AsBooked)
+    if not service.held_on(day) or tonight.cancelled:
+        return None
+    days = state.book.kitchen.days
+    starts, ends = days.span(day, service.starts, service.ends)
+    covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
+    begins = [_same_or_next(days, starts, clock) for clock, _share in service.arrivals] or [starts]
+    shares = [float(share) for _clock, share in service.arrivals] or [1.0]
+    return Occasion(
+        service,
+        day,
+        starts,
+        ends,
+        _last_before(days, starts, service.set_by),
+        covers,
+        tonight,
+        tuple(zip(begins, [*begins[1:], ends], shares, strict=True)),
+    )
+
+
+def end_of(book: Book, service: Service | None, day: date) -> datetime:
+    """When a sitting of a business day ends; of a service that the book no longer has, when that day does."""
+    days = book.kitchen.days
+    return days.next(days.in_day(day, service.starts), service.ends) if service else days.opens(day + ONE_DAY)
+
+
+def _same_or_next(days: Days, start: datetime, clock: time) -> datetime:
+    return start if days.local(start).time() == clock else days.next(start, clock)
+
+
+def _last_before(days: Days, start: datetime, clock: time) -> datetime:
+    """The last instant of a wall-clock time that is not after another instant."""
+    day = days.local(start).date()
+    at = days.at(day, clock)
+    return at if at <= start else days.at(day - ONE_DAY, clock)
+
+
+class Table(Struct, frozen=True):
+    """What the guests of one occasion choose from: dishes on offer with their own shares, and menus."""
+
+    dishes: Mapping[str, Dish]
+    own_share: Mapping[str, Fraction]
+    menus: tuple[Menu, ...]
+
+    def share(self, dish: str) -> Fraction:
+        """Portions of a dish a cover: its menus' shares, and of the other guests its own share. Menus that have
+        the dish's course leave no choice in it."""
+        if not self.menus:
+            return self.own_share[dish]
+        own, course = self.own_share[dish], self.dishes[dish].course
+        if course and (bound := [menu.share for menu in self.menus if course in self.courses(menu)]):
+            own *= 1 - sum(bound)
+        return sum((menu.share for menu in self.menus if dish in menu.dishes), own)
+
+    def courses(self, menu: Menu) -> set[str]:
+        return {course for dish in menu.dishes if dish in self.dishes and (course := self.dishes[dish].course)}
+
+
+def stands_on(dish: Dish, service: str, day: date) -> bool:
+    """Whether a dish belongs to a service and is in season on a day."""
+    in_season = (dish.first_day is None or dish.first_day <= day) and (dish.last_day is None or day <= dish.last_day)
+    return service in dish.services and in_season
+
+
+def table(book: Book, occasion: Occasion) -> Table:
+    """The dishes and menus of an occasion; a dish that is taken off or not in season has no share."""
+    offered = {
+        dish.id: dish
+        for dish in book.dishes.values()
+        if stands_on(dish, occasion.service.id, occasion.day) and dish.id not in occasion.tonight.off
+    }
+    own = {dish.id: occasion.tonight.shares.get(dish.id, dish.share) for dish in offered.values()}
+    menus = tuple(menu for menu in book.menus.values() if occasion.service.id in menu.services)
+    return Table(offered, own, menus)
+
+
+def expected_portions(offered: Table, occasion: Occasion) -> dict[str, float]:
+    """Of each dish on offer for the whole sitting: its fixed count, else the covers times its share."""
+    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
+    if occasion.service.counts is not None:
+        return {dish: float(counts.get(dish, 0)) for dish in offered.dishes}
+    return {
+        dish: float(counts[dish]) if dish in counts else _portions(occasion.covers, offered.share(dish))
+        for dish in offered.dishes
+    }
+
+
+def _portions(covers: int, share: Fraction) -> float:
+    portions, parts = share.as_integer_ratio()
+    return covers * portions / parts

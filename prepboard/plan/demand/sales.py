@@ -1,0 +1,115 @@
+"""What history says of the dishes of one sitting: their demand, and how far it is to be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+
+from msgspec import Struct, field
+
+from prepboard.plan.demand.demand import Demand
+from prepboard.plan.demand.history import Outlook, has_changed, outlook, stage, usual_error, weekday_key
+from prepboard.plan.demand.learning import Known
+from prepboard.plan.demand.occasions import Occasion, Table
+from prepboard.plan.demand.portions import plates as plates_of
+from prepboard.plan.given.learned import Learned
+from prepboard.plan.given.state import State
+from prepboard.plan.shown.lines import DishSales, Stage
+
+_STAGES: tuple[Stage, ...] = ("guess", "learning", "measured")
+
+
+class Sales(Struct, frozen=True):
+    occasion: Occasion
+    covers: Mapping[str, float]
+    """What the portions of a dish are reckoned by: the sitting's covers, or 1 where sales do not follow them."""
+    learned: Mapping[str, Learned]
+    by_history: frozenset[str]
+    """The dishes whose par is history's; those set by hand for tonight are the sous chef's."""
+    by_covers: frozenset[str]
+    error: float
+    """The usual relative error of booked covers."""
+    last_year: Mapping[str, int] | None
+    _lines: dict[str, DishSales] = field(default_factory=dict)
+    _outlooks: dict[tuple[str, float, float], Outlook] = field(default_factory=dict)
+
+    def demands(self, plates: Mapping[str, int], part: float) -> Iterator[Demand]:
+        """What each dish known by history takes of a prep, by the share of the guests still to come."""
+        for dish, amount in plates.items():
+            if dish in self.by_history and amount:
+                error = self.error if dish in self.by_covers else 0.0
+                seen = self._outlook(dish, self.covers[dish] * part, error)
+                yield plates_of(seen.mean, seen.ratio, amount)
+
+    def expected(self, plates: Mapping[str, int]) -> Fraction:
+        """Expected use of a prep by the dishes known by history, in the whole sitting."""
+        known = [(dish, amount) for dish, amount in plates.items() if dish in self.by_history]
+        return sum((Fraction(self._mean(dish)) * amount for dish, amount in known), Fraction(0))
+
+    def stage(self, plates: Mapping[str, int], counted: frozenset[str]) -> Stage:
+        """How far the par of a prep is to be trusted: as far as that of its least known dish."""
+        if not self.by_history:
+            return "guess"
+        stages = [
+            stage(self.learned[dish]) if dish in self.by_history else "guess" for dish in plates if dish not in counted
+        ]
+        return min(stages, key=_STAGES.index, default="guess")
+
+    def lines(self, plates: Mapping[str, int], counted: frozenset[str]) -> tuple[DishSales, ...]:
+        if not self.learned and self.last_year is None:
+            return ()
+        return tuple(line for dish in plates if dish not in counted and (line := self._line(dish)))
+
+    def _line(self, dish: str) -> DishSales | None:
+        if dish not in self._lines:
+            known = self.learned.get(dish)
+            last_year = self.last_year.get(dish) if self.last_year is not None else None
+            if known is None and last_year is None:
+                return None
+            self._lines[dish] = DishSales(
+                dish,
+                stage(known),
+                known.count if known else 0,
+                known.hits.count("1") if known else 0,
+                len(known.hits) if known else 0,
+                known is not None and has_changed(known),
+                self._mean(dish) if dish in self.by_history else None,
+                last_year,
+            )
+        return self._lines[dish]
+
+    def _mean(self, dish: str) -> float:
+        return self._outlook(dish, self.covers[dish], 0.0).mean
+
+    def _outlook(self, dish: str, covers: float, error: float) -> Outlook:
+        key = dish, covers, error
+        if key not in self._outlooks:
+            self._outlooks[key] = outlook(self.learned[dish], self._key, covers, error)
+        return self._outlooks[key]
+
+    @property
+    def _key(self) -> str:
+        return weekday_key(self.occasion.service.id, self.occasion.day)
+
+
+def sales(state: State, known: Known, occasion: Occasion, offered: Table, counted: frozenset[str]) -> Sales:
+    """What is known of a sitting's dishes. At a function nobody chooses by chance; a share set for tonight is the
+    sous chef's word, and counts more than history."""
+    function = occasion.service.counts is not None
+    return Sales(
+        occasion,
+        {dish.id: float(occasion.covers) if dish.use_covers else 1.0 for dish in offered.dishes.values()},
+        {} if function else known.dishes,
+        frozenset(
+            dish
+            for dish in offered.dishes
+            if not function
+            and dish not in counted
+            and dish not in occasion.tonight.shares
+            and (occasion.covers or (not offered.dishes[dish].use_covers and occasion.tonight.covers is None))
+            and stage(known.dishes.get(dish)) != "guess"
+        ),
+        frozenset(dish.id for dish in offered.dishes.values() if dish.use_covers),
+        usual_error(known.covers_error),
+        state.last_year[occasion.key][1] if occasion.key in state.last_year else None,
+    )

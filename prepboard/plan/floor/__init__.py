@@ -1,0 +1,1 @@
+"""Runs placed with the hands and places that there really are, and what the lines then say."""

@@ -1,0 +1,136 @@
+"""The floor: a kitchen's hands and places as lanes, minute by minute from a first one on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time, timedelta
+from fractions import Fraction
+from functools import lru_cache
+
+from prepboard.book.book import Equipment, Temperature
+from prepboard.book.days import ONE_DAY
+from prepboard.plan.given.state import State
+from prepboard.plan.runs.today import cooks
+from prepboard.plan.solver.jobs import Pool
+from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
+
+MINUTE = timedelta(minutes=1)
+
+
+class Floor:
+    """What stations and equipment there are from `origin` (a whole minute) on for `length` minutes."""
+
+    def __init__(self, state: State, origin: datetime, length: int) -> None:
+        self.state, self.book = state, state.book
+        self.origin, self.length = origin, length
+        days = self.book.kitchen.days
+        first, last = days.business_day(origin) - ONE_DAY, days.business_day(self.instant(length))
+        self._days = [first + number * ONE_DAY for number in range((last - first).days + 1)]
+        self._hands: dict[str, Lane | None] = {}
+        self._places: dict[str, Pool] = {}
+        self._pools: dict[str, Pool] = {}
+        self._wholes: dict[date, tuple[int, int]] = {}
+        self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
+        self._heats: dict[Fraction | None, int] = {}
+
+    def minute(self, at: datetime) -> int:
+        """The minute that an instant is in, or at the beginning of."""
+        return (at - self.origin) // MINUTE
+
+    def minute_after(self, at: datetime) -> int:
+        """The first minute that begins at or after an instant."""
+        return -((self.origin - at) // MINUTE)
+
+    def instant(self, minute: int) -> datetime:
+        return self.origin + minute * MINUTE
+
+    def hands(self, station: str) -> Lane | None:
+        """The hands of a station; None for one that the book does not know: there they are never short."""
+        if station not in self._hands:
+            self._hands[station] = self._lane_of_hands(station) if station in self.book.stations else None
+        return self._hands[station]
+
+    def bench(self, station: str) -> Pool:
+        """The hands of a station that is known, as a pool of one lane."""
+        if station not in self._pools:
+            lane = self.hands(station)
+            assert lane is not None
+            self._pools[station] = Pool((lane,))
+        return self._pools[station]
+
+    def places(self, equipment: str) -> Pool:
+        """The places of a piece of equipment, each with its racks."""
+        if equipment not in self._places:
+            self._places[equipment] = self._pool_of_places(equipment)
+        return self._places[equipment]
+
+    def heat(self, at: Temperature | None) -> int:
+        """Names a temperature: equal ones, in whichever unit, have one name."""
+        return self._heats.setdefault(degrees(at), len(self._heats))
+
+    def _lane_of_hands(self, station: str) -> Lane:
+        openings = sorted(self._openings(station))
+        most = max((units for _, _, units in openings), default=1) or 1
+        return Lane(most, self.length, self._one_after_the_other(openings))
+
+    def _openings(self, station: str) -> Iterator[Opening]:
+        found = self.book.stations[station]
+        for day in self._days:
+            there = cooks(self.state, found, day)
+            if found.hours is None:
+                yield *self._whole_day(day), there
+            else:
+                for opens, closes in found.hours.on(day) or ():
+                    yield *self._between(day, opens, closes), there
+
+    def _whole_day(self, day: date) -> tuple[int, int]:
+        days = self.book.kitchen.days
+        if day not in self._wholes:
+            self._wholes[day] = self.minute(days.opens(day)), self.minute(days.opens(day + ONE_DAY))
+        return self._wholes[day]
+
+    def _between(self, day: date, opens: time, closes: time) -> tuple[int, int]:
+        """Hours of a business day; several stations have the same."""
+        key = day, opens, closes
+        if key not in self._hours:
+            days = self.book.kitchen.days
+            begin, end = days.in_day(day, opens), days.in_day(day, closes)
+            self._hours[key] = self.minute(begin), self.minute(end if end > begin else end + ONE_DAY)
+        return self._hours[key]
+
+    def _one_after_the_other(self, openings: list[Opening]) -> Iterator[Opening]:
+        """Cut to the lane, and where two overlap the second begins after the first."""
+        free_from = 0
+        for begin, end, units in openings:
+            begin, end = max(begin, free_from), min(end, self.length)
+            if end > begin:
+                yield begin, end, units
+                free_from = end
+
+    def _pool_of_places(self, equipment: str) -> Pool:
+        found = self.book.equipment[equipment]
+        works = {day: n for (what, day), n in self.state.equipment.items() if what == equipment}
+        lanes: list[Lane] = []
+        for number in range(max([found.places, *works.values()])):
+            there = self._there(found, number, works) if works else None
+            # With one rack nobody shares, whatever the temperature.
+            one = found.racks == 1
+            lanes.append(Lane(1, self.length, there) if one else SharedLane(found.racks, self.length, there))
+        return Pool(lanes)
+
+    def _there(self, equipment: Equipment, number: int, works: Mapping[date, int]) -> Iterator[Opening]:
+        """When one place of a piece of equipment works."""
+        return self._one_after_the_other(
+            [
+                (*self._whole_day(day), equipment.racks if number < works.get(day, equipment.places) else 0)
+                for day in self._days
+            ]
+        )
+
+
+@lru_cache(maxsize=256)
+def degrees(at: Temperature | None) -> Fraction | None:
+    """A temperature in exact degrees Celsius: 320 °F and 160 °C are one."""
+    if at is None:
+        return None
+    return at.degrees if at.unit == "C" else (at.degrees - 32) / Fraction(9, 5)

@@ -1,0 +1,206 @@
+"""Making: runs as jobs, and booked jobs as steps of a run with the clock's times."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime, timedelta
+from fractions import Fraction
+from functools import lru_cache
+from math import ceil
+
+from msgspec import Struct
+
+from prepboard.book.book import Prep
+from prepboard.book.book import Step as Written
+from prepboard.book.days import ONE_DAY, Days
+from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.given.state import Placed
+from prepboard.plan.runs.runs import Planned, thaw
+from prepboard.plan.runs.today import waits_for
+from prepboard.plan.solver.jobs import Booked, Demand, Feed, Job, Lanes, Step
+
+
+class Work(Struct, frozen=True):
+    """A recipe's steps for one size at one station, with the book's steps they stand for."""
+
+    recipe: Prep
+    stations: tuple[str, ...]
+    steps: tuple[Step, ...]
+    too_large: bool
+    """It takes more places than there are."""
+
+    def placed(self, booked: Booked, floor: Floor) -> tuple[Placed, ...]:
+        found = []
+        for number, written in enumerate(self.recipe.steps):
+            begin = booked.begins[number]
+            over = booked.begins[number + 1] if number + 1 < len(booked.begins) else booked.end
+            found.append(
+                Placed(
+                    number,
+                    floor.instant(begin),
+                    floor.instant(begin + self.steps[number].head),
+                    floor.instant(over),
+                    self.stations[number],
+                    written.equipment,
+                    written.at,
+                    self._places(number, booked.lanes),
+                )
+            )
+        return tuple(found)
+
+    def _places(self, number: int, lanes: Lanes) -> tuple[int, ...]:
+        """The numbers of the equipment's places, from 1."""
+        if self.recipe.steps[number].equipment is None:
+            return ()
+        return tuple(lane + 1 for lane in lanes[number][-1])
+
+    def lanes(self, steps: Sequence[Placed]) -> Lanes | None:
+        """The lanes of each demand of steps placed earlier; None where they are no longer these steps."""
+        found = []
+        for step, written, placed in zip(self.steps, self.recipe.steps, steps, strict=True):
+            numbers = tuple(number - 1 for number in placed.places)
+            here = []
+            for demand in step.demands:
+                of_equipment = written.equipment is not None and demand is step.demands[-1]
+                chosen = numbers if of_equipment else (0,)
+                if len(chosen) != demand.lanes or any(lane >= len(demand.pool.lanes) for lane in chosen):
+                    return None
+                here.append(chosen)
+            found.append(tuple(here))
+        return tuple(found)
+
+
+def stations_of(recipe: Prep, station: str) -> tuple[str, ...]:
+    """Who does each step of a recipe made at a station: steps that another bench does stay there."""
+    return tuple(station if step.station == recipe.station else step.station for step in recipe.steps)
+
+
+def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
+    """The steps of a recipe made at a station."""
+    stations = stations_of(recipe, station)
+    steps, too_large = [], False
+    for step, bench in zip(recipe.steps, stations, strict=True):
+        made, large = _step(step, size, floor, bench)
+        steps.append(made)
+        too_large |= large
+    return Work(recipe, stations, tuple(steps) or (Step(0),), too_large)
+
+
+def _step(written: Written, size: Fraction, floor: Floor, station: str) -> tuple[Step, bool]:
+    head, least, most = written.hands_minutes(size), written.wait, max(written.wait, written.wait_up_to)
+    if written.attended:
+        head, most, least = head + least, most - least, 0
+    demands, too_large = [], False
+    hands = floor.hands(station)
+    if head and hands is not None:
+        demands.append(Demand(floor.bench(station)))
+    if written.equipment is not None:
+        places = floor.places(written.equipment)
+        racks = places.lanes[0].capacity
+        needed = ceil(written.racks * size)
+        wanted = max(1, -(-needed // racks))
+        too_large = wanted > len(places.lanes)
+        demands.append(
+            Demand(
+                places,
+                racks if wanted > 1 else needed,
+                floor.heat(written.at),
+                written.holds == "all",
+                min(wanted, len(places.lanes)),
+            )
+        )
+    rigid = least > 0 and most == least
+    return Step(head, least, most, tuple(demands), hands if rigid else None), too_large
+
+
+def jobs_of(
+    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime, ready: Mapping[str, datetime]
+) -> list[Job]:
+    """One job for each run, users first; what a run draws of another is a feed. `ready` is of runs under way."""
+    index = {str(run.line): number for number, run in enumerate(planned)}
+    givers: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for run in planned:
+        for need, _ in run.serves:
+            if need.run_of is not None:
+                givers[need.key, need.prep].append(str(run.line))
+    return [
+        Job(
+            work.steps,
+            _due(run, floor),
+            _after(run, work, floor, now, ready),
+            1 if any(need.run_of is None for need, _ in run.serves) else 0,
+            floor.minute(run.steps[0].begins) if run.steps else _due(run, floor),
+            tuple(_feeds(run, planned, index, givers, floor)),
+            0 if run.start_by < now else _fresh(run, floor),
+        )
+        for run, work in zip(planned, works, strict=True)
+    ]
+
+
+def _due(run: Planned, floor: Floor) -> int:
+    """When a run must be over, its cushion and its thaw included."""
+    return floor.minute(run.ready_by - thaw(run.recipe)) - run.recipe.ready_before
+
+
+def _fresh(run: Planned, floor: Floor) -> int:
+    """The earliest end from which the batch lasts as it does when the run is alone; on the safe side for lives that
+    count days, of which day 1 is some moment of the run's."""
+    prep = run.need.prep
+    good = run.lots[prep].good_until
+    if good is None or not run.steps:
+        return 0
+    wanted = max((need.until for need, _ in run.serves if need.prep == prep and need.until <= good), default=None)
+    if wanted is None:
+        return 0
+    room = good - wanted
+    recipe = floor.book.preps[prep]
+    if recipe.keeps[recipe.store].days is not None:
+        days = floor.book.kitchen.days
+        moments = [run.steps[0].begins, *(placed.ends for placed in run.steps)]
+        room = room // ONE_DAY * ONE_DAY + min(_into_the_day(days, at) for at in moments)
+    return floor.minute_after(run.steps[-1].ends - room)
+
+
+@lru_cache(maxsize=8192)
+def _into_the_day(days: Days, at: datetime) -> timedelta:
+    return at - days.opens(days.business_day(at))
+
+
+def _at_step(run: Planned) -> dict[str, int]:
+    """The step that takes each item; the first where none is named."""
+    return {use.item: use.step or 0 for use in run.recipe.uses}
+
+
+def _after(run: Planned, work: Work, floor: Floor, now: datetime, ready: Mapping[str, datetime]) -> tuple[int, ...]:
+    """Before when each step may not begin: now, and when what it takes of stock, of goods on their way or of runs
+    under way is there."""
+    after = [floor.minute_after(now)] * len(work.steps)
+    at_step = _at_step(run)
+    for step, comes in waits_for(run, floor.state.missing, now).items():
+        after[step] = floor.minute_after(comes)
+    for need in run.takes:
+        step = at_step[need.prep]
+        for lot, _ in need.drawn:
+            if lot.source != "planned":
+                after[step] = max(after[step], floor.minute_after(ready.get(lot.name, lot.there)))
+    return tuple(after)
+
+
+def _feeds(
+    run: Planned,
+    planned: Sequence[Planned],
+    index: Mapping[str, int],
+    givers: Mapping[tuple[str, str], list[str]],
+    floor: Floor,
+) -> Iterable[Feed]:
+    """What the run draws of other planned runs, and those that were planned for it, drawn or not."""
+    at_step = _at_step(run)
+    feeds: dict[Feed, None] = {}
+    for need in run.takes:
+        drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]
+        for name in (*drawn, *givers.get((need.key, need.prep), ())):
+            giver = planned[index[name]].recipe
+            lag = thaw(floor.book.preps[need.prep]) // MINUTE
+            feeds[Feed(index[name], at_step[need.prep], lag, giver.ready_before)] = None
+    return feeds

@@ -1,0 +1,208 @@
+"""Placing the plan's runs: with hands per station, places per equipment, and what is under way, in time.
+
+Sizes are worked out before, from each run alone. Here runs only move. `keeping.py` says what stays.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+from hashlib import sha256
+
+from msgspec import Struct
+
+from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
+from prepboard.plan.floor.memory import remember, remembered
+from prepboard.plan.floor.pinned import keep, nobody_began, place_the_rest
+from prepboard.plan.floor.under_way import book_under_way
+from prepboard.plan.given.state import Placed, Placement, Run, State
+from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.today import station_of
+from prepboard.plan.solver.jobs import Booked, Job
+from prepboard.plan.solver.orders import place_all
+from prepboard.plan.solver.schedule import Schedule
+
+BACK = timedelta(days=2)
+"""How far before the first start, alone, a run may be moved."""
+ON = timedelta(days=4)
+"""How far after the last ready-by a late run may be placed."""
+FURTHEST_BACK = timedelta(days=20)
+
+SOME = 80
+"""With more runs than this two orders have to do."""
+MANY = 200
+"""With more runs than this one order has to do."""
+
+
+class Placing(Struct, frozen=True):
+    """Where everything lies: planned runs by line, runs under way by code. A line with steps that is not here fits
+    nowhere."""
+
+    digest: str
+    placements: Mapping[str, Placement]
+    under_way: Mapping[str, tuple[Placed, ...]]
+    stations: Mapping[str, str]
+    """Line -> its station, where that is not the prep's own."""
+
+
+NOT_PLACED = Placing("", {}, {}, {})
+
+
+def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench) -> Placing:
+    """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
+    itself stays as it is."""
+    now = bench.now
+    floor = floor_for(state, planned, runs, now)
+    under_way = book_under_way(runs, floor, bench)
+    stations = [station_of(state, run, now) for run in planned]
+    digest = digest_of(state, planned, stations, runs)
+    given = {
+        str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
+    }
+    if digest == state.placed_for and not nobody_began(planned, state, now):
+        return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
+    laid = _laid(planned, stations, floor, bench, under_way, digest)
+    return Placing(digest, _placements(laid, planned, floor, runs, now), under_way, given)
+
+
+class Laid(Struct, frozen=True):
+    """Where everything lies as jobs."""
+
+    works: Sequence[Work]
+    jobs: Sequence[Job]
+    booked: Sequence[Booked | None]
+
+
+def _laid(
+    planned: Sequence[Planned],
+    stations: Sequence[str],
+    floor: Floor,
+    bench: Bench,
+    under_way: Mapping[str, tuple[Placed, ...]],
+    digest: str,
+) -> Laid:
+    """The runs placed, or as they were placed within the minute."""
+    state, after = floor.state, floor.minute_after(bench.now)
+    moment = digest, floor.origin, floor.length, after, *under_way.items()
+    known: Laid | None = remembered(moment, state) if digest == state.placed_for else None
+    if known is not None:
+        return known
+    works, schedule = lay_out(planned, stations, floor, bench.now, under_way)
+    asked = *moment, *map(_asked, schedule.jobs)
+    known = remembered(asked, state)
+    if known is None:
+        _place(schedule, planned, works, floor)
+        known = Laid(works, schedule.jobs, schedule.booked)
+        remember(asked, state, known)
+        remember(moment, state, known)
+    return known
+
+
+def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
+    kept = keep(schedule, planned, works, floor)
+    if kept:
+        place_the_rest(schedule, kept, planned, floor)
+    else:
+        place_all(schedule, range(len(planned)), tries=_tries(len(planned)), improving=_budget(len(planned)))
+
+
+def _asked(job: Job) -> tuple[object, ...]:
+    """What a job's place follows from, besides its steps and what there is of hands and places."""
+    return job.due, job.after, job.weight, job.alone, job.feeds, job.fresh
+
+
+def lay_out(
+    planned: Sequence[Planned],
+    stations: Sequence[str],
+    floor: Floor,
+    now: datetime,
+    under_way: Mapping[str, tuple[Placed, ...]],
+) -> tuple[list[Work], Schedule]:
+    """The runs as jobs of a schedule in which only what is under way is booked."""
+    works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
+    ready = {code: steps[-1].ends for code, steps in under_way.items()}
+    return works, Schedule(jobs_of(planned, works, floor, now, ready), floor.length)
+
+
+def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:
+    """Kept placements, each step with the station, the equipment and the temperature that the recipe gives it."""
+    found = dict(state.placements)
+    for run, station in zip(planned, stations, strict=True):
+        kept = found.get(str(run.line))
+        if kept is not None and len(kept.steps) == len(run.recipe.steps):
+            benches = stations_of(run.recipe, station)
+            steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
+            named = tuple(
+                Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
+                for was, step, bench in steps
+            )
+            found[str(run.line)] = Placement(kept.size, kept.ready_by, kept.start_by, named)
+    return found
+
+
+def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> str:
+    """Names everything that placements follow from but the moment: lines with size and ready-by, what is under way,
+    and the hands and places there are."""
+    facts = [
+        state.book.digest,
+        *(
+            f"{run.line} {run.size} {run.ready_by.isoformat()} {station}"
+            for run, station in zip(planned, stations, strict=True)
+        ),
+        *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
+        *(
+            f"{name} {key} {value}"
+            for name, changes in (
+                ("hands", state.hands),
+                ("equipment", state.equipment),
+                ("missing", state.missing),
+            )
+            for key, value in sorted(changes.items())
+        ),
+    ]
+    return sha256("\n".join(facts).encode()).hexdigest()[:32]
+
+
+def _tries(runs: int) -> int:
+    """Orders to place all in."""
+    return 4 if runs <= SOME else 2 if runs <= MANY else 1
+
+
+def _budget(runs: int) -> int:
+    """Placements to spend on a better schedule: the more runs, the fewer."""
+    return 500 if runs <= 15 else 300 if runs <= SOME else 100 if runs <= MANY else 0
+
+
+def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
+    """Hands and places around the runs, with room before and after them."""
+    begins = [now, *(run.step_began for run in runs), *(run.start_by for run in planned)]
+    ends = [now, *(run.ready_by for run in planned), *(run.ready for run in planned)]
+    origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
+    longest = max((run.ready - run.start_by for run in planned), default=timedelta())
+    return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
+
+
+def _placements(
+    laid: Laid, planned: Sequence[Planned], floor: Floor, runs: Sequence[Run], now: datetime
+) -> dict[str, Placement]:
+    """Every line's placement; those of lines under way stay known as long as they are."""
+    known = floor.state.placements
+    found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
+    for run, work, booked, job in zip(planned, laid.works, laid.booked, laid.jobs, strict=True):
+        if booked is not None and run.recipe.steps:
+            late = (booked.end - job.due) * MINUTE
+            start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)
+            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
+    return found
+
+
+def _start_by(run: Planned, wanted: datetime, late: timedelta, old: Placement | None, now: datetime) -> datetime:
+    """The last start that would do. A line that nobody started in time keeps the one it had; one that is late from the
+    first has the one that it would have by itself, or, late only because of others, no earlier one than the time by
+    which it is ready too late."""
+    if old is not None and (old.size, old.ready_by) == (run.size, run.ready_by) and old.start_by < now:
+        return old.start_by
+    if wanted >= now:
+        return wanted
+    return run.start_by if run.start_by < now else max(wanted, now - late)

@@ -1,0 +1,68 @@
+"""Settling: runs as they were placed, and what a move broke."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from prepboard.plan.floor.placing import Placing
+from prepboard.plan.runs.new_run import long_waits
+from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.shown.lines import Note
+
+
+def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
+    """Gives every run its steps as placed: start-by, ready, lives and the moments at which it takes things follow."""
+    for run in planned:
+        placement = placing.placements.get(str(run.line))
+        if placement is not None:
+            lasted = _lasting(run)
+            run.steps, run.latest = placement.steps, placement.start_by
+            run.station = placing.stations.get(str(run.line), run.recipe.station)
+            run.notes = [*(note for note in run.notes if note.kind != "long wait"), *long_waits(run)]
+            run.ready = placement.steps[-1].ends
+            _renew_lives(run, bench)
+            _note_lives(run, lasted)
+        elif run.steps and not any(note.kind == "cannot fit" for note in run.notes):
+            run.notes.append(Note("cannot fit", {"why": "hands"}))
+        _renew_takes(run)
+    for run in planned:
+        _note_taken(run)
+
+
+def _renew_lives(run: Planned, bench: Bench) -> None:
+    for prep, lot in run.lots.items():
+        carried = bench.carried.get(str(run.line))
+        lot.good_until = bench.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
+        lot.there = max(run.ready, bench.now) + thaw(bench.book.preps[prep])
+
+
+def _lasting(run: Planned) -> set[int]:
+    """Which of the needs that a run is for it would have lasted for."""
+    return {number for number, (need, _) in enumerate(run.serves) if run.lots[need.prep].good_at(need.until)}
+
+
+def _note_lives(run: Planned, lasted: set[int]) -> None:
+    for number, (need, _) in enumerate(run.serves):
+        lot = run.lots[need.prep]
+        # A service's need ends just before its end; a batch is good up to, not at, its use-by.
+        ends = lot.good_until is not None and (
+            lot.good_until < need.until if need.occasion else lot.good_until <= need.until
+        )
+        if number in lasted and ends:
+            run.notes.append(Note("not good long enough", {"until": lot.good_until}))
+            return
+
+
+def _renew_takes(run: Planned) -> None:
+    at_step = {use.item: use.step or 0 for use in run.recipe.uses}
+    for need in run.takes:
+        need.ready_by = run.steps[at_step[need.prep]].begins if run.steps else run.ready
+
+
+def _note_taken(run: Planned) -> None:
+    """Names what a run would take only after its life is over."""
+    for need in run.takes:
+        for lot, _ in need.drawn:
+            if lot.good_until is not None and lot.good_until <= need.ready_by:
+                run.notes.append(Note("ends before", {"item": need.prep, "until": lot.good_until}))
+                break

@@ -1,0 +1,104 @@
+"""Too late: what can still be done about a run that will not be ready in time."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.runs.stock import Need
+from prepboard.plan.shown.lines import Note
+
+MOST_SIZES = 40
+"""So many smaller sizes are tried."""
+MINUTE = timedelta(minutes=1)
+
+
+def late_amounts(planned: Iterable[Planned], now: datetime) -> dict[int, int]:
+    """By `id` of a need, how much of it is made by runs that are late."""
+    late: dict[int, int] = defaultdict(int)
+    for run in planned:
+        if run.ready > run.ready_by or run.start_by < now:
+            for need, amount in run.serves:
+                late[id(need)] += amount
+    return late
+
+
+def late_notes(
+    run: Planned,
+    ready: datetime,
+    alone: datetime,
+    there: Mapping[int, datetime],
+    planned: Sequence[Planned],
+    late: Mapping[int, int],
+    bench: Bench,
+) -> Iterator[Note]:
+    """For a run that would be `ready` after its ready-by (`alone`: with all hands and places to itself): by how much,
+    what of the par is there in time, a smaller size that is not late, who could give way, and what is 86. `late` are
+    the `late_amounts`."""
+    if ready <= run.ready_by:
+        return
+    yield Note("late by", {"minutes": -((run.ready_by - ready) // MINUTE), "at": ready})
+    for need, _ in run.serves:
+        if need.par is not None and need.ready_by < ready:
+            yield from _of_par(need, ready, late, bench)
+    size = _smaller(run, there, bench)
+    if size is not None:
+        amount = scaled(run.recipe.outputs[run.need.prep], size)
+        yield Note("smaller in time", {"size": size, "item": run.need.prep, "amount": amount})
+    if alone <= run.ready_by:
+        rival = _rival(run, ready, planned, bench.now)
+        if rival is not None:
+            yield Note("could give way", {"item": rival.recipe.id, "at": rival.ready_by})
+
+
+def _of_par(need: Need, ready: datetime, late: Mapping[int, int], bench: Bench) -> Iterator[Note]:
+    """What of a par is there by its ready-by, and when the rest is; the dishes that cannot be plated until then."""
+    reachable = max(0, need.amount - late.get(id(need), 0))
+    yield Note("in time", {"item": need.prep, "amount": reachable, "par": need.amount, "at": ready})
+    occasion = need.occasion
+    if occasion is not None and not reachable and ready > occasion.starts:
+        dishes = [
+            dish.id
+            for dish in bench.book.dishes.values()
+            if need.prep in dish.plate and occasion.service.id in dish.services
+        ]
+        if dishes:
+            yield Note("off until", {"dishes": tuple(dishes), "at": None if ready >= occasion.ends else ready})
+
+
+def _smaller(run: Planned, there: Mapping[int, datetime], bench: Bench) -> Fraction | None:
+    """The largest smaller size that by itself would still be ready in time."""
+    sizes = run.recipe.sizes
+    steps = min(MOST_SIZES, -((sizes.smallest - run.size) // sizes.step))
+    if not any(step.hands_on_each for step in run.recipe.steps):
+        # All sizes take as long.
+        steps = min(steps, 1)
+    for number in range(1, steps + 1):
+        size = run.size - number * sizes.step
+        if size < sizes.smallest:
+            return None
+        moments = bench.moments_after(run.recipe, size, bench.now, there)
+        if moments and moments[-1] <= run.ready_by:
+            return size
+    return None
+
+
+def _rival(run: Planned, ready: datetime, planned: Sequence[Planned], now: datetime) -> Planned | None:
+    """The least urgent run that takes the same hands or places while this one should be made."""
+    wanted = {(placed.station, placed.equipment) for placed in run.steps}
+    stations = {station for station, _ in wanted if station}
+    equipment = {what for _, what in wanted if what}
+    rivals = [
+        other
+        for other in planned
+        if other.ready_by > run.ready_by
+        and any(
+            now <= placed.begins < ready and (placed.station in stations or placed.equipment in equipment)
+            for placed in other.steps
+        )
+    ]
+    return max(rivals, key=lambda other: (other.ready_by, -other.recipe.order), default=None)

@@ -1,0 +1,1 @@
+"""What goes into a plan: all of it that the store may know."""

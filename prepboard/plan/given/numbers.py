@@ -1,0 +1,54 @@
+"""Numbers: what a sous chef sets for a sitting or a day, each by its name."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Literal
+
+from msgspec import Struct
+
+from prepboard.plan.given.state import Sitting
+
+
+class Number(Struct, frozen=True):
+    """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
+
+    `item` is a dish for a share, a count or a dish taken off; a prep for a par, a portion or what is given to another
+    station; else a station, equipment or goods. `on` is the dish of a portion, or a standing par's weekday ("0" for
+    Monday). `day` is the business day of what is of no sitting.
+    """
+
+    of: Literal[
+        "covers",
+        "percent",
+        "mix",
+        "count",
+        "par",
+        "standing par",
+        "weekday par",
+        "cancelled",
+        "off",
+        "portion",
+        "hands",
+        "equipment",
+        "given",
+        "missing",
+    ]
+    sitting: Sitting | None = None
+    item: str = ""
+    day: date | None = None
+    on: str = ""
+
+
+Value = int | Fraction | str | datetime | None
+"""What a number is set to; None where it is the book's, or computed. A dish is off for a reason in words, a prep is
+given to a station by its id, goods are missing until a moment, or "" for nobody knows."""
+
+
+class Change(Struct, frozen=True):
+    """A number that somebody sets, and what they saw it set to when they did."""
+
+    number: Number
+    seen: Value
+    to: Value

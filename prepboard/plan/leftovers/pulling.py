@@ -1,0 +1,63 @@
+"""The pull list: what to take out of store or freezer for the runs and services ahead, and when."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from msgspec import Struct, field
+
+from prepboard.book.book import Book
+from prepboard.plan.runs.walking import Answer
+from prepboard.plan.shown.lines import MakeLine, Pull
+
+
+class _Entry(Struct):
+    amount: int = 0
+    frozen: bool = False
+    serves: dict[str, None] = field(default_factory=dict)
+
+
+def pull(book: Book, make: Iterable[MakeLine], answers: Iterable[Answer], now: datetime) -> tuple[Pull, ...]:
+    """One line for an item and a moment, by moment: goods as bought, and frozen preps that are to be thawed."""
+    entries: dict[tuple[datetime, str], _Entry] = defaultdict(_Entry)
+    for line in make:
+        for taken in line.takes:
+            if goods := book.goods.get(taken.item):
+                frozen = goods.store == "frozen"
+                at = taken.at - timedelta(minutes=goods.thaw) if frozen else taken.at
+                _add(entries[at, taken.item], taken.amount, frozen, line.prep)
+    for answer in answers:
+        for lot, amount in answer.need.drawn:
+            if lot.frozen:
+                at = answer.need.ready_by - timedelta(minutes=book.preps[lot.prep].thaw)
+                _add(entries[at, lot.prep], amount, True, answer.need.run_of or lot.prep)
+    return tuple(_pull(book, item, at, entry, now) for (at, item), entry in sorted(entries.items()))
+
+
+def as_bought(book: Book, item: str, usable: int) -> int:
+    """How much to take or buy so that trimming leaves the usable amount."""
+    goods = book.goods.get(item)
+    if goods is None:
+        return usable
+    return -int(-usable // goods.usable)
+
+
+def _add(entry: _Entry, amount: int, frozen: bool, serves: str) -> None:
+    entry.amount += amount
+    entry.frozen = frozen
+    entry.serves[serves] = None
+
+
+def _pull(book: Book, item: str, at: datetime, entry: _Entry, now: datetime) -> Pull:
+    return Pull(
+        item,
+        "goods" if item in book.goods else "prep",
+        entry.amount,
+        as_bought(book, item, entry.amount),
+        at,
+        at < now,
+        entry.frozen,
+        tuple(entry.serves),
+    )

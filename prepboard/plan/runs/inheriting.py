@@ -1,0 +1,118 @@
+"""Inheriting: which earlier day 1, and which maker's date, a run that is only planned would get from what it takes.
+
+A run is planned before what it takes is, so that is known only once all is planned. Where it cuts a life, the plan
+is made once more with it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime
+
+from prepboard.book.safety.life import passes_on
+from prepboard.plan.given.state import Batch, Run, State
+from prepboard.plan.runs.runs import NOTHING, Bench, Carried, Planned
+from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.shown.lines import Note
+
+
+def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[str, Carried]:
+    """Line -> what its run would inherit; lines that inherit nothing are left out. `planned` in planning order."""
+    batches = {batch.code: batch for batch in state.batches if _may_hand_on(batch)}
+    under_way = {run.code: run for run in state.runs}
+    packs = [batch for batch in state.batches if batch.pack and not batch.blocked]
+    runs: dict[str, Planned] = {}
+    found: dict[str, Carried] = {}
+    for run in reversed(planned):
+        runs[run.name] = run
+        handed = [
+            _handed(lot, need, bench, batches, under_way, runs, found) for need in run.takes for lot, _ in need.drawn
+        ]
+        if packs:
+            handed.append(_packs(state, packs, run))
+        handed = [one for one in handed if one is not NOTHING]
+        if handed:
+            found[run.name] = Carried(
+                min((one.first_day for one in handed if one.first_day), default=None),
+                min((one.safety for one in handed if one.safety), default=None),
+            )
+    return found
+
+
+def cut(planned: Iterable[Planned], bench: Bench, carried: Mapping[str, Carried]) -> bool:
+    """Cuts the lives that what was inherited ends earlier, with a note; answers whether there was any."""
+    any_cut = False
+    for run in planned:
+        inherited = carried.get(run.name)
+        if inherited is None:
+            continue
+        for prep, lot in run.lots.items():
+            until = bench.good_until(run.recipe, run.size, prep, run.made, run.ready, inherited)
+            if lot.good_until is None or until < lot.good_until:
+                lot.good_until = until
+                any_cut = True
+    return any_cut
+
+
+def note_cuts(planned: Iterable[Planned], bench: Bench) -> None:
+    """Says on each line whose life what goes in cuts, until when it would be good."""
+    for run in planned:
+        prep = run.recipe.id
+        if run.name not in bench.carried:
+            continue
+        own = bench.good_until(run.recipe, run.size, prep, run.made, run.ready)
+        until = run.lots[prep].good_until
+        if until is not None and until < own:
+            run.notes.append(Note("older food", {"until": until}))
+
+
+def _may_hand_on(batch: Batch) -> bool:
+    return batch.passes_on is not None or batch.safety is not None or batch.store == "frozen"
+
+
+def _handed(
+    lot: Lot,
+    need: Need,
+    bench: Bench,
+    batches: Mapping[str, Batch],
+    under_way: Mapping[str, Run],
+    runs: Mapping[str, Planned],
+    found: Mapping[str, Carried],
+) -> Carried:
+    prep = bench.book.preps[lot.prep]
+    if lot.source == "batch":
+        batch = batches.get(lot.name)
+        if batch is None:
+            return NOTHING
+        first = lot.thaw.passes_on(need.ready_by) if lot.thaw else batch.passes_on
+        return _carried(first, None if prep.exempt else batch.safety)
+    if lot.source == "run":
+        run = under_way[lot.name]
+        placed = bench.going_on(run)
+        ready = placed[-1].ends if placed else bench.now
+        own = bench.first_day(run.recipe, run.size, placed, ready)
+        first = passes_on(prep, min(own, _day(bench, run.started)), run.first_day)
+        return _carried(first, None if prep.exempt else run.first_safety)
+    planned, got = runs[lot.name], found.get(lot.name, NOTHING)
+    if not prep.ready_to_eat:
+        return NOTHING if prep.exempt else got
+    own = bench.first_day(planned.recipe, planned.size, planned.made, planned.ready)
+    return _carried(passes_on(prep, own, got.first_day), None if prep.exempt else got.safety)
+
+
+def _carried(first_day: date | None, safety: date | None) -> Carried:
+    return Carried(first_day, safety) if first_day or safety else NOTHING
+
+
+def _day(bench: Bench, at: datetime) -> date:
+    return bench.book.kitchen.days.business_day(at)
+
+
+def _packs(state: State, opened: Iterable[Batch], run: Planned) -> Carried:
+    """Opened packs that are still good when the run starts go in; nobody knows which."""
+    goods = {use.item for use in run.recipe.uses if use.item in state.book.goods}
+    packs = [batch for batch in opened if batch.prep in goods and (batch.use_by is None or batch.use_by > run.start_by)]
+    return _carried(
+        min((pack.passes_on for pack in packs if pack.passes_on), default=None),
+        min((pack.safety for pack in packs if pack.safety and state.book.goods[pack.prep].ready_to_eat), default=None),
+    )

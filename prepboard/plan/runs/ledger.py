@@ -1,0 +1,98 @@
+"""The ledger of a plan in the making: the lots there are, the needs that call on them, the runs planned so far."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from prepboard.book.book import Prep
+from prepboard.plan.given.state import Line, State
+from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.stock import Counted, Lot, Need, what_counts
+from prepboard.plan.service.counts import expected_gone
+from prepboard.plan.service.thawing import thaw_of
+
+if TYPE_CHECKING:
+    from prepboard.plan.runs.new_run import NewRun
+
+
+class Ledger:
+    def __init__(self, state: State, now: datetime, bench: Bench, until: datetime) -> None:
+        self.state, self.now, self.bench, self.book = state, now, bench, state.book
+        self.needs: dict[str, list[Need]] = defaultdict(list)
+        self.lots: dict[str, list[Lot]] = defaultdict(list)
+        self.under_way = {prep for run in state.runs for prep in run.outputs}
+        self.planned: list[Planned] = []
+        self.tried: list[NewRun] = []
+        self.by_line: dict[str, Planned] = {}
+        self.looks_until = until
+        self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
+        self._put_batches()
+
+    def next_line(self, prep: str, need: str) -> Line:
+        """The next line of a prep for a need: lines that were ever run keep their number."""
+        return Line(prep, need, self._numbers.get((prep, need), 0))
+
+    def put_in(self, run: Planned) -> None:
+        """A run on the next line of its prep for its need."""
+        self._numbers[run.line.prep, run.line.need] = run.line.n + 1
+        self.planned.append(run)
+        self.by_line[run.name] = run
+
+    def take_out(self, run: Planned) -> None:
+        self._numbers[run.line.prep, run.line.need] -= 1
+        del self.by_line[run.name]
+
+    def add(self, need: Need) -> None:
+        self.needs[need.prep].append(need)
+
+    def drop(self, needs: Collection[Need]) -> None:
+        """Takes back needs that were added."""
+        gone = {id(need) for need in needs}
+        for prep in {need.prep for need in needs}:
+            self.needs[prep] = [need for need in self.needs[prep] if id(need) not in gone]
+
+    def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
+        """What counts for a need, of the ledger's lots or of others."""
+        soonest = self.now
+        if need.prep in self.under_way and need.occasion is None:
+            maker = self.maker(need.prep)
+            soonest = self.bench.soonest(maker) if maker else self.now
+        return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
+
+    def is_thin(self, need: Need, counts: int) -> bool:
+        """Whether what counts will do without a new run."""
+        par = need.par
+        if par is None or par.source in ("by hand", "count"):
+            return False
+        prep = self.book.preps[need.prep]
+        if par.source == "standing":
+            return counts >= (prep.make_below if prep.make_below is not None else par.amount)
+        enough = prep.enough if prep.enough is not None else self.book.kitchen.enough
+        chance = par.chance(counts)
+        return chance is not None and chance >= enough
+
+    def maker(self, prep: str) -> Prep | None:
+        """The recipe whose size this prep's need decides; None when it only comes with something else."""
+        for maker in self.book.preps[prep].made_by:
+            if prep in self.book.preps[maker].driven_by:
+                return self.book.preps[maker]
+        return None
+
+    def _put_batches(self) -> None:
+        """Every good batch as a lot, less what is expected to be gone of it where nobody counts plates."""
+        now, preps, lots = self.now, self.book.preps, self.lots
+        gone = expected_gone(self.state, now)
+        for batch in self.state.batches:
+            prep, use_by, there = batch.prep, batch.use_by, batch.made_at
+            if batch.blocked or prep not in preps or (use_by is not None and use_by <= now):
+                continue
+            if there < now:
+                there = now
+            thaw = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
+            if thaw:
+                there += thaw.takes
+            amount = batch.left - gone.get(batch.code, 0) if gone else batch.left
+            lots[prep].append(Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, thaw))

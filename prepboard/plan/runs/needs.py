@@ -1,0 +1,120 @@
+"""Needs: from pars to runs.
+
+The preps are gone through from plates down, the outputs of one run together. The needs of a group are walked by
+time; each takes its amount from what counts for it, first to expire first, before the next is looked at. Where
+something is short and worth a run, runs are planned, and what they take becomes the needs of the preps below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from fractions import Fraction
+
+from msgspec import Struct
+
+from prepboard.book.book import Book
+from prepboard.plan.demand.pars import Par
+from prepboard.plan.given.state import Run, State
+from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
+from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.runs.runs import Bench, Carried, Planned, thaw
+from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.runs.walking import Answer, Walk
+from prepboard.plan.shown.lines import Note
+
+MOST_PASSES = 3
+"""So often a plan is worked out; what a further one would change is noted only."""
+
+
+class Needs(Struct, frozen=True):
+    planned: tuple[Planned, ...]
+    answers: tuple[Answer, ...]
+    left: tuple[Lot, ...] = ()
+    """What no need of the span took."""
+
+
+def work_out(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> Needs:
+    """All runs that the pars of a span ask for, and how every need fared.
+
+    Where a run would be made of older food that cuts its life, what follows from that is worked out once more.
+    """
+    ledger = Ledger(state, now, bench, until)
+    for par in pars:
+        ledger.add(_of_par(state, par, now))
+    _add_under_way(ledger)
+    walk = Walk(ledger)
+    walk.go()
+    for passes in range(1, MOST_PASSES + 1):
+        planned = walk.planned
+        bench.carried = carried_by(state, planned, bench)
+        if not cut(planned, bench, bench.carried) or passes == MOST_PASSES:
+            break
+        walk.go_again()
+    answers = walk.answers
+    _note_no_makers(ledger, answers)
+    note_cuts(planned, bench)
+    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
+    return Needs(tuple(planned), tuple(answers), left)
+
+
+def _of_par(state: State, par: Par, now: datetime) -> Need:
+    at = max(par.ready_by, now)
+    occasion = par.occasion
+    return Need(
+        par.prep,
+        par.need,
+        at,
+        par.ready_by,
+        occasion.ends if occasion else at,
+        par.amount,
+        par.expected,
+        par.day,
+        state.book.preps[par.prep].order,
+        occasion.service.id if occasion else None,
+        par.day,
+        par=par,
+    )
+
+
+def _add_under_way(ledger: Ledger) -> None:
+    """What runs under way will give, and what they still take: they take it before any planned run does."""
+    for run in ledger.state.runs:
+        placed = ledger.bench.going_on(run)
+        ready = placed[-1].ends if placed else ledger.now
+        carried = Carried(run.first_day, run.first_safety) if run.first_day or run.first_safety else None
+        for prep, amount in run.outputs.items():
+            if prep in ledger.book.preps and amount > 0:
+                good = ledger.bench.good_until(run.recipe, run.size, prep, placed, ready, carried)
+                there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
+                ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code))
+        begins = {step.step: step.begins for step in placed}
+        for use in run.recipe.uses:
+            if use.item in ledger.book.preps and use.item not in run.taken:
+                until = begins.get(use.step, ledger.now) if use.step is not None else ready
+                ledger.add(_of_run(ledger, run, use.item, scaled(use.amount, run.size), max(until, ledger.now)))
+
+
+def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -> Need:
+    key = str(run.line) if run.line else f"run.{run.code}"
+    day = ledger.book.kitchen.days.business_day(ledger.now)
+    return Need(item, key, ledger.now, ledger.now, until, amount, amount, day, -1, None, day, run.recipe.id)
+
+
+def _note_no_makers(ledger: Ledger, answers: Iterable[Answer]) -> None:
+    """Tells every line that needs it what is short of something that no line can be planned for."""
+    for answer in answers:
+        run = ledger.by_line.get(answer.need.key) if answer.short and not answer.planned else None
+        if run is not None and ledger.maker(answer.need.prep) is None:
+            run.notes.append(_no_maker(ledger.book, answer.need.prep, answer.short))
+
+
+def _no_maker(book: Book, prep: str, short: int) -> Note:
+    """What is short, and which run would give it."""
+    makers = book.preps[prep].made_by
+    facts: dict[str, object] = {"item": prep, "amount": short}
+    if makers:
+        maker = book.preps[makers[0]]
+        facts |= {"maker": maker.id, "size": Fraction(short, maker.outputs[prep])}
+    return Note("comes with" if makers else "nothing makes", facts)

@@ -1,0 +1,139 @@
+"""One new run: where its steps would lie, what it would give until when, and what it takes."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from fractions import Fraction
+
+from msgspec import Struct, field
+
+from prepboard.book.book import Prep
+from prepboard.plan.given.state import Line, Placed
+from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.runs.runs import Carried, Planned, thaw
+from prepboard.plan.runs.sizes import amounts, scaled
+from prepboard.plan.runs.stock import Counted, Lot, Need, put_in
+from prepboard.plan.shown.lines import Note
+
+MINUTE = timedelta(minutes=1)
+
+
+class NewRun(Struct, gc=False):
+    """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
+    they still can be: from now on, where it is late."""
+
+    line: Line
+    name: str
+    recipe: Prep
+    size: Fraction
+    need: Need
+    ready_by: datetime
+    steps: tuple[Placed, ...]
+    fits: bool
+    made: tuple[Placed, ...]
+    carried: Carried | None
+    """What it inherits, as far as that is known yet."""
+    lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)
+    """(prep, ready at, good until) of all that was asked of it."""
+
+    def lot(self, ledger: Ledger, prep: str, amount: int, name: str, ready: datetime) -> Lot:
+        """What it would give of one prep if it were ready at a moment."""
+        good = self.good_until(ledger, prep, ready, self.carried)
+        self.lives.append((prep, ready, good))
+        there = ready if ready > ledger.now else ledger.now
+        return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name)
+
+    def good_until(self, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
+        return ledger.bench.good_until(self.recipe, self.size, prep, self.made, ready, carried)
+
+
+def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
+    """A run that would be ready by a moment, or as early as can be where that is too late for it."""
+    steps, fits = ledger.bench.before(recipe, size, ready_by)
+    late = bool(steps) and steps[0].begins < ledger.now
+    made = ledger.bench.after(recipe, size, ledger.now) if late else steps
+    line = ledger.next_line(recipe.id, need.key)
+    name = str(line)
+    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, ledger.bench.carried.get(name))
+    ledger.tried.append(new)
+    return new
+
+
+def trial(ledger: Ledger, new: NewRun, amount: int) -> dict[str, Lot]:
+    """Lots of what a run would give of all that decides its size, holding so much of what its need asks for."""
+    ready = new.made[-1].ends if new.made else max(new.ready_by, ledger.now)
+    driven, asked = new.recipe.driven_by, new.need.prep
+    return {prep: new.lot(ledger, prep, amount if prep == asked else 0, "trial", ready) for prep in driven}
+
+
+def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
+    """Plans a run: puts what it gives among the lots and what it takes among the needs. `first` is what counted for
+    its need before."""
+    recipe, need = new.recipe, new.need
+    ready = new.made[-1].ends if new.made else new.ready_by
+    outputs = amounts(recipe, new.size)
+    lots = {prep: new.lot(ledger, prep, amount, new.name, ready) for prep, amount in outputs.items()}
+    for prep, lot in lots.items():
+        put_in(ledger.lots[prep], lot)
+    run = Planned(
+        new.line,
+        new.name,
+        recipe,
+        new.size,
+        outputs,
+        need,
+        new.ready_by,
+        new.steps,
+        ready,
+        lots,
+        [],
+        first.of("batch"),
+        first.of("run"),
+        max(0, need.amount - first.total),
+        made=new.made,
+    )
+    if not new.fits:
+        run.notes.append(Note("cannot fit", {"why": "hours"}))
+    run.notes += long_waits(run)
+    _take_for(ledger, run)
+    ledger.put_in(run)
+    return run
+
+
+def long_waits(run: Planned) -> list[Note]:
+    """Names each wait that stretches beyond twice its least time."""
+    notes = []
+    for placed in run.steps[:-1]:
+        step = run.recipe.steps[placed.step]
+        minutes = (placed.ends - placed.hands_until) // MINUTE if step.wait else 0
+        if minutes > 2 * step.wait:
+            notes.append(Note("long wait", {"step": step.do, "minutes": minutes, "least": step.wait}))
+    return notes
+
+
+def _take_for(ledger: Ledger, run: Planned) -> None:
+    """What a run takes, as needs: at the step that names it, else from the start until the run is ready."""
+    preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
+    begins, starts = {placed.step: placed.begins for placed in run.steps}, run.start_by
+    for use in run.recipe.uses:
+        if use.item not in preps:
+            continue
+        ready_by = begins[use.step] if use.step is not None else starts
+        at = max(ready_by, now)
+        amount = scaled(use.amount, run.size)
+        need = Need(
+            use.item,
+            run.name,
+            at,
+            ready_by,
+            at if use.step is not None else max(run.ready, at),
+            amount,
+            amount,
+            days.business_day(at),
+            run.recipe.order,
+            asker.service,
+            asker.service_day,
+            run.recipe.id,
+        )
+        run.takes.append(need)
+        ledger.add(need)

@@ -1,0 +1,154 @@
+"""Planning: the runs for what is short of a need, how large they are, and what they take."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from fractions import Fraction
+
+from prepboard.book.book import Prep
+from prepboard.book.days import ONE_DAY
+from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.runs.more import in_time, is_under_way
+from prepboard.plan.runs.new_run import new_run, plan_run, trial
+from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.sizes import MOST_RUNS, scaled, sizes_for
+from prepboard.plan.runs.stock import Counted, Lot, Need, draw, put_in
+from prepboard.plan.shown.lines import Note
+
+
+def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> tuple[list[Planned], Counted]:
+    """Runs for what is short of a need beyond what counts at `first`, again and again while a batch ends before the
+    service does; and what counts with them."""
+    recipe = ledger.maker(need.prep)
+    if recipe is None:
+        return [], first
+    planned: list[Planned] = []
+    counted = first
+    while counted.total < need.amount and len(planned) < MOST_RUNS:
+        ready_by = max(counted.rest_by, need.ready_by)
+        short = need.amount - counted.total
+        runs = _runs(ledger, recipe, need, short, ready_by, first, later)
+        if not runs:
+            break
+        planned += runs
+        before, counted = counted.total, ledger.count(need)
+        last, lot = planned[-1], planned[-1].lots[need.prep]
+        if counted.total <= before:
+            last.notes.append(_why_useless(lot, need))
+            break
+        if is_under_way(need, ledger.now) and sum(run.outputs[need.prep] for run in runs) < short:
+            # No more than this is ready in time.
+            break
+        if counted.total < need.amount:
+            last.notes.append(Note("make again by", {"at": lot.good_until}))
+    return planned, counted
+
+
+def _why_useless(lot: Lot, need: Need) -> Note:
+    """Why a new run does not help the need that it is for."""
+    if need.occasion and lot.there >= need.until:
+        return Note("too late", {"at": lot.there})
+    return Note("not good long enough", {"until": lot.good_until})
+
+
+def _runs(
+    ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
+) -> list[Planned]:
+    """The runs that cover a short, and the shorts of later needs that they join."""
+    sizes = sizes_for(recipe.sizes, short, recipe.outputs[need.prep])
+    if is_under_way(need, ledger.now):
+        # The guests still to come, and no more: nothing joins, and what would be ready too late is not made.
+        sizes, later = in_time(ledger, recipe, need, sizes), []
+        if not sizes:
+            return []
+        short = min(short, sum(scaled(recipe.outputs[need.prep], size) for size in sizes))
+    new = new_run(ledger, recipe, need, sizes[-1], ready_by)
+    lots = trial(ledger, new, short)
+    useful = short if _lasts(lots[need.prep], need) else min(short, _useful(ledger, need, lots[need.prep]) or short)
+    required, serves = {need.prep: useful}, [(need, useful)]
+    if useful == short:
+        _join(ledger, recipe, need, lots, later, required, serves)
+    if required != {need.prep: short}:
+        recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
+        sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
+    if len(sizes) == 1 and sizes[0] == new.size:
+        runs = [plan_run(ledger, new, first)]
+    else:
+        runs = [plan_run(ledger, new_run(ledger, recipe, need, size, ready_by), first) for size in sizes]
+    for run in runs:
+        run.serves = _share_out(run, serves)
+    return runs
+
+
+def _useful(ledger: Ledger, need: Need, trial: Lot) -> int:
+    """How much of a fresh batch would count for a need."""
+    lots = sorted(
+        [*ledger.lots[need.prep], trial], key=lambda lot: (lot.good_until is None, lot.good_until or lot.there)
+    )
+    return sum(amount for lot, amount in ledger.count(need, {need.prep: lots}).lots if lot is trial)
+
+
+def _join(
+    ledger: Ledger,
+    recipe: Prep,
+    need: Need,
+    fresh: dict[str, Lot],
+    later: list[Need],
+    required: dict[str, int],
+    serves: list[tuple[Need, int]],
+) -> None:
+    """Adds the shorts of later needs of the same business day (or of `joins`) that would plan a run by
+    themselves, found by walking on with this run's output."""
+    if recipe.joins is None:
+        return
+    last_day, driven = need.day + recipe.joins * ONE_DAY if recipe.joins else need.day, recipe.driven_by
+    later = [one for one in later if one.day <= last_day and one.prep in driven]
+    if not later:
+        return
+    lots = {prep: [lot.copy() for lot in ledger.lots[prep]] for prep in recipe.driven_by}
+    for prep in recipe.driven_by:
+        fresh[prep].left = required.get(prep, 0)
+        put_in(lots[prep], fresh[prep])
+    for one in [need, *later]:
+        counted = ledger.count(one, lots)
+        short = one.amount - counted.total
+        joins = one is not need and short > 0 and _lasts(fresh[one.prep], one)
+        if joins and not ledger.is_thin(one, counted.total):
+            required[one.prep] = required.get(one.prep, 0) + short
+            fresh[one.prep].left += short
+            serves.append((one, short))
+            counted = ledger.count(one, lots)
+        draw(one.expected, counted)
+
+
+def _lasts(lot: Lot, need: Need) -> bool:
+    """There in time and good to the end of a service, or past the moment at which a run takes it."""
+    if need.occasion:
+        return lot.there < need.until and (lot.good_until is None or lot.good_until >= need.until)
+    return lot.good_at(need.until)
+
+
+def note_over(ledger: Ledger, runs: list[Planned]) -> None:
+    """Notes what no need within its life will take, of what the size gives beyond what was asked."""
+    for run in runs:
+        prep = run.need.prep
+        lot = run.lots[prep]
+        if lot.left <= 0 or lot.good_until is None or lot.good_until > ledger.looks_until:
+            continue
+        asked = sum(amount for need, amount in run.serves if need.prep == prep)
+        over = min(lot.left, run.outputs[prep] - asked)
+        if over > 0:
+            run.notes.append(Note("over", {"item": prep, "amount": over}))
+
+
+def _share_out(run: Planned, serves: list[tuple[Need, int]]) -> list[tuple[Need, int]]:
+    """What of the shorts one of several runs covers: full runs take the earliest first."""
+    room = dict(run.outputs)
+    shared = []
+    for position, (need, amount) in enumerate(serves):
+        part = min(amount, room[need.prep])
+        if part > 0:
+            shared.append((need, part))
+            room[need.prep] -= part
+            serves[position] = (need, amount - part)
+    return shared

@@ -1,0 +1,250 @@
+"""Runs: when the steps of a run lie, and until when what it gives is good.
+
+A `Bench` knows the kitchen's hours and clock and answers for one recipe at a time; it remembers nothing of needs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from functools import lru_cache
+
+from msgspec import Struct, field
+
+from prepboard.book.book import Book, Prep
+from prepboard.book.safety.life import day_one, steps_before_day_one, use_by
+from prepboard.plan.given.state import Line, Placed, Run, State
+from prepboard.plan.runs.hours import Hours
+from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
+from prepboard.plan.shown.lines import Note
+
+NO_TIME = timedelta()
+
+MOST_KNOWN = 50_000
+"""Placements that are remembered before all are forgotten."""
+
+
+class Carried(Struct, frozen=True, gc=False):
+    """What a run inherits from what it takes: the earliest day 1 and the earliest maker's date."""
+
+    first_day: date | None = None
+    safety: date | None = None
+
+
+NOTHING = Carried()
+
+
+class Planned(Struct, gc=False):
+    """One run that the plan asks for."""
+
+    line: Line
+    name: str
+    """The text of its line."""
+    recipe: Prep
+    size: Fraction
+    outputs: Mapping[str, int]
+    need: Need
+    ready_by: datetime
+    steps: tuple[Placed, ...]
+    ready: datetime
+    lots: dict[str, Lot]
+    serves: list[tuple[Need, int]]
+    on_hand: int
+    under_way: int
+    short: int
+    takes: list[Need] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    latest: datetime | None = None
+    """The last start found, hands and places counted, from which it would be ready in time."""
+    station: str = ""
+    """Who makes it, where the sous chef gave it to another bench."""
+
+    made: tuple[Placed, ...] = ()
+    """Its steps as its life counts them: as they would be if it were started now, where it is late."""
+
+    @property
+    def start_by(self) -> datetime:
+        if self.latest is not None:
+            return self.latest
+        return self.steps[0].begins if self.steps else self.ready
+
+
+def thaw(prep: Prep) -> timedelta:
+    """How long before its use a prep must leave the freezer; nothing where it is not kept frozen."""
+    return timedelta(minutes=prep.thaw) if prep.store == "frozen" else NO_TIME
+
+
+def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
+    """Names a recipe's run of a size, cheaper to look up than a fraction."""
+    return id(recipe), *size.as_integer_ratio()
+
+
+class _Known(Struct):
+    """What was worked out for the recipes of one book, whatever the moment: most of it holds from plan to plan."""
+
+    hours: dict[str, Hours] = field(default_factory=dict)
+    chains: dict[tuple[int, int, int], list[Chained]] = field(default_factory=dict)
+    good_until: dict[tuple[object, ...], datetime] = field(default_factory=dict)
+    counts_from: dict[int, int] = field(default_factory=dict)
+    before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = field(default_factory=dict)
+    recipes: dict[int, Prep] = field(default_factory=dict)
+    """Recipes are looked up by identity: those that are known stay alive."""
+
+    def make_room(self) -> None:
+        if max(len(self.before), len(self.good_until)) > MOST_KNOWN:
+            for known in (self.hours, self.chains, self.good_until, self.counts_from, self.before, self.recipes):
+                known.clear()
+
+
+@lru_cache(maxsize=2)
+def _known_of(book: Book) -> _Known:
+    return _Known()
+
+
+class Bench:
+    """Places runs of recipes in one kitchen's hours, seen from one moment."""
+
+    def __init__(self, state: State, now: datetime) -> None:
+        self.state = state
+        self.book = state.book
+        self.now = now
+        self.carried: dict[str, Carried] = {}
+        """Line -> what its run inherits, once that is known."""
+        self._soonest: dict[str, datetime] = {}
+        self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
+        self._known = _known_of(state.book)
+        self._known.make_room()
+
+    def hours(self, station: str) -> Hours:
+        hours = self._known.hours
+        if station not in hours:
+            hours[station] = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
+        return hours[station]
+
+    def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
+        """The recipe's steps with their lengths, in the kitchen's hours."""
+        key = _of(recipe, size)
+        found = self._known.chains.get(key)
+        if found is None:
+            found = self._known.chains[key] = chain(recipe, size, self.hours)
+            self._known.recipes[id(recipe)] = recipe
+        return found
+
+    def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
+        """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
+        and then it stands as if hands were always there."""
+        key = id(recipe), *size.as_integer_ratio(), ready_by
+        found = self._known.before.get(key)
+        if found is None:
+            ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
+            placed = backward(self.chain(recipe, size), ready_by)
+            fits = placed is not None
+            found = (placed or backward(chain(recipe, size, self._always), ready_by) or (), fits)
+            self._known.before[key] = found
+        return found
+
+    def after(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
+    ) -> tuple[Placed, ...]:
+        """The earliest placement from a moment on."""
+        if start is self.now and not there:
+            key = _of(recipe, size)
+            if key not in self._from_now:
+                self._from_now[key] = self._after(recipe, size, start, there)
+            return self._from_now[key]
+        return self._after(recipe, size, start, there)
+
+    def _after(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
+    ) -> tuple[Placed, ...]:
+        placed = forward(self.chain(recipe, size), start, there)
+        return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
+
+    def moments_after(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
+    ) -> list[datetime]:
+        """Of that placement when each step begins, and last when it is ready; empty where there is none."""
+        steps = self.chain(recipe, size)
+        begins = begins_forward(steps, start, there)
+        if begins is None:
+            begins = begins_forward(chain(recipe, size, self._always), start, there)
+        return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
+
+    def going_on(self, run: Run) -> tuple[Placed, ...]:
+        """Where the rest of a run under way lies: its step from when it began, the next ones where its line was placed,
+        else as early as may be."""
+        steps = self.chain(run.recipe, run.size)
+        if not 0 <= run.step < len(steps):
+            return ()
+        step = steps[run.step]
+        hands_until = run.step_began + step.hands
+        ends = hands_until + step.least
+        current = Placed(run.step, run.step_began, hands_until, ends)
+        if run.step + 1 == len(steps):
+            return (current,)
+        there = self._placed_later(run, hands_until + step.most)
+        return (current, *(forward(steps, max(ends, self.now), there, first=run.step + 1) or ()))
+
+    def _placed_later(self, run: Run, latest: datetime) -> dict[int, datetime]:
+        """By step, when the steps after the one under way were placed to begin; the first of them by `latest`."""
+        kept = self.state.placements.get(str(run.line)) if run.line else None
+        if kept is None or len(kept.steps) != len(run.recipe.steps):
+            return {}
+        there = {placed.step: placed.begins for placed in kept.steps if placed.step > run.step}
+        there[run.step + 1] = min(there[run.step + 1], latest)
+        return there
+
+    def soonest(self, recipe: Prep) -> datetime:
+        """When a new run of the smallest size could be ready."""
+        if recipe.id not in self._soonest:
+            placed = self.after(recipe, recipe.sizes.smallest, self.now)
+            self._soonest[recipe.id] = placed[-1].ends if placed else self.now
+        return self._soonest[recipe.id]
+
+    def good_until(
+        self,
+        recipe: Prep,
+        size: Fraction,
+        output: str,
+        steps: tuple[Placed, ...],
+        ready: datetime,
+        carried: Carried | None = None,
+    ) -> datetime:
+        """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
+        return self._good_until(output, self.first_day(recipe, size, steps, ready), ready, carried or NOTHING)
+
+    def good_from(self, recipe: Prep, output: str, moments: Sequence[datetime], ready: datetime) -> datetime:
+        """The same of a run whose steps begin at these `moments`, the last of which is when it is ready."""
+        at = moments[self._counts_from(recipe)] if moments else ready
+        return self._good_until(output, self.book.kitchen.days.business_day(at), ready, NOTHING)
+
+    def _good_until(self, output: str, first_day: date, ready: datetime, carried: Carried) -> datetime:
+        key = output, first_day, ready, carried.first_day, carried.safety
+        found = self._known.good_until.get(key)
+        if found is None:
+            prep = self.book.preps[output]
+            found = use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
+            self._known.good_until[key] = found
+        return found
+
+    def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
+        """Day 1 of what a run would give."""
+        if steps and len(steps) == len(recipe.steps):
+            step = self._counts_from(recipe)
+            at = steps[step - 1].ends if step else steps[0].begins
+            return self.book.kitchen.days.business_day(at)
+        begin, ends = steps[0].begins if steps else ready, {placed.step: placed.ends for placed in steps}
+        return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
+
+    def _counts_from(self, recipe: Prep) -> int:
+        """After how many of its steps day 1 begins."""
+        found = self._known.counts_from.get(id(recipe))
+        if found is None:
+            found = self._known.counts_from[id(recipe)] = steps_before_day_one(recipe, self.book.kitchen)
+            self._known.recipes[id(recipe)] = recipe
+        return found
+
+    def _always(self, station: str) -> Hours:
+        return Hours(None, self.book.kitchen.days, self.now)

@@ -1,0 +1,191 @@
+"""Stock: the lots that needs draw on, and what of them counts for a need.
+
+A lot is a batch on hand, what a run under way will give, or what a planned run would give. Lots stand in the order
+in which they expire.
+"""
+
+from __future__ import annotations
+
+from bisect import insort
+from collections.abc import Iterable
+from datetime import date, datetime
+from typing import Literal
+
+from msgspec import Struct, field
+
+from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.pars import Par
+from prepboard.plan.service.thawing import Thaw
+
+
+class Lot(Struct, gc=False):
+    """Some of one prep that is, or will be, there. `source` is "batch", "run" or "planned", `name` its code or
+    the text of its line."""
+
+    prep: str
+    left: int
+    there: datetime
+    good_until: datetime | None
+    source: Literal["batch", "run", "planned"]
+    name: str
+    set_aside: str = ""
+    thaw: Thaw | None = None
+    """Of a batch that is frozen."""
+
+    def copy(self) -> Lot:
+        return Lot(
+            self.prep,
+            self.left,
+            self.there,
+            self.good_until,
+            self.source,
+            self.name,
+            self.set_aside,
+            self.thaw,
+        )
+
+    @property
+    def frozen(self) -> bool:
+        return self.thaw is not None
+
+    def good_at(self, at: datetime) -> bool:
+        """Good up to, not at, its use-by."""
+        return self.good_until is None or at < self.good_until
+
+    def ends(self, need: Need) -> datetime | None:
+        """Until when it is good for a need: what is frozen counts on from the thaw for it."""
+        return self.thaw.good_until(need.ready_by) if self.thaw else self.good_until
+
+
+class Need(Struct, gc=False):
+    """One call on a prep: a par, or what a run takes.
+
+    `at` is when it must be there, `until` up to when it must be good (a service ends just before its end),
+    `amount` the par or what the run takes, `expected` what will be gone afterwards. `service` and `service_day`
+    name the service at the end of the chain.
+    """
+
+    prep: str
+    key: str
+    at: datetime
+    ready_by: datetime
+    until: datetime
+    amount: int
+    expected: int
+    day: date
+    order: int
+    service: str | None
+    service_day: date
+    run_of: str | None = None
+    par: Par | None = None
+    drawn: list[tuple[Lot, int]] = field(default_factory=list)
+
+    @property
+    def occasion(self) -> Occasion | None:
+        return self.par.occasion if self.par else None
+
+
+class Counted(Struct, frozen=True, gc=False):
+    """What counts for a need: how much of which lot, and by when the rest must be ready."""
+
+    lots: list[tuple[Lot, int]]
+    rest_by: datetime
+    total: int
+
+    def of(self, source: str) -> int:
+        total = 0
+        for lot, amount in self.lots:
+            if lot.source == source:
+                total += amount
+        return total
+
+
+def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetime) -> Counted:
+    """What of the lots, in order of use-by, counts for a need.
+
+    For a service what is good to its end counts whole; what ends during it counts for the guests who have come by
+    then. For a run: what is there, or is made sooner than a new run could be (`soonest`), and good when taken.
+    """
+    fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
+    if not fit:
+        return Counted([], need.ready_by, 0)
+    occasion = need.occasion
+    return _for_run(need, fit, soonest) if occasion is None else _for_service(need, occasion, fit, now)
+
+
+def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
+    counted, total = [], 0
+    for lot in lots:
+        there = lot.there
+        # A planned lot that comes later is of a late run, and no new run could be sooner.
+        if there <= need.at or lot.source == "planned" or (lot.source == "run" and there <= soonest):
+            ends = lot.ends(need) if lot.thaw else lot.good_until
+            if ends is None or (need.until < ends and there < ends):
+                counted.append((lot, lot.left))
+                total += lot.left
+    return Counted(counted, need.ready_by, total)
+
+
+def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
+    counted: list[tuple[Lot, int]] = []
+    total, ending, rest_by = 0, 0, need.ready_by
+    for lot in lots:
+        if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
+            continue
+        ends = lot.ends(need) if lot.thaw else lot.good_until
+        if ends is None or ends >= need.until:
+            counted.append((lot, lot.left))
+            total += lot.left
+        elif ends > need.at and ends > lot.there:
+            come = round(need.amount * _come_between(occasion, now, ends))
+            amount = min(lot.left, come - ending)
+            if amount > 0:
+                counted.append((lot, amount))
+                total += amount
+                ending += amount
+            if ending >= come > 0:
+                rest_by = max(rest_by, ends)
+    return Counted(counted, rest_by, total)
+
+
+def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
+    """Of the guests who have not come yet, the share who have by an instant."""
+    come = occasion.come_by(now)
+    return (occasion.come_by(until) - come) / (1 - come) if come < 1 else 1.0
+
+
+def take(need: Need, counted: Counted) -> None:
+    """Takes what the need uses from what counts, first to expire first."""
+    if counted.lots:
+        need.drawn += draw(need.expected, counted)
+
+
+def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
+    """Takes so much from what counts, first to expire first; answers how much of which lot."""
+    drawn = []
+    for lot, amount in counted.lots:
+        part = amount if amount < wanted else wanted
+        if part <= 0:
+            break
+        lot.left -= part
+        wanted -= part
+        drawn.append((lot, part))
+    return drawn
+
+
+def by_use_by(lots: list[Lot]) -> None:
+    """Puts lots in the order in which they expire, those that never do last."""
+    if len(lots) > 1:
+        lots.sort(key=_expires)
+
+
+def put_in(lots: list[Lot], lot: Lot) -> None:
+    """Puts one more lot among those that stand in that order."""
+    if lots:
+        insort(lots, lot, key=_expires)
+    else:
+        lots.append(lot)
+
+
+def _expires(lot: Lot) -> tuple[bool, datetime, datetime, str]:
+    return lot.good_until is None, lot.good_until or lot.there, lot.there, lot.name

@@ -1,0 +1,116 @@
+"""Walking: the needs of every group of preps in planning order, plates first.
+
+Where a run would be made of older food, lives are shorter than they were reckoned: what would come out otherwise with
+that is walked once more, and what follows from it; all else stays as it is.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from msgspec import Struct
+
+from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.runs.new_run import NewRun
+from prepboard.plan.runs.planning import note_over, plan_runs
+from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.stock import Need, by_use_by, take
+
+
+class Answer(Struct, frozen=True, gc=False):
+    """What became of one need: what counted for it, and what is short."""
+
+    need: Need
+    on_hand: int
+    under_way: int
+    short: int
+    thin: bool
+    planned: tuple[Planned, ...]
+
+
+class _Group(Struct, frozen=True, gc=False):
+    """What was found for preps that come out of the same runs, and the runs that were tried for it."""
+
+    preps: tuple[str, ...]
+    answers: list[Answer]
+    planned: list[Planned]
+    tried: list[NewRun]
+
+
+class Walk:
+    """Goes through a ledger's needs, as often as it is asked to."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self._ledger = ledger
+        self._groups: list[_Group] = []
+
+    @property
+    def planned(self) -> list[Planned]:
+        """In planning order, plates first."""
+        return [run for group in self._groups for run in group.planned]
+
+    @property
+    def answers(self) -> list[Answer]:
+        return [answer for group in self._groups for answer in group.answers]
+
+    def go(self) -> None:
+        """Walks all needs once."""
+        self._groups = [self._through(preps) for preps in self._ledger.book.together]
+
+    def go_again(self) -> None:
+        """Walks again what comes out otherwise with what the bench now knows to be inherited."""
+        changed: set[str] = set()
+        for index, group in enumerate(self._groups):
+            if changed.isdisjoint(group.preps) and not any(map(self._is_cut, group.tried)):
+                continue
+            self._take_back(group)
+            again = self._groups[index] = self._through(group.preps)
+            changed.update(need.prep for run in (*group.planned, *again.planned) for need in run.takes)
+
+    def _is_cut(self, new: NewRun) -> bool:
+        """Whether what a run inherits makes another life of it than it had when it was tried."""
+        carried = self._ledger.bench.carried.get(new.name)
+        return carried != new.carried and any(
+            new.good_until(self._ledger, prep, ready, carried) != good for prep, ready, good in new.lives
+        )
+
+    def _take_back(self, group: _Group) -> None:
+        """Puts back what a group's needs drew, and takes its runs out of the plan with all that they need."""
+        ledger = self._ledger
+        for answer in group.answers:
+            for lot, amount in answer.need.drawn:
+                lot.left += amount
+            answer.need.drawn = []
+        for prep in group.preps:
+            ledger.lots[prep] = [lot for lot in ledger.lots[prep] if lot.source != "planned"]
+        ledger.drop([need for run in group.planned for need in run.takes])
+        for run in group.planned:
+            ledger.take_out(run)
+
+    def _through(self, preps: tuple[str, ...]) -> _Group:
+        """Walks the needs of preps that come out of the same runs, by time; services before runs."""
+        ledger = self._ledger
+        ledger.planned, ledger.tried = [], []
+        needs = [need for prep in preps if prep in ledger.needs for need in ledger.needs[prep]]
+        if not needs:
+            return _Group(preps, [], [], [])
+        needs.sort(key=_by_time)
+        for prep in preps:
+            by_use_by(ledger.lots[prep])
+        answers = [_answer(ledger, needs, index) for index in range(len(needs))]
+        note_over(ledger, ledger.planned)
+        return _Group(preps, answers, ledger.planned, ledger.tried)
+
+
+def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
+    return need.at, need.order >= 0, need.run_of is not None, need.order, need.key
+
+
+def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
+    need = needs[index]
+    counted = ledger.count(need)
+    short = max(0, need.amount - counted.total)
+    thin = short > 0 and ledger.is_thin(need, counted.total)
+    planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
+    take(need, with_them)
+    return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))

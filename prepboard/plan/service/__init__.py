@@ -1,0 +1,1 @@
+"""What is left while a service runs, and what is said between services."""

@@ -1,0 +1,1 @@
+"""The lines that come out of a plan."""

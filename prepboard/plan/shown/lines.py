@@ -1,0 +1,241 @@
+"""What a Board is made of: the lines that screens, papers and scripts show.
+
+Instants are aware datetimes in UTC, amounts whole millionths of the item's base unit, durations minutes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from fractions import Fraction
+from typing import Literal
+
+from msgspec import Struct, field
+
+from prepboard.plan.given.state import Batch, Line, Placed
+
+Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
+Stage = Literal["guess", "learning", "measured"]
+
+
+class Note(Struct, frozen=True, gc=False):
+    """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
+
+    Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
+    (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
+    "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
+    "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
+    "blocked" (why), "older food" (until: made of food that cuts its life),
+    "late by" (minutes, at), "in time" (item, amount, par, at: when the rest is ready), "smaller in time" (size, item,
+    amount), "could give way" (item, at: its ready-by), "off until" (dishes, at: None until the service is over),
+    "make more now" (item, amount, size, at: when it would be ready),
+    "next needed" (until, at: None when nothing needs it for a week and until then).
+    """
+
+    kind: str
+    facts: Mapping[str, object] = field(default_factory=dict)
+
+
+class Serves(Struct, frozen=True, gc=False):
+    """What a run is for: the service at the end of the chain, or the run that takes it."""
+
+    service: str | None
+    run_of: str | None
+    day: date
+    amount: int
+
+
+class Taken(Struct, frozen=True, gc=False):
+    """What a run takes, and when it must be there."""
+
+    item: str
+    amount: int
+    at: datetime
+
+
+class MakeLine(Struct, frozen=True, gc=False):
+    """One run to make."""
+
+    line: Line
+    prep: str
+    station: str
+    amount: int
+    size: Fraction
+    outputs: Mapping[str, int]
+    start_by: datetime
+    can_start_from: datetime
+    ready_by: datetime
+    late_minutes: int
+    ready_if_started_now: datetime
+    serves: tuple[Serves, ...]
+    takes: tuple[Taken, ...]
+    steps: tuple[Placed, ...]
+    use_by: datetime | None
+    par: int | None
+    """Of its earliest need, as are the three below; None when that is a run's."""
+    on_hand: int
+    under_way: int
+    short: int
+    notes: tuple[Note, ...] = ()
+
+
+class UnderWay(Struct, frozen=True):
+    run: str
+    prep: str
+    station: str
+    amount: int
+    size: Fraction
+    by: str
+    started: datetime
+    step: int
+    """Index of the step under way in `recipe steps`; -1 when the recipe has none."""
+    doing: str
+    next: str
+    """What to do next; empty when the next thing is to mark it done."""
+    next_at: datetime
+    ready_at: datetime
+    outputs: Mapping[str, int]
+    steps: tuple[Placed, ...] = ()
+    """The step under way and those after it, where hands and places are kept for them."""
+
+
+class Expiring(Struct, frozen=True, gc=False):
+    batch: Batch
+    use_first: bool
+    """It expires by the end of the next business day."""
+
+
+class LeftPrep(Struct, frozen=True, gc=False):
+    prep: str
+    on_hand: int
+    per_plate: int
+
+
+class Left(Struct, frozen=True, gc=False):
+    """Plates left of one dish for the service under way, else the next."""
+
+    dish: str
+    plates_left: int
+    in_mix: int
+    """Plates left when the other dishes that share its preps go on as expected."""
+    limiting: str | None
+    runs_out_at: datetime | None
+    eighty_six: bool
+    taken_off: bool
+    """86 because a person said so."""
+    basis: Literal["counted", "expected"]
+    preps: tuple[LeftPrep, ...]
+    not_yet: bool = False
+    """None is there, but the service has not begun and what is lacking will be made before it ends: that is no 86."""
+    low: bool = False
+    """The service is under way, and it is expected to run out before the end."""
+    ends_first: str | None = None
+    """The prep that is expected to run out first, at `runs_out_at`."""
+
+
+class DishSales(Struct, frozen=True):
+    """What history says of one dish of a sitting."""
+
+    dish: str
+    stage: Stage
+    services: int
+    """Services learned."""
+    covered: int
+    """Of the last `out_of` services, those in which the par was enough and the dish did not run out."""
+    out_of: int
+    changed: bool
+    """Its last misses add up to more than chance would: has something changed?"""
+    expected: float | None
+    """Portions; None while its par is not history's."""
+    last_year: int | None = None
+    """Plates that went out a year before, beside a special day."""
+
+
+class ParLine(Struct, frozen=True, gc=False):
+    """The par of one prep for one sitting ("" for a standing par on a day without one)."""
+
+    service: str
+    day: date
+    covers: int
+    prep: str
+    par: int
+    source: Basis
+    stage: Stage | None
+    chance: float | None
+    """That the par covers the sitting; None on a special day and where chance has no part."""
+    expected: int
+    on_hand: int
+    under_way: int
+    short: int
+    thin: bool
+    to_make: int
+    promise: float | None = None
+    """The chance that the computed par makes in whole portions; None on a special day and where chance has no part."""
+    special: bool = False
+    """A day that history says nothing about."""
+    dishes: tuple[DishSales, ...] = ()
+
+
+class SittingLine(Struct, frozen=True):
+    service: str
+    day: date
+    covers: int
+    booked: int
+    """What the book says."""
+    starts: datetime
+    ends: datetime
+    set_by: datetime
+    running: bool
+    chance_all_stand: float | None
+
+
+class Pull(Struct, frozen=True, gc=False):
+    item: str
+    kind: Literal["goods", "prep"]
+    amount: int
+    """Usable."""
+    as_bought: int
+    take_out_at: datetime
+    late: bool
+    frozen: bool
+    serves: tuple[str, ...]
+
+
+class Bring(Struct, frozen=True):
+    """What a station fetches for a sitting at its `set_by`. `batch` and `place` are "" where it is not there yet."""
+
+    station: str
+    item: str
+    kind: Literal["goods", "prep"]
+    amount: int
+    """Usable."""
+    as_bought: int
+    place: str
+    at: datetime
+    batch: str = ""
+    use_by: datetime | None = None
+
+
+class Move(Struct, frozen=True):
+    """A line that would take so many minutes of work off a station: begun after the service, or done at another one."""
+
+    line: Line
+    prep: str
+    minutes: int
+    to: str
+    """The station with room for it; empty: later."""
+
+
+class Work(Struct, frozen=True):
+    """Hands-on minutes a station still has before a moment, against the hands that are there."""
+
+    station: str
+    before: datetime
+    hands_minutes: int
+    work_minutes: int
+    moves: tuple[Move, ...] = ()
+    """What would help, where it is more than the hands can do."""
+
+    @property
+    def over_minutes(self) -> int:
+        return max(0, self.work_minutes - self.hands_minutes)

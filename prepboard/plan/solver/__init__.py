@@ -1,0 +1,1 @@
+"""Jobs placed in time with what they share. Knows no kitchens."""

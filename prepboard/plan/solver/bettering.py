@@ -1,0 +1,80 @@
+"""Bettering: from a schedule in which every job was placed once to a better one, by so many placements more.
+
+First what is later than it must be: placed from the front, then before the rest. Then, in turn, a better order is
+sought, and jobs change places with their rivals where they lie.
+"""
+
+from __future__ import annotations
+
+from itertools import islice
+from operator import attrgetter
+from random import Random
+
+from prepboard.plan.solver.in_turn import InOrder, InTurn
+from prepboard.plan.solver.rivals import Rivals
+from prepboard.plan.solver.searching import search
+from prepboard.plan.solver.which_first import in_order, keys_of, last_first
+
+FEW = 30
+"""With more jobs than this it takes too long to place all after a change of order."""
+LATE_FIRST = 3
+"""The part of all placements that is spent on what is late: one in so many."""
+SEEKING, CHANGING = 2, 4
+"""The parts that are spent in a round on a better order, and then on changing places: one in so many."""
+
+
+def from_the_front(rivals: Rivals, in_turn: InTurn, best: InOrder, allowed: int = 0) -> InOrder:
+    rivals.schedule.lay(best.lying[-1])
+    if rivals.schedule.late <= allowed or not rivals.late():
+        return best
+    rivals.from_the_front()
+    return in_turn.as_it_lies(best.order, best.lying[:-1])
+
+
+def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
+    """The best that is found by about so many placements more, the same each time."""
+    best = _late_first(rivals, in_turn, best, placements // LATE_FIRST)
+    if len(rivals.wanted) > FEW:
+        return _changed(rivals, in_turn, best, placements)
+    schedule, chance = rivals.schedule, Random(len(rivals.wanted))
+    until, here = schedule.placements + placements, best
+    while schedule.placements < until and best.cost != (rivals.lateness, 0):
+        enough = min(until, schedule.placements + placements // SEEKING)
+        in_turn.begin_with = here
+        # An order may come out unchanged: tries are counted too.
+        for found in islice(search(in_turn, chance), placements):
+            best = min(best, found, key=attrgetter("cost"))
+            if schedule.placements >= enough:
+                break
+        best = _changed(rivals, in_turn, best, min(until - schedule.placements, placements // CHANGING))
+        if schedule.placements < until:
+            here = in_turn.place(last_first(schedule, rivals.wanted))
+    return best
+
+
+def _changed(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
+    """With jobs and their rivals placed again where that is no worse."""
+    rivals.schedule.lay(best.lying[-1])
+    rivals.improve(max(0, placements))
+    return in_turn.as_it_lies(best.order, best.lying[:-1])
+
+
+def _late_first(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
+    """Places all again and again, what came too late the last times before the rest."""
+    schedule, wanted = rivals.schedule, rivals.wanted
+    blame, by_due = dict.fromkeys(wanted, 0), keys_of(schedule)[0]
+    tried = [in_order(schedule, wanted, by_due)]
+    until, lowest = schedule.placements + placements, None
+    while schedule.placements < until and best.cost[0] > rivals.lateness:
+        for index in rivals.late():
+            for root in rivals.roots(index):
+                blame[root] += 1
+        order = in_order(schedule, wanted, lambda index: (-blame[index], *by_due(index)))
+        if order in tried:
+            break
+        tried.append(order)
+        new = in_turn.place(order)
+        if lowest is None or new.cost < lowest:
+            lowest = new.cost
+            best = min(best, from_the_front(rivals, in_turn, new), key=attrgetter("cost"))
+    return best

@@ -1,0 +1,203 @@
+"""Jobs: chains of steps that want to be done by some moment, and what each step takes while it lasts.
+
+Time is counted in whole steps from 0. Nothing here knows what a job is for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import force_setattr
+
+from prepboard.plan.solver.lanes import Lane, spread
+
+LOOK_BACK = 4 * 60
+"""How far back the room before a window is measured, in steps of time."""
+
+
+class Pool:
+    """Lanes that serve equally well; a demand takes one of them, or so many whole ones."""
+
+    __slots__ = ("lanes",)
+
+    def __init__(self, lanes: Sequence[Lane]) -> None:
+        self.lanes = tuple(lanes)
+
+    def busy(self, demand: Demand, length: int, begin: int, count: int) -> int:
+        """Of so many begins from one on those at which a window of so many steps is not free, as bits; bits above are
+        no answer."""
+        mode, amount = demand.mode, demand.amount
+        window = (1 << count + length) - 1 if length else 0
+        if demand.lanes == 1:
+            found = window
+            for lane in self.lanes:
+                taken = lane.look(mode, amount, begin, window)
+                if not taken:
+                    return 0
+                found &= spread(taken, length)
+            return found
+        spare = len(self.lanes) - demand.lanes
+        # A bit of the nth number: more than n lanes are busy.
+        counted = [0] * (spare + 1)
+        for lane in self.lanes:
+            here = spread(lane.look(mode, amount, begin, window), length)
+            for number in range(spare, 0, -1):
+                counted[number] |= counted[number - 1] & here
+            counted[0] |= here
+        return counted[spare]
+
+    def is_free(self, demand: Demand, begin: int, end: int) -> bool:
+        """Whether a window is free on as many lanes as are wanted."""
+        free = 0
+        for lane in self.lanes:
+            free += lane.is_free(demand.mode, demand.amount, begin, end)
+            if free >= demand.lanes:
+                return True
+        return False
+
+    def last_taken(self, demand: Demand, begin: int, end: int) -> int:
+        """The last step of a window at which it is not met, on the lanes that come nearest; -1 when it is met."""
+        found = sorted(lane.last_taken(demand.mode, demand.amount, begin, end) for lane in self.lanes)
+        return found[demand.lanes - 1]
+
+    def choose(self, demand: Demand, begin: int, end: int) -> tuple[int, ...]:
+        """The lanes to take in a window that is known to be free: where the same mode is at work, then where least
+        room is left before it, then the lowest."""
+        if len(self.lanes) == 1:
+            return (0,)
+        mode, amount, free = demand.mode, demand.amount, []
+        before = min(begin, LOOK_BACK)
+        all_of_it = (1 << end - begin + before) - 1
+        for number, lane in enumerate(self.lanes):
+            taken = lane.look(mode, amount, begin - before, all_of_it)
+            if not taken >> before:
+                room = before - taken.bit_length() if taken else begin
+                free.append((not lane.shared(mode, begin, end), room, number))
+        if demand.lanes == 1:
+            return min(free)[2:] if free else ()
+        return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
+
+
+class Demand(Struct, frozen=True):
+    """What a step takes of a pool: `amount` units of one lane, or of each of `lanes`; through the whole step up to the
+    next one, or only as long as its head lasts."""
+
+    pool: Pool
+    amount: int = 1
+    mode: int = 0
+    whole: bool = False
+    lanes: int = 1
+
+
+class Step(Struct, frozen=True):
+    """A head of fixed length, then a rest of at least `least` and at most `most` (None: as long as you like)."""
+
+    head: int
+    least: int = 0
+    most: int | None = None
+    demands: tuple[Demand, ...] = ()
+    ends_open: Lane | None = None
+    """The rest must end in, or at the end of, an open step of this lane."""
+    span: int = 0
+    """The head and the least rest; found, not given."""
+
+    def __post_init__(self) -> None:
+        force_setattr(self, "span", self.head + self.least)
+
+    def busy(self, length: int | None, begin: int, count: int) -> int:
+        """Of so many begins from one on those at which the step cannot lie by itself, as bits; bits above are no
+        answer. What it takes through the whole step is looked at for so many steps; not at all with None."""
+        found = 0
+        for demand in self.demands:
+            if not demand.whole:
+                found |= demand.pool.busy(demand, self.head, begin, count)
+            elif length is not None:
+                found |= demand.pool.busy(demand, length, begin, count)
+        if self.ends_open is not None:
+            found |= self.ends_open.closed >> begin + self.span - (self.span > 0)
+        return found
+
+
+class Block(Struct, frozen=True):
+    """Steps of which each begins as soon as the one before it may end, and never later: they move as one. Only the
+    last one's rest may last longer than its least."""
+
+    steps: tuple[Step, ...]
+    offsets: tuple[int, ...]
+    """When each begins after the first."""
+
+    @property
+    def last(self) -> Step:
+        return self.steps[-1]
+
+    @property
+    def span(self) -> int:
+        return self.offsets[-1] + self.steps[-1].span
+
+    def busy(self, length: int | None, begin: int, count: int) -> int:
+        """As for a step; `length` is of the last one."""
+        found = self.steps[-1].busy(length, begin + self.offsets[-1], count)
+        for step, offset in zip(self.steps[:-1], self.offsets, strict=False):
+            found |= step.busy(step.span, begin + offset, count)
+        return found
+
+
+def in_blocks(steps: Sequence[Step]) -> tuple[Block, ...]:
+    """A chain's steps, those that move as one together."""
+    blocks, together, offsets = [], [steps[0]], [0]
+    for step in steps[1:]:
+        before = together[-1]
+        if before.most == before.least:
+            offsets.append(offsets[-1] + before.span)
+            together.append(step)
+        else:
+            blocks.append(Block(tuple(together), tuple(offsets)))
+            together, offsets = [step], [0]
+    return (*blocks, Block(tuple(together), tuple(offsets)))
+
+
+class Feed(Struct, frozen=True):
+    """What another job gives: it must be over `lag` before a step begins, and should be `cushion` before that."""
+
+    giver: int
+    step: int
+    lag: int = 0
+    cushion: int = 0
+
+
+class Job(Struct, frozen=True):
+    """A chain of steps. Users come before givers in a list of jobs."""
+
+    steps: tuple[Step, ...]
+    due: int
+    """When it should be over."""
+    after: tuple[int, ...]
+    """Before when each step may not begin."""
+    weight: int = 1
+    """What a step of lateness costs; 0 for what is due only because another job takes it."""
+    alone: int = 0
+    """When it would begin if nothing else were there; earlier than that costs."""
+    feeds: tuple[Feed, ...] = ()
+    """What it takes of other jobs."""
+    fresh: int = 0
+    """Over before this, it would not last for what it is for; that costs as lateness does."""
+    blocks: tuple[Block, ...] = ()
+    """Its steps, those together that move as one; found, not given."""
+
+    def __post_init__(self) -> None:
+        force_setattr(self, "blocks", in_blocks(self.steps))
+
+
+Lanes = tuple[tuple[tuple[int, ...], ...], ...]
+"""The lanes that are taken, by number: by step, by demand."""
+
+
+class Booked(Struct, frozen=True):
+    """Where a job lies: the begin of each step and the lanes of each of its demands, and when it is over."""
+
+    begins: tuple[int, ...]
+    end: int
+    lanes: Lanes
+    wanted: int
+    """When it would have to begin to be over in time; its begin, where that can be."""

@@ -1,0 +1,254 @@
+"""A schedule in the making: which jobs are booked where, and what that costs.
+
+A job is placed as late as it can be over when its users begin, and never before what may not be. Where that cannot be,
+it is placed so that it is over as soon as it can, and its users after it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from prepboard.plan.solver.chains import earliest_chain, holds, latest_chain
+from prepboard.plan.solver.jobs import Booked, Feed, Job, Lanes, Step
+from prepboard.plan.solver.lanes import Taken
+
+Cost = tuple[int, int]
+"""(weighted lateness, what is over too early to last included; steps of time that jobs begin earlier than alone)."""
+
+
+class Lying(Struct, frozen=True):
+    """How everything lies, to go back to."""
+
+    booked: list[Booked | None]
+    costs: list[Cost]
+    cost: Cost
+    homeless: frozenset[int]
+    taken: list[Taken]
+    """By lane."""
+
+
+class Schedule:
+    """Jobs on their pools' lanes, from step 0 up to `length`."""
+
+    def __init__(self, jobs: Sequence[Job], length: int) -> None:
+        self.jobs = jobs
+        self.length = length
+        self.booked: list[Booked | None] = [None] * len(jobs)
+        self.homeless: set[int] = set()
+        """Jobs that fit nowhere."""
+        self.placements = 0
+        self.users: dict[int, list[tuple[int, Feed]]] = defaultdict(list)
+        """Giver -> who takes it, and how."""
+        for user, job in enumerate(jobs):
+            for feed in job.feeds:
+                self.users[feed.giver].append((user, feed))
+        self.costs: list[Cost] = [(0, 0)] * len(jobs)
+        self.late = self.early = 0
+        pools = {id(demand.pool): demand.pool for job in jobs for step in job.steps for demand in step.demands}
+        self._lanes = list({id(lane): lane for pool in pools.values() for lane in pool.lanes}.values())
+
+    def place(self, index: int) -> None:
+        """Books a job; users that began before it is over now are moved after it."""
+        job = self.jobs[index]
+        self.placements += 1
+        after = self._after(index)
+        due = self._due(index)
+        begins = latest_chain(job.blocks, due)
+        wanted = begins[0] if begins else -1
+        if begins is None or _missed(begins, after):
+            begins = self._soonest(job, after)
+        if begins is None:
+            self.homeless.add(index)
+            return
+        self.homeless.discard(index)
+        self.book(index, begins, wanted=min(wanted, begins[0]) if wanted >= 0 else min(job.alone, begins[0]))
+        self._move_users(index)
+
+    def place_early(self, index: int) -> None:
+        """Books a job as early as it can be after what it takes, whatever is due."""
+        job = self.jobs[index]
+        self.placements += 1
+        begins = earliest_chain(job.blocks, self._after(index), self.length)
+        if begins is None or not _fits(job.steps, begins):
+            self.place(index)
+            return
+        self.homeless.discard(index)
+        wish = latest_chain(job.blocks, self._due(index))
+        self.book(index, begins, wanted=min(wish[0] if wish else job.alone, begins[0]))
+        self._move_users(index)
+
+    def push_late(self, index: int) -> None:
+        """Moves a job as late as its users allow; one that is late is not over later than it was."""
+        was = self.booked[index]
+        if was is None:
+            return
+        job = self.jobs[index]
+        self.placements += 1
+        self.take_out(index)
+        begins = latest_chain(job.blocks, max(was.end, self._due(index)))
+        if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
+            self.book(index, was.begins, was.lanes, was.wanted)
+            return
+        late = begins[-1] + job.steps[-1].span > job.due
+        self.book(index, begins, wanted=was.wanted if late else begins[0])
+
+    def book(
+        self,
+        index: int,
+        begins: Sequence[int],
+        lanes: Lanes | None = None,
+        wanted: int | None = None,
+    ) -> None:
+        """Books a job where its steps are known to be free; without `lanes` the best are chosen."""
+        job = self.jobs[index]
+        end = begins[-1] + job.steps[-1].span
+        taken = []
+        for number, step in enumerate(job.steps):
+            begin = begins[number]
+            until = begins[number + 1] if number + 1 < len(begins) else end
+            here = []
+            for place, demand in enumerate(step.demands):
+                over = until if demand.whole else begin + step.head
+                chosen = lanes[number][place] if lanes else demand.pool.choose(demand, begin, over)
+                for lane in chosen:
+                    demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
+                here.append(chosen)
+            taken.append(tuple(here))
+        self._set(index, Booked(tuple(begins), end, tuple(taken), begins[0] if wanted is None else wanted))
+
+    def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int) -> bool:
+        """Books a job where it lay before, late or not, if its users, what it takes and what there is let it lie
+        there; answers whether they do."""
+        job = self.jobs[index]
+        end = begins[-1] + job.steps[-1].span
+        if end > self._needed(index) or _missed(begins, self._after(index)):
+            return False
+        for number, step in enumerate(job.steps):
+            until = begins[number + 1] if number + 1 < len(begins) else end
+            if not holds(step, begins[number], until, lanes[number]):
+                return False
+        self.book(index, begins, lanes, wanted)
+        return True
+
+    def sooner(self, index: int) -> None:
+        """Places a job anew if less is late, or over too early to last, then."""
+        late, lying = self.late, self.lying()
+        self.take_out(index)
+        self.place(index)
+        if self.homeless - lying.homeless or self.late >= late:
+            self.lay(lying)
+
+    def take_out(self, index: int) -> None:
+        booked = self.booked[index]
+        if booked is None:
+            return
+        job = self.jobs[index]
+        for number, step in enumerate(job.steps):
+            begin = booked.begins[number]
+            until = booked.begins[number + 1] if number + 1 < len(booked.begins) else booked.end
+            for demand, chosen in zip(step.demands, booked.lanes[number], strict=True):
+                for lane in chosen:
+                    over = until if demand.whole else begin + step.head
+                    demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
+        self._set(index, None)
+
+    def lying(self) -> Lying:
+        """How everything lies, for `lay`."""
+        taken = [lane.taken for lane in self._lanes]
+        return Lying(self.booked[:], self.costs[:], (self.late, self.early), frozenset(self.homeless), taken)
+
+    def lay(self, lying: Lying) -> None:
+        """Puts every job where it lay, whatever happened since."""
+        self.booked, self.costs = lying.booked[:], lying.costs[:]
+        self.late, self.early = lying.cost
+        self.homeless = set(lying.homeless)
+        for lane, taken in zip(self._lanes, lying.taken, strict=True):
+            lane.taken = taken
+
+    def cost(self) -> Cost:
+        return self.late + self.length * len(self.homeless), self.early
+
+    def _set(self, index: int, booked: Booked | None) -> None:
+        self.booked[index] = booked
+        job = self.jobs[index]
+        cost = (0, 0)
+        if booked is not None:
+            stale = max(0, job.fresh - booked.end)
+            cost = max(0, booked.end - job.due) * job.weight + stale, max(0, job.alone - booked.begins[0])
+        late, early = self.costs[index]
+        self.late += cost[0] - late
+        self.early += cost[1] - early
+        self.costs[index] = cost
+
+    def _due(self, index: int) -> int:
+        """When a job should be over: its own due, and what its users need with their cushion."""
+        job = self.jobs[index]
+        users = self.users[index]
+        needed = [
+            found.begins[feed.step] - feed.lag - feed.cushion
+            for user, feed in users
+            if (found := self.booked[user]) is not None
+        ]
+        return min(needed) if needed and not job.weight else min([job.due, *needed])
+
+    def _needed(self, index: int) -> int:
+        """When a job must be over for its users to stay where they are."""
+        users = ((self.booked[user], feed) for user, feed in self.users[index])
+        return min((found.begins[feed.step] - feed.lag for found, feed in users if found), default=self.length)
+
+    def _after(self, index: int) -> Sequence[int]:
+        """Before when each step may not begin, what it takes included."""
+        job = self.jobs[index]
+        if not job.feeds:
+            return job.after
+        after = list(job.after)
+        for feed in job.feeds:
+            giver = self.booked[feed.giver]
+            if giver is not None and giver.end + feed.lag > after[feed.step]:
+                after[feed.step] = giver.end + feed.lag
+        return after
+
+    def _soonest(self, job: Job, after: Sequence[int]) -> list[int] | None:
+        """The chain that is over as soon as can be, then as late as that allows; None where there is no room before
+        the schedule's end."""
+        begins = earliest_chain(job.blocks, after, self.length)
+        if begins is None:
+            return None
+        late = latest_chain(job.blocks, begins[-1] + job.steps[-1].span)
+        return late if late and not _missed(late, after) else begins if _fits(job.steps, begins) else None
+
+    def _move_users(self, index: int) -> None:
+        """Places again, later, the users that begin before what they take is over."""
+        booked = self.booked[index]
+        assert booked is not None
+        early = sorted(
+            {
+                user
+                for user, feed in self.users[index]
+                if (found := self.booked[user]) is not None and found.begins[feed.step] < booked.end + feed.lag
+            }
+        )
+        for user in early:
+            self.take_out(user)
+        for user in early:
+            self.place(user)
+
+
+def _fits(steps: Sequence[Step], begins: Sequence[int]) -> bool:
+    """Whether what is held through stretched rests is free all the time."""
+    for step, begin, until in zip(steps, begins, begins[1:], strict=False):
+        if any(demand.whole and not demand.pool.is_free(demand, begin, until) for demand in step.demands):
+            return False
+    return True
+
+
+def _missed(begins: Sequence[int], after: Sequence[int]) -> int:
+    """By how much the steps begin too early; 0 when none does."""
+    missed = 0
+    for begin, bound in zip(begins, after, strict=True):
+        if bound - begin > missed:
+            missed = bound - begin
+    return missed

@@ -1,0 +1,218 @@
+"""One action inside its transaction: what it may see, and how it changes rows so that they can be put back.
+
+Each action goes through `act`: the rights, the moment, the id that makes a retry harmless, the log and the record
+of changed rows are the same for all of them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from sqlite3 import Connection
+from typing import Any
+from uuid import uuid4
+
+from msgspec import Struct, field
+
+from prepboard.book.book import Book
+from prepboard.store.act.saying import clock_time
+from prepboard.store.file.chain import add_line
+from prepboard.store.file.codes import new_code
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who, check_may, role_of
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.snapshot import newest_book
+from prepboard.texts import _
+
+KEYS: Mapping[str, tuple[str, ...]] = {
+    "runs": ("code",),
+    "batches": ("code",),
+    "plates": ("number",),
+    "services": ("day", "service"),
+    "mixes": ("day", "service", "dish"),
+    "counts": ("day", "service", "dish"),
+    "pars": ("day", "service", "prep"),
+    "standing_pars": ("prep",),
+    "taken_off": ("day", "service", "dish"),
+    "portions": ("day", "dish", "prep"),
+    "resets": ("day", "dish"),
+    "ran_out": ("day", "service", "dish"),
+    "blocked_places": ("place",),
+    "settings": ("name",),
+    "goods_discarded": ("number",),
+    "hands": ("day", "station"),
+    "equipment_that_works": ("day", "equipment"),
+    "given": ("day", "prep"),
+    "missing": ("goods",),
+    "added_services": ("day", "service"),
+    "standing_by_weekday": ("prep", "weekday"),
+    "notes": ("number",),
+    "tasks_done": ("day", "task"),
+    "signed": ("day", "station"),
+}
+"""The tables whose rows actions change, and what names a row in each."""
+
+Row = dict[str, Any]
+
+
+class Doing(Struct):
+    """An action under way. `now` is the moment it happened, which may be back-dated; both are whole seconds."""
+
+    file: KitchenFile
+    db: Connection
+    who: Who
+    role: str
+    did: str
+    id: str
+    now: datetime
+    version: int
+    _book: Book | None
+    _before: dict[tuple[str, str], Row | None] = field(default_factory=dict)
+
+    @property
+    def book(self) -> Book:
+        if self._book is None:
+            raise StoreFault(_("no book has been loaded into this file yet"))
+        return self._book
+
+    def time(self, at: datetime) -> str:
+        """A moment on the kitchen's wall clock, as seen from now."""
+        return clock_time(self.book.kitchen, at, self.now)
+
+    # Rows
+
+    def row(self, table: str, **key: Any) -> Row | None:
+        """The row of that key as a dict, or None."""
+        where = " AND ".join(f"{name} = ?" for name in KEYS[table])
+        return self.first(f"SELECT * FROM {table} WHERE {where}", *(key[name] for name in KEYS[table]))
+
+    def rows(self, sql: str, *values: Any) -> list[Row]:
+        cursor = self.db.execute(sql, values)
+        names = [column[0] for column in cursor.description]
+        return [dict(zip(names, row, strict=True)) for row in cursor]
+
+    def first(self, sql: str, *values: Any) -> Row | None:
+        return next(iter(self.rows(sql, *values)), None)
+
+    def put(self, table: str, row: Row) -> None:
+        """Adds a row, or changes the one of its key in the columns that are given."""
+        key = {name: row[name] for name in KEYS[table]}
+        before = self._remember(table, key)
+        if before is None:
+            marks = ", ".join("?" * len(row))
+            self.db.execute(f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})", list(row.values()))
+            return
+        # The key stays out of it: setting it, to the same even, makes SQLite look for every row that names it.
+        values = {name: value for name, value in row.items() if name not in key}
+        if values:
+            sets = ", ".join(f"{name} = ?" for name in values)
+            where = " AND ".join(f"{name} = ?" for name in key)
+            self.db.execute(f"UPDATE {table} SET {sets} WHERE {where}", [*values.values(), *key.values()])
+
+    def add_many(self, table: str, rows: Sequence[Row]) -> None:
+        """Adds rows whose keys are new, all with the same columns: as `put` does, and much faster for thousands."""
+        if not rows:
+            return
+        marks = ", ".join("?" * len(rows[0]))
+        sql = f"INSERT INTO {table} ({', '.join(rows[0])}) VALUES ({marks})"
+        self.db.executemany(sql, [tuple(row.values()) for row in rows])
+        keys = (json.dumps({name: row[name] for name in KEYS[table]}) for row in rows)
+        self.db.executemany(
+            "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, NULL, ?)",
+            [(self.id, table, key, _json(row)) for key, row in zip(keys, rows, strict=True)],
+        )
+
+    def drop(self, table: str, **key: Any) -> None:
+        """Removes a row, if it is there."""
+        if self._remember(table, key) is not None:
+            where = " AND ".join(f"{name} = ?" for name in key)
+            self.db.execute(f"DELETE FROM {table} WHERE {where}", list(key.values()))
+
+    def _remember(self, table: str, key: Row) -> Row | None:
+        current = self.row(table, **key)
+        in_order = {name: key[name] for name in KEYS[table]}
+        self._before.setdefault((table, json.dumps(in_order)), current)
+        return current
+
+    # Records
+
+    def log(
+        self, did: str, *, batch: str = "", prep: str = "", dish: str = "", before: str = "", after: str = "",
+        why: str = "",
+    ) -> None:  # fmt: skip
+        """Adds a line to the log: who, when and where come by themselves."""
+        who = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station)
+        add_line(self.db, [*who, did, batch, prep, dish, before, after, why])
+
+    def new_code(self) -> str:
+        """A code for a batch or a run that neither of them ever had."""
+        taken = "SELECT 1 FROM batches WHERE code = ? UNION ALL SELECT 1 FROM runs WHERE code = ?"
+        return new_code(self.file.random, lambda code: self.first(taken, code, code) is not None)
+
+    def answer(self, text: str, *, run: str = "", batches: tuple[str, ...] = ()) -> Did:
+        return Did(text, self.id, run, batches)
+
+    def finish(self, did: Did) -> None:
+        """Keeps the answer for a retry, and every changed row for undo."""
+        for (table, key), before in self._before.items():
+            after = self.row(table, **json.loads(key))
+            if before != after:
+                self.db.execute(
+                    "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, ?, ?)",
+                    [self.id, table, key, _json(before), _json(after)],
+                )
+        answer = json.dumps({"text": did.text, "run": did.run, "batches": did.batches})
+        self.db.execute("UPDATE actions SET answer = ? WHERE id = ?", [answer, self.id])
+
+
+def act(
+    file: KitchenFile,
+    who: Who,
+    did: str,
+    body: Callable[[Doing], Did],
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """Does one thing in one transaction, once: the same `action` id again writes nothing and answers as before.
+
+    `at` back-dates. Refused when the role may not, when `at` is still to come, or when `body` says so.
+    """
+    now = file.clock.now().replace(microsecond=0)
+    moment = (at or now).replace(microsecond=0)
+    with file.writing() as db:
+        known = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
+        if known:
+            return _answered(action or "", known[0])
+        if moment > now:
+            raise Refused(_("that is still to come; --at only back-dates"))
+        version, book = _book_of(file, db)
+        role = role_of(who, book)
+        check_may(did, role)
+        doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
+        db.execute(
+            "INSERT INTO actions (id, at, by, station, did) VALUES (?, ?, ?, ?, ?)",
+            [doing.id, instant_text(moment), who.by, who.station, did],
+        )
+        answer = body(doing)
+        doing.finish(answer)
+    file.acted = True
+    return answer
+
+
+def _book_of(file: KitchenFile, db: Connection) -> tuple[int, Book | None]:
+    if db.execute("SELECT 1 FROM book LIMIT 1").fetchone() is None:
+        return 0, None
+    version = newest_book(db)
+    return version, file.book_today(db, version)
+
+
+def _answered(action: str, answer: str) -> Did:
+    kept = json.loads(answer)
+    return Did(kept["text"], action, kept["run"], tuple(kept["batches"]))
+
+
+def _json(row: Row | None) -> str | None:
+    return None if row is None else json.dumps(row, ensure_ascii=False)

@@ -1,0 +1,190 @@
+"""Ending: what a run gave becomes batches, or tops one up; a part may be ready while the run goes on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from fractions import Fraction
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from prepboard.book.amounts import DUST
+from prepboard.book.book import Prep
+from prepboard.book.safety.allergens import carried
+from prepboard.book.safety.life import History, day_one
+from prepboard.book.safety.stays import Stay
+from prepboard.book.saying import say_amount
+from prepboard.store.act.doing import Doing, Row
+from prepboard.store.act.parts import check_not_past, live_batch
+from prepboard.store.act.running import amounts_of, put_instead, recipe_of, take_for
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.taking import (
+    Cause,
+    NewBatch,
+    add_batch,
+    move,
+    name_of,
+    place_for,
+    unit_of,
+    use_by_of,
+    why_blocked,
+)
+from prepboard.store.act.use_by import earliest, history_of, life_columns
+from prepboard.store.act.withdrawn import WITHDRAWN, reached_run
+from prepboard.store.file.times import day_or_none, instant, instant_text
+from prepboard.store.file.who import Did, Refused
+from prepboard.store.past.reach import Reach
+from prepboard.texts import _
+
+
+class How(Struct, frozen=True):
+    """What is out of the ordinary as a run ends: `onto` a batch that it tops up, `more` to come after this part, and
+    what was used `instead` of what the recipe says (ids of goods or preps)."""
+
+    onto: str = ""
+    more: bool = False
+    instead: Mapping[str, str] = field(default_factory=dict)
+
+
+def as_batches(doing: Doing, run: Row, outputs: Mapping[str, int] | None, how: How, *, sure: bool) -> Did:
+    """What a run gave, or a part of it, is there now."""
+    _book, recipe = recipe_of(doing, run)
+    planned: dict[str, int] = json.loads(run["outputs"])
+    came = amounts_of(doing, planned, outputs, sure=sure)
+    if how.instead:
+        run = put_instead(doing, run, recipe, how.instead)
+    target = _topped_up(doing, how.onto, came) if how.onto else None
+    run = take_for(doing, run, recipe, step=None)
+    if how.more:
+        _goes_on(doing, run, recipe, planned, came)
+    else:
+        end(doing, run, "done")
+    codes, said = [], []
+    for item, amount in came.items():
+        if amount >= DUST:
+            onto = target if target and target["prep"] == item else None
+            code, sentence = _batch_of(doing, run, recipe, item, amount, onto)
+            codes.append(code)
+            said.append(sentence)
+    return doing.answer("; ".join(said), run=run["code"], batches=tuple(codes))
+
+
+def end(doing: Doing, run: Row, state: str) -> None:
+    """A run is over; `state` is "done" or "lost"."""
+    doing.put(
+        "runs",
+        {
+            "code": run["code"],
+            "state": state,
+            "ended": instant_text(doing.now),
+            "ended_by": doing.who.by,
+            "ended_at_station": doing.who.station,
+        },
+    )
+
+
+def _goes_on(doing: Doing, run: Row, recipe: Prep, planned: Mapping[str, int], came: Mapping[str, int]) -> None:
+    rest = {item: max(0, amount - came.get(item, 0)) for item, amount in planned.items()}
+    if rest.get(recipe.id, 0) < DUST:
+        raise Refused(_("that is all of it; mark it done"))
+    doing.put("runs", {"code": run["code"], "outputs": json.dumps(rest)})
+
+
+def _topped_up(doing: Doing, code: str, came: Mapping[str, int]) -> Row:
+    """The batch that is topped up; Refused when it is not of this run's food, not good, or kept elsewhere."""
+    batch = live_batch(doing, code)
+    name = f"{name_of(doing, batch)} {batch['code']}"
+    if batch["prep"] not in came or batch["prep"] not in doing.book.preps:
+        raise Refused(_("this run gives no {name}").format(name=name_of(doing, batch)))
+    check_not_past(doing, batch)
+    if held := why_blocked(doing, batch):
+        raise Refused(_("{name} is held back: {why}").format(name=name, why=held))
+    if batch["store"] != doing.book.preps[batch["prep"]].store:
+        raise Refused(
+            _("{name} is kept {store}; fresh food does not go onto it").format(name=name, store=batch["store"])
+        )
+    return batch
+
+
+def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto: Row | None) -> tuple[str, str]:
+    """One output becomes a batch, or tops one up; answers its code and a sentence."""
+    book = doing.book if item in doing.book.preps else recipe_of(doing, run)[0]
+    prep, kitchen = book.preps[item], book.kitchen
+    own = day_one(
+        recipe,
+        Fraction(run["size"]),
+        kitchen,
+        started=instant(run["started"]) if run["recorded"] else None,
+        ready=doing.now,
+        step_ends={int(index): instant(at) for index, at in json.loads(run["step_ends"]).items()},
+    )
+    withdrawn = reached_run(doing, run["code"])
+    new = NewBatch(
+        prep=item,
+        amount=amount,
+        unit=unit_of(prep),
+        made_at=doing.now,
+        first_day=own,
+        inherited=day_or_none(run["first_day"]),
+        safety=day_or_none(run["first_safety"]),
+        store=prep.store,
+        place=place_for(doing, prep.store),
+        station=prep.station,
+        run=run["code"],
+        allergens=_allergens(doing, run, recipe, prep),
+        blocked=withdrawn,
+        blocked_for=WITHDRAWN if withdrawn else "",
+    )
+    code = _onto(doing, onto, new) if onto else add_batch(doing, new, "made")
+    said = say_amount(prep.measure, amount, kitchen.units)
+    doing.log("made", batch=code, prep=item, after=said, why=run["code"])
+    text = _("{name}: {amount}, batch {batch}, {good}")
+    if onto:
+        text = _("{name}: {amount} onto batch {batch}, {good}")
+    good = good_to(kitchen, use_by_of(doing, code), doing.now)
+    return code, text.format(name=prep.name, amount=said, batch=code, good=good)
+
+
+def _onto(doing: Doing, batch: Row, new: NewBatch) -> str:
+    """The earliest of both counts and dates stands for all of it."""
+    old, fresh = history_of(batch), History(new.first_day, new.made_at, (Stay(new.store, new.made_at),), new.inherited)
+    merged = replace(
+        old,
+        first_day=min(old.first_day, fresh.first_day),
+        inherited=earliest((old.inherited, fresh.inherited)),
+        safety=earliest((old.safety, new.safety)),
+    )
+    own = life_columns(doing.book, new.prep, replace(fresh, safety=new.safety))
+    change = life_columns(doing.book, new.prep, merged)
+    ends = [(row["use_by"], row["why"]) for row in (batch, own, change) if row["use_by"]]
+    if ends:
+        change["use_by"], change["why"] = min(ends)
+    if new.allergens or batch["allergens"]:
+        known = json.loads(new.allergens or "[]") + json.loads(batch["allergens"] or "[]")
+        change["allergens"] = json.dumps(sorted({*known, *carried(doing.book, new.prep)}))
+    if new.blocked:
+        change |= {"blocked": new.blocked, "blocked_for": new.blocked_for}
+    move(doing, batch["code"], new.amount, Cause("made", run=new.run))
+    doing.put("batches", {"code": batch["code"], **change})
+    return str(batch["code"])
+
+
+def _allergens(doing: Doing, run: Row, recipe: Prep, prep: Prep) -> str | None:
+    """What a batch holds, as JSON, where something else went in than its recipe says, however far down; else None, and
+    then what the book says counts."""
+    instead: dict[str, str] = json.loads(run["instead"])
+    reach = Reach(doing.db)
+    taken = [row for row in (reach.batch(code) for code, _amount in reach.used_by(run["code"])) if row]
+    other = {row["prep"]: row["allergens"] for row in taken if row["allergens"]}
+    if not instead and not other:
+        return None
+    found = {*prep.allergens, *recipe.allergens}
+    for use in (*recipe.uses, *recipe.takes_if_there):
+        item = instead.get(use.item, use.item)
+        of_item = [row for row in taken if row["prep"] == item]
+        as_written = not of_item or any(row["allergens"] is None for row in of_item)
+        found |= set(carried(doing.book, item)) if as_written else set()
+        for row in of_item:
+            found |= set(json.loads(row["allergens"] or "[]"))
+    return json.dumps(sorted(found))

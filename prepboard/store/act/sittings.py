@@ -1,0 +1,63 @@
+"""What an action names: a sitting, a dish, a prep, goods, a station; refused in words where the book has none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import TypeVar
+
+from prepboard.book.book import Dish, Equipment, Goods, Prep, Station, Task
+from prepboard.book.saying import nearest
+from prepboard.plan.given.state import Sitting
+from prepboard.store.act.doing import Doing
+from prepboard.store.file.who import Refused
+from prepboard.texts import _
+
+T = TypeVar("T")
+
+
+def sitting_key(sitting: Sitting) -> tuple[str, str]:
+    """(day, service) as the file's rows begin."""
+    return sitting[1].isoformat(), sitting[0]
+
+
+def check_sitting(doing: Doing, sitting: Sitting) -> None:
+    """Refused for a service that the book does not have."""
+    if sitting[0] not in doing.book.services:
+        raise Refused(
+            _("the book has no service {service}").format(service=sitting[0]) + _like(sitting[0], doing.book.services)
+        )
+
+
+def dish_of(doing: Doing, dish: str) -> Dish:
+    return _known(doing.book.dishes, dish, _("the book has no dish {word}"))
+
+
+def prep_of(doing: Doing, prep: str) -> Prep:
+    return _known(doing.book.preps, prep, _("the book has no prep {word}"))
+
+
+def goods_of(doing: Doing, goods: str) -> Goods:
+    return _known(doing.book.goods, goods, _("the book has no goods {word}"))
+
+
+def station_of(doing: Doing, station: str) -> Station:
+    return _known(doing.book.stations, station, _("the book has no station {word}"))
+
+
+def equipment_of(doing: Doing, equipment: str) -> Equipment:
+    return _known(doing.book.equipment, equipment, _("the book has no equipment {word}"))
+
+
+def task_of(doing: Doing, task: str) -> Task:
+    return _known(doing.book.tasks, task, _("the book has no task {word}"))
+
+
+def _known(table: Mapping[str, T], word: str, said: str) -> T:
+    if word not in table:
+        raise Refused(said.format(word=word) + _like(word, table))
+    return table[word]
+
+
+def _like(word: str, words: Iterable[str]) -> str:
+    close = nearest(word, words)
+    return _("; did you mean {word}?").format(word=close) if close else ""

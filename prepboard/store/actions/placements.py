@@ -1,0 +1,43 @@
+"""What the plan worked out and all stations must agree on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from prepboard.plan.given.state import Placement
+from prepboard.store.file.times import instant_text
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.schedules import kept_for, rows
+
+
+def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], datetime]) -> bool:
+    """Keeps since when something is short in a service under way: (prep, need) -> that moment.
+
+    The first station to say so counts; what is known already stays and is not written again. Answers whether
+    anything was new.
+    """
+    with file.looking() as db:
+        known = set(db.execute("SELECT prep, need FROM shorts WHERE day = ?", [day.isoformat()]).fetchall())
+    new = [(day.isoformat(), *key, instant_text(since)) for key, since in shorts.items() if key not in known]
+    if new:
+        with file.writing() as db:
+            for row in new:
+                db.execute("INSERT OR IGNORE INTO shorts (day, prep, need, since) VALUES (?, ?, ?, ?)", row)
+    return bool(new)
+
+
+def keep_placements(file: KitchenFile, digest: str, placements: Mapping[str, Placement]) -> bool:
+    """Keeps where the runs were placed, all of it at once, under a digest of what it was worked out from; whoever is
+    second with the same digest writes nothing. Answers whether it was new."""
+    with file.looking() as db:
+        if kept_for(db) == digest:
+            return False
+    with file.writing() as db:
+        if kept_for(db) == digest:
+            return False
+        db.execute("DELETE FROM schedules")
+        for line, placement in placements.items():
+            for row in rows(line, placement, digest):
+                db.execute(f"INSERT INTO schedules VALUES ({', '.join('?' * len(row))})", row)
+    return bool(placements)

@@ -1,0 +1,1 @@
+"""The file itself: opening, writing, migrations, its chain; it knows no kitchen."""

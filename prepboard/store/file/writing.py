@@ -1,0 +1,107 @@
+"""The one way to write: a connection of its own, the write lock taken at once, and an end to waiting.
+
+SQLite lets one connection write at a time. A transaction that takes the lock only at its first write can fail
+without waiting at all, so every one here begins IMMEDIATE; and SQLite's own waiting is unfair when many wait, so
+it is kept short and repeated with jitter until a deadline.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from random import SystemRandom
+from sqlite3 import Connection
+from typing import TypeVar
+
+from prepboard.store.file.faults import NotSaved, StoreFault
+from prepboard.texts import _
+
+PATIENCE = 5.0
+"""Seconds until a change that cannot be written is given up."""
+
+ONE_WAIT = 0.25
+"""Seconds that SQLite itself waits for the lock, each time."""
+
+T = TypeVar("T")
+_jitter = SystemRandom()
+
+
+def connect(path: Path) -> Connection:
+    """A connection to a file that exists. It commits nothing by itself and follows foreign keys."""
+    db = sqlite3.connect(f"{path.as_uri()}?mode=rw", uri=True, isolation_level=None, timeout=ONE_WAIT)
+    db.execute("PRAGMA foreign_keys = ON")
+    db.execute("PRAGMA synchronous = FULL")
+    db.execute("PRAGMA journal_size_limit = 8000000")
+    # A row that is replaced is deleted first, and must meet the triggers that keep the log whole.
+    db.execute("PRAGMA recursive_triggers = ON")
+    return db
+
+
+def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) -> T:
+    """Tries until the file is free; NotSaved once that has taken longer than `patience` seconds."""
+    deadline = time.monotonic() + patience
+    while True:
+        try:
+            return attempt()
+        except sqlite3.OperationalError as fault:
+            if not _is_busy(fault):
+                raise in_words(fault, path) from None
+            if time.monotonic() >= deadline:
+                raise NotSaved(
+                    _("not saved: another program kept {file} locked for {seconds} s").format(
+                        file=path.name, seconds=round(patience)
+                    )
+                ) from None
+        except sqlite3.DatabaseError as fault:
+            raise in_words(fault, path) from None
+        time.sleep(_jitter.uniform(0.005, 0.05))
+
+
+@contextmanager
+def writing(path: Path, patience: float = PATIENCE) -> Iterator[Connection]:
+    """One transaction. It is committed when the block ends, and taken back whole when the block raises."""
+
+    def begin() -> Connection:
+        db = connect(path)
+        try:
+            db.execute("BEGIN IMMEDIATE")
+        except BaseException:
+            db.close()
+            raise
+        return db
+
+    db = patiently(begin, path, patience)
+    try:
+        before = db.total_changes
+        yield db
+        if db.total_changes != before:
+            db.execute("UPDATE settings SET value = CAST(value AS INTEGER) + 1 WHERE name = 'version'")
+        db.execute("COMMIT")
+    except sqlite3.DatabaseError as fault:
+        raise in_words(fault, path) from fault
+    finally:
+        # What is not committed by now is taken back as the connection closes.
+        db.close()
+
+
+def _is_busy(fault: sqlite3.OperationalError) -> bool:
+    return fault.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+
+
+def in_words(fault: sqlite3.DatabaseError, path: Path, what: str = "") -> StoreFault:
+    """SQLite's own fault as a sentence about the kitchen's file; `what` could not be done, else saving."""
+    code = getattr(fault, "sqlite_errorcode", 0) & 0xFF
+    if code == sqlite3.SQLITE_CANTOPEN:
+        return StoreFault(_("{file} cannot be opened; is it still there?").format(file=path))
+    if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
+        return StoreFault(_("{file} is damaged or not a kitchen's file ({why})").format(file=path, why=fault))
+    if code == sqlite3.SQLITE_READONLY:
+        return NotSaved(_("not saved: {file} may not be written to").format(file=path))
+    if code == sqlite3.SQLITE_FULL:
+        return NotSaved(_("not saved: the disk that holds {file} is full").format(file=path))
+    if what:
+        return StoreFault(_("{file} {what}: {why}").format(file=path, what=what, why=fault))
+    return NotSaved(_("not saved: {file}: {why}").format(file=path.name, why=fault))

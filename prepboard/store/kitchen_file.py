@@ -1,0 +1,204 @@
+"""The kitchen's file, as one station holds it open."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+from pathlib import Path
+from random import Random, SystemRandom
+from sqlite3 import Connection
+
+from prepboard.book.book import Book
+from prepboard.clock import Clock, RealClock, RunningClock
+from prepboard.plan.given.state import State
+from prepboard.store.file.checked import book_of_version, check_again, unchecked_book
+from prepboard.store.file.faults import NotSaved, StoreFault
+from prepboard.store.file.opening import check_path
+from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
+from prepboard.store.file.times import instant
+from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
+from prepboard.store.read.different import Added, added_rows, with_added
+from prepboard.store.read.schedules import Known
+from prepboard.store.read.snapshot import newest_book
+from prepboard.store.read.what_changed import Look, look
+from prepboard.texts import _
+
+__all__ = ["KitchenFile", "NotSaved", "StoreFault"]
+
+
+LONG_OVER = timedelta(days=14)
+"""Sittings that were added for a day this long ago no longer belong to the book of today."""
+
+
+class KitchenFile:
+    """One shared file and the persistent connection that this station reads it through.
+
+    Reading belongs to the thread that opened it; actions write through connections of their own, so that they may
+    run in any thread.
+    """
+
+    def __init__(self, path: Path, clock: Clock, random: Random, patience: float = PATIENCE) -> None:
+        self.path = path
+        self.clock = clock
+        self.random = random
+        """Draws the codes of batches and runs."""
+        self.patience = patience
+        """Seconds until a change that cannot be written is given up."""
+        self.seen = 0
+        """The `data_version` that was last read: what is another now, changed since."""
+        self.acted = False
+        """Something was changed from here since the plan was last kept."""
+        self._reader: Connection
+        self._identity: tuple[int, int]
+        self._books: dict[str, Book] = {}
+        self._placements: Known = {}
+        self._last: Look | None = None
+        self._with_added: dict[tuple[str, Added], Book] = {}
+
+    @classmethod
+    def open(
+        cls, path: Path, clock: Clock | None = None, *, create: bool = False, random: Random | None = None
+    ) -> KitchenFile:
+        """Opens the file, checks that it is a kitchen's and brings its tables up to date.
+
+        Without a `clock` it is the one kept in the file, else the real one. StoreFault says why it cannot be.
+        """
+        real = check_path(path, create=create)
+        patiently(lambda: prepare(real, create), real)
+        file = cls(real, clock or RealClock(), random or SystemRandom())
+        file._identity = _identity(real)
+        file._reader = patiently(lambda: _reading(real), real)
+        file.seen = file.data_version()
+        if clock is None:
+            file.clock = file.kept_clock() or RealClock()
+        return file
+
+    def read(self) -> State:
+        """Everything a plan is worked out from, as it stands at one moment of the file."""
+        self.check_there()
+        now = self.clock.now()
+        # Asked before the transaction begins: a change in between is then looked at once too often, never missed.
+        self.seen = self.data_version()
+        with self.looking() as db:
+            self._last = look(
+                db, now, self.book_today(db, newest_book(db)), lambda version: self.book(db, version), self._placements,
+                self.clock.set_by_hand, self._last,
+            )  # fmt: skip
+            return self._last.state
+
+    def data_version(self) -> int:
+        """Another number whenever a station changed the file since this was last asked."""
+        return int(self._reader.execute("PRAGMA data_version").fetchone()[0])
+
+    def close(self) -> None:
+        self._reader.close()
+
+    @contextmanager
+    def looking(self) -> Iterator[Connection]:
+        """One read transaction: all that is read inside it is of the same moment."""
+        try:
+            patiently(lambda: self._reader.execute("BEGIN"), self.path, self.patience)
+            try:
+                yield self._reader
+            finally:
+                self._reader.execute("ROLLBACK")
+        except sqlite3.DatabaseError as fault:
+            raise in_words(fault, self.path, _("cannot be read")) from fault
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """One transaction that writes; see `prepboard.store.file.writing`."""
+        self.check_there()
+        with writing(self.path, self.patience) as db:
+            yield db
+
+    def newest_book(self) -> Book:
+        """The book that counts now; StoreFault when none was ever loaded."""
+        with self.looking() as db:
+            return self.book_today(db, newest_book(db))
+
+    def book(self, db: Connection, version: int) -> Book:
+        """The book of one version, compiled once."""
+        (digest,) = db.execute("SELECT digest FROM book WHERE version = ?", [version]).fetchone()
+        if digest not in self._books:
+            self._books[digest] = book_of_version(db, version)
+        return self._books[digest]
+
+    def book_today(self, db: Connection, version: int) -> Book:
+        """The same book with the sittings that were added to it, for what is planned and done now."""
+        book = self.book(db, version)
+        today = book.kitchen.days.business_day(self.clock.now())
+        added = added_rows(db, (today - LONG_OVER).isoformat())
+        if not added:
+            return book
+        key = book.digest, added
+        if key not in self._with_added:
+            self._with_added = {key: with_added(book, added)}
+        return self._with_added[key]
+
+    def kept_clock(self) -> RunningClock | None:
+        """The clock that is kept in the file, so that all its stations show one time."""
+        kept = dict(self._reader.execute("SELECT name, value FROM settings WHERE name LIKE 'clock %'").fetchall())
+        if not kept:
+            return None
+        return RunningClock(instant(kept["clock shown"]), instant(kept["clock real"]))
+
+    def check_there(self) -> None:
+        """StoreFault when the file is gone or another one has taken its place."""
+        if _identity(self.path) != self._identity:
+            raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
+
+
+def _identity(path: Path) -> tuple[int, int]:
+    try:
+        found = path.stat()
+    except OSError:
+        raise StoreFault(_("{file} is gone").format(file=path)) from None
+    return found.st_dev, found.st_ino
+
+
+def _reading(path: Path) -> Connection:
+    db = connect(path)
+    db.execute("PRAGMA query_only = ON")
+    return db
+
+
+def prepare(path: Path, create: bool) -> None:
+    """Checks that the file is a kitchen's, and brings its tables up to date. StoreFault says why it cannot be."""
+    if create and not path.exists():
+        try:
+            path.touch()
+        except OSError as fault:
+            raise StoreFault(_("{file} cannot be made: {why}").format(file=path, why=fault.strerror)) from None
+    db = connect(path)
+    try:
+        check_whose(db, path)
+        if db.execute("PRAGMA journal_mode = WAL").fetchone()[0] != "wal":
+            raise StoreFault(_("{file} is on a drive that several stations cannot share").format(file=path))
+        if RELEASED - applied(db):
+            from prepboard.store.file.migrations import (
+                bring_up_to_date,  # a start that has nothing to change does without
+            )
+
+            bring_up_to_date(db)
+        if unchecked_book(db):
+            db.execute("BEGIN IMMEDIATE")
+            version = unchecked_book(db)
+            if version:
+                check_again(db, version)
+            db.execute("COMMIT")
+    finally:
+        db.close()
+
+
+def check_whose(db: Connection, path: Path) -> None:
+    """StoreFault when the database is another program's, or of a newer prepboard."""
+    (owner,), (tables,) = (
+        db.execute(sql).fetchone() for sql in ("PRAGMA application_id", "SELECT count(*) FROM sqlite_master")
+    )
+    if tables and owner != APPLICATION_ID:
+        raise StoreFault(_("{file} is another program's database, not a kitchen's file").format(file=path))
+    if applied(db) - RELEASED:
+        raise StoreFault(_("{file} was written by a newer prepboard; update this one").format(file=path))

@@ -1,0 +1,1 @@
+"""What was: the log, the record, the traces. No plan is worked out from it."""

@@ -1,0 +1,203 @@
+"""From rows to a State: one snapshot, live rows only, so that ten years of history cost nothing."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from datetime import date, datetime, timedelta
+from fractions import Fraction
+from sqlite3 import Connection
+from typing import Any
+
+from prepboard.book.book import Book, Prep
+from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
+from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.times import day_or_none, instant, instant_text
+from prepboard.store.read.different import different
+from prepboard.store.read.learned import first_day, history
+from prepboard.store.read.measured import corrections, recent, starts
+from prepboard.store.read.schedules import Known, placements
+from prepboard.store.read.told import told
+from prepboard.texts import _
+
+RECENT = timedelta(days=2)
+"""Sittings of so many business days back are still looked at."""
+
+RECENT_NEEDS = timedelta(days=14)
+"""Lines of needs this old no longer stand in any plan."""
+
+RUNS_UNDER_WAY = """
+    SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
+           first_safety
+    FROM runs WHERE state = 'under way' ORDER BY started, code"""
+
+# How often a need was run for. Lines are numbered from 0, and the second may be started before the first: the next
+# number is above all that were used, so that no line comes twice.
+LINES_RUN = """
+    SELECT prep, need, max(count(*), max(n) + 1) FROM runs INDEXED BY runs_by_day
+    WHERE line IS NOT NULL AND state != 'undone' AND need_day >= ? GROUP BY prep, need
+    UNION
+    SELECT prep, need, max(count(*), max(n) + 1) FROM runs
+    WHERE line IS NOT NULL AND state != 'undone'
+      AND need IN (SELECT 'run.' || code FROM runs WHERE state = 'under way') GROUP BY prep, need"""
+
+PLATES = """
+    SELECT service, day, dish, sum(n - back) FROM plates WHERE day >= ? AND again = ''
+    GROUP BY service, day, dish"""
+
+
+# Of counts that were not taken back.
+COUNTED = """
+    SELECT log.prep, max(log.at) FROM log JOIN actions ON actions.id = log.action
+    WHERE log.at >= ? AND log.did = 'counted' AND actions.undone_by IS NULL GROUP BY log.prep"""
+
+
+def newest_book(db: Connection) -> int:
+    """The version of the book that counts now; StoreFault when none was ever loaded."""
+    version = db.execute("SELECT max(version) FROM book").fetchone()[0]
+    if version is None:
+        raise StoreFault(_("no book has been loaded into this file yet"))
+    return int(version)
+
+
+def version_of(db: Connection) -> int:
+    """Grows with every write of prepboard's own."""
+    return int(db.execute("SELECT value FROM settings WHERE name = 'version'").fetchone()[0])
+
+
+def snapshot(
+    db: Connection,
+    now: datetime,
+    book: Book,
+    book_of: Callable[[int], Book],
+    known: Known,
+    set_by_hand: bool,
+    batches: tuple[Batch, ...],
+) -> State:
+    """Everything that a State holds, read anew."""
+    today = book.kitchen.days.business_day(now)
+    since = (today - RECENT).isoformat()
+    plates = plates_of(db, today)
+    return State(
+        book=book,
+        version=version_of(db),
+        batches=batches,
+        standing=dict(db.execute("SELECT prep, amount FROM standing_pars").fetchall()),
+        portions={
+            (date.fromisoformat(day), dish, prep): amount
+            for day, dish, prep, amount in db.execute(
+                "SELECT day, dish, prep, amount FROM portions WHERE day >= ?", [since]
+            )
+        },
+        counted_at={
+            prep: instant(at)
+            for prep, at in db.execute(COUNTED, [instant_text(book.kitchen.days.opens(today - RECENT))])
+        },
+        **plates,
+        **runs_of(db, today, book_of),
+        **readings_of(db, now, book, book_of),
+        **different(db, since),
+        **told(db, book, now),
+        **history(db, plates["tonight"], today),
+        short_since={
+            (prep, need): instant(at)
+            for prep, need, at in db.execute("SELECT prep, need, since FROM shorts WHERE day >= ?", [since])
+        },
+        **placements(db, known),
+        clock_set_by_hand=set_by_hand,
+    )
+
+
+def plates_of(db: Connection, today: date) -> dict[str, Any]:
+    """The State's fields of what goes out, and of what is set for each sitting."""
+    unlearned = first_day(db, today - RECENT).isoformat()
+    plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
+    return {"plated": plated, "tonight": _tonight(db, unlearned, plated)}
+
+
+def runs_of(db: Connection, today: date, book_of: Callable[[int], Book]) -> dict[str, Any]:
+    """The State's fields of runs."""
+    needs = [(today - RECENT_NEEDS).isoformat()]
+    return {
+        "runs": tuple(_run(row, book_of(row[3])) for row in db.execute(RUNS_UNDER_WAY)),
+        "lines_run": {(prep, need): n for prep, need, n in db.execute(LINES_RUN, needs)},
+    }
+
+
+def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[int], Book]) -> dict[str, Any]:
+    """The State's fields of what was measured of the batches and runs that are there."""
+    readings = recent(db, now, book.places)
+    return {
+        "readings": readings,
+        "cooling_from": starts(db, readings, book_of),
+        "corrected": corrections(db) if readings else {},
+    }
+
+
+def _run(row: tuple[Any, ...], book: Book) -> Run:
+    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety = row
+    recipe = book.preps[prep]
+    return Run(
+        code=code,
+        line=Line.read(line) if line else None,
+        recipe=recipe,
+        size=Fraction(size),
+        outputs=json.loads(outputs),
+        started=instant(started),
+        step=step,
+        step_began=instant(began),
+        taken=taken_items(recipe, json.loads(taken)),
+        by=by,
+        station=station,
+        first_day=day_or_none(first_day),
+        first_safety=day_or_none(safety),
+    )
+
+
+def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
+    """The ingredients of which a run has taken all: `places` are those in `uses`, then in `takes_if_there`."""
+    every = (*recipe.uses, *recipe.takes_if_there)
+    open_still = {use.item for place, use in enumerate(every) if place not in places}
+    return frozenset(every[place].item for place in places) - open_still
+
+
+def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:
+    def by_sitting(table: str, value: str) -> dict[tuple[str, str], dict[str, Any]]:
+        found: dict[tuple[str, str], dict[str, Any]] = defaultdict(dict)
+        key = "prep" if table == "pars" else "dish"
+        rows = db.execute(f"SELECT service, day, {key}, {value} FROM {table} WHERE day >= ?", [since])
+        for service, day, item, set_to in rows:
+            found[service, day][item] = set_to
+        return found
+
+    mixes, counts = by_sitting("mixes", "share"), by_sitting("counts", "n")
+    pars, off = by_sitting("pars", "amount"), by_sitting("taken_off", "why")
+    out = by_sitting("ran_out", "CASE WHEN went_on THEN NULL ELSE at END")
+    dishes: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for service, day, dish in plated:
+        dishes[service, day.isoformat()].add(dish)
+    services = {
+        (row[0], row[1]): row[2:]
+        for row in db.execute(
+            "SELECT service, day, covers, came, percent, cancelled, special, past FROM services WHERE day >= ?", [since]
+        )
+    }
+    tonight: dict[Sitting, Tonight] = {}
+    for key in sorted({*services, *mixes, *counts, *pars, *off, *out}):
+        covers, came, percent, cancelled, special, past = services.get(key, (None, None, 0, 0, 0, 0))
+        tonight[key[0], date.fromisoformat(key[1])] = Tonight(
+            covers=covers,
+            came=came,
+            percent=percent,
+            shares={dish: Fraction(share) for dish, share in mixes.get(key, {}).items()},
+            counts=counts.get(key, {}),
+            pars=pars.get(key, {}),
+            off=frozenset(off.get(key, ())),
+            cancelled=bool(cancelled),
+            why_off=off.get(key, {}),
+            special=bool(special),
+            listed=frozenset(dishes[key]) if past else None,
+            out={dish: instant(at) for dish, at in out.get(key, {}).items() if at},
+        )
+    return tonight

@@ -1,0 +1,41 @@
+"""What people told each other, as the file keeps it: notes, tasks done, closes signed."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from sqlite3 import Connection
+from typing import Any
+
+from prepboard.book.book import Book
+from prepboard.plan.given.state import HandOver, TaskDone
+from prepboard.store.file.times import instant, instant_or_none, instant_text
+from prepboard.store.read.closes import signed, unsigned
+
+NOTES = """
+    SELECT number, at, by, station, whom, text, done_at, done_by FROM notes WHERE done_at IS NULL
+    UNION ALL
+    SELECT number, at, by, station, whom, text, done_at, done_by FROM notes WHERE done_at >= ?
+    ORDER BY number"""
+
+
+def told(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
+    """The State's fields of what people told each other."""
+    days = book.kitchen.days
+    today = days.business_day(now)
+    by_whom = signed(db, book, now)
+    return {
+        "signed": by_whom,
+        "unsigned": unsigned(db, book, now, by_whom, book.stations),
+        "notes": tuple(_note(row) for row in db.execute(NOTES, [instant_text(days.opens(today))])),
+        "tasks_done": {
+            (task, date.fromisoformat(day)): TaskDone(instant(at), by, station, degrees or "", unit or "")
+            for task, day, at, by, station, degrees, unit in db.execute(
+                "SELECT task, day, at, by, station, degrees, unit FROM tasks_done WHERE day >= ?", [today.isoformat()]
+            )
+        },
+    }
+
+
+def _note(row: tuple[Any, ...]) -> HandOver:
+    number, at, by, station, whom, text, done_at, done_by = row
+    return HandOver(number, instant(at), by, station, whom, text, instant_or_none(done_at), done_by or "")
