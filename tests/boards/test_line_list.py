@@ -12,7 +12,6 @@ from textual.pilot import Pilot
 
 from prepboard.boards.app.themes import DARK
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import CursorLeft, RowOpened, RowWent
 from prepboard.boards.widgets.row import Row
 
 Until = Callable[..., Awaitable[None]]
@@ -44,13 +43,13 @@ class OneList(App[None]):
     def put(self, names: str) -> None:
         self.list.show(tuple(Row(name, "14:00", f"prep {name}") for name in names), empty="Nothing here.")
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         self.told.append(event)
 
-    def on_row_went(self, event: RowWent) -> None:
+    def on_line_list_row_went(self, event: LineList.RowWent) -> None:
         self.told.append(event)
 
-    def on_cursor_left(self, event: CursorLeft) -> None:
+    def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
         self.told.append(event)
 
     @property
@@ -119,7 +118,7 @@ async def test_a_row_that_vanishes_leaves_the_cursor_near_and_says_so(
         assert app.list.cursor == near
         await until(pilot, lambda: app.told)
         (went,) = app.told
-        assert isinstance(went, RowWent)
+        assert isinstance(went, LineList.RowWent)
         assert went.row.what == "prep d"
 
 
@@ -181,7 +180,7 @@ async def test_a_tap_puts_the_cursor_and_a_second_tap_opens(until: Until) -> Non
         await pilot.click(LineList, offset=(30, 2))
         await until(pilot, lambda: app.told)
         (opened,) = app.told
-        assert isinstance(opened, RowOpened)
+        assert isinstance(opened, LineList.RowOpened)
         assert opened.row.key == "c"
         await pilot.click(LineList, offset=(5, 7))
         assert (app.list.cursor, len(app.told)) == ("c", 1)
@@ -195,7 +194,7 @@ async def test_moving_past_an_end_is_told_to_the_board(at: Until, until: Until) 
             await pilot.press(press)
             await until(pilot, lambda: app.told)
             (left,) = app.told
-            assert isinstance(left, CursorLeft)
+            assert isinstance(left, LineList.CursorLeft)
             assert (left.direction, app.list.cursor) == (direction, key)
             app.told.clear()
 

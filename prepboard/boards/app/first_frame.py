@@ -73,7 +73,7 @@ class Opening(Screen[None]):
         said = _(" Reading the kitchen's file; press again in a moment.")
         self.query_one("#reading", PlainLine).say((said, "strong"))
 
-    def on_hint_tapped(self) -> None:
+    def on_key_line_hint_tapped(self) -> None:
         self.on_key()
 
     async def _open(self) -> None:

@@ -20,7 +20,6 @@ from prepboard.boards.frame.board_screen import NARROW, ROOMY
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.rows.station_view import Section, Title
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import CursorLeft, RowOpened, RowWent
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.room import share
 from prepboard.boards.widgets.row import Widths, aligned, measure
@@ -177,7 +176,7 @@ class ClosingScreen(ClosingKeys):
             if event.widget.row is None:
                 event.widget.move_to(0)
 
-    def on_cursor_left(self, event: CursorLeft) -> None:
+    def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
         at = NAMES.index(str(event.list.id))
         beyond = NAMES[at + 1 :] if event.direction > 0 else NAMES[:at][::-1]
@@ -187,7 +186,7 @@ class ClosingScreen(ClosingKeys):
                 list_.move_to(0 if event.direction > 0 else len(list_.rows) - 1)
                 return
 
-    def on_row_went(self, event: RowWent) -> None:
+    def on_line_list_row_went(self, event: LineList.RowWent) -> None:
         """Says which line went, unless this station made it go."""
         if event.row.key in self.touched:
             self.touched.discard(event.row.key)
@@ -196,7 +195,7 @@ class ClosingScreen(ClosingKeys):
 
     # --- an opened line ----------------------------------------------------------------------------------
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         if self.board is None:
             return
         shown = find(self.board, self.stations, str(event.list.id), event.row.key)

@@ -15,7 +15,6 @@ from textual.widgets import Static
 
 from prepboard.boards.keys import bindings
 from prepboard.boards.rows.lists import voice_of
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.paper.records.waste import waste
@@ -80,7 +79,7 @@ class WastePage(Screen[None]):
         self.query_one("#line-title", Static).update(Content(clean(titles[self._per].format(whose=whose))))
         self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in text).lstrip("\n")))
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

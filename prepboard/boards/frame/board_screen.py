@@ -17,7 +17,6 @@ from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame.answering import Answering
 from prepboard.boards.frame.live import NotLive, follow
 from prepboard.boards.keys import bindings, of
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row
 from prepboard.boards.widgets.still import Stack
@@ -202,7 +201,7 @@ class BoardScreen(Answering):
 
     # --- keys that every board has -----------------------------------------------------------------------
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         if not self.too_early(action=event.action):
             self.call_later(self.run_action, event.action)
 

@@ -12,7 +12,6 @@ from textual.screen import Screen
 from textual.widgets import Static
 
 from prepboard.boards.keys import bindings
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.paper.records.label import WIDTHS, as_text, labels
@@ -52,7 +51,7 @@ class LabelPage(Screen[None]):
             self.query_one("#text", Static).update(Content(shown))
         self.query_one("#page").focus()
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

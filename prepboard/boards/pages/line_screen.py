@@ -18,7 +18,6 @@ from prepboard.boards.keys import bindings, named
 from prepboard.boards.rows.find import Shown, find
 from prepboard.boards.rows.line_page import detail
 from prepboard.boards.rows.recipe_page import Block
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.plan.board import Board
@@ -81,7 +80,7 @@ class LineScreen(Screen[None]):
         if self.station.board:
             self.show(self.station.board)
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

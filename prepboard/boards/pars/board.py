@@ -17,7 +17,7 @@ from prepboard.boards.pars.keys import ParsKeys
 from prepboard.boards.pars.view import Lists, View, view
 from prepboard.boards.rows.station_view import Title, board_title
 from prepboard.boards.widgets.entry import Entry
-from prepboard.boards.widgets.messages import CursorLeft, CursorMoved, RowOpened, RowWent
+from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.number_list import NumberList
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.room import share
@@ -121,7 +121,7 @@ class ParsScreen(ParsKeys):
 
     # --- the cursor --------------------------------------------------------------------------------------
 
-    def on_cursor_moved(self, event: CursorMoved) -> None:
+    def on_line_list_cursor_moved(self, event: LineList.CursorMoved) -> None:
         """Another sitting: its numbers are shown."""
         if event.list.id == "services":
             self._show_again()
@@ -133,7 +133,7 @@ class ParsScreen(ParsKeys):
             numbers.cursor = None
         self.put()
 
-    def on_cursor_left(self, event: CursorLeft) -> None:
+    def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
         at = NAMES.index(str(event.list.id))
         beyond = NAMES[at + 1 :] if event.direction > 0 else NAMES[:at][::-1]
@@ -163,13 +163,13 @@ class ParsScreen(ParsKeys):
         self._show_again()
         self._go_to(self.list_of("numbers"))
 
-    def on_row_went(self, event: RowWent) -> None:
+    def on_line_list_row_went(self, event: LineList.RowWent) -> None:
         if event.list.has_focus:
             self.tell(_("{what} is no longer in this list.").format(what=event.row.what), "strong")
         if event.list.id == "services":
             self._show_again()
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         """A tap on the row under the cursor."""
         event.list.focus(scroll_visible=False)
         self.action_by_hand()

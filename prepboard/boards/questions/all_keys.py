@@ -14,7 +14,6 @@ from textual.widgets import Static
 from prepboard.boards.keys import bindings, of, shown
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import CursorMoved, RowOpened
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _
@@ -55,13 +54,13 @@ class AllKeys(Dialog[str]):
         list_.move_to(0)
         list_.focus()
 
-    def on_cursor_moved(self, event: CursorMoved) -> None:
+    def on_line_list_cursor_moved(self, event: LineList.CursorMoved) -> None:
         """Says what the key under the cursor does, in full: the list may have to cut it."""
         help = _(self._keys[event.row.key].help)
         tap = _("Enter or a tap presses it. ctrl+p finds all of this by name.")
         self.query_one("#help", Static).update(Content(f"{shown(self._keys[event.row.key])}: {help}.\n{tap}"))
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         event.stop()
         self.dismiss(event.row.key)
 

@@ -8,7 +8,7 @@ from textual.binding import BindingType
 from textual.screen import ModalScreen
 
 from prepboard.boards.keys import bindings
-from prepboard.boards.widgets.messages import HintTapped
+from prepboard.boards.widgets.plain_line import KeyLine
 
 Answer = TypeVar("Answer")
 
@@ -40,7 +40,7 @@ class Dialog(ModalScreen[Answer | None], Generic[Answer]):
     }
     """
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

@@ -11,7 +11,6 @@ from textual.widgets import Static
 from prepboard.boards.questions.pad import BACK, Pad
 from prepboard.boards.questions.which import Which
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import SignTapped
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _, some
@@ -72,7 +71,7 @@ class AskDish(Which[Plates]):
             said = some("{n} plate goes out", "{n} plates go out", self.n)
         return f"{said}; {super().typed(letters)}"
 
-    def on_sign_tapped(self, event: SignTapped) -> None:
+    def on_pad_sign_tapped(self, event: Pad.SignTapped) -> None:
         event.stop()
         if event.sign == BACK:
             self.take_back()

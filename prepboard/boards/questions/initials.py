@@ -8,7 +8,6 @@ from textual.widget import Widget
 
 from prepboard.boards.questions.pad import LETTERS, Pad
 from prepboard.boards.questions.typed import AskTyped
-from prepboard.boards.widgets.messages import SignTapped
 from prepboard.boards.widgets.row import clean
 from prepboard.texts import _
 
@@ -36,7 +35,7 @@ class AskInitials(AskTyped[str]):
     def compose_more(self) -> list[Widget]:
         return [Pad(self._known, back=False, id="known")] if self._known else []
 
-    def take_sign(self, event: SignTapped) -> None:
+    def take_sign(self, event: Pad.SignTapped) -> None:
         """Known initials are an answer; letters are typed."""
         if event.pad == "known":
             self.dismiss(event.sign)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rich.cells import cell_len
 from textual import events
+from textual.message import Message
 
-from prepboard.boards.widgets.messages import SignTapped
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.row import Piece, clean, fit
 
@@ -20,6 +21,13 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 class Pad(PlainLine):
     """Each sign stands in a field as wide as there is room for; a tap sends a SignTapped."""
+
+    @dataclass
+    class SignTapped(Message):
+        """A tap on a sign; `pad` is this pad's id."""
+
+        sign: str
+        pad: str
 
     def __init__(self, signs: Sequence[str], *, back: bool = True, id: str | None = None) -> None:
         super().__init__(id=id)
@@ -44,4 +52,4 @@ class Pad(PlainLine):
         on_a_line = max(1, self.size.width // field)
         at = event.y * on_a_line + event.x // field
         if event.x // field < on_a_line and at < len(self.signs):
-            self.post_message(SignTapped(self.signs[at], self.id or ""))
+            self.post_message(self.SignTapped(self.signs[at], self.id or ""))

@@ -15,7 +15,6 @@ from textual.widgets import Input, Static
 from prepboard.boards.keys import bindings
 from prepboard.boards.questions.dialog import Answer, Dialog
 from prepboard.boards.questions.pad import BACK, LETTERS, Pad
-from prepboard.boards.widgets.messages import SignTapped
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.texts import _
@@ -54,11 +53,11 @@ class AskTyped(Dialog[Answer]):
         """What else this question shows, between what is typed and the notes."""
         return []
 
-    def on_sign_tapped(self, event: SignTapped) -> None:
+    def on_pad_sign_tapped(self, event: Pad.SignTapped) -> None:
         event.stop()
         self.take_sign(event)
 
-    def take_sign(self, event: SignTapped) -> None:
+    def take_sign(self, event: Pad.SignTapped) -> None:
         """Types the sign that was tapped."""
         typed = self.query_one(Input)
         if event.sign == BACK:

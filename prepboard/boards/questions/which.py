@@ -16,7 +16,6 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.questions.dialog import Answer, Dialog
 from prepboard.boards.widgets.letters import starts
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import RowOpened
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _
@@ -89,7 +88,7 @@ class Which(Dialog[Answer]):
     def action_take(self) -> None:
         self.query_one(LineList).action_open_line()
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         event.stop()
         self.dismiss(self.chosen(event.row))
 

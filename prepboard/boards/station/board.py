@@ -25,7 +25,6 @@ from prepboard.boards.station.folding import across, better_folded, cut
 from prepboard.boards.station.news import StationNews
 from prepboard.boards.widgets.letters import matches
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import CursorLeft, RowMarked, RowOpened, RowWent
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.room import of_lists
 from prepboard.boards.widgets.row import aligned, measure
@@ -173,7 +172,7 @@ class StationScreen(StationNews):
 
     # --- the cursor --------------------------------------------------------------------------------------
 
-    def on_cursor_left(self, event: CursorLeft) -> None:
+    def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
         at = LISTS.index(str(event.list.id))
         beyond = LISTS[at + 1 :] if event.direction > 0 else LISTS[:at][::-1]
@@ -183,17 +182,17 @@ class StationScreen(StationNews):
                 list_.move_to(0 if event.direction > 0 else len(list_.rows) - 1)
                 return
 
-    def on_row_went(self, event: RowWent) -> None:
+    def on_line_list_row_went(self, event: LineList.RowWent) -> None:
         """Says what happened to the line that went, unless it is only hidden."""
         # A list that is hidden because its last row went has lost the focus by now.
         here = event.list.has_focus or not event.list.rows
         if self.board and here and find(self.board, event.row.key) is None:
             self.say_went(event.row)
 
-    def on_row_marked(self, event: RowMarked) -> None:
+    def on_line_list_row_marked(self, event: LineList.RowMarked) -> None:
         self.action_mark()
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         self.open_line(event.row)
 
     def action_bring(self) -> None:

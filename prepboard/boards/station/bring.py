@@ -14,7 +14,6 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.rows import bring_rows
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.messages import HintTapped, RowOpened
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
@@ -56,7 +55,7 @@ class BringScreen(Screen[None]):
         if self.station.board:
             self.show(self.station.board)
 
-    def on_row_opened(self, event: RowOpened) -> None:
+    def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         """A batch opens as the batch, all else as what is to be brought."""
         event.stop()
         board = self.station.board
@@ -65,7 +64,7 @@ class BringScreen(Screen[None]):
             key = line.batch or event.row.key
             self.app.push_screen(LineScreen(self.station, Row(key, what=event.row.what)))
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

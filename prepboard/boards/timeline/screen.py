@@ -15,7 +15,6 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.station_view import clock_text
 from prepboard.boards.timeline.lanes import HOURS, drawn, page_of
 from prepboard.boards.timeline.view import legend
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.plan.board import Board
 from prepboard.texts import _
@@ -71,7 +70,7 @@ class TimelineScreen(Screen[None]):
     def on_resize(self, event: events.Resize) -> None:
         self._again()
 
-    def on_hint_tapped(self, event: HintTapped) -> None:
+    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)
 

@@ -7,6 +7,7 @@ what a table widget costs.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import ClassVar, Self
 
@@ -15,17 +16,52 @@ from rich.style import Style
 from textual import events
 from textual.binding import BindingType
 from textual.geometry import Region, Size
+from textual.message import Message
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from prepboard.boards.keys import bindings
-from prepboard.boards.widgets.messages import CursorLeft, CursorMoved, RowMarked, RowOpened, RowWent
 from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
 from prepboard.paper.text.layout import wrap
 
 
 class LineList(ScrollView, can_focus=True):
     """A list of rows with a cursor. Without rows it says its `empty` sentence."""
+
+    @dataclass
+    class RowOpened(Message):
+        """Enter on a row, or a tap on the row under the cursor."""
+
+        list: LineList
+        row: Row
+
+    @dataclass
+    class RowWent(Message):
+        """The row under the cursor is gone; the cursor stayed near."""
+
+        list: LineList
+        row: Row
+
+    @dataclass
+    class CursorLeft(Message):
+        """The cursor was moved past the end of a list: `direction` is -1 above its top, 1 below its end."""
+
+        list: LineList
+        direction: int
+
+    @dataclass
+    class RowMarked(Message):
+        """A tap at the left edge of the row under the cursor."""
+
+        list: LineList
+        row: Row
+
+    @dataclass
+    class CursorMoved(Message):
+        """The cursor came to this row because somebody moved it there."""
+
+        list: LineList
+        row: Row
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("list")
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -148,7 +184,7 @@ class LineList(ScrollView, can_focus=True):
             place = self._place(self.cursor)
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)
-            self.post_message(RowWent(self, old[was]))
+            self.post_message(self.RowWent(self, old[was]))
 
     def _nearest(self, old: tuple[Row, ...], was: int) -> str | None:
         here = {row.key for row in self.rows}
@@ -179,7 +215,7 @@ class LineList(ScrollView, can_focus=True):
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)
         self.cursor = self.rows[at].key
-        self.post_message(CursorMoved(self, self.rows[at]))
+        self.post_message(self.CursorMoved(self, self.rows[at]))
         top, height = int(self.scroll_offset.y), self.size.height
         first, last = at * self.lines, (at + 1) * self.lines
         if first < top or last > top + height:
@@ -190,15 +226,15 @@ class LineList(ScrollView, can_focus=True):
         if here is None:
             self.move_to(0)
         elif abs(rows) == 1 and not 0 <= here + rows < len(self.rows):
-            self.post_message(CursorLeft(self, rows))
+            self.post_message(self.CursorLeft(self, rows))
         else:
             self.move_to(min(max(here + rows, 0), len(self.rows) - 1))
 
     def action_line_up(self) -> None:
-        self._move_by(-1) if self.rows else self.post_message(CursorLeft(self, -1))
+        self._move_by(-1) if self.rows else self.post_message(self.CursorLeft(self, -1))
 
     def action_line_down(self) -> None:
-        self._move_by(1) if self.rows else self.post_message(CursorLeft(self, 1))
+        self._move_by(1) if self.rows else self.post_message(self.CursorLeft(self, 1))
 
     def action_lines_up(self) -> None:
         self._move_by(-max(2, self.size.height // self.lines))
@@ -215,7 +251,7 @@ class LineList(ScrollView, can_focus=True):
     def action_open_line(self) -> None:
         row = self.row or next(iter(self.rows), None)
         if row:
-            self.post_message(RowOpened(self, row))
+            self.post_message(self.RowOpened(self, row))
 
     def on_focus(self) -> None:
         self.refresh()
@@ -233,7 +269,7 @@ class LineList(ScrollView, can_focus=True):
             return
         if self._one_tap or self.rows[at].key == self.cursor:
             edge = event.x < MARGIN and not self._one_tap
-            message = RowMarked if edge else RowOpened
+            message = self.RowMarked if edge else self.RowOpened
             self.post_message(message(self, self.rows[at]))
         else:
             self.move_to(at)

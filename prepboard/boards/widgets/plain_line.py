@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -10,10 +11,10 @@ from rich.segment import Segment
 from rich.style import Style
 from textual import events
 from textual.geometry import Size
+from textual.message import Message
 from textual.strip import Strip
 
 from prepboard.boards.keys import Key, hint, of
-from prepboard.boards.widgets.messages import HintTapped
 from prepboard.boards.widgets.row import Piece, clean, filled, headed
 from prepboard.boards.widgets.still import Still
 
@@ -99,6 +100,12 @@ def _nothing(width: int) -> list[list[Piece]]:
 class KeyLine(PlainLine):
     """The footer: the few keys that matter here. A tap on one does what the key does."""
 
+    @dataclass
+    class HintTapped(Message):
+        """A tap on a key in the footer."""
+
+        action: str
+
     def __init__(self, *boards: str, id: str | None = None, without: frozenset[str] = frozenset()) -> None:
         super().__init__(id=id)
         self.keys = [key for key in of(*boards) if key.footer and key.action not in without]
@@ -138,7 +145,7 @@ class KeyLine(PlainLine):
         for key, name, word in self._hints(self.size.width):
             at += cell_len(name + word)
             if event.x < at:
-                self.post_message(HintTapped(key.action))
+                self.post_message(self.HintTapped(key.action))
                 return
 
 
