@@ -14,7 +14,8 @@ from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts.stock import held_batch
 from prepboard.boards.closing import doing as closing_doing
 from prepboard.boards.closing.rows import Shown, ToSign, find, lists_of, signing
-from prepboard.boards.frame.board_screen import BoardScreen, Doable
+from prepboard.boards.frame.board_screen import BoardScreen
+from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.lists import run_key
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.given.state import Batch

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from prepboard.boards.keys import bindings
+from prepboard.boards.pages.host import Host
+from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
@@ -21,22 +22,19 @@ from prepboard.paper.records.waste import waste
 from prepboard.plan.leftovers.waste import Per, report_of
 from prepboard.texts import _
 
-if TYPE_CHECKING:
-    from prepboard.boards.frame.board_screen import BoardScreen
-
 SPANS: dict[Per, timedelta] = {"day": timedelta(days=13), "week": timedelta(weeks=8), "month": timedelta(days=330)}
 """How far back each looks."""
 
 
-class WastePage(Screen[None]):
+class WastePage(Page):
     """The page; `station` is whose waste it is, empty for the whole kitchen."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("waste")
-    CSS_PATH = "../pages/page.tcss"
+    groups = ("waste",)
 
-    def __init__(self, board: BoardScreen, station: str) -> None:
-        super().__init__()
-        self._board, self._station = board, station
+    def __init__(self, host: Host, station: str) -> None:
+        super().__init__(host)
+        self._station = station
         self._per: Per = "day"
 
     def compose(self) -> ComposeResult:
@@ -56,7 +54,7 @@ class WastePage(Screen[None]):
         from prepboard.store.file.faults import StoreFault
         from prepboard.store.past.waste import past_waste
 
-        board = self._board.board
+        board = self.host.board
         if board is None:
             return
         voice, book = voice_of(board), board.state.book
@@ -64,7 +62,7 @@ class WastePage(Screen[None]):
         since = days.opens(days.business_day(board.now - SPANS[self._per]))
         until = board.now + timedelta(seconds=1)
         try:
-            past = past_waste(self._board.file, since, until)
+            past = past_waste(self.host.file, since, until)
         except StoreFault as fault:
             text = [str(fault)]
         else:
@@ -79,10 +77,6 @@ class WastePage(Screen[None]):
         self.query_one("#line-title", Static).update(Content(clean(titles[self._per].format(whose=whose))))
         self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in text).lstrip("\n")))
 
-    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
-        event.stop()
-        self.call_later(self.run_action, event.action)
-
     def action_by_day(self) -> None:
         self._per = "day"
         self._show()
@@ -94,18 +88,3 @@ class WastePage(Screen[None]):
     def action_by_month(self) -> None:
         self._per = "month"
         self._show()
-
-    def action_back(self) -> None:
-        self.dismiss()
-
-    def action_down(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_down(animate=False)
-
-    def action_up(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_up(animate=False)
-
-    def action_page_down(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_page_down(animate=False)
-
-    def action_page_up(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_page_up(animate=False)

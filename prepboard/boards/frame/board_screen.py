@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from abc import abstractmethod
-from collections.abc import AsyncIterator, Coroutine, Iterator
+from collections.abc import AsyncIterator, Coroutine, Iterator, Sequence
 from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -14,24 +14,24 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from prepboard.boards.acts.desk import Desk
-from prepboard.boards.frame.answering import Answering
+from prepboard.boards.frame.answers import Answers, stale_words, write_title
 from prepboard.boards.frame.live import NotLive, follow
 from prepboard.boards.keys import bindings, of
+from prepboard.boards.pages.batches_by_code import BatchesByCode
+from prepboard.boards.pages.host import Doable
+from prepboard.boards.rows.station_view import Title
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
-from prepboard.boards.widgets.row import Row
+from prepboard.boards.widgets.row import Row, Tone
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.store.file.who import Did
     from prepboard.store.kitchen_file import KitchenFile
-
-Doable = MakeLine | UnderWay | HandOver | TaskLine
-"""What can be started or marked done."""
+    from prepboard.store.past.batch_story import BatchStory
 
 NARROW, WIDE = 60, 100
 """Columns below which a row folds onto two lines, and from which lists stand side by side."""
@@ -43,7 +43,7 @@ WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
 """Actions that need no figures: they can be done while the first ones are still being worked out."""
 
 
-class BoardScreen(Answering):
+class BoardScreen(Screen[None]):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]
@@ -62,7 +62,9 @@ class BoardScreen(Answering):
         super().__init__()
         self.file = file
         self.desk = Desk(file, station, by, self)
-        self.board = None
+        self.batches = BatchesByCode(self)
+        self.answers = Answers(self, self.desk)
+        self.board: Board | None = None
         """What is shown; None until the file was read for the first time."""
         self.not_live: NotLive | None = None
         self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
@@ -73,6 +75,14 @@ class BoardScreen(Answering):
     @abstractmethod
     def compose_lists(self) -> Iterator[Widget]:
         """The widgets between title and answers."""
+
+    @abstractmethod
+    def title_of(self, board: Board) -> Title:
+        """The board's title."""
+
+    def says_86(self, board: Board) -> bool:
+        """Whether the title says what is 86 and what is low, as it does where no list says it."""
+        return False
 
     @abstractmethod
     def show(self, board: Board) -> None:
@@ -137,6 +147,41 @@ class BoardScreen(Answering):
             for screen in self.app.screen_stack:
                 if screen is not self and hasattr(screen, "show"):
                     screen.show(news)
+
+    def show_title(self) -> None:
+        """Writes the title line, with what is 86 and low where no list says it."""
+        board = self.board
+        if board is None:
+            self._title.say((f" {self.not_live.why if self.not_live else ''}", "late"))
+            return
+        if self.not_live:
+            self.tell(self.not_live.why, "late")
+        stale = stale_words(board, self.not_live)
+        write_title(self._title, self.title_of(board), stale, board if self.says_86(board) else None)
+
+    # --- answers -----------------------------------------------------------------------------------------
+
+    def tell(self, text: str, tone: Tone = "plain", *, news: bool = False) -> None:
+        """Answers in the line at the bottom; `news` may be written over at once."""
+        self.answers.tell(text, tone, news=news)
+
+    def show_answer(self, line: PlainLine) -> None:
+        """Shows the last answer in another line too."""
+        self.answers.show(line)
+
+    # --- batches by their codes --------------------------------------------------------------------------
+
+    def story_of(self, shown: object) -> BatchStory | None:
+        """Where a batch came from and went; None for what is no batch."""
+        return self.batches.story_of(shown)
+
+    def open_batch(self, text: str) -> bool:
+        """Opens the page of the batch that a code names; says so and answers False where there is none."""
+        return self.batches.open(text)
+
+    def show_labels(self, codes: Sequence[str]) -> None:
+        """Shows the labels of these batches, else of what was last made at this board."""
+        self.batches.show_labels(codes)
 
     def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
         """Lets something run that may ask back and may take its time."""
@@ -219,7 +264,7 @@ class BoardScreen(Answering):
             await found.run_action(action)
 
     def action_quit(self) -> None:
-        if self.desk.unsaved and not self._said[0].startswith(_("Something is not saved")):
+        if self.desk.unsaved and not self.answers.said[0].startswith(_("Something is not saved")):
             self.tell(_("Something is not saved yet: r tries again, q once more closes without it."), "strong")
         else:
             self.app.exit()
@@ -235,6 +280,12 @@ class BoardScreen(Answering):
     async def _initials(self) -> None:
         await self.desk.ask_initials()
         self.show_title()
+
+    def action_label(self) -> None:
+        self.show_labels(())
+
+    def action_find_batch(self) -> None:
+        self.ask(self.batches.find())
 
     def action_undo(self) -> None:
         from prepboard.boards.acts.runs import undo

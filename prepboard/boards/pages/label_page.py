@@ -8,10 +8,11 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from prepboard.boards.keys import bindings
+from prepboard.boards.pages.host import Host
+from prepboard.boards.pages.page import Page
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.paper.records.label import WIDTHS, as_text, labels
@@ -21,19 +22,18 @@ from prepboard.texts import _, some
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from prepboard.boards.pages.batches_by_code import BatchesByCode
     from prepboard.plan.board import Board
 
 
-class LabelPage(Screen[None]):
+class LabelPage(Page):
     """The labels of one or several batches, as they stand when it is opened."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("label")
-    CSS_PATH = "page.tcss"
+    groups = ("label",)
 
-    def __init__(self, of: BatchesByCode, codes: Sequence[str]) -> None:
-        super().__init__()
-        self._of, self._codes = of, codes
+    def __init__(self, host: Host, codes: Sequence[str]) -> None:
+        super().__init__(host)
+        self._codes = codes
 
     def compose(self) -> ComposeResult:
         yield Static(id="line-title")
@@ -42,7 +42,7 @@ class LabelPage(Screen[None]):
         yield KeyLine("label", id="keys")
 
     def on_mount(self) -> None:
-        board = self._of.board
+        board = self.host.board
         if board:
             texts = label_texts(board, self._codes)
             title = some("Label: write it on the box", "{n} labels: write them on the boxes", len(texts))
@@ -50,19 +50,6 @@ class LabelPage(Screen[None]):
             shown = "\n\n".join(texts) or _("Nothing is left of that batch.")
             self.query_one("#text", Static).update(Content(shown))
         self.query_one("#page").focus()
-
-    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
-        event.stop()
-        self.call_later(self.run_action, event.action)
-
-    def action_back(self) -> None:
-        self.dismiss()
-
-    def action_down(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_down(animate=False)
-
-    def action_up(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_up(animate=False)
 
 
 def label_texts(board: Board, codes: Sequence[str]) -> list[str]:

@@ -9,12 +9,13 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Static
 
 from prepboard.boards.acts import places as doing_places
 from prepboard.boards.acts import runs as doing
 from prepboard.boards.keys import bindings, named
+from prepboard.boards.pages.host import Host
+from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.find import Shown, find
 from prepboard.boards.rows.line_page import detail
 from prepboard.boards.rows.recipe_page import Block
@@ -28,19 +29,18 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
-    from prepboard.boards.frame.board_screen import BoardScreen
     from prepboard.store.file.who import Did
 
 
-class LineScreen(Screen[None]):
+class LineScreen(Page):
     """The page of one row of a board; started here, it goes on as the page of the run."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("line")
-    CSS_PATH = "page.tcss"
+    groups = ("line",)
 
-    def __init__(self, station: BoardScreen, row: Row) -> None:
-        super().__init__()
-        self.station, self.row = station, row
+    def __init__(self, host: Host, row: Row) -> None:
+        super().__init__(host)
+        self.row = row
         self._shown: tuple[str, list[Block]] = ("", [])
         self._gone = False
 
@@ -52,9 +52,9 @@ class LineScreen(Screen[None]):
         yield KeyLine("line", id="keys")
 
     def on_mount(self) -> None:
-        self.station.show_answer(self.query_one("#answer", PlainLine))
-        if self.station.board:
-            self.show(self.station.board)
+        self.host.show_answer(self.query_one("#answer", PlainLine))
+        if self.host.board:
+            self.show(self.host.board)
         self.query_one("#page").focus()
 
     def show(self, board: Board) -> None:
@@ -63,11 +63,11 @@ class LineScreen(Screen[None]):
         if found is None:
             if not self._gone:
                 self._gone = True
-                self.station.say_went(self.row)
+                self.host.say_went(self.row)
             return
         self._gone = False
         self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
-        shown = detail(board, found, self.station.story_of(found))
+        shown = detail(board, found, self.host.story_of(found))
         if shown != self._shown:
             self._shown = shown
             title, blocks = shown
@@ -77,28 +77,24 @@ class LineScreen(Screen[None]):
     def follow(self, row: Row) -> None:
         """Shows another row from now on: the run that this line became."""
         self.row = row
-        if self.station.board:
-            self.show(self.station.board)
-
-    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
-        event.stop()
-        self.call_later(self.run_action, event.action)
+        if self.host.board:
+            self.show(self.host.board)
 
     # --- keys --------------------------------------------------------------------------------------------
 
     def action_start(self) -> None:
-        self.station.ask(self._do("start"))
+        self.host.ask(self._do("start"))
 
     def action_done(self) -> None:
-        self.station.ask(self._do("done"))
+        self.host.ask(self._do("done"))
 
     async def _do(self, wish: str) -> None:
-        board = self.station.board
+        board = self.host.board
         found = find(board, self.row.key) if board else None
         if board is None or not isinstance(found, MakeLine | UnderWay | HandOver | TaskLine):
-            self.station.tell(_("That is for a line to make or under way."))
+            self.host.tell(_("That is for a line to make or under way."))
             return
-        work = self.station.do(wish, found)
+        work = self.host.do(wish, found)
         did = await work if work else None
         if did and wish == "done":
             self.dismiss()
@@ -107,15 +103,15 @@ class LineScreen(Screen[None]):
 
     @property
     def _found(self) -> Shown | None:
-        board = self.station.board
+        board = self.host.board
         return find(board, self.row.key) if board else None
 
     def _run(self, do: Callable[[Desk, Board, UnderWay], Coroutine[Any, Any, Did | None]]) -> None:
-        found, board = self._found, self.station.board
+        found, board = self._found, self.host.board
         if board and isinstance(found, UnderWay):
-            self.station.ask(do(self.station.desk, board, found))
+            self.host.ask(do(self.host.desk, board, found))
         else:
-            self.station.tell(_("That is for a line under way."))
+            self.host.tell(_("That is for a line under way."))
 
     def action_part_ready(self) -> None:
         self._run(doing.part_ready)
@@ -125,39 +121,17 @@ class LineScreen(Screen[None]):
 
     def action_label(self) -> None:
         found = self._found
-        self.station.show_labels((found.batch.code,) if isinstance(found, Expiring) else ())
+        self.host.show_labels((found.batch.code,) if isinstance(found, Expiring) else ())
 
     def action_handle(self) -> None:
-        found, board = self._found, self.station.board
+        found, board = self._found, self.host.board
         if board and isinstance(found, Expiring):
-            self.station.ask(doing_places.handle(self.station.desk, board, found.batch))
+            self.host.ask(doing_places.handle(self.host.desk, board, found.batch))
         else:
-            self.station.tell(_("That is for a batch."))
+            self.host.tell(_("That is for a batch."))
 
     def action_undo(self) -> None:
-        self.station.action_undo()
-
-    def action_all_keys(self) -> None:
-        self.station.ask(self.station.all_keys(self, "line"))
-
-    def action_back(self) -> None:
-        self.dismiss()
-
-    @property
-    def _page(self) -> VerticalScroll:
-        return self.query_one("#page", VerticalScroll)
-
-    def action_down(self) -> None:
-        self._page.scroll_down(animate=False)
-
-    def action_up(self) -> None:
-        self._page.scroll_up(animate=False)
-
-    def action_page_down(self) -> None:
-        self._page.scroll_page_down(animate=False)
-
-    def action_page_up(self) -> None:
-        self._page.scroll_page_up(animate=False)
+        self.host.action_undo()
 
 
 def _footer(shown: Shown) -> tuple[str, ...]:

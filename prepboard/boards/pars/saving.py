@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from prepboard.boards.pars.clash_words import SetBy, clash_words
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
@@ -12,8 +12,31 @@ from prepboard.plan.given.numbers import Change
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.pars.typing_screen import TypingScreen
+    from textual.app import App
+
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.boards.pars.drafting import Drafting
+    from prepboard.plan.board import Board
     from prepboard.store.kitchen_file import KitchenFile
+
+
+class Typing(Protocol):
+    """A board on which numbers are typed, as far as saving asks for it."""
+
+    board: Board | None
+    desk: Desk
+    drafting: Drafting
+    file: KitchenFile
+    set_by: SetBy
+
+    @property
+    def app(self) -> App[object]: ...
+
+    def tell(self, text: str) -> None: ...
+
+    def show_title(self) -> None: ...
+
+    def draft_changed(self) -> None: ...
 
 
 def who_set(file: KitchenFile, clashes: Iterable[Sequence[Change]]) -> SetBy:
@@ -24,7 +47,7 @@ def who_set(file: KitchenFile, clashes: Iterable[Sequence[Change]]) -> SetBy:
     return {number: last for number, last in found.items() if last}
 
 
-async def save(screen: TypingScreen) -> None:
+async def save(screen: Typing) -> None:
     """Saves all that is typed as one; where two typed the same number, the chef chooses which counts."""
     from prepboard.store.actions import numbers
 

@@ -22,6 +22,7 @@ from prepboard.boards.rows.lists import Said, voice_of
 from prepboard.boards.rows.morning_rows import morning_lines
 from prepboard.boards.rows.station_view import Section, Title, about, notes_section, sections, title
 from prepboard.boards.station.folding import across, better_folded, cut
+from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
 from prepboard.boards.widgets.letters import matches
 from prepboard.boards.widgets.line_list import LineList
@@ -42,7 +43,7 @@ LISTS = ("notes", *NAMES)
 """All lists; that of the notes is there while somebody left one."""
 
 
-class StationScreen(StationNews):
+class StationScreen(StationKeys):
     """The board of one bench, or of several on a slow night."""
 
     board_name = "station"
@@ -52,6 +53,8 @@ class StationScreen(StationNews):
 
     def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
         super().__init__(file, stations, by)
+        self.news = StationNews(self)
+        self.sections: tuple[Section, ...] = ()
         self.only = ""
         """Letters that a line's name must have to be shown."""
         self._rows_said = Said()
@@ -78,8 +81,8 @@ class StationScreen(StationNews):
         """Puts a board onto the four lists; what did not change is left alone."""
         before = [row for section in self.sections for row in section.rows]
         self._lay_out(board)
-        self.say_news(board, before)
-        self.ring(board)
+        self.news.say(board, before, [row for section in self.sections for row in section.rows])
+        self.news.ring(board)
 
     def _lay_out(self, board: Board) -> None:
         shown = (*sections(board, self.stations, self._rows_said), notes_section(board, self.stations))
@@ -137,7 +140,7 @@ class StationScreen(StationNews):
     def show_marks(self) -> None:
         self.marked &= {row.key for section in self.sections for row in section.rows}
         for name in LISTS:
-            self.list_of(name).mark(self.marked, self.changed)
+            self.list_of(name).mark(self.marked, self.news.changed)
         if self.marked:
             marked = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(self.marked))
             self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (marked,))

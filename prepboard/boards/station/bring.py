@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.screen import Screen
 
 from prepboard.boards.frame.board_screen import NARROW
 from prepboard.boards.keys import bindings
+from prepboard.boards.pages.host import Bench
 from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.pages.page import Page
 from prepboard.boards.rows import bring_rows
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
@@ -19,18 +20,15 @@ from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
 from prepboard.texts import _
 
-if TYPE_CHECKING:
-    from prepboard.boards.station.keys import StationKeys
 
-
-class BringScreen(Screen[None]):
+class BringScreen(Page):
     """The list; it lives on while it is open."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("bring")
-    CSS_PATH = "../pages/page.tcss"
+    groups = ("bring", "list")
 
-    def __init__(self, station: StationKeys) -> None:
-        super().__init__()
+    def __init__(self, station: Bench) -> None:
+        super().__init__(station)
         self.station = station
 
     def compose(self) -> ComposeResult:
@@ -64,15 +62,5 @@ class BringScreen(Screen[None]):
             key = line.batch or event.row.key
             self.app.push_screen(LineScreen(self.station, Row(key, what=event.row.what)))
 
-    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
-        event.stop()
-        self.call_later(self.run_action, event.action)
-
     def action_open_line(self) -> None:
         self.query_one(LineList).action_open_line()
-
-    def action_all_keys(self) -> None:
-        self.station.ask(self.station.all_keys(self, "bring", "list"))
-
-    def action_back(self) -> None:
-        self.dismiss()

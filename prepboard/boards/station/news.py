@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from time import monotonic
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from msgspec import Struct
+from textual.app import App
 from textual.timer import Timer
 
+from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame import news
+from prepboard.boards.frame.answers import Answers
 from prepboard.boards.rows.lists import runs_under_way, voice_of
-from prepboard.boards.rows.station_view import Section
-from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
 
 if TYPE_CHECKING:
-    from prepboard.store.kitchen_file import KitchenFile
     from prepboard.store.past.happened import Happened
 
 A_MOMENT = 6.0
@@ -31,20 +32,35 @@ class Fresh(Struct, frozen=True):
     since: float
 
 
-class StationNews(StationKeys):
+class Told(Protocol):
+    """A bench's board, as far as its news ask for it."""
+
+    stations: tuple[str, ...]
+    desk: Desk
+    answers: Answers
+
+    @property
+    def app(self) -> App[object]: ...
+
+    def set_timer(self, delay: float, callback: Callable[[], None]) -> Timer: ...
+
+    def show_marks(self) -> None:
+        """Marks the rows that others just changed."""
+
+
+class StationNews:
     """Tells and marks; the lists are the station's."""
 
-    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
-        super().__init__(file, stations, by)
-        self.sections: tuple[Section, ...] = ()
+    def __init__(self, station: Told) -> None:
+        self._station = station
         self.changed: frozenset[str] = frozenset()
         """Keys of the lines that others just changed."""
-        self._news = news.News(self.desk)
+        self._news = news.News(station.desk)
         self._fresh: Fresh | None = None
         self._moment: Timer | None = None
         self._due: dict[tuple[str, int], object] | None = None
 
-    def say_news(self, board: Board, before: list[Row]) -> None:
+    def say(self, board: Board, before: list[Row], after: list[Row]) -> None:
         """Marks for a moment what others changed here, and says who did it.
 
         What they did and what the plan makes of it come one shortly after the other: both are marked.
@@ -56,30 +72,29 @@ class StationNews(StationKeys):
             self._fresh = None
         if self._fresh is None:
             return
-        after = [row for section in self.sections for row in section.rows]
         changed = news.changed_keys(self._fresh.before, after)
         went = {row.key for row in self._fresh.before} - {row.key for row in after}
         if not (changed | went) - self.changed:
             return
         self.changed = changed
-        self.show_marks()
+        self._station.show_marks()
         if self._moment:
             self._moment.stop()
-        self._moment = self.set_timer(A_MOMENT, self._moment_over)
-        if not self.answered_just_now(A_MOMENT):
-            self.tell(news.in_words(voice_of(board), self._fresh.others), news=True)
+        self._moment = self._station.set_timer(A_MOMENT, self._moment_over)
+        if not self._station.answers.just_now(A_MOMENT):
+            self._station.answers.tell(news.in_words(voice_of(board), self._fresh.others), news=True)
 
     def _moment_over(self) -> None:
         self._fresh = None
         self.changed = frozenset()
-        self.show_marks()
+        self._station.show_marks()
 
     def ring(self, board: Board) -> None:
         """Says which steps have just become due, and rings once if the kitchen wants that."""
-        due = news.due(board, runs_under_way(board, self.stations))
+        due = news.due(board, runs_under_way(board, self._station.stations))
         fresh = [run for key, run in due.items() if self._due is not None and key not in self._due]
         self._due = dict(due)
         if fresh:
-            self.tell(news.due_in_words(board, fresh), "strong")
+            self._station.answers.tell(news.due_in_words(board, fresh), "strong")
             if board.state.book.kitchen.bell:
-                self.app.bell()
+                self._station.app.bell()

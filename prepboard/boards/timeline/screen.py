@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
-from textual.screen import Screen
 
 from prepboard.boards.keys import bindings
+from prepboard.boards.pages.host import Host
+from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.station_view import clock_text
 from prepboard.boards.timeline.lanes import HOURS, drawn, page_of
@@ -19,22 +20,20 @@ from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.plan.board import Board
 from prepboard.texts import _
 
-if TYPE_CHECKING:
-    from prepboard.boards.frame.board_screen import BoardScreen
-
 SPANS = (4, 8, HOURS, 24, 48)
 """Hours that a page can show."""
 
 
-class TimelineScreen(Screen[None]):
+class TimelineScreen(Page):
     """Opened from a board, for the stations of that board; it acts on nothing."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("timeline")
     CSS_PATH = "screen.tcss"
+    groups = ("timeline",)
 
-    def __init__(self, of: BoardScreen, stations: tuple[str, ...]) -> None:
-        super().__init__()
-        self._of, self._stations = of, stations
+    def __init__(self, host: Host, stations: tuple[str, ...]) -> None:
+        super().__init__(host)
+        self._stations = stations
         self._later, self._hours = 0, HOURS
 
     def compose(self) -> ComposeResult:
@@ -46,8 +45,8 @@ class TimelineScreen(Screen[None]):
 
     def on_mount(self) -> None:
         self.query_one("#page").focus()
-        if self._of.board:
-            self.show(self._of.board)
+        if self.host.board:
+            self.show(self.host.board)
 
     def show(self, board: Board) -> None:
         """Draws it anew; where it is scrolled to stays."""
@@ -64,15 +63,11 @@ class TimelineScreen(Screen[None]):
         )
 
     def _again(self) -> None:
-        if self._of.board:
-            self.show(self._of.board)
+        if self.host.board:
+            self.show(self.host.board)
 
     def on_resize(self, event: events.Resize) -> None:
         self._again()
-
-    def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
-        event.stop()
-        self.call_later(self.run_action, event.action)
 
     # --- keys --------------------------------------------------------------------------------------------
 
@@ -97,15 +92,3 @@ class TimelineScreen(Screen[None]):
     def _zoom(self, by: int) -> None:
         self._hours = SPANS[min(len(SPANS) - 1, max(0, SPANS.index(self._hours) + by))]
         self._again()
-
-    def action_down(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_down(animate=False)
-
-    def action_up(self) -> None:
-        self.query_one("#page", VerticalScroll).scroll_up(animate=False)
-
-    def action_all_keys(self) -> None:
-        self._of.ask(self._of.all_keys(self, "timeline"))
-
-    def action_back(self) -> None:
-        self.dismiss()
