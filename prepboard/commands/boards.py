@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options
-from prepboard.commands.session import Kitchen, Session, tell
+from prepboard.commands.session import Session, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:

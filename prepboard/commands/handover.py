@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options
 from prepboard.commands.service import refuse_options
-from prepboard.commands.session import Kitchen, Session, tell_did
+from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 

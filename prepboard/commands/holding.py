@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options, sitting_options
-from prepboard.commands.session import Kitchen, Session, tell_did
+from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays in the record.")

@@ -16,7 +16,7 @@ from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.commands.session import Kitchen
+    from prepboard.commands.kitchen import Kitchen
 
 
 def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:

@@ -13,7 +13,7 @@ from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.commands.session import Kitchen
+    from prepboard.commands.kitchen import Kitchen
     from prepboard.commands.spreadsheet import Sheet
     from prepboard.plan.given.numbers import Change
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepboard.commands.session import Kitchen, tell
+from prepboard.commands.kitchen import Kitchen
+from prepboard.commands.session import tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:

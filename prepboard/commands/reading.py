@@ -17,7 +17,7 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
-    from prepboard.commands.session import Kitchen
+    from prepboard.commands.kitchen import Kitchen
     from prepboard.plan.given.state import Batch, Run
 
 _BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")

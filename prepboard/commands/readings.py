@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from prepboard.book.safety.temperatures import Kind, Unit
-    from prepboard.commands.session import Kitchen
+    from prepboard.commands.kitchen import Kitchen
 
 _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
 

@@ -4,56 +4,23 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
-from datetime import datetime
-from functools import cached_property
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 from msgspec import Struct
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.paper.text.plain import plain
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
     from prepboard.clock import Clock
-    from prepboard.plan.board import Board
-    from prepboard.plan.given.state import State
     from prepboard.store.file.who import Did, Who
     from prepboard.store.kitchen_file import KitchenFile
 
 DEFAULT_FILE = "kitchen.db"
-
-
-class Kitchen(Struct, dict=True):
-    """A kitchen's file, open, with one snapshot of it."""
-
-    file: KitchenFile
-    state: State
-    now: datetime
-    who: Who
-
-    @property
-    def book(self) -> Book:
-        return self.state.book
-
-    @cached_property
-    def board(self) -> Board:
-        from prepboard.plan.board import plan
-
-        board = plan(self.state, self.now)
-        self._keep_learned(board)
-        return board
-
-    def _keep_learned(self, board: Board) -> None:
-        """Keeps what closed services taught; a file that cannot be written to still shows."""
-        from prepboard.store.actions.history import keep_learned
-        from prepboard.store.file.faults import StoreFault
-
-        if board.new_learned:
-            with suppress(StoreFault):
-                keep_learned(self.file, board.state.version, *board.new_learned)
 
 
 class Session(Struct):

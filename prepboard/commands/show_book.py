@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import format_options, shared_options
 from prepboard.commands.printing import print_as, voice_of, width
-from prepboard.commands.session import Kitchen, Session
+from prepboard.commands.session import Session
 
 if TYPE_CHECKING:
     from prepboard.paper.lists.recipe import Sheet

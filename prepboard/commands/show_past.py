@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import format_options, shared_options
 from prepboard.commands.printing import print_as, title, voice_of, width
-from prepboard.commands.session import Kitchen, Session, tell
+from prepboard.commands.session import Session, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:

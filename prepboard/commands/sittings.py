@@ -15,7 +15,7 @@ from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.commands.session import Kitchen
+    from prepboard.commands.kitchen import Kitchen
 
 _A_YEAR = timedelta(days=366)
 _TWO_WEEKS = timedelta(days=14)

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options
-from prepboard.commands.session import Kitchen, Session, tell_did
+from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:

@@ -5,17 +5,35 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Mapping
 from datetime import datetime
-from typing import TYPE_CHECKING
+from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Prep
-from prepboard.plan.given.state import Line, State
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.given.state import Line, Placed, State
+from prepboard.plan.runs.runs import Bench, Carried, Planned
 from prepboard.plan.runs.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.service.counts import expected_gone
 from prepboard.plan.service.thawing import thaw_of
 
-if TYPE_CHECKING:
-    from prepboard.plan.runs.new_run import NewRun
+
+class NewRun(Struct, gc=False):
+    """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
+    they still can be: from now on, where it is late."""
+
+    line: Line
+    name: str
+    recipe: Prep
+    size: Fraction
+    need: Need
+    ready_by: datetime
+    steps: tuple[Placed, ...]
+    fits: bool
+    made: tuple[Placed, ...]
+    carried: Carried | None
+    """What it inherits, as far as that is known yet."""
+    lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)
+    """(prep, ready at, good until) of all that was asked of it."""
 
 
 class Ledger:

@@ -5,11 +5,8 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from msgspec import Struct, field
-
 from prepboard.book.book import Prep
-from prepboard.plan.given.state import Line, Placed
-from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.runs import Carried, Planned, thaw
 from prepboard.plan.runs.sizes import amounts, scaled
 from prepboard.plan.runs.stock import Counted, Lot, Need, put_in
@@ -18,33 +15,17 @@ from prepboard.plan.shown.lines import Note
 MINUTE = timedelta(minutes=1)
 
 
-class NewRun(Struct, gc=False):
-    """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
-    they still can be: from now on, where it is late."""
+def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready: datetime) -> Lot:
+    """What a run would give of one prep if it were ready at a moment."""
+    good = good_until(new, ledger, prep, ready, new.carried)
+    new.lives.append((prep, ready, good))
+    there = ready if ready > ledger.now else ledger.now
+    return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name)
 
-    line: Line
-    name: str
-    recipe: Prep
-    size: Fraction
-    need: Need
-    ready_by: datetime
-    steps: tuple[Placed, ...]
-    fits: bool
-    made: tuple[Placed, ...]
-    carried: Carried | None
-    """What it inherits, as far as that is known yet."""
-    lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)
-    """(prep, ready at, good until) of all that was asked of it."""
 
-    def lot(self, ledger: Ledger, prep: str, amount: int, name: str, ready: datetime) -> Lot:
-        """What it would give of one prep if it were ready at a moment."""
-        good = self.good_until(ledger, prep, ready, self.carried)
-        self.lives.append((prep, ready, good))
-        there = ready if ready > ledger.now else ledger.now
-        return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name)
-
-    def good_until(self, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
-        return ledger.bench.good_until(self.recipe, self.size, prep, self.made, ready, carried)
+def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
+    """Until when that would be good."""
+    return ledger.bench.good_until(new.recipe, new.size, prep, new.made, ready, carried)
 
 
 def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
@@ -63,7 +44,7 @@ def trial(ledger: Ledger, new: NewRun, amount: int) -> dict[str, Lot]:
     """Lots of what a run would give of all that decides its size, holding so much of what its need asks for."""
     ready = new.made[-1].ends if new.made else max(new.ready_by, ledger.now)
     driven, asked = new.recipe.driven_by, new.need.prep
-    return {prep: new.lot(ledger, prep, amount if prep == asked else 0, "trial", ready) for prep in driven}
+    return {prep: lot_of(new, ledger, prep, amount if prep == asked else 0, "trial", ready) for prep in driven}
 
 
 def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
@@ -72,7 +53,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
     recipe, need = new.recipe, new.need
     ready = new.made[-1].ends if new.made else new.ready_by
     outputs = amounts(recipe, new.size)
-    lots = {prep: new.lot(ledger, prep, amount, new.name, ready) for prep, amount in outputs.items()}
+    lots = {prep: lot_of(new, ledger, prep, amount, new.name, ready) for prep, amount in outputs.items()}
     for prep, lot in lots.items():
         put_in(ledger.lots[prep], lot)
     run = Planned(

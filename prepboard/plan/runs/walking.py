@@ -10,8 +10,8 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from prepboard.plan.runs.ledger import Ledger
-from prepboard.plan.runs.new_run import NewRun
+from prepboard.plan.runs.ledger import Ledger, NewRun
+from prepboard.plan.runs.new_run import good_until
 from prepboard.plan.runs.planning import note_over, plan_runs
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.runs.stock import Need, by_use_by, take
@@ -71,7 +71,7 @@ class Walk:
         """Whether what a run inherits makes another life of it than it had when it was tried."""
         carried = self._ledger.bench.carried.get(new.name)
         return carried != new.carried and any(
-            new.good_until(self._ledger, prep, ready, carried) != good for prep, ready, good in new.lives
+            good_until(new, self._ledger, prep, ready, carried) != good for prep, ready, good in new.lives
         )
 
     def _take_back(self, group: _Group) -> None:
