@@ -10,7 +10,7 @@ from prepboard.store.actions.making import done
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.stock import discard
 from prepboard.store.file import chain
-from prepboard.store.file.migrations import _only_added
+from prepboard.store.file.migrations.only_added import only_added
 from prepboard.store.kitchen_file import KitchenFile
 
 
@@ -30,7 +30,7 @@ def tamper(kitchen, *statements):
             db.execute(f"DROP TRIGGER log_are_never_{done_}")
             db.execute(f"DROP TRIGGER readings_are_never_{done_}")
             for table in ("log", "readings"):
-                assert change in _only_added(table, done_, change)
+                assert change in only_added(table, done_, change)
         for statement in statements:
             db.execute(statement)
 

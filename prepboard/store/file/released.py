@@ -6,23 +6,13 @@ some are lacking.
 
 from __future__ import annotations
 
+from pathlib import Path
 from sqlite3 import Connection
 
 APPLICATION_ID = 0x50524550
 """Stands in the file's header ("PREP"), so that another program's database is not taken for a kitchen."""
 
-RELEASED = frozenset(
-    {
-        "m001_the_first_tables",
-        "m005_history",
-        "m006_today",
-        "m007_close",
-        "m008_checked_books",
-        "m004_readings_and_chain",
-        "m002_schedules",
-        "m003_places",
-    }
-)
+RELEASED = frozenset(path.stem for path in Path(__file__).with_name("migrations").glob("m[0-9][0-9][0-9]_*.py"))
 """The migrations that this program knows; a file that has others was written by a newer one."""
 
 

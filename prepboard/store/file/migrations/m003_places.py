@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from sqlite3 import Connection
+
 PLACES = (
     *(
         f"ALTER TABLE batches ADD COLUMN {column}"
@@ -57,3 +59,8 @@ MOVES_AGAIN = (
     ),
 )
 """The moves, with the kinds that places bring; SQLite changes a list of allowed words only by making the table anew."""
+
+
+def change(db: Connection) -> None:
+    for statement in (*MOVES_AGAIN, *PLACES):
+        db.execute(statement)

@@ -1,0 +1,107 @@
+"""Files of every older schema open, keep what is in them, and come out with the tables of a new file."""
+
+from __future__ import annotations
+
+import json
+import re
+from hashlib import sha256
+from sqlite3 import Connection, connect
+
+import pytest
+from sqlite_utils import Database
+
+from prepboard.clock import FixedClock
+from prepboard.store.act.health import check
+from prepboard.store.file.migrations import migrations
+from prepboard.store.file.migrations.only_added import only_added
+from prepboard.store.file.released import RELEASED
+from prepboard.store.kitchen_file import KitchenFile
+
+FIRST_ORDER = (
+    "m001_the_first_tables",
+    "m005_history",
+    "m006_today",
+    "m007_close",
+    "m008_checked_books",
+    "m004_readings_and_chain",
+    "m002_schedules",
+    "m003_places",
+)
+"""In this order programs learned the first eight changes; a file has them up to one of these."""
+
+HISTORIES = [FIRST_ORDER[: known + 1] for known in range(len(FIRST_ORDER))] + [
+    tuple(sorted(RELEASED))[:known] for known in range(9, len(RELEASED))
+]
+
+
+def carried_out(db: Database, names: tuple[str, ...]) -> None:
+    """As the programs of that time did: each change when it was learned."""
+    migrations.ensure_migrations_table(db)
+    known = {each.name: each.fn for each in migrations.pending(db)}
+    for name in names:
+        known[name](db)
+        db["_sqlite_migrations"].insert({"migration_set": "prepboard", "name": name, "applied_at": ""})
+
+
+def tables(db: Connection) -> dict[str, object]:
+    """Every table's columns with what they allow, every index and trigger; in whatever order columns came."""
+    found: dict[str, object] = {}
+    for name, kind, sql in db.execute("SELECT name, type, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"):
+        if kind == "table":
+            found[name] = sorted(row[1:] for row in db.execute(f"PRAGMA table_info({name})"))
+        else:
+            found[name] = re.sub(r"\s+", " ", sql).replace("IF NOT EXISTS ", "")
+    return found
+
+
+FILLED = (
+    "INSERT INTO actions (id, at, by, station, did) VALUES ('a', '2026-10-31T14:00:00Z', 'jp', 'sauce', 'count')",
+    """INSERT INTO batches (code, prep, state, left, unit, made_at, day_one, why, store, place, station, by)
+       VALUES ('A23', 'jus', 'live', 700, 'ml', '2026-10-31T12:00:00Z', '2026-10-31', '', 'chilled', 'walk-in',
+       'sauce', 'jp')""",
+    """INSERT INTO moves (action, at, batch, kind, amount) VALUES
+       ('a', '2026-10-31T14:00:00Z', 'A23', 'made', 1000), ('a', '2026-10-31T14:00:00Z', 'A23', 'discarded', -300)""",
+    "INSERT INTO plates (at, service, day, dish, n, by, station) VALUES ('', 'dinner', '2026-10-31', 'cod', 2, '', '')",
+)
+
+
+def log_line(db: Connection, *, chained: bool) -> None:
+    """One line of the log, with its hash and seal where files had a chain by then."""
+    words = ["a", "2026-10-31T14:00:00Z", "jp", "cook", "sauce", "made", "A23", "jus", "", "", "1 ml", ""]
+    names = "action, at, by, role, station, did, batch, prep, dish, before, after, why"
+    db.execute(f"INSERT INTO log (number, {names}) VALUES (1, {', '.join('?' * len(words))})", words)
+    if chained:
+        db.execute("DROP TRIGGER log_are_never_changed")
+        link = sha256(json.dumps(["", 1, *words], ensure_ascii=False, separators=(",", ":")).encode()).hexdigest()
+        db.execute("UPDATE log SET chain = ?", [link])
+        db.execute("INSERT OR REPLACE INTO settings VALUES ('log seal', ?)", [f"1 {link}"])
+        db.execute(only_added("log", "changed", "UPDATE"))
+
+
+@pytest.mark.parametrize("names", HISTORIES, ids=lambda names: names[-1][:4])
+def test_a_file_of_an_older_schema_opens_with_what_is_in_it(tmp_path, names, empty):
+    path = tmp_path / "old.db"
+    old = Database(connect(path, isolation_level=None))
+    carried_out(old, names)
+    for statement in FILLED:
+        old.execute(statement)
+    log_line(old.conn, chained="m004_readings_and_chain" in names)
+    old.close()
+    opened = KitchenFile.open(path, FixedClock(empty.clock.at))
+    with opened.looking() as db, empty.file.looking() as new:
+        assert tables(db) == tables(new)
+        assert db.execute("SELECT kind, amount FROM moves").fetchall() == [("made", 1000), ("discarded", -300)]
+        assert db.execute("SELECT left FROM batches").fetchall() == [(700,)]
+        assert db.execute("SELECT n FROM plates").fetchall() == [(2,)]
+    assert check(opened) == []
+    opened.close()
+
+
+def test_changes_are_carried_out_in_the_order_of_their_numbers():
+    pending = [each.name for each in migrations.pending(Database(memory=True))]
+    assert pending == sorted(pending)
+    assert {name[:4] for name in pending} >= {f"m{number:03}" for number in range(1, 10)}
+
+
+def test_no_two_changes_have_one_number():
+    assert len({name[:4] for name in RELEASED}) == len(RELEASED)
