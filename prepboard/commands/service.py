@@ -66,5 +66,5 @@ def undo(session: Session) -> None:
     with session.kitchen() as kitchen:
         ahead = last(kitchen.file, kitchen.who)
         if ahead:
-            tell(_("Takes back: {change}").format(change=ahead))
-        tell_did(act(kitchen.file, kitchen.who))
+            tell(_("Takes back: {change}").format(change=ahead.text))
+        tell_did(act(kitchen.file, kitchen.who, ahead.action if ahead else ""))

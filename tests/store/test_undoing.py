@@ -68,11 +68,11 @@ def test_undo_puts_everything_back_as_it_was(busy, name):
     before = shown(busy)
     did = ACTIONS[name](busy)
     assert shown(busy) != before or name == "plate again"
-    assert last(busy.file, busy.jp) == f"{did.text} (14:10)"
+    assert last(busy.file, busy.jp).text == f"{did.text} (14:10)"
     busy.later(minutes=1)
     assert undo(busy.file, busy.jp).text == f"taken back: {did.text}"
     assert shown(busy) == before
-    assert last(busy.file, busy.jp) == ""
+    assert last(busy.file, busy.jp) is None
 
 
 @pytest.mark.parametrize("name", ACTIONS)
@@ -153,7 +153,7 @@ def test_undo_reaches_back_one_by_one_and_only_ones_own(kitchen):
 
 
 def test_a_loaded_book_is_not_taken_back(kitchen):
-    assert last(kitchen.file, kitchen.sous) == ""
+    assert last(kitchen.file, kitchen.sous) is None
     with pytest.raises(Refused, match="not taken back"):
         undo(kitchen.file, kitchen.sous)
 

@@ -19,7 +19,15 @@ from prepboard.texts import _, some
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
+    from prepboard.store.act.running import Shown
     from prepboard.store.file.who import Did
+
+
+def shown(run: UnderWay) -> Shown:
+    """How far a run is on the screen: whoever acts on it acts on that."""
+    from prepboard.store.act.running import Shown
+
+    return Shown(run.step, dict(run.outputs))
 
 
 async def start(desk: Desk, line: MakeLine | UnderWay, at: datetime | None = None) -> Did | None:
@@ -30,7 +38,7 @@ async def start(desk: Desk, line: MakeLine | UnderWay, at: datetime | None = Non
     if who is None:
         return None
     if isinstance(line, UnderWay):
-        return await desk.carry_out(partial(making.step, desk.file, who, line.run, at=at))
+        return await desk.carry_out(partial(making.step, desk.file, who, line.run, shown=shown(line), at=at))
     return await desk.carry_out(partial(making.start, desk.file, who, line.prep, line.size, line.line, at=at))
 
 
@@ -58,7 +66,7 @@ async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | Non
     if outputs is None:
         return None
     if isinstance(line, UnderWay):
-        write = partial(making.done, desk.file, who, run=line.run, outputs=outputs or None)
+        write = partial(making.done, desk.file, who, run=line.run, outputs=outputs or None, shown=shown(line))
     else:
         new = partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line)
         write = partial(new, outputs=outputs or None)
@@ -95,7 +103,10 @@ async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
         gave[item] = share if answer.amount is None else answer.amount
     how = making.How(more=True)
     return _offering_label(
-        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how))
+        desk,
+        await desk.carry_out(
+            partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how, shown=shown(run))
+        ),
     )
 
 
@@ -125,7 +136,10 @@ async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
         return None
     how = making.How(onto=onto)
     return _offering_label(
-        desk, await desk.carry_out(partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how))
+        desk,
+        await desk.carry_out(
+            partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how, shown=shown(run))
+        ),
     )
 
 
@@ -172,7 +186,9 @@ async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | Und
     if not await desk.app.push_screen_wait(AskAll(title, said)):
         return None
     ended = [
-        Ended(run=line.run) if isinstance(line, UnderWay) else Ended(prep=line.prep, size=line.size, line=line.line)
+        Ended(run=line.run, shown=shown(line))
+        if isinstance(line, UnderWay)
+        else Ended(prep=line.prep, size=line.size, line=line.line)
         for line in lines
     ]
     return await desk.carry_out(partial(done_together, desk.file, who, ended))
@@ -222,9 +238,9 @@ async def undo(desk: Desk) -> Did | None:
     except StoreFault as fault:
         desk.tell(str(fault))
         return None
-    if not change:
+    if change is None:
         desk.tell(_("There is nothing of yours to take back."))
         return None
-    if not await desk.app.push_screen_wait(AskTakeBack(change)):
+    if not await desk.app.push_screen_wait(AskTakeBack(change.text)):
         return None
-    return await desk.carry_out(partial(undoing.undo, desk.file, who))
+    return await desk.carry_out(partial(undoing.undo, desk.file, who, change.action))

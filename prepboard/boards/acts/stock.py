@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from prepboard.boards.acts.runs import shown
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.reason_words import purpose_words, reason_words
 from prepboard.boards.widgets.row import Row
@@ -115,7 +116,9 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
         made_at = await _made_when(desk, board, held)
         if made_at is None:
             return None
-    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, amount, made_at=made_at))
+    # What was typed was counted, whatever else went meanwhile; "as is known" is what stood there.
+    seen = held.known if answer.amount is None else None
+    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, amount, made_at=made_at, shown=seen))
 
 
 async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
@@ -153,7 +156,8 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     amount = await how_much(desk, held, _("{name}: how much is thrown away?"))
     if amount is None:
         return None
-    return await desk.carry_out(partial(stock.discard, desk.file, who, held.target, amount.amount, why))
+    seen = held.known if amount.amount is None else None
+    return await desk.carry_out(partial(stock.discard, desk.file, who, held.target, amount.amount, why, shown=seen))
 
 
 async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
@@ -193,7 +197,8 @@ async def lost(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     answer = await desk.app.push_screen_wait(asked)
     if answer is None:
         return None
-    return await desk.carry_out(partial(making.lost, desk.file, who, run.run, why, answer.amount))
+    write = partial(making.lost, desk.file, who, run.run, why, answer.amount, shown=shown(run))
+    return await desk.carry_out(write)
 
 
 async def made(desk: Desk, board: Board) -> Did | None:

@@ -15,11 +15,12 @@ if TYPE_CHECKING:
 
 
 async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
-    """So much of a batch is there, in millionths."""
+    """So much of a batch is there, in millionths: said of what is shown of it."""
     from prepboard.store.actions import stock
 
     who = await desk.who()
-    return await desk.carry_out(partial(stock.count, desk.file, who, batch.code, amount)) if who else None
+    write = partial(stock.count, desk.file, who, batch.code, amount, shown=batch.left) if who else None
+    return await desk.carry_out(write) if write else None
 
 
 async def discard(desk: Desk, codes: list[str], why: str) -> Did | None:

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 
+from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.amounts import MILLION
@@ -95,6 +96,30 @@ def under_way(doing: Doing, code: str) -> Row:
         began = doing.time(instant(run["step_began"]))
         raise Refused(_("run {run} was not that far then; it got there at {time}").format(run=run["code"], time=began))
     return run
+
+
+class Shown(Struct, frozen=True):
+    """How far a run was on the screen of whoever acts on it: its step, and what it is still to give."""
+
+    step: int
+    outputs: Mapping[str, int]
+
+
+def check_shown(doing: Doing, run: Row, shown: Shown | None) -> None:
+    """Refused with who did what and when, when a run has gone on since it was shown."""
+    if shown is None or (run["step"], json.loads(run["outputs"])) == (shown.step, dict(shown.outputs)):
+        return
+    since = doing.first(
+        "SELECT actions.at, actions.by, actions.answer FROM changes JOIN actions ON actions.id = changes.action"
+        " WHERE changes.row_of = 'runs' AND changes.key = ? ORDER BY changes.number DESC LIMIT 1",
+        json.dumps({"code": run["code"]}),
+    )
+    if since is None:
+        raise Refused(_("run {run} has gone on since; look again").format(run=run["code"]))
+    said = _("{time}, {by}: {did}; nothing was changed, look again")
+    who = since["by"] or _("somebody")
+    did = json.loads(since["answer"])["text"]
+    raise Refused(said.format(time=doing.time(instant(since["at"])), by=who, did=did))
 
 
 def check_free(doing: Doing, line: Line) -> None:

@@ -13,7 +13,9 @@ from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.ending import How, as_batches, end
 from prepboard.store.act.running import (
+    Shown,
     begin,
+    check_shown,
     recipe_for,
     recipe_of,
     station_name,
@@ -43,9 +45,18 @@ def start(
     return act(file, who, "start", lambda doing: _start(doing, prep, size, line), action=action, at=at)
 
 
-def step(file: KitchenFile, who: Who, run: str, *, action: str | None = None, at: datetime | None = None) -> Did:
-    """The next step of a run begins. Refused at the last one: what comes next then is done."""
-    return act(file, who, "step", lambda doing: _step(doing, run), action=action, at=at)
+def step(
+    file: KitchenFile,
+    who: Who,
+    run: str,
+    *,
+    shown: Shown | None = None,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """The next step of a run begins. Refused at the last one, since what comes next then is done, and when the run is
+    no longer as it was `shown`."""
+    return act(file, who, "step", lambda doing: _step(doing, run, shown), action=action, at=at)
 
 
 def done(
@@ -58,6 +69,7 @@ def done(
     line: Line | None = None,
     outputs: Mapping[str, int] | None = None,
     how: How | None = None,
+    shown: Shown | None = None,
     sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
@@ -66,18 +78,21 @@ def done(
 
     `outputs` are the real amounts by prep, in millionths; what is not given comes in proportion, and without any
     it is what was planned. Unsure above three times the plan, until `sure`. `how` says what is out of the ordinary.
+    Refused when the run is no longer as it was `shown`.
     """
     how = how or How()
 
     def body(doing: Doing) -> Did:
-        return as_batches(doing, _ending(doing, run, prep, size, line), outputs, how, sure=sure)
+        return as_batches(doing, _ending(doing, run, prep, size, line, shown), outputs, how, sure=sure)
 
     return act(file, who, "done", body, action=action, at=at)
 
 
-def end_as_planned(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Did:
+def end_as_planned(
+    doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None, shown: Shown | None
+) -> Did:
     """As `done`, inside an action that does more: the run ends as the batches that were planned."""
-    return as_batches(doing, _ending(doing, run, prep, size, line), None, How(), sure=True)
+    return as_batches(doing, _ending(doing, run, prep, size, line, shown), None, How(), sure=True)
 
 
 def lost(
@@ -87,14 +102,16 @@ def lost(
     why: str,
     amount: int | None = None,
     *,
+    shown: Shown | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A run is burnt or failed: what it uses stays used, and the plan makes it again.
 
-    With an `amount`, in millionths of its prep, only that much is lost and the run goes on for the rest.
+    With an `amount`, in millionths of its prep, only that much is lost and the run goes on for the rest. Refused when
+    the run is no longer as it was `shown`.
     """
-    return act(file, who, "lost", lambda doing: _lost(doing, run, why, amount), action=action, at=at)
+    return act(file, who, "lost", lambda doing: _lost(doing, run, why, amount, shown), action=action, at=at)
 
 
 def _start(doing: Doing, prep: str, size: Fraction, line: Line | None) -> Did:
@@ -107,8 +124,9 @@ def _start(doing: Doing, prep: str, size: Fraction, line: Line | None) -> Did:
     return doing.answer(text, run=run["code"])
 
 
-def _step(doing: Doing, code: str) -> Did:
+def _step(doing: Doing, code: str, shown: Shown | None) -> Did:
     run = under_way(doing, code)
+    check_shown(doing, run, shown)
     _book, recipe = recipe_of(doing, run)
     following = run["step"] + 1
     if following >= len(recipe.steps):
@@ -125,18 +143,23 @@ def _step(doing: Doing, code: str) -> Did:
     return doing.answer(_("{name}: {step}").format(name=recipe.name, step=begun), run=run["code"])
 
 
-def _ending(doing: Doing, run: str | None, prep: str | None, size: Fraction, line: Line | None) -> Row:
-    if run is not None:
-        return under_way(doing, run)
+def _ending(
+    doing: Doing, code: str | None, prep: str | None, size: Fraction, line: Line | None, shown: Shown | None
+) -> Row:
+    if code is not None:
+        run = under_way(doing, code)
+        check_shown(doing, run, shown)
+        return run
     if prep is not None:
         return begin(doing, recipe_for(doing, prep), size, line, recorded=False)
     raise Refused(_("done of what? name a run or a prep"))
 
 
-def _lost(doing: Doing, code: str, why: str, amount: int | None) -> Did:
+def _lost(doing: Doing, code: str, why: str, amount: int | None, shown: Shown | None) -> Did:
     if not why.strip():
         raise Refused(_("say why it was lost"))
     run = under_way(doing, code)
+    check_shown(doing, run, shown)
     _book, recipe = recipe_of(doing, run)
     planned: dict[str, int] = json.loads(run["outputs"])
     rest = planned.get(recipe.id, 0) - (amount or 0)

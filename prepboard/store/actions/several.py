@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.running import Shown
 from prepboard.store.actions.making import end_as_planned
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -22,6 +23,8 @@ class Ended(Struct, frozen=True):
     prep: str = ""
     size: Fraction = Fraction(1)
     line: Line | None = None
+    shown: Shown | None = None
+    """How far the run was on the screen."""
 
 
 def done_together(file: KitchenFile, who: Who, ended: Sequence[Ended], *, action: str | None = None) -> Did:
@@ -32,6 +35,6 @@ def done_together(file: KitchenFile, who: Who, ended: Sequence[Ended], *, action
 def _done(doing: Doing, ended: Sequence[Ended]) -> Did:
     if not ended:
         raise Refused(_("nothing is marked"))
-    each = [end_as_planned(doing, one.run or None, one.prep or None, one.size, one.line) for one in ended]
+    each = [end_as_planned(doing, one.run or None, one.prep or None, one.size, one.line, one.shown) for one in ended]
     batches = tuple(code for did in each for code in did.batches)
     return doing.answer("; ".join(did.text for did in each), batches=batches)

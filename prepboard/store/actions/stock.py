@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from datetime import datetime
 from fractions import Fraction
@@ -27,7 +28,7 @@ from prepboard.store.act.taking import (
     unit_of,
     use_by_of,
 )
-from prepboard.store.file.times import instant_text
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -61,6 +62,7 @@ def count(
     amount: int,
     *,
     made_at: datetime | None = None,
+    shown: int | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
@@ -68,9 +70,9 @@ def count(
 
     Less than known comes off the batches that expire first. More needs `made_at` and becomes a batch of its own,
     dated from then, since food without a date may not be kept. An amount that reads like the known one is that one.
-    Refused for a batch that is past its use-by or blocked.
+    Refused for a batch that is past its use-by or blocked, and where what is known is no longer what was `shown`.
     """
-    return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at), action=action, at=at)
+    return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at, shown), action=action, at=at)
 
 
 def use(
@@ -94,14 +96,16 @@ def discard(
     amount: int | None,
     why: str,
     *,
+    shown: int | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A batch, a prep or a good is thrown away for one of REASONS; without an amount all of it, or all open packs.
 
-    Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it.
+    Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it. Refused where
+    more is there than was `shown`, in millionths.
     """
-    return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why), action=action, at=at)
+    return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why, shown), action=action, at=at)
 
 
 def discard_batches(file: KitchenFile, who: Who, codes: Sequence[str], why: str, *, action: str | None = None) -> Did:
@@ -119,12 +123,14 @@ def discard_batches(file: KitchenFile, who: Who, codes: Sequence[str], why: str,
     return act(file, who, "discard", body, action=action)
 
 
-def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> Did:
+def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, shown: int | None) -> Did:
     _check_amount(amount)
     prep, batches = _found(doing, target)
     batches = [batch for batch in batches if is_good(doing, batch)] if prep else _countable(doing, batches)
     known = sum(batch["left"] for batch in batches)
     name, before, after = _told(doing, prep, batches, known, amount)
+    if shown is not None and known != shown:
+        raise Refused(_moved_since(doing, name, before, batches))
     if amount > known and before != after:
         if prep is None:
             prep = doing.book.preps.get(batches[0]["prep"])
@@ -136,6 +142,21 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None) -> 
     if not parts:
         doing.log("counted", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
     return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
+
+
+def _moved_since(doing: Doing, name: str, there: str, batches: list[Row]) -> str:
+    """What is there by now, and who changed it last."""
+    marks = ", ".join("?" * len(batches))
+    since = doing.first(
+        "SELECT actions.at, actions.by, actions.answer FROM moves JOIN actions ON actions.id = moves.action"
+        f" WHERE moves.batch IN ({marks}) ORDER BY moves.number DESC LIMIT 1",
+        *(batch["code"] for batch in batches),
+    )
+    said = _("{name}: {there} by now; nothing was changed, look again").format(name=name, there=there)
+    if since is None:
+        return said
+    who, did = since["by"] or _("somebody"), json.loads(since["answer"]).get("text", "")
+    return f"{said} ({doing.time(instant(since['at']))}, {who}: {did})"
 
 
 def _countable(doing: Doing, batches: list[Row]) -> list[Row]:
@@ -188,7 +209,7 @@ def _use(doing: Doing, target: str, amount: int, purpose: str) -> Did:
     return _away(doing, prep, batches, amount, Cause("gone", why=purpose), "used for")
 
 
-def _discard(doing: Doing, target: str, amount: int | None, why: str) -> Did:
+def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: int | None = None) -> Did:
     if why not in REASONS:
         raise Refused(_("thrown away why? {words}").format(words=", ".join(REASONS)))
     if amount is not None:
@@ -202,6 +223,10 @@ def _discard(doing: Doing, target: str, amount: int | None, why: str) -> Did:
         batches = [batch for batch in batches if batch["use_by"] is not None and batch["use_by"] <= now]
         if not batches:
             raise Refused(_("no batch of {name} is past its use-by").format(name=doing.book.name(target)))
+    there = sum(batch["left"] for batch in batches)
+    if shown is not None and there > shown:
+        name, said, _all = _told(doing, prep, batches, there, there)
+        raise Refused(_moved_since(doing, name, said, batches))
     # What is frozen goes when its day has come, like the rest.
     batches.sort(key=lambda batch: (batch["use_by"] is None, batch["use_by"] or "", batch["made_at"], batch["code"]))
     return _away(doing, prep, batches, amount, Cause("discarded", why=why), "discarded")

@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 from datetime import timedelta
 
+from msgspec import Struct
+
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.saying import clock_time
 from prepboard.store.act.taking import Cause, move
@@ -30,28 +32,40 @@ SLIP = timedelta(minutes=30)
 it does not have (common practice, no source)."""
 
 LAST = """
-    SELECT id, at, did, answer FROM actions WHERE by = ? AND undone_by IS NULL AND did != 'undo'
+    SELECT id, at, did, answer FROM actions
+    WHERE by = ?1 COLLATE NOCASE AND (?1 != '' OR station = ?2) AND undone_by IS NULL AND did != 'undo'
     ORDER BY number DESC LIMIT 1"""
+"""A person's last change, in whatever letters the initials were written; of those without initials, their station's."""
 
 
-def last(file: KitchenFile, who: Who) -> str:
-    """What undo would take back, in words; "" when there is nothing."""
+class LastChange(Struct, frozen=True):
+    """What undo would take back: the `action` that is shown, and its words."""
+
+    action: str
+    text: str
+
+
+def last(file: KitchenFile, who: Who) -> LastChange | None:
+    """What undo would take back; None when there is nothing."""
     with file.looking() as db:
-        found = db.execute(LAST, [who.by]).fetchone()
+        found = db.execute(LAST, [who.by, who.station]).fetchone()
         if found is None or found[2] in STAYS:
-            return ""
+            return None
         kitchen = file.book(db, newest_book(db)).kitchen
         when = clock_time(kitchen, instant(found[1]), file.clock.now())
-        return f"{json.loads(found[3])['text']} ({when})"
+        return LastChange(found[0], f"{json.loads(found[3])['text']} ({when})")
 
 
-def undo(file: KitchenFile, who: Who, *, action: str | None = None) -> Did:
-    """Takes back this person's last change. Refused once somebody built on it."""
-    return act(file, who, "undo", _undo, action=action)
+def undo(file: KitchenFile, who: Who, shown: str = "", *, action: str | None = None) -> Did:
+    """Takes back this person's last change: the action `shown`, and no other one. Refused when it is no longer the
+    last one, and once somebody built on it."""
+    return act(file, who, "undo", lambda doing: _undo(doing, shown), action=action)
 
 
-def _undo(doing: Doing) -> Did:
-    found = doing.first(LAST, doing.who.by)
+def _undo(doing: Doing, shown: str) -> Did:
+    found = doing.first(LAST, doing.who.by, doing.who.station)
+    if shown and (found is None or found["id"] != shown):
+        raise Refused(_another(doing, shown, found))
     if found is None:
         raise Refused(_("there is nothing of yours to take back"))
     said = json.loads(found["answer"])["text"]
@@ -69,8 +83,25 @@ def _undo(doing: Doing) -> Did:
     for change in changes:
         _put_back(doing, change)
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
-    doing.log("undo", before=said, why=found["did"])
+    line = doing.first("SELECT min(number) AS number FROM log WHERE action = ?", found["id"])
+    named = _("line {line}").format(line=line["number"]) if line and line["number"] else ""
+    doing.log("undo", before=said, after=named, why=found["did"])
     return doing.answer(_("taken back: {change}").format(change=said))
+
+
+def _another(doing: Doing, shown: str, last: Row | None) -> str:
+    """Why what was shown is not what would be taken back."""
+    was = doing.first("SELECT answer, undone_by FROM actions WHERE id = ?", shown)
+    if was and was["undone_by"]:
+        by = doing.first("SELECT at, by FROM actions WHERE id = ?", was["undone_by"])
+        when, who = (doing.time(instant(by["at"])), by["by"] or _("somebody")) if by else ("", "")
+        return _("that was taken back already: {time}, {by}").format(time=when, by=who)
+    if last is None:
+        return _("that is no longer there to take back")
+    said, when = json.loads(last["answer"])["text"], doing.time(instant(last["at"]))
+    return _("nothing was taken back: your last change is another one by now: {change}, {time}").format(
+        change=said, time=when
+    )
 
 
 def _check_untouched(doing: Doing, change: Row) -> None:
