@@ -42,19 +42,21 @@ def test_two_presses_of_one_step_are_one_step(jus):
     assert len(jus.log("step")) == 1
 
 
-@pytest.mark.parametrize("did", ["done", "lost", "several"])
+ENDS = {
+    "done": lambda file, who, code, seen: done(file, who, run=code, shown=seen),
+    "lost": lambda file, who, code, seen: lost(file, who, code, "burnt", shown=seen),
+    "several": lambda file, who, code, seen: done_together(file, who, [Ended(run=code, shown=seen)]),
+}
+
+
+@pytest.mark.parametrize("did", ENDS)
 def test_a_run_that_went_on_is_not_ended_by_whoever_has_not_seen_it(jus, did):
     """A part was ready meanwhile: "as planned" would count that part twice."""
     code, seen = shown_of(jus)
     done(jus.file, jus.lm, run=code, outputs={"lamb-jus": LITRE // 10}, how=How(more=True))
     before = jus.size_of_tables()
     with pytest.raises(Refused, match="lm"):
-        if did == "done":
-            done(jus.file, jus.jp, run=code, shown=seen)
-        elif did == "lost":
-            lost(jus.file, jus.jp, code, "burnt", shown=seen)
-        else:
-            done_together(jus.file, jus.jp, [Ended(run=code, shown=seen)])
+        ENDS[did](jus.file, jus.jp, code, seen)
     assert jus.size_of_tables() == before
 
 
