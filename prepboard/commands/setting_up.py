@@ -21,23 +21,29 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.option("--keep", metavar="PATH", help="Keep the demo kitchen's file there.")
+@click.option("--at", metavar="HH:MM", help="Later in its day: 17:20, 19:45 and 23:00 are worth a look.")
 @shared_options()
 @click.pass_obj
-def demo(session: Session, keep: str | None) -> None:
+def demo(session: Session, keep: str | None, at: str | None) -> None:
     """Makes a demo kitchen in mid-afternoon and opens its board.
 
-    Without a terminal it prints the boards as text.
+    With --at it is later that day, and what happened since is done. Without a terminal it prints the boards as text.
     """
-    from prepboard.demo import build
+    from prepboard.commands.reading import wall_clock
+    from prepboard.demo import NOW, build, later
     from prepboard.store.file.who import Refused
 
+    try:
+        moment = later(wall_clock(at)) if at else NOW
+    except ValueError as wrong:
+        raise Refused(str(wrong)) from None
     if keep and Path(keep).exists():
         said = _("{path} is there already; open it with: prepboard --file {path}")
         raise Refused(said.format(path=keep))
     with tempfile.TemporaryDirectory(prefix="prepboard-") as folder:
         path = Path(keep) if keep else Path(folder) / "kitchen.db"
         try:
-            build(path)
+            build(path, at=moment)
         except BaseException:
             remove(path)
             raise
