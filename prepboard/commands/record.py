@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -34,7 +36,7 @@ def check(session: Session, seal: str | None) -> None:
 @click.pass_obj
 def backup(session: Session, path: Path) -> None:
     """Makes a safe copy of the file, while all stations go on."""
-    from prepboard.store.act.health import backup as copy
+    from prepboard.store.act.restoring import backup as copy
 
     with session.file() as file:
         copy(file, path)
@@ -43,11 +45,22 @@ def backup(session: Session, path: Path) -> None:
 
 @click.command()
 @click.argument("path", metavar="PATH", type=click.Path(path_type=Path))
+@click.option("--sure", is_flag=True, help="Yes, even if changes are forgotten.")
 @shared_options()
 @click.pass_obj
-def restore(session: Session, path: Path) -> None:
-    """Puts a copy in the file's place; what was there is kept beside it."""
-    from prepboard.store.act.health import restore as put_back
+def restore(session: Session, path: Path, sure: bool) -> None:
+    """Puts a copy in the file's place; what was there is kept beside it.
+
+    It says first what the copy does not know, and asks.
+    """
+    from prepboard.store.act.restoring import restore as put_back
+    from prepboard.store.file.who import Unsure
 
     with session.file() as file:
-        tell_did(put_back(file, session.who(), path))
+        try:
+            tell_did(put_back(file, session.who(), path, sure=sure))
+        except Unsure as unsure:
+            if not sys.stdin.isatty():
+                raise
+            click.confirm(plain(str(unsure)), abort=True)
+            tell_did(put_back(file, session.who(), path, sure=True))

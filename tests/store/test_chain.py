@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import backup, check, restore, sealed
+from prepboard.store.act.health import check, sealed
+from prepboard.store.act.restoring import backup, restore
 from prepboard.store.actions.making import done
 from prepboard.store.actions.readings import read
 from prepboard.store.actions.stock import discard
@@ -111,7 +112,7 @@ def whole_new_chain(kitchen):
 def test_a_copy_that_comes_back_goes_on_with_its_own_chain(written, tmp_path):
     backup(written.file, tmp_path / "copy.db")
     done(written.file, written.jp, prep="onion-crisp")
-    restore(written.file, written.sous, tmp_path / "copy.db")
+    restore(written.file, written.sous, tmp_path / "copy.db", sure=True)
     assert check(written.file) == []
     assert len(written.log("restored")) == 1
 

@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import backup, check, restore
+from prepboard.store.act.health import check
+from prepboard.store.act.restoring import backup, restore
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start
 from prepboard.store.file.faults import StoreFault
@@ -52,7 +53,7 @@ def test_a_copy_comes_back_while_another_station_is_open(kitchen, book_folder, t
     start(kitchen.file, kitchen.jp, "lamb-jus", Fraction(1))
     assert other.read().book.kitchen.name == "Tried Kitchen"
     seen = other.data_version()
-    restore(kitchen.file, kitchen.sous, tmp_path / "copy.db")
+    restore(kitchen.file, kitchen.sous, tmp_path / "copy.db", sure=True)
     assert other.data_version() != seen
     assert (other.read().book.kitchen.name, other.read().runs) == ("Test Kitchen", ())
     other.close()
@@ -65,5 +66,5 @@ def test_a_copy_comes_back_while_another_station_is_open(kitchen, book_folder, t
 def test_what_is_no_kitchens_file_does_not_come_back(kitchen, tmp_path):
     (tmp_path / "copy.db").write_text("not a database at all", encoding="utf-8")
     with pytest.raises(StoreFault, match="is not a kitchen's file"):
-        restore(kitchen.file, kitchen.sous, tmp_path / "copy.db")
+        restore(kitchen.file, kitchen.sous, tmp_path / "copy.db", sure=True)
     assert kitchen.book.kitchen.name == "Test Kitchen"

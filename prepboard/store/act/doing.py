@@ -18,7 +18,7 @@ from msgspec import Struct, field
 from prepboard.book.book import Book
 from prepboard.store.act.saying import clock_time
 from prepboard.store.file.chain import add_line
-from prepboard.store.file.codes import new_code
+from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who, check_may, role_of
@@ -55,6 +55,21 @@ KEYS: Mapping[str, tuple[str, ...]] = {
 """The tables whose rows actions change, and what names a row in each."""
 
 Row = dict[str, Any]
+
+TAKEN = """
+    SELECT 1 FROM batches WHERE code = ?1 UNION ALL SELECT 1 FROM runs WHERE code = ?1
+    UNION ALL SELECT 1 FROM codes_gone WHERE code = ?1"""
+
+LONGER_CODES = "codes are longer than"
+"""The setting that keeps how long the longest code was before a copy came back that nobody knows to be older."""
+
+
+NEW_ACTION = """
+    INSERT INTO actions (number, id, at, by, station, did) VALUES (
+        1 + max((SELECT coalesce(max(number), 0) FROM actions),
+                coalesce((SELECT CAST(value AS INTEGER) FROM settings WHERE name = 'actions before'), 0)),
+        ?, ?, ?, ?, ?)"""
+"""Numbers go on growing over a restore: what was seen up to a number stays seen."""
 
 
 class Doing(Struct):
@@ -147,9 +162,10 @@ class Doing(Struct):
         add_line(self.db, [*who, did, batch, prep, dish, before, after, why])
 
     def new_code(self) -> str:
-        """A code for a batch or a run that neither of them ever had."""
-        taken = "SELECT 1 FROM batches WHERE code = ? UNION ALL SELECT 1 FROM runs WHERE code = ?"
-        return new_code(self.file.random, lambda code: self.first(taken, code, code) is not None)
+        """A code for a batch or a run that neither of them ever had, before a restore neither."""
+        longer = self.first("SELECT value FROM settings WHERE name = ?", LONGER_CODES)
+        shortest = max(SHORTEST, int(longer["value"]) + 1 if longer else 0)
+        return new_code(self.file.random, lambda code: self.first(TAKEN, code) is not None, shortest)
 
     def answer(self, text: str, *, run: str = "", batches: tuple[str, ...] = ()) -> Did:
         return Did(text, self.id, run, batches)
@@ -188,17 +204,30 @@ def act(
             return _answered(action or "", known[0])
         if moment > now:
             raise Refused(_("that is still to come; --at only back-dates"))
-        version, book = _book_of(file, db)
-        role = role_of(who, book)
-        check_may(did, role)
-        doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
-        db.execute(
-            "INSERT INTO actions (id, at, by, station, did) VALUES (?, ?, ?, ?, ?)",
-            [doing.id, instant_text(moment), who.by, who.station, did],
-        )
-        answer = body(doing)
-        doing.finish(answer)
+        answer = within(file, db, who, did, body, action=action, at=moment)
     file.acted = True
+    return answer
+
+
+def within(
+    file: KitchenFile,
+    db: Connection,
+    who: Who,
+    did: str,
+    body: Callable[[Doing], Did],
+    *,
+    action: str | None = None,
+    at: datetime | None = None,
+) -> Did:
+    """The same inside a transaction that the caller began and commits."""
+    moment = (at or file.clock.now()).replace(microsecond=0)
+    version, book = _book_of(file, db)
+    role = role_of(who, book)
+    check_may(did, role, book)
+    doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
+    db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did])
+    answer = body(doing)
+    doing.finish(answer)
     return answer
 
 

@@ -16,9 +16,13 @@ TRIES = 8
 """So many codes of one length are tried before codes grow by a character."""
 
 
-def new_code(random: Random, is_taken: Callable[[str], bool]) -> str:
+SHORTEST = 3
+"""Characters of a code, while those are not crowded."""
+
+
+def new_code(random: Random, is_taken: Callable[[str], bool], shortest: int = SHORTEST) -> str:
     """A code that nothing in the file has; three characters while those are not crowded."""
-    length = 3
+    length = shortest
     while True:
         for _ in range(TRIES):
             code = _draw(random, length)

@@ -24,15 +24,16 @@ _OCTAL = re.compile(r"\\([0-7]{3})")
 """How the system writes a space in the name of a mount."""
 
 
-def check_path(path: Path, *, create: bool, mounts: Path = Path("/proc/self/mountinfo")) -> Path:
-    """The file's real path, symbolic links followed; StoreFault when there can be no kitchen there."""
+def check_path(path: Path, *, create: bool, writes: bool = True, mounts: Path = Path("/proc/self/mountinfo")) -> Path:
+    """The file's real path, symbolic links followed; StoreFault when there can be no kitchen there. One that is
+    only read may lie where nothing can be written."""
     try:
         real = path.resolve()
         if real.is_symlink():  # From Python 3.13 on a ring of links is no error by itself.
             raise OSError(errno.ELOOP, os.strerror(errno.ELOOP))
         drive = network_drive(real, mounts)
         if not drive:
-            _check_place(path, real, create)
+            _check_place(path, real, create, writes)
             return real
     except (OSError, RuntimeError, ValueError) as fault:
         # A ring of links, a name too long, a folder that may not be entered.
@@ -42,19 +43,21 @@ def check_path(path: Path, *, create: bool, mounts: Path = Path("/proc/self/moun
     raise StoreFault(said.format(file=path, kind=drive))
 
 
-def _check_place(path: Path, real: Path, create: bool) -> None:
+def _check_place(path: Path, real: Path, create: bool, writes: bool) -> None:
     if real.is_dir():
         raise StoreFault(_("{file} is a folder, not a file").format(file=path))
     if not real.parent.is_dir():
         raise StoreFault(_("there is no folder {folder}").format(folder=real.parent))
     if not real.exists() and not create:
         raise StoreFault(_("there is no kitchen in {file}; load a book into it first").format(file=path))
-    if not os.access(real.parent, os.W_OK | os.X_OK):
+    if writes and not os.access(real.parent, os.W_OK | os.X_OK):
         raise StoreFault(_("the folder {folder} may not be written to").format(folder=real.parent))
     if not real.exists():
         return
-    if not os.access(real, os.R_OK | os.W_OK):
+    if writes and not os.access(real, os.R_OK | os.W_OK):
         raise StoreFault(_("{file} may not be written to").format(file=path))
+    if not os.access(real, os.R_OK):
+        raise StoreFault(_("{file} may not be read").format(file=path))
     with real.open("rb") as opened:
         header = opened.read(len(_HEADER))
     if header != _HEADER and (header or not create):

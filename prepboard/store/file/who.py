@@ -72,11 +72,20 @@ def role_of(who: Who, book: Book | None) -> str:
     return "cook"
 
 
-def check_may(did: str, role: str) -> None:
-    """Refused when the role may not do that."""
+def check_may(did: str, role: str, book: Book | None) -> None:
+    """Refused, with who may, when the role may not do that."""
     needed = NEEDS.get(did, "cook")
     if RANK[role] < RANK[needed]:
-        raise Refused(_("only a {role} may do that").format(role=role_name(needed)))
+        raise Refused(only(needed, book))
+
+
+def only(needed: str, book: Book | None) -> str:
+    """Who may, by initials, and what to do about it."""
+    able = [one.initials for one in book.people.values() if RANK[one.role] >= RANK[needed]] if book else []
+    if not able:
+        return _("only a {role} may do that, and the book lists none").format(role=role_name(needed))
+    said = _("only a {role} may do that ({people}): ask them; on a board, i becomes one")
+    return said.format(role=role_name(needed), people=", ".join(able))
 
 
 def role_name(role: str) -> str:
