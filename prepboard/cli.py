@@ -37,6 +37,7 @@ FAMILIES = {
     "labels": ("label",),
     "record": ("check", "backup", "restore"),
     "closing": ("closing",),
+    "serve": ("serve",),
     "showing": ("show",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""

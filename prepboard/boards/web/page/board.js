@@ -1,0 +1,207 @@
+"use strict";
+// Draws the lines that the board's process sends, and sends keys and taps. It keeps no figures of its own.
+const lines = document.getElementById("lines"), keys = document.getElementById("keys"), pad = document.getElementById("pad");
+const said = document.getElementById("said"), late = document.getElementById("late"), typed = document.getElementById("typed");
+const page = sessionStorage.page || (sessionStorage.page = crypto.getRandomValues(new Uint32Array(4)).join("-"));
+const SIGNS = { "─": "rule", "━": "rule", "┄": "rule", "┃": "heavy", "│": "bar", "▏": "bar", "█": "full" };
+
+// --- cells: as large as the line height asks, as wide as the font is -------------------------------------
+const cell = { width: 8, height: 20 };
+let columns = 80, rows = 24;
+let deviceLine = 0;
+const fingers = matchMedia("(pointer: coarse)").matches;
+function measure() {
+  const room = { width: lines.clientWidth, height: lines.clientHeight };
+  // Fingers need rows of 44 px: up to a tablet held upright the board folds its rows onto two lines of 22 and more.
+  const across = room.width <= 480 ? 44 : fingers && room.width <= 900 ? 58 : 84;
+  const size = Math.max(12, Math.min(26, room.width / across / 0.602));
+  lines.style.fontSize = size + "px";
+  const ruler = document.createElement("span");
+  ruler.textContent = "0".repeat(100);
+  ruler.style.cssText = "position:absolute;visibility:hidden";
+  lines.append(ruler);
+  cell.width = ruler.getBoundingClientRect().width / 100;
+  ruler.remove();
+  columns = Math.max(20, Math.min(240, Math.floor(room.width / cell.width)));
+  const least = Math.max(Math.ceil(size * 1.3), fingers ? 22 : 0, deviceLine);
+  rows = Math.max(10, Math.min(100, Math.floor(room.height / least)));
+  cell.height = Math.floor(room.height / rows);
+  lines.style.setProperty("--cell", cell.width + "px");
+  lines.style.setProperty("--line", cell.height + "px");
+}
+
+// --- styles: one rule for each, in a sheet of our own ----------------------------------------------------
+const sheet = new CSSStyleSheet();
+document.adoptedStyleSheets = [sheet];
+function learn(styles) {
+  for (const [number, [flags, ink, paper]] of Object.entries(styles)) {
+    const has = (flag) => flags.includes(flag);
+    let [front, back] = has("r") ? [paper || "var(--paper)", ink || "var(--ink)"] : [ink, paper];
+    let rule = "";
+    if (front) rule += `color:${front};`;
+    if (back) rule += `background-color:${back};`;
+    if (has("b")) rule += "font-weight:700;";
+    if (has("d")) rule += "opacity:.7;";
+    if (has("i")) rule += "font-style:italic;";
+    if (has("u") || has("s")) rule += `text-decoration:${has("u") ? "underline" : "line-through"};`;
+    sheet.insertRule(`#lines .s${Number(number)}{${rule}}`, sheet.cssRules.length);
+  }
+}
+function forget() { while (sheet.cssRules.length) sheet.deleteRule(0); }
+
+// --- lines -----------------------------------------------------------------------------------------------
+function draw(number, runs) {
+  while (lines.children.length <= number) {
+    const line = document.createElement("div");
+    line.setAttribute("role", "listitem");
+    lines.append(line);
+  }
+  const line = lines.children[number];
+  line.replaceChildren(...runs.map(([text, style, wide]) => {
+    const part = document.createElement(wide ? "i" : "span");
+    part.className = "s" + style + (wide === 2 ? " two" : "") + (SIGNS[text] ? " " + SIGNS[text] : "");
+    part.textContent = SIGNS[text] ? " " : text;
+    return part;
+  }));
+  const only = runs.map(([text]) => text).join("").trim();
+  line.setAttribute("aria-hidden", String(!/[\p{L}\p{N}]/u.test(only)));
+}
+let first = "", size = "";
+function show(message) {
+  if (message.styles) learn(message.styles);
+  if (message.size) while (lines.children.length > message.size[1]) lines.lastChild.remove();
+  for (const [number, runs] of Object.entries(message.lines || {})) draw(Number(number), runs);
+  if (message.keys) buttons(keys, message.keys.map(([key, label]) => [key, label]));
+  if (message.pads) signs(message.pads);
+  if (message.texts) Object.assign(texts, message.texts);
+  if (message.said) said.textContent = message.said;
+  if (message.rings !== undefined) ring(message.rings);
+  if (message.lines && Object.keys(message.lines).length) document.body.dataset.painted = "yes";
+}
+
+// --- buttons ---------------------------------------------------------------------------------------------
+const SHOWN = { question_mark: "?", slash: "/", escape: "esc", plus: "+", minus: "−", down: "↓", up: "↑", pagedown: "page", space: "space" };
+function button(key, label, name) {
+  const one = document.createElement("button");
+  one.type = "button";
+  if (name) { const bold = document.createElement("b"); bold.textContent = name; one.append(bold); }
+  one.append(label);
+  one.addEventListener("pointerdown", (event) => { event.preventDefault(); woken(); send({ do: "key", key }); });
+  one.addEventListener("click", (event) => { if (event.detail === 0) send({ do: "key", key }); }); // a screen reader's press
+  return one;
+}
+function buttons(where, list) {
+  where.replaceChildren(...list.map(([key, label]) => button(key, label, SHOWN[key] || key)));
+  if (where === keys) {
+    for (const [key, name] of [["up", "↑"], ["down", "↓"]]) if (!list.some(([one]) => one === key)) where.append(button(key, name));
+    const keyboard = document.createElement("button");
+    keyboard.type = "button";
+    keyboard.textContent = texts.keyboard;
+    keyboard.addEventListener("click", () => typed.focus());
+    where.append(keyboard);
+  }
+}
+// What a question offers to tap: digits, initials. Single letters only where there is room: else the keyboard is there.
+function signs(pads) {
+  const wide = innerWidth >= 600;
+  const shown = pads.filter(([, list]) => wide || list.length < 20);
+  pad.hidden = !shown.length;
+  pad.replaceChildren(...shown.flatMap(([at, list]) => list.map((sign) => {
+    const one = document.createElement("button");
+    one.type = "button";
+    one.textContent = sign;
+    one.addEventListener("pointerdown", (event) => { event.preventDefault(); woken(); send({ do: "sign", pad: at, sign }); });
+    one.addEventListener("click", (event) => { if (event.detail === 0) send({ do: "sign", pad: at, sign }); });
+    return one;
+  })));
+  remeasure();
+}
+
+// --- keys, taps, scrolling -------------------------------------------------------------------------------
+const NAMES = { Enter: "enter", Escape: "escape", Backspace: "backspace", Delete: "delete", Tab: "tab", ArrowUp: "up", ArrowDown: "down", ArrowLeft: "left", ArrowRight: "right", PageUp: "pageup", PageDown: "pagedown", Home: "home", End: "end" };
+document.addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+  const key = NAMES[event.key] || ([...event.key].length === 1 ? event.key : "");
+  if (!key || (event.target === typed && !NAMES[event.key])) return;
+  event.preventDefault();
+  woken();
+  send({ do: "key", key: event.shiftKey && key === "tab" ? "shift+tab" : key });
+});
+typed.addEventListener("input", () => { for (const sign of typed.value) send({ do: "key", key: sign }); typed.value = ""; });
+let held = null;
+const where = (event) => {
+  const box = lines.getBoundingClientRect();
+  return { x: Math.floor((event.clientX - box.left) / cell.width), y: Math.floor((event.clientY - box.top) / cell.height) };
+};
+lines.addEventListener("pointerdown", (event) => { event.preventDefault(); woken(); held = { ...where(event), at: event.clientY, moved: false }; });
+lines.addEventListener("pointermove", (event) => {
+  if (!held) return;
+  const by = Math.trunc((held.at - event.clientY) / cell.height);
+  if (by) { held.moved = true; held.at -= by * cell.height; send({ do: "scroll", x: held.x, y: held.y, by }); }
+});
+lines.addEventListener("pointerup", () => { if (held && !held.moved) send({ do: "tap", x: held.x, y: held.y }); held = null; });
+lines.addEventListener("pointercancel", () => { held = null; });
+lines.addEventListener("wheel", (event) => { const at = where(event); send({ do: "scroll", ...at, by: event.deltaY > 0 ? 3 : -3 }); }, { passive: true });
+document.addEventListener("contextmenu", (event) => event.preventDefault());
+
+// --- the bell: after the first tap, as browsers ask ------------------------------------------------------
+let sound = null, rung = null;
+function woken() { if (!sound && window.AudioContext) sound = new AudioContext(); awake(); }
+function ring(times) {
+  if (rung !== null && times > rung && sound) {
+    const tone = sound.createOscillator(), level = sound.createGain();
+    tone.frequency.value = 880; level.gain.value = .2;
+    tone.connect(level).connect(sound.destination);
+    tone.start(); tone.stop(sound.currentTime + .25);
+  }
+  rung = times;
+}
+let lock = null;
+async function awake() { if (!lock && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
+
+// --- words: the kitchen's own once its board has spoken
+const texts = {
+  keyboard: "keyboard",
+  silent: "Not live since {time}: what stands here is old. Trying again.",
+  unsent: "Not sent: the line is down. Press again when the board is back.",
+};
+
+// --- the line to the kitchen's machine -------------------------------------------------------------------
+let socket = null, heard = 0, ping = 0, since = null, waits = 250;
+const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
+function silent() {
+  if (since === null) since = clock();
+  late.textContent = texts.silent.replace("{time}", since);
+  late.hidden = false;
+}
+function send(message) {
+  const age = performance.now() - heard;
+  if (!socket || socket.readyState !== WebSocket.OPEN || age > 2000) { silent(); said.textContent = texts.unsent; return; }
+  socket.send(JSON.stringify({ ...message, ping, age: Math.round(age) }));
+}
+function join() {
+  measure();
+  socket = new WebSocket((location.protocol === "https:" ? "wss://" : "ws://") + location.host + "/live");
+  socket.onopen = () => { heard = performance.now(); socket.send(JSON.stringify({ do: "join", page, width: columns, height: rows })); };
+  socket.onmessage = (event) => {
+    heard = performance.now();
+    const message = JSON.parse(event.data);
+    if (message.ping) { ping = message.ping; socket.send(JSON.stringify({ do: "pong", ping })); }
+    if (message.line) { deviceLine = message.line; remeasure(); }
+    if (message.fresh) { forget(); lines.replaceChildren(); keys.replaceChildren(); }
+    if (message.told) { late.textContent = message.told; late.hidden = false; setTimeout(() => { late.hidden = true; }, 4000); said.textContent = message.told; return; }
+    if (message.out && message.again) { socket.onclose = null; socket.close(); setTimeout(join, 2000); return; }
+    if (message.out) { late.textContent = message.out; late.hidden = false; socket.onclose = null; socket.close(); return; }
+    since = null; late.hidden = true; waits = 250;
+    show(message);
+  };
+  socket.onclose = () => { silent(); setTimeout(join, waits); waits = Math.min(2000, waits * 2); };
+}
+setInterval(() => { if (performance.now() - heard > 2500) { silent(); if (socket && socket.readyState === WebSocket.OPEN && performance.now() - heard > 5000) socket.close(); } }, 500);
+let settling = 0;
+function remeasure() {
+  clearTimeout(settling);
+  settling = setTimeout(() => { const was = columns + "x" + rows; measure(); if (was !== columns + "x" + rows) send({ do: "size", width: columns, height: rows }); }, 150);
+}
+addEventListener("resize", remeasure);
+join();

@@ -1,0 +1,284 @@
+"""The server: pages from memory for devices that have a key, and one board's process for each open page.
+
+Nothing is given without a key but the page that takes it from the link: all else is 403 and one word, static files too.
+Host and Origin are checked against the configured name. A page that answers no ping is old: what it sends is not done.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from contextlib import suppress
+from http import HTTPStatus
+from pathlib import Path
+from time import monotonic
+from typing import Any
+
+import websockets
+from msgspec import Struct
+from websockets.asyncio.server import Server as Listening
+from websockets.asyncio.server import ServerConnection, serve
+from websockets.datastructures import Headers
+from websockets.http11 import Request, Response
+
+from prepboard.boards.web import messages
+from prepboard.boards.web.devices import Device, DeviceFault, Devices
+from prepboard.boards.web.sessions import Session, Sessions
+from prepboard.texts import _
+
+OLD = 1.0
+"""Seconds of unanswered ping after which a key or a tap is dropped."""
+
+_PAGE = Path(__file__).with_name("page")
+_KINDS = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+}
+_OPEN = {"/": "enter.html", "/enter.js": "enter.js", "/enter.css": "enter.css"}
+_KEYED = {"/board": "board.html", "/board.js": "board.js", "/board.css": "board.css"}
+_A_YEAR = 365 * 24 * 3600
+
+
+class Place(Struct, frozen=True):
+    """Where the server listens, and under which name it is reached."""
+
+    host: str = "127.0.0.1"
+    port: int = 8430
+    name: str = ""
+    """As it stands in the link: "kitchen.local:8430"; empty is the host and port that are listened on."""
+    certificate: str = ""
+    key: str = ""
+    behind_tls: bool = False
+    """A proxy in front speaks TLS under that name."""
+
+    @property
+    def secure(self) -> bool:
+        return bool(self.certificate) or self.behind_tls
+
+    @property
+    def names(self) -> frozenset[str]:
+        """Hosts that a request may name."""
+        own = {f"{self.host}:{self.port}"} if not self.name else {self.name}
+        if not self.name and self.host in ("127.0.0.1", "localhost"):
+            own |= {f"127.0.0.1:{self.port}", f"localhost:{self.port}"}
+        return frozenset(own)
+
+    @property
+    def address(self) -> str:
+        return f"{'https' if self.secure else 'http'}://{self.name or f'{self.host}:{self.port}'}/"
+
+
+class Boards:
+    """One kitchen's boards for browsers."""
+
+    def __init__(self, file: Path, place: Place) -> None:
+        self.place = place
+        self.devices = Devices(file)
+        self.sessions = Sessions(str(file))
+        self._files = {name: (_PAGE / name).read_bytes() for name in (*_OPEN.values(), *_KEYED.values())}
+        self._cookie = "__Host-prepboard" if place.secure else "prepboard"
+        self._waiting: set[asyncio.Task[None]] = set()
+
+    def listen(self) -> Any:
+        """Listens until its context ends. OSError where the address is taken."""
+        ssl = None
+        if self.place.certificate:
+            from ssl import PROTOCOL_TLS_SERVER, SSLContext
+
+            ssl = SSLContext(PROTOCOL_TLS_SERVER)
+            ssl.load_cert_chain(self.place.certificate, self.place.key or None)
+        return serve(
+            self._talk,
+            self.place.host,
+            self.place.port,
+            ssl=ssl,
+            process_request=self._answer,
+            max_size=messages.LONGEST,
+            max_queue=64,
+            ping_interval=None,
+            server_header=None,
+            open_timeout=10,
+            close_timeout=2,
+        )
+
+    # --- pages ---------------------------------------------------------------------------------------------
+
+    def _answer(self, connection: ServerConnection, request: Request) -> Response | None:
+        path = request.path.split("?")[0]
+        if request.headers.get("Host") not in self.place.names:
+            return self._refused()
+        if path == "/live":
+            origin = f"{'https' if self.place.secure else 'http'}://"
+            fine = request.headers.get("Origin") in {origin + name for name in self.place.names}
+            return None if fine and self._device(request) else self._refused()
+        if path in _OPEN:
+            return self._page(_OPEN[path])
+        if path == "/enter":
+            return self._enter(request)
+        if path in _KEYED and self._device(request):
+            return self._page(_KEYED[path])
+        return self._refused()
+
+    def _device(self, request: Request) -> Device | None:
+        """The device whose cookie a request carries."""
+        for header in request.headers.get_all("Cookie"):
+            for part in header.split(";"):
+                name, _equals, value = part.strip().partition("=")
+                if name == self._cookie and len(value) < 200:
+                    with suppress(DeviceFault):
+                        return self.devices.of_cookie(value)
+        return None
+
+    def _enter(self, request: Request) -> Response:
+        """A link's secret for a cookie's. Answered with 200: after a redirect a strict cookie would stay behind."""
+        kind, _space, secret = request.headers.get("Authorization", "").partition(" ")
+        try:
+            entered = self.devices.enter(secret) if kind == "Bearer" and 20 < len(secret) < 200 else None
+        except (DeviceFault, OSError):
+            entered = None
+        if entered is None:
+            return self._refused()
+        cookie = f"{self._cookie}={entered[1]}; Path=/; Max-Age={_A_YEAR}; HttpOnly; SameSite=Strict"
+        headers = self._headers("text/plain; charset=utf-8", 2)
+        headers["Set-Cookie"] = cookie + ("; Secure" if self.place.secure else "")
+        return Response(HTTPStatus.OK, "OK", headers, b"in")
+
+    def _page(self, name: str) -> Response:
+        body = self._files[name]
+        return Response(HTTPStatus.OK, "OK", self._headers(_KINDS[Path(name).suffix], len(body)), body)
+
+    def _refused(self) -> Response:
+        body = b"no\n"
+        return Response(HTTPStatus.FORBIDDEN, "Forbidden", self._headers("text/plain; charset=utf-8", len(body)), body)
+
+    def _headers(self, kind: str, length: int) -> Headers:
+        return Headers(
+            {
+                "Content-Type": kind,
+                "Content-Length": str(length),
+                "Cache-Control": "no-store",
+                "Connection": "close",
+                "X-Content-Type-Options": "nosniff",
+                "Referrer-Policy": "no-referrer",
+                "Cross-Origin-Resource-Policy": "same-origin",
+                "Content-Security-Policy": "default-src 'none'; script-src 'self'; style-src 'self'; "
+                f"connect-src 'self' {' '.join(sorted(self._sockets()))}; base-uri 'none'; form-action 'none'; "
+                "frame-ancestors 'none'",
+            }
+        )
+
+    def _sockets(self) -> set[str]:
+        return {f"{'wss' if self.place.secure else 'ws'}://{name}" for name in self.place.names}
+
+    # --- a page's line -------------------------------------------------------------------------------------
+
+    async def _talk(self, connection: ServerConnection) -> None:
+        device = self._device(connection.request) if connection.request else None
+        if device is None:
+            return
+        line = _Line(connection)
+        session: Session | None = None
+        try:
+            async for text in connection:
+                message = messages.read(text)
+                if session is None:
+                    session = await self._join(device, message, line)
+                    if session is None:
+                        return
+                else:
+                    await self._take(session, message, line)
+        except (messages.Bad, websockets.ConnectionClosed):
+            pass
+        finally:
+            line.stop()
+            if session and session.send == line.send:
+                task = asyncio.create_task(self.sessions.lost(session))
+                self._waiting.add(task)
+                task.add_done_callback(self._waiting.discard)
+
+    async def _join(self, device: Device, message: dict[str, Any], line: _Line) -> Session | None:
+        if message["do"] != "join":
+            raise messages.Bad("order")
+        session, full = await self.sessions.of(device, message["page"], message["width"], message["height"])
+        if session is None:
+            await line.send({"out": full})
+            return None
+        if session.send:
+            await session.send({"out": _("This board was opened in another window.")})
+        await line.send({"fresh": True, "line": device.line, "texts": _texts()})
+        session.send, session.left_at = line.send, None
+        line.start()
+        await session.tell({"do": "repaint"})
+        return session
+
+    async def _take(self, session: Session, message: dict[str, Any], line: _Line) -> None:
+        if message["do"] == "pong":
+            line.heard(message["ping"])
+        elif message["do"] == "join":
+            raise messages.Bad("order")
+        elif message["do"] != "size" and line.is_old(message):
+            await line.send({"told": _("The line was down for a moment: that was not done. Look, and press again.")})
+        else:
+            await session.tell({name: value for name, value in message.items() if name not in ("ping", "age")})
+
+    # --- as long as it runs --------------------------------------------------------------------------------
+
+    async def look_after(self) -> None:
+        """Ends the boards of devices that were removed meanwhile."""
+        while True:
+            await asyncio.sleep(1)
+            with suppress(DeviceFault):
+                await self.sessions.drop_removed(self.devices.all())
+
+    async def close(self, listening: Listening | None = None) -> None:
+        """Stops: no process of ours is left."""
+        for task in list(self._waiting):
+            task.cancel()
+        await self.sessions.close()
+
+
+def _texts() -> dict[str, str]:
+    """What the page says by itself, in the kitchen's language."""
+    return {
+        "keyboard": _("keyboard"),
+        "silent": _("Not live since {time}: what stands here is old. Trying again."),
+        "unsent": _("Not sent: the line is down. Press again when the board is back."),
+    }
+
+
+class _Line:
+    """What goes to one page, and how old the page's answers are."""
+
+    def __init__(self, connection: ServerConnection) -> None:
+        self._connection = connection
+        self._sent: dict[int, float] = {}
+        self._last = 0
+        self._pings: asyncio.Task[None] | None = None
+
+    async def send(self, message: dict[str, Any]) -> None:
+        with suppress(websockets.ConnectionClosed):
+            await self._connection.send(json.dumps(message, ensure_ascii=False, separators=(",", ":")))
+
+    def start(self) -> None:
+        self._pings = asyncio.create_task(self._ping())
+
+    def stop(self) -> None:
+        if self._pings:
+            self._pings.cancel()
+
+    async def _ping(self) -> None:
+        while True:
+            self._last += 1
+            self._sent[self._last] = monotonic()
+            await self.send({"ping": self._last})
+            await asyncio.sleep(1)
+
+    def heard(self, ping: int) -> None:
+        for old in [one for one in self._sent if one <= ping]:
+            del self._sent[old]
+
+    def is_old(self, message: dict[str, Any]) -> bool:
+        """Whether it was pressed on an old page: one that had not seen a ping that was sent a while ago."""
+        waiting = [at for ping, at in self._sent.items() if ping > message.get("ping", 0)]
+        return bool(waiting) and monotonic() - min(waiting) > OLD

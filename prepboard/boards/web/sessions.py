@@ -1,0 +1,177 @@
+"""Open pages: each has a board in a process of its own, which waits a while for a page that was lost.
+
+A board ends when nobody came back for a minute, when its device was removed, when it was closed on the page, or when
+another page needs its place and nobody is looking at it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import os
+import sys
+from asyncio.subprocess import PIPE, Process
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
+from time import monotonic
+from typing import Any
+
+import msgspec
+
+from prepboard.boards.web.child import Wanted
+from prepboard.boards.web.devices import Device
+from prepboard.texts import _
+
+GRACE = 60.0
+"""Seconds that a board waits for a page that was lost."""
+
+OF_A_DEVICE, IN_ALL = 3, 64
+"""Boards at once."""
+
+LONGEST_LINE = 4 * 1024 * 1024
+"""Bytes of one message of a board."""
+
+PASSED_ON = (
+    "PATH",
+    "HOME",
+    "LANG",
+    "LC_ALL",
+    "TZ",
+    "NO_COLOR",
+    "PYTHONPATH",
+    "VIRTUAL_ENV",
+    "PREPBOARD_NOW",
+    "SYSTEMROOT",
+)
+"""What of the server's environment a board is given."""
+
+Send = Callable[[dict[str, Any]], Awaitable[None]]
+
+
+class Session:
+    """One page's board."""
+
+    def __init__(self, device: Device, page: str, process: Process) -> None:
+        self.device, self.page, self.process = device, page, process
+        self.left_at: float | None = None
+        """When the page was lost, on this machine's clock; None while it is there."""
+        self.send: Send | None = None
+        self.ended = asyncio.Event()
+
+    @property
+    def watched(self) -> bool:
+        return self.send is not None
+
+    async def tell(self, message: dict[str, Any]) -> None:
+        """Says something to the board; one that has ended hears nothing."""
+        if self.process.stdin and not self.process.stdin.is_closing():
+            with suppress(ConnectionError, BrokenPipeError):
+                self.process.stdin.write(json.dumps(message).encode() + b"\n")
+                await self.process.stdin.drain()
+
+    async def end(self) -> None:
+        """Ends the board: asked first, then made to."""
+        if self.process.returncode is None:
+            if self.process.stdin:
+                self.process.stdin.close()
+            try:
+                await asyncio.wait_for(self.process.wait(), 3)
+            except TimeoutError:
+                with suppress(ProcessLookupError):
+                    self.process.kill()
+                await self.process.wait()
+        self.ended.set()
+
+
+class Sessions:
+    """All boards of a server, by device and page."""
+
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.open: dict[tuple[str, str], Session] = {}
+        self._tasks: set[asyncio.Task[None]] = set()
+
+    async def of(self, device: Device, page: str, width: int, height: int) -> tuple[Session | None, str]:
+        """The board of a page, begun or gone on with; None, and why, where there is no room for one more."""
+        known = self.open.get((device.name, page))
+        if known and not known.ended.is_set():
+            await known.tell({"do": "size", "width": width, "height": height})
+            return known, ""
+        full = await self._make_room(device)
+        if full:
+            return None, full
+        session = Session(device, page, await self._start(device, width, height))
+        self.open[device.name, page] = session
+        task = asyncio.create_task(self._listen(session))
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
+        return session, ""
+
+    async def _make_room(self, device: Device) -> str:
+        """Where there are too many, ends the one that nobody has looked at for longest; else says so."""
+        mine = [one for one in self.open.values() if one.device.name == device.name]
+        for those, most in ((mine, OF_A_DEVICE), (list(self.open.values()), IN_ALL)):
+            if len(those) < most:
+                continue
+            idle = sorted((one for one in those if not one.watched), key=lambda one: one.left_at or 0.0)
+            if not idle:
+                return _("This device has {n} boards open: close one first.").format(n=len(those))
+            await self.drop(idle[0])
+        return ""
+
+    async def _start(self, device: Device, width: int, height: int) -> Process:
+        wanted = Wanted(self.file, device.board, device.stations, device.by, device.look)
+        environment = {name: os.environ[name] for name in PASSED_ON if name in os.environ}
+        environment |= {
+            "PREPBOARD_PAGE": f"{width}x{height}",
+            "TEXTUAL_COLOR_SYSTEM": "truecolor",
+            "TERM": "xterm-256color",
+        }
+        command = (sys.executable, "-m", "prepboard.boards.web.child", msgspec.json.encode(wanted).decode())
+        return await asyncio.create_subprocess_exec(
+            *command, stdin=PIPE, stdout=PIPE, stderr=asyncio.subprocess.DEVNULL, env=environment, limit=LONGEST_LINE
+        )
+
+    async def _listen(self, session: Session) -> None:
+        """Passes on what a board says until it ends."""
+        assert session.process.stdout
+        said = ""
+        while line := await session.process.stdout.readline():
+            try:
+                message = json.loads(line)
+            except ValueError:
+                continue
+            if "fault" in message:
+                said = str(message["fault"])
+            elif session.send and "ended" not in message:
+                await session.send(message)
+        await session.process.wait()
+        session.ended.set()
+        self.open.pop((session.device.name, session.page), None)
+        if session.send:
+            closed = _("This board was closed. Open the page again to have it back.")
+            await session.send({"out": said or closed, "again": session.device.board == "wall"})
+
+    async def lost(self, session: Session) -> None:
+        """A page is gone: its board waits for it, then ends."""
+        session.send, session.left_at = None, monotonic()
+        await asyncio.sleep(GRACE)
+        if not session.watched and session.left_at is not None and monotonic() - session.left_at >= GRACE - 0.1:
+            await self.drop(session)
+
+    async def drop(self, session: Session) -> None:
+        if self.open.get((session.device.name, session.page)) is session:
+            del self.open[session.device.name, session.page]
+        await session.end()
+
+    async def drop_removed(self, devices: tuple[Device, ...]) -> None:
+        """Ends the boards of devices that may no longer be here."""
+        names = {(one.name, one.link) for one in devices}
+        for session in [one for one in self.open.values() if (one.device.name, one.device.link) not in names]:
+            if session.send:
+                await session.send({"out": _("This device was removed.")})
+            await self.drop(session)
+
+    async def close(self) -> None:
+        """Ends all boards."""
+        await asyncio.gather(*(self.drop(one) for one in list(self.open.values())))
