@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
 _NAME = click.option("--name", metavar="NAME:PORT", default="", help="The name in the link: kitchen.local:8430.")
 _HOST = click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
-_PORT = click.option("--port", type=click.IntRange(1, 65535), default=8430, show_default=True)
+_PORT = click.option(
+    "--port", type=click.IntRange(1, 65535), default=8430, show_default=True, help="Port to listen on."
+)
 _CERTIFICATE = click.option("--certificate", default="", metavar="FILE", help="Own certificate, for https.")
 _KEY = click.option("--key", default="", metavar="FILE", help="Its private key.")
 _BEHIND = click.option("--behind-tls", is_flag=True, help="A proxy speaks https in front of it.")

@@ -54,13 +54,13 @@ class Session:
     def __init__(self, device: Device, page: str, process: Process) -> None:
         self.device, self.page, self.process = device, page, process
         self.left_at: float | None = None
-        """When the page was lost, on this machine's clock; None while it is there."""
+        """When the page was lost, on this machine's clock; None while it is there, and while it is still coming."""
         self.send: Send | None = None
         self.ended = asyncio.Event()
 
     @property
     def watched(self) -> bool:
-        return self.send is not None
+        return self.send is not None or self.left_at is None
 
     async def tell(self, message: dict[str, Any]) -> None:
         """Says something to the board; one that has ended hears nothing."""
@@ -90,18 +90,20 @@ class Sessions:
         self.file = file
         self.open: dict[tuple[str, str], Session] = {}
         self._tasks: set[asyncio.Task[None]] = set()
+        self._one_at_a_time = asyncio.Lock()
 
     async def of(self, device: Device, page: str, width: int, height: int) -> tuple[Session | None, str]:
         """The board of a page, begun or gone on with; None, and why, where there is no room for one more."""
-        known = self.open.get((device.name, page))
-        if known and not known.ended.is_set():
-            await known.tell({"do": "size", "width": width, "height": height})
-            return known, ""
-        full = await self._make_room(device)
-        if full:
-            return None, full
-        session = Session(device, page, await self._start(device, width, height))
-        self.open[device.name, page] = session
+        async with self._one_at_a_time:  # A hundred pages at once find the room of one.
+            known = self.open.get((device.name, page))
+            if known and not known.ended.is_set():
+                await known.tell({"do": "size", "width": width, "height": height})
+                return known, ""
+            full = await self._make_room(device)
+            if full:
+                return None, full
+            session = Session(device, page, await self._start(device, width, height))
+            self.open[device.name, page] = session
         task = asyncio.create_task(self._listen(session))
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)

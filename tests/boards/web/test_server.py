@@ -1,0 +1,291 @@
+"""What comes in over the network: nothing without a key, one word for all that is refused, nothing acted on late."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+from websockets.asyncio.client import connect
+from websockets.exceptions import ConnectionClosed, InvalidStatus
+
+from prepboard.boards.web import sessions as pages
+from prepboard.boards.web.devices import Device
+from prepboard.boards.web.server import OLD, Boards, Place
+
+pytestmark = pytest.mark.asyncio
+
+
+class Asked:
+    """A server on a free port, asked as a browser asks, or otherwise."""
+
+    def __init__(self, boards: Boards, port: int) -> None:
+        self.boards, self.port = boards, port
+        self.host = f"127.0.0.1:{port}"
+
+    async def get(self, path: str, *headers: str, host: str | None = None, how: str = "GET") -> tuple[int, str, bytes]:
+        """Status, headers and body."""
+        reader, writer = await asyncio.open_connection("127.0.0.1", self.port)
+        lines = [f"{how} {path} HTTP/1.1", f"Host: {host or self.host}", *headers, "", ""]
+        writer.write("\r\n".join(lines).encode("utf-8", "surrogateescape"))
+        answer = await asyncio.wait_for(reader.read(), 5)
+        writer.close()
+        head, _, body = answer.partition(b"\r\n\r\n")
+        status = int(head.split(b" ")[1]) if head else 0
+        return status, head.decode("latin-1"), body
+
+    async def enter(self, secret: str) -> str:
+        status, head, _body = await self.get("/enter", f"Authorization: Bearer {secret}")
+        assert status == 200
+        (cookie,) = [line for line in head.split("\r\n") if line.lower().startswith("set-cookie")]
+        return cookie.split(": ", 1)[1].split(";")[0]
+
+    def live(self, cookie: str, origin: str | None = "", **more: Any) -> connect:
+        named = f"http://{self.host}" if origin == "" else origin
+        return connect(
+            f"ws://{self.host}/live", origin=named, additional_headers={"Cookie": cookie} if cookie else {},
+            compression=None, ping_interval=None, **more,
+        )  # fmt: skip
+
+
+@asynccontextmanager
+async def serving(path: Path, **more: Any) -> AsyncIterator[Asked]:
+    probe = await asyncio.start_server(lambda r, w: None, "127.0.0.1", 0)
+    port = probe.sockets[0].getsockname()[1]
+    probe.close()
+    await probe.wait_closed()
+    boards = Boards(path, Place("127.0.0.1", port, **more))
+    async with boards.listen():
+        after = asyncio.create_task(boards.look_after())
+        try:
+            yield Asked(boards, port)
+        finally:
+            after.cancel()
+            await boards.close()
+
+
+@pytest.fixture
+def no_process(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
+    """Boards are `cat`: what they are told comes back as a message."""
+    told: list[dict[str, Any]] = []
+
+    async def start(self: Any, device: Device, width: int, height: int) -> Any:
+        told.append({"started": device.name, "size": (width, height)})
+        pipe = asyncio.subprocess.PIPE
+        return await asyncio.create_subprocess_exec("cat", stdin=pipe, stdout=pipe)
+
+    monkeypatch.setattr(pages.Sessions, "_start", start)
+    return told
+
+
+async def joined(asked: Asked, cookie: str, page: str = "12345678") -> Any:
+    line = await asked.live(cookie)
+    await line.send(json.dumps({"do": "join", "page": page, "width": 80, "height": 24}))
+    return line
+
+
+async def until(line: Any, holds: Any) -> dict[str, Any]:
+    async with asyncio.timeout(5):
+        while True:
+            message = json.loads(await line.recv())
+            if "ping" in message:
+                await line.send(json.dumps({"do": "pong", "ping": message["ping"]}))
+            if holds(message):
+                return message
+
+
+REFUSED = (403, b"no\n")
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/board", "/board.js", "/board.css", "/live", "/nothing", "/../enter.js", "/enter.js/../board.js", "/%2e%2e/x"],
+)
+async def test_nothing_is_given_without_a_key(tmp_path, path):
+    async with serving(tmp_path / "k.db") as asked:
+        status, head, body = await asked.get(path)
+        assert (status, body) == REFUSED
+        assert "Server:" not in head
+
+
+async def test_a_wrong_key_an_old_cookie_and_no_key_get_the_same_word(tmp_path):
+    async with serving(tmp_path / "k.db") as asked:
+        secret = asked.boards.devices.add(Device("t", "station", ("fish",)))
+        cookie = await asked.enter(secret)
+        assert (await asked.get("/board", f"Cookie: {cookie}"))[0] == 200
+        asked.boards.devices.remove("t")
+        for headers in (
+            (f"Cookie: {cookie}",),
+            ("Cookie: prepboard=" + "x" * 43,),
+            ("Cookie: prepboard=" + "x" * 5000,),
+            (f"Cookie: {secret}",),
+        ):
+            status, _head, body = await asked.get("/board", *headers)
+            assert (status, body) == REFUSED
+        for kind in ("", f"Basic {secret}", "Bearer", f"Bearer {secret}x", f"Bearer {secret}"):
+            status, _head, body = await asked.get("/enter", f"Authorization: {kind}")
+            assert (status, body) == REFUSED
+
+
+async def test_the_cookie_is_for_no_script_and_no_other_site(tmp_path):
+    async with serving(tmp_path / "k.db") as asked:
+        secret = asked.boards.devices.add(Device("t", "wall"))
+        _status, head, _body = await asked.get("/enter", f"Authorization: Bearer {secret}")
+        (cookie,) = [line for line in head.split("\r\n") if line.startswith("Set-Cookie")]
+        assert {"HttpOnly", "SameSite=Strict", "Path=/"} <= set(cookie.split("; "))
+        assert "Secure" not in cookie
+
+
+async def test_behind_tls_the_cookie_is_bound_to_the_host(tmp_path):
+    """RFC 6265bis section 4.1.3.2: a name that begins with __Host- needs Secure, Path=/ and no Domain."""
+    async with serving(tmp_path / "k.db", name="kitchen.example", behind_tls=True) as asked:
+        secret = asked.boards.devices.add(Device("t", "wall"))
+        _s, head, _b = await asked.get("/enter", f"Authorization: Bearer {secret}", host="kitchen.example")
+        (cookie,) = [line for line in head.split("\r\n") if line.startswith("Set-Cookie")]
+        assert cookie.startswith("Set-Cookie: __Host-prepboard=")
+        assert cookie.endswith("; Secure")
+        assert "Domain" not in cookie
+
+
+@pytest.mark.parametrize("host", ["evil.example", "127.0.0.1", "localhost:1", "", "kitchen.local:8430"])
+async def test_a_foreign_host_is_refused_even_with_a_key(tmp_path, host):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        status, _head, body = await asked.get("/board", f"Cookie: {cookie}", host=host or "\t")
+        assert (status, body) == REFUSED or status == 400
+
+
+@pytest.mark.parametrize("origin", ["http://evil.example", "null", None, "https://127.0.0.1"])
+async def test_a_foreign_origin_gets_no_line(tmp_path, origin, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        with pytest.raises(InvalidStatus) as refused:
+            await asked.live(cookie, origin)
+        assert refused.value.response.status_code == 403
+        assert no_process == []
+
+
+async def test_only_reading_is_asked_for(tmp_path):
+    async with serving(tmp_path / "k.db") as asked:
+        for how in ("POST", "PUT", "DELETE", "TRACE"):
+            status, _head, _body = await asked.get("/board", how=how)
+            assert status in (400, 403, 405, 501)
+
+
+async def test_pages_may_run_no_script_but_their_own(tmp_path):
+    async with serving(tmp_path / "k.db") as asked:
+        _status, head, body = await asked.get("/")
+        (policy,) = [line for line in head.split("\r\n") if line.startswith("Content-Security-Policy")]
+        assert "default-src 'none'; script-src 'self'; style-src 'self'" in policy
+        assert b"<script src=" in body
+        assert b"style=" not in body
+        assert b"//" not in body.replace(b"<!doctype html>", b"")
+
+
+@pytest.mark.parametrize("said", ["", "[]", "{", '{"do": "key", "key": "s"}', "x" * 5000, '{"do": "end"}'])
+async def test_nonsense_ends_the_line_and_starts_no_board(tmp_path, said, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        line = await asked.live(await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        with pytest.raises(ConnectionClosed):  # noqa: PT012
+            await line.send(said)
+            while True:
+                await asyncio.wait_for(line.recv(), 5)
+        assert no_process == []
+
+
+async def test_what_a_page_presses_reaches_its_board(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        await until(line, lambda message: message == {"do": "repaint"})
+        await line.send(json.dumps({"do": "key", "key": "s", "ping": 1, "age": 3}))
+        await until(line, lambda message: message == {"do": "key", "key": "s"})
+
+
+async def test_a_key_from_an_old_page_is_dropped_and_said(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        await asyncio.sleep(OLD + 1.3)  # pings come, and none is answered
+        await line.send(json.dumps({"do": "key", "key": "s", "ping": 0, "age": 3}))
+        told = await until(line, lambda message: "told" in message or message.get("key") == "s")
+        assert "press again" in told["told"]
+
+
+async def test_a_page_that_comes_back_has_its_board_again(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        line = await joined(asked, cookie)
+        await until(line, lambda message: message == {"do": "repaint"})
+        await line.close()
+        line = await joined(asked, cookie)
+        await until(line, lambda message: message == {"do": "repaint"})
+        assert len(no_process) == 1
+
+
+async def test_a_lost_page_is_waited_for_no_longer_than_that(tmp_path, no_process, monkeypatch):
+    monkeypatch.setattr(pages, "GRACE", 0.2)
+    async with serving(tmp_path / "k.db") as asked:
+        line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        await until(line, lambda message: message == {"do": "repaint"})
+        (session,) = asked.boards.sessions.open.values()
+        await line.close()
+        await asyncio.wait_for(session.ended.wait(), 5)
+        assert asked.boards.sessions.open == {}
+
+
+async def test_a_device_has_three_boards_and_the_one_nobody_looks_at_gives_way(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        held = [await joined(asked, cookie, f"page-{n}-abc") for n in range(3)]
+        for line in held:
+            await until(line, lambda message: message == {"do": "repaint"})
+        fourth = await joined(asked, cookie, "page-4-abc")
+        assert "close one first" in (await until(fourth, lambda message: "out" in message))["out"]
+        await held[0].close()
+        await asyncio.sleep(0.1)
+        fifth = await joined(asked, cookie, "page-5-abc")
+        await until(fifth, lambda message: message == {"do": "repaint"})
+        assert {page for _name, page in asked.boards.sessions.open} == {"page-1-abc", "page-2-abc", "page-5-abc"}
+
+
+async def test_a_removed_device_is_shut_out_at_once(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        await until(line, lambda message: message == {"do": "repaint"})
+        asked.boards.devices.remove("t")
+        assert "removed" in (await until(line, lambda message: "out" in message))["out"]
+        assert asked.boards.sessions.open == {}
+
+
+async def test_a_storm_of_a_hundred_lines_leaves_three_boards(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        lines = await asyncio.gather(*(joined(asked, cookie, f"page-{n:04}-abc") for n in range(100)))
+        await asyncio.sleep(0.5)
+        assert len(asked.boards.sessions.open) <= pages.OF_A_DEVICE
+        for line in lines:
+            await line.close()
+
+
+async def test_names_that_look_like_options_or_commands_are_names(tmp_path, monkeypatch):
+    """They stand in one JSON argument: nothing is a shell's."""
+    seen: list[tuple[str, ...]] = []
+
+    async def spawn(*command: str, **how: Any) -> Any:
+        seen.append(command)
+        pipe = asyncio.subprocess.PIPE
+        return await real("cat", stdin=pipe, stdout=pipe)
+
+    real = asyncio.create_subprocess_exec
+    monkeypatch.setattr(pages.asyncio, "create_subprocess_exec", spawn)
+    hostile = "--help; touch x $(id) `id`"
+    made = pages.Sessions(str(tmp_path / "k.db"))
+    process = await made._start(Device("t", "station", (hostile,)), 80, 24)
+    process.stdin.close()
+    await process.wait()
+    ((_python, dash_m, module, wanted),) = seen
+    assert (dash_m, module) == ("-m", "prepboard.boards.web.child")
+    assert json.loads(wanted)["stations"] == [hostile]
