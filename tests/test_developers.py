@@ -1,0 +1,32 @@
+"""What DEVELOPERS.md says of folders and functions is so."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+TOLD = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+WAYS = re.findall(r"^\d+\. `([\w/]+\.py):(\w+)`", TOLD, re.MULTILINE)
+
+
+def test_both_ways_are_told():
+    assert len(WAYS) > 15
+
+
+@pytest.mark.parametrize(("file", "function"), WAYS)
+def test_each_step_of_a_way_is_a_function_of_its_file(file, function):
+    assert re.search(rf"def {function}\(", (ROOT / "prepboard" / file).read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(
+    "folder",
+    sorted({path.parent.relative_to(ROOT / "prepboard") for path in (ROOT / "prepboard").rglob("*/*.py")}),
+    ids=str,
+)
+def test_every_folder_of_code_stands_on_the_map(folder):
+    """Folders of a single subject (the migrations) are named with the folder above."""
+    above = folder.parent if folder.name == "migrations" else folder
+    assert f"`{above}/" in TOLD or f"`prepboard/{above}/" in TOLD or f"`{above.name}/`" in TOLD
