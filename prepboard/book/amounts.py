@@ -129,7 +129,7 @@ class Measure(Struct, frozen=True, gc=False):
     """How amounts of one prep or good are counted: its kind, its own unit, and what crosses kinds.
 
     `density` is grams in a millilitre; `each` is base units of `each_kind` in one piece; `containers` are
-    millionths in one container.
+    millionths in one container; `plurals` are the book's own words for several of one, where it has any.
     """
 
     kind: Kind
@@ -138,16 +138,31 @@ class Measure(Struct, frozen=True, gc=False):
     each: Fraction | None = None
     each_kind: Kind | None = None
     containers: Mapping[str, int] = field(default_factory=dict)
+    plurals: Mapping[str, str] = field(default_factory=dict)
 
     def millionths(self, amount: Amount) -> int:
         """The amount as whole millionths of this measure's base unit; raises `AmountFault` in words."""
-        if amount.unit in self.containers:
-            return to_millionths(amount.number * self.containers[amount.unit] / MILLION)
+        if (held := self.held(amount.unit)) is not None:
+            return to_millionths(amount.number * held / MILLION)
         unit = UNITS.get(amount.unit or self.unit)
         if unit is None:
             raise AmountFault(_("'{unit}' is no unit that is known here").format(unit=_short(amount.unit)))
         base = amount.number * unit.size
         return to_millionths(base if unit.kind == self.kind else base * self._across(unit.kind))
+
+    def held(self, unit: str) -> int | None:
+        """Millionths in the container of this name, said of one or of several: "jug", "jugs"; None for no container."""
+        if unit in self.containers or not self.containers:
+            return self.containers.get(unit)
+        return next((held for name, held in self.containers.items() if unit == self.several(name)), None)
+
+    def several(self, container: str) -> str:
+        """The word for more than one of a container: the book's own, else as the language of the texts makes it."""
+        if own := self.plurals.get(container):
+            return own
+        if container.endswith(("s", "x", "ch", "sh")):
+            return _("{container}es").format(container=container)
+        return _("{container}s").format(container=container)
 
     def _across(self, kind: Kind) -> Fraction:
         """Base units of this measure's kind in one base unit of `kind`."""

@@ -73,25 +73,38 @@ def _us_volume(millilitres: Fraction) -> str:
 
 
 def _in_container(measure: Measure, millionths: int) -> str | None:
-    """ "2 deep sixth" where an amount is so many whole or half containers; the largest that fits."""
+    """ "2 deep sixths" where an amount is so many whole or half containers; the largest that fits."""
     for name, held in sorted(measure.containers.items(), key=lambda pair: -pair[1]):
         halves = Fraction(2 * millionths, held)
         whole = round(halves)
         if whole and abs(halves - whole) * 200 <= whole:
-            return f"{_with_fractions(Fraction(whole, 2))} {name}"
+            return f"{_with_fractions(Fraction(whole, 2))} {name if whole <= 2 else measure.several(name)}"
     return None
+
+
+def _pieces(number: Fraction) -> str:
+    """Pieces carry no unit and are whole, but for the halves, thirds and quarters that kitchens have: "80", "13½".
+
+    Other parts, which only reckoning makes, go to the next whole piece, below ten to the next half.
+    """
+    said = _with_fractions(number)
+    if any(said.endswith(glyph) for _value, glyph in _GLYPHS):
+        return said
+    if number >= 10:
+        return str(round(number))
+    return _with_fractions(max(Fraction(round(number * 2), 2), Fraction(1, 4)) if number else number)
 
 
 def _plain(measure: Measure, base: Fraction, units: Literal["metric", "us"]) -> str:
     if measure.kind == "count":
-        return f"{_with_fractions(base)} {_('each')}"
+        return _pieces(base)
     if measure.kind == "mass":
         return _us_mass(base) if units == "us" else _metric(base, "g", "kg")
     return _us_volume(base) if units == "us" else _metric(base, "ml", "l")
 
 
 def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"] = "metric") -> str:
-    """An amount of a prep or a good: "1.2 kg", "13½ each", "2 deep sixth (4.4 l)", "2 lb 4 oz"."""
+    """An amount of a prep or a good: "1.2 kg", "13½" of pieces, "2 deep sixths (4.4 l)", "2 lb 4 oz"."""
     if millionths < 0:
         return "-" + say_amount(measure, -millionths, units)
     plain = _plain(measure, Fraction(millionths, MILLION), units)

@@ -51,7 +51,7 @@ class Larder(Struct):
         """How an item is counted: by the unit of `amount`, which may be one of the item's own containers."""
         own = own or path
         at = (*path, key) if key else path
-        if not all(self.findings.sound((*own, about)) for about in ("unit", "makes", "density", "each", "held_in")):
+        if not all(self.findings.sound((*own, about)) for about in ("unit", "makes", "density", "each", "held_in", "plural")):
             return _LOST
         containers = {" ".join(name.split()): held for name, held in item.held_in.items()}
         word = containers[amount.unit].unit if amount.unit in containers else amount.unit
@@ -66,7 +66,24 @@ class Larder(Struct):
             if name in UNITS or not name:
                 self.findings.add((*own, "held_in", name), _("'{name}' is a unit already").format(name=name))
             held[name] = self.millionths((*own, "held_in", name), measure, amount, str(own[1]))
-        return Measure(unit.kind, word, item.density, one, of_kind, held)
+        return Measure(unit.kind, word, item.density, one, of_kind, held, self._plurals(own, item))
+
+    def _plurals(self, own: KeyPath, item: PrepWritten | GoodsWritten) -> Mapping[str, str]:
+        """The book's own words for several of a container; a bare word is that of the only one."""
+        names = {" ".join(name.split()) for name in item.held_in}
+        said = item.plural if isinstance(item.plural, dict) else dict.fromkeys(names, item.plural)
+        if isinstance(item.plural, str) and item.plural and len(names) != 1:
+            self.findings.add((*own, "plural"), _("say of which container: plural = { jug = \"jugs\" }"))
+            return {}
+        for name in said:
+            if name not in names:
+                self.findings.unknown(
+                    (*own, "plural", name),
+                    _("no container is called {word}").format(word=values.shown(name)),
+                    name,
+                    sorted(names),
+                )
+        return {" ".join(name.split()): " ".join(word.split()) for name, word in said.items() if word}
 
     def _each(self, own: KeyPath, each: Amount | None) -> tuple[Fraction, Kind] | tuple[None, None]:
         """What one piece weighs or holds, in g or ml."""
@@ -104,7 +121,7 @@ class Larder(Struct):
         return 1 if measure is _LOST else self.millionths(path, measure, amount, item)
 
     def millionths(self, path: KeyPath, measure: Measure, amount: Amount, item: str) -> int:
-        if amount.unit and amount.unit not in UNITS and amount.unit not in measure.containers:
+        if amount.unit and amount.unit not in UNITS and measure.held(amount.unit) is None:
             self._no_unit(path, amount.unit, measure.containers)
             return 1
         try:

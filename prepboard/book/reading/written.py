@@ -152,6 +152,7 @@ class PrepWritten(Written):
     uses: Items = {}
     takes_if_there: Items = {}
     held_in: Items = Field(default={}, description="Containers, and what one holds")
+    plural: Name | dict[str, Name] = Field(default="", description="Several of its container, where it is no plain s")
     thaw: Duration = Fraction(0)
     par: ByDay[AmountText] | None = Field(default=None, description="A standing par, whatever the covers say")
     make_below: AmountText | None = None
@@ -183,6 +184,7 @@ class GoodsWritten(Written):
     density: Density | None = None
     each: AmountText | None = None
     held_in: Items = {}
+    plural: Name | dict[str, Name] = ""
     note: Note = ""
 
 

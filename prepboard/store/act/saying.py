@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from prepboard.book.book import Kitchen
 from prepboard.book.days import ONE_DAY
 from prepboard.texts import _
+
+_NEAR = 6
+"""Days away from which on a weekday alone could be read as the wrong one."""
 
 
 def weekday(number: int) -> str:
@@ -15,14 +18,13 @@ def weekday(number: int) -> str:
 
 
 def clock_time(kitchen: Kitchen, at: datetime, now: datetime) -> str:
-    """ "14:21" today, "Sat 14:21" on another day of this week, else with the date: "Sat 24 14:21"."""
+    """ "14:21" today, "Sat 14:21" on another day of this week, else with its date: "Sat 24 Oct 14:21"."""
     local, today = kitchen.days.local(at), kitchen.days.local(now).date()
     clock = _wall_clock(kitchen, local.time())
     apart = abs((local.date() - today).days)
     if not apart:
         return clock
-    date = f" {local.day}" if apart > 6 else ""
-    return f"{weekday(local.weekday())}{date} {clock}"
+    return f"{_day(local.date(), apart)} {clock}"
 
 
 def good_to(kitchen: Kitchen, use_by: datetime | None, now: datetime) -> str:
@@ -34,8 +36,21 @@ def good_to(kitchen: Kitchen, use_by: datetime | None, now: datetime) -> str:
     last, today = kitchen.days.local(use_by).date() - ONE_DAY, kitchen.days.local(now).date()
     if last == today:
         return _("good to midnight")
-    date = f" {last.day}" if abs((last - today).days) > 6 else ""
-    return _("good to {when}").format(when=f"{weekday(last.weekday())}{date}")
+    return _("good to {when}").format(when=_day(last, abs((last - today).days)))
+
+
+def _day(on: date, apart: int) -> str:
+    """ "Sat" within six days, else "Sat 24 Oct"."""
+    return weekday(on.weekday()) if apart <= _NEAR else f"{weekday(on.weekday())} {on.day} {month(on.month)}"
+
+
+def month(number: int) -> str:
+    """The short name of a month; January is 1."""
+    names = (
+        _("Jan"), _("Feb"), _("Mar"), _("Apr"), _("May"), _("Jun"),
+        _("Jul"), _("Aug"), _("Sep"), _("Oct"), _("Nov"), _("Dec"),
+    )  # fmt: skip
+    return names[number - 1]
 
 
 def _wall_clock(kitchen: Kitchen, clock: time) -> str:
