@@ -109,7 +109,7 @@ def read_amount(text: str) -> Amount:
         raise AmountFault(_("an amount is a number and a unit, like '1.2 kg'; this is a long text"))
     number, unit = read_number(text)
     if number < 0:
-        raise AmountFault(_("'{text}' is below nothing").format(text=_short(text)))
+        raise AmountFault(_("'{text}' is less than zero").format(text=_short(text)))
     if number > MOST:
         raise AmountFault(_("'{text}' is more than any kitchen holds").format(text=_short(text)))
     return Amount(number, " ".join(unit.split()))

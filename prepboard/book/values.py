@@ -173,7 +173,7 @@ def read_written_amount(value: object) -> Amount:
         return read_amount(value)
     number = read_fraction(value)
     if number < 0:
-        raise ValueError(_("{value} is below nothing").format(value=shown(value)))
+        raise ValueError(_("{value} is less than zero").format(value=shown(value)))
     return Amount(number, "")
 
 

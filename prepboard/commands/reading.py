@@ -52,13 +52,13 @@ def find(word: str, known: Mapping[str, Named], kind: str) -> str:
             return meant[0]
         if meant:
             names = ", ".join(plain(known[own].name) for own in meant[:5])
-            raise Refused(_("'{word}' can mean {names}; write more of it").format(word=plain(word), names=names))
+            raise Refused(_("'{word}' can mean {names}; type more letters").format(word=plain(word), names=names))
     raise Refused(_unknown(word, [*(named.name for named in known.values()), *known], kind))
 
 
 def _unknown(word: str, words: Iterable[str], kind: str) -> str:
     near = nearest(word, words)
-    said = _("there is no {kind} '{word}'").format(kind=_(kind), word=plain(word))
+    said = _("no {kind} is called '{word}'").format(kind=_(kind), word=plain(word))
     return _("{said}; did you mean '{near}'?").format(said=said, near=plain(near)) if near else said
 
 
@@ -93,7 +93,7 @@ def need_batch(kitchen: Kitchen, word: str) -> Batch:
     batch = find_batch(kitchen, word)
     if batch is None:
         codes = [known.code for known in kitchen.state.batches]
-        raise Refused(_unknown(word, codes, _("batch with something left,")))
+        raise Refused(_unknown(word, codes, _("batch with anything left")))
     return batch
 
 

@@ -46,7 +46,7 @@ async def test_a_scanned_code_opens_its_batch_and_nothing_else_happens(desk: Cal
         await it.choose("escape")
         assert it.app.screen is it.board
         await it.press(*"QQ9", "enter")
-        await it.answered("There is no batch QQ9 with something left.")
+        await it.answered("No batch QQ9 has anything left.")
         assert it.app.screen is it.board, "Enter of a code opens no line"
         await it.choose("slash")
         await it.type(jus.lower())
@@ -130,7 +130,7 @@ async def test_a_batch_that_cooled_too_slowly_is_put_right_at_the_board(
         await it.choose(*jus, "enter")
         assert "do not use: cooled too slowly" in shown(it.app)
         await it.choose("h")
-        await it.choose("p", "enter")
+        await it.choose("c", "enter")
         assert "74 °C" in " ".join(str(each.render()) for each in it.app.screen.query(Static))
         await it.type("heated to 75 C, cooled on ice")
         await it.answered("no reading at 74 °C")

@@ -29,7 +29,7 @@ def jus(file: KitchenFile) -> str:
 def test_what_a_bench_brings_is_said_as_on_paper(file: KitchenFile, jus: str) -> None:
     board = plan(file.read(), NOW)
     rows = bring_rows.rows(board, ("sauce",))
-    assert [row.when for row in rows] == sorted((row.when for row in rows), key="not there yet".__eq__)
+    assert [row.when for row in rows] == sorted((row.when for row in rows), key="not made yet".__eq__)
     assert {row.what for row in rows} == {JUS, "Chive oil", "Onion soubise", "Rye crumb"}
     paper = " ".join(" ".join(bring(board, 200)).split())
     for row in rows:
@@ -65,10 +65,10 @@ async def test_the_page_opens_by_a_key_and_its_rows_open(desk: Callable[..., Any
         await it.choose("escape")
         await it.choose("end", "enter")
         said = str(it.app.screen.query_one("#text", Static).render())
-        assert "not there yet, to the line by 18:00" in said
+        assert "not made yet, to the line by 18:00" in said
         assert " on a plate" in said
         await it.choose("escape")
         making.done(file, ANOTHER, prep="soubise", size=1)
-        await it.until(it.pilot, lambda: sum(row.when == "not there yet" for row in list_.rows) == 2)
+        await it.until(it.pilot, lambda: sum(row.when == "not made yet" for row in list_.rows) == 2)
         await it.choose("f")
         assert it.app.screen is it.board

@@ -70,7 +70,7 @@ def test_the_recipe_is_that_of_this_run(board: Boards) -> None:
         "   15 min hands-on, core 75 °C",
     ]
     assert blocks["ALLERGENS"] == ["celery"]
-    assert blocks["MIND"] == ["200 ml over, not needed within its life"]
+    assert blocks["WATCH"] == ["200 ml spare: nothing planned needs it"]
     assert blocks["NOTE"] == ["Mount with butter at the pass."]
 
 
@@ -86,7 +86,7 @@ def test_a_line_says_when_to_start_and_on_what_its_life_rests(board: Boards) -> 
 def test_a_late_line_says_when_it_would_be_ready(board: Boards) -> None:
     now = board()
     _title, blocks = opened(now, line_key(now, "soubise"))
-    assert blocks[""][:2] == ["start by 14:10 (late 12 min), ready by 17:30", "if started now: ready 17:42"]
+    assert blocks[""][:2] == ["start by 14:10 (ready 12 min late), ready by 17:30", "if started now: ready 17:42"]
 
 
 def test_a_run_under_way_says_what_is_next(board: Boards) -> None:
@@ -110,7 +110,7 @@ def test_a_batch_says_on_what_its_use_by_rests(board: Boards) -> None:
 def test_a_dish_says_what_each_plate_takes_and_what_is_there(board: Boards, parts: SimpleNamespace) -> None:
     title, blocks = opened(board(), "lamb")
     assert title == "Pressed lamb shoulder   34"
-    assert "Lamb jus ends first" in blocks[""]
+    assert "Lamb jus runs out first" in blocks[""]
     assert blocks["ON HAND"] == ["Lamb jus: 1.36 l, 40 ml on a plate"]
     assert blocks["FINISH"] == ["Glaze under the grill, 4 min."]
     assert blocks["ALLERGENS"] == ["celery"]

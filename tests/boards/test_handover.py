@@ -98,9 +98,9 @@ async def test_tasks_stand_among_the_lines_to_make_and_are_done_by_the_same_key(
     shown = [name[key] for _at, key in order]
     async with desk(shows=shown) as it:
         await it.go_to("to-make", "Scrub the kettle")
-        assert it.board.list_of("to-make").row.words == "late 1 h"
+        assert it.board.list_of("to-make").row.words == "overdue 1 h"
         await it.press("s")
-        await it.answered("There is nothing to start here")
+        await it.answered("Nothing to start")
         await it.press("d")
         await it.answered("Scrub the kettle: done")
         await it.go_to("to-make", "Read the drawer")

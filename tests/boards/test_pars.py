@@ -298,10 +298,10 @@ async def test_what_becomes_late_is_said_and_listed(board: Open) -> None:
     async with board() as desk:
         assert desk.rows("late") == {}
         await desk.press("4", "0", "0")
-        assert "Leek terrine late" in desk.says("if-you-save")
+        assert "Leek terrine ready" in desk.says("if-you-save")
         late = desk.rows("late")["Leek terrine"]
         assert late.tone == "late"
-        assert late.words.startswith("late ")
+        assert late.words.startswith("ready ")
 
 
 async def test_fewer_covers_say_what_is_left_over_and_until_when(board: Open, file: KitchenFile) -> None:
@@ -415,7 +415,7 @@ async def test_a_cook_sick_an_oven_dead_goods_missing(board: Open) -> None:
         await desk.press("0")
         assert desk.cells("numbers", "Sauce, cooks")[1:] == ["[ 0 ]", "1", "1"]
         assert set(desk.rows("late")) == {"Leek terrine", "Lamb [b]jus[/b]", "Brown stock"}
-        assert "Leek terrine late " in desk.says("if-you-save")
+        assert "Leek terrine ready " in desk.says("if-you-save")
         await desk.press("down", "down", "0", "down", *"17:00", "enter")
         await desk.until(lambda: desk.file.read().hands == {("sauce", DAY): 0})
         state = desk.file.read()
@@ -430,7 +430,7 @@ async def test_a_sitting_cancelled_and_held_after_all(board: Open) -> None:
     async with board() as desk:
         await desk.press("down", "x")
         assert desk.cells("services", "Sun Lunch")[5] == "[ cancelled ]"
-        assert "more left over: 10 each Leek terrine" in desk.says("if-you-save")  # a quarter of 40 guests
+        assert "more left over: 10 Leek terrine" in desk.says("if-you-save")  # a quarter of 40 guests
         await desk.press("enter")
         await desk.until(lambda: desk.file.read().tonight.get(LUNCH) == Tonight(cancelled=True))
         await desk.until(lambda: desk.cells("services", "Sun Lunch")[5] == "cancelled")
@@ -470,7 +470,7 @@ async def test_a_prep_given_to_another_bench_and_a_smaller_portion(board: Open) 
     async with board() as desk:
         await desk.press("tab", "g", *"ro")
         par, plates = desk.cells("numbers", "Leek terrine")[1:3]
-        assert par == f"{plates} each", "a plate takes one"
+        assert par == str(plates), "a plate takes one"
         assert desk.cells("numbers", "Leek terrine")[9].endswith(", Roast makes it")
         assert "as much work in all: Sauce −30 min, Roast +30 min" in desk.says("if-you-save")
         await desk.press("down", "p")
@@ -541,7 +541,7 @@ async def test_what_others_do_moves_neither_cursor_nor_draft(board: Open, file: 
         assert desk.here == "par stock"
         before = desk.board.drafting.draft
         making.done(file, Who("cc", "sauce"), prep="terrine", outputs={"terrine": 30 * 10**6})
-        await desk.until(lambda: desk.cells("numbers", "Leek terrine")[6] == "30 each")
+        await desk.until(lambda: desk.cells("numbers", "Leek terrine")[6] == "30")
         assert desk.board.drafting.draft == before
         assert desk.here == "par stock"
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "[ 2.5 l ]"

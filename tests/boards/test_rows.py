@@ -41,7 +41,7 @@ def test_the_most_urgent_line_is_the_first(board: Boards) -> None:
 
 def test_a_line_says_how_urgent_it_is_in_words(board: Boards, make: Make, moment: Moment) -> None:
     found = by_what(rows.to_make(board(), SAUCE))
-    assert (found["Onion soubise"].words, found["Onion soubise"].tone) == ("late 12 min", "late")
+    assert (found["Onion soubise"].words, found["Onion soubise"].tone) == ("ready 12 min late", "late")
     assert (found["Lamb jus"].words, found["Lamb jus"].tone) == ("in 18 min", "plain")
     assert found["Cured trout"].words == "tonight"
     (now,) = rows.to_make(board(make=(make("jus", MILLION, moment("14:22")),)), SAUCE)
@@ -76,7 +76,7 @@ def test_what_is_before_a_bench_counts_only_what_comes_before_service(board: Boa
 
 def test_work_that_does_not_fit_is_said_early(board: Boards, moment: Moment) -> None:
     over = board(work=(Work("sauce", moment("18:00"), 100, 140),))
-    assert work_ahead(over, SAUCE)[:2] == ("3 to start", "40 min over")
+    assert work_ahead(over, SAUCE)[:2] == ("3 to start", "needs 40 min of help")
 
 
 def test_once_service_runs_the_work_that_is_left_is_behind(board: Boards, moment: Moment) -> None:
@@ -96,7 +96,7 @@ def test_under_way_says_what_to_do_next_and_when(board: Boards, parts: SimpleNam
         parts.run("R2", "stock", MILLION, "LM", "", moment("14:22")),
     )
     late, due = rows.under_way(board(under_way=waits), SAUCE)
-    assert (late.words, late.tone) == ("late 20 min: strain", "late")
+    assert (late.words, late.tone) == ("overdue 20 min: strain", "late")
     assert (due.words, due.tone) == ("now: mark it done", "strong")
 
 
@@ -112,7 +112,7 @@ def test_food_past_its_use_by_is_never_shown_as_good(board: Boards, parts: Simpl
     ended = Expiring(parts.batch("B4K", "soubise", MILLION, moment("14:22")), True)
     held = Expiring(parts.batch("P2M", "soubise", MILLION, moment("20:00"), blocked="cooled too slowly"), False)
     first, second = rows.goes_off(board(expiring=(ended, held)), SAUCE)
-    assert (first.when, first.words, first.tone) == ("discard", "B4K  past 14:22", "discard")
+    assert (first.when, first.words, first.tone) == ("discard", "B4K  expired 14:22", "discard")
     assert (second.when, second.words, second.tone) == ("blocked", "P2M  do not use: cooled too slowly", "discard")
     for width in (24, 44, 60, 80, 120):
         said = texts(board(expiring=(ended, held)), SAUCE, width)
@@ -125,7 +125,7 @@ def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boa
     low = replace(custard, low=True, runs_out_at=moment("20:10"), ends_first="custard")
     shown = left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
     assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
-    assert shown[-1].words.startswith("low, to about 20:10, then no ")
+    assert shown[-1].words.startswith("low: lasts to about 20:10 (")
     assert shown[-1].tone == "strong"
     plenty = left_over(board(left=(custard, lamb)), SAUCE)
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
@@ -157,7 +157,7 @@ def test_what_is_86_and_low_stands_on_one_line_with_the_names_that_have_room(boa
 
 def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
     lamb, celeriac, duck = left_over(board(), SAUCE)
-    assert (lamb.amount, lamb.words) == ("34", "to about 20:40, then no Lamb jus")
+    assert (lamb.amount, lamb.words) == ("34", "lasts to about 20:40 (Lamb jus)")
     assert (celeriac.amount, celeriac.words) == ("61", "")
     assert (duck.amount, duck.words, duck.tone) == ("0", "86, taken off", "strong")
 

@@ -164,7 +164,7 @@ async def test_u_takes_back_your_own_last_change(desk: Callable[..., Any]) -> No
         await it.press("u")
         await it.on(AskTakeBack)
         await it.press("u")
-        await it.answered("taken back")
+        await it.answered("undone")
         await it.shows("to-make", ALL)
         assert it.names("under-way") == []
 

@@ -59,7 +59,7 @@ async def test_what_is_made_together_is_asked_one_by_one_in_proportion(desk: Cal
         await it.type("1.5")
         said = str(it.app.screen.query_one(".notes").render())
         assert "Enter: 300 g, as planned." in said
-        assert "Made together: 2 of 2, Rye crust." in said
+        assert "2 of 2 from this pot: Rye crust." in said
         await it.press("enter")
         await it.answered("Rye crust: 300 g, batch")
         assert sorted((batch.prep, batch.left // 10**6) for batch in it.file.read().batches) == [
@@ -84,9 +84,9 @@ async def test_containers_are_units(desk: Callable[..., Any]) -> None:
         await it.go_to("to-make", "Chive oil")
         await it.press("d")
         await it.on(AskAmount)
-        assert "1 bottle is an amount too" in str(it.app.screen.query_one(".notes").render())
+        assert "(or 1 bottle)" in str(it.app.screen.query_one(".notes").render())
         await it.type("3 bottle")
-        await it.answered("3 bottle (1.5 l)")
+        await it.answered("3 bottles (1.5 l)")
         assert [batch.left for batch in it.file.read().batches] == [1500 * 10**6]
 
 
@@ -227,7 +227,7 @@ async def test_several_plates_go_out_and_a_miscount_comes_back(desk: Callable[..
 async def test_undo_says_first_what_it_would_take_back(desk: Callable[..., Any]) -> None:
     async with desk() as it:
         await it.press("u")
-        await it.answered("There is nothing of yours to take back.")
+        await it.answered("You have changed nothing that could be undone.")
         await it.press("s")
         await it.shows("under-way", [JUS])
         await it.press("u")

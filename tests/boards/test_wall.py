@@ -67,7 +67,7 @@ def test_only_what_is_due_within_the_hour_stands_under_way(board: Boards, moment
 def test_an_over_full_station_is_named_first_with_its_word(board: Boards, moment: Moment) -> None:
     work = (Work("sauce", moment("18:00"), 200, 100), Work("roast", moment("18:00"), 200, 240))
     shown = by_name(board(work=work))["work"].rows
-    assert [row.words for row in shown] == ["40 min over", "1 h 40 of work, 3 h 20 of hands"]
+    assert [row.words for row in shown] == ["needs 40 min of help", "1 h 40 of work, 3 h 20 of hands"]
     assert [row.tone for row in shown] == ["late", "plain"]
 
 

@@ -143,7 +143,7 @@ PREP_CASES = {
 }
 REST = {
     "an amount without a unit": ('makes = "3"', "preps.a.makes", "needs a unit"),
-    "an amount below nothing": ('makes = "-3 kg"', "preps.a.makes", "below nothing"),
+    "an amount below nothing": ('makes = "-3 kg"', "preps.a.makes", "less than zero"),
     "an amount of nothing": ('makes = "0 kg"', "preps.a.makes", "is nothing"),
     "an amount beyond any kitchen": ('makes = "99999999999999 kg"', "preps.a.makes", "more than any kitchen"),
     "a decimal comma": ('makes = "1,5 kg"', "preps.a.makes", "not a comma"),

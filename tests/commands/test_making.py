@@ -55,7 +55,7 @@ def test_what_comes_with_another_prep_is_not_started_by_itself(typed: Typed) -> 
         (["jus", "1 l", "--at", "15:00"], "still ahead"),
         (["jus", "1 l", "--at", "25:00"], "is no time"),
         (["jus", "1 l", "--at", "9999-12-31T23:59-14:00"], "is no time"),
-        ([""], "there is no prep ''"),
+        ([""], "no prep is called ''"),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_one_line_and_changes_nothing(
@@ -116,7 +116,7 @@ def test_far_more_than_planned_needs_sure(typed: Typed) -> None:
 
 def test_an_unknown_output_is_refused(typed: Typed) -> None:
     typed.done("start", "jus", "1.2 l")
-    assert "output of this run 'foam'" in typed.refused("done", "jus", "1 l", "foam=2 l")
+    assert "output of this run is called 'foam'" in typed.refused("done", "jus", "1 l", "foam=2 l")
     assert len(typed.json("underway")) == 1
 
 
@@ -138,7 +138,7 @@ def test_a_batch_that_no_recipe_knows(typed: Typed) -> None:
     assert "Herb butter: 400 g" in typed.done("made", "Herb", "butter", "400", "g", "--place", "Walk-in")
     assert "Herb butter" in typed.done("show", "expiring")
     assert "unit" in typed.refused("made", "Herb butter", code=2)
-    assert "there is no place" in typed.refused("made", "Herb butter", "1 kg", "--place", "cellar")
+    assert "no place is called" in typed.refused("made", "Herb butter", "1 kg", "--place", "cellar")
 
 
 def test_a_part_is_ready_tops_up_and_something_else_went_in(typed: Typed) -> None:

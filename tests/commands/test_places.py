@@ -48,7 +48,7 @@ def test_frozen_and_thawed_with_a_place_that_the_book_does_not_name(typed: Typed
 def test_moved(typed: Typed, code: str) -> None:
     assert "is in Walk-in already" in typed.refused("move-to", code, "walk-in")
     assert "PLACE" in typed.refused("move-to", code, code=2)
-    assert "no batch with something left, 'ZZZ'" in typed.refused("move-to", "ZZZ", "walk-in")
+    assert "no batch with anything left is called 'ZZZ'" in typed.refused("move-to", "ZZZ", "walk-in")
 
 
 def test_held_back_and_let_go(typed: Typed, code: str) -> None:

@@ -19,11 +19,11 @@ def at(typed, clock):
 
 @pytest.mark.parametrize("words", [("walk-in", "4"), ("walk-in", "4", "C"), ("Walk-in", "39.2F"), ("walk", "4 °C")])
 def test_a_temperature_is_typed_in_either_unit(typed, words):
-    assert "good: 5 °C (41 °F) or less" in typed.done("temp", *words)
+    assert "must be 5 °C (41 °F) or less" in typed.done("temp", *words)
 
 
 def test_below_nothing_is_a_temperature_and_no_option(typed):
-    assert typed.done("temp", "walk-in", "-2") == "Walk-in: -2 °C, good: 5 °C (41 °F) or less"
+    assert typed.done("temp", "walk-in", "-2") == "Walk-in: -2 °C; must be 5 °C (41 °F) or less"
 
 
 def test_what_is_out_of_range_says_what_the_code_allows_and_what_is_in_it(typed, jus):
@@ -59,7 +59,7 @@ def test_a_missed_limit_and_what_ends_it(typed, jus):
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        (("attic", "4"), 1, "there is no batch, run, place or good 'attic'"),
+        (("attic", "4"), 1, "no batch, run, place or good is called 'attic'"),
         (("walk-in", "1200"), 1, "'1200' is no temperature; write it like 63 C or 145 F"),
         (("walk-in",), 2, "say what was read and the DEGREES"),
         (("walk-in", "4", "--reheat"), 2, "only a batch is reheated"),

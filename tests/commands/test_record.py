@@ -78,14 +78,14 @@ def test_the_record_of_a_day_has_readings_batches_discards_and_corrections_in_or
     assert corrected["value"] == "corrected: boiled, cooled on ice"
     assert corrected["limit"] == "cooled too slowly, 3-501.14 and 3-403.11"
     thrown = next(line for line in lines if line["kind"] == "discard")
-    assert (thrown["what"], thrown["value"], thrown["limit"]) == (f"Rye crisp {crisp}", "10 each", "dropped")
+    assert (thrown["what"], thrown["value"], thrown["limit"]) == (f"Rye crisp {crisp}", "10", "dropped")
 
 
 def test_what_was_taken_back_stays_and_says_so(kept):
     typed, _jus, _crisp = kept
     slip = next(line for line in typed.json("record") if line["value"] == "40 °C")
     assert slip["taken_back"] == {"by": "LM", "at": "2026-10-31T17:20:00+00:00"}
-    assert typed.json("record")[-1]["value"].startswith("taken back: Walk-in: 40 °C is out of range")
+    assert typed.json("record")[-1]["value"].startswith("undone: Walk-in: 40 °C is out of range")
 
 
 def test_a_week_or_a_day_is_asked_for_by_its_ends(kept):

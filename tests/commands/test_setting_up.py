@@ -109,7 +109,7 @@ def test_several_benches_are_one_board(typed: Typed) -> None:
 
 
 def test_an_unknown_station_is_named_with_the_nearest(typed: Typed) -> None:
-    assert typed.refused("station", "sause") == "there is no station 'sause'; did you mean 'sauce'?"
+    assert typed.refused("station", "sause") == "no station is called 'sause'; did you mean 'sauce'?"
 
 
 def test_the_bare_program_lists_several_stations(typed: Typed) -> None:

@@ -84,7 +84,7 @@ def test_a_plate_that_goes_out_again_has_a_reason(stocked: Typed) -> None:
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
-        (["soup"], 1, "there is no dish 'soup'"),
+        (["soup"], 1, "no dish is called 'soup'"),
         (["lamb", "2.5"], 2, "no number of plates"),
         (["lamb", "1", "2"], 2, "no number of plates"),
         (["lamb", "--agian", "x"], 2, "No such option"),

@@ -56,8 +56,8 @@ def test_a_function_with_counts(typed: Typed) -> None:
 
 def test_what_cannot_be_is_refused_in_one_line(typed: Typed) -> None:
     assert "is over" in typed.refused("missing", "flour", "--until", "10:00")
-    assert "there is no station" in typed.refused("hands", "fish", "1")
-    assert "there is no service" in typed.refused("service", "cancel", "tea")
+    assert "no station is called" in typed.refused("hands", "fish", "1")
+    assert "no service is called" in typed.refused("service", "cancel", "tea")
     assert "is held already" in typed.refused("service", "add", "dinner")
     assert "needs --starts" in typed.refused("service", "add", "Tea", "--like", "dinner", code=2)
     assert "is no count" in typed.refused("service", "add", "Tea", "--starts", "15:00", "--ends", "16:00",

@@ -71,7 +71,7 @@ def test_a_dish_without_a_course_changes_no_other(typed: Typed) -> None:
         (["lamb", "0.6", "--only"], "110 %"),
         (["lamb", "lots"], "does not begin with a number"),
         (["lamb", "2 kg"], "is no share"),
-        (["soup", "0.2"], "there is no dish 'soup'"),
+        (["soup", "0.2"], "no dish is called 'soup'"),
         (["lamb", "0.2", "--service", "brunch"], "Pressed lamb"),
     ],
 )
@@ -132,4 +132,4 @@ def test_who_and_where_are_kept(typed: Typed) -> None:
     typed.done("covers", "dinner", "100", "--by", "JP", "--station", "Sauce")
     last = typed.json("log")[-1]
     assert (last["by"], last["station"]) == ("JP", "sauce")
-    assert "there is no station 'sous'" in typed.refused("covers", "dinner", "90", "--station", "sous")
+    assert "no station is called 'sous'" in typed.refused("covers", "dinner", "90", "--station", "sous")

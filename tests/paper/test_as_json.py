@@ -71,7 +71,7 @@ def test_a_line_to_make(board: Board) -> None:
             "amount": {"amount": 0.2, "unit": "l"},
         },
     ]
-    assert line["notes"] == ["100 ml over, not needed within its life"]
+    assert line["notes"] == ["100 ml spare: nothing planned needs it"]
 
 
 def test_a_runs_need_has_no_par(board: Board) -> None:

@@ -31,8 +31,8 @@ def test_the_page_to_make(board: Board) -> None:
         " SAUCE                     Sat 31 Oct  14:22                     Dinner 18:00, 92 covers, in 3 h 38",
         "",
         " TO MAKE",
-        "  14:10  Lamb jus  1.2 l  late 12 min  Dinner, Rye crisp",
-        "         100 ml over, not needed within its life",
+        "  14:10  Lamb jus  1.2 l  ready 12 min late  Dinner, Rye crisp",
+        "         100 ml spare: nothing planned needs it",
         "",
         " Good by Rule book A; clock of this machine.",
     ]
@@ -41,12 +41,12 @@ def test_the_page_to_make(board: Board) -> None:
 @pytest.mark.parametrize(
     ("what", "line"),
     [
-        ("underway", "  14:40  Rye crisp  24 each  JP  Q4R  Cool"),
+        ("underway", "  14:40  Rye crisp  24  JP  Q4R  Cool"),
         ("expiring", "  to midnight  Lamb jus  1.1 l  K7F  use first"),
-        ("left", "  24  Pressed lamb  Lamb jus ends first, about 20:40"),
+        ("left", "  24  Pressed lamb  Lamb jus runs out first, about 20:40"),
         ("pars", "  Lamb jus  1.5 l  mix, guess, 95 in 100 sure  on hand 300 ml  short 1.2 l  make 1.2 l"),
         ("pull", "  Sun 08:00  Lamb bones  2.5 kg  from the freezer  for Lamb jus"),
-        ("work", "  18:00  Sauce  4 h 10 of work  3 h 38 of hands  32 min over"),
+        ("work", "  18:00  Sauce  4 h 10 of work  3 h 38 of hands  needs 32 min of help"),
     ],
 )
 def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
@@ -56,12 +56,12 @@ def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
 def test_pieces_that_nobody_counted_are_said_in_whole_ones_and_halves_are_kept(board: Board) -> None:
     voice = Voice.of(board)
     assert [voice.there("crisp", pieces) for pieces in (37_900_000, 6_500_000, 12_000_000)] == [
-        "37 each",
-        "6½ each",
-        "12 each",
+        "37",
+        "6½",
+        "12",
     ]
-    assert voice.there("crisp", 10_100_000, lacks=True) == "11 each", "of what lacks the next whole one"
-    assert voice.about("crisp", 6_500_001) == "7 each"
+    assert voice.there("crisp", 10_100_000, lacks=True) == "11", "of what lacks the next whole one"
+    assert voice.about("crisp", 6_500_001) == "7"
     assert voice.there("lamb-jus", 1_234_567_890) == voice.amount("lamb-jus", 1_234_567_890)
 
 
@@ -125,7 +125,7 @@ def test_the_close_on_paper(board: Board, batch: Batch) -> None:
     ]
     assert "  Lamb jus  1.1 l  K7F  make again by 14:22" in text
     assert "  Nothing to decide." in text
-    assert "  Lamb jus  1.1 l  K7F  to midnight, use first" in text
+    assert "  Lamb jus  1.1 l  K7F  good to midnight, use first" in text
 
 
 def test_a_recipe_on_paper(board: Board) -> None:

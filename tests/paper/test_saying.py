@@ -52,15 +52,15 @@ def test_a_moment_is_said_in_the_kitchens_zone_on_both_sides_of_the_clock_change
 @pytest.mark.parametrize(
     ("minutes", "said"),
     [
-        (-25, "late 25 min"),
-        (-1, "late 1 min"),
+        (-25, "overdue 25 min"),
+        (-1, "overdue 1 min"),
         (0, "start now"),
         (1, "in 1 min"),
         (70, "in 1 h 10"),
         (60, "in 1 h"),
         (26 * 60 + 5, "in 26 h 05"),
         (50 * 60, "in 2 days"),
-        (-125, "late 2 h 05"),
+        (-125, "overdue 2 h 05"),
     ],
 )
 def test_urgency_has_words(minutes: int, said: str) -> None:
@@ -80,9 +80,9 @@ def test_half_a_minute_either_way_is_now() -> None:
         ("2026-10-31T21:30", AFTERNOON, "to 21:30"),
         ("2026-11-01T10:00", AFTERNOON, "to Sun 10:00"),
         ("2026-11-13T00:00", AFTERNOON, "to Thu 12 Nov"),
-        ("2026-10-31T14:22", AFTERNOON, "past 14:22"),
-        ("2026-10-30T00:00", AFTERNOON, "past Thu"),
-        ("2026-11-01T00:00", NIGHT, "past midnight"),
+        ("2026-10-31T14:22", AFTERNOON, "expired 14:22"),
+        ("2026-10-30T00:00", AFTERNOON, "expired Thu"),
+        ("2026-11-01T00:00", NIGHT, "expired midnight"),
         ("2026-11-02T00:00", NIGHT, "to Sun"),
     ],
 )

@@ -113,7 +113,7 @@ def test_what_the_new_book_has_lost_is_kept(kitchen, book_folder):
     load_book(kitchen.file, kitchen.sous, book_folder)
     assert [batch.prep for batch in kitchen.state.batches] == ["onion-crisp"]
     code = kitchen.state.batches[0].code
-    assert discard(kitchen.file, kitchen.lm, code, None, "not-needed").text.startswith(f"onion-crisp {code}: 38 each")
+    assert discard(kitchen.file, kitchen.lm, code, None, "not-needed").text.startswith(f"onion-crisp {code}: 38")
 
 
 def test_only_the_sous_loads_a_book_once_people_are_listed(staffed, book_folder):

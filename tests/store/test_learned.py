@@ -235,11 +235,11 @@ def test_beside_a_special_day_stands_the_feast_of_the_year_before(kitchen: Kitch
 def test_a_new_recipe_is_said_and_taken_back(kitchen: Kitchen):
     record_past(kitchen.file, kitchen.sous, past(20))
     before = known(kitchen)
-    assert reset(kitchen.file, kitchen.sous, "pressed-lamb").text == "Pressed lamb: learned anew from now on"
+    assert reset(kitchen.file, kitchen.sous, "pressed-lamb").text == "Pressed lamb: old sales count less from now on"
     assert known(kitchen).dishes["pressed-lamb"].sold < before.dishes["pressed-lamb"].sold
     undo(kitchen.file, kitchen.sous)
     assert known(kitchen) == before
-    with pytest.raises(Refused, match="no dish pressed-lam"):
+    with pytest.raises(Refused, match="no dish is called pressed-lam"):
         reset(kitchen.file, kitchen.sous, "pressed-lam")
 
 

@@ -144,7 +144,7 @@ def test_the_second_to_save_is_told_what_the_first_one_changed(kitchen):
     with pytest.raises(Refused) as refused:
         save(kitchen.file, kitchen.sous, mine)
     assert str(refused.value) == (
-        "not saved, changed meanwhile: Dinner 2026-10-31, covers: 80 (jp, 14:00), it was not set by hand"
+        "not saved, changed meanwhile: Dinner 2026-10-31, covers: 80 (jp, 14:00), it was computed"
     )
     assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=80)}
 

@@ -38,7 +38,7 @@ def measure(kitchen, batch, degrees, **more):
 
 def test_a_reading_is_kept_with_what_it_is_held_to(kitchen, stock):
     kitchen.later(minutes=45)
-    assert measure(kitchen, stock, 40) == f"Brown stock {stock}: 40 °C, good: 21 °C (70 °F) by 16:00"
+    assert measure(kitchen, stock, 40) == f"Brown stock {stock}: 40 °C; must be 21 °C (70 °F) by 16:00"
     (reading,) = kitchen.state.readings
     assert (reading.of, reading.degrees, reading.unit, reading.by, reading.meant) == (stock, 40, "C", "jp", "cooling")
     assert kitchen.select("SELECT held_to, ok FROM readings") == [("21 °C (70 °F) by 16:00", 1)]
@@ -196,9 +196,9 @@ def test_a_place_stays_out_of_range_until_it_is_read_again_however_long_that_tak
 
 def test_fahrenheit_is_held_to_the_codes_own_figure(kitchen, stock):
     """FDA Food Code 3-501.16(A)(1): 135 °F, printed beside 57 °C, which is 134.6 °F."""
-    assert "good" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction(135), "F").text
+    assert "must be" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction(135), "F").text
     assert "out of range" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction("134.6"), "F").text
-    assert "good" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction(57), "C").text
+    assert "must be" in read(kitchen.file, kitchen.jp, "place", "pass", Fraction(57), "C").text
 
 
 def test_a_reading_can_be_taken_back_and_its_row_stays(kitchen, stock):

@@ -43,7 +43,7 @@ def test_a_plate_may_come_from_two_batches(ready):
 def test_a_miscount_goes_back_to_the_batches_it_came_from_newest_first(ready):
     plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 14)
     did = plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", -4)
-    assert did.text == "Pressed lamb: 4 taken back"
+    assert did.text == "Pressed lamb: 4 fewer out"
     assert jus(ready) == [100, 1200], "100 ml to the newer batch, which was taken from last, and 100 ml to the older"
     plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", -10)
     assert jus(ready) == [600, 1200]
@@ -77,7 +77,7 @@ def test_a_plate_that_goes_out_again_takes_food_and_is_no_demand(ready):
 def test_what_is_plated_without_being_on_hand_is_said_in_the_log_and_never_below_nothing(ready):
     plate(ready.file, ready.jp, ready.dinner, "lamb-toast", 2)
     (missing,) = [row for row in ready.log("missing") if row["dish"]]
-    assert (missing["dish"], missing["prep"], missing["after"]) == ("lamb-toast", "onion-crisp", "4 each")
+    assert (missing["dish"], missing["prep"], missing["after"]) == ("lamb-toast", "onion-crisp", "4")
     plate(ready.file, ready.jp, ready.dinner, "lamb-toast", -2)
     assert ready.left("onion-crisp") == 0, "what was not there does not come back"
     assert jus(ready) == [600, 1200]
@@ -103,7 +103,7 @@ def test_what_is_set_aside_for_a_service_is_for_that_one(ready):
 
 
 def test_a_slip_of_a_name_is_answered_with_the_nearest(ready):
-    with pytest.raises(Refused, match="no dish presed-lamb; did you mean pressed-lamb"):
+    with pytest.raises(Refused, match="no dish is called presed-lamb; did you mean pressed-lamb"):
         plate(ready.file, ready.jp, ready.dinner, "presed-lamb")
-    with pytest.raises(Refused, match="no service diner; did you mean dinner"):
+    with pytest.raises(Refused, match="no service is called diner; did you mean dinner"):
         plate(ready.file, ready.jp, ("diner", ready.dinner[1]), "pressed-lamb")

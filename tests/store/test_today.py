@@ -90,7 +90,7 @@ def test_a_prep_goes_to_another_bench_and_back(kitchen):
         give(kitchen.file, kitchen.sous, TODAY, "lamb-jus", "roast")
     give(kitchen.file, kitchen.sous, TODAY, "lamb-jus", "sauce")
     assert kitchen.state.given == {}
-    with pytest.raises(Refused, match="no station rost; did you mean roast"):
+    with pytest.raises(Refused, match="no station is called rost; did you mean roast"):
         give(kitchen.file, kitchen.sous, TODAY, "lamb-jus", "rost")
 
 

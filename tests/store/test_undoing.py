@@ -70,7 +70,7 @@ def test_undo_puts_everything_back_as_it_was(busy, name):
     assert shown(busy) != before or name == "plate again"
     assert last(busy.file, busy.jp).text == f"{did.text} (14:10)"
     busy.later(minutes=1)
-    assert undo(busy.file, busy.jp).text == f"taken back: {did.text}"
+    assert undo(busy.file, busy.jp).text == f"undone: {did.text}"
     assert shown(busy) == before
     assert last(busy.file, busy.jp) is None
 
@@ -148,13 +148,13 @@ def test_undo_reaches_back_one_by_one_and_only_ones_own(kitchen):
     assert kitchen.state.tonight[kitchen.dinner].covers == 80
     undo(kitchen.file, kitchen.jp)
     assert kitchen.state.tonight == {}
-    with pytest.raises(Refused, match="nothing of yours"):
+    with pytest.raises(Refused, match="changed nothing"):
         undo(kitchen.file, kitchen.jp)
 
 
 def test_a_loaded_book_is_not_taken_back(kitchen):
     assert last(kitchen.file, kitchen.sous) is None
-    with pytest.raises(Refused, match="not taken back"):
+    with pytest.raises(Refused, match="cannot be undone"):
         undo(kitchen.file, kitchen.sous)
 
 

@@ -42,7 +42,7 @@ def _wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
     """What can be done with it as it stands now, and its words. What the code says of a missed limit comes first."""
     missed = board.watch.held.get(batch.code)
     held_back = batch.blocked and not (missed and batch.blocked == missed.why)
-    wishes = [("put right", _("Put right, as the code allows"))] if missed else []
+    wishes = [("put right", _("Corrective action"))] if missed else []
     frozen = batch.store == "frozen"
     wishes += [("thaw", _("Thaw it"))] if frozen else [("freeze", _("Freeze it"))]
     wishes += [("move", _("Bring it elsewhere"))] if board.state.book.places else []

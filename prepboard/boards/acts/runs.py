@@ -157,7 +157,7 @@ async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> d
             amount = round(amount * gave[line.prep] / planned[line.prep])
         notes = [_made_together(voice.name(item), place, len(planned))] if len(planned) > 1 else []
         if isinstance(line, MakeLine) and not place:
-            notes.append(_("It was not started here; this starts it and marks it done."))
+            notes.append(_("Nobody pressed start; done starts it too."))
         title = _("{prep}: how much is there?").format(prep=voice.name(item))
         asked = AskAmount(title, voice.amount(item, amount), measure_of(board.state.book, item), notes)
         answer = await desk.app.push_screen_wait(asked)
@@ -169,7 +169,7 @@ async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> d
 
 
 def _made_together(name: str, place: int, of: int) -> str:
-    return _("Made together: {n} of {of}, {prep}.").format(n=place + 1, of=of, prep=name)
+    return _("{n} of {of} from this pot: {prep}.").format(n=place + 1, of=of, prep=name)
 
 
 async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | UnderWay]) -> Did | None:
@@ -239,7 +239,7 @@ async def undo(desk: Desk) -> Did | None:
         desk.tell(str(fault))
         return None
     if change is None:
-        desk.tell(_("There is nothing of yours to take back."))
+        desk.tell(_("You have changed nothing that could be undone."))
         return None
     if not await desk.app.push_screen_wait(AskTakeBack(change.text)):
         return None

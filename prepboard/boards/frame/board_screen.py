@@ -198,7 +198,7 @@ class BoardScreen(Screen[None]):
         if isinstance(line, HandOver | TaskLine):
             if wish == "done":
                 return doing_handover.see_to(self.desk, self.board, line)
-            self.tell(_("There is nothing to start here; d when it is done."))
+            self.tell(_("Nothing to start: press d when it is done."))
             return None
         return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
 

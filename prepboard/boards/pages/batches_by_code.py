@@ -50,7 +50,7 @@ class BatchesByCode:
         board = self._board
         code = batch_of(board.board, text) if board.board else ""
         if not code:
-            board.tell(_("There is no batch {code} with something left.").format(code=clean(text)), "strong")
+            board.tell(_("No batch {code} has anything left.").format(code=clean(text)), "strong")
             return False
         board.open_line(Row(code, what=code))
         return True
@@ -71,4 +71,4 @@ class BatchesByCode:
         if codes or board.desk.made:
             board.app.push_screen(LabelPage(board, codes or board.desk.made))
         else:
-            board.tell(_("That is for a batch; go to one, or mark a line done first."))
+            board.tell(_("Pick a batch first."))

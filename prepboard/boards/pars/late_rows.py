@@ -49,8 +49,9 @@ def late(board: Board) -> Table:
 
 def _late_row(board: Board, line: MakeLine) -> ColumnRow:
     voice = voice_of(board)
-    lateness = voice.urgency(line.start_by) if line.late_minutes else _("does not fit")
-    ready = _("ready {time}").format(time=voice.time(line.ready_if_started_now))
+    lateness = voice.begins(line) if line.late_minutes else _("does not fit")
+    at = voice.time(line.ready_if_started_now)
+    ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     helps = [note_text(note, voice) for note in notes]
     when, name = voice.time(line.start_by), voice.name(line.prep)
@@ -60,7 +61,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
         when=when,
         what=name,
         amount=amount,
-        words=f"{lateness}, {ready}",
+        words=f"{lateness}, {at}",
         extra="; ".join(helps),
         tone="late",
         cells=(

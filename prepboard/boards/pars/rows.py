@@ -54,13 +54,6 @@ def pars(before: Board, preview: Board, draft: Draft, sitting: Sitting) -> Table
     return columns, tuple(_par_row(preview, draft, sitting, prep, olds.get(prep), news.get(prep)) for prep in preps)
 
 
-def stand_words(chance: float | None) -> str:
-    """About which chance a whole menu stands; it is worth no more figures than these."""
-    if chance is None:
-        return ""
-    return _("about {chance}").format(chance=percent(chance)) if chance >= 0.01 else _("under 1 in 100")
-
-
 def _order(before: Board, old: ParLine | None, prep: str) -> tuple[bool, datetime, int]:
     starts = [line.start_by for line in runs_for(before, old)] if old else []
     known = before.state.book.preps.get(prep)
@@ -88,7 +81,7 @@ def _par_row(
     name = voice.name(prep)
     short = in_brief(voice.there(prep, new.short, lacks=True)) if new and new.short else ""
     thin = bool(new and new.thin)
-    missing = (_("thin {amount}") if thin else _("short {amount}")).format(amount=short) if short else ""
+    missing = (_("tight, {amount} under") if thin else _("short {amount}")).format(amount=short) if short else ""
     return ColumnRow(
         f"par {prep}",
         what=name,
@@ -105,7 +98,7 @@ def _par_row(
             Cell(amount_about(voice, prep, new.expected) if new else ""),
             Cell(in_brief(voice.there(prep, new.on_hand)) if new and new.on_hand else "–"),
             Cell(much(new.under_way) if new and new.under_way else "–"),
-            Cell(missing if thin else short or "–", _("thin") if thin else None),
+            Cell(missing if thin else short or "–", _("tight") if thin else None),
             Cell(make, brief, tone="late" if late else "plain"),
         ),
         number=Number("par", sitting, prep) if sitting[0] else Number("standing par", None, prep),
@@ -146,13 +139,17 @@ def _to_make(board: Board, voice: Voice, par: ParLine | None) -> tuple[str, str,
     runs = runs_for(board, par) if par else []
     if par is None or not runs:
         if par and par.thin:
-            return _("none: enough without"), _("none"), False
+            return _("under par, enough for tonight"), _("enough"), False
         none = _("nothing makes it") if par and par.short else ""
         return none, none, False
     amount = in_brief(voice.amount(par.prep, sum(line.outputs[par.prep] for line in runs)))
     first = min(runs, key=lambda line: line.start_by)
     late = any(line.late_minutes for line in runs)
-    when = voice.urgency(first.start_by) if late else _("by {time}").format(time=voice.time(first.start_by))
+    when = (
+        voice.begins(max(runs, key=lambda line: line.late_minutes))
+        if late
+        else _("by {time}").format(time=voice.time(first.start_by))
+    )
     size = say_size(sum((line.size for line in runs), start=runs[0].size * 0))
     by = ""
     if first.station != board.state.book.preps[first.prep].station:

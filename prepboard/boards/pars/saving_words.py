@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from rich.cells import cell_len
 
-from prepboard.boards.pars.rows import amount_about, stand_words
+from prepboard.boards.pars.rows import amount_about
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Tone, filled, fit
 from prepboard.book.saying import say_duration
 from prepboard.paper.text.layout import wrap
+from prepboard.paper.text.nights import runs_out
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
@@ -91,7 +92,7 @@ def _later(voice: Voice, cost: Difference) -> str:
     said = [
         _("{prep} {late} ({station})").format(
             prep=voice.name(one.line.prep),
-            late=voice.urgency(one.line.start_by),
+            late=voice.begins(one.line),
             station=voice.station(one.line.station),
         )
         for one in cost.later
@@ -106,10 +107,10 @@ def _in_time(voice: Voice, cost: Difference) -> str:
 
 def _left(voice: Voice, cost: Difference) -> str:
     said = [
-        _("{amount} {prep}, good {end}").format(
+        _("{amount} {prep}, {good}").format(
             amount=amount_about(voice, left.prep, left.amount),
             prep=voice.name(left.prep),
-            end=voice.good_to(left.good_until),
+            good=voice.good(left.good_until),
         )
         for left in cost.left_over
     ]
@@ -120,10 +121,10 @@ def _stand(cost: Difference, sitting: Sitting | None) -> str:
     chance = next((one for one in cost.chances if one.sitting == sitting), None)
     if chance is None or chance.after is None:
         return ""
-    before, after = stand_words(chance.before), stand_words(chance.after)
+    before, after = runs_out(chance.before), runs_out(chance.after)
     if before == after:
         return ""
-    return _("every dish stands: {after}, was {before}").format(after=after, before=before or _("nothing by chance"))
+    return _("{after}; now {before}").format(after=after, before=before) if before else after
 
 
 def _some_of(said: Sequence[str], between: str = ", ") -> str:

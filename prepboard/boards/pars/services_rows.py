@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from prepboard.boards.pars.rows import Table, stand_words
+from prepboard.boards.pars.rows import Table
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
+from prepboard.paper.text.nights import nights_brief, runs_out
 from prepboard.paper.text.saying import listed, near_day
 from prepboard.plan.board import Board
 from prepboard.plan.changing.drafts import Draft
@@ -44,7 +45,7 @@ def services(before: Board, preview: Board, draft: Draft) -> Table:
         Column(_("covers"), right=True),
         Column(_("was"), right=True),
         Column(_("starts"), gives=3),
-        Column(_("all dishes stand"), gives=2),
+        Column(_("how often"), gives=2),
         Column(_("set for it"), gives=1),
     )
     lines = {(line.service, line.day): line for line in preview.sittings}
@@ -72,7 +73,7 @@ def _service_row(before: Board, preview: Board, draft: Draft, sitting: Sitting, 
     if change:
         old = next((one for one in before.sittings if (one.service, one.day) == sitting), None)
         was = str(old.covers) if old else ""
-    stand = stand_words(line.chance_all_stand)
+    stand = runs_out(line.chance_all_stand)
     done = _set_for(preview, draft, sitting, line)
     starts = voice.wall(line.starts)
     return ColumnRow(
@@ -87,7 +88,7 @@ def _service_row(before: Board, preview: Board, draft: Draft, sitting: Sitting, 
             Cell(covers, tone="strong" if change else "plain"),
             Cell(was),
             Cell(starts),
-            Cell(stand, stand.removeprefix(_("about {chance}").format(chance=""))),
+            Cell(stand, nights_brief(line.chance_all_stand)),
             Cell(done, tone="dim"),
         ),
         number=Number("covers", sitting),

@@ -38,9 +38,19 @@ class AskAmount(AskTyped[Given]):
 
 def _units(measure: Measure) -> str:
     if measure.containers:
-        said = _("A bare number is in {unit}; {containers} is an amount too.")
-        return said.format(unit=measure.unit, containers=listed(f"1 {name}" for name in measure.containers))
-    return _("A bare number is in {unit}.").format(unit=measure.unit)
+        said = _("How many {units}? (or {containers})")
+        return said.format(units=unit_name(measure.unit), containers=listed(f"1 {name}" for name in measure.containers))
+    return _("How many {units}?").format(units=unit_name(measure.unit))
+
+
+def unit_name(unit: str) -> str:
+    """A unit as people say it when they are asked for an amount: "litres"."""
+    names = {
+        "mg": _("milligrams"), "g": _("grams"), "kg": _("kilos"), "oz": _("ounces"), "lb": _("pounds"),
+        "ml": _("millilitres"), "l": _("litres"), "tsp": _("teaspoons"), "tbsp": _("tablespoons"), "cup": _("cups"),
+        "pint": _("pints"), "quart": _("quarts"), "gal": _("gallons"), "fl-oz": _("fluid ounces"), "each": _("pieces"),
+    }  # fmt: skip
+    return names.get(unit, unit)
 
 
 class AskAnyAmount(AskTyped[Amount]):
@@ -48,5 +58,5 @@ class AskAnyAmount(AskTyped[Amount]):
 
     def __init__(self, title: str) -> None:
         super().__init__(
-            title, read_amount, notes=[_("Such as 1.2 kg or 500 ml; a bare number counts pieces.")], signs=DIGITS
+            title, read_amount, notes=[_("Like 1.2 kg or 500 ml; a number alone is pieces.")], signs=DIGITS
         )

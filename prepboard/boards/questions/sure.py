@@ -59,4 +59,4 @@ class AskTakeBack(Question):
     BINDINGS: ClassVar[list[BindingType]] = bindings("take back")
 
     def __init__(self, change: str) -> None:
-        super().__init__(_("Take this back?"), [change])
+        super().__init__(_("Undo this?"), [change])

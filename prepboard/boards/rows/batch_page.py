@@ -44,7 +44,7 @@ def _good_until(voice: Voice, ending: Expiring) -> list[str]:
     batch = ending.batch
     reason = why_text(batch.why, voice.book.kitchen.rules)
     lines = [
-        listed((_("good {end}").format(end=voice.good_to(batch.use_by)), reason)),
+        listed((voice.good(batch.use_by), reason)),
         _("made {time} by {who}").format(time=voice.time(batch.made_at), who=batch.by),
     ]
     place = voice.book.places.get(batch.place)
@@ -88,7 +88,7 @@ def _entry(voice: Voice, measure: Measure, entry: Entry) -> str:
             "frozen": _("frozen, in {place}"),
             "thawed": _("thawed, in {place}"),
             "split": _("{amount} apart, {why}") if entry.amount < 0 else _("{amount}, a part of {why}"),
-            "undone": _("{amount} put right, since a change was taken back"),
+            "undone": _("{amount} put right: a change was undone"),
         }.get(entry.kind, "{amount} " + entry.kind)
     into = voice.name(entry.into) if entry.into else ""
     text = said.format(amount=amount, into=into, why=entry.why, place=place.name if place else entry.why)

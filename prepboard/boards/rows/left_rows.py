@@ -48,9 +48,9 @@ def _left_row(board: Board, left: Left) -> Row:
     elif left.eighty_six:
         words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
     elif left.ends_first and left.runs_out_at:
-        said = _("low, to about {time}, then no {prep}") if left.low else _("to about {time}, then no {prep}")
+        said = _("low: lasts to about {time} ({prep})") if left.low else _("lasts to about {time} ({prep})")
         words = said.format(prep=voice.name(left.ends_first), time=voice.time(left.runs_out_at))
-    mix = "" if left.in_mix == left.plates_left else _("mix {n}").format(n=left.in_mix)
+    mix = "" if left.in_mix == left.plates_left else _("about {n} to sell").format(n=left.in_mix)
     return Row(
         key=left.dish,
         what=voice.name(left.dish),

@@ -65,9 +65,7 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
 def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
     start, ready = voice.time(line.start_by), voice.time(line.ready_by)
     times = [
-        _("start by {start} ({urgency}), ready by {ready}").format(
-            start=start, urgency=voice.urgency(line.start_by), ready=ready
-        )
+        _("start by {start} ({urgency}), ready by {ready}").format(start=start, urgency=voice.begins(line), ready=ready)
     ]
     if line.late_minutes:
         times.append(_("if started now: ready {time}").format(time=voice.time(line.ready_if_started_now)))
@@ -75,10 +73,10 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
         times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
     if line.use_by:
         rules = board.state.book.kitchen.rules.title
-        times.append(_("once made, good {end}, by {rules}").format(end=voice.good_to(line.use_by), rules=rules))
+        times.append(_("once made, {good}, by {rules}").format(good=voice.good(line.use_by), rules=rules))
     yield "", times
     yield _("WHY THIS MUCH"), list(why_this_much(board, line))
-    yield _("MIND"), [note_text(note, voice) for note in line.notes]
+    yield _("WATCH"), [note_text(note, voice) for note in line.notes]
     recipe = maker(board.state.book, line.prep)
     if recipe:
         placed = {step.step: step.begins for step in line.steps}
@@ -163,17 +161,17 @@ def _outlets(board: Board, voice: Voice, ending: Expiring) -> Iterator[str]:
 def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     says = [_("plates left: {n}").format(n=left.plates_left)]
     if left.in_mix != left.plates_left:
-        says.append(_("{n} when the other dishes go on as expected").format(n=left.in_mix))
+        says.append(_("about {n} to sell, since other dishes take the same").format(n=left.in_mix))
     if left.taken_off:
-        says.append(_("86: taken off by a person"))
+        says.append(_("86: taken off by hand"))
     elif left.eighty_six and left.limiting:
         says.append(_("86: no {prep}").format(prep=voice.name(left.limiting)))
     elif left.limiting:
-        says.append(_("{prep} ends first").format(prep=voice.name(left.limiting)))
+        says.append(_("{prep} runs out first").format(prep=voice.name(left.limiting)))
     if left.runs_out_at and not left.eighty_six:
         says.append(_("runs out about {time}").format(time=voice.time(left.runs_out_at)))
     if left.basis == "expected":
-        says.append(_("expected, not counted: no plates were counted in this service"))
+        says.append(_("expected, not counted: nobody counted plates in this service"))
     yield "", says
     yield (
         _("ON HAND"),
@@ -188,6 +186,6 @@ def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     )
     # What the book says, and what really went into the batches on hand.
     found = in_dish(board.state, left.dish) if left.dish in board.state.book.dishes else ()
-    yield _("ALLERGENS"), [listed(_(name) for name in found) or _("none stated")]
+    yield _("ALLERGENS"), [listed(_(name) for name in found) or _("none written in the book")]
     finish = board.state.book.dishes.get(left.dish)
     yield _("FINISH"), [finish.finish] if finish and finish.finish else []

@@ -73,7 +73,7 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     """One run to make; with its bench, where the board is of several."""
     voice = voice_of(board)
     bench = voice.station(line.station) if len(stations) > 1 else ""
-    words, tone = urgency(voice, line.start_by)
+    words, tone = line_urgency(voice, line)
     return Row(
         key=str(line.line),
         when=voice.time(line.start_by),
@@ -85,8 +85,15 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     )
 
 
+def line_urgency(voice: Voice, line: MakeLine) -> tuple[str, Tone]:
+    """How urgent a line to make is, in words, and how that reads: late is only what is ready late."""
+    if line.late_minutes:
+        return voice.begins(line), "late"
+    return (voice.begins(line), "strong") if line.start_by < voice.now + _MINUTE else urgency(voice, line.start_by)
+
+
 def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
-    """How a start-by presses, in words, and how that reads."""
+    """How urgent a moment is, in words, and how that reads."""
     ahead = start_by - voice.now
     if ahead < _MINUTE:
         return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"
@@ -156,7 +163,11 @@ def _warning(board: Board, run: UnderWay) -> str:
     if held := board.watch.held.get(run.run):
         return _("do not use: {why}").format(why=_(held.why))
     line = next((line for line in board.watch.cooling if line.of == run.run), None)
-    return cooling_short(line) if line and line.verdict in ("too late", "not cooling", "may be late") else ""
+    return (
+        cooling_short(line, voice_of(board))
+        if line and line.verdict in ("too late", "not cooling", "may be late")
+        else ""
+    )
 
 
 # --- goes off soon ---------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.letters import starts
 from prepboard.book.amounts import AmountFault, read_amount
 from prepboard.book.amounts import read_number as number_at_start
-from prepboard.paper.text.saying import weekday
+from prepboard.paper.text.saying import whole_weekday
 from prepboard.plan.board import Board
 from prepboard.plan.given.numbers import Number, Value
 from prepboard.texts import _
@@ -37,15 +37,15 @@ def number_name(board: Board, number: Number) -> str:
         "count": _("fixed count of {item}"),
         "off": _("86 {item}, why"),
         "par": _("par of {item}"),
-        "standing par": _("standing par of {item}, for good"),
-        "weekday par": _("standing par of {item} on {day}s, for good"),
+        "standing par": _("standing par of {item}, every day"),
+        "weekday par": _("standing par of {item}, every {day}"),
         "portion": _("{item} on a plate of {dish}"),
         "hands": _("{item}, cooks"),
         "equipment": _("{item}, places that work"),
         "given": _("{item}, made by"),
         "missing": _("{item} missing until"),
     }[number.of]
-    day = weekday(A_MONDAY + timedelta(days=int(number.on))) if number.of == "weekday par" else ""
+    day = whole_weekday(A_MONDAY + timedelta(days=int(number.on))) if number.of == "weekday par" else ""
     text = said.format(item=item, dish=voice.name(number.on), day=day)
     return f"{voice.service(*number.sitting)}, {text}" if number.sitting else text
 
@@ -57,7 +57,7 @@ def value_words(board: Board, number: Number, value: object) -> str:
         return _("cancelled") if value else _("held")
     if value is None:
         none = {"covers": _("as booked"), "mix": _("as in the book"), "count": _("no fixed count")}
-        return {**none, "off": _("not taken off"), "missing": _("there")}.get(number.of, _("not by hand"))
+        return {**none, "off": _("on the menu"), "missing": _("there")}.get(number.of, _("now computed"))
     if isinstance(value, datetime):
         return _("missing until {time}").format(time=voice.time(value))
     if number.of == "given":
@@ -105,7 +105,7 @@ def read(board: Board, number: Number, text: str) -> Value:
         raise AmountFault(_("'{text}' is no number").format(text=text))
     if number.of == "mix":
         if value < 0:
-            raise AmountFault(_("a share below 0 cannot be"))
+            raise AmountFault(_("a share is never less than zero"))
         return value / 100
     if value.denominator != 1:
         raise AmountFault(_("whole numbers only"))

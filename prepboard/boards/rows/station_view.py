@@ -129,7 +129,7 @@ def about(section: str) -> str:
         ),
         "to-make": _(
             "Runs that the plan asks for, the most urgent first: when to start at the latest, the prep, how much, how"
-            " that presses, and what it is for. Enter opens the recipe for this run and why it is this much."
+            " urgent it is, and what it is for. Enter opens the recipe for this run and why it is this much."
         ),
         "under-way": _(
             "Runs that somebody started: when somebody is needed next, the prep, how much it will give, what to do"

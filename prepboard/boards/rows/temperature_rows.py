@@ -78,7 +78,7 @@ def _batch_row(board: Board, voice: Voice, batch: Batch) -> Row:
         when, word, tone = _("blocked"), _("do not use: {why}").format(why=_(held.why)), "discard"
     elif line := next((line for line in watch.cooling if line.of == batch.code), None):
         tone = tone_of(line)
-        when, word = _("late") if tone == "late" else voice.time(line.limit.due), cooling_short(line)
+        when, word = _("late") if tone == "late" else voice.time(line.limit.due), cooling_short(line, voice)
     elif flag := next((flag for flag in watch.flags if flag.of == batch.code), None):
         when, word, tone = flag_short(flag), flag.last.said, "late"
     return Row(

@@ -25,7 +25,7 @@ def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
         over = sum(one.over_minutes for one in work)
         hands = sum(one.hands_minutes for one in work)
         if over:
-            parts.append(_("{time} over").format(time=say_duration(over)))
+            parts.append(_("needs {time} of help").format(time=say_duration(over)))
         parts.append(_("{time} of work").format(time=say_duration(to_do)))
         parts.append(_("{time} of hands before service").format(time=say_duration(hands)))
     return tuple(parts)
@@ -42,7 +42,7 @@ def work_in_brief(board: Board, stations: tuple[str, ...]) -> str:
         work=say_duration(sum(one.work_minutes for one in work)),
         hands=say_duration(sum(one.hands_minutes for one in work)),
     )
-    return _("{time} over, {work}").format(time=say_duration(over), work=said) if over else said
+    return _("needs {time} of help").format(time=say_duration(over)) if over else said
 
 
 def _first_work(work: Iterable[Work], stations: tuple[str, ...]) -> list[Work]:
@@ -56,7 +56,7 @@ def work_said(work: Work, behind: bool) -> str:
     if behind:
         return _("{time} behind").format(time=say_duration(work.work_minutes))
     if work.over_minutes:
-        return _("{time} over").format(time=say_duration(work.over_minutes))
+        return _("needs {time} of help").format(time=say_duration(work.over_minutes))
     return _("{time} of work, {hands} of hands").format(
         time=say_duration(work.work_minutes), hands=say_duration(work.hands_minutes)
     )

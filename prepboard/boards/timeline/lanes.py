@@ -61,7 +61,7 @@ def _run(voice: Voice, steps: list[Stretch]) -> Bar:
     late = steps[0].late_minutes
     spans = tuple(Span(one.begins, one.hands_until, one.ends, one.doing) for one in steps)
     if late:
-        return Bar(voice.name(steps[0].prep), spans, "late", _("late {time}").format(time=say_duration(late)))
+        return Bar(voice.name(steps[0].prep), spans, "late", _("ready {time} late").format(time=say_duration(late)))
     return Bar(voice.name(steps[0].prep), spans, "strong" if steps[0].under_way else "plain")
 
 

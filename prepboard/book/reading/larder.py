@@ -51,7 +51,9 @@ class Larder(Struct):
         """How an item is counted: by the unit of `amount`, which may be one of the item's own containers."""
         own = own or path
         at = (*path, key) if key else path
-        if not all(self.findings.sound((*own, about)) for about in ("unit", "makes", "density", "each", "held_in", "plural")):
+        if not all(
+            self.findings.sound((*own, about)) for about in ("unit", "makes", "density", "each", "held_in", "plural")
+        ):
             return _LOST
         containers = {" ".join(name.split()): held for name, held in item.held_in.items()}
         word = containers[amount.unit].unit if amount.unit in containers else amount.unit
@@ -73,7 +75,7 @@ class Larder(Struct):
         names = {" ".join(name.split()) for name in item.held_in}
         said = item.plural if isinstance(item.plural, dict) else dict.fromkeys(names, item.plural)
         if isinstance(item.plural, str) and item.plural and len(names) != 1:
-            self.findings.add((*own, "plural"), _("say of which container: plural = { jug = \"jugs\" }"))
+            self.findings.add((*own, "plural"), _('say of which container: plural = { jug = "jugs" }'))
             return {}
         for name in said:
             if name not in names:

@@ -127,7 +127,7 @@ def _house_value(written: object, unit: str) -> tuple[Fraction, str]:
     else:
         raise ValueError(_('expected a duration like "5 days" or "90 min"'))
     if value < 0 or (unit == "days" and (value < 1 or value % 1)):
-        raise ValueError(_("expected whole days, at least 1") if unit == "days" else _("is below nothing"))
+        raise ValueError(_("expected whole days, at least 1") if unit == "days" else _("is less than zero"))
     return value, unit
 
 

@@ -41,7 +41,7 @@ def _row(line: Bring, voice: Voice) -> Row:
 def place_name(line: Bring, voice: Voice) -> str:
     """Where it is fetched from, or that it is not there yet."""
     if not line.place:
-        return _("not there yet")
+        return _("not made yet")
     found = voice.book.places.get(line.place)
     return plain(found.name) if found else _(line.place)
 

@@ -56,4 +56,4 @@ def _carried(lines: Iterable[CarryOver], voice: Voice, width: int) -> Section:
 
 
 def _good(line: CarryOver, voice: Voice) -> str:
-    return _("frozen") if line.batch.frozen_at else voice.good_to(line.batch.use_by)
+    return _("frozen") if line.batch.frozen_at else voice.good(line.batch.use_by)

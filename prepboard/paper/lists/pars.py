@@ -15,6 +15,7 @@ from prepboard.paper.text.basis import (
 )
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
+from prepboard.paper.text.nights import runs_out
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import ParLine
@@ -42,9 +43,7 @@ def _pars_of_sitting(group: list[ParLine], board: Board, voice: Voice, width: in
     chance = next(
         (one.chance_all_stand for one in board.sittings if (one.service, one.day) == (first.service, first.day)), None
     )
-    note = (
-        paragraph(_("Chance that every dish stands: {chance}.").format(chance=percent(chance)), width) if chance else []
-    )
+    note = paragraph(f"{runs_out(chance)}.".capitalize(), width) if chance is not None else []
     for said in said_beside(group, voice):
         note += paragraph(said, width)
     return ["", *paragraph(title.upper(), width, 1), *table(rows, "<><>>>>", width), *note]
@@ -75,7 +74,7 @@ def _par_row(line: ParLine, voice: Voice) -> Row:
             listed((*basis(line), chance)),
             say(_("on hand {amount}"), line.on_hand),
             say(_("under way {amount}"), line.under_way),
-            listed((short, _("thin") if line.thin else "")),
+            listed((short, _("tight, enough for tonight") if line.thin else "")),
             say(_("make {amount}"), line.to_make),
         )
     )

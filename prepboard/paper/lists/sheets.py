@@ -131,7 +131,7 @@ def _made(line: MakeLine, voice: Voice) -> Line:
         voice.time(line.start_by),
         voice.name(line.prep),
         voice.amount(line.prep, line.amount),
-        listed((voice.urgency(line.start_by) if late else "", purposes(line.serves, voice))),
+        listed((voice.begins(line) if late else "", purposes(line.serves, voice))),
         tuple(note_text(note, voice) for note in line.notes),
         strong=late,
     )

@@ -41,7 +41,7 @@ def make_row(line: MakeLine, voice: Voice) -> Row:
         voice.time(line.start_by),
         voice.name(line.prep),
         voice.amount(line.prep, line.amount),
-        voice.urgency(line.start_by),
+        voice.begins(line),
         purposes(line.serves, voice),
     )
     return Row(cells, tuple(note_text(note, voice) for note in line.notes))
@@ -155,11 +155,11 @@ def _what_ends(dish: Left, voice: Voice) -> str:
     if dish.eighty_six:
         return _("no {prep}").format(prep=limiting) if limiting else ""
     if dish.not_yet and limiting:
-        return _("{prep} is not there yet").format(prep=limiting)
+        return _("{prep} not made yet").format(prep=limiting)
     if dish.ends_first and dish.runs_out_at:
-        said = _("{prep} ends first, about {time}")
+        said = _("{prep} runs out first, about {time}")
         return said.format(prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at))
-    return _("{prep} ends first").format(prep=limiting) if limiting else ""
+    return _("{prep} runs out first").format(prep=limiting) if limiting else ""
 
 
 def left_word(dish: Left) -> str:
@@ -168,7 +168,7 @@ def left_word(dish: Left) -> str:
         return _("86, taken off")
     if dish.eighty_six:
         return _("86")
-    return _("not yet") if dish.not_yet else _("low") if dish.low else ""
+    return _("not made yet") if dish.not_yet else _("low") if dish.low else ""
 
 
 def pull(board: Board, width: int) -> Section:
@@ -210,7 +210,7 @@ def work(board: Board, width: int) -> Section:
                 voice.station(line.station),
                 _("{work} of work").format(work=say_duration(line.work_minutes)),
                 _("{hands} of hands").format(hands=say_duration(line.hands_minutes)),
-                _("{time} over").format(time=say_duration(line.over_minutes)) if line.over_minutes else "",
+                _("needs {time} of help").format(time=say_duration(line.over_minutes)) if line.over_minutes else "",
                 listed(_move(move, voice) for move in line.moves),
             )
         )

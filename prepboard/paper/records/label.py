@@ -19,7 +19,7 @@ from prepboard.paper.text.contains import in_batch
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
-from prepboard.paper.text.saying import Voice, is_known, listed
+from prepboard.paper.text.saying import Voice, is_known, listed, whole_weekday
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _
 
@@ -116,14 +116,11 @@ def _moment(voice: Voice, at: datetime) -> str:
 
 def long_day(on: date) -> str:
     """A day in whole words: "Tuesday 3 November"."""
-    weekdays = (
-        _("Monday"), _("Tuesday"), _("Wednesday"), _("Thursday"), _("Friday"), _("Saturday"), _("Sunday"),
-    )  # fmt: skip
     months = (
         _("January"), _("February"), _("March"), _("April"), _("May"), _("June"),
         _("July"), _("August"), _("September"), _("October"), _("November"), _("December"),
     )  # fmt: skip
-    return f"{weekdays[on.weekday()]} {on.day} {months[on.month - 1]}"
+    return f"{whole_weekday(on)} {on.day} {months[on.month - 1]}"
 
 
 def _allergens(batch: Batch, voice: Voice) -> str:

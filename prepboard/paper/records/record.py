@@ -175,9 +175,9 @@ def _amount(line: Recorded, voice: Voice) -> str:
 def _limit(line: Recorded, voice: Voice) -> str:
     if line.kind != "batch":
         return plain(line.limit)
-    good = voice.good_to(line.use_by)
+    good = voice.good(line.use_by)
     why = why_text(line.did, voice.book.kitchen.rules)
-    return _("good {end} ({why})").format(end=good, why=why) if line.use_by else good
+    return _("{good} ({why})").format(good=good, why=why) if line.use_by else good
 
 
 def _verdict(line: Recorded) -> str:

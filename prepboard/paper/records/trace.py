@@ -178,4 +178,4 @@ def _facts(link: Link, voice: Voice) -> str:
     held = _("held back: {why}").format(why=plain(link.blocked)) if link.blocked else ""
     if link.kind != "batch":
         return amount
-    return listed((amount, made, voice.good_to(link.use_by), held, _("see above") if link.seen else ""))
+    return listed((amount, made, voice.good(link.use_by), held, _("see above") if link.seen else ""))

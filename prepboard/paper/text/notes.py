@@ -41,6 +41,11 @@ class _Facts:
         value = self._facts.get(much)
         return self._voice.amount(self.text("item"), value) if isinstance(value, int) else self.text(much)
 
+    def amount_of(self, key: str) -> int:
+        """The bare number; 0 where there is none."""
+        value = self._facts.get(key)
+        return value if isinstance(value, int) else 0
+
     def names(self, key: str) -> str:
         value = self._facts.get(key)
         return listed(self._voice.name(str(item)) for item in value) if isinstance(value, tuple) else self.text(key)
@@ -48,6 +53,16 @@ class _Facts:
     def time(self, key: str) -> str:
         value = self._facts.get(key)
         return self._voice.time(value) if isinstance(value, datetime) else self.text(key)
+
+    def last(self, key: str) -> str:
+        """The end of a life alone: "Sun", "21:30"."""
+        value = self._facts.get(key)
+        return self._voice.end(value) if isinstance(value, datetime) else self.text(key)
+
+    def good(self, key: str) -> str:
+        """A whole clause: "good to Sun", "expired Fri"."""
+        value = self._facts.get(key)
+        return self._voice.good(value) if isinstance(value, datetime) else self.text(key)
 
     def end(self, key: str) -> str:
         """An end of life: "to Sun", "to 21:30"."""
@@ -75,27 +90,30 @@ def _make_again_by(facts: _Facts) -> str:
 
 
 def _over(facts: _Facts) -> str:
-    return _("{amount} over, not needed within its life").format(amount=facts.amount())
+    if facts.has("until"):
+        said = _("{amount} spare: nothing planned needs it before it ends ({end})")
+        return said.format(amount=facts.amount(), end=facts.last("until"))
+    return _("{amount} spare: nothing planned needs it").format(amount=facts.amount())
 
 
 def _nothing_makes(facts: _Facts) -> str:
-    return _("short of {amount} {item}, and no recipe makes it").format(amount=facts.amount(), item=facts.name("item"))
+    return _("short {amount} of {item}: no recipe makes it").format(amount=facts.amount(), item=facts.name("item"))
 
 
 def _comes_with(facts: _Facts) -> str:
-    said = _("short of {amount} {item}, which comes with {maker}").format(
-        amount=facts.amount(), item=facts.name("item"), maker=facts.name("maker")
-    )
+    said = _("short {amount} of {item}: it comes with {maker}")
     if facts.has("size"):
-        said += _("; {size} of it would give enough").format(size=facts.size("size"))
-    return said
+        said = _("short {amount} of {item}: {size} of {maker} covers it")
+    return said.format(
+        amount=facts.amount(), item=facts.name("item"), maker=facts.name("maker"), size=facts.size("size")
+    )
 
 
 def _cannot_fit(facts: _Facts) -> str:
     if facts.text("why") == "hours":
-        return _("does not fit into the station's hours")
+        return _("does not fit into this bench's hours")
     if facts.text("why") == "life":
-        return _("cannot be made early enough and still be good")
+        return _("keeps too short a time to be made early enough")
     return _("does not fit: {why}").format(why=facts.text("why"))
 
 
@@ -106,16 +124,16 @@ def _long_wait(facts: _Facts) -> str:
 
 
 def _too_late(facts: _Facts) -> str:
-    return _("ready at {time}, too late for what it is for").format(time=facts.time("at"))
+    return _("ready {time}, too late for what it is for").format(time=facts.time("at"))
 
 
 def _older_food(facts: _Facts) -> str:
-    return _("good {end} only, since older food goes in").format(end=facts.end("until"))
+    return _("use by {end}: older stock in it").format(end=facts.last("until"))
 
 
 def _waits_for(facts: _Facts) -> str:
     if not facts.has("at"):
-        return _("waits for {item}, and nobody knows until when").format(item=facts.name("item"))
+        return _("waits for {item}, nobody knows until when").format(item=facts.name("item"))
     return _("waits for {item}, there at {time}").format(item=facts.name("item"), time=facts.time("at"))
 
 
@@ -126,19 +144,19 @@ def _make_more_now(facts: _Facts) -> str:
 
 
 def _late_by(facts: _Facts) -> str:
-    return _("ready at {time}, {late} late").format(time=facts.time("at"), late=facts.duration("minutes"))
+    return _("ready {time}, {late} late").format(time=facts.time("at"), late=facts.duration("minutes"))
 
 
 def _in_time(facts: _Facts) -> str:
-    return _("{amount} of {par} in time, the rest at {time}").format(
-        amount=facts.amount(), par=facts.amount(much="par"), time=facts.time("at")
-    )
+    said = _("{amount} of {par} ready for service, the rest {time}")
+    if not facts.amount_of("amount"):
+        said = _("none of {par} ready for service; ready {time}")
+    return said.format(amount=facts.amount(), par=facts.amount(much="par"), time=facts.time("at"))
 
 
 def _smaller_in_time(facts: _Facts) -> str:
-    return _("{size} ({amount}) would by itself be ready in time").format(
-        size=facts.size("size"), amount=facts.amount()
-    )
+    said = _("{size} ({amount}): ready in time if nothing else goes first")
+    return said.format(size=facts.size("size"), amount=facts.amount())
 
 
 def _could_give_way(facts: _Facts) -> str:
@@ -161,18 +179,18 @@ def _blocked(facts: _Facts) -> str:
 
 
 def _next_needed(facts: _Facts) -> str:
-    said = _("good {end}").format(end=facts.end("until"))
+    said = facts.good("until")
     if not facts.has("at"):
         return _("{good}; nothing needs it before then").format(good=said)
     return _("{good}; next needed {time}").format(good=said, time=facts.time("at"))
 
 
 def _not_good_long_enough(facts: _Facts) -> str:
-    return _("good {end}, which is before it is all used").format(end=facts.end("until"))
+    return _("ends {end}, before it is all used").format(end=facts.last("until"))
 
 
 def _ends_before(facts: _Facts) -> str:
-    return _("{item} is good {end}, which is before it is used").format(item=facts.name("item"), end=facts.end("until"))
+    return _("{item} ends {end}, before it is used").format(item=facts.name("item"), end=facts.last("until"))
 
 
 _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {

@@ -22,6 +22,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.plan.board import Board
     from prepboard.plan.given.state import Batch
+    from prepboard.plan.shown.lines import MakeLine
 
 _MINUTE = timedelta(minutes=1)
 _HALF = MILLION // 2
@@ -31,6 +32,12 @@ _A_WEEK = 7
 def weekday(on: date) -> str:
     """A short weekday: "Thu"."""
     return (_("Mon"), _("Tue"), _("Wed"), _("Thu"), _("Fri"), _("Sat"), _("Sun"))[on.weekday()]
+
+
+def whole_weekday(on: date) -> str:
+    """A weekday in full: "Thursday"."""
+    names = (_("Monday"), _("Tuesday"), _("Wednesday"), _("Thursday"), _("Friday"), _("Saturday"), _("Sunday"))
+    return names[on.weekday()]
 
 
 def month(on: date) -> str:
@@ -76,10 +83,10 @@ def near_day(days: Days, on: date, now: datetime) -> str:
 
 
 def urgency(now: datetime, start_by: datetime) -> str:
-    """How a start-by presses: "late 25 min", "start now" within a minute, "in 1 h 10", from two days on "in 3 days"."""
+    """How urgent a moment is: "overdue 25 min", "start now" within a minute, "in 1 h 10", "in 3 days"."""
     ahead = start_by - now
     if ahead <= -_MINUTE:
-        return _("late {time}").format(time=how_long(-ahead))
+        return _("overdue {time}").format(time=how_long(-ahead))
     if ahead < _MINUTE:
         return _("start now")
     return _("in {time}").format(time=how_long(ahead))
@@ -95,12 +102,18 @@ def how_long(length: timedelta) -> str:
 def good_to(days: Days, use_by: datetime | None, now: datetime, clock: Literal[12, 24] = 24) -> str:
     """How long something is good: "to midnight", "to Sun" (to the midnight that ends it), "to 21:30".
 
-    Once it is over it is "past …". None is a batch that carries no date mark.
+    Once it is over it is "expired Sun". None is a batch that carries no date mark.
     """
     if use_by is None:
         return _("no date mark")
     said = _end(days, use_by, now, clock)
-    return (_("past {end}") if use_by <= now else _("to {end}")).format(end=said)
+    return (_("expired {end}") if use_by <= now else _("to {end}")).format(end=said)
+
+
+def good(days: Days, use_by: datetime | None, now: datetime, clock: Literal[12, 24] = 24) -> str:
+    """The same as a whole clause: "good to Sun", "expired Fri"; "good" is only said of what may be used."""
+    said = good_to(days, use_by, now, clock)
+    return said if use_by is None or use_by <= now else _("good {end}").format(end=said)
 
 
 def _end(days: Days, use_by: datetime, now: datetime, clock: Literal[12, 24]) -> str:
@@ -183,8 +196,23 @@ class Voice(Struct, frozen=True):
     def good_to(self, use_by: datetime | None) -> str:
         return good_to(self.days, use_by, self.now, self.book.kitchen.clock)
 
+    def end(self, use_by: datetime) -> str:
+        """The last moment or day alone: "midnight", "Sun", "21:30"."""
+        return _end(self.days, use_by, self.now, self.book.kitchen.clock)
+
+    def good(self, use_by: datetime | None) -> str:
+        return good(self.days, use_by, self.now, self.book.kitchen.clock)
+
     def urgency(self, start_by: datetime) -> str:
         return urgency(self.now, start_by)
+
+    def begins(self, line: MakeLine) -> str:
+        """How urgent a line to make is: late only where it is ready late, else by when it begins."""
+        if line.late_minutes:
+            return _("ready {time} late").format(time=say_duration(line.late_minutes))
+        if line.start_by < self.now:
+            return _("start now")
+        return self.urgency(line.start_by)
 
 
 def is_known(book: Book, item: str) -> bool:

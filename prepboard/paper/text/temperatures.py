@@ -84,15 +84,15 @@ def flag_short(flag: Flag) -> str:
     return _("too cold") if is_heat(flag.key) else _("too warm")
 
 
-def cooling_short(line: CoolingLine) -> str:
+def cooling_short(line: CoolingLine, voice: Voice) -> str:
     """ "25 min late, ice bath": what there is room for in a row."""
     if line.verdict == "too late":
         return _("{minutes} min late, ice bath").format(minutes=line.late_minutes)
     return {
         "not cooling": _("not cooling, ice bath"),
         "may be late": _("may be late"),
-        "one reading": _("read again"),
-        "in time": _("cools in time"),
+        "one reading": _("probe again before {time}").format(time=voice.time(line.limit.due)),
+        "in time": _("cooling; probe before {time}").format(time=voice.time(line.limit.due)),
     }[line.verdict]
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import datetime
-from fractions import Fraction
 
 from msgspec import Struct
 
@@ -19,7 +18,7 @@ from prepboard.plan.given.state import Run, State
 from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.runs import Bench, Carried, Planned, thaw
-from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.runs.sizes import scaled, sizes_for
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.walking import Answer, Walk
 from prepboard.plan.shown.lines import Note
@@ -116,5 +115,5 @@ def _no_maker(book: Book, prep: str, short: int) -> Note:
     facts: dict[str, object] = {"item": prep, "amount": short}
     if makers:
         maker = book.preps[makers[0]]
-        facts |= {"maker": maker.id, "size": Fraction(short, maker.outputs[prep])}
+        facts |= {"maker": maker.id, "size": sum(sizes_for(maker.sizes, short, maker.outputs[prep]))}
     return Note("comes with" if makers else "nothing makes", facts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from fractions import Fraction
 
+from prepboard.book.amounts import MILLION
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.runs.ledger import Ledger
@@ -137,8 +138,10 @@ def note_over(ledger: Ledger, runs: list[Planned]) -> None:
             continue
         asked = sum(amount for need, amount in run.serves if need.prep == prep)
         over = min(lot.left, run.outputs[prep] - asked)
+        if ledger.book.measure(prep).kind == "count":
+            over -= over % MILLION  # nobody has part of a piece to spare
         if over > 0:
-            run.notes.append(Note("over", {"item": prep, "amount": over}))
+            run.notes.append(Note("over", {"item": prep, "amount": over, "until": lot.good_until}))
 
 
 def _share_out(run: Planned, serves: list[tuple[Need, int]]) -> list[tuple[Need, int]]:

@@ -21,8 +21,9 @@ Stage = Literal["guess", "learning", "measured"]
 class Note(Struct, frozen=True, gc=False):
     """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
 
-    Kinds, with their facts: "make again by" (at), "over" (item, amount), "nothing makes" (item, amount), "comes with"
-    (item, maker, amount, size: what would give it), "cannot fit" (why), "long wait" (step, minutes, least),
+    Kinds, with their facts: "make again by" (at), "over" (item, amount, until: its end),
+    "nothing makes" (item, amount), "comes with" (item, maker, amount, size: the smallest run that gives it),
+    "cannot fit" (why), "long wait" (step, minutes, least),
     "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
     "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
     "blocked" (why), "older food" (until: made of food that cuts its life),

@@ -36,7 +36,7 @@ def part_of(doing: Doing, batch: Row, amount: int | None) -> Row:
     if amount is None or abs(batch["left"] - amount) < DUST:
         return batch
     if amount < DUST:
-        raise Refused(_("an amount below nothing cannot be"))
+        raise Refused(_("an amount is never less than zero"))
     if amount > batch["left"]:
         said = _("there is only {there} of {name} {batch}")
         raise Refused(

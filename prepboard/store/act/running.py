@@ -33,7 +33,7 @@ def recipe_for(doing: Doing, prep: str) -> Prep:
     """The recipe whose runs give a prep: its own, else the first that makes it along. Refused when nothing does."""
     found = doing.book.preps.get(prep)
     if found is None:
-        raise Refused(_("the book has no prep {prep}").format(prep=prep))
+        raise Refused(_("no prep is called {prep}").format(prep=prep))
     if found.outputs:
         return found
     if not found.made_by:
@@ -132,7 +132,7 @@ def check_free(doing: Doing, line: Line) -> None:
 def _who_has_it(doing: Doing, run: Row) -> str:
     name = doing.book.name(run["prep"])
     if run["state"] == "undone":
-        return _("run {run} of {name} was taken back").format(run=run["code"], name=name)
+        return _("run {run} of {name} was undone").format(run=run["code"], name=name)
     if run["state"] == "under way":
         return _("{name} was started at {time} by {by} at {station}: run {run}").format(
             name=name,
@@ -245,7 +245,7 @@ def amounts_of(
         if item not in planned:
             raise Refused(_("this run gives no {name}").format(name=doing.book.name(item)))
         if amount < 0:
-            raise Refused(_("an amount below nothing cannot be"))
+            raise Refused(_("an amount is never less than zero"))
         if amount > 3 * planned[item] and not sure:
             measure = doing.book.measure(item)
             raise Unsure(

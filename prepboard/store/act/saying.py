@@ -31,12 +31,16 @@ def good_to(kitchen: Kitchen, use_by: datetime | None, now: datetime) -> str:
     """ "good to Sat" where a day ends it, "good to 21:30" where a minute does."""
     if use_by is None:
         return _("no date mark")
+    said = _("good to {when}") if use_by > now else _("expired {when}")
+    return said.format(when=end_of(kitchen, use_by, now))
+
+
+def end_of(kitchen: Kitchen, use_by: datetime, now: datetime) -> str:
+    """The end alone: "midnight" of today, "Sat" where a day ends it, "21:30" where a minute does."""
     if kitchen.days.local(use_by).time() != time():
-        return _("good to {when}").format(when=clock_time(kitchen, use_by, now))
+        return clock_time(kitchen, use_by, now)
     last, today = kitchen.days.local(use_by).date() - ONE_DAY, kitchen.days.local(now).date()
-    if last == today:
-        return _("good to midnight")
-    return _("good to {when}").format(when=_day(last, abs((last - today).days)))
+    return _("midnight") if last == today else _day(last, abs((last - today).days))
 
 
 def _day(on: date, apart: int) -> str:

@@ -24,32 +24,36 @@ def check_sitting(doing: Doing, sitting: Sitting) -> None:
     """Refused for a service that the book does not have."""
     if sitting[0] not in doing.book.services:
         raise Refused(
-            _("the book has no service {service}").format(service=sitting[0]) + _like(sitting[0], doing.book.services)
+            _("no service is called {service}").format(service=sitting[0]) + _like(sitting[0], doing.book.services)
         )
 
 
 def dish_of(doing: Doing, dish: str) -> Dish:
-    return _known(doing.book.dishes, dish, _("the book has no dish {word}"))
+    return _known(doing.book.dishes, dish, _("no dish is called {word}"))
 
 
 def prep_of(doing: Doing, prep: str) -> Prep:
-    return _known(doing.book.preps, prep, _("the book has no prep {word}"))
+    return _known(doing.book.preps, prep, _("no prep is called {word}"))
 
 
 def goods_of(doing: Doing, goods: str) -> Goods:
-    return _known(doing.book.goods, goods, _("the book has no goods {word}"))
+    if goods in doing.book.preps:
+        raise Refused(
+            _("nothing bought is called {word}; {prep} is made here").format(word=goods, prep=doing.book.name(goods))
+        )
+    return _known(doing.book.goods, goods, _("nothing bought is called {word}"))
 
 
 def station_of(doing: Doing, station: str) -> Station:
-    return _known(doing.book.stations, station, _("the book has no station {word}"))
+    return _known(doing.book.stations, station, _("no station is called {word}"))
 
 
 def equipment_of(doing: Doing, equipment: str) -> Equipment:
-    return _known(doing.book.equipment, equipment, _("the book has no equipment {word}"))
+    return _known(doing.book.equipment, equipment, _("no equipment is called {word}"))
 
 
 def task_of(doing: Doing, task: str) -> Task:
-    return _known(doing.book.tasks, task, _("the book has no task {word}"))
+    return _known(doing.book.tasks, task, _("no task is called {word}"))
 
 
 def _known(table: Mapping[str, T], word: str, said: str) -> T:

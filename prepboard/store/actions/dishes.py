@@ -78,7 +78,7 @@ def set_portion(doing: Doing, sitting: Sitting, dish_id: str, prep: str, amount:
         raise Refused(_("no {prep} is on a plate of {dish}").format(prep=name, dish=dish.name))
     usual = dish.plate[prep]
     if amount is not None and amount < 0:
-        raise Refused(_("an amount below nothing cannot be"))
+        raise Refused(_("an amount is never less than zero"))
     measure, units = doing.book.measure(prep), doing.book.kitchen.units
     if amount is not None and amount > 3 * usual and not sure:
         said = _("{amount} is more than three times the {usual} of the book")

@@ -48,7 +48,7 @@ def _reset(doing: Doing, dish_id: str) -> Did:
     day = doing.book.kitchen.days.business_day(doing.now)
     doing.put("resets", {"day": day.isoformat(), "dish": dish_id, "at": instant_text(doing.now)})
     doing.log("reset", dish=dish_id)
-    return doing.answer(_("{dish}: learned anew from now on").format(dish=dish.name))
+    return doing.answer(_("{dish}: old sales count less from now on").format(dish=dish.name))
 
 
 def keep_learned(

@@ -183,7 +183,7 @@ def name(doing: Doing, number: Number) -> str:
         "cancelled": _("cancelled or held"),
         "mix": _("share of {item}"),
         "count": _("count of {item}"),
-        "off": _("{item} on or off"),
+        "off": _("{item} on or off the menu"),
         "par": _("par of {item}"),
         "standing par": _("standing par of {item}"),
         "weekday par": _("standing par of {item}, {day}"),
@@ -206,7 +206,7 @@ def words(doing: Doing, number: Number, to: Value) -> str:
     if number.of == "cancelled":
         return _("cancelled") if to else _("held")
     if to is None:
-        return {"off": _("on"), "missing": _("not missing")}.get(number.of, _("not set by hand"))
+        return {"off": _("on"), "missing": _("not missing")}.get(number.of, _("computed"))
     if isinstance(to, datetime):
         return _("until {time}").format(time=doing.time(to))
     if isinstance(to, str):

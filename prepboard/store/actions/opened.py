@@ -36,7 +36,7 @@ def open_goods(
 def _open(doing: Doing, item: str, lot: str, last: date | None) -> Did:
     goods = doing.book.goods.get(item)
     if goods is None:
-        raise Refused(_("the book has no goods {goods}").format(goods=item))
+        raise Refused(_("nothing bought is called {goods}").format(goods=item))
     kitchen = doing.book.kitchen
     if why := withdrawn_lot(doing, item, lot):
         raise Refused(_("{name}, lot {lot}: {why}; it may not be used").format(name=goods.name, lot=lot, why=why))

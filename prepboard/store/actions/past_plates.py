@@ -83,10 +83,10 @@ def _plates(doing: Doing, sitting: PastSitting, dish: str, n: int) -> Row:
 def _check(doing: Doing, sitting: PastSitting) -> None:
     book, names = doing.book, {"service": sitting.service, "day": sitting.day.isoformat()}
     if sitting.service not in book.services:
-        raise Refused(_("the book has no service {service}").format(**names))
+        raise Refused(_("no service is called {service}").format(**names))
     for dish in sitting.plates:
         if dish not in book.dishes:
-            raise Refused(_("the book has no dish {dish}").format(dish=dish))
+            raise Refused(_("no dish is called {dish}").format(dish=dish))
     if sitting.ended > doing.now:
         raise Refused(_("{service} of {day} is not over").format(**names))
     has_plates = "SELECT 1 FROM plates WHERE day = ? AND service = ? AND n > back LIMIT 1"

@@ -11,7 +11,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import eaten_frozen
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.parts import check_not_past, live_batch, part_of
-from prepboard.store.act.saying import good_to
+from prepboard.store.act.saying import end_of, good_to
 from prepboard.store.act.taking import Cause, add_move, name_of, place_for, say
 from prepboard.store.act.use_by import brought, food_in, history_of, if_thawed, out_of_control_since, thaws_into
 from prepboard.store.file.times import instant, instant_or_none, instant_text
@@ -112,7 +112,7 @@ def _split(doing: Doing, code: str, amounts: Sequence[int]) -> Did:
         there = say(doing, batch, batch["left"])
         raise Refused(_("{batch} has {there} to divide").format(batch=batch["code"], there=there))
     if min(amounts) < DUST:
-        raise Refused(_("an amount below nothing cannot be"))
+        raise Refused(_("an amount is never less than zero"))
     parts: list[Row] = []
     for amount in amounts:
         rest = live_batch(doing, code)
@@ -129,7 +129,7 @@ def _place(doing: Doing, place: str, store: Store | None = None) -> Place:
     if found is None and store is not None and place == store:
         return Place(store, _(store), store)
     if found is None:
-        raise Refused(_("the book has no place {place}").format(place=place))
+        raise Refused(_("no place is called {place}").format(place=place))
     return found
 
 
@@ -203,8 +203,8 @@ def _check_freezing(doing: Doing, batch: Row) -> None:
     frozen = {**batch, **brought(doing, batch, "frozen")}
     end = if_thawed(doing.book, frozen, soonest)["use_by"]
     if end is not None and end <= instant_text(soonest):
-        said = _("{name} {batch} would have no day left once it is thawed; it is to be used by {time}")
-        time = doing.time(instant(batch["use_by"]))
+        said = _("{name} {batch} cannot be frozen: it ends {time}, no day is left once it is thawed")
+        time = end_of(doing.book.kitchen, instant(batch["use_by"]), doing.now)
         raise Refused(said.format(name=name_of(doing, batch), batch=batch["code"], time=time))
 
 

@@ -165,7 +165,7 @@ def _said(doing: Doing, name: str, reading: Reading, verdict: _Verdict) -> str:
     if verdict.ok is None:
         return _("{name}: {degrees}").format(name=name, degrees=reading.said)
     if verdict.ok:
-        said = _("{name}: {degrees}, good: {limit}")
+        said = _("{name}: {degrees}; must be {limit}")
         return said.format(name=name, degrees=reading.said, limit=verdict.held_to)
     said = _("{name}: {degrees} is out of range: {limit}. {next}")
     return said.format(name=name, degrees=reading.said, limit=verdict.held_to, next=_next(doing, reading, verdict))

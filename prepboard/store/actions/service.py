@@ -49,7 +49,7 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
         _take_back(doing, sitting, dish, -n, again)
         forget_run_outs(doing, sitting, dish.plate)
         doing.log("taken back", dish=dish.id, after=str(-n), why=again)
-        return doing.answer(_("{dish}: {n} taken back").format(dish=dish.name, n=-n))
+        return doing.answer(_("{dish}: {n} fewer out").format(dish=dish.name, n=-n))
     day, service = sitting_key(sitting)
     number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS next FROM plates")[0]["next"]
     row: Row = {

@@ -86,7 +86,7 @@ def _add(doing: Doing, day: date, new: NewService) -> Did:
     if key in doing.book.services:
         raise Refused(_("there is a service {service} already").format(service=doing.book.services[key].name))
     if new.like and new.like not in doing.book.services:
-        raise Refused(_("the book has no service {service}").format(service=new.like))
+        raise Refused(_("no service is called {service}").format(service=new.like))
     if not new.like and not new.counts:
         raise Refused(_("what is served at {name}? name a service that it is like, or counts").format(name=new.name))
     _check_counts(doing, new)
@@ -123,7 +123,7 @@ def _check_counts(doing: Doing, new: NewService) -> None:
             said = _("the counts of {course} come to {n}, and {covers} guests come")
             raise Refused(said.format(course=course, n=n, covers=new.covers))
     if new.over < 0:
-        raise Refused(_("a margin below nothing cannot be"))
+        raise Refused(_("a margin is never less than zero"))
 
 
 def set_cancelled(doing: Doing, sitting: Sitting) -> Did:

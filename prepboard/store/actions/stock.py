@@ -292,7 +292,7 @@ def _told(doing: Doing, prep: Prep | None, batches: list[Row], known: int, amoun
 
 def _check_amount(amount: int, least: int = 0) -> None:
     if amount < least:
-        raise Refused(_("an amount below nothing cannot be"))
+        raise Refused(_("an amount is never less than zero"))
 
 
 def _only(batches: list[Row]) -> str:

@@ -89,7 +89,7 @@ def set_mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> D
     for dish_id, share in shares.items():
         dish = dish_of(doing, dish_id)
         if share < 0:
-            raise Refused(_("{dish}: a share below 0 cannot be").format(dish=dish.name))
+            raise Refused(_("{dish}: a share is never less than zero").format(dish=dish.name))
         row = doing.row("mixes", day=day, service=service, dish=dish_id)
         before = Fraction(row["share"]) if row else dish.share
         doing.put("mixes", {"day": day, "service": service, "dish": dish_id, "share": str(share)})
@@ -139,7 +139,7 @@ def set_par(doing: Doing, sitting: Sitting, prep_id: str, amount: int | None) ->
         _check_par(amount)
         doing.put("pars", {"day": day, "service": service, "prep": prep_id, "amount": amount})
     _log_par(doing, "par", prep_id, before["amount"] if before else None, amount, where(sitting))
-    said = _("{name}: par {amount} by hand") if amount is not None else _("{name}: par computed again")
+    said = _("{name}: par {amount} by hand") if amount is not None else _("{name}: par now computed")
     return doing.answer(said.format(name=prep.name, amount=amount_text(doing, prep_id, amount)))
 
 
@@ -157,7 +157,7 @@ def set_standing(doing: Doing, prep_id: str, amount: int | None, weekdays: Colle
         on = weekday(key["weekday"]) if "weekday" in key else ""
         _log_par(doing, "standing par", prep_id, before["amount"] if before else None, amount, on)
     name = " ".join([prep.name, *map(weekday, sorted(weekdays))])
-    said = _("{name}: standing par {amount}") if amount is not None else _("{name}: standing par of the book again")
+    said = _("{name}: standing par {amount}") if amount is not None else _("{name}: standing par as in the book")
     return doing.answer(said.format(name=name, amount=amount_text(doing, prep_id, amount)))
 
 
@@ -188,7 +188,7 @@ def _set_service(doing: Doing, sitting: Sitting, column: str, value: int) -> int
 
 def _check_par(amount: int) -> None:
     if amount < 0:
-        raise Refused(_("a par below nothing cannot be"))
+        raise Refused(_("a par is never less than zero"))
 
 
 def _log_par(doing: Doing, did: str, prep: str, before: int | None, after: int | None, why: str) -> None:

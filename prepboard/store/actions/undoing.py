@@ -67,10 +67,10 @@ def _undo(doing: Doing, shown: str) -> Did:
     if shown and (found is None or found["id"] != shown):
         raise Refused(_another(doing, shown, found))
     if found is None:
-        raise Refused(_("there is nothing of yours to take back"))
+        raise Refused(_("you have changed nothing that could be undone"))
     said = json.loads(found["answer"])["text"]
     if found["did"] in STAYS:
-        raise Refused(_("this is not taken back: {change}").format(change=said))
+        raise Refused(_("this cannot be undone: {change}").format(change=said))
     if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
         said = _("it has stood there since {time}, and that counts; move it back instead")
         raise Refused(said.format(time=doing.time(instant(found["at"]))))
@@ -86,7 +86,7 @@ def _undo(doing: Doing, shown: str) -> Did:
     line = doing.first("SELECT min(number) AS number FROM log WHERE action = ?", found["id"])
     named = _("line {line}").format(line=line["number"]) if line and line["number"] else ""
     doing.log("undo", before=said, after=named, why=found["did"])
-    return doing.answer(_("taken back: {change}").format(change=said))
+    return doing.answer(_("undone: {change}").format(change=said))
 
 
 def _another(doing: Doing, shown: str, last: Row | None) -> str:
@@ -95,11 +95,11 @@ def _another(doing: Doing, shown: str, last: Row | None) -> str:
     if was and was["undone_by"]:
         by = doing.first("SELECT at, by FROM actions WHERE id = ?", was["undone_by"])
         when, who = (doing.time(instant(by["at"])), by["by"] or _("somebody")) if by else ("", "")
-        return _("that was taken back already: {time}, {by}").format(time=when, by=who)
+        return _("that was undone already: {time}, {by}").format(time=when, by=who)
     if last is None:
-        return _("that is no longer there to take back")
+        return _("that is no longer there to undo")
     said, when = json.loads(last["answer"])["text"], doing.time(instant(last["at"]))
-    return _("nothing was taken back: your last change is another one by now: {change}, {time}").format(
+    return _("nothing was undone: your last change is another one by now: {change}, {time}").format(
         change=said, time=when
     )
 

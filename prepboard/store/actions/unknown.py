@@ -44,7 +44,7 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
     store: Store = "chilled"
     if place is not None:
         if place not in book.places:
-            raise Refused(_("the book has no place {place}").format(place=place))
+            raise Refused(_("no place is called {place}").format(place=place))
         store = book.places[place].store
     until = _shortest(doing, store)
     today = book.kitchen.days.business_day(doing.now)
@@ -80,7 +80,7 @@ def _measured(amount: Amount) -> tuple[Measure, int]:
     except AmountFault as fault:
         raise Refused(str(fault)) from None
     if millionths <= 0:
-        raise Refused(_("an amount below nothing cannot be"))
+        raise Refused(_("an amount is never less than zero"))
     return measure, millionths
 
 
