@@ -97,7 +97,7 @@ def test_of_many_undos_of_one_change_one_takes_it_back(kitchen):
     asked = last(kitchen.file, kitchen.jp)
     undo(kitchen.file, kitchen.jp, asked.action)
     for _again in range(5):
-        with pytest.raises(Refused, match="taken back already: 14:00, jp"):
+        with pytest.raises(Refused, match="undone already: 14:00, jp"):
             undo(kitchen.file, kitchen.jp, asked.action)
     assert kitchen.state.tonight[kitchen.dinner].covers == 81
 

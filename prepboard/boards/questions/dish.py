@@ -66,7 +66,7 @@ class AskDish(Which[Plates]):
     def typed(self, letters: str) -> str:
         """How many go out, and what was typed."""
         if self.n < 0:
-            said = some("{n} plate is taken back", "{n} plates are taken back", -self.n)
+            said = some("{n} plate comes off the count", "{n} plates come off the count", -self.n)
         else:
             said = some("{n} plate goes out", "{n} plates go out", self.n)
         return f"{said}; {super().typed(letters)}"

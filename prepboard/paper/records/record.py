@@ -158,7 +158,7 @@ def _what(line: Recorded, voice: Voice) -> str:
 
 def _value(line: Recorded, voice: Voice) -> str:
     if line.kind == "correction":
-        did = _("taken back") if line.did == "undo" else _(line.did)
+        did = _("undone") if line.did == "undo" else _(line.did)
         return ": ".join(part for part in (did, plain(line.value)) if part)
     if line.amount is None:
         return _("open") if line.kind == "batch" else plain(line.value)
@@ -189,7 +189,7 @@ def _verdict(line: Recorded) -> str:
 def _back(line: Recorded, voice: Voice) -> str:
     if not line.back:
         return ""
-    return _("taken back by {who}, {time}").format(who=plain(line.back[0]), time=voice.time(line.back[1]))
+    return _("undone by {who}, {time}").format(who=plain(line.back[0]), time=voice.time(line.back[1]))
 
 
 def _moment(voice: Voice, at: datetime) -> str:
