@@ -70,7 +70,8 @@ class Session:
                 await self.process.stdin.drain()
 
     async def end(self) -> None:
-        """Ends the board: asked first, then made to."""
+        """Ends the board: asked first, then made to. Its page hears nothing of it, and asks for another one."""
+        self.send = None
         if self.process.returncode is None:
             if self.process.stdin:
                 self.process.stdin.close()

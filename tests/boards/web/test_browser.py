@@ -19,10 +19,7 @@ from prepboard.boards.web.devices import Device
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 playwright = pytest.importorskip("playwright.async_api", reason="Playwright is not installed")
-pytestmark = [
-    pytest.mark.asyncio,
-    pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no board was opened in a browser"),
-]
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no board was opened in a browser")
 
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
@@ -185,13 +182,17 @@ async def test_a_dialog_and_what_is_half_typed_are_there_again(kitchen):
         assert "1.5" in shown
 
 
-async def test_a_board_whose_server_stops_leaves_no_process(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
-        page = await opened(browser, link_of(asked, "t"), DESK)
-        (session,) = asked.boards.sessions.open.values()
-        await page.close()
-        await asked.boards.close()
+async def test_a_server_that_stops_leaves_no_process_and_its_pages_come_back_with_the_next_one(kitchen):
+    async with a_browser() as browser:
+        async with serving(kitchen) as asked:
+            page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
+            (session,) = asked.boards.sessions.open.values()
         assert session.process.returncode is not None
+        await page.wait_for_selector("#late:not([hidden])", timeout=5000)
+        await page.evaluate("() => lines.replaceChildren()")
+        async with serving(kitchen, asked.port):
+            assert "LM" in await says(page, "TO MAKE", 10)
+            await page.wait_for_selector("#late[hidden]", state="attached", timeout=5000)
 
 
 async def test_without_its_key_a_page_shows_nothing(kitchen):

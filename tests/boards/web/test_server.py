@@ -52,12 +52,17 @@ class Asked:
         )  # fmt: skip
 
 
-@asynccontextmanager
-async def serving(path: Path, **more: Any) -> AsyncIterator[Asked]:
-    probe = await asyncio.start_server(lambda r, w: None, "127.0.0.1", 0)
-    port = probe.sockets[0].getsockname()[1]
+async def free_port() -> int:
+    probe = await asyncio.start_server(lambda reader, writer: None, "127.0.0.1", 0)
+    port = int(probe.sockets[0].getsockname()[1])
     probe.close()
     await probe.wait_closed()
+    return port
+
+
+@asynccontextmanager
+async def serving(path: Path, port: int = 0, **more: Any) -> AsyncIterator[Asked]:
+    port = port or await free_port()
     boards = Boards(path, Place("127.0.0.1", port, **more))
     async with boards.listen():
         after = asyncio.create_task(boards.look_after())
