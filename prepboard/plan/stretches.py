@@ -10,6 +10,7 @@ from msgspec import Struct
 from prepboard.book.book import Prep, Temperature
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
+from prepboard.plan.runs.hours import Hours
 
 
 class Stretch(Struct, frozen=True):
@@ -31,6 +32,8 @@ class Stretch(Struct, frozen=True):
     holds_until: datetime
     under_way: bool
     late_minutes: int
+    overdue_minutes: int = 0
+    """Of the step under way, where it cannot wait."""
 
 
 def stretches(board: Board) -> tuple[Stretch, ...]:
@@ -38,20 +41,41 @@ def stretches(board: Board) -> tuple[Stretch, ...]:
     return tuple(_all(board))
 
 
+def away(board: Board, station: str, since: datetime, until: datetime) -> list[tuple[datetime, datetime]]:
+    """When nobody of a station is there between two moments: its breaks and what lies outside its hours. A gap
+    between two of its windows is whole, also where it begins before or ends after."""
+    hours = Hours(board.state.book.stations.get(station), board.state.book.kitchen.days, since)
+    if hours.always:
+        return []
+    gone: list[tuple[datetime, datetime]] = []
+    at = since
+    while at < until:
+        opens = hours.earliest_start(1, at)
+        if opens is None:
+            return [*gone, (at, until)]
+        if opens > at:
+            gone.append((at, opens))
+        at = hours.closes(opens)
+    return gone
+
+
 def _all(board: Board) -> Iterator[Stretch]:
     recipes = {run.code: run.recipe for run in board.state.runs}
     for run in board.under_way:
-        yield from _of(run.run, recipes[run.run], run.station, run.steps, True, 0)
+        yield from _of(run.run, recipes[run.run], run.station, run.steps, 0, board.now)
     for line in board.make:
         recipe = board.state.book.preps[line.prep]
-        yield from _of(str(line.line), recipe, line.station, line.steps, False, line.late_minutes)
+        yield from _of(str(line.line), recipe, line.station, line.steps, line.late_minutes, None)
 
 
 def _of(
-    key: str, recipe: Prep, station: str, steps: tuple[Placed, ...], under_way: bool, late_minutes: int
+    key: str, recipe: Prep, station: str, steps: tuple[Placed, ...], late_minutes: int, now: datetime | None
 ) -> Iterator[Stretch]:
-    for placed in steps:
+    """With `now` the steps are of a run under way, and the first of them holds its place until it goes on."""
+    for number, placed in enumerate(steps):
         written = recipe.steps[placed.step]
+        on = steps[number + 1].begins if number + 1 < len(steps) else placed.ends
+        held = max(on, placed.ends, now) if now and not number else max(on, placed.ends)
         yield Stretch(
             key,
             recipe.id,
@@ -63,7 +87,7 @@ def _of(
             placed.begins,
             placed.hands_until,
             placed.ends,
-            placed.ends if written.holds == "all" else placed.hands_until,
-            under_way,
+            held if written.holds == "all" else placed.hands_until,
+            now is not None,
             late_minutes,
         )

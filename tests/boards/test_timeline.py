@@ -69,7 +69,25 @@ def test_a_service_lies_over_its_hours() -> None:
 
 def test_a_place_that_is_taken_has_its_temperature_written_into_it() -> None:
     bar = Bar("place 1", (Span(at("12:00"), at("12:00"), at("22:00"), "175 C", holds=True),))
-    assert drawn(bar)[-1][:10] == "▒▒175 C▒▒▒"
+    assert drawn(bar)[-1][:10] == "▓▒175 C▒▒▒"
+
+
+def test_what_is_in_a_place_stands_beside_it_or_below_where_it_has_no_room_inside() -> None:
+    jus = Span(at("13:00"), at("13:00"), at("15:00"), "jus", holds=True)
+    rolls = Span(at("15:00"), at("15:00"), at("17:00"), "rolls, 230 C", holds=True)
+    assert drawn(Bar("place 1", (jus,)))[-1] == "·▓▒ jus    ┃"
+    place, below, further_below = drawn(Bar("place 1", (jus, rolls)))[-3:]
+    assert place[:5] == "·▓▒▓▒"
+    assert "13:00 jus" in below
+    assert "olls, 230 C" in further_below, "its first letter stands under the names"
+
+
+def test_when_nobody_is_there_is_drawn_beside_the_benchs_name() -> None:
+    page = Scale(NOON, NOON + timedelta(hours=12), 72)
+    gone = Span(at("15:00"), at("15:00"), at("17:30"), "nobody until 17:30", brief="to 17:30")
+    lines = timeline([Lane("SAUCE", (), "Nothing.", (gone,))], (), NOON, page, DAYS, names_wide(103) + 1 + 72)
+    heading = "".join(text for text, _tone in lines[1])
+    assert heading.strip() == "SAUCE".ljust(names_wide(103)) + "┃" + " " * 17 + "░░ to 17:30 ░░░"
 
 
 def test_a_bench_with_nothing_to_do_says_so() -> None:
@@ -99,6 +117,29 @@ def test_every_line_is_as_wide_as_the_screen(found: list[Span], width: int, now:
     lanes = [Lane("SAUCE", (Bar("[red]Jus[/red] \u202e", tuple(found)),), "")]
     for line in timeline(lanes, [Served("dinner", now, now + timedelta(hours=5))], now, page, DAYS, width):
         assert cell_len("".join(text for text, _tone in line)) == width
+
+
+words = st.text("abcdefgh ", min_size=1, max_size=30).map(lambda text: f"x{text}y")
+held = st.tuples(moments, st.integers(1, 900), words).map(
+    lambda one: Span(one[0], one[0], one[0] + timedelta(minutes=one[1]), one[2], holds=True)
+)
+
+
+@given(st.lists(held, max_size=5), st.sampled_from([44, 80, 120, 200]), moments)
+@settings(max_examples=150, deadline=None)
+def test_what_is_in_a_place_is_always_named_and_nothing_overprints_it(
+    found: list[Span], width: int, now: datetime
+) -> None:
+    page = scale(NOON, NOON + timedelta(hours=12), width)
+    found = [span for span in found if span.ends > page.since and span.begins < page.until]
+    rows: list[Span] = []
+    for span in sorted(found, key=lambda span: span.begins):
+        if not rows or rows[-1].ends <= span.begins:
+            rows.append(span)
+    lines = timeline([Lane("OVEN", (Bar("place 1", tuple(rows)),), "")], (), now, page, DAYS, width)
+    text = "\n".join("".join(part for part, _tone in line) for line in lines)
+    for span in rows:
+        assert span.label in text
 
 
 async def test_e_opens_it_for_the_boards_benches_and_escape_goes_back(desk: Callable[..., Any]) -> None:

@@ -9,11 +9,12 @@ from datetime import datetime, timedelta
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.timeline.view import Bar, Lane, Lines, Scale, Served, Span, legend, scale, timeline
+from prepboard.boards.widgets.row import Tone
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.recipe import temperature_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.stretches import Stretch, stretches
+from prepboard.plan.stretches import Stretch, away, stretches
 from prepboard.texts import _
 
 BEFORE = timedelta(hours=1)
@@ -38,54 +39,96 @@ def drawn(board: Board, stations: tuple[str, ...], page: Scale, width: int) -> L
 
 
 def lanes_of(board: Board, stations: tuple[str, ...], page: Scale) -> tuple[Lane, ...]:
-    """The lanes with what of them lies on a page; a run whose steps are at two benches has a row at both."""
+    """The lanes with what of them lies on a page; a run whose steps are at two benches has a row at both.
+
+    Of the equipment that the stations' recipes use every place is shown with what is in it, whosever it is.
+    """
     voice = voice_of(board)
-    shown = [one for one in stretches(board) if one.station in stations]
-    shown = [one for one in shown if one.begins < page.until and one.ends > page.since]
-    benches = [_bench(voice, station, [one for one in shown if one.station == station]) for station in stations]
-    ovens = [_equipment(voice, one, shown) for one in board.state.book.equipment]
+    shown = [one for one in stretches(board) if one.begins < page.until and one.holds_until > page.since]
+    benches = [_bench(board, voice, station, shown, page) for station in stations]
+    ovens = [
+        _equipment(voice, one, shown, stations) for one in board.state.book.equipment if _uses(board, one, stations)
+    ]
     return (*benches, *(lane for lane in ovens if lane.bars))
 
 
-def _bench(voice: Voice, station: str, shown: Iterable[Stretch]) -> Lane:
+def _uses(board: Board, equipment: str, stations: tuple[str, ...]) -> bool:
+    """Whether a step of those stations, by the book or by today's plan, is on this equipment."""
+    written = (step for prep in board.state.book.preps.values() for step in prep.steps)
+    return any(step.equipment == equipment and step.station in stations for step in written) or any(
+        one.equipment == equipment and one.station in stations for one in stretches(board)
+    )
+
+
+def _bench(board: Board, voice: Voice, station: str, shown: Iterable[Stretch], page: Scale) -> Lane:
     runs: dict[str, list[Stretch]] = defaultdict(list)
     for one in shown:
-        runs[one.key].append(one)
+        if one.station == station and one.ends > page.since:
+            runs[one.key].append(one)
     bars = sorted(runs.values(), key=lambda steps: (steps[0].begins, steps[0].key))
+    gone = tuple(_away(voice, begins, ends) for begins, ends in away(board, station, page.since, page.until))
     return Lane(
-        voice.station(station).upper(), tuple(_run(voice, steps) for steps in bars), _("Nothing to do on this page.")
+        voice.station(station).upper(),
+        tuple(_run(voice, steps) for steps in bars),
+        _("Nothing to do on this page."),
+        gone,
+    )
+
+
+def _away(voice: Voice, begins: datetime, ends: datetime) -> Span:
+    until = voice.time(ends)
+    return Span(
+        begins, begins, ends, _("nobody until {time}").format(time=until), brief=_("to {time}").format(time=until)
     )
 
 
 def _run(voice: Voice, steps: list[Stretch]) -> Bar:
-    late = steps[0].late_minutes
+    first = steps[0]
     spans = tuple(Span(one.begins, one.hands_until, one.ends, one.doing) for one in steps)
-    if late:
-        return Bar(voice.name(steps[0].prep), spans, "late", _("ready {time} late").format(time=say_duration(late)))
-    return Bar(voice.name(steps[0].prep), spans, "strong" if steps[0].under_way else "plain")
+    if first.overdue_minutes:
+        said = _("overdue {time}").format(time=say_duration(first.overdue_minutes))
+        return Bar(voice.name(first.prep), spans, "late", said)
+    if first.late_minutes:
+        said = _("{time} late").format(time=say_duration(first.late_minutes))
+        return Bar(voice.name(first.prep), spans, "late", said)
+    return Bar(voice.name(first.prep), spans, "strong" if first.under_way else "plain")
 
 
-def _equipment(voice: Voice, equipment: str, shown: Iterable[Stretch]) -> Lane:
+def _equipment(voice: Voice, equipment: str, shown: Iterable[Stretch], stations: tuple[str, ...]) -> Lane:
+    """A row for each place; runs that share a place at one temperature lie in rows of their own under it."""
+    written = voice.book.equipment[equipment]
     places: dict[int, list[Stretch]] = defaultdict(list)
     for one in shown:
         for place in one.places if one.equipment == equipment else ():
             places[place].append(one)
-    written = voice.book.equipment[equipment]
-    bars = tuple(
-        Bar(
-            _("place {n}").format(n=place) if written.places > 1 else voice.book.equipment[equipment].name,
-            tuple(_held(voice, one) for one in sorted(places[place], key=lambda one: one.begins)),
-        )
-        for place in sorted(places)
-    )
-    return Lane(written.name.upper(), bars, "")
+    bars: list[Bar] = []
+    for place in sorted(places):
+        name = _("place {n}").format(n=place) if written.places > 1 else written.name
+        for row in _side_by_side(places[place]):
+            bars.append(Bar(name, tuple(_held(voice, one, stations) for one in row)))
+            name = ""
+    return Lane(written.name.upper(), tuple(bars), "")
 
 
-def _held(voice: Voice, one: Stretch) -> Span:
+def _side_by_side(held: Iterable[Stretch]) -> list[list[Stretch]]:
+    """Stretches as few rows in which none lies over another."""
+    rows: list[list[Stretch]] = []
+    for one in sorted(held, key=lambda one: (one.begins, one.holds_until, one.key)):
+        row = next((row for row in rows if row[-1].holds_until <= one.begins), None)
+        if row is None:
+            rows.append([one])
+        else:
+            row.append(one)
+    return rows
+
+
+def _held(voice: Voice, one: Stretch, stations: tuple[str, ...]) -> Span:
+    """What is in a place, at what heat, and of another bench also whose it is; the own is stronger."""
+    own = one.station in stations
     heat = temperature_text(one.at)
-    name = voice.name(one.prep)
-    label = f"{heat} {name}" if heat else name
-    return Span(one.begins, one.begins, one.holds_until, label, holds=True)
+    words = [voice.name(one.prep), *([heat] if heat else []), *([] if own else [voice.station(one.station)])]
+    tone: Tone = "strong" if own else "dim"
+    return Span(one.begins, one.begins, one.holds_until, ", ".join(words), holds=True, tone=tone)
 
 
 def texts(board: Board, stations: tuple[str, ...], width: int) -> str:

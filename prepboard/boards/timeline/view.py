@@ -11,14 +11,19 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 from rich.cells import cell_len
 
+from prepboard.boards.timeline.cells import Cells
 from prepboard.boards.widgets.row import Piece, Tone, clean, filled, fit
 from prepboard.book.days import Days
 from prepboard.texts import _
 
 Lines = list[list[Piece]]
 
-HANDS, WAIT, NOW, HOUR, HELD = "█", "─", "┃", "·", "▒"
-"""Somebody works; it waits; the moment it is; a full hour; a place of the equipment is taken."""
+HANDS, WAIT, NOW, HOUR, HELD, INTO, AWAY = "█", "─", "┃", "·", "▒", "▓", "░"
+"""Somebody works; it waits; the moment it is; a full hour; a place of the equipment is taken; something
+goes into it; nobody is there."""
+
+THROUGH = f" {HOUR}{WAIT}{HELD}{INTO}{AWAY}"
+"""What the line of now goes through."""
 
 NAMES_WIDE, NAMES_NARROW, NARROW = 30, 18, 100
 """Cells for the names at the left, and below how many columns they are the fewer."""
@@ -38,7 +43,11 @@ class Span(Struct, frozen=True):
     ends: datetime
     label: str = ""
     holds: bool = False
-    """A place of the equipment is taken, rather than a run's own step."""
+    """A place of the equipment is taken, rather than a run's own step: its label always stands, if need be below."""
+    brief: str = ""
+    """What is written where the label has no room."""
+    tone: Tone | None = None
+    """How it reads, where that is not as its row does."""
 
 
 class Bar(Struct, frozen=True):
@@ -57,6 +66,8 @@ class Lane(Struct, frozen=True):
     heading: str
     bars: tuple[Bar, ...]
     empty: str
+    away: tuple[Span, ...] = ()
+    """When nobody of the station is there."""
 
 
 class Scale(Struct, frozen=True):
@@ -102,11 +113,24 @@ def timeline(
     """The whole page: hours and services at the top, then lane under lane."""
     lines = [_hours(page, days, width), *_services(services, page, width)]
     for lane in lanes:
-        lines.append(_line(f" {lane.heading}", [" "] * page.cells, _plain(page), now, page, width, "strong"))
+        lines.append(_heading(lane, now, page, width))
         if not lane.bars:
             lines.append(filled([(f"   {clean(lane.empty)}", "dim")], width))
-        lines += [_bar(bar, now, page, days, width) for bar in lane.bars]
+        for bar in lane.bars:
+            lines += _bar(bar, now, page, days, width)
     return lines
+
+
+def _heading(lane: Lane, now: datetime, page: Scale, width: int) -> list[Piece]:
+    """The lane's name, and when nobody of it is there."""
+    cells, at = Cells(page.cells), page.cell(now)
+    for span in lane.away:
+        if span.ends > page.since and span.begins < page.until:
+            over = page.cells_of(span.begins, span.ends)
+            cells.bar(over, AWAY, "dim")
+            words = (f" {clean(label)} " for label in (span.label, span.brief))
+            any(cells.inside(over, label, "dim", at) for label in words)
+    return _line(f" {lane.heading}", cells, at, width, "strong")
 
 
 def _hours(page: Scale, days: Days, width: int) -> list[Piece]:
@@ -144,33 +168,67 @@ def _services(services: Iterable[Served], page: Scale, width: int) -> Lines:
     return [filled([(" " * (names_wide(width) + 1), "plain"), (text, "strong")], width)] if text.strip() else []
 
 
-def _bar(bar: Bar, now: datetime, page: Scale, days: Days, width: int) -> list[Piece]:
-    cells, tones = [" "] * page.cells, _plain(page)
-    for at in named_hours(page, days):
-        cells[page.cell(at)], tones[page.cell(at)] = HOUR, "dim"
-    for span in bar.spans:
-        _put_span(span, bar.tone, page, cells, tones)
+def _bar(bar: Bar, now: datetime, page: Scale, days: Days, width: int) -> Lines:
+    """The row, and below it the labels of what it holds that have no room in it."""
+    cells, at = Cells(page.cells), page.cell(now)
+    for hour in named_hours(page, days):
+        cells.dot(page.cell(hour), HOUR, "dim")
+    shown = [span for span in bar.spans if span.ends > page.since and span.begins < page.until]
+    for span in shown:
+        _put_span(span, span.tone or bar.tone, page, cells)
     for place in before_and_after(bar.spans, page):
-        cells[place] = "‹" if place == 0 else "›"
+        cells.dot(place, "‹" if place == 0 else "›", bar.tone)
+    below = _labels(shown, bar, page, cells, at, days, names_wide(width) + 1)
+    lines = [_line(_named(bar, width), cells, at, width, bar.tone)]
+    return lines + [_below(row, at, width) for row in below]
+
+
+def _below(row: Cells, at: int, width: int) -> list[Piece]:
+    """A row of labels; they have the names' cells too."""
+    row.line(at + names_wide(width) + 1, NOW, " ")
+    return filled(row.pieces(), width)
+
+
+def _named(bar: Bar, width: int) -> str:
+    """The row's name with its word: the name is cut, the word never, since no colour speaks alone."""
     name = f"   {clean(bar.name)}"
-    if bar.word and cell_len(f"{name}  {bar.word}") <= names_wide(width):
-        name = f"{name}  {bar.word}"
-    return _line(name, cells, tones, now, page, width, bar.tone)
+    if not bar.word:
+        return name
+    room = names_wide(width) - cell_len(bar.word) - 2
+    return f"{name if cell_len(name) <= room else fit(name, max(4, room))}  {bar.word}"
 
 
-def _put_span(span: Span, tone: Tone, page: Scale, cells: list[str], tones: list[Tone]) -> None:
-    if span.ends < page.since or span.begins >= page.until:
-        return
-    for place in page.cells_of(span.begins, span.ends):
-        cells[place], tones[place] = HELD if span.holds else WAIT, tone
-    if span.hands_until > span.begins and not span.holds:
-        for place in page.cells_of(span.begins, span.hands_until):
-            cells[place], tones[place] = HANDS, tone
+def _put_span(span: Span, tone: Tone, page: Scale, cells: Cells) -> None:
+    over = page.cells_of(span.begins, span.ends)
+    cells.bar(over, HELD if span.holds else WAIT, tone)
+    if span.holds and span.begins >= page.since:
+        cells.bar(over[:1], INTO, tone)
+    if span.hands_until > max(span.begins, page.since) and not span.holds:
+        cells.bar(page.cells_of(span.begins, span.hands_until), HANDS, tone)
+
+
+def _labels(spans: Sequence[Span], bar: Bar, page: Scale, cells: Cells, at: int, days: Days, names: int) -> list[Cells]:
+    """Writes each label into its stretch, beside it, or, where a place of equipment must say what is in it, below,
+    with the time at which it goes in; answers the rows below."""
+    below: list[Cells] = []
+    left = [span for span in spans if span.label and not _written_inside(span, bar.tone, page, cells, at)]
+    for span in left:
+        over = page.cells_of(span.begins, span.ends)
+        label, reads = clean(span.label), span.tone or bar.tone
+        if not span.holds or cells.after(over.stop, label, reads, at):
+            continue
+        label = f"{days.local(span.begins):%H:%M} {label}"
+        if not any(row.below(over.start + names, label, reads, at + names) for row in below):
+            below.append(Cells(page.cells + names))
+            below[-1].below(over.start + names, label, reads, at + names)
+    return below
+
+
+def _written_inside(span: Span, tone: Tone, page: Scale, cells: Cells, at: int) -> bool:
+    if not span.holds and (span.ends <= span.hands_until or span.ends <= page.since or span.hands_until >= page.until):
+        return False
     waits = page.cells_of(span.begins if span.holds else span.hands_until, span.ends)
-    label = clean(span.label)
-    if label and cell_len(label) == len(label) and len(waits) >= len(label) + 2:
-        first = waits.start + (len(waits) - len(label)) // 2
-        cells[first : first + len(label)] = label
+    return cells.inside(waits, clean(span.label), span.tone or tone, at)
 
 
 def before_and_after(spans: Sequence[Span], page: Scale) -> list[int]:
@@ -183,28 +241,14 @@ def before_and_after(spans: Sequence[Span], page: Scale) -> list[int]:
     return marks
 
 
-def _line(
-    name: str, cells: list[str], tones: list[Tone], now: datetime, page: Scale, width: int, of_name: Tone
-) -> list[Piece]:
+def _line(name: str, cells: Cells, at: int, width: int, of_name: Tone) -> list[Piece]:
     """A row with its name at the left, and now through it."""
-    at = page.cell(now)
-    if 0 <= at < page.cells and cells[at] in (" ", HOUR, WAIT):
-        cells[at], tones[at] = NOW, "strong"
-    pieces: list[Piece] = [(fit(name, names_wide(width)), of_name), (" ", "plain")]
-    for text, tone in zip(cells, tones, strict=True):
-        if len(pieces) > 2 and pieces[-1][1] == tone:
-            pieces[-1] = (pieces[-1][0] + text, pieces[-1][1])
-        else:
-            pieces.append((text, tone))
-    return filled(pieces, width)
+    cells.line(at, NOW, THROUGH)
+    return filled([(fit(name, names_wide(width)), of_name), (" ", "plain"), *cells.pieces()], width)
 
 
 def legend() -> str:
     """What the signs mean, in one line."""
-    return _("{hands} hands-on   {wait} waits   {held} holds a place   {now} now").format(
-        hands=HANDS, wait=WAIT, held=HELD, now=NOW
+    return _("{hands} hands-on   {wait} waits   {held} holds a place   {away} nobody there   {now} now").format(
+        hands=HANDS, wait=WAIT, held=HELD, away=AWAY, now=NOW
     )
-
-
-def _plain(page: Scale) -> list[Tone]:
-    return ["plain"] * page.cells

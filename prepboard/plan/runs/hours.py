@@ -68,6 +68,12 @@ class Hours:
                 return start
             index += 1
 
+    def closes(self, at: datetime) -> datetime:
+        """The end of the window that is open at an instant; the instant itself where none is."""
+        self._reach(at)
+        index = bisect_right(self._opens, at) - 1
+        return max(at, self._closes[index]) if index >= 0 else at
+
     def minutes_between(self, since: datetime, until: datetime) -> int:
         """Open minutes of a span."""
         if until <= since:
