@@ -119,6 +119,11 @@ class Teller:
     def _counted(self, who: Who, prep: str, amount: str) -> None:
         count(self._file, who, prep, self._millionths(prep, amount))
 
+    def _less(self, who: Who, prep: str, amount: str) -> None:
+        """A count that finds so much less than the file knows."""
+        there = sum(batch.left for batch in self._file.read().batches if batch.prep == prep)
+        count(self._file, who, prep, max(0, there - self._millionths(prep, amount)))
+
     def _discarded(self, who: Who, prep: str, amount: str) -> None:
         much, _, why = amount.rpartition(", ")
         discard(self._file, who, prep, self._millionths(prep, much) if much else None, why)

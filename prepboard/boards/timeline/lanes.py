@@ -44,20 +44,20 @@ def lanes_of(board: Board, stations: tuple[str, ...], page: Scale) -> tuple[Lane
     Of the equipment that the stations' recipes use every place is shown with what is in it, whosever it is.
     """
     voice = voice_of(board)
-    shown = [one for one in stretches(board) if one.begins < page.until and one.holds_until > page.since]
+    whole = stretches(board)
+    shown = [one for one in whole if one.begins < page.until and one.holds_until > page.since]
     benches = [_bench(board, voice, station, shown, page) for station in stations]
-    ovens = [
-        _equipment(voice, one, shown, stations) for one in board.state.book.equipment if _uses(board, one, stations)
-    ]
+    used = _used(board, whole, stations)
+    ovens = [_equipment(voice, one, shown, stations) for one in board.state.book.equipment if one in used]
     return (*benches, *(lane for lane in ovens if lane.bars))
 
 
-def _uses(board: Board, equipment: str, stations: tuple[str, ...]) -> bool:
-    """Whether a step of those stations, by the book or by today's plan, is on this equipment."""
+def _used(board: Board, whole: Iterable[Stretch], stations: tuple[str, ...]) -> set[str | None]:
+    """The equipment that a step of those stations takes, by the book or by today's plan."""
     written = (step for prep in board.state.book.preps.values() for step in prep.steps)
-    return any(step.equipment == equipment and step.station in stations for step in written) or any(
-        one.equipment == equipment and one.station in stations for one in stretches(board)
-    )
+    return {step.equipment for step in written if step.station in stations} | {
+        one.equipment for one in whole if one.station in stations
+    }
 
 
 def _bench(board: Board, voice: Voice, station: str, shown: Iterable[Stretch], page: Scale) -> Lane:

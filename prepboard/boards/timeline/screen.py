@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import ClassVar
 
 from textual import events
@@ -59,7 +60,7 @@ class TimelineScreen(Page):
         self.query_one("#legend", PlainLine).say((f" {legend()}", "dim"))
         self.query_one("#timeline", PlainLine).show(
             (board, hours, later),
-            lambda width: drawn(board, stations, page_of(board.now, width, hours=hours, later=later), width),
+            cache(lambda width: drawn(board, stations, page_of(board.now, width, hours=hours, later=later), width)),
         )
 
     def _again(self) -> None:
