@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, time, timedelta
 
 import pytest
+from msgspec import Struct
 
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW, ZONE, build, go_on, later
@@ -14,20 +15,25 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
 
+class Evening(Struct):
+    """One file that the tests below take through the evening, each from where the one before left it."""
+
+    file: KitchenFile
+    now: datetime
+
+    def board(self, at: time) -> Board:
+        go_on(self.file, self.now, later(at))
+        self.now = max(self.now, later(at))
+        return plan(self.file.read(), self.now)
+
+
 @pytest.fixture(scope="module")
-def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[KitchenFile]:
-    """One file that the tests below take through the evening, in their order."""
+def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
     path = tmp_path_factory.mktemp("evening") / "kitchen.db"
     build(path, at=later(time(17, 20)))
     opened = KitchenFile.open(path, FixedClock(later(time(17, 20))))
-    yield opened
+    yield Evening(opened, later(time(17, 20)))
     opened.close()
-
-
-def board_at(file: KitchenFile, at: time, since: datetime | None = None) -> Board:
-    if since is not None:
-        go_on(file, since, later(at))
-    return plan(file.read(), later(at))
 
 
 def test_the_day_goes_from_the_afternoon_to_the_last_bench() -> None:
@@ -38,8 +44,8 @@ def test_the_day_goes_from_the_afternoon_to_the_last_bench() -> None:
             later(outside)
 
 
-def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(evening: KitchenFile) -> None:
-    board = board_at(evening, time(17, 20))
+def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(evening: Evening) -> None:
+    board = evening.board(time(17, 20))
     assert {line.station for line in board.under_way} == set(board.state.book.stations)
     due = {
         run.recipe.id: run.step_began + timedelta(minutes=step.hands_minutes(run.size) + step.wait)
@@ -51,16 +57,16 @@ def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(e
     assert board.state.tonight["dinner", later(time(17)).date()].covers == 80
 
 
-def test_in_service_plates_go_out_and_some_dishes_run_low(evening: KitchenFile) -> None:
-    board = board_at(evening, time(19, 45), later(time(17, 20)))
+def test_in_service_plates_go_out_and_some_dishes_run_low(evening: Evening) -> None:
+    board = evening.board(time(19, 45))
     assert [line.service for line in board.sittings if line.running] == ["dinner"]
     out = {dish: n for (service, _day, dish), n in board.state.plated.items() if service == "dinner"}
     assert sum(out.values()) > 60
     assert any(line.low for line in board.left)
 
 
-def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(evening: KitchenFile) -> None:
-    board = board_at(evening, time(23), later(time(19, 45)))
+def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(evening: Evening) -> None:
+    board = evening.board(time(23))
     closing = board.closing
     assert closing.discard
     assert closing.decide
@@ -69,6 +75,6 @@ def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(eveni
     assert board.state.tonight["dinner", later(time(17)).date()].off == {"skin-snack"}
 
 
-def test_nobody_took_what_was_not_there_but_what_ran_out(evening: KitchenFile) -> None:
+def test_nobody_took_what_was_not_there_but_what_ran_out(evening: Evening) -> None:
     """Every recipe of the evening found its ingredients."""
-    assert [row for row in log_rows(evening) if row.did == "missing" and not row.dish] == []
+    assert [row for row in log_rows(evening.file) if row.did == "missing" and not row.dish] == []
