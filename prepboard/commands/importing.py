@@ -70,17 +70,27 @@ def covers_ahead(kitchen: Kitchen, sheet: Sheet) -> list[Change]:
             sheet.fault(line, str(fault))
             continue
         tonight = kitchen.state.tonight.get((service, on), AsBooked)
-        _add(sheet, line, found, Change(Number("covers", (service, on)), tonight.covers, n))
+        change = Change(Number("covers", (service, on)), tonight.covers, n)
+        if row.get("source") and _is_booked(kitchen, change):
+            continue
+        # A table of pars has a line a prep, and says the same covers in each.
+        if found.get(change.number) != change:
+            _add(sheet, line, found, change)
     sheet.check()
     return list(found.values())
 
 
 def pars(kitchen: Kitchen, sheet: Sheet) -> list[Change]:
-    """Pars by hand: prep, amount, and for one sitting day and service; without them it is a standing par."""
+    """Pars by hand: prep, amount, and for one sitting day and service; without them it is a standing par.
+
+    A table that `show pars --csv` wrote says where each par comes from: those that are still as computed stay computed.
+    """
     found: dict[Number, Change] = {}
     for line, row in sheet.rows:
         try:
             change = _par(kitchen, row)
+            if row.get("source") and _is_computed(kitchen, change):
+                continue
         except Refused as fault:
             sheet.fault(line, str(fault))
             continue
@@ -98,6 +108,19 @@ def _par(kitchen: Kitchen, row: Mapping[str, str]) -> Change:
     on, service = _sitting(kitchen, row)
     tonight = kitchen.state.tonight.get((service, on), AsBooked)
     return Change(Number("par", (service, on), prep), tonight.pars.get(prep), amount)
+
+
+def _is_booked(kitchen: Kitchen, change: Change) -> bool:
+    """Whether covers are those of the book, with nobody having set them."""
+    service, on = change.number.sitting or ("", date.min)
+    return change.seen is None and kitchen.book.services[service].covers.on(on) == change.to
+
+
+def _is_computed(kitchen: Kitchen, change: Change) -> bool:
+    """Whether a number is what the plan has anyway, with nobody having set it."""
+    number = change.number
+    same = (line for line in kitchen.board.pars if (line.service, line.day) == number.sitting)
+    return change.seen is None and any(line.prep == number.item and line.par == change.to for line in same)
 
 
 def _add(sheet: Sheet, line: int, found: dict[Number, Change], change: Change) -> None:

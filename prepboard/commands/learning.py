@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -119,11 +119,12 @@ def import_covers(session: Session, table: Path) -> None:
 def import_pars(session: Session, table: Path) -> None:
     """Pars by hand: prep, amount.
 
-    With day and service it is the par of that sitting, without them a standing one.
+    With day and service it is the par of that sitting, without them a standing one. What `show pars --csv` wrote is
+    read too, where pars that nobody changed stay computed.
     """
     from prepboard.commands.importing import pars
 
-    _save(session, table, ("prep", "amount"), pars)
+    _save(session, table, ("prep", "amount"), pars, {"par": "amount"})
 
 
 @import_.command("goods")
@@ -148,10 +149,15 @@ def import_goods(session: Session, table: Path, book: Path) -> None:
 
 
 def _save(
-    session: Session, table: Path, columns: tuple[str, ...], read: Callable[[Kitchen, Sheet], list[Change]]
-) -> None:
+    session: Session, table: Path, columns: tuple[str, ...], read: Callable[[Kitchen, Sheet], list[Change]],
+    also: Mapping[str, str] | None = None,
+) -> None:  # fmt: skip
     from prepboard.commands.spreadsheet import Sheet
     from prepboard.store.actions.numbers import save
 
     with session.kitchen() as kitchen:
-        tell_did(save(kitchen.file, kitchen.who, read(kitchen, Sheet(table, columns))))
+        changes = read(kitchen, Sheet(table, columns, also or {}))
+        if not changes:
+            tell(_("all of it is so already"))
+            return
+        tell_did(save(kitchen.file, kitchen.who, changes))

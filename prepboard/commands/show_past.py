@@ -59,6 +59,33 @@ def show_waste(
         )
 
 
+@click.command("sold")
+@click.option("--from", "since", metavar="DAY", help="From this business day on; else the last four weeks.")
+@click.option("--to", "until", metavar="DAY", help="Up to this business day; else up to today.")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_sold(session: Session, since: str | None, until: str | None, as_json: bool, as_csv: bool) -> None:
+    """Plates of each dish by service, and the covers: what history import reads."""
+    from prepboard.commands.reading import day
+    from prepboard.paper import as_text
+    from prepboard.paper.records.sold import objects
+    from prepboard.store.past.sold import sold
+
+    with session.kitchen() as kitchen:
+        last = day(kitchen, until or "today")
+        first = day(kitchen, since) if since else last - FOUR_WEEKS
+        lines = objects(sold(kitchen.file, first, last), kitchen.book)
+        print_as(
+            "sold",
+            voice_of(kitchen),
+            lambda: lines,
+            lambda: as_text.sold(lines, voice_of(kitchen), title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 @click.command("log")
 @click.option("--from", "since", metavar="TIME", help="From a day or a moment on; else from this business day's start.")
 @click.option("--to", "until", metavar="TIME", help="Up to the end of a day, or a moment; else up to now.")

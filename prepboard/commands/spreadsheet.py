@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from prepboard.book.reading.faults import Fault, Faults
+from prepboard.paper.as_csv import RUNS_A_FORMULA, UNIT
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
@@ -17,8 +18,8 @@ MOST_FAULTS = 50
 class Sheet:
     """The lines of one table, and what does not fit in them."""
 
-    def __init__(self, path: Path, columns: Iterable[str]) -> None:
-        """Reads the file; Faults when it cannot be read or a column is missing."""
+    def __init__(self, path: Path, columns: Iterable[str], also: Mapping[str, str] | None = None) -> None:
+        """Reads the file; Faults when it cannot be read or a column is missing. `also`: other names of columns."""
         self.name = path.name
         self._faults: list[Fault] = []
         try:
@@ -27,13 +28,13 @@ class Sheet:
             why = fault.strerror if isinstance(fault, OSError) else _("it is not UTF-8 text")
             raise Faults([Fault(plain(self.name), 0, "", _("cannot be read: {why}").format(why=why))]) from None
         read = csv.reader(text.splitlines(), delimiter=_delimiter(text))
-        head = [word.strip().casefold() for word in next(read, [])]
+        head = [_called(word.strip().casefold(), also or {}) for word in next(read, [])]
         for column in columns:
             if column not in head:
                 said = _("there is no column '{column}'; the first line names the columns").format(column=column)
                 raise Faults([Fault(plain(self.name), 1, "", said)])
         self.rows: list[tuple[int, dict[str, str]]] = [
-            (read.line_num, dict(zip(head, (word.strip() for word in [*words, *[""] * len(head)]), strict=False)))
+            (read.line_num, _with_units(dict(zip(head, map(_bare, [*words, *[""] * len(head)]), strict=False))))
             for words in read
             if any(word.strip() for word in words)
         ]
@@ -50,6 +51,26 @@ class Sheet:
         bad = len({fault.line for fault in self._faults})
         said = _("nothing was imported: {bad} of {n} lines do not fit").format(bad=bad, n=len(self.rows))
         raise Faults([*shown, Fault(plain(self.name), 0, "", said)])
+
+
+def _called(column: str, also: Mapping[str, str]) -> str:
+    own = column.removesuffix(UNIT)
+    return also.get(own, own) + column[len(own) :]
+
+
+def _bare(cell: str) -> str:
+    """A cell without what `prepboard.paper.as_csv` puts before a text that a spreadsheet would run as a formula."""
+    text = cell.strip()
+    return text[1:] if text.startswith("'") and text[1:].lstrip().startswith(RUNS_A_FORMULA) else text
+
+
+def _with_units(row: dict[str, str]) -> dict[str, str]:
+    """An amount and the unit in the column beside it, "2.5" and "l" under par and par_unit, as one."""
+    for column, unit in list(row.items()):
+        of = column.removesuffix(UNIT)
+        if unit and of != column and row.get(of):
+            row[of] = f"{row[of]} {unit}"
+    return row
 
 
 def _delimiter(text: str) -> str:

@@ -48,6 +48,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",
         "plates", "by",
     ),
+    "sold": ("day", "service", "dish", "plates", "covers"),
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "trace": (
         "way", "depth", "batch", "prep", "goods", "lot", "amount", "made_at", "use_by", "blocked", "run", "dish",
@@ -76,7 +77,9 @@ _AMOUNTS = frozenset(
         "because_of_size",
     },
 )
-_RUNS_A_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+UNIT = "_unit"
+"""What the name of a unit's column ends with."""
+RUNS_A_FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 _NUMBER = re.compile(r"[+-]?\d+(\.\d+)?")
 
 
@@ -105,7 +108,7 @@ def _rows(what: str, value: Any) -> Iterable[Mapping[str, Any]]:
 
 
 def _names(column: str) -> tuple[str, ...]:
-    return (column, f"{column}_unit") if column in _AMOUNTS else (column,)
+    return (column, column + UNIT) if column in _AMOUNTS else (column,)
 
 
 def _cells(column: str, value: Any) -> tuple[Any, ...]:
@@ -123,7 +126,7 @@ def _cell(value: Any) -> Any:
     if isinstance(value, int | float):
         return value
     text = plain(_flat(value))
-    guarded = text.lstrip().startswith(_RUNS_A_FORMULA) and not _NUMBER.fullmatch(text)
+    guarded = text.lstrip().startswith(RUNS_A_FORMULA) and not _NUMBER.fullmatch(text)
     return "'" + text if guarded else text
 
 

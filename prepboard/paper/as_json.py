@@ -1,7 +1,7 @@
 """A Board for scripts: plain objects and lists, one shape for each thing that can be shown.
 
-Instants are ISO 8601 with the kitchen's offset, a day is the midnight that ends it, amounts are a number and the
-item's own unit, ids are the book's keys. Fields may be added, never renamed.
+Instants are ISO 8601 with the kitchen's offset, a business day is its date, amounts are a number and the item's own
+unit, ids are the book's keys. Fields may be added, never renamed.
 """
 
 from __future__ import annotations

@@ -18,9 +18,11 @@ from prepboard.paper.lists.using_up import use_first as use_first_list
 from prepboard.paper.records.log import LogRow
 from prepboard.paper.records.log import log as log_list
 from prepboard.paper.records.record import record as record_list
+from prepboard.paper.records.sold import sold as sold_list
 from prepboard.paper.records.waste import waste as waste_list
 from prepboard.paper.text.heading import Section, basis, heading, next_sitting
 from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
 from prepboard.plan.leftovers.waste import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
@@ -66,6 +68,10 @@ def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
     return whole(title, log_list(rows, voice, width), voice, width)
+
+
+def sold(lines: Iterable[Json], voice: Voice, title: str, width: int) -> str:
+    return whole(title, sold_list(lines, voice, width), voice, width)
 
 
 def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, width: int) -> str:

@@ -75,7 +75,7 @@ def test_amounts_are_numbers_in_the_preps_own_unit(busy: Typed) -> None:
 
 
 def test_the_day_of_a_sitting_is_the_midnight_that_ends_it(typed: Typed) -> None:
-    assert typed.json("pars")[0]["day"] == "2026-11-01T00:00:00+00:00"
+    assert typed.json("pars")[0]["day"] == "2026-10-31"
 
 
 @pytest.mark.parametrize("what", [*FIELDS, "closing", "recipe"])

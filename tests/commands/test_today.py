@@ -39,7 +39,7 @@ def test_a_sitting_more_and_one_less(typed: Typed) -> None:
     said = typed.done("service", "add", "Late", "table", "--like", "dinner", "--starts", "20:00", "--ends", "23:00",
                       "--covers", "20")  # fmt: skip
     assert said == "Late table: 20 covers on 2026-10-31, 20:00 to 23:00"
-    today = [row for row in typed.json("pars") if row["day"].startswith("2026-11-01")]
+    today = [row for row in typed.json("pars") if row["day"] == "2026-10-31"]
     assert {(row["service"], row["covers"]) for row in today if row["service"]} == {("late-table", 20)}
     typed.done("undo")
     typed.done("service", "add", "dinner", "--covers", "50")
@@ -69,8 +69,8 @@ def test_what_cannot_be_is_refused_in_one_line(typed: Typed) -> None:
 
 def test_a_standing_par_by_weekday(typed: Typed) -> None:
     typed.done("par", "crumb", "800", "g", "--standing", "--on", "sun,mon")
-    pars = {row["day"][:10]: row["par"]["amount"] for row in typed.json("pars") if row["prep"] == "crumb"}
-    assert (pars["2026-11-01"], pars["2026-11-02"]) == (0.5, 0.8), "a day is the midnight that ends it"
+    pars = {row["day"]: row["par"]["amount"] for row in typed.json("pars") if row["prep"] == "crumb"}
+    assert (pars["2026-10-31"], pars["2026-11-01"]) == (0.5, 0.8)
 
 
 def test_what_to_bring_to_the_line_is_printed_station_by_station(typed: Typed) -> None:

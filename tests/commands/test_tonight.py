@@ -9,7 +9,7 @@ import pytest
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
 
-SATURDAY, SUNDAY = "2026-11-01T00:00:00+00:00", "2026-11-02T00:00:00+00:00"
+SATURDAY, SUNDAY = "2026-10-31", "2026-11-01"
 
 
 def par(typed: Typed, prep: str, service: str = "dinner", day: str = SATURDAY) -> dict[str, Any]:

@@ -32,7 +32,7 @@ def test_an_empty_list_still_has_its_header() -> None:
 def test_amounts_are_a_number_and_a_unit(board: Board) -> None:
     (row,) = read(as_csv.table("make", as_json.shown("make", board)))
     assert (row["amount"], row["amount_unit"]) == ("1.2", "l")
-    assert row["for"] == "dinner 2026-11-01T00:00:00+00:00 1 l; lunch crisp 2026-11-02T00:00:00+00:00 0.2 l"
+    assert row["for"] == "dinner 2026-10-31 1 l; lunch crisp 2026-11-01 0.2 l"
 
 
 @pytest.mark.parametrize(

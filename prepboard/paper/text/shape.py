@@ -1,7 +1,7 @@
 """How instants, days and amounts look to scripts.
 
-Instants are ISO 8601 with the kitchen's offset, a day is the midnight that ends it, amounts are a number and the
-item's own unit.
+Instants are ISO 8601 with the kitchen's offset, a business day is its date, amounts are a number and the item's own
+unit.
 """
 
 from __future__ import annotations
@@ -34,9 +34,9 @@ class Shape:
     def at(self, instant: datetime | None) -> str | None:
         return instant.astimezone(self._zone).isoformat(timespec="seconds") if instant else None
 
-    def day(self, on: date) -> str | None:
-        """The midnight that ends a day."""
-        return self.at(self._book.kitchen.days.midnight_after(on))
+    def day(self, on: date) -> str:
+        """A business day, as its date: what `--day` and `import` read too."""
+        return on.isoformat()
 
     def left_of(self, batch: Batch) -> Json:
         """What is left of a batch, in the item's own unit; in its base unit where no recipe knows it."""
