@@ -13,15 +13,11 @@ import click
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
-from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.app.first_frame import Frame
+    from prepboard.boards.app.registry import Name
     from prepboard.boards.frame.board_screen import BoardScreen
     from prepboard.book.book import Book
-    from prepboard.store.kitchen_file import KitchenFile
-
-MakeBoard = Callable[["KitchenFile", "Book"], "BoardScreen"]
 
 
 @click.command()
@@ -85,60 +81,40 @@ def on_a_terminal() -> bool:
 
 def open_stations(session: Session, names: Sequence[str]) -> None:
     """The board of one bench or of several, until it is closed."""
-    from prepboard.boards.app.first_frame import Frame
-
-    def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.station.board import StationScreen
-
-        return StationScreen(file, benches(book, names), session.who(book).by)
-
-    _open(session, Frame(" + ".join(name.upper() for name in names), "station"), make)
+    _open(session, "station", names, lambda book: benches(book, names))
 
 
 def open_pars(session: Session) -> None:
-    from prepboard.boards.app.first_frame import Frame
-
-    def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.pars.board import ParsScreen
-
-        who = session.who(book)
-        return ParsScreen(file, who.station, who.by)
-
-    _open(session, Frame(_("PARS"), "pars", without=frozenset({"undo"})), make)
+    _open(session, "pars", (), lambda book: _where(session, book))
 
 
 def open_wall(session: Session) -> None:
-    from prepboard.boards.app.first_frame import Frame
-
-    def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.wall.board import WallScreen
-
-        return WallScreen(file)
-
-    _open(session, Frame(_("WALL"), "wall", shared_keys=()), make)
+    _open(session, "wall", (), lambda book: ())
 
 
 def open_closing(session: Session, names: Sequence[str]) -> None:
     """The close of these stations, else of the one that the command line names, else of the whole kitchen."""
-    from prepboard.boards.app.first_frame import Frame
-
-    def make(file: KitchenFile, book: Book) -> BoardScreen:
-        from prepboard.boards.closing.board import ClosingScreen
-
-        who = session.who(book)
-        return ClosingScreen(file, benches(book, names) or ((who.station,) if who.station else ()), who.by)
-
-    _open(session, Frame(_("CLOSING"), "closing"), make)
+    _open(session, "closing", (), lambda book: benches(book, names) or _where(session, book))
 
 
-def _open(session: Session, frame: Frame, make: MakeBoard) -> None:
+def _where(session: Session, book: Book) -> tuple[str, ...]:
+    """The station that the command line names."""
+    station = session.who(book).station
+    return (station,) if station else ()
+
+
+def _open(session: Session, name: Name, titled: Sequence[str], stations: Callable[[Book], tuple[str, ...]]) -> None:
     """Paints the frame first, and opens the file and the board behind it."""
     from prepboard.boards.app.app import run_board
+    from prepboard.boards.app.registry import KINDS
 
+    kind = KINDS[name]
+    frame = kind.frame(titled)
     with ExitStack() as held:
 
         def board() -> BoardScreen:
-            return make(*held.enter_context(session.at_a_board()))
+            file, book = held.enter_context(session.at_a_board())
+            return kind.open(file, stations(book), session.who(book).by)
 
         run_board(frame, board, remembered_as=f"{Path(session.path).resolve()} {frame.title}".casefold())
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import inspect
 from abc import abstractmethod
 from collections.abc import AsyncIterator, Coroutine, Iterator, Sequence
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -57,6 +58,20 @@ class BoardScreen(Screen[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW, "-middle"), (WIDE, "-wide")]  # noqa: RUF012
     VERTICAL_BREAKPOINTS = [(0, "-low"), (ROOMY, "-roomy")]  # noqa: RUF012
     CSS_PATH: ClassVar[list[str | PurePath]] = ["board_screen.tcss"]
+
+    def __init_subclass__(cls, **how: Any) -> None:
+        """A board is refused when its class is made, not when somebody opens it: TypeError names what it lacks."""
+        super().__init_subclass__(**how)
+        if "board_name" not in cls.__dict__:
+            return  # A part of a board, which others build on.
+        lacks = [
+            name for name in ("compose_lists", "show", "title_of") if getattr(cls, name) is getattr(BoardScreen, name)
+        ]
+        lacks += [] if of(cls.board_name) else [f"keys of '{cls.board_name}'"]
+        sheets = [Path(inspect.getfile(cls)).parent / sheet for sheet in cls.CSS_PATH]
+        lacks += [str(sheet) for sheet in sheets if not sheet.is_file()]
+        if lacks:
+            raise TypeError(f"the board {cls.__name__} lacks {', '.join(lacks)}")
 
     def __init__(self, file: KitchenFile, station: str, by: str) -> None:
         super().__init__()

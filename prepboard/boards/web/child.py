@@ -11,20 +11,17 @@ import json
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
 from prepboard.boards.app.app import BoardApp
-from prepboard.boards.app.first_frame import Frame, Opening
-from prepboard.texts import _
+from prepboard.boards.app.first_frame import Opening
+from prepboard.boards.app.registry import KINDS, Name
 
 if TYPE_CHECKING:
     from prepboard.boards.frame.board_screen import BoardScreen
     from prepboard.store.kitchen_file import KitchenFile
-
-Name = Literal["station", "pars", "closing", "wall"]
-NAMES: tuple[Name, ...] = ("station", "pars", "closing", "wall")
 
 
 class Wanted(Struct, frozen=True):
@@ -38,39 +35,11 @@ class Wanted(Struct, frozen=True):
     look: str = ""
 
 
-def opened(wanted: Wanted, file: KitchenFile) -> BoardScreen:
-    """The board's screen on an open file."""
-    if wanted.board == "pars":
-        from prepboard.boards.pars.board import ParsScreen
-
-        return ParsScreen(file, wanted.stations[0] if wanted.stations else "", wanted.by)
-    if wanted.board == "closing":
-        from prepboard.boards.closing.board import ClosingScreen
-
-        return ClosingScreen(file, wanted.stations, wanted.by)
-    if wanted.board == "wall":
-        from prepboard.boards.wall.board import WallScreen
-
-        return WallScreen(file)
-    from prepboard.boards.station.board import StationScreen
-
-    return StationScreen(file, wanted.stations, wanted.by)
-
-
-def frame(wanted: Wanted) -> Frame:
-    """What is painted before the file is open."""
-    if wanted.board == "station":
-        return Frame(" + ".join(name.upper() for name in wanted.stations), "station")
-    titles = {"pars": _("PARS"), "closing": _("CLOSING"), "wall": _("WALL")}
-    without = frozenset({"undo"}) if wanted.board == "pars" else frozenset[str]()
-    shared = () if wanted.board == "wall" else ("board",)
-    return Frame(titles[wanted.board], wanted.board, shared_keys=shared, without=without)
-
-
 def run(wanted: Wanted) -> str:
     """Runs the board until its page is gone; answers why it could not be opened, "" where it could."""
     from prepboard.boards.web.driver import PageDriver
 
+    kind = KINDS[wanted.board]
     held: list[KitchenFile] = []
 
     def open_board() -> BoardScreen:
@@ -82,9 +51,9 @@ def run(wanted: Wanted) -> str:
         file = KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)
         held.append(file)
         speak(file.newest_book().kitchen.language)
-        return opened(wanted, file)
+        return kind.open(file, wanted.stations, wanted.by)
 
-    opening = Opening(frame(wanted), open_board)
+    opening = Opening(kind.frame(wanted.stations), open_board)
     app = BoardApp(opening, wanted.look or None)
     app.driver_class = PageDriver
     app.run()

@@ -18,7 +18,7 @@ import msgspec
 from msgspec import Struct
 from msgspec.structs import replace
 
-from prepboard.boards.web.child import Name
+from prepboard.boards.app.registry import Name
 from prepboard.texts import _
 
 COOKIES = 8

@@ -1,0 +1,34 @@
+"""What a board must have is known before anybody opens it."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import pytest
+
+from prepboard.boards.app.registry import KINDS
+from prepboard.boards.frame.board_screen import BoardScreen
+
+
+@pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
+def test_what_is_registered_is_what_the_screen_says(kind):
+    screen = getattr(import_module(f"prepboard.boards.{kind.name}.board"), kind.screen)
+    assert issubclass(screen, BoardScreen)
+    assert screen.board_name == kind.name
+    assert set(kind.shared_keys) <= {*screen.shared_keys}
+    assert screen.not_in_footer == kind.without
+
+
+def test_a_board_without_title_lists_keys_or_style_sheet_is_refused_when_its_class_is_made():
+    with pytest.raises(TypeError, match=r"lacks compose_lists, show, title_of, keys of 'nothing', .*gone\.tcss"):
+
+        class Bare(BoardScreen):
+            board_name = "nothing"
+            CSS_PATH = ("gone.tcss",)
+
+
+def test_a_part_of_a_board_needs_none_of_it():
+    class Part(BoardScreen):
+        pass
+
+    assert issubclass(Part, BoardScreen)
