@@ -253,6 +253,8 @@ class Kitchen(Struct, frozen=True):
     allergens: Literal["eu", "us"] = "eu"
     bell: bool = True
     approved_plan: str = ""
+    runs_over: int = 60
+    """Minutes that a service goes on after its written end, unless somebody ends it before."""
 
 
 class Book(Struct, frozen=True, eq=False):

@@ -126,6 +126,13 @@ class Lines(Shape):
             "eighty_six": left.eighty_six,
             "taken_off": left.taken_off,
             "basis": left.basis,
+            "service": left.service,
+            "day": left.day.isoformat(),
+            "counted_to": self.at(left.counted_to),
+            "chance_out": round(left.chance_out, 3),
+            "out": left.out,
+            "lacks": [{"prep": lack.prep, "why": lack.why, "until": self.at(lack.until)} for lack in left.lacks],
+            "others": [{"service": service, "plates": plates} for service, plates in left.others],
             "preps": [
                 {
                     "prep": part.prep,

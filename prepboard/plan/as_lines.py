@@ -16,21 +16,13 @@ from prepboard.plan.runs.runs import Bench
 from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.closing_lines import LeftOver
-from prepboard.plan.shown.lines import Expiring, MakeLine, ParLine, SittingLine, UnderWay
+from prepboard.plan.shown.lines import Expiring, ParLine, SittingLine, UnderWay
 
 
 def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
     """The runs under way, by what is due next; `placed` says by code where the rest of each lies."""
     shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
-
-
-def coming(occasion: Occasion | None, make: tuple[MakeLine, ...], under_way: tuple[UnderWay, ...]) -> set[str]:
-    """The preps that a run gives before a sitting ends."""
-    if occasion is None:
-        return set()
-    there = {prep for run in under_way if run.ready_at < occasion.ends for prep in run.outputs}
-    return there | {prep for line in make if line.ready_if_started_now < occasion.ends for prep in line.outputs}
 
 
 def sitting_line(state: State, occasion: Occasion, known: Iterable[Par], now: datetime) -> SittingLine:
@@ -45,8 +37,9 @@ def sitting_line(state: State, occasion: Occasion, known: Iterable[Par], now: da
         occasion.starts,
         occasion.ends,
         occasion.set_by,
-        occasion.running(now),
+        occasion.lasts(now),
         prod(chances) if chances and not occasion.tonight.special else None,
+        occasion.ends <= now,
     )
 
 

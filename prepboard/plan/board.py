@@ -8,7 +8,7 @@ from functools import cached_property
 
 from msgspec import Struct, field
 
-from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, coming, par_lines, sitting_line
+from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, par_lines, sitting_line
 from prepboard.plan.demand.history import usual_error
 from prepboard.plan.demand.learning import fold, keepable
 from prepboard.plan.demand.occasions import Occasion, ahead
@@ -28,7 +28,8 @@ from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import Bench
 from prepboard.plan.runs.today import changes
-from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.coming import coming
+from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import open_closes, tasks
 from prepboard.plan.service.morning import Morning, morning
 from prepboard.plan.shown.closing_lines import Closing, LeftOver, UseFirst
@@ -58,8 +59,8 @@ class Board(Struct, frozen=True, dict=True):
     notes: tuple[HandOver, ...] = ()
     """Those not ticked off, and those ticked off on this business day; the oldest first."""
     watch: Watch = field(default_factory=Watch)
-    counted: Occasion | None = None
-    """The sitting that plates are counted for: the one under way, else the next."""
+    served: tuple[Occasion, ...] = ()
+    """The sittings that plates are counted for: those that run, the one last begun at the end; else the next one."""
     placing: Placing = NOT_PLACED
 
     @property
@@ -151,24 +152,29 @@ def plan(state: State, now: datetime) -> Board:
     placing = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
     make = tuple(make_lines(needs.planned, bench))
-    under_way, counted = all_under_way(runs, bench, placing.under_way), under_way_or_next(state, now)
+    under_way, served = all_under_way(runs, bench, placing.under_way), serving(state, now)
     of_day = tasks(state, now)
     return Board(
         state=state,
         now=now,
-        sittings=tuple(sitting_line(state, occasion, known, now) for occasion in held),
+        sittings=tuple(sitting_line(state, occasion, known, now) for occasion in (*_last_plates(served, now), *held)),
         make=make,
         under_way=under_way,
         expiring=all_expiring(state, now),
-        left=left(state, now, counted, coming(counted, make, under_way)),
+        left=left(state, now, served, coming(make, under_way)),
         pars=par_lines(needs.answers),
         pull=pull(state.book, make, needs.answers, now),
         work=work_left(state, now, held[0] if held else None, make, under_way, of_day, bench),
-        bring=bring(state, now, counted, known),
+        bring=bring(state, now, served[-1] if served else None, known),
         tasks=of_day,
         notes=state.notes,
         left_over=all_left_over(state, needs.left),
         watch=seen,
-        counted=counted,
+        served=served,
         placing=placing,
     )
+
+
+def _last_plates(served: tuple[Occasion, ...], now: datetime) -> list[Occasion]:
+    """Those that run on after their written end."""
+    return [occasion for occasion in served if occasion.ends <= now]

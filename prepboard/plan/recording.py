@@ -13,13 +13,14 @@ from typing import TypeVar
 
 from msgspec.structs import replace
 
-from prepboard.plan.as_lines import all_expiring, all_under_way, coming
+from prepboard.plan.as_lines import all_expiring, all_under_way
 from prepboard.plan.board import Board
 from prepboard.plan.demand.occasions import AsBooked, Occasion
 from prepboard.plan.given.state import Batch, Run, Sitting, State
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.runs import Bench
-from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.coming import coming
+from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
 from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
 
@@ -38,7 +39,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
     state = held_back(state, seen)
     make = _not_begun(before, state, runs)
     under_way = before.under_way if soon and runs is old.runs else _under_way(before, state, runs, now)
-    counted = _counted(before, state, now, soon)
+    served = _served(before, state, now, soon)
     same_day = soon and state.tasks_done is old.tasks_done and _cancelled(state) == _cancelled(old)
     return replace(
         before,
@@ -47,11 +48,9 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         make=make,
         under_way=under_way,
         watch=seen,
-        counted=counted,
+        served=served,
         expiring=_expiring(before, state, now, soon),
-        left=_as_before(
-            before.left, left(state, now, counted, coming(counted, make, under_way)), lambda line: line.dish
-        ),
+        left=_as_before(before.left, left(state, now, served, coming(make, under_way)), lambda line: line.dish),
         tasks=before.tasks if same_day else tasks(state, now),
         notes=state.notes,
     )
@@ -86,17 +85,20 @@ def _cancelled(state: State) -> set[Sitting]:
     return {key for key, tonight in state.tonight.items() if tonight.cancelled}
 
 
-def _counted(before: Board, state: State, now: datetime, soon: bool) -> Occasion | None:
-    """The sitting that plates are counted for: nothing but what is set for sittings moves it, or a full minute."""
-    if not (soon and before.counted and _held(state) == _held(before.state)):
-        return under_way_or_next(state, now)
+def _served(before: Board, state: State, now: datetime, soon: bool) -> tuple[Occasion, ...]:
+    """The sittings that plates are counted for: nothing but what is set for sittings moves them, or a full minute."""
+    if not (soon and before.served and _held(state) == _held(before.state)):
+        return serving(state, now)
     if state.tonight is before.state.tonight:
-        return before.counted
-    return replace(before.counted, tonight=state.tonight.get(before.counted.key, AsBooked))
+        return before.served
+    return tuple(replace(one, tonight=state.tonight.get(one.key, AsBooked)) for one in before.served)
 
 
-def _held(state: State) -> dict[Sitting, tuple[int | None, bool]]:
-    return {key: (tonight.covers, tonight.cancelled) for key, tonight in state.tonight.items()}
+def _held(state: State) -> dict[Sitting, tuple[object, ...]]:
+    return {
+        key: (tonight.covers, tonight.cancelled, tonight.ended, tonight.moved_to)
+        for key, tonight in state.tonight.items()
+    }
 
 
 def _not_begun(before: Board, state: State, runs: Iterable[Run]) -> tuple[MakeLine, ...]:

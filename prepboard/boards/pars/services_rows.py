@@ -24,7 +24,9 @@ def sitting_key(sitting: Sitting) -> str:
 def sittings_of(before: Board, preview: Board) -> list[Sitting]:
     """What a sous chef can choose: the sittings ahead by time, those cancelled for these days, then the days on which
     only standing pars are needed."""
-    lines = {(line.service, line.day): line.starts for line in (*before.sittings, *preview.sittings)}
+    lines = {
+        (line.service, line.day): line.starts for line in (*before.sittings, *preview.sittings) if not line.last_plates
+    }
     days, kitchen = voice_of(preview).days, before.state.book.kitchen
     today = days.business_day(before.now)
     last = max([days.business_day(before.now + timedelta(minutes=kitchen.plan_ahead)), *(day for _id, day in lines)])

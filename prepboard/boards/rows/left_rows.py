@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from functools import partial
 
 from prepboard.boards.rows.lists import Said, voice_of
 from prepboard.boards.widgets.row import Row, clean
+from prepboard.paper.text.left import left_words, others_words
+from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Left
 from prepboard.texts import _
@@ -40,22 +43,23 @@ def short_names(board: Board) -> dict[str, str]:
 
 def _left_row(board: Board, left: Left) -> Row:
     voice = voice_of(board)
-    words = ""
-    if left.taken_off:
-        words = _("86, taken off")
-    elif left.not_yet:
-        words = _("no {prep} yet").format(prep=voice.name(left.limiting)) if left.limiting else _("none yet")
-    elif left.eighty_six:
-        words = _("86, no {prep}").format(prep=voice.name(left.limiting)) if left.limiting else _("86")
-    elif left.ends_first and left.runs_out_at:
-        said = _("low: lasts to about {time} ({prep})") if left.low else _("lasts to about {time} ({prep})")
-        words = said.format(prep=voice.name(left.ends_first), time=voice.time(left.runs_out_at))
-    mix = "" if left.in_mix == left.plates_left else _("about {n} to sell").format(n=left.in_mix)
     return Row(
         key=left.dish,
         what=voice.name(left.dish),
-        amount=str(left.plates_left),
-        words=words,
-        extra=mix,
+        amount="–" if left.not_yet else str(left.plates_left),
+        words=left_words(left, voice),
+        extra=listed(beside(board, left, voice)),
         tone="strong" if left.eighty_six or left.low else "plain",
     )
+
+
+def beside(board: Board, left: Left, voice: Voice) -> Iterator[str]:
+    """What is to be known beside plates and words: of which service where several run, what others take, up to when it
+    is counted, and how many are there to sell when all goes on as expected."""
+    if len(board.served) > 1:
+        yield voice.service(left.service, left.day)
+    yield from others_words(left, voice)
+    if left.counted_to:
+        yield _("counted to {time}").format(time=voice.time(left.counted_to))
+    if left.in_mix != left.plates_left:
+        yield _("about {n} to sell").format(n=left.in_mix)

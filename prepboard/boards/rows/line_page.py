@@ -18,13 +18,14 @@ from prepboard.paper.lists.recipe import maker
 from prepboard.paper.lists.using_up import outlet_text
 from prepboard.paper.text.basis import basis, covered, said_beside
 from prepboard.paper.text.contains import in_dish
+from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import Bring, Expiring, Left, MakeLine, ParLine, UnderWay
+from prepboard.plan.shown.lines import Bring, Expiring, Left, LeftPrep, MakeLine, ParLine, UnderWay
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -160,32 +161,38 @@ def _outlets(board: Board, voice: Voice, ending: Expiring) -> Iterator[str]:
 
 def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     says = [_("plates left: {n}").format(n=left.plates_left)]
-    if left.in_mix != left.plates_left:
-        says.append(_("about {n} to sell, since other dishes take the same").format(n=left.in_mix))
-    if left.taken_off:
-        says.append(_("86: taken off by hand"))
-    elif left.eighty_six and left.limiting:
-        says.append(_("86: no {prep}").format(prep=voice.name(left.limiting)))
+    if words := left_words(left, voice):
+        says.append(words)
     elif left.limiting:
-        says.append(_("{prep} runs out first").format(prep=voice.name(left.limiting)))
+        says.append(_("limited by {prep}").format(prep=in_words(left.limiting, voice)))
+    says += others_words(left, voice)
+    if left.in_mix != left.plates_left:
+        says.append(_("about {n} to sell when the other dishes go on as expected").format(n=left.in_mix))
     if left.runs_out_at and not left.eighty_six:
-        says.append(_("runs out about {time}").format(time=voice.time(left.runs_out_at)))
-    if left.basis == "expected":
-        says.append(_("expected, not counted: nobody counted plates in this service"))
+        said = _("it runs out with a chance of {n} in 100, as likely before {time} as after")
+        says.append(said.format(n=round(100 * left.chance_out), time=voice.time(left.runs_out_at)))
+    if left.counted_to:
+        said = _("counted to {time}; what guests are expected to have had since is taken off")
+        says.append(said.format(time=voice.time(left.counted_to)))
+    elif left.basis == "expected":
+        says.append(_("expected, not counted: no plates were counted in this service"))
     yield "", says
-    yield (
-        _("ON HAND"),
-        [
-            _("{prep}: {on_hand}, {plate} on a plate").format(
-                prep=voice.name(part.prep),
-                on_hand=voice.amount(part.prep, part.on_hand),
-                plate=voice.amount(part.prep, part.per_plate),
-            )
-            for part in left.preps
-        ],
-    )
+    yield _("ON HAND"), [_part(part, voice) for part in left.preps]
     # What the book says, and what really went into the batches on hand.
     found = in_dish(board.state, left.dish) if left.dish in board.state.book.dishes else ()
     yield _("ALLERGENS"), [listed(_(name) for name in found) or _("none written in the book")]
     finish = board.state.book.dishes.get(left.dish)
     yield _("FINISH"), [finish.finish] if finish and finish.finish else []
+
+
+def _part(part: LeftPrep, voice: Voice) -> str:
+    """What there is of one prep of a dish, what a plate takes, and what is under way."""
+    said = _("{prep}: {on_hand}, {plate} on a plate").format(
+        prep=voice.name(part.prep),
+        on_hand=voice.amount(part.prep, part.on_hand),
+        plate=voice.amount(part.prep, part.per_plate),
+    )
+    more = _("{amount} under way, ready {time}")
+    return listed(
+        (said, *(more.format(amount=voice.amount(part.prep, n), time=voice.time(at)) for at, n in part.coming))
+    )

@@ -51,9 +51,14 @@ class Said:
 
 
 def sitting_ahead(board: Board) -> SittingLine | None:
-    """The service under way, else the next one."""
+    """Of the services that run the one last begun, else the next one."""
     ahead = [sitting for sitting in board.sittings if sitting.ends > board.now]
-    return next((sitting for sitting in ahead if sitting.running), ahead[0] if ahead else None)
+    return next(iter(reversed(sittings_that_run(board))), ahead[0] if ahead else None)
+
+
+def sittings_that_run(board: Board) -> list[SittingLine]:
+    """Those for which plates may go out, the one last begun at the end."""
+    return sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)
 
 
 # --- to make ---------------------------------------------------------------------------------------------

@@ -108,10 +108,8 @@ def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
 
 
 def _left(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
-    ahead = rows.sitting_ahead(board)
     heading, empty = _("LEFT"), _("No service is near, so no plates are counted.")
-    if ahead:
-        named = rows.voice_of(board).service(ahead.service, ahead.day)
+    if named := left_for(rows.voice_of(board), board):
         heading = _("LEFT FOR {service}").format(service=named.upper())
         empty = _("No dish of {service} has a prep of this bench.").format(service=named)
     left = dishes_left(board, stations)
@@ -155,14 +153,13 @@ def title(board: Board, stations: tuple[str, ...], by: str, *, clock_by_hand: bo
 def board_title(whose: str, board: Board, by: str, *, clock_by_hand: bool) -> Title:
     """The title of any board: whose it is, the clock, the service that comes next, who works."""
     voice = rows.voice_of(board)
-    ahead = rows.sitting_ahead(board)
     when = clock_text(voice, board.now)
     if clock_by_hand or board.state.clock_set_by_hand:
         when = _("{clock}, clock set by hand").format(clock=when)
     return Title(
         whose=whose,
         when=when,
-        service=_service(voice, ahead) if ahead else _("no service is near"),
+        service=services_said(voice, board),
         who=by,
     )
 
@@ -213,8 +210,22 @@ def clock_text(voice: Voice, at: datetime) -> str:
     return f"{long_day(voice.days.local(at).date())}  {voice.wall(at)}"
 
 
+def services_said(voice: Voice, board: Board) -> str:
+    """All services that run, else the next one."""
+    ahead = rows.sitting_ahead(board)
+    said = rows.sittings_that_run(board) or ([ahead] if ahead else [])
+    return "; ".join(_service(voice, one) for one in said) or _("no service is near")
+
+
+def left_for(voice: Voice, board: Board) -> str:
+    """The services that plates are counted for: "Sat Lunch and Sat Dinner"; "" where none is near."""
+    return _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
+
+
 def _service(voice: Voice, sitting: SittingLine) -> str:
     named = voice.service(sitting.service, sitting.day)
+    if sitting.last_plates:
+        return _("{service}, last plates").format(service=named)
     if sitting.running:
         return _("{service} until {time}, {n} covers").format(
             service=named, time=voice.wall(sitting.ends), n=sitting.covers

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.left_rows import left_over, short_names
-from prepboard.boards.rows.station_view import Section, Title, title
+from prepboard.boards.rows.station_view import Section, Title, left_for, title
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_said
 from prepboard.boards.widgets.row import (
@@ -97,15 +97,14 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
         out = left.runs_out_at
         return not left.eighty_six, out is None, out or board.now, left.plates_left
 
-    ahead = rows.sitting_ahead(board)
     place = {left.dish: at for at, left in enumerate(sorted(board.left, key=order))}
     found = sorted(left_over(board, stations), key=lambda row: place[row.key])
     # Short names, and words in full: that is what can be read from across the room.
     named = short_names(board)
     shown = tuple(replace(row, what=named[row.key], extra="") for row in found)
-    if ahead is None:
+    service = left_for(rows.voice_of(board), board)
+    if not service:
         return Section("left", _("LEFT"), (), (), _("No service is near, so no plates are counted."))
-    service = rows.voice_of(board).service(ahead.service, ahead.day)
     expected = any(left.basis == "expected" for left in board.left)
     aside = (_("expected, not counted"),) if expected else ()
     heading = _("LEFT FOR {service}").format(service=service.upper())

@@ -79,6 +79,8 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         )
     if not 0 < book.plan_ahead <= 60 * 86400:
         findings.add(("plan_ahead",), _("expected more than nothing and at most 60 days"))
+    if not 0 <= book.runs_over <= 12 * 3600:
+        findings.add(("runs_over",), _("expected at most 12 hours"))
     if book.clock not in (12, 24):
         findings.add(("clock",), _("expected 12 or 24"))
     if not book.language.isascii() or not book.language.replace("-", "").replace("_", "").isalpha():

@@ -93,6 +93,7 @@ def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
         allergens=written.allergens,
         bell=written.bell,
         approved_plan=written.approved_plan,
+        runs_over=durations.whole_minutes(written.runs_over),
     )
 
 

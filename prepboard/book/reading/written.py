@@ -221,6 +221,7 @@ class BookWritten(Written):
     language: Word = "en"
     allergens: Literal["eu", "us"] = "eu"
     bell: bool = True
+    runs_over: Duration = Field(default=Fraction(3600), description="A service goes on after its end, at most so long")
     stations: dict[str, StationWritten] = {}
     equipment: dict[str, EquipmentWritten] = {}
     places: dict[str, PlaceWritten] = {}

@@ -9,8 +9,9 @@ from collections.abc import Iterable
 
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.handover import task_asks, task_name
-from prepboard.paper.text.heading import Section, first_sitting
+from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
+from prepboard.paper.text.left import left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
@@ -134,32 +135,25 @@ def batch_name(prep: str, own: str, voice: Voice) -> str:
 
 def left(board: Board, width: int) -> Section:
     voice = Voice.of(board)
-    sitting = first_sitting(board)
     title = _("LEFT")
-    if sitting:
-        title = _("LEFT FOR {service}").format(service=voice.service(sitting.service, sitting.day)).upper()
+    if board.served:
+        named = _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
+        title = _("LEFT FOR {service}").format(service=named).upper()
     if any(dish.basis == "expected" for dish in board.left):
         title = listed((title, _("expected, not counted")))
     rows = [
-        Row((str(dish.plates_left), voice.name(dish.dish), left_word(dish), _what_ends(dish, voice)))
+        Row(
+            (
+                "–" if dish.not_yet else str(dish.plates_left),
+                voice.name(dish.dish),
+                left_word(dish),
+                left_words(dish, voice),
+                listed(others_words(dish, voice)),
+            )
+        )
         for dish in board.left
     ]
-    return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
-
-
-def _what_ends(dish: Left, voice: Voice) -> str:
-    """What a dish lacks, or which prep ends first, and when."""
-    limiting = voice.name(dish.limiting) if dish.limiting else ""
-    if dish.taken_off:
-        return ""
-    if dish.eighty_six:
-        return _("no {prep}").format(prep=limiting) if limiting else ""
-    if dish.not_yet and limiting:
-        return _("{prep} not made yet").format(prep=limiting)
-    if dish.ends_first and dish.runs_out_at:
-        said = _("{prep} runs out first, about {time}")
-        return said.format(prep=voice.name(dish.ends_first), time=voice.time(dish.runs_out_at))
-    return _("{prep} runs out first").format(prep=limiting) if limiting else ""
+    return section(title, table(rows, "><<<<", width), _("No dish is served in the time ahead."), width)
 
 
 def left_word(dish: Left) -> str:

@@ -20,12 +20,17 @@ def heading(title: str, voice: Voice, width: int, sitting: str = "") -> Section:
 
 
 def next_sitting(board: Board) -> str:
-    """The sitting under way, else the next, in words; empty when none lies ahead."""
-    sitting = first_sitting(board)
-    if sitting is None:
-        return ""
+    """The sittings that run, else the next, in words; empty when none lies ahead."""
+    first = first_sitting(board)
+    running = sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)
+    return "; ".join(_in_words(board, one) for one in running or ([first] if first else []))
+
+
+def _in_words(board: Board, sitting: SittingLine) -> str:
     voice = Voice.of(board)
     named = voice.service(sitting.service, sitting.day)
+    if sitting.last_plates:
+        return _("{service}, last plates").format(service=named)
     covers = some("{n} cover", "{n} covers", sitting.covers)
     if sitting.running:
         return _("{service} until {time}, {covers}").format(service=named, time=voice.wall(sitting.ends), covers=covers)
@@ -36,9 +41,9 @@ def next_sitting(board: Board) -> str:
 
 def first_sitting(board: Board) -> SittingLine | None:
     """The sitting under way, else the next one."""
-    running = (sitting for sitting in board.sittings if sitting.running)
+    running = sorted((one for one in board.sittings if one.running), key=lambda one: one.starts, reverse=True)
     ahead = (sitting for sitting in board.sittings if sitting.starts > board.now)
-    return next(running, None) or next(ahead, None)
+    return next(iter(running), None) or next(ahead, None)
 
 
 def basis(voice: Voice, width: int) -> Section:

@@ -27,6 +27,8 @@ class Occasion(Struct, frozen=True):
     tonight: Tonight
     arrivals: tuple[tuple[datetime, datetime, float], ...]
     """(from one instant, to the next, share of the guests): they come evenly in between."""
+    over: datetime
+    """Until when plates may still go out: somebody ended it, or the last station signed, or so long after `ends`."""
 
     @property
     def key(self) -> Sitting:
@@ -38,7 +40,12 @@ class Occasion(Struct, frozen=True):
         return f"{self.service.id}.{self.day.isoformat()}"
 
     def running(self, now: datetime) -> bool:
+        """Whether guests are expected still: it has begun, and its written end is ahead."""
         return self.starts <= now < self.ends
+
+    def lasts(self, now: datetime) -> bool:
+        """Whether plates go out: from its begin until it is ended, which is never before its written end."""
+        return self.starts <= now < self.over
 
     def come_by(self, at: datetime) -> float:
         """The share of the guests who have come by an instant."""
@@ -85,6 +92,14 @@ def ahead(state: State, now: datetime, until: datetime) -> tuple[Occasion, ...]:
     return tuple(held)
 
 
+def lasting(state: State, now: datetime) -> tuple[Occasion, ...]:
+    """The sittings that run now, the one last begun at the end: those past their written end too, until they are
+    ended."""
+    since = now - timedelta(minutes=state.book.kitchen.runs_over)
+    found = [occasion for occasion in occasions(state, since, now) if occasion.lasts(now)]
+    return tuple(sorted(found, key=lambda occasion: (occasion.starts, -occasion.service.order)))
+
+
 def next_occasion(state: State, after: datetime) -> Occasion | None:
     """The first sitting that starts after an instant, within a year."""
     for occasion in occasions(state, after, after + timedelta(days=366)):
@@ -99,19 +114,33 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
         return None
     days = state.book.kitchen.days
     starts, ends = days.span(day, service.starts, service.ends)
-    covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
+    set_by = _last_before(days, starts, service.set_by)
     begins = [_same_or_next(days, starts, clock) for clock, _share in service.arrivals] or [starts]
+    if tonight.moved_to is not None:
+        later = days.in_day(day, tonight.moved_to) - starts
+        starts, ends, set_by, *begins = (at + later for at in (starts, ends, set_by, *begins))
+    covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
     shares = [float(share) for _clock, share in service.arrivals] or [1.0]
     return Occasion(
         service,
         day,
         starts,
         ends,
-        _last_before(days, starts, service.set_by),
+        set_by,
         covers,
         tonight,
         tuple(zip(begins, [*begins[1:], ends], shares, strict=True)),
+        _over(state, day, ends, tonight.ended),
     )
+
+
+def _over(state: State, day: date, ends: datetime, ended: datetime | None) -> datetime:
+    """When plates go out no more: never before the written end, whatever else begins."""
+    stations = state.book.stations
+    if stations and all((day, station) in state.signed for station in stations):
+        return ends
+    over = ends + timedelta(minutes=state.book.kitchen.runs_over)
+    return over if ended is None else min(over, max(ended, ends))
 
 
 def end_of(book: Book, service: Service | None, day: date) -> datetime:

@@ -46,6 +46,12 @@ class Sales(Struct, frozen=True):
         known = [(dish, amount) for dish, amount in plates.items() if dish in self.by_history]
         return sum((Fraction(self._mean(dish)) * amount for dish, amount in known), Fraction(0))
 
+    def mean_and_ratio(self, dish: str) -> tuple[float, float]:
+        """Portions of a dish known by history in the whole sitting, and their variance over that mean."""
+        error = self.error if dish in self.by_covers else 0.0
+        seen = self._outlook(dish, self.covers[dish], error)
+        return seen.mean, seen.ratio
+
     def stage(self, plates: Mapping[str, int], counted: frozenset[str]) -> Stage:
         """How far the par of a prep is to be trusted: as far as that of its least known dish."""
         if not self.by_history:

@@ -7,7 +7,7 @@ item's base unit.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from fractions import Fraction
 
 from msgspec import Struct, field
@@ -163,6 +163,14 @@ class Tonight(Struct, frozen=True):
     """Of a sitting that was counted elsewhere: the only dishes that were offered."""
     out: Mapping[str, datetime] = field(default_factory=dict)
     """Dishes of which nothing was left -> when."""
+    ended: datetime | None = None
+    """When somebody said that the last plate is out."""
+    moved_to: time | None = None
+    """The wall-clock time at which it begins instead of the written one."""
+    off_since: Mapping[str, datetime] = field(default_factory=dict)
+    """Dish -> when a person took it off."""
+    was_off: tuple[tuple[str, datetime, datetime], ...] = ()
+    """(dish, since, until): taken off for a while, and back."""
 
 
 class HandOver(Struct, frozen=True):
@@ -203,6 +211,8 @@ class State(Struct, frozen=True):
     """(prep, weekday) -> the standing par of that weekday, set by hand for good; Monday is 0."""
     plated: Mapping[tuple[str, date, str], int] = field(default_factory=dict)
     """Plates out by (service, day, dish), of sittings not long over."""
+    plated_at: Mapping[tuple[str, date, str], datetime] = field(default_factory=dict)
+    """(service, day, dish) -> when its last plate went out, of the last days."""
     counted_at: Mapping[str, datetime] = field(default_factory=dict)
     """Prep -> when somebody last counted it, of the last days."""
     portions: Mapping[tuple[date, str, str], int] = field(default_factory=dict)

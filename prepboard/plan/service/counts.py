@@ -1,124 +1,112 @@
-"""Counts: what is left while service runs, dish by dish, which prep ends first, and when.
+"""Counts: what is left while service runs, dish by dish, what really limits it, and until about when it lasts.
 
-Plates left are what the scarcest prep on hand gives. What is expected to be used from now follows the arrivals of the
-guests still to come, at the pace of what has gone out so far. Where nobody counts plates, amounts after the start are
-expected: less what the guests who have come since somebody last counted are expected to have had.
+A count is believed as of its moment; from then on what guests are expected to have had is taken off, at the pace of
+what has gone out so far. 86 is a fact and never an expectation.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from datetime import datetime
+from functools import cached_property
 from itertools import pairwise
+from math import inf
 from typing import Literal
 
-from prepboard.plan.demand.occasions import Occasion, expected_portions, next_occasion, occasions, table
+from prepboard.plan.demand.occasions import Occasion, lasting, next_occasion
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import Batch, State
+from prepboard.plan.service.coming import NOTHING, Coming, taken_by_others
+from prepboard.plan.service.expecting import NO_END, Evening, Off
+from prepboard.plan.service.lasts import Piece, Taker, Until, lasts
+from prepboard.plan.service.running_out import pace
 from prepboard.plan.service.thawing import thaw_of
-from prepboard.plan.shown.lines import Left, LeftPrep
+from prepboard.plan.shown.lines import Lack, Left, LeftPrep, Why
 
-ENOUGH_TO_TELL = 5.0
-"""Plates of a dish that were to be expected so far: below this, what went out says more of chance than of the pace.
-Chosen on simulated evenings (tests/benchmarks/run_outs.py): from 5 on the mean error is 9 to 12 %
-smaller than from 1."""
+COUNTED_EVENING = 0.5
+"""Of the plates expected so far, the part that must have been counted for an evening to be a counted one."""
+
+
+def serving(state: State, now: datetime) -> tuple[Occasion, ...]:
+    """The sittings that plates are counted for: those that run, the one last begun at the end; else the next one."""
+    running = lasting(state, now)
+    if running:
+        return running
+    following = next_occasion(state, now)
+    return (following,) if following else ()
 
 
 def under_way_or_next(state: State, now: datetime) -> Occasion | None:
-    """The sitting that plates are counted for: the one under way, else the next."""
-    running = [one for one in occasions(state, now, now) if one.running(now)]
-    return running[0] if running else next_occasion(state, now)
+    """Of those sittings the one last begun."""
+    return next(iter(reversed(serving(state, now))), None)
 
 
-def left(state: State, now: datetime, occasion: Occasion | None, coming: Collection[str] = ()) -> tuple[Left, ...]:
-    """Plates left of every dish of a sitting, the one `under_way_or_next`, in book order; nothing without one.
+def serves_dish(state: State, now: datetime, dish: str) -> tuple[Occasion, ...]:
+    """The sittings that run and serve a dish, the one last begun at the end."""
+    return tuple(one for one in lasting(state, now) if one.service.id in state.book.dishes[dish].services)
 
-    `coming` are the preps that a run will give before that sitting ends: before it starts, a dish that only waits for
-    them is not 86.
-    """
-    return _Counts(state, now, occasion, coming).all() if occasion else ()
+
+def left(state: State, now: datetime, served: tuple[Occasion, ...], comes: Coming = NOTHING) -> tuple[Left, ...]:
+    """Plates left of every dish of the sittings that are `serving`, in book order; of a dish that several serve, for
+    the one last begun."""
+    gone: dict[str, int] = {}
+    counts = [_Counts(state, now, occasion, gone, comes) for occasion in served]
+    for count in counts:
+        count.expect_gone()
+    lines: dict[str, Left] = {}
+    for count in counts:
+        lines |= {line.dish: line for line in count.all()}
+    return tuple(lines[dish] for dish in state.book.dishes if dish in lines)
 
 
 def expected_gone(state: State, now: datetime) -> dict[str, int]:
-    """What the guests of a sitting under way are expected to have had, by batch; nothing where plates are counted."""
-    occasion = under_way_or_next(state, now)
-    if occasion is None or not occasion.running(now):
-        return {}
-    return _Counts(state, now, occasion, ()).gone
+    """What the guests of the sittings that run are expected to have had since somebody last counted, by batch."""
+    gone: dict[str, int] = {}
+    for occasion in lasting(state, now):
+        _Counts(state, now, occasion, gone, NOTHING).expect_gone()
+    return {code: amount for code, amount in gone.items() if amount}
 
 
 class _Counts:
-    def __init__(self, state: State, now: datetime, occasion: Occasion, coming: Collection[str]) -> None:
-        self.state, self.now, self.occasion, self.coming = state, now, occasion, coming
-        self.running = occasion.running(now)
-        self.come = occasion.come_by(now)
+    def __init__(self, state: State, now: datetime, occasion: Occasion, gone: dict[str, int], comes: Coming) -> None:
+        self.state, self.now, self.occasion, self.gone, self.comes = state, now, occasion, gone, comes
+        self.running = occasion.lasts(now)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
-        self.counted = not self.running or any(self.out.values())
-        offered = table(state.book, occasion)
-        self.portions = expected_portions(offered, occasion)
-        self.plates = {
-            dish: {
-                item: amount
-                for item in state.book.dishes[dish].plate
-                if item in state.book.preps and (amount := portion(state, occasion.day, dish, item)) > 0
-            }
-            for dish in self._dishes(offered.dishes)
-        }
-        self.in_mix, self.at_pace = self._expected_use()
-        self.gone: dict[str, int] = {}
+        self.plates = {dish: self._plate(dish) for dish in self._dishes()}
+        self.held: dict[str, list[Batch]] = defaultdict(list)
         self.batches = self._on_hand()
-        if not self.counted:
-            for item, batches in self.batches.items():
-                self._expect_gone(item, batches)
-        self.hand = {item: sum(map(self._rest, batches)) for item, batches in self.batches.items()}
+        self.book_hand = {item: sum(batch.left for batch in found) for item, found in self.batches.items()}
 
-    def all(self) -> tuple[Left, ...]:
-        ends = {item: self._runs_out(item) for item in self.hand}
-        return tuple(self._left(dish, ends) for dish in self.plates)
+    # --- what there is -----------------------------------------------------------------------------------
 
-    def _rest(self, batch: Batch) -> int:
-        return batch.left - self.gone.get(batch.code, 0)
-
-    def _expect_gone(self, item: str, batches: list[Batch]) -> None:
-        """What the guests who have come since a prep was last counted are expected to have had of its batches: from
-        moment to moment of those that were there by then, first to expire first."""
-        since = max(self.occasion.starts, self.state.counted_at.get(item, self.occasion.starts))
-        moments = sorted({since, self.now, *(batch.made_at for batch in batches if since < batch.made_at < self.now)})
-        for begin, end in pairwise(moments):
-            use = round(self.in_mix[item] * (self.occasion.come_by(end) - self.occasion.come_by(begin)))
-            for batch in batches:
-                if batch.made_at <= begin:
-                    part = min(use, self._rest(batch))
-                    self.gone[batch.code] = self.gone.get(batch.code, 0) + part
-                    use -= part
-
-    def _dishes(self, offered: Collection[str]) -> list[str]:
-        """The dishes of the sitting, those that a person took off too."""
-        off = {dish for dish in self.occasion.tonight.off if dish in self.state.book.dishes}
+    def _dishes(self) -> list[str]:
+        """The dishes of the sitting in book order, those that a person took off too."""
+        offered = Evening(self.state, self.now, self.occasion).asked
+        off = self.occasion.tonight.off
         return [dish for dish in self.state.book.dishes if dish in offered or dish in off]
+
+    def _plate(self, dish: str) -> dict[str, int]:
+        return {
+            item: amount
+            for item in self.state.book.dishes[dish].plate
+            if item in self.state.book.preps and (amount := portion(self.state, self.occasion.day, dish, item)) > 0
+        }
 
     def _on_hand(self) -> dict[str, list[Batch]]:
         """By prep, of what is on a plate, the batches good when the sitting starts, or now, first to expire first."""
         at = max(self.now, self.occasion.starts)
         hand: dict[str, list[Batch]] = {item: [] for plate in self.plates.values() for item in plate}
         for batch in self.state.batches:
-            if batch.prep in hand and self._usable(batch, at):
+            if batch.prep not in hand:
+                continue
+            if self._usable(batch, at):
                 hand[batch.prep].append(batch)
+            elif not batch.set_aside and batch.store != "frozen":
+                self.held[batch.prep].append(batch)
         for batches in hand.values():
             batches.sort(key=_in_order)
         return hand
-
-    def _expected_use(self) -> tuple[dict[str, float], dict[str, float]]:
-        """Expected use of each prep in the whole sitting: as the mix has it, and at the pace so far."""
-        in_mix: dict[str, float] = defaultdict(float)
-        at_pace: dict[str, float] = defaultdict(float)
-        for dish, plate in self.plates.items():
-            portions, pace = self.portions.get(dish, 0.0), self._pace(dish)
-            for item, amount in plate.items():
-                in_mix[item] += portions * amount
-                at_pace[item] += portions * amount * pace
-        return in_mix, at_pace
 
     def _usable(self, batch: Batch, at: datetime) -> bool:
         if batch.blocked or (batch.set_aside and batch.set_aside != self.occasion.need):
@@ -129,58 +117,217 @@ class _Counts:
         ends = thaw.good_until(at) if thaw else batch.use_by
         return (thaw is None or self.now + thaw.takes <= at) and (ends is None or at < ends)
 
-    def _left(self, dish: str, runs_out: Mapping[str, datetime | None]) -> Left:
-        preps = tuple(LeftPrep(item, self.hand[item], amount) for item, amount in self.plates[dish].items())
-        limiting = min(preps, key=lambda prep: prep.on_hand // prep.per_plate, default=None)
-        plates = limiting.on_hand // limiting.per_plate if limiting else 0
-        ends = [(at, prep.prep) for prep in preps if (at := runs_out[prep.prep]) is not None]
-        ends_at, ends_first = min(ends, default=(None, None), key=lambda end: end[0])
+    def _rest(self, batch: Batch) -> int:
+        return batch.left - self.gone.get(batch.code, 0)
+
+    def _hand(self, item: str) -> int:
+        return sum(map(self._rest, self.batches[item]))
+
+    # --- what guests are expected to have had -------------------------------------------------------------
+
+    @cached_property
+    def evening(self) -> Evening:
+        """What guests ask of the dishes; those of which a count came to nothing are off from then on."""
+        out = self.occasion.tonight.out
+        off: list[Off] = [(dish, at, NO_END) for dish, at in out.items() if dish in self.plates and self._is_gone(dish)]
+        return Evening(self.state, self.now, self.occasion, off)
+
+    @cached_property
+    def counted(self) -> bool:
+        """Whether plates are counted this evening: at least half of those expected so far."""
+        expected = sum(self._expected(dish, self.now) for dish in self.plates)
+        return sum(self.out.values()) >= COUNTED_EVENING * expected
+
+    def _expected(self, dish: str, until: datetime) -> float:
+        return self.evening.portions(dish, self.occasion.starts, until)
+
+    @cached_property
+    def last_plate(self) -> datetime | None:
+        """When the last plate of any dish of the sitting went out."""
+        at = (self._own_last(dish) for dish in self.plates)
+        return max((one for one in at if one is not None), default=None)
+
+    def _own_last(self, dish: str) -> datetime | None:
+        return self.state.plated_at.get((*self.occasion.key, dish))
+
+    def since(self, dish: str) -> datetime:
+        """Up to when plates of a dish are counted: on a counted evening to the last plate of any, else to its own last
+        one; where there is none, nothing is counted since the start."""
+        last = self.last_plate if self.counted else self._own_last(dish)
+        return max(self.occasion.starts, last or self.occasion.starts)
+
+    def _since(self, dish: str, item: str) -> datetime:
+        """The same of one prep, which may have been counted by itself later on."""
+        return max(self.since(dish), self.state.counted_at.get(item, self.occasion.starts))
+
+    def pace(self, dish: str) -> float:
+        """What has gone out so far against what was expected."""
+        its = self.evening.asked.get(dish)
+        if its is None:
+            return 1.0
+        return pace(self.out.get(dish, 0), self._expected(dish, self.since(dish)), its.surety)
+
+    def plates_since(self, dish: str, item: str, until: datetime) -> int:
+        """Whole plates that guests are expected to have had of a dish since its prep was counted."""
+        return round(self.evening.portions(dish, self._since(dish, item), until) * self.pace(dish))
+
+    def expect_gone(self) -> None:
+        """Takes off what guests are expected to have had, from moment to moment of the batches that were there by
+        then, first to expire first."""
+        if not self.running:
+            return
+        for item, batches in self.batches.items():
+            dishes = [dish for dish, plate in self.plates.items() if item in plate]
+            since = min(self._since(dish, item) for dish in dishes)
+            made = {batch.made_at for batch in batches if since < batch.made_at < self.now}
+            for begin, end in pairwise(sorted({since, *made, self.now})):
+                use = sum(
+                    (self.plates_since(dish, item, end) - self.plates_since(dish, item, begin))
+                    * self.plates[dish][item]
+                    for dish in dishes
+                )
+                for batch in batches:
+                    if batch.made_at <= begin:
+                        part = min(use, self._rest(batch))
+                        self.gone[batch.code] = self.gone.get(batch.code, 0) + part
+                        use -= part
+
+    # --- what is left ------------------------------------------------------------------------------------
+
+    def all(self) -> tuple[Left, ...]:
+        others = taken_by_others(self.state, self.now, self.occasion, self.comes)
+        until = {item: self._lasts(item, sum(others.get(item, {}).values())) for item in self.batches}
+        return tuple(self._left(dish, until, others) for dish in self.plates)
+
+    def _left(self, dish: str, until: Mapping[str, Until], others: Mapping[str, Mapping[str, int]]) -> Left:
+        plate = self.plates[dish]
+        preps = tuple(self._part(item, amount) for item, amount in plate.items())
+        free = {part.prep: max(0, part.on_hand - sum(others.get(part.prep, {}).values())) for part in preps}
+        counts = {part.prep: free[part.prep] // part.per_plate for part in preps}
+        plates = min(counts.values(), default=0)
+        lacks = self._lacks(dish, preps, counts)
         off = dish in self.occasion.tonight.off
-        none = limiting is not None and plates == 0
-        lacks = [prep.prep for prep in preps if prep.on_hand < prep.per_plate]
-        not_yet = none and not off and not self.running and all(prep in self.coming for prep in lacks)
-        eighty_six = off or (none and not not_yet)
-        basis: Literal["counted", "expected"] = "counted" if self.counted else "expected"
+        ends = min((until[item] for item in plate if until[item].at), default=None, key=lambda one: one.at or NO_END)
+        chance = max((until[item].chance for item in plate), default=0.0)
+        fact = off or (self.running and _is_fact(lacks))
+        not_yet = bool(lacks) and not off and not self.running and all(lack.until for lack in lacks)
+        expecting = self.running and self.now < self.occasion.ends
+        limiting = lacks[0].prep if lacks else min(counts, key=lambda item: counts[item], default=None)
+        counted_to = self.since(dish) if self.running and self._some_since(dish) else None
+        taken = {
+            service: amount for item in plate if item == limiting for service, amount in others.get(item, {}).items()
+        }
         return Left(
             dish,
             plates,
-            min((self._in_mix(dish, prep.prep) for prep in preps), default=0),
-            limiting.prep if limiting else None,
-            None if off else ends_at,
-            eighty_six,
+            min(plates, min((self._in_mix(dish, item, free[item]) for item in plate), default=0)),
+            limiting,
+            ends.at if ends and not off else None,
+            fact,
             off,
-            basis,
+            self._basis(dish),
             preps,
             not_yet=not_yet,
-            low=self.running and not eighty_six and ends_at is not None,
-            ends_first=None if off else ends_first,
+            low=not fact and expecting and (bool(lacks) or ends is not None),
+            ends_first=ends.prep if ends and not off else None,
+            service=self.occasion.service.id,
+            day=self.occasion.day,
+            lacks=() if off else lacks,
+            chance_out=0.0 if off else chance,
+            counted_to=counted_to,
+            others=tuple((service, -(-amount // plate[limiting])) for service, amount in taken.items() if limiting),
+            out=self.out.get(dish, 0),
+            since=self._since_when(dish) if fact else None,
         )
 
-    def _in_mix(self, dish: str, prep: str) -> int:
-        """Plates of a dish when all that share a prep go on as expected."""
-        share = self.portions.get(dish, 0.0) * self.plates[dish][prep]
-        total = self.in_mix[prep]
+    def _part(self, item: str, amount: int) -> LeftPrep:
+        return LeftPrep(item, self._hand(item), amount, tuple(self.comes.under_way.get(item, ())))
+
+    def _since_when(self, dish: str) -> datetime | None:
+        tonight = self.occasion.tonight
+        return tonight.off_since.get(dish) if dish in tonight.off else tonight.out.get(dish)
+
+    def _some_since(self, dish: str) -> bool:
+        return any(self.plates_since(dish, item, self.now) for item in self.plates[dish])
+
+    def _basis(self, dish: str) -> Literal["counted", "expected"]:
+        """Expected where nobody has counted a plate of it since the start."""
+        known = self.counted and self.last_plate is not None
+        by_itself = self._own_last(dish) is not None
+        return "counted" if not self.running or known or by_itself else "expected"
+
+    def _lacks(self, dish: str, preps: tuple[LeftPrep, ...], counts: Mapping[str, int]) -> tuple[Lack, ...]:
+        """Why there is no plate of a dish: what nothing gives in time first, then what comes last."""
+        found = [
+            Lack(part.prep, self._why(part), self.comes.next_of(part.prep, self.occasion.over))
+            for part in preps
+            if counts[part.prep] == 0
+        ]
+        order: dict[Why, int] = {"held back": 0, "counted": 1, "unknown": 2, "not made": 3, "others": 4, "expected": 5}
+        found.sort(key=lambda lack: (lack.until is not None, order[lack.why], -(lack.until or self.now).timestamp()))
+        return tuple(found)
+
+    def _why(self, part: LeftPrep) -> Why:
+        item = part.prep
+        if part.on_hand >= part.per_plate:
+            return "others"
+        if self.book_hand[item] >= part.per_plate:
+            return "expected"
+        if self.held.get(item):
+            return "held back"
+        if self.running and self._was_counted(item):
+            return "counted"
+        return "unknown" if self.running else "not made"
+
+    def _was_counted(self, item: str) -> bool:
+        """Whether a count in this service knows how much there is of a prep: of it, or of plates that take it."""
+        if self.state.counted_at.get(item, self.occasion.set_by) > self.occasion.set_by:
+            return True
+        return any(self.out.get(dish, 0) > 0 for dish, plate in self.plates.items() if item in plate)
+
+    def _is_gone(self, dish: str) -> bool:
+        """Whether a dish is 86 by a count: by the book there is no plate of it, and none comes."""
+        parts = [LeftPrep(item, self.book_hand[item], amount) for item, amount in self.plates[dish].items()]
+        counts = {part.prep: part.on_hand // part.per_plate for part in parts}
+        return self.running and _is_fact(self._lacks(dish, tuple(parts), counts))
+
+    def _in_mix(self, dish: str, prep: str, there: int) -> int:
+        """Plates left when all that share a prep go on as expected."""
+        whole = {other: self.evening.asked[other].portions for other in self.plates if other in self.evening.asked}
+        total = sum(whole.get(other, 0.0) * plate.get(prep, 0) for other, plate in self.plates.items())
+        share = whole.get(dish, 0.0) * self.plates[dish][prep]
         part = share / total if share and total else 1.0
-        return int(self.hand[prep] * part + 1e-6) // self.plates[dish][prep]
+        return int(there * part + 1e-6) // self.plates[dish][prep]
 
-    def _runs_out(self, prep: str) -> datetime | None:
-        """The first moment at which expected use from now passes what is left; None if it lasts.
+    # --- how long it lasts -------------------------------------------------------------------------------
 
-        What ends before it is used is not there any more from its use-by on.
-        """
-        use = self.at_pace[prep]
-        if use <= 0:
-            return None
-        share = self.come
-        for batch in self.batches[prep]:
-            until = 1.0 if batch.use_by is None else max(share, self.occasion.come_by(batch.use_by))
-            share = min(share + self._rest(batch) / use, until)
-        return max(self.now, self.occasion.when_come(share)) if share < 1 else None
+    def _lasts(self, item: str, others: int) -> Until:
+        """Until when a prep lasts, from the moment on up to which its plates are counted."""
+        pieces = [Piece(self.now, batch.left, batch.use_by) for batch in self.batches[item]]
+        pieces += [Piece(at, amount, None) for at, amount in self.comes.under_way.get(item, ())]
+        takers = [self._taker(dish, item) for dish, plate in self.plates.items() if item in plate]
+        return lasts(item, pieces, takers, self.now, self.occasion.ends, others)
 
-    def _pace(self, dish: str) -> float:
-        """What has gone out so far against what was expected; 1 until enough was to be expected."""
-        expected = self.portions.get(dish, 0.0) * self.come
-        return self.out.get(dish, 0) / expected if self.counted and expected >= ENOUGH_TO_TELL else 1.0
+    def _taker(self, dish: str, item: str) -> Taker:
+        its = self.evening.asked.get(dish)
+        since = self._since(dish, item) if self.running else self.occasion.starts
+        to_come, fixed = self.pace(dish), its is not None and its.fixed
+        if its is not None and fixed and (whole := self._to_come(dish, since)):
+            to_come = max(0.0, its.portions - self.out.get(dish, 0)) / whole
+
+        def plates(begin: datetime, end: datetime) -> float:
+            return self.evening.portions(dish, begin, end) * to_come
+
+        shape = its.surety + self.out.get(dish, 0) if its else inf
+        return Taker(self.plates[dish][item], since, plates, shape, fixed)
+
+    def _to_come(self, dish: str, since: datetime) -> float:
+        return self.evening.portions(dish, since, self.occasion.ends)
+
+
+def _is_fact(lacks: tuple[Lack, ...]) -> bool:
+    """Whether there is no plate as a fact: something was counted down to nothing, and nothing gives it in time."""
+    return any(lack.why == "counted" and lack.until is None for lack in lacks)
 
 
 def _in_order(batch: Batch) -> tuple[bool, datetime, str]:

@@ -109,19 +109,38 @@ class Expiring(Struct, frozen=True, gc=False):
 class LeftPrep(Struct, frozen=True, gc=False):
     prep: str
     on_hand: int
+    """What may be used now, less what guests are expected to have had since it was last counted."""
     per_plate: int
+    coming: tuple[tuple[datetime, int], ...] = ()
+    """(when, how much), of runs under way."""
+
+
+Why = Literal["held back", "counted", "not made", "unknown", "others", "expected"]
+"""Why there is no plate of a prep: it may not be used; a count in this service came to nothing; it is not made yet;
+nobody has counted it; others of the day take what there is; by expectation it should be gone."""
+
+
+class Lack(Struct, frozen=True, gc=False):
+    """A prep of which there is no plate. `until` is when a run gives more of it, None where none does in time."""
+
+    prep: str
+    why: Why
+    until: datetime | None = None
 
 
 class Left(Struct, frozen=True, gc=False):
-    """Plates left of one dish for the service under way, else the next."""
+    """Plates left of one dish for a service that runs, else for the next."""
 
     dish: str
     plates_left: int
     in_mix: int
     """Plates left when the other dishes that share its preps go on as expected."""
     limiting: str | None
+    """The prep that limits: of those of which there is none, one that nothing gives, else the last to come."""
     runs_out_at: datetime | None
+    """As likely before as after it; None where it is more likely than not that it lasts."""
     eighty_six: bool
+    """A fact: a person took it off, or a count in this service came to nothing and nothing is coming."""
     taken_off: bool
     """86 because a person said so."""
     basis: Literal["counted", "expected"]
@@ -129,9 +148,23 @@ class Left(Struct, frozen=True, gc=False):
     not_yet: bool = False
     """None is there, but the service has not begun and what is lacking will be made before it ends: that is no 86."""
     low: bool = False
-    """The service is under way, and it is expected to run out before the end."""
+    """Guests are expected still, and it is more likely than not that it runs out; or there is none."""
     ends_first: str | None = None
     """The prep that is expected to run out first, at `runs_out_at`."""
+    service: str = ""
+    day: date = date.min
+    lacks: tuple[Lack, ...] = ()
+    """Where there is no plate: of what, and why, what decides first."""
+    chance_out: float = 0.0
+    """That guests of this service ask for more than there is."""
+    counted_to: datetime | None = None
+    """Where guests are expected to have had some since: the moment from which on that is not counted."""
+    others: tuple[tuple[str, int], ...] = ()
+    """(service, plates) that others of the day still take of what there is."""
+    out: int = 0
+    """Plates that went out in this service."""
+    since: datetime | None = None
+    """Of a dish that is 86: since when, where that is known."""
 
 
 class DishSales(Struct, frozen=True):
@@ -188,6 +221,8 @@ class SittingLine(Struct, frozen=True):
     set_by: datetime
     running: bool
     chance_all_stand: float | None
+    last_plates: bool = False
+    """It runs on after its written end: plates go out still, and nobody is expected."""
 
 
 class Pull(Struct, frozen=True, gc=False):

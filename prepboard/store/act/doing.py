@@ -36,6 +36,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "pars": ("day", "service", "prep"),
     "standing_pars": ("prep",),
     "taken_off": ("day", "service", "dish"),
+    "was_off": ("day", "service", "dish", "since"),
     "portions": ("day", "dish", "prep"),
     "resets": ("day", "dish"),
     "ran_out": ("day", "service", "dish"),

@@ -8,6 +8,7 @@ from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -53,7 +54,8 @@ def set_off(doing: Doing, sitting: Sitting, dish_id: str, why: str) -> Did:
     row = doing.row("taken_off", day=day, service=service, dish=dish_id)
     if row is not None:
         raise Refused(_("{dish} is taken off already: {why}").format(dish=dish.name, why=row["why"]))
-    doing.put("taken_off", {"day": day, "service": service, "dish": dish_id, "why": why})
+    at = instant_text(doing.now)
+    doing.put("taken_off", {"day": day, "service": service, "dish": dish_id, "why": why, "at": at})
     doing.log("86", dish=dish_id, why=why)
     return doing.answer(_("{dish}: 86, {why}").format(dish=dish.name, why=why))
 
@@ -66,6 +68,9 @@ def set_back(doing: Doing, sitting: Sitting, dish_id: str) -> Did:
         said = _("nobody took {dish} off; if nothing is left of it, a new batch brings it back")
         raise Refused(said.format(dish=name))
     doing.drop("taken_off", day=day, service=service, dish=dish_id)
+    until = instant_text(doing.now)
+    if row["at"] and row["at"] < until:
+        doing.put("was_off", {"day": day, "service": service, "dish": dish_id, "since": row["at"], "until": until})
     doing.log("back", dish=dish_id, before=row["why"])
     return doing.answer(_("{dish} is back").format(dish=name))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
@@ -46,6 +46,11 @@ PLATES = """
     SELECT service, day, dish, sum(n - back) FROM plates WHERE day >= ? AND again = ''
     GROUP BY service, day, dish"""
 
+
+# A plate that was taken back was none.
+LAST_PLATES = """
+    SELECT service, day, dish, max(at) FROM plates WHERE day >= ? AND again = '' AND back < n
+    GROUP BY service, day, dish"""
 
 # Of counts that were not taken back.
 COUNTED = """
@@ -113,7 +118,11 @@ def plates_of(db: Connection, today: date) -> dict[str, Any]:
     """The State's fields of what goes out, and of what is set for each sitting."""
     unlearned = first_day(db, today - RECENT).isoformat()
     plated = {(row[0], date.fromisoformat(row[1]), row[2]): row[3] for row in db.execute(PLATES, [unlearned])}
-    return {"plated": plated, "tonight": _tonight(db, unlearned, plated)}
+    last = {
+        (service, date.fromisoformat(day), dish): instant(at)
+        for service, day, dish, at in db.execute(LAST_PLATES, [(today - RECENT).isoformat()])
+    }
+    return {"plated": plated, "plated_at": last, "tonight": _tonight(db, unlearned, plated)}
 
 
 def runs_of(db: Connection, today: date, book_of: Callable[[int], Book]) -> dict[str, Any]:
@@ -180,12 +189,22 @@ def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]
     services = {
         (row[0], row[1]): row[2:]
         for row in db.execute(
-            "SELECT service, day, covers, came, percent, cancelled, special, past FROM services WHERE day >= ?", [since]
+            "SELECT service, day, covers, came, percent, cancelled, special, past, ended, moved_to FROM services"
+            " WHERE day >= ?",
+            [since],
         )
     }
+    off_at = by_sitting("taken_off", "at")
+    was_off: dict[tuple[str, str], list[tuple[str, datetime, datetime]]] = defaultdict(list)
+    for service, day, dish, begun, until in db.execute(
+        "SELECT service, day, dish, since, until FROM was_off WHERE day >= ? ORDER BY since", [since]
+    ):
+        was_off[service, day].append((dish, instant(begun), instant(until)))
     tonight: dict[Sitting, Tonight] = {}
-    for key in sorted({*services, *mixes, *counts, *pars, *off, *out}):
-        covers, came, percent, cancelled, special, past = services.get(key, (None, None, 0, 0, 0, 0))
+    for key in sorted({*services, *mixes, *counts, *pars, *off, *out, *was_off}):
+        covers, came, percent, cancelled, special, past, ended, moved_to = services.get(
+            key, (None, None, 0, 0, 0, 0, None, None)
+        )
         tonight[key[0], date.fromisoformat(key[1])] = Tonight(
             covers=covers,
             came=came,
@@ -199,5 +218,9 @@ def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]
             special=bool(special),
             listed=frozenset(dishes[key]) if past else None,
             out={dish: instant(at) for dish, at in out.get(key, {}).items() if at},
+            ended=instant(ended) if ended else None,
+            moved_to=time.fromisoformat(moved_to) if moved_to else None,
+            off_since={dish: instant(at) for dish, at in off_at.get(key, {}).items() if at},
+            was_off=tuple(was_off.get(key, ())),
         )
     return tonight

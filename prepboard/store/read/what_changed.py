@@ -26,7 +26,7 @@ from prepboard.store.read.snapshot import newest_book, plates_of, readings_of, r
 SAID_WHOLE = frozenset({"plate", "86", "back", "start", "step", "done", "lost", "made", "use", "discard"})
 """Actions of which the changed rows are all that a State could show; of the tables they change it shows these."""
 
-TABLES = frozenset({"plates", "taken_off", "ran_out", "runs", "batches"})
+TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches"})
 NOT_SHOWN = frozenset({"goods_discarded"})
 
 WHOLE_AFTER = timedelta(minutes=1)
@@ -104,7 +104,7 @@ def _since(
     if changed and (len(batches) != len(last.batches) or _closed(db, changed)):
         batches = live_batches(db, last.batches)
     fields: dict[str, Any] = {"version": version_of(db), "batches": _all(batches)}
-    if tables & {"plates", "taken_off", "ran_out"}:
+    if tables & {"plates", "taken_off", "was_off", "ran_out"}:
         fields |= plates_of(db, last.today)
     if "runs" in tables:
         fields |= runs_of(db, last.today, book_of)

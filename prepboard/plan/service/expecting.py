@@ -1,0 +1,106 @@
+"""Expecting: what the guests of a sitting are expected to ask of each dish, from one moment to another.
+
+A dish that is off gets nothing while it is off; the guests who would have had it choose among the others of its
+course, by share, so that those are asked for more.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime
+from itertools import pairwise
+from math import inf
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from prepboard.plan.demand.learning import fold
+from prepboard.plan.demand.occasions import Occasion, expected_portions, table
+from prepboard.plan.demand.sales import sales
+from prepboard.plan.given.state import State
+
+Off = tuple[str, datetime, datetime]
+"""(dish, since, until)."""
+
+NO_END = datetime.max.replace(tzinfo=UTC)
+
+
+class Asked(Struct, frozen=True):
+    """What the whole sitting is expected to ask of one dish."""
+
+    portions: float
+    surety: float
+    """Plates that the expectation is worth beside those that went out: the shape of its gamma distribution. The mix of
+    a whole night strays by `spread`, which is worth 1/spread² plates; of what history knows, with mean m and
+    variance/mean f, it is m/(f − 1). Infinite where the number is certain."""
+    fixed: bool = False
+    """A fixed count: no guest chooses."""
+
+
+def asked_of(state: State, now: datetime, occasion: Occasion) -> dict[str, Asked]:
+    """By dish, those that are off too, as if nothing was; where the par of a dish is history's, so is this."""
+    whole = replace(occasion, tonight=replace(occasion.tonight, off=frozenset()))
+    offered = table(state.book, whole)
+    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
+    by_count = frozenset(offered.dishes if occasion.service.counts is not None else counts)
+    known = sales(state, fold(state, now).now, whole, offered, by_count)
+    spread: float = getattr(state.book.kitchen, "spread", 0.1)
+    by_mix = 1 / spread**2 if spread else inf
+    found = {}
+    for dish, portions in expected_portions(offered, whole).items():
+        if dish in known.by_history:
+            mean, ratio = known.mean_and_ratio(dish)
+            found[dish] = Asked(mean, mean / (ratio - 1) if ratio > 1 else inf)
+        else:
+            found[dish] = Asked(portions, inf if dish in by_count else by_mix, dish in by_count)
+    return found
+
+
+class Evening:
+    """What a sitting asks of its dishes, over time."""
+
+    def __init__(self, state: State, now: datetime, occasion: Occasion, off: Iterable[Off] = ()) -> None:
+        """`off` are the times in which dishes were not there, beside those in which a person had taken them off."""
+        self.occasion = occasion
+        self.asked: Mapping[str, Asked] = asked_of(state, now, occasion)
+        tonight = occasion.tonight
+        times = [*off, *tonight.was_off]
+        times += [(dish, tonight.off_since.get(dish, occasion.starts), NO_END) for dish in tonight.off]
+        self._off: dict[str, list[tuple[datetime, datetime]]] = defaultdict(list)
+        for dish, since, until in times:
+            self._off[dish].append((since, until))
+        self._course = {dish: state.book.dishes[dish].course for dish in self.asked}
+
+    def portions(self, dish: str, since: datetime, until: datetime) -> float:
+        """Plates that the guests who come between two moments are expected to ask for."""
+        whole = self.asked[dish].portions if dish in self.asked else 0.0
+        if not whole or until <= since:
+            return 0.0
+        come = self.occasion.come_by
+        mates = self._mates(dish)
+        if not any(mate in self._off for mate in mates):
+            return whole * (come(until) - come(since))
+        turns = {at for mate in mates for span in self._off.get(mate, ()) for at in span if since < at < until}
+        moments = [since, *sorted(turns), until]
+        return sum(
+            whole * self._more(dish, mates, begin) * (come(end) - come(begin)) for begin, end in pairwise(moments)
+        )
+
+    def _mates(self, dish: str) -> list[str]:
+        """The dishes that a guest chooses from, this one among them. A fixed count is nobody's choice."""
+        course = self._course[dish]
+        if course is None or self.asked[dish].fixed:
+            return [dish]
+        return [other for other, its in self._course.items() if its == course and not self.asked[other].fixed]
+
+    def _more(self, dish: str, mates: list[str], at: datetime) -> float:
+        """How many times as many guests take a dish at a moment, since others of its course are off."""
+        if self.is_off(dish, at):
+            return 0.0
+        here = sum(self.asked[mate].portions for mate in mates if not self.is_off(mate, at))
+        return sum(self.asked[mate].portions for mate in mates) / here
+
+    def is_off(self, dish: str, at: datetime) -> bool:
+        """Whether a dish was not to be had at a moment."""
+        return any(since <= at < until for since, until in self._off.get(dish, ()))
