@@ -24,7 +24,7 @@ def take_off(session: Session, dish: tuple[str, ...], why: str, service: str | N
 
     with session.kitchen() as kitchen:
         meant = find(" ".join(dish), kitchen.book.dishes, "dish")
-        at = sitting(kitchen, service, day, dish=meant)
+        at = sitting(kitchen, service, day, dish=meant, plates=True)
         tell_did(act(kitchen.file, kitchen.who, at.key, meant, plain(why)))
 
 
@@ -41,7 +41,7 @@ def back(session: Session, dish: tuple[str, ...], service: str | None, day: str 
 
     with session.kitchen() as kitchen:
         meant = find(" ".join(dish), kitchen.book.dishes, "dish")
-        at = sitting(kitchen, service, day, dish=meant)
+        at = sitting(kitchen, service, day, dish=meant, plates=True)
         tell_did(act(kitchen.file, kitchen.who, at.key, meant))
 
 
@@ -69,6 +69,6 @@ def portion(
         plate = kitchen.book.dishes[meant].plate
         on_it = {item: known for item, known in kitchen.book.preps.items() if item in plate}
         item = find(word, on_it, _("prep on a plate of this dish"))
-        at = sitting(kitchen, service, day, dish=meant)
+        at = sitting(kitchen, service, day, dish=meant, plates=True)
         amount = None if free else amount_of(kitchen, item, words)
         tell_did(act(kitchen.file, kitchen.who, at.key, meant, item, amount, sure))

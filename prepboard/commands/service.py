@@ -14,12 +14,19 @@ from prepboard.texts import _
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("dish", nargs=-1, required=True, metavar="DISH [N]")
 @click.option("--again", metavar="REASON", default="", help="The plate was dropped or came back: it goes out again.")
+@click.option("--sure", is_flag=True, help="It went out though it may not be used: kept as an incident (sous chef).")
 @sitting_options()
 @AT
 @shared_options()
 @click.pass_obj
 def plate(
-    session: Session, dish: tuple[str, ...], again: str, service: str | None, day: str | None, at: str | None
+    session: Session,
+    dish: tuple[str, ...],
+    again: str,
+    sure: bool,
+    service: str | None,
+    day: str | None,
+    at: str | None,
 ) -> None:
     """Plates of a dish go out; a negative N takes back a miscount."""
     from prepboard.commands.reading import find, moment, split
@@ -32,9 +39,9 @@ def plate(
     n = _plates(words)
     with session.kitchen() as kitchen:
         meant = find(word, kitchen.book.dishes, "dish")
-        meant_for = sitting(kitchen, service, day, dish=meant)
+        meant_for = sitting(kitchen, service, day, dish=meant, plates=True)
         when = moment(kitchen, at)
-        tell_did(act(kitchen.file, kitchen.who, meant_for.key, meant, n, again=plain(again), at=when))
+        tell_did(act(kitchen.file, kitchen.who, meant_for.key, meant, n, again=plain(again), sure=sure, at=when))
 
 
 def refuse_options(words: Iterable[str]) -> None:

@@ -1,4 +1,5 @@
-"""Which sitting a command means: the one under way, else the next, unless a service or a day says otherwise."""
+"""Which sitting a command means: of those that run the one last begun, else the next, unless a service or a day says
+otherwise."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ from prepboard.commands.reading import day as read_day
 from prepboard.commands.reading import find
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import long_day
-from prepboard.plan.demand.occasions import Occasion, occasions
+from prepboard.plan.demand.occasions import Occasion, lasting, occasions
 from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
@@ -22,23 +23,30 @@ _TWO_WEEKS = timedelta(days=14)
 
 
 def sitting(
-    kitchen: Kitchen, service: str | None = None, day: str | None = None, *, dish: str | None = None, held: bool = False
+    kitchen: Kitchen,
+    service: str | None = None,
+    day: str | None = None,
+    *,
+    dish: str | None = None,
+    held: bool = False,
+    plates: bool = False,
 ) -> Occasion:
-    """The sitting that is meant; with `dish` one that offers it, with `held` the last one that has begun."""
+    """The sitting that is meant; with `dish` one that offers it, with `held` the last one that has begun. For what goes
+    out (`plates`) it may be one that runs on after its written end."""
     wanted = find(service, kitchen.book.services, "service") if service else None
     fits = [
         own.id
         for own in kitchen.book.services.values()
         if wanted in (None, own.id) and (dish is None or own.id in kitchen.book.dishes[dish].services)
     ]
-    ahead = (one for one in _in_time(kitchen, day, held) if one.service.id in fits)
+    ahead = (one for one in _in_time(kitchen, day, held, plates) if one.service.id in fits)
     found = next(ahead, None)
     if found is None:
         raise Refused(_none(kitchen, wanted, day, dish))
     return found
 
 
-def _in_time(kitchen: Kitchen, day: str | None, held: bool) -> Iterable[Occasion]:
+def _in_time(kitchen: Kitchen, day: str | None, held: bool, plates: bool) -> Iterable[Occasion]:
     state, now = kitchen.state, kitchen.now
     if day is not None:
         on = read_day(kitchen, day)
@@ -49,7 +57,8 @@ def _in_time(kitchen: Kitchen, day: str | None, held: bool) -> Iterable[Occasion
     if held:
         begun = [one for one in occasions(state, now - _TWO_WEEKS, now) if one.starts <= now]
         return reversed(begun)
-    return occasions(state, now, now + _A_YEAR)
+    running = [one for one in lasting(state, now) if plates or one.running(now)]
+    return [*reversed(running), *(one for one in occasions(state, now, now + _A_YEAR) if one not in running)]
 
 
 def _none(kitchen: Kitchen, service: str | None, day: str | None, dish: str | None) -> str:

@@ -9,7 +9,7 @@ import click
 
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import shared_options
-from prepboard.commands.session import Session, tell_did
+from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -92,6 +92,57 @@ def cancel(session: Session, name: tuple[str, ...], day: str | None) -> None:
 
     with session.kitchen() as kitchen:
         tell_did(act(kitchen.file, kitchen.who, sitting(kitchen, " ".join(name), day).key))
+
+
+@service.command("end")
+@click.argument("name", nargs=-1, metavar="[SERVICE]")
+@click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
+@shared_options()
+@click.pass_obj
+def end(session: Session, name: tuple[str, ...], day: str | None) -> None:
+    """The last plate is out. Without SERVICE of those that run the one first begun.
+
+    A service goes on after its written end until somebody ends it, the last station signs, or `runs_over` is over.
+    """
+    from prepboard.commands.sittings import sitting
+    from prepboard.plan.demand.occasions import lasting
+    from prepboard.store.actions.services import end_service
+
+    with session.kitchen() as kitchen:
+        running = lasting(kitchen.state, kitchen.now)
+        first = running[0] if running and not name and day is None else None
+        meant = first or sitting(kitchen, " ".join(name) or None, day)
+        tell_did(end_service(kitchen.file, kitchen.who, meant.key))
+
+
+@service.command("move")
+@click.argument("name", nargs=-1, required=True, metavar="SERVICE TIME")
+@click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
+@click.option("--sure", is_flag=True, help="Yes, whatever that breaks.")
+@shared_options()
+@click.pass_obj
+def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -> None:
+    """It begins at another time that day, and its guests and its end with it.
+
+    What that breaks is named first, and then asks for --sure.
+    """
+    from prepboard.commands.reading import split, wall_clock
+    from prepboard.commands.sittings import sitting
+    from prepboard.paper.text.moved import broken
+    from prepboard.store.actions.services import move_service
+    from prepboard.store.file.who import Unsure
+
+    word, words = split(name)
+    if len(words) != 1:
+        raise click.UsageError(_("say the service and the time: dinner 19:00"))
+    to = wall_clock(words[0])
+    with session.kitchen() as kitchen:
+        meant = sitting(kitchen, word, day)
+        for line in broken(kitchen.state, kitchen.now, meant.key, to):
+            if not sure:
+                raise Unsure(line + _("; --sure moves it all the same"))
+            tell(line)
+        tell_did(move_service(kitchen.file, kitchen.who, meant.key, to))
 
 
 @click.command()

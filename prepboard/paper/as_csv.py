@@ -22,7 +22,8 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "expiring": ("batch", "prep", "station", "amount", "made_at", "use_by", "why", "use_first"),
     "left": (
         "dish", "plates_left", "limiting", "runs_out_at", "ends_first", "in_mix", "low", "not_yet", "eighty_six",
-        "taken_off", "basis", "preps", "allergens",
+        "taken_off", "basis", "service", "day", "counted_to", "chance_out", "out", "lacks", "others", "preps",
+        "allergens",
     ),
     "pars": (
         "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",

@@ -110,7 +110,7 @@ def test_a_batch_says_on_what_its_use_by_rests(board: Boards) -> None:
 def test_a_dish_says_what_each_plate_takes_and_what_is_there(board: Boards, parts: SimpleNamespace) -> None:
     title, blocks = opened(board(), "lamb")
     assert title == "Pressed lamb shoulder   34"
-    assert "Lamb jus runs out first" in blocks[""]
+    assert "lasts to about 20:40 (lamb jus)" in blocks[""]
     assert blocks["ON HAND"] == ["Lamb jus: 1.36 l, 40 ml on a plate"]
     assert blocks["FINISH"] == ["Glaze under the grill, 4 min."]
     assert blocks["ALLERGENS"] == ["celery"]
@@ -123,5 +123,5 @@ def test_a_dish_that_is_86_says_what_it_lacks_and_not_when_that_ends(
 ) -> None:
     gone = parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True, runs_out_at=moment("14:22"))
     says = opened(board(left=(gone,)), "lamb")[1][""]
-    assert "86: no Lamb jus" in says
+    assert "86, no lamb jus" in says
     assert not any("runs out" in line or "ends first" in line for line in says)

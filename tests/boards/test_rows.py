@@ -125,7 +125,7 @@ def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boa
     low = replace(custard, low=True, runs_out_at=moment("20:10"), ends_first="custard")
     shown = left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
     assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
-    assert shown[-1].words.startswith("low: lasts to about 20:10 (")
+    assert shown[-1].words.startswith("lasts to about 20:10 (")
     assert shown[-1].tone == "strong"
     plenty = left_over(board(left=(custard, lamb)), SAUCE)
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
@@ -157,7 +157,7 @@ def test_what_is_86_and_low_stands_on_one_line_with_the_names_that_have_room(boa
 
 def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
     lamb, celeriac, duck = left_over(board(), SAUCE)
-    assert (lamb.amount, lamb.words) == ("34", "lasts to about 20:40 (Lamb jus)")
+    assert (lamb.amount, lamb.words) == ("34", "lasts to about 20:40 (lamb jus)")
     assert (celeriac.amount, celeriac.words) == ("61", "")
     assert (duck.amount, duck.words, duck.tone) == ("0", "86, taken off", "strong")
 
@@ -165,15 +165,15 @@ def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
 def test_86_is_on_every_board_during_service_and_not_yet_before(
     board: Boards, parts: SimpleNamespace, moment: Moment
 ) -> None:
-    """Before the doors open a dish whose prep is still to be made is not there yet; once they are open it is 86."""
+    """Before the doors open a dish whose prep is still to be made is not made yet; 86 is on every board."""
     not_yet = (parts.left("lamb", 0, "jus", 40, "jus", not_yet=True),)
     (before,) = left_over(board(left=not_yet), SAUCE)
-    assert (before.words, before.tone) == ("no Lamb jus yet", "plain")
+    assert (before.words, before.tone) == ("not made yet", "plain")
     assert left_over(board(left=not_yet), ("pastry",)) == ()
     left = (parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True),)
     running = (parts.sitting("dinner", parts.day, 92, moment("14:00"), moment("22:30"), running=True),)
     (during,) = left_over(board(left=left, sittings=running), ("pastry",))
-    assert (during.words, during.tone) == ("86, no Lamb jus", "strong")
+    assert (during.words, during.tone) == ("86, no lamb jus", "strong")
 
 
 def test_only_late_and_discard_have_a_colour(board: Boards) -> None:

@@ -21,6 +21,7 @@ FIELDS = {
     "underway": "run prep station amount by started step next next_at ready_at",
     "expiring": "batch prep station amount made_at use_by why use_first",
     "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps"
+    " service day counted_to chance_out out lacks others"
     " allergens",
     "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
     " promise special dishes",

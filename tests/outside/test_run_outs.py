@@ -1,62 +1,77 @@
-"""Run-out times against simulated evenings: guests come by the arrival curve (inverse transform), and choose by chance.
+"""Run-outs against simulated evenings, and the distribution behind them against scipy's.
 
-The simulation knows nothing of the plan. With 10,000 evenings it prints its figures: tests/benchmarks/run_outs.py.
+Guests come by the arrival curve (inverse transform) and choose by chance; the simulation knows nothing of the plan.
+With 2,000 evenings, and a pace that drifts, it prints its figures: tests/benchmarks/run_outs.py.
 """
 
 from __future__ import annotations
 
-from statistics import mean, median
-
 import pytest
-from benchmarks import run_outs
-from benchmarks.run_outs import ENDS, Look, errors, looks
+from benchmarks.run_outs import PARTS, Look, announced, looks, said_and_true
+from scipy.stats import nbinom, poisson
 
-from prepboard.plan.service import counts
+from prepboard.plan.service.lasts import Piece, Taker, lasts
+from prepboard.plan.service.running_out import MOST_SUMMED, chance_of_more, pace
 
-AT_HALF_PAST_EIGHT = 150
+EVENINGS = 500
 
 
 @pytest.fixture(scope="module")
 def found() -> list[Look]:
-    """Evenings on which the share is off by a factor of e^N(0, 0.3), seen every half hour."""
-    return list(looks(120, 11, 0.3, plates=20))
+    return list(looks(EVENINGS, 7, "fixed"))
 
 
-def test_the_moment_is_neither_early_nor_late_in_the_middle_of_the_evenings(found: list[Look]):
-    late = errors(found, lambda look: 90 <= look.at <= AT_HALF_PAST_EIGHT)
-    assert len(late) > 200
-    assert abs(median(late)) <= 5
+@pytest.mark.parametrize("part", PARTS)
+def test_what_is_said_to_run_out_does_so_as_often_as_is_said(found: list[Look], part: float):
+    """Within 4 points at 30, 50 and 70 % of the arrivals."""
+    n, said, true = said_and_true([look for look in found if look.part == part])
+    assert n > 100
+    assert abs(said - true) <= 0.04
 
 
-def test_the_nearer_the_end_the_smaller_the_error(found: list[Look]):
-    early, middle, end = (
-        mean(map(abs, errors(found, lambda look, span=span: look.at in span)))  # type: ignore[misc]
-        for span in (range(0, 60), range(90, 180), range(180, ENDS))
+def test_of_dishes_that_end_short_by_much_at_most_one_in_ten_is_unannounced_half_an_hour_before():
+    told, every = announced(200, 8, "fixed")
+    assert every > 80
+    assert told >= 0.9 * every
+
+
+@pytest.mark.parametrize("shape", [1.5, 20.0, 100.0, 137.0])
+@pytest.mark.parametrize(("plates", "mean"), [(0, 0.4), (3, 5.0), (24, 20.0), (80, 92.0), (300, 310.0)])
+def test_the_chance_of_more_is_the_negative_binomials(plates: int, mean: float, shape: float):
+    """scipy.stats.nbinom: n the shape, p = shape/(shape + mean)."""
+    assert chance_of_more(plates, mean, shape) == pytest.approx(
+        nbinom.sf(plates, shape, shape / (shape + mean)), abs=1e-9
     )
-    assert early > middle > end
 
 
-def test_where_the_book_is_far_off_what_went_out_so_far_tells_more(monkeypatch: pytest.MonkeyPatch):
-    """Twice the guests take the dish: against the same evenings looked at as if the pace were the expected one."""
-    monkeypatch.setattr(run_outs.Random, "lognormvariate", lambda *_given: 2.0)
-    seen = list(looks(60, 11, 0.0))
-    monkeypatch.setattr(counts, "ENOUGH_TO_TELL", float("inf"))
-    blind = list(looks(60, 11, 0.0))
-
-    def error(found: list[Look]) -> float:
-        return mean(map(abs, errors(found, lambda look: look.at in (90, 120))))
-
-    assert error(seen) < 0.6 * error(blind)
+@pytest.mark.parametrize(("plates", "mean"), [(0, 0.4), (24, 20.0), (300, 310.0)])
+def test_where_the_pace_is_certain_it_is_poissons(plates: int, mean: float):
+    assert chance_of_more(plates, mean, float("inf")) == pytest.approx(poisson.sf(plates, mean), abs=1e-9)
 
 
-def test_guests_who_come_exactly_by_the_curve_are_foreseen_to_the_minute(monkeypatch: pytest.MonkeyPatch):
-    """Guest by guest at the middle of their part of the curve, every fourth takes the dish: 23 of 92, the 21st of them
-    finds none."""
-    takes = [run_outs._arrival((number + 0.5) / 23) for number in range(23)]
-    monkeypatch.setattr(run_outs, "evening", lambda random, off_by: takes)
-    for look in looks(1, 1, 0.0):
-        assert look.said is not None
-        assert look.came == takes[20]
-        # Of a pace there is nothing to tell but from whole plates: half a plate is the most that it is off.
-        half_a_plate = (takes[21] - takes[19]) / 2
-        assert abs(look.said - look.came) <= half_a_plate * 1.5
+@pytest.mark.parametrize("mean", [600.0, 650.0, 720.0])
+def test_above_what_is_summed_the_normal_form_is_close(mean: float):
+    plates = MOST_SUMMED + 1
+    exact = nbinom.sf(plates, 100, 100 / (100 + mean))
+    assert chance_of_more(plates, mean, 100) == pytest.approx(exact, abs=0.003)
+
+
+def test_the_pace_is_the_mean_of_gamma_after_poisson():
+    """A gamma pace of mean 1 and shape 100, 30 plates where 20 were expected: shape 130, rate 120 (the conjugate
+    posterior; numbers by hand)."""
+    assert pace(30, 20.0, 100.0) == pytest.approx(130 / 120)
+    assert pace(30, 20.0, float("inf")) == 1.0
+
+
+def test_a_prep_of_two_dishes_runs_out_as_often_as_their_sum_does(moment):
+    """20 plates that take 45 ml and 10 that take 90 ml, each certain of its pace, of 1.8 l: the chance that 45·A + 90·B
+    is above 1800 for independent Poisson A and B, summed term by term with scipy's; as plates of one size it is said
+    within two points."""
+    start, end = moment("2026-10-31 18:00"), moment("2026-10-31 22:00")
+
+    def taker(size: int, plates: float) -> Taker:
+        return Taker(size, start, lambda since, until: plates * ((until - since) / (end - start)), float("inf"))
+
+    seen = lasts("jus", [Piece(start, 1800, None)], [taker(45, 20.0), taker(90, 10.0)], start, end)
+    exact = sum(poisson.pmf(b, 10) * poisson.sf((1800 - 90 * b) // 45, 20) for b in range(21)) + poisson.sf(20, 10)
+    assert seen.chance == pytest.approx(exact, abs=0.03)

@@ -43,7 +43,7 @@ def test_the_page_to_make(board: Board) -> None:
     [
         ("underway", "  14:40  Rye crisp  24  JP  Q4R  Cool"),
         ("expiring", "  to midnight  Lamb jus  1.1 l  K7F  use first"),
-        ("left", "  24  Pressed lamb  Lamb jus runs out first, about 20:40"),
+        ("left", "  24  Pressed lamb  lasts to about 20:40 (lamb jus)"),
         ("pars", "  Lamb jus  1.5 l  mix, guess, 95 in 100 sure  on hand 300 ml  short 1.2 l  make 1.2 l"),
         ("pull", "  Sun 08:00  Lamb bones  2.5 kg  from the freezer  for Lamb jus"),
         ("work", "  18:00  Sauce  4 h 10 of work  3 h 38 of hands  needs 32 min of help"),
@@ -69,7 +69,7 @@ def test_a_dish_that_is_86_says_what_it_lacks_and_all_that_nobody_counts(board: 
     gone = tuple(replace(dish, plates_left=0, eighty_six=True, basis="expected") for dish in board.left)
     title, *rows = page("left", replace(board, left=gone))[2:-2]
     assert title == " LEFT FOR DINNER, expected, not counted"
-    assert rows == ["  0  Pressed lamb  86  no Lamb jus"]
+    assert rows == ["  0  Pressed lamb  86, no lamb jus"]
 
 
 @pytest.mark.parametrize("what", LISTS)

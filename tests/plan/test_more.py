@@ -6,6 +6,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
+from conftest import at
 
 TODAY = date(2026, 10, 31)
 BOOK = """
@@ -41,8 +42,14 @@ steps = [{ do = "Bake", hands_on = "10 min", hands_on_each = "40 min", wait = "2
 def running(kitchen):
     """At 20:00 half of 100 guests have had their pie, by count."""
     small = kitchen(BOOK)
-    small.more["plated"] = {("dinner", TODAY, "pie"): 50}
+    counted(small, 50, "2026-10-31 20:00")
     return small
+
+
+def counted(small, plates: int, last: str):
+    """So many plates went out, the last one at a moment."""
+    small.more["plated"] = {("dinner", TODAY, "pie"): plates}
+    small.more["plated_at"] = {("dinner", TODAY, "pie"): at(last)}
 
 
 def tonight(small, now: str):
@@ -70,7 +77,7 @@ def test_the_plan_asks_for_the_guests_still_to_come_and_no_more(running, moment)
 def test_where_all_of_it_would_be_too_late_the_largest_run_that_is_not_is_asked_for(running, moment):
     """At 21:15 18¾ guests are to come and nothing is there: 19 pies need half a recipe, ready at 22:05; a quarter
     is ready at 21:55."""
-    running.more["plated"] = {("dinner", TODAY, "pie"): 81}
+    counted(running, 81, "2026-10-31 21:15")
     (line,) = tonight(running, "2026-10-31 21:15")
     assert (line.short, line.size) == (19 * 10**6, Fraction(1, 4))
     (more,) = notes(line, "make more now")
@@ -79,7 +86,7 @@ def test_where_all_of_it_would_be_too_late_the_largest_run_that_is_not_is_asked_
 
 def test_what_can_no_longer_be_ready_is_short_and_not_made(running):
     """From 21:20 on a quarter of a recipe, 40 minutes, is not ready before 22:00, when the service ends."""
-    running.more["plated"] = {("dinner", TODAY, "pie"): 83}
+    counted(running, 83, "2026-10-31 21:15")
     board = running.plan("2026-10-31 21:20")
     assert not tonight(running, "2026-10-31 21:20")
     (par,) = [par for par in board.pars if (par.service, par.day) == ("dinner", TODAY)]

@@ -16,11 +16,12 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 from prepboard.book.amounts import DUST
 from prepboard.book.safety.stays import days_frozen
 from prepboard.clock import FixedClock
-from prepboard.plan.board import all_expiring, coming, plan
+from prepboard.plan.board import all_expiring, plan
 from prepboard.plan.given.state import Line
 from prepboard.plan.probes.watching import held_back, watch
 from prepboard.plan.recording import recorded
-from prepboard.plan.service.counts import left, under_way_or_next
+from prepboard.plan.service.coming import coming
+from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
 from prepboard.store.act.health import check
 from prepboard.store.actions.dishes import back, portion, take_off
@@ -286,11 +287,11 @@ class AKitchen(RuleBasedStateMachine):
         self.shown = shown = recorded(self.shown, state, now)
         seen = watch(state, now)
         held = held_back(state, seen)
-        counted = under_way_or_next(held, now)
+        served = serving(held, now)
         assert (shown.watch, shown.state, shown.now) == (seen, held, now)
         assert shown.expiring == all_expiring(held, now)
         assert shown.tasks == tasks(held, now)
-        assert shown.left == left(held, now, counted, coming(counted, shown.make, shown.under_way))
+        assert shown.left == left(held, now, served, coming(shown.make, shown.under_way))
         assert {run.run: run.step for run in shown.under_way} == {run.code: run.step for run in state.runs}
         assert not {line.line for line in shown.make} & {run.line for run in state.runs}
 

@@ -244,5 +244,8 @@ def test_plates_come_from_what_is_not_held_back(kitchen, stock):
     kitchen.later(hours=1)
     measure(kitchen, jus, 40)
     kitchen.later(hours=3)
-    plate(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast", 1)
+    with pytest.raises(Refused, match="may not be used"):
+        plate(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast", 1)
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast", 1, sure=True)
     assert kitchen.batch(jus).left == 1200 * ML
+    assert [row["batch"] for row in kitchen.log("incident")] == [jus]

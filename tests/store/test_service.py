@@ -29,7 +29,7 @@ def jus(kitchen):
 
 
 def test_a_plate_takes_its_portions_from_what_expires_first(ready):
-    assert plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 3).text == "Pressed lamb: 3 out"
+    assert plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 3).text == "Pressed lamb: 3 out, Dinner"
     assert jus(ready) == [450, 1200]
     assert ready.left("braised-lamb") == (3000 - 3 * 160) * GRAM
     assert ready.state.plated == {("dinner", ready.dinner[1], "pressed-lamb"): 3}

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from functools import partial
 
-from prepboard.boards.rows.lists import Said, voice_of
+from prepboard.boards.rows.lists import Said, sittings_served, voice_of
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.paper.text.left import left_words, others_words
 from prepboard.paper.text.saying import Voice, listed
@@ -56,7 +56,7 @@ def _left_row(board: Board, left: Left) -> Row:
 def beside(board: Board, left: Left, voice: Voice) -> Iterator[str]:
     """What is to be known beside plates and words: of which service where several run, what others take, up to when it
     is counted, and how many are there to sell when all goes on as expected."""
-    if len(board.served) > 1:
+    if len(sittings_served(board)) > 1 and left.service:
         yield voice.service(left.service, left.day)
     yield from others_words(left, voice)
     if left.counted_to:

@@ -56,6 +56,12 @@ def sitting_ahead(board: Board) -> SittingLine | None:
     return next(iter(reversed(sittings_that_run(board))), ahead[0] if ahead else None)
 
 
+def sittings_served(board: Board) -> list[SittingLine]:
+    """Those that plates are counted for: those that run, else the next one."""
+    ahead = sitting_ahead(board)
+    return sittings_that_run(board) or ([ahead] if ahead else [])
+
+
 def sittings_that_run(board: Board) -> list[SittingLine]:
     """Those for which plates may go out, the one last begun at the end."""
     return sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)

@@ -212,14 +212,12 @@ def clock_text(voice: Voice, at: datetime) -> str:
 
 def services_said(voice: Voice, board: Board) -> str:
     """All services that run, else the next one."""
-    ahead = rows.sitting_ahead(board)
-    said = rows.sittings_that_run(board) or ([ahead] if ahead else [])
-    return "; ".join(_service(voice, one) for one in said) or _("no service is near")
+    return "; ".join(_service(voice, one) for one in rows.sittings_served(board)) or _("no service is near")
 
 
 def left_for(voice: Voice, board: Board) -> str:
     """The services that plates are counted for: "Sat Lunch and Sat Dinner"; "" where none is near."""
-    return _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
+    return _(" and ").join(voice.service(one.service, one.day) for one in rows.sittings_served(board))
 
 
 def _service(voice: Voice, sitting: SittingLine) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.handover import task_asks, task_name
-from prepboard.paper.text.heading import Section
+from prepboard.paper.text.heading import Section, sittings_served
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.left import left_words, others_words
 from prepboard.paper.text.notes import note_text
@@ -20,7 +20,7 @@ from prepboard.paper.text.temperatures import about, named
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import Expiring, Left, MakeLine, Move, Pull, Serves
+from prepboard.plan.shown.lines import Expiring, MakeLine, Move, Pull, Serves
 from prepboard.texts import _
 
 
@@ -136,8 +136,8 @@ def batch_name(prep: str, own: str, voice: Voice) -> str:
 def left(board: Board, width: int) -> Section:
     voice = Voice.of(board)
     title = _("LEFT")
-    if board.served:
-        named = _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
+    if served := sittings_served(board):
+        named = _(" and ").join(voice.service(one.service, one.day) for one in served)
         title = _("LEFT FOR {service}").format(service=named).upper()
     if any(dish.basis == "expected" for dish in board.left):
         title = listed((title, _("expected, not counted")))
@@ -146,23 +146,13 @@ def left(board: Board, width: int) -> Section:
             (
                 "–" if dish.not_yet else str(dish.plates_left),
                 voice.name(dish.dish),
-                left_word(dish),
                 left_words(dish, voice),
                 listed(others_words(dish, voice)),
             )
         )
         for dish in board.left
     ]
-    return section(title, table(rows, "><<<<", width), _("No dish is served in the time ahead."), width)
-
-
-def left_word(dish: Left) -> str:
-    """How it stands with a dish, in a word: 86, low, or not made yet."""
-    if dish.taken_off:
-        return _("86, taken off")
-    if dish.eighty_six:
-        return _("86")
-    return _("not made yet") if dish.not_yet else _("low") if dish.low else ""
+    return section(title, table(rows, "><<<", width), _("No dish is served in the time ahead."), width)
 
 
 def pull(board: Board, width: int) -> Section:

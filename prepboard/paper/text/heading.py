@@ -21,9 +21,14 @@ def heading(title: str, voice: Voice, width: int, sitting: str = "") -> Section:
 
 def next_sitting(board: Board) -> str:
     """The sittings that run, else the next, in words; empty when none lies ahead."""
+    return "; ".join(_in_words(board, one) for one in sittings_served(board))
+
+
+def sittings_served(board: Board) -> list[SittingLine]:
+    """Those that plates are counted for: those that run, else the next one."""
     first = first_sitting(board)
     running = sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)
-    return "; ".join(_in_words(board, one) for one in running or ([first] if first else []))
+    return running or ([first] if first else [])
 
 
 def _in_words(board: Board, sitting: SittingLine) -> str:

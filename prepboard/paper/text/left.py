@@ -10,14 +10,16 @@ from prepboard.texts import _
 
 
 def left_words(left: Left, voice: Voice) -> str:
-    """ "86 since 20:10, no zander", "none until 18:41 (peas)", "runs out about 20:43 (rye crisp)"; empty where there is
+    """ "86 since 20:10, no zander", "none until 18:41 (peas)", "lasts to about 20:43 (rye crisp)"; empty where there is
     nothing to say."""
     if left.eighty_six:
         return _eighty_six(left, voice)
+    if left.not_yet:
+        return _("not made yet")
     if left.lacks:
         return _none(left, left.lacks[0], voice)
     if left.ends_first and left.runs_out_at:
-        said = _("runs out about {time} ({prep})")
+        said = _("lasts to about {time} ({prep})")
         return said.format(prep=in_words(left.ends_first, voice), time=voice.time(left.runs_out_at))
     return ""
 
@@ -46,8 +48,6 @@ def _eighty_six(left: Left, voice: Voice) -> str:
 
 def _none(left: Left, lack: Lack, voice: Voice) -> str:
     named = in_words(lack.prep, voice)
-    if left.not_yet:
-        return _("not made yet")
     if lack.until:
         return _("none until {time} ({prep})").format(time=voice.time(lack.until), prep=named)
     if lack.why == "expected":

@@ -11,7 +11,7 @@ from msgspec import Struct, field
 from prepboard.plan.demand.occasions import Occasion, occasions
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import State
-from prepboard.plan.service.expecting import Evening
+from prepboard.plan.service.expecting import Evening, asked_of
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 
 Amounts = Mapping[str, tuple[tuple[datetime, int], ...]]
@@ -75,7 +75,7 @@ def taken_by_others(state: State, now: datetime, mine: Occasion, comes: Coming) 
 
 
 def _still_takes(state: State, now: datetime, other: Occasion) -> dict[str, int]:
-    evening, takes = Evening(state, now, other), defaultdict[str, float](float)
+    evening, takes = Evening(state, other, asked_of(state, now, other)), defaultdict[str, float](float)
     for dish, its in evening.asked.items():
         out = state.plated.get((*other.key, dish), 0)
         to_come = evening.portions(dish, max(now, other.starts), other.ends)

@@ -18,7 +18,7 @@ from prepboard.plan.demand.occasions import Occasion, lasting, next_occasion
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.service.coming import NOTHING, Coming, taken_by_others
-from prepboard.plan.service.expecting import NO_END, Evening, Off
+from prepboard.plan.service.expecting import NO_END, Evening, Off, asked_of
 from prepboard.plan.service.lasts import Piece, Taker, Until, lasts
 from prepboard.plan.service.running_out import pace
 from prepboard.plan.service.thawing import thaw_of
@@ -26,6 +26,12 @@ from prepboard.plan.shown.lines import Lack, Left, LeftPrep, Why
 
 COUNTED_EVENING = 0.5
 """Of the plates expected so far, the part that must have been counted for an evening to be a counted one."""
+
+
+A_PAUSE = 3.0
+"""Plates of all dishes that were to be expected since the last one. By chance one pause in twenty is longer (e to the
+power of -3): after it nobody counts any more. To go on from the last plate itself makes run-outs of a lone dish 8
+points likelier than they are (tests/benchmarks/run_outs.py)."""
 
 
 def serving(state: State, now: datetime) -> tuple[Occasion, ...]:
@@ -44,7 +50,8 @@ def under_way_or_next(state: State, now: datetime) -> Occasion | None:
 
 def serves_dish(state: State, now: datetime, dish: str) -> tuple[Occasion, ...]:
     """The sittings that run and serve a dish, the one last begun at the end."""
-    return tuple(one for one in lasting(state, now) if one.service.id in state.book.dishes[dish].services)
+    services = state.book.dishes[dish].services
+    return tuple(one for one in lasting(state, now) if one.service.id in services or dish in (one.service.counts or {}))
 
 
 def left(state: State, now: datetime, served: tuple[Occasion, ...], comes: Coming = NOTHING) -> tuple[Left, ...]:
@@ -72,6 +79,7 @@ class _Counts:
     def __init__(self, state: State, now: datetime, occasion: Occasion, gone: dict[str, int], comes: Coming) -> None:
         self.state, self.now, self.occasion, self.gone, self.comes = state, now, occasion, gone, comes
         self.running = occasion.lasts(now)
+        self.asked = asked_of(state, now, occasion)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
         self.plates = {dish: self._plate(dish) for dish in self._dishes()}
         self.held: dict[str, list[Batch]] = defaultdict(list)
@@ -82,9 +90,8 @@ class _Counts:
 
     def _dishes(self) -> list[str]:
         """The dishes of the sitting in book order, those that a person took off too."""
-        offered = Evening(self.state, self.now, self.occasion).asked
         off = self.occasion.tonight.off
-        return [dish for dish in self.state.book.dishes if dish in offered or dish in off]
+        return [dish for dish in self.state.book.dishes if dish in self.asked or dish in off]
 
     def _plate(self, dish: str) -> dict[str, int]:
         return {
@@ -130,7 +137,7 @@ class _Counts:
         """What guests ask of the dishes; those of which a count came to nothing are off from then on."""
         out = self.occasion.tonight.out
         off: list[Off] = [(dish, at, NO_END) for dish, at in out.items() if dish in self.plates and self._is_gone(dish)]
-        return Evening(self.state, self.now, self.occasion, off)
+        return Evening(self.state, self.occasion, self.asked, off)
 
     @cached_property
     def counted(self) -> bool:
@@ -153,8 +160,16 @@ class _Counts:
     def since(self, dish: str) -> datetime:
         """Up to when plates of a dish are counted: on a counted evening to the last plate of any, else to its own last
         one; where there is none, nothing is counted since the start."""
-        last = self.last_plate if self.counted else self._own_last(dish)
+        last = self._counted_to if self.counted else self._own_last(dish)
         return max(self.occasion.starts, last or self.occasion.starts)
+
+    @cached_property
+    def _counted_to(self) -> datetime | None:
+        """Up to when a counted evening is counted: to now, as long as no more plates than `A_PAUSE` were to be expected
+        since the last one; a shorter time without a plate is a quiet moment that was seen."""
+        last = self.last_plate or self.occasion.starts
+        since = sum(self.evening.portions(dish, max(last, self.occasion.starts), self.now) for dish in self.plates)
+        return self.last_plate if since > A_PAUSE else self.now
 
     def _since(self, dish: str, item: str) -> datetime:
         """The same of one prep, which may have been counted by itself later on."""
@@ -162,7 +177,7 @@ class _Counts:
 
     def pace(self, dish: str) -> float:
         """What has gone out so far against what was expected."""
-        its = self.evening.asked.get(dish)
+        its = self.asked.get(dish)
         if its is None:
             return 1.0
         return pace(self.out.get(dish, 0), self._expected(dish, self.since(dish)), its.surety)
@@ -258,22 +273,22 @@ class _Counts:
 
     def _lacks(self, dish: str, preps: tuple[LeftPrep, ...], counts: Mapping[str, int]) -> tuple[Lack, ...]:
         """Why there is no plate of a dish: what nothing gives in time first, then what comes last."""
-        found = [
-            Lack(part.prep, self._why(part), self.comes.next_of(part.prep, self.occasion.over))
-            for part in preps
-            if counts[part.prep] == 0
-        ]
+        found = []
+        for part in preps:
+            if counts[part.prep] == 0:
+                until = self.comes.next_of(part.prep, self.occasion.over)
+                found.append(Lack(part.prep, self._why(part, until), until))
         order: dict[Why, int] = {"held back": 0, "counted": 1, "unknown": 2, "not made": 3, "others": 4, "expected": 5}
         found.sort(key=lambda lack: (lack.until is not None, order[lack.why], -(lack.until or self.now).timestamp()))
         return tuple(found)
 
-    def _why(self, part: LeftPrep) -> Why:
+    def _why(self, part: LeftPrep, until: datetime | None) -> Why:
         item = part.prep
         if part.on_hand >= part.per_plate:
             return "others"
         if self.book_hand[item] >= part.per_plate:
             return "expected"
-        if self.held.get(item):
+        if self.held.get(item) and until is None:
             return "held back"
         if self.running and self._was_counted(item):
             return "counted"
@@ -293,7 +308,7 @@ class _Counts:
 
     def _in_mix(self, dish: str, prep: str, there: int) -> int:
         """Plates left when all that share a prep go on as expected."""
-        whole = {other: self.evening.asked[other].portions for other in self.plates if other in self.evening.asked}
+        whole = {other: self.asked[other].portions for other in self.plates if other in self.asked}
         total = sum(whole.get(other, 0.0) * plate.get(prep, 0) for other, plate in self.plates.items())
         share = whole.get(dish, 0.0) * self.plates[dish][prep]
         part = share / total if share and total else 1.0
@@ -309,7 +324,7 @@ class _Counts:
         return lasts(item, pieces, takers, self.now, self.occasion.ends, others)
 
     def _taker(self, dish: str, item: str) -> Taker:
-        its = self.evening.asked.get(dish)
+        its = self.asked.get(dish)
         since = self._since(dish, item) if self.running else self.occasion.starts
         to_come, fixed = self.pace(dish), its is not None and its.fixed
         if its is not None and fixed and (whole := self._to_come(dish, since)):

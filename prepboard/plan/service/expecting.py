@@ -60,10 +60,9 @@ def asked_of(state: State, now: datetime, occasion: Occasion) -> dict[str, Asked
 class Evening:
     """What a sitting asks of its dishes, over time."""
 
-    def __init__(self, state: State, now: datetime, occasion: Occasion, off: Iterable[Off] = ()) -> None:
+    def __init__(self, state: State, occasion: Occasion, asked: Mapping[str, Asked], off: Iterable[Off] = ()) -> None:
         """`off` are the times in which dishes were not there, beside those in which a person had taken them off."""
-        self.occasion = occasion
-        self.asked: Mapping[str, Asked] = asked_of(state, now, occasion)
+        self.occasion, self.asked = occasion, asked
         tonight = occasion.tonight
         times = [*off, *tonight.was_off]
         times += [(dish, tonight.off_since.get(dish, occasion.starts), NO_END) for dish in tonight.off]

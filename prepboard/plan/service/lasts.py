@@ -56,6 +56,7 @@ class _Use:
         strays = sum((plates * one.per_plate) ** 2 / one.shape for one, plates in amounts if not isinf(one.shape))
         self.portion = squares / total if total else 1.0
         """Dishes that take different amounts count together as plates of this size."""
+        self.sizes = len({one.per_plate for one, plates in amounts if plates})
         self.shape = total * total / strays if strays else inf
 
     def by_chance(self, until: datetime) -> float:
@@ -65,10 +66,17 @@ class _Use:
         return sum(one.plates(one.since, until) * one.per_plate for one in self.takers if one.fixed)
 
     def chance_of_more(self, amount: float, until: datetime) -> float:
-        """That more than an amount is asked for until a moment."""
+        """That more than an amount is asked for until a moment. Of plates of one size a part is none; of several sizes
+        it lies between the chances of the whole ones."""
         rest = amount - self.certain(until)
-        plates = int(rest / self.portion + 1e-6) if rest > -1e-6 else -1
-        return chance_of_more(plates, self.by_chance(until) / self.portion, self.shape)
+        if rest < -1e-6:
+            return 1.0
+        plates, mean = int(rest / self.portion + 1e-6), self.by_chance(until) / self.portion
+        chance = chance_of_more(plates, mean, self.shape)
+        if self.sizes > 1:
+            part = max(0.0, rest / self.portion - plates)
+            chance += part * (chance_of_more(plates + 1, mean, self.shape) - chance)
+        return chance
 
 
 def lasts(

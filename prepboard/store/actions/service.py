@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from datetime import datetime
+
+from msgspec import Struct
 
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
@@ -11,9 +14,9 @@ from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.running_out import forget_run_outs, note_run_outs, note_went_on
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.act.taking import Cause, good, move, name_packs, take
-from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.act.taking import Cause, good, live, move, name_packs, take, why_blocked
+from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
@@ -29,18 +32,43 @@ def plate(
     n: int = 1,
     *,
     again: str = "",
+    sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """Plates of a dish go out: each takes its portions from the batches that expire first.
 
     A negative `n` takes back a miscount, the newest plates first, to the batches they came from. `again` says why
-    a plate goes out a second time: it takes food, and is no demand.
+    a plate goes out a second time: it takes food, and is no demand. Refused where all that is there of a prep may not
+    be used; a sous chef who is `sure` that it went out all the same has it recorded as an incident.
     """
-    return act(file, who, "plate", lambda doing: _plate(doing, sitting, dish, n, again), action=action, at=at)
+    return act(file, who, "plate", lambda doing: _plate(doing, sitting, dish, n, again, sure), action=action, at=at)
 
 
-def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> Did:
+def plates(
+    file: KitchenFile, who: Who, out: Sequence[Out], *, sure: bool = False,
+    action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """Plates of several dishes go out at once, as one change."""
+
+    def body(doing: Doing) -> Did:
+        if not out:
+            raise Refused(_("no dish was named"))
+        said = [_plate(doing, one.sitting, one.dish, one.n, "", sure).text for one in out]
+        return doing.answer("; ".join(said))
+
+    return act(file, who, "plate", body, action=action, at=at)
+
+
+class Out(Struct, frozen=True):
+    """So many plates of a dish for a sitting."""
+
+    sitting: Sitting
+    dish: str
+    n: int
+
+
+def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str, sure: bool) -> Did:
     check_sitting(doing, sitting)
     dish = dish_of(doing, dish_id)
     if not 0 < abs(n) <= MOST_PLATES:
@@ -65,14 +93,19 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str) -> 
     }
     doing.put("plates", row)
     doing.log("plated", dish=dish.id, after=str(n), why=again)
-    portions = _portions(doing, dish, day)
+    portions, short = _portions(doing, dish, day), []
     for prep, portion in portions.items():
-        _take_portions(doing, sitting, dish, prep, portion * n, number)
+        if _take_portions(doing, sitting, dish, prep, portion * n, number, sure):
+            short.append(doing.book.name(prep))
     for item in dish.plate:
         if item in doing.book.goods:
             name_packs(doing, item, Cause("plated", plate=number))
     note_run_outs(doing, sitting, portions)
-    return doing.answer(_("{dish}: {n} out").format(dish=dish.name, n=n))
+    named = doing.book.services[sitting[0]].name
+    said = _("{dish}: {n} out, {service}").format(dish=dish.name, n=n, service=named)
+    if short:
+        said += _("; more than was there: count the {preps}").format(preps=", ".join(short))
+    return doing.answer(said)
 
 
 def _portions(doing: Doing, dish: Dish, day: str) -> dict[str, int]:
@@ -82,14 +115,48 @@ def _portions(doing: Doing, dish: Dish, day: str) -> dict[str, int]:
     return {item: today.get(item, amount) for item, amount in dish.plate.items() if item in doing.book.preps}
 
 
-def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount: int, number: int) -> None:
+def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount: int, number: int, sure: bool) -> bool:
+    """Takes what plates need of a prep, as far as it goes; answers whether there was less than that."""
     batches = good(doing, prep, set_aside_for=f"{sitting[0]}.{sitting[1].isoformat()}")
+    there = sum(batch["left"] for batch in batches)
+    if there < amount and not sure:
+        _refuse_what_may_not_be_used(doing, dish, prep)
     parts = take(doing, batches, amount, Cause("plated", plate=number))
     short = amount - sum(part for _batch, part in parts)
-    if short > 0:
-        missing = say_amount(doing.book.measure(prep), short, doing.book.kitchen.units)
-        doing.log("missing", prep=prep, dish=dish.id, after=missing, why=_("plated, but not on hand by the book"))
-        note_went_on(doing, sitting, dish)
+    if short <= 0:
+        return False
+    missing = say_amount(doing.book.measure(prep), short, doing.book.kitchen.units)
+    held = _may_not_be_used(doing, prep)
+    if sure and held:
+        batch, why = held[0]
+        doing.log("incident", batch=batch["code"], prep=prep, dish=dish.id, after=missing, why=why)
+    doing.log("missing", prep=prep, dish=dish.id, after=missing, why=_("plated, but not on hand by the book"))
+    note_went_on(doing, sitting, dish)
+    return True
+
+
+def _refuse_what_may_not_be_used(doing: Doing, dish: Dish, prep: str) -> None:
+    """Where the good of a prep does not reach and there is some that may not be used: a plate may have had that."""
+    held = _may_not_be_used(doing, prep)
+    if not held:
+        return
+    batch, why = held[0]
+    named = {"dish": dish.name, "prep": doing.book.name(prep), "batch": batch["code"], "why": why}
+    said = _("{dish}: {prep} {batch} may not be used ({why}); count what is good of it").format(**named)
+    if RANK[doing.role] >= RANK["sous"]:
+        raise Unsure(_("{said}. If it went out all the same, that is kept as an incident").format(said=said))
+    raise Refused(_("{said}, or call a sous chef").format(said=said))
+
+
+def _may_not_be_used(doing: Doing, prep: str) -> list[tuple[Row, str]]:
+    """The batches of a prep that nobody may use, each with the reason in words."""
+    now, found = instant_text(doing.now), []
+    for batch in live(doing, prep):
+        if batch["use_by"] and batch["use_by"] <= now:
+            found.append((batch, _("expired {time}").format(time=doing.time(instant(batch["use_by"])))))
+        elif why := why_blocked(doing, batch):
+            found.append((batch, _(why)))
+    return found
 
 
 def _take_back(doing: Doing, sitting: Sitting, dish: Dish, n: int, again: str) -> None:

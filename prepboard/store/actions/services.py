@@ -13,6 +13,7 @@ from msgspec import Struct, field
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -55,6 +56,22 @@ def cancel(
 ) -> Did:
     """A sitting is not held. Refused when there is none that day."""
     return act(file, who, "cancel service", lambda doing: set_cancelled(doing, sitting), action=action, at=at)
+
+
+def end_service(
+    file: KitchenFile, who: Who, sitting: Sitting, *, action: str | None = None, at: datetime | None = None
+) -> Did:
+    """The last plate of a sitting is out. Refused before its written end, and when it is over already."""
+    return act(file, who, "end service", lambda doing: _end(doing, sitting), action=action, at=at)
+
+
+def move_service(
+    file: KitchenFile, who: Who, sitting: Sitting, to: time | None,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A sitting begins at another wall-clock time of its business day, and all its guests and its end with it; None is
+    the written time again. Refused once it has begun, and for a moment that is over."""
+    return act(file, who, "move service", lambda doing: _move(doing, sitting, to), action=action, at=at)
 
 
 def service_key(name: str) -> str:
@@ -137,6 +154,54 @@ def set_cancelled(doing: Doing, sitting: Sitting) -> Did:
     doing.put("services", {"day": day, "service": service, "cancelled": 1})
     doing.log("cancelled", why=f"{service}.{day}")
     return doing.answer(_("{service} is cancelled").format(service=_named(doing, sitting)))
+
+
+def _end(doing: Doing, sitting: Sitting) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    named = _named(doing, sitting)
+    if row and row["ended"]:
+        raise Refused(_("{service} was ended at {time}").format(service=named, time=doing.time(instant(row["ended"]))))
+    starts, ends = _span(doing, sitting, row["moved_to"] if row else None)
+    if doing.now < starts:
+        raise Refused(_("{service} has not begun").format(service=named))
+    if doing.now < ends:
+        said = _("{service} is written to {time}, and guests may come until then; end it after that")
+        raise Refused(said.format(service=named, time=doing.time(ends)))
+    doing.put("services", {"day": day, "service": service, "ended": instant_text(doing.now)})
+    doing.log("ended", why=f"{service}.{day}")
+    return doing.answer(_("{service} is over: the last plate is out").format(service=named))
+
+
+def _move(doing: Doing, sitting: Sitting, to: time | None) -> Did:
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    named, written = _named(doing, sitting), doing.book.services[service].starts
+    before = row["moved_to"] if row else None
+    starts, _ends = _span(doing, sitting, before)
+    if doing.now >= starts:
+        raise Refused(_("{service} began at {time}").format(service=named, time=doing.time(starts)))
+    to = None if to == written else to
+    moved, ends = _span(doing, sitting, f"{to:%H:%M}" if to else None)
+    if moved <= doing.now:
+        raise Refused(_("{time} is over").format(time=doing.time(moved)))
+    doing.put("services", {"day": day, "service": service, "moved_to": f"{to:%H:%M}" if to else None})
+    was = before or f"{written:%H:%M}"
+    doing.log("moved service", before=was, after=f"{to or written:%H:%M}", why=f"{service}.{day}")
+    said = _("{service} begins at {time}, not at {was}; it ends at {ends}")
+    return doing.answer(said.format(service=named, time=doing.time(moved), was=was, ends=doing.time(ends)))
+
+
+def _span(doing: Doing, sitting: Sitting, moved_to: str | None) -> tuple[datetime, datetime]:
+    """When a sitting begins and ends; moved, its guests come as much later, or earlier, as it begins."""
+    days, service = doing.book.kitchen.days, doing.book.services[sitting[0]]
+    starts, ends = days.span(sitting[1], service.starts, service.ends)
+    if moved_to is None:
+        return starts, ends
+    later = days.in_day(sitting[1], time.fromisoformat(moved_to)) - starts
+    return starts + later, ends + later
 
 
 def _checked(covers: int) -> int:

@@ -50,6 +50,7 @@ NEEDS = {
     "numbers": "sous",
     "add service": "sous",
     "cancel service": "sous",
+    "move service": "sous",
     "hands": "sous",
     "equip": "sous",
     "give": "sous",

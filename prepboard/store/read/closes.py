@@ -6,10 +6,10 @@ What nobody signed stays open for a week, with its age, and stops nothing.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from sqlite3 import Connection
 
-from prepboard.book.book import Book
+from prepboard.book.book import Book, Service
 from prepboard.book.days import ONE_DAY
 from prepboard.store.file.times import instant
 
@@ -48,10 +48,11 @@ def unsigned_of(db: Connection, book: Book, now: datetime, station: str) -> Mapp
 
 def last_end(db: Connection, book: Book, day: date, now: datetime) -> datetime | None:
     """When the last service of a business day that has begun by now ends; None when none has."""
-    rows = db.execute("SELECT service FROM services WHERE day = ? AND cancelled != 0", [day.isoformat()])
-    cancelled = {service for (service,) in rows}
+    rows = db.execute("SELECT service, cancelled, moved_to FROM services WHERE day = ?", [day.isoformat()]).fetchall()
+    cancelled = {service for service, gone, _moved_to in rows if gone}
+    moved = {service: time.fromisoformat(to) for service, _gone, to in rows if to}
     spans = (
-        book.kitchen.days.span(day, service.starts, service.ends)
+        _span(book, service, day, moved.get(service.id))
         for service in book.services.values()
         if service.held_on(day) and service.id not in cancelled
     )
@@ -59,6 +60,13 @@ def last_end(db: Connection, book: Book, day: date, now: datetime) -> datetime |
     if not any(starts <= now for starts, _ends in every):
         return None
     return max(ends for _starts, ends in every)
+
+
+def _span(book: Book, service: Service, day: date, moved_to: time | None) -> tuple[datetime, datetime]:
+    days = book.kitchen.days
+    starts, ends = days.span(day, service.starts, service.ends)
+    later = days.in_day(day, moved_to) - starts if moved_to else timedelta(0)
+    return starts + later, ends + later
 
 
 def _first(book: Book, now: datetime) -> date:
