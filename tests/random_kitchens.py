@@ -14,6 +14,11 @@ HEATS = ("160 C", "120 C", "90 C", "320 F")
 
 
 def kitchen(seed: int, runs: int, *, tight: bool = False, benches: int | None = None) -> State:
+    """The kitchen that `text_of` writes, with nothing on hand."""
+    return State(read_texts({"book.toml": text_of(seed, runs, tight=tight, benches=benches)}))
+
+
+def text_of(seed: int, runs: int, *, tight: bool = False, benches: int | None = None) -> str:
     """About so many preps for tomorrow's dinner and the next day's lunch; tight: one cook a bench and two ovens. With
     `benches` so many, and an oven for every three."""
     chance = Random(seed)
@@ -33,7 +38,7 @@ def kitchen(seed: int, runs: int, *, tight: bool = False, benches: int | None = 
         on = f"2026-10-{day}" if day == "31" else "2026-11-01"
         text.append(f'[services.{service}]\non = "{on}"\nstarts = "{starts}"\nends = "{ends}"\ncovers = 40')
     text += _preps(chance, runs, names, ovens)
-    return State(read_texts({"book.toml": "\n".join(text)}))
+    return "\n".join(text)
 
 
 def _preps(chance: Random, runs: int, benches: list[str], ovens: list[str]) -> list[str]:

@@ -1,0 +1,32 @@
+"""Doing what helps a line that is late, as one change that undo takes back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+from prepboard.paper.text.helps import as_done
+from prepboard.paper.text.saying import Voice
+from prepboard.plan.changing.helping import Help
+
+if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
+    from prepboard.store.file.who import Did, Who
+    from prepboard.store.kitchen_file import KitchenFile
+
+
+async def help_with(desk: Desk, help: Help, voice: Voice) -> Did | None:
+    """Asks who it is, where that is not known, and does it; None when it was not done."""
+    who = await desk.who()
+    return await desk.carry_out(doing(desk.file, who, help, voice)) if who else None
+
+
+def doing(file: KitchenFile, who: Who, help: Help, voice: Voice) -> Callable[..., Did]:
+    """The one action of the store that does it."""
+    from prepboard.store.actions.making import start
+    from prepboard.store.actions.numbers import save
+
+    if help.kind in ("start", "part"):
+        return partial(start, file, who, help.line.prep, help.size, help.line.line)
+    return partial(save, file, who, as_done(help, voice))

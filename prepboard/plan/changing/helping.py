@@ -1,0 +1,276 @@
+"""What helps a line that is late: each action is tried on a copy of the state before it is offered.
+
+Nothing is offered that makes another line late, or later than it is: what it gives is what the plan says once it is
+done, since the plan of a state is always the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+from fractions import Fraction
+from typing import Literal
+
+from msgspec import Struct
+
+from prepboard.book.book import Dish
+from prepboard.plan.board import Board, plan
+from prepboard.plan.changing.begun import CODE, begun
+from prepboard.plan.changing.drafts import lay_over, set_to
+from prepboard.plan.changing.losses import Losses, late_of, losses, plates_of, ready_of, sittings_ahead, too_late
+from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.state import Sitting, State
+from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.shown.lines import MakeLine
+
+Kind = Literal["start", "give", "part", "portion", "86"]
+
+BENCHES = 3
+"""So many other benches are tried, those with most time first."""
+SIZES = 3
+"""So many smaller sizes are tried."""
+SMALLEST_PORTION = Fraction(3, 4)
+"""No portion is made smaller than this part of what it is."""
+WORST = 5
+"""For so many of the latest lines the sous chef's board says what helps."""
+
+
+class Help(Struct, frozen=True):
+    """An action and what it gives. Amounts are millionths of the line's prep.
+
+    "start": the line, begun now, goes before others that can wait (`pushed`). "give": another `station` makes the prep
+    today. "part": a smaller `size` now, `amount` in time, the rest at `rest_at`. "portion": less of the prep on each
+    plate of these `dishes`, by one more number each in `changes`. "86": these dishes are taken off.
+    """
+
+    kind: Kind
+    line: MakeLine
+    ready_at: datetime | None
+    """When the line is ready then; None where it is not needed any more."""
+    saves_minutes: int
+    guests: int
+    """Plates that are not lost, or do not wait, because of it."""
+    size: Fraction = Fraction(0)
+    amount: int = 0
+    rest_at: datetime | None = None
+    station: str = ""
+    dishes: tuple[str, ...] = ()
+    portion: Fraction = Fraction(1)
+    """How much of its portion is left."""
+    pushed: tuple[tuple[str, datetime], ...] = ()
+    """Preps that give way, with when each is ready then."""
+    changes: tuple[Change, ...] = ()
+    """The numbers to be saved as one; none where a run is started."""
+
+
+def helps(board: Board, line: MakeLine) -> tuple[Help, ...]:
+    """What helps a line, best first: by plates saved, then by minutes. Nothing where it is in time."""
+    return _Trying(board, line).found() if late_of(line) else ()
+
+
+def worst(board: Board) -> tuple[MakeLine, ...]:
+    """The lines that are late, the costliest first: for how many guests, then by how much. At most `WORST`."""
+    held = sittings_ahead(board)
+    cost = losses(board, held).by_line
+    late = [line for line in board.make if late_of(line)]
+    late.sort(key=lambda line: (-cost[str(line.line)].guests, -late_of(line), line.ready_by, str(line.line)))
+    return tuple(late[:WORST])
+
+
+class _Trying:
+    """Tries what could help one line of one board."""
+
+    def __init__(self, board: Board, line: MakeLine) -> None:
+        self._board, self._line, self._now = board, line, board.now
+        self._state: State = board.state
+        self._recipe = board.state.book.preps[line.prep]
+        self._held: Mapping[Sitting, Occasion] = sittings_ahead(board)
+        self._before = losses(board, self._held)
+        self._late = {str(one.line): late_of(one) for one in board.make}
+
+    def found(self) -> tuple[Help, ...]:
+        tried = [*self._starts(), *self._benches(), *self._portions()]
+        if too_late(self._line, self._held):
+            tried += self._offs()
+        tried.sort(key=lambda one: (one.kind == "86", -one.guests, -one.saves_minutes))
+        return tuple(tried)
+
+    # --- starting it now -------------------------------------------------------------------------------------
+
+    def _starts(self) -> Iterator[Help]:
+        """The line begun now, whole; else a smaller size that is in time."""
+        whole = self._start(self._line.size)
+        if whole and whole.ready_at and whole.ready_at <= self._line.ready_by:
+            yield whole
+            return
+        part = next((one for size in self._smaller() if (one := self._start(size))), None)
+        yield from (one for one in (whole, part) if one)
+
+    def _smaller(self) -> Iterator[Fraction]:
+        """Smaller sizes, a half and the smallest among them, the larger first."""
+        sizes, size = self._recipe.sizes, self._line.size
+        steps = (size - sizes.smallest) // sizes.step if size > sizes.smallest else 0
+        chosen = sorted({max(1, steps * number // SIZES) for number in range(1, SIZES + 1)}) if steps else []
+        yield from (size - number * sizes.step for number in chosen)
+
+    def _start(self, size: Fraction) -> Help | None:
+        if not self._recipe.steps or not self._can_begin(size) or not self._is_there(size):
+            return None
+        after = plan(begun(self._state, self._line, size, self._now), self._now)
+        run = next((one for one in after.under_way if one.run == CODE), None)
+        if run is None:
+            return None
+        ready = run.ready_at
+        if size < self._line.size and ready > self._line.ready_by:
+            return None
+        costs = losses(after, self._held, [(self._line, ready)])
+        rest = max((ready_of(one) for one in after.make if _is_rest(one, self._line)), default=None)
+        pushed = self._pushed(after)
+        if pushed is None or (size == self._line.size and ready >= ready_of(self._line)):
+            return None
+        saved = self._saved(costs)
+        if size < self._line.size:
+            saved = max(saved, self._part_saved(size))
+        kind: Kind = "start" if size == self._line.size else "part"
+        minutes = self._minutes(ready)
+        amount = scaled(self._recipe.outputs[self._line.prep], size)
+        return Help(kind, self._line, ready, minutes, saved, size, amount, rest_at=rest, pushed=pushed)
+
+    def _is_there(self, size: Fraction) -> bool:
+        """Whether somebody of the bench is there for the first step's hands, from now on."""
+        first = self._recipe.steps[0]
+        bench = self._line.station if first.station == self._recipe.station else first.station
+        minutes = max(1, first.hands_minutes(size))
+        return Bench(self._state, self._now).hours(bench).earliest_start(minutes, self._now) == self._now
+
+    def _can_begin(self, size: Fraction) -> bool:
+        """Whether what the first step takes is there; goods that did not come are not."""
+        at_once = [use for use in self._recipe.uses if use.step in (None, 0)]
+        if any(use.item in self._state.missing for use in at_once):
+            return False
+        there: dict[str, int] = {}
+        for batch in self._state.batches:
+            if not batch.blocked and (batch.use_by is None or batch.use_by > self._now):
+                there[batch.prep] = there.get(batch.prep, 0) + batch.left
+        preps = [use for use in at_once if use.item in self._state.book.preps]
+        return all(there.get(use.item, 0) >= scaled(use.amount, size) for use in preps if use.step == 0)
+
+    def _pushed(self, after: Board) -> tuple[tuple[str, datetime], ...] | None:
+        """What gives way, still in time; None where something would be late because of it."""
+        were = {str(one.line): one for one in self._board.make}
+        given: list[tuple[str, datetime]] = []
+        for one in after.make:
+            old = were.get(str(one.line))
+            if _is_rest(one, self._line):
+                continue
+            if late_of(one) > (late_of(old) if old else 0):
+                return None
+            if old and ready_of(one) > ready_of(old) and one.station == self._line.station:
+                given.append((one.prep, ready_of(one)))
+        return tuple(given[:3])
+
+    def _part_saved(self, size: Fraction) -> int:
+        """Plates that a part in time is for."""
+        return round(self._before.by_line[str(self._line.line)].guests * float(size / self._line.size))
+
+    # --- another bench ---------------------------------------------------------------------------------------
+
+    def _benches(self) -> list[Help]:
+        """Another bench makes it today: the one that is ready first, of those with most time."""
+        days = self._state.book.kitchen.days
+        day = days.business_day(max(self._now, min(self._line.start_by, self._line.ready_by)))
+        number = Number("given", item=self._line.prep, day=day)
+        free = {work.station: work.hands_minutes - work.work_minutes for work in self._board.work}
+        others = [one for one in self._state.book.stations if one != self._line.station]
+        found: list[Help] = []
+        for station in sorted(others, key=lambda one: -free.get(one, 0))[:BENCHES]:
+            changes = (Change(number, set_to(self._state, number), station),)
+            gives = self._with(changes)
+            if gives and gives[0]:
+                found.append(Help("give", self._line, *gives, station=station, changes=changes))
+        return sorted(found, key=lambda one: (-one.guests, -one.saves_minutes))[:1]
+
+    def _with(self, changes: tuple[Change, ...]) -> tuple[datetime | None, int, int] | None:
+        """When the line is ready with these numbers, the minutes and the plates that saves; None where it is no
+        help."""
+        after = plan(lay_over(self._state, changes), self._now)
+        line = next((one for one in after.make if one.line == self._line.line), None)
+        ready = ready_of(line) if line else None
+        costs = losses(after, self._held)
+        if self._pushed_by(after) or (ready is not None and ready >= ready_of(self._line)):
+            return None
+        if costs.order >= self._before.order:
+            return None
+        return ready, self._minutes(ready), self._saved(costs)
+
+    def _pushed_by(self, after: Board) -> bool:
+        """Whether another line would be late, or later, than it is."""
+        own = str(self._line.line)
+        return any(late_of(one) > self._late.get(str(one.line), 0) for one in after.make if str(one.line) != own)
+
+    def _minutes(self, ready: datetime | None) -> int:
+        late = -((self._line.ready_by - ready).total_seconds() // 60) if ready else 0
+        return max(0, late_of(self._line) - max(0, int(late)))
+
+    def _saved(self, after: Losses) -> int:
+        before = self._before
+        return max(0, round(before.lost + before.waiting - after.lost - after.waiting))
+
+    # --- less on a plate, or none ----------------------------------------------------------------------------
+
+    def _portions(self) -> Iterator[Help]:
+        """A smaller portion, so that what is there does for all."""
+        line, measure = self._line, self._state.book.measure(self._line.prep)
+        there = (line.par or 0) - line.short
+        if not line.par or there <= 0 or line.short <= 0 or measure.kind == "count" or len(line.serves) != 1:
+            return
+        part = Fraction(there, line.par)
+        if part < SMALLEST_PORTION:
+            return
+        dishes = self._dishes()
+        changes = tuple(self._portion(dish, part) for dish in dishes)
+        found = self._with(changes) if changes else None
+        if found:
+            names = tuple(dish.id for dish in dishes)
+            yield Help("portion", line, *found, dishes=names, portion=part, changes=changes)
+
+    def _portion(self, dish: Dish, part: Fraction) -> Change:
+        """Rounded down to whole grams or millilitres."""
+        use = self._line.serves[0]
+        number = Number("portion", item=self._line.prep, day=use.day, on=dish.id)
+        seen = set_to(self._state, number)
+        now = seen if isinstance(seen, int) else dish.plate[self._line.prep]
+        return Change(number, seen, int(now * part) // 1_000_000 * 1_000_000)
+
+    def _dishes(self) -> list[Dish]:
+        """The dishes of the line's sitting that take the prep."""
+        use = self._line.serves[0]
+        occasion = self._held.get((use.service, use.day)) if use.service and not use.run_of else None
+        return (
+            [self._state.book.dishes[dish] for dish in plates_of(self._board, self._line.prep, occasion)]
+            if occasion
+            else []
+        )
+
+    def _offs(self) -> Iterator[Help]:
+        """The dishes that cannot be without it are taken off."""
+        if not self._line.serves:
+            return
+        use, dishes = self._line.serves[0], self._dishes()
+        if not dishes or not use.service or self._line.on_hand + self._line.under_way > 0:
+            return
+        why = self._state.book.name(self._line.prep)
+        numbers = [Number("off", (use.service, use.day), dish.id) for dish in dishes]
+        changes = tuple(Change(number, None, why) for number in numbers if set_to(self._state, number) is None)
+        if not changes:
+            return
+        after = plan(lay_over(self._state, changes), self._now)
+        if not any(one.line == self._line.line for one in after.make):
+            yield Help("86", self._line, None, 0, 0, dishes=tuple(dish.id for dish in dishes), changes=changes)
+
+
+def _is_rest(one: MakeLine, line: MakeLine) -> bool:
+    """Whether a line is the rest of what another one was for, or that one itself."""
+    return one.prep == line.prep and one.line.need == line.line.need

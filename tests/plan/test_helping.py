@@ -1,0 +1,139 @@
+"""What helps a late line: found by trying, best first, and nothing that makes another line late."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+from fractions import Fraction
+
+from conftest import Kitchen
+
+from prepboard.plan.changing.helping import Help, helps, worst
+from prepboard.plan.changing.losses import losses, ready_of, sittings_ahead, too_late
+
+BENCHES = """
+[stations.hot]
+name = "Hot"
+cooks = 1
+hours = "08:00-23:00"
+[stations.cold]
+name = "Cold"
+cooks = 1
+hours = "08:00-23:00"
+[services.dinner]
+name = "Dinner"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+"""
+
+JUS = """
+[preps.jus]
+name = "Jus"
+station = "hot"
+keeps = "3 days"
+makes = "2 l"
+sizes = { smallest = 0.5, step = 0.5 }
+ready_before = "0 min"
+steps = [{ do = "Reduce", hands_on = "20 min", hands_on_each = "60 min" }]
+[dishes.duck]
+name = "Duck"
+services = ["dinner"]
+share = 1
+plate = { jus = "50 ml" }
+"""
+"""2 l for 40 guests: 80 minutes of hands."""
+
+STEW = """
+[preps.stew]
+name = "Stew"
+station = "hot"
+keeps = "3 days"
+makes = "4 kg"
+ready_before = "0 min"
+steps = [{ do = "Stir", hands_on = "90 min" }]
+[dishes.stew]
+name = "Stew plate"
+services = ["dinner"]
+share = 1
+plate = { stew = "100 g" }
+"""
+
+
+def found(kitchen: Kitchen, prep: str, now: str) -> dict[str, Help]:
+    board = kitchen.plan(now)
+    line = min((line for line in board.make if line.prep == prep), key=lambda line: line.ready_by)
+    return {help.kind: help for help in helps(board, line)}
+
+
+def test_a_line_in_time_needs_no_help(kitchen: Callable[..., Kitchen]) -> None:
+    board = kitchen(BENCHES + JUS).plan("2026-10-31 12:00")
+    assert [helps(board, line) for line in board.make] == [()] * len(board.make)
+    assert worst(board) == ()
+
+
+def test_a_bench_with_free_hands_makes_it_in_time(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """One cook cannot do both by 18:00; the other bench has nothing to do."""
+    board = kitchen(BENCHES + JUS + STEW).plan("2026-10-31 16:00")
+    (line,) = worst(board)
+    best = helps(board, line)[0]
+    assert (best.kind, best.station) == ("give", "cold")
+    assert best.ready_at is not None
+    assert best.ready_at <= line.ready_by
+    assert best.saves_minutes == (ready_of(line) - line.ready_by).total_seconds() // 60
+
+
+def test_no_bench_is_named_that_would_be_late_with_its_own(kitchen: Callable[..., Kitchen]) -> None:
+    busy = STEW.replace('"hot"', '"cold"').replace("stew", "soup").replace("Stew", "Soup")
+    text = BENCHES + JUS + STEW + busy
+    line = worst(kitchen(text).plan("2026-10-31 16:20"))[0]
+    assert "give" not in found(kitchen(text), line.prep, "2026-10-31 16:20")
+
+
+def test_a_smaller_size_now_is_in_time_and_the_rest_comes_after(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """At 16:50 the whole takes until 18:10; one litre, 50 minutes, is ready at 17:40."""
+    one_bench = BENCHES[: BENCHES.index("[stations.cold]")] + BENCHES[BENCHES.index("[services") :]
+    part = found(kitchen(one_bench + JUS), "jus", "2026-10-31 16:50")["part"]
+    assert part.ready_at == moment("2026-10-31 17:40")
+    assert part.size == Fraction(1, 2)
+    assert part.rest_at == moment("2026-10-31 18:30")
+
+
+def test_less_on_a_plate_does_where_little_is_short(kitchen: Callable[..., Kitchen]) -> None:
+    at = kitchen(BENCHES + JUS)
+    at.on_hand("jus", "1.8 l")
+    portion = found(at, "jus", "2026-10-31 17:50")["portion"]
+    assert portion.ready_at is None, "it is not needed any more"
+    (change,) = portion.changes
+    assert change.to == 45_000_000
+    assert (change.number.on, change.number.item, change.number.day) == ("duck", "jus", date(2026, 10, 31))
+
+
+def test_what_cannot_be_ready_before_its_sitting_is_over_is_86_and_nothing_saves_it(
+    kitchen: Callable[..., Kitchen],
+) -> None:
+    slow = JUS.replace('hands_on = "20 min", hands_on_each = "60 min"', 'hands_on = "20 min", wait = "9 h"')
+    board = kitchen(BENCHES + slow).plan("2026-10-31 14:00")
+    (line,) = worst(board)
+    held = sittings_ahead(board)
+    assert too_late(line, held)
+    cost = losses(board, held)
+    assert cost.dishes == {"duck"}
+    assert round(cost.lost) == 40
+    (off,) = helps(board, line)
+    assert (off.kind, off.dishes) == ("86", ("duck",))
+
+
+def test_guests_wait_only_beyond_those_whom_what_is_there_serves(kitchen: Callable[..., Kitchen]) -> None:
+    """Guests come evenly from 18:00 to 22:00. At 17:40 the jus is ready at 19:00: a quarter of 40 have come; with
+    half of it there, none of them waits."""
+    bare = kitchen(BENCHES + JUS).plan("2026-10-31 17:40")
+    assert round(losses(bare, sittings_ahead(bare)).waiting) == 10
+    half = kitchen(BENCHES + JUS)
+    half.on_hand("jus", "1 l")
+    board = half.plan("2026-10-31 17:40")
+    assert losses(board, sittings_ahead(board)).waiting == 0
