@@ -18,6 +18,12 @@ def speak(language: str) -> None:
     _catalogue = gettext.translation("prepboard", folder, [language], fallback=True)
 
 
+def languages() -> tuple[str, ...]:
+    """The languages that texts are there for; English always."""
+    folder = Path(__file__).parent / "languages"
+    return ("en", *sorted(found.parent.parent.name for found in folder.glob("*/LC_MESSAGES/prepboard.mo")))
+
+
 def _(text: str) -> str:
     """The text in the kitchen's language."""
     return _catalogue.gettext(text)

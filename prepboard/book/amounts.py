@@ -81,6 +81,9 @@ def _short(text: str) -> str:
     return "".join(c if c.isprintable() else "?" for c in text.strip()[:60])
 
 
+_RANGE = re.compile(r"[\d.,]+[½¼¾]?\s*[-–—]\s*\d", re.A)
+
+
 def read_number(text: str) -> tuple[Fraction, str]:
     """The number that `text` begins with ("1.5", "1 1/2", "1½", "¾"), and what follows it."""
     found = _BARE_FRACTION.match(text) or _NUMBER.match(text)
@@ -99,6 +102,14 @@ def read_number(text: str) -> tuple[Fraction, str]:
     return (-number if found["sign"] else number), rest.strip()
 
 
+def check_no_range(text: str) -> None:
+    """AmountFault for "10-15 kg": two numbers where a plan needs one."""
+    found = _RANGE.match(text.strip())
+    if found:
+        said = _("'{text}' is from one number to another; write the one to plan with")
+        raise AmountFault(said.format(text=_short(text)))
+
+
 @lru_cache(maxsize=4096)
 def read_amount(text: str) -> Amount:
     """Reads "1.2 kg", "1½ l", "2 deep sixth" or a bare number; never below nothing.
@@ -107,6 +118,7 @@ def read_amount(text: str) -> Amount:
     """
     if len(text) > 80:
         raise AmountFault(_("an amount is a number and a unit, like '1.2 kg'; this is a long text"))
+    check_no_range(text)
     number, unit = read_number(text)
     if number < 0:
         raise AmountFault(_("'{text}' is less than zero").format(text=_short(text)))

@@ -128,6 +128,8 @@ class Prep(Struct, frozen=True, gc=False):
     cost_short: Fraction | None = None
     cost_over: Fraction | None = None
     note: str = ""
+    was: str = ""
+    """The id that it had before; what hangs on that one is its own."""
 
 
 class Goods(Struct, frozen=True, gc=False):
@@ -144,6 +146,7 @@ class Goods(Struct, frozen=True, gc=False):
     """Per own unit, as bought."""
     allergens: tuple[str, ...] = ()
     note: str = ""
+    was: str = ""
 
 
 class Dish(Struct, frozen=True, gc=False):
@@ -161,6 +164,7 @@ class Dish(Struct, frozen=True, gc=False):
     plate: Mapping[str, int] = field(default_factory=dict)
     """Millionths of each prep or good on one plate."""
     use_covers: bool = True
+    was: str = ""
 
 
 class Menu(Struct, frozen=True):

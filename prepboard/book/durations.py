@@ -9,7 +9,7 @@ import re
 from fractions import Fraction
 from functools import lru_cache
 
-from prepboard.book.amounts import AmountFault, read_number
+from prepboard.book.amounts import AmountFault, check_no_range, read_number
 from prepboard.book.book import Life
 from prepboard.book.values import shown
 from prepboard.texts import _
@@ -58,6 +58,7 @@ def _duration(value: object, longest: int) -> list[tuple[Fraction, int]]:
     text = value.strip() if isinstance(value, str) else ""
     parts = (_iso_parts(text) or _spoken_parts(text)) if len(text) <= 60 else None
     if not parts:
+        check_no_range(text)
         raise ValueError(
             _('expected a duration like "45 min", "1 h 30 min" or "2 days", not {value}').format(value=shown(value))
         )

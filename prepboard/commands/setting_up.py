@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,7 @@ from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:
+    from prepboard.book.book import Book
     from prepboard.plan.board import Board
 
 
@@ -84,31 +86,44 @@ def new(folder: Path) -> None:
 
 @click.command()
 @click.argument("book", type=click.Path(path_type=Path))
-@click.option("--check", is_flag=True, help="Only say whether the book is right.")
+@click.option("--check", is_flag=True, help="Change nothing: only say whether the book is right, and what would go.")
 @shared_options()
 @click.pass_obj
 def load(session: Session, book: Path, check: bool) -> None:
     """Reads a recipe book, a folder, into the kitchen's file.
 
-    A bad book changes nothing, and every fault is named with its file and line.
+    A bad book changes nothing, and every fault is named with its file and line. What a book may say and hardly means
+    is named too, and what the book before had that this one lacks, with what hangs on it.
     """
-    from prepboard.book.reading.reader import read_book
-    from prepboard.store.actions.loading import load_book
+    from prepboard.book.reading.reader import read_with_warnings
+    from prepboard.store.actions.loading import load_texts, what_would_go
 
-    if check or not Path(session.path).exists():
-        # A book with faults must not leave an empty file behind.
-        read, _texts = read_book(book)
-        if check:
-            counts = (
-                some("{n} prep", "{n} preps", len(read.preps)),
-                some("{n} dish", "{n} dishes", len(read.dishes)),
-                some("{n} service", "{n} services", len(read.services)),
-            )
-            said = _("{kitchen}: the book is right; {counts}")
-            tell(said.format(kitchen=read.kitchen.name, counts=", ".join(counts)))
-            return
-    with session.file(create=True) as file:
-        tell_did(load_book(file, session.who(), book))
+    # A book with faults must not leave an empty file behind.
+    read, texts, warnings = read_with_warnings(book)
+    there = Path(session.path).exists()
+    with ExitStack() as held:
+        file = held.enter_context(session.file(create=True)) if there or not check else None
+        gone = what_would_go(file, read) if file else []
+        if file and not check:
+            tell_did(load_texts(file, session.who(), read, texts))
+        else:
+            tell(_("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=_counts(read)))
+    for warning in warnings:
+        tell(_("look again: {warning}").format(warning=warning))
+    for left in gone:
+        tell(str(left))
+    if gone:
+        tell(_('where one is only renamed, say so in the book: was = "{id}"').format(id=gone[0].id))
+
+
+def _counts(book: Book) -> str:
+    """What is in a book, counted."""
+    counts = (
+        some("{n} prep", "{n} preps", len(book.preps)),
+        some("{n} dish", "{n} dishes", len(book.dishes)),
+        some("{n} service", "{n} services", len(book.services)),
+    )
+    return ", ".join(counts)
 
 
 @click.command()

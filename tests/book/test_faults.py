@@ -86,6 +86,37 @@ CASES = {
         "goods.a.allergens.1",
         "crustaceans or molluscs",
     ),
+    "a part written as a percentage": ("[goods.a]\nusable = 65\n", 2, "goods.a.usable", "65 % is written 0.65"),
+    "an amount from one number to another": (
+        '[preps.a]\nname = "A"\nkeeps = "3 days"\nmakes = "10-15 kg"\n',
+        4,
+        "preps.a.makes",
+        "'10-15 kg' is from one number to another",
+    ),
+    "a time from one number to another": (
+        '[tasks.a]\nwhen = "open"\nhands_on = "10–15 min"\n',
+        3,
+        "tasks.a.hands_on",
+        "'10–15 min' is from one number to another",
+    ),
+    "an allergen that is none names the cereals and nuts too": (
+        '[goods.a]\nallergens = ["bran"]\n',
+        2,
+        "goods.a.allergens.1",
+        "wheat, rye, barley",
+    ),
+    "a renamed prep whose old id is still there": (
+        '[preps.a]\nname = "A"\nkeeps = "3 days"\nmakes = "1 kg"\nwas = "soubise"\n',
+        5,
+        "preps.a.was",
+        "still in the book",
+    ),
+    "two preps that were one": (
+        '[goods.a]\nwas = "old"\n[goods.b]\nwas = "old"\n',
+        4,
+        "goods.b.was",
+        "became 'a' already",
+    ),
     "an allergen spelled wrongly": (
         '[goods.a]\nallergens = ["mlk"]\n',
         2,

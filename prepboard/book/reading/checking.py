@@ -66,6 +66,7 @@ def minutes_into_day(clock: time, day_starts: time) -> int:
 def check_kitchen(book: BookWritten, findings: Findings) -> None:
     """Ids, the kitchen's own keys, stations, tasks and allergens."""
     _ids(book, findings)
+    _renamed(book, findings)
     _time_zone(book, findings)
     if book.rules not in rule_books():
         known = rule_books()
@@ -107,6 +108,24 @@ def _ids(book: BookWritten, findings: Findings) -> None:
             findings.add(
                 ("goods", id_), _("'{id}' is a prep already; an id is a prep or a good, never both").format(id=id_)
             )
+
+
+def _renamed(book: BookWritten, findings: Findings) -> None:
+    """What something was called is no id of the book any more, and was one thing only."""
+    for sections in (("preps", "goods"), ("dishes",)):
+        now = {id_ for section in sections for id_ in getattr(book, section)}
+        heirs: dict[str, str] = {}
+        for section in sections:
+            for id_, entry in getattr(book, section).items():
+                if entry.was is None:
+                    continue
+                if entry.was in now:
+                    said = _("'{was}' is still in the book; `was` names an id that is gone")
+                    findings.add((section, id_, "was"), said.format(was=entry.was))
+                elif entry.was in heirs:
+                    said = _("'{was}' became '{other}' already")
+                    findings.add((section, id_, "was"), said.format(was=entry.was, other=heirs[entry.was]))
+                heirs.setdefault(entry.was, id_)
 
 
 def _time_zone(book: BookWritten, findings: Findings) -> None:
@@ -162,9 +181,9 @@ def _allergens(path: KeyPath, names: Iterable[str], findings: Findings) -> None:
         at = (*path, "allergens", number)
         if name.lower() in allergens.OTHER_WORDS:
             findings.add(at, _("here it is called {word}").format(word=allergens.OTHER_WORDS[name.lower()]))
-        elif name not in allergens.KNOWN:
+        elif allergens.named(name) is None:
             said = _("no allergen is called {word}; known are {known}").format(
-                word=values.shown(name), known=", ".join(allergens.EU)
+                word=values.shown(name), known=", ".join(allergens.KNOWN)
             )
             findings.unknown(at, said, name, allergens.KNOWN)
 

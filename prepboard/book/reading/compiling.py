@@ -180,6 +180,7 @@ def _dishes(written: BookWritten, larder: Larder) -> dict[str, Dish]:
                 item: larder.amount(("dishes", id_, "plate", item), item, amount) for item, amount in dish.plate.items()
             },
             use_covers=dish.use_covers,
+            was=dish.was or "",
         )
         for order, (id_, dish) in enumerate(written.dishes.items())
     }

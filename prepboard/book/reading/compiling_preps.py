@@ -13,6 +13,7 @@ from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.larder import Larder
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.reading.written_values import WeekdayOrElse
+from prepboard.book.safety.allergens import named
 from prepboard.texts import _
 
 
@@ -39,8 +40,9 @@ def compile_goods(book: BookWritten, larder: Larder) -> dict[str, Goods]:
             keeps_open=goods.keeps_open,
             ready_to_eat=goods.ready_to_eat,
             cost=goods.cost,
-            allergens=tuple(dict.fromkeys(goods.allergens)),
+            allergens=_allergens(goods.allergens),
             note=goods.note,
+            was=goods.was or "",
         )
     return made
 
@@ -83,7 +85,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         make_below=below,
         joins=prep.joins,
         ready_before=durations.whole_minutes(prep.ready_before),
-        allergens=tuple(dict.fromkeys(prep.allergens)),
+        allergens=_allergens(prep.allergens),
         exempt=prep.exempt,
         packed=prep.packed or "",
         enough=None if prep.enough is None else float(prep.enough),
@@ -91,7 +93,13 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         cost_short=prep.cost_short,
         cost_over=prep.cost_over,
         note=prep.note,
+        was=prep.was or "",
     )
+
+
+def _allergens(words: list[str]) -> tuple[str, ...]:
+    """The names used here, each once; what is none was found at fault already."""
+    return tuple(dict.fromkeys(named(word) or word for word in words))
 
 
 def _standing(path: KeyPath, id_: str, prep: PrepWritten, larder: Larder) -> tuple[Weekly[int] | None, int | None]:

@@ -20,10 +20,11 @@ from prepboard.book.reading.compiling import compile_book
 from prepboard.book.reading.faults import Fault, Faults, Findings, KeyPath
 from prepboard.book.reading.folder import texts_of
 from prepboard.book.reading.toml_lines import lines_of
+from prepboard.book.reading.warnings import warn
 from prepboard.book.reading.written import SECTIONS, BookWritten
 from prepboard.texts import _
 
-__all__ = ["Fault", "Faults", "read_book", "read_texts"]
+__all__ = ["Fault", "Faults", "read_book", "read_texts", "read_with_warnings"]
 
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)\Z")
 
@@ -34,14 +35,31 @@ def read_book(folder: Path) -> tuple[Book, dict[str, str]]:
     return _read(texts, faults), texts
 
 
+def read_with_warnings(folder: Path) -> tuple[Book, dict[str, str], tuple[Fault, ...]]:
+    """As `read_book`, and what a chef should look at once more, though the book is right."""
+    texts, faults = texts_of(folder)
+    findings, merged = _merged(texts, faults)
+    book = _compiled(texts, findings, merged)
+    looked = Findings()
+    warn(book, looked)
+    return book, texts, tuple(_placed(looked, merged, texts))
+
+
 def read_texts(texts: Mapping[str, str]) -> Book:
     """The Book in the texts that `read_book` gave; raises `Faults`."""
     return _read(texts, [])
 
 
 def _read(texts: Mapping[str, str], faults: list[Fault]) -> Book:
+    return _compiled(texts, *_merged(texts, faults))
+
+
+def _merged(texts: Mapping[str, str], faults: list[Fault]) -> tuple[Findings, _Merged]:
     findings = Findings(elsewhere=faults, incomplete=bool(faults))
-    merged = _merge(texts, findings)
+    return findings, _merge(texts, findings)
+
+
+def _compiled(texts: Mapping[str, str], findings: Findings, merged: _Merged) -> Book:
     written = _validate(merged.table, findings)
     book = compile_book(written, _digest(texts), findings)
     if book is None:

@@ -104,6 +104,7 @@ class DishWritten(Written):
     finish: Note = ""
     plate: Items = Field(default={}, description="What one plate takes of each prep or good")
     use_covers: bool = True
+    was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
 
 
 class MenuWritten(Written):
@@ -168,6 +169,7 @@ class PrepWritten(Written):
     cost_short: Money | None = None
     cost_over: Money | None = None
     note: Note = ""
+    was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
     steps: list[StepWritten] = []
 
 
@@ -186,6 +188,7 @@ class GoodsWritten(Written):
     held_in: Items = {}
     plural: Name | dict[str, Name] = ""
     note: Note = ""
+    was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
 
 
 class TaskWritten(Written):

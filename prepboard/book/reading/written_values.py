@@ -33,11 +33,14 @@ def _between(least: Fraction | int, most: Fraction | int, open_ends: bool = Fals
         outside = not (least < number < most) if open_ends else not (least <= number <= most)
         if outside:
             between = _("between {least} and {most}") if open_ends else _("from {least} to {most}")
-            raise ValueError(
-                _("expected a number {range}, not {value}").format(
-                    range=between.format(least=least, most=most), value=values.shown(value)
-                )
+            said = _("expected a number {range}, not {value}").format(
+                range=between.format(least=least, most=most), value=values.shown(value)
             )
+            if most == 1 and 1 < number <= 100:
+                said = _("{said}; {number} % is written {part}").format(
+                    said=said, number=f"{float(number):g}", part=f"{float(number / 100):g}"
+                )
+            raise ValueError(said)
         return number
 
     return read

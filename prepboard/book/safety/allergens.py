@@ -52,7 +52,22 @@ OTHER_WORDS: Mapping[str, str] = {
 }
 """Words that a chef may well write, and what they are called here; the nearest spelling would be the wrong one."""
 
+IN_FULL: Mapping[str, str] = {
+    "cereals containing gluten": "gluten",
+    "sesame seeds": "sesame",
+    "sulphur dioxide and sulphites": "sulphites",
+    "sulphur dioxide": "sulphites",
+}
+"""Annex II's own words where they are longer than the names used here."""
+
 KNOWN = (*EU, *GROUPS)
+
+
+def named(word: str) -> str | None:
+    """The name used here for an allergen written short or as in Annex II, in any case; None for none."""
+    plain = " ".join(word.casefold().split())
+    plain = IN_FULL.get(plain, plain)
+    return plain if plain in KNOWN else None
 
 
 def carried(book: Book, item: str) -> tuple[str, ...]:

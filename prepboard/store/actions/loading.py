@@ -6,22 +6,30 @@ import json
 from datetime import datetime
 from pathlib import Path
 
+from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
 from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
+from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
 
 def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None = None) -> Did:
     """Reads a book's folder into the file as its newest version. The reader's Faults mean that nothing changed.
 
-    Runs under way keep the recipe they were started with.
+    Runs under way keep the recipe they were started with. What hangs on an id that was renamed goes with it.
     """
-    book, texts = read_book(folder)
+    return load_texts(file, who, *read_book(folder), action=action)
+
+
+def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *, action: str | None = None) -> Did:
+    """The same of a book that was read already, with the texts that it was read from."""
 
     def body(doing: Doing) -> Did:
         name = book.kitchen.name
@@ -34,6 +42,8 @@ def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None =
             [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
         )
         keep_checked(doing.db, version, book)
+        if newest:
+            follow(doing.db, version, book, file.book(doing.db, newest["version"]))
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
         return doing.answer(
@@ -43,6 +53,16 @@ def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None =
         )
 
     return act(file, who, "load", body, action=action)
+
+
+def what_would_go(file: KitchenFile, book: Book) -> list[Left]:
+    """What of the book in the file this one no longer has, with what hangs on it; nothing where there is none yet."""
+    with file.looking() as db:
+        try:
+            before = file.book(db, newest_book(db))
+        except StoreFault:
+            return []
+        return left_behind(db, before, book)
 
 
 def set_clock(file: KitchenFile, shown: datetime, who: Who | None = None) -> Did:

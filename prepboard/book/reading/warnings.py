@@ -1,0 +1,113 @@
+"""What a book may say and hardly means: it is read all the same, and each is named with its file and line.
+
+A fault stops a book, a warning does not. Every warning says what follows from it, since the book is right as it is
+written.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable
+from fractions import Fraction
+
+from prepboard.book.book import Book, Life, Prep
+from prepboard.book.reading.faults import Findings
+from prepboard.book.safety.life import steps_before_day_one
+from prepboard.book.saying import say_duration
+from prepboard.texts import _, languages
+
+_DAY = 24 * 60
+
+
+def warn(book: Book, findings: Findings) -> None:
+    """Adds all that a chef should look at once more."""
+    _unused(book, findings)
+    _names(book, findings)
+    _dish_ids(book, findings)
+    for prep in book.preps.values():
+        _life(prep, book, findings)
+    _counts(book, findings)
+    if book.kitchen.language.partition("-")[0].partition("_")[0] not in languages():
+        said = _("no texts in this language yet; boards and paper speak English (there is {known})")
+        findings.add(("language",), said.format(known=", ".join(languages())))
+
+
+def _unused(book: Book, findings: Findings) -> None:
+    """Preps and goods that no plate and no recipe takes, and dishes that nobody is expected to take."""
+    taken = {item for dish in book.dishes.values() for item in dish.plate}
+    for prep in book.preps.values():
+        taken.update(use.item for use in (*prep.uses, *prep.takes_if_there))
+    for id_, prep in book.preps.items():
+        comes_along = id_ not in prep.made_by
+        if id_ not in taken and prep.par is None and not comes_along:
+            findings.add(("preps", id_), _("nothing takes it: no dish, no recipe, no `par`; it is never planned"))
+    for id_ in book.goods:
+        if id_ not in taken:
+            findings.add(("goods", id_), _("nothing takes it: no dish and no recipe"))
+
+
+def _names(book: Book, findings: Findings) -> None:
+    for section, table in (("preps", book.preps), ("dishes", book.dishes), ("goods", book.goods)):
+        by_name: dict[str, list[str]] = defaultdict(list)
+        for id_, entry in table.items():
+            by_name[entry.name.casefold()].append(id_)
+        for first, *others in by_name.values():
+            for id_ in others:
+                said = _("has the name of '{other}' too; on boards nobody can tell them apart")
+                findings.add((section, id_, "name"), said.format(other=first))
+
+
+def _dish_ids(book: Book, findings: Findings) -> None:
+    for id_ in book.dishes:
+        if id_ in book.preps and book.preps[id_].name.casefold() != book.dishes[id_].name.casefold():
+            said = _("'{id}' is a prep too, called {name}; lists may show one by the name of the other")
+            findings.add(("dishes", id_), said.format(id=id_, name=book.preps[id_].name))
+
+
+def _life(prep: Prep, book: Book, findings: Findings) -> None:
+    """What a life makes of a prep's own steps, and what the rule book makes of the life."""
+    life, path = prep.keeps[prep.store], ("preps", prep.id, "keeps")
+    counted = _counted(prep, book)
+    if life.days is not None and counted > 0:
+        days = -(-counted // _DAY)
+        if days > life.days - 1:
+            said = _(
+                "day 1 is the day of step {n}, and the steps from there on take {time}: of {days} days none is left"
+                " when it is done; count from when it is ready, or say more"
+            )
+            n = steps_before_day_one(prep, book.kitchen)
+            findings.add(path, said.format(n=max(n, 1), time=say_duration(counted), days=life.days))
+    whole = sum(step.hands_minutes(Fraction(1)) + step.wait for step in prep.steps)
+    if life.minutes is not None and life.minutes < _DAY and whole >= _DAY:
+        said = _("its steps take {time}, and then it keeps {life}: hours count from when it is ready")
+        findings.add(path, said.format(time=say_duration(whole), life=say_duration(life.minutes)))
+    marked = book.kitchen.rules.days("date_mark")
+    if prep.store == "chilled" and prep.ready_to_eat and not prep.exempt and marked and _longer(life, marked):
+        said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
+        findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
+
+
+def _longer(life: Life, days: int) -> bool:
+    return life.days > days if life.days is not None else (life.minutes or 0) > days * _DAY
+
+
+def _counted(prep: Prep, book: Book) -> int:
+    """Minutes between the beginning of day 1 and ready, at the least."""
+    rest = prep.steps[steps_before_day_one(prep, book.kitchen) :]
+    return sum(step.hands_minutes(Fraction(1)) + step.wait for step in rest)
+
+
+def _counts(book: Book, findings: Findings) -> None:
+    """Dishes counted at a function that is not among the services that they name."""
+    for id_, service in book.services.items():
+        for dish in service.counts or {}:
+            named = book.dishes[dish].services
+            if id_ not in named and _says_services(named, book):
+                said = _("'{dish}' names its own services and not this one; it is made for the count all the same")
+                findings.add(("services", id_, "counts", dish), said.format(dish=dish))
+
+
+def _says_services(named: Iterable[str], book: Book) -> bool:
+    """Whether a dish said its services: unsaid, they are all that are no functions."""
+    usual: Collection[str] = [one for one, service in book.services.items() if service.on is None]
+    return set(named) != set(usual)

@@ -1,0 +1,93 @@
+"""A book is changed while the kitchen works: what goes is named with what hangs on it, and what is renamed stays."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture
+def changed(typed, book):
+    """Loads the book again with some of its text replaced."""
+
+    def change(*pairs: tuple[str, str]) -> str:
+        path = Path(book) / "kitchen.toml"
+        text = path.read_text(encoding="utf-8")
+        for old, new in pairs:
+            assert old in text
+            text = text.replace(old, new)
+        path.write_text(text, encoding="utf-8")
+        return str(book)
+
+    return change
+
+
+JUS_TO_SAUCE = (("lamb-jus", "lamb-sauce"), ('name = "Lamb jus"', 'name = "Lamb sauce"\nwas = "lamb-jus"'))
+
+
+def test_check_names_what_goes_and_what_hangs_on_it_and_changes_nothing(typed, changed):
+    typed.done("done", "crisp", "20")
+    typed.done("start", "crisp")
+    typed.done("par", "crisp", "60", "--service", "dinner")
+    folder = changed(("[preps.crisp]", "[preps.wafer]"), ("crisp =", "wafer ="))
+    said = typed.done("load", folder, "--check")
+    gone = next(line for line in said.splitlines() if "Rye crisp is gone" in line)
+    assert "(prep 'crisp')" in gone
+    assert "20 in batch " in gone
+    assert "under way: " in gone
+    assert "1 par by hand" in gone
+    assert 'was = "crisp"' in said
+    assert {line["prep"] for line in typed.json("underway")} == {"crisp"}
+    assert "crisp" in {line["prep"] for line in typed.json("pars")}, "nothing was loaded"
+    assert "Rye crisp is gone" in typed.done("load", folder)
+
+
+def test_a_station_and_a_dish_that_go_are_named(typed, changed):
+    typed.done("note", "fryer is on", "--to", "pastry")
+    typed.done("plate", "lamb", "2", "--service", "dinner")
+    folder = changed(
+        ("[stations.pastry]", "[stations.sweet]"),
+        ('station = "pastry"', 'station = "sweet"'), ("dishes.lamb", "dishes.x"),
+    )  # fmt: skip
+    said = typed.done("load", folder)
+    assert "Pastry is gone from the book (station 'pastry'): 1 note" in said
+    assert "Pressed lamb is gone from the book (dish 'lamb'): plates of 1 sitting, and what they taught" in said
+
+
+def test_what_is_renamed_keeps_its_batches_its_runs_and_its_pars(typed, changed):
+    code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
+    typed.done("start", "lamb jus")
+    typed.done("par", "lamb jus", "6 l", "--service", "dinner")
+    before = typed.json("left")
+    said = typed.done("load", changed(*JUS_TO_SAUCE))
+    assert "is gone" not in said
+    label = typed.done("label", code)
+    assert "Lamb sauce" in label
+    assert "1 l" in label
+    (run,) = typed.json("underway")
+    assert run["prep"] == "lamb-sauce"
+    par = next(line for line in typed.json("pars") if (line["prep"], line["day"]) == ("lamb-sauce", "2026-10-31"))
+    assert (par["source"], par["par"]["amount"]) == ("by hand", 6)
+    assert [line["plates_left"] for line in typed.json("left")] == [line["plates_left"] for line in before]
+    assert "Lamb sauce" in typed.done("done", run["run"])
+    typed.done("check")
+
+
+def test_a_renamed_dish_keeps_what_its_services_taught(typed, changed, tmp_path):
+    past = tmp_path / "past.csv"
+    lines = [f"2026-10-{day:02},dinner,lamb,{20 + day % 5},90" for day in range(10, 30)]
+    past.write_text("\n".join(["day,service,dish,plates,covers", *lines]), encoding="utf-8")
+    typed.done("history", "import", str(past))
+    before = typed("history", "show", "lamb").output
+    assert "20 services learned" in before
+    typed.done("load", changed(("[dishes.lamb]", '[dishes.shoulder]\nwas = "lamb"')))
+    assert typed("history", "show", "shoulder").output == before
+
+
+def test_a_run_under_way_whose_recipe_became_another_stays_under_its_old_name(typed, changed):
+    typed.done("start", "lamb jus")
+    typed.done("load", changed(*JUS_TO_SAUCE, ('  { do = "Reduce"', '  { do = "Skim" },\n  { do = "Reduce"')))
+    (run,) = typed.json("underway")
+    assert run["prep"] == "lamb-jus"
+    typed.done("done", run["run"])
