@@ -15,6 +15,7 @@ from random import Random
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
 from prepboard.demo_story import SOUS, TODAY, ZONE, Teller, story
+from prepboard.plan.board import where_runs_lie
 from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
 from prepboard.resources import fixtures_folder
 from prepboard.store.actions.loading import load_book, set_clock
@@ -73,6 +74,7 @@ def build(path: Path, *, seed: int = 7, at: datetime = NOW) -> None:
         record_past(file, SOUS, list(_weeks_behind(file, Random(seed))))
         teller.tell(happened for happened in told if happened.at >= morning)
         teller.keep_plan(NOW)
+        file.places = where_runs_lie
         go_on(file, NOW, at)
     finally:
         file.close()
@@ -90,7 +92,7 @@ def go_on(file: KitchenFile, since: datetime, until: datetime) -> None:
         while since < until:
             to = min(until, since + A_BOARD_LOOKS)
             teller.tell(happened for happened in told if since < happened.at <= to)
-            teller.keep_plan(to)
+            teller.keep_shorts(to)
             since = to
     finally:
         file.clock = clock

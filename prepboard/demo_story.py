@@ -15,7 +15,7 @@ from prepboard.book.amounts import read_amount
 from prepboard.book.book import Temperature
 from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
-from prepboard.plan.board import plan
+from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Line, Sitting
 from prepboard.store.actions.dishes import take_off
 from prepboard.store.actions.handover import note, sign, task
@@ -85,12 +85,17 @@ class Teller:
             getattr(self, f"_{happened.did}")(self._who(happened), happened.what, happened.amount)
 
     def keep_plan(self, at: datetime) -> None:
-        """Keeps what an open board does at that moment: where the lines lie, and since when a service is short."""
+        """Keeps where the lines lie, for what was done with nobody who plans, and since when a service is short."""
+        board = self.keep_shorts(at)
+        keep_placements(self._file, board.placing.digest, board.placing.placements)
+
+    def keep_shorts(self, at: datetime) -> Board:
+        """Keeps what an open board does at that moment: since when a service is short."""
         self._clock.at = at
         board = plan(self._file.read(), at)
         for day in set(board.new_shorts.values()):
             keep_shorts(self._file, day, dict.fromkeys((key for key, of in board.new_shorts.items() if of == day), at))
-        keep_placements(self._file, board.placing.digest, board.placing.placements)
+        return board
 
     def _who(self, happened: Happened) -> Who:
         prep = self._book.preps.get(happened.what.partition("#")[0])

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from prepboard.paper.text.plain import plain
 if TYPE_CHECKING:
     from prepboard.book.book import Book
     from prepboard.clock import Clock
+    from prepboard.plan.given.state import Placement, State
     from prepboard.store.file.who import Did, Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -47,6 +49,7 @@ class Session(Struct):
         from prepboard.store.kitchen_file import KitchenFile
 
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
+        opened.places = _where_runs_lie
         try:
             yield opened
         finally:
@@ -79,6 +82,13 @@ class Session(Struct):
 
         station = find(self.station, book.stations, "station") if book and self.station else self.station
         return Who(plain(self.by).strip(), station)
+
+
+def _where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
+    """Where the plan puts all runs, for actions to keep; the plan is loaded with the first of them."""
+    from prepboard.plan.board import where_runs_lie
+
+    return where_runs_lie(state, now)
 
 
 def tell(text: str) -> None:

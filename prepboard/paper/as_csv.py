@@ -11,14 +11,18 @@ from typing import Any
 from prepboard.paper.text.plain import plain
 
 _MAKE = (
-    "line", "prep", "task", "station", "amount", "size", "start_by", "can_start_from", "ready_by", "late_minutes",
-    "ready_if_started_now", "for", "notes", "par", "on_hand", "under_way", "short",
+    "line", "prep", "task", "station", "amount", "size", "begins", "start_by", "can_start_from", "ready_by",
+    "ready_at", "late_minutes", "too_late", "due_at", "ready_if_started_now", "waits_for", "for", "notes", "par",
+    "on_hand", "under_way", "short",
 )  # fmt: skip
 _PULL = ("item", "kind", "amount", "as_bought", "take_out_at", "for")
 
 COLUMNS: Mapping[str, tuple[str, ...]] = {
     "make": _MAKE,
-    "underway": ("run", "prep", "station", "amount", "by", "started", "step", "next", "next_at", "ready_at"),
+    "underway": (
+        "run", "prep", "station", "amount", "by", "started", "step", "next", "next_at", "may_go_on_from",
+        "go_on_by", "overdue_minutes", "ready_at", "ready_by", "late_minutes",
+    ),
     "expiring": ("batch", "prep", "station", "amount", "made_at", "use_by", "why", "use_first"),
     "left": (
         "dish", "plates_left", "limiting", "runs_out_at", "ends_first", "in_mix", "low", "not_yet", "eighty_six",
@@ -58,7 +62,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
         "list", "batch", "prep", "item", "station", "amount", "use_by", "reason", "why", "cost", "use_first",
-        "start_by", "ready_by", "late_minutes", "as_bought", "take_out_at",
+        "begins", "start_by", "ready_by", "late_minutes", "as_bought", "take_out_at",
     ),
 }  # fmt: skip
 """The columns of every WHAT, in order; an amount's column is followed by its unit."""

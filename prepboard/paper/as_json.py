@@ -21,11 +21,23 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import why_text
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, Shape, number
+from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import DishSales, Expiring, Left, MakeLine, ParLine, Pull, Serves, UnderWay, Work
+from prepboard.plan.shown.lines import (
+    DishSales,
+    Expiring,
+    Left,
+    MakeLine,
+    ParLine,
+    Pull,
+    Serves,
+    UnderWay,
+    WaitsFor,
+    Work,
+)
 from prepboard.plan.stretches import Stretch, stretches
 
 
@@ -40,11 +52,16 @@ class Lines(Shape):
             "station": line.station,
             "amount": self.amount(line.prep, line.amount),
             "size": number(line.size),
+            "begins": self.at(line.begins),
             "start_by": self.at(line.start_by),
             "can_start_from": self.at(line.can_start_from),
             "ready_by": self.at(line.ready_by),
+            "ready_at": self.at(line.ready_at),
             "late_minutes": line.late_minutes,
+            "too_late": line.too_late,
+            "due_at": self.at(line.due_at),
             "ready_if_started_now": self.at(line.ready_if_started_now),
+            "waits_for": self.waits_for(line.waits_for),
             "for": [self.serves(line.prep, serves) for serves in line.serves],
             "notes": [note_text(note, self.voice) for note in line.notes],
             "par": None if line.par is None else self.amount(line.prep, line.par),
@@ -62,20 +79,32 @@ class Lines(Shape):
             **shown,
             "task": line.task,
             "station": line.station,
+            "begins": at,
             "start_by": at,
             "can_start_from": at,
             "ready_by": self.at(ready),
+            "ready_at": self.at(ready),
             "late_minutes": max(0, int((self.voice.now - line.at).total_seconds()) // 60),
+            "too_late": False,
+            "due_at": None,
             "ready_if_started_now": self.at(self.voice.now + timedelta(minutes=line.hands_minutes)),
+            "waits_for": None,
             "for": [],
             "notes": [task_words(line, self.voice)],
         }
 
     def make_and_tasks(self, board: Board) -> list[Json]:
         """What is to make and the tasks not done yet, by start-by."""
-        lines = [(line.start_by, self.make(line)) for line in board.make]
+        lines = [(line.begins, self.make(line)) for line in board.make]
         lines += [(line.at, self.task(line)) for line in board.tasks if line.done is None]
         return [shown for _at, shown in sorted(lines, key=lambda line: line[0])]
+
+    def waits_for(self, waits: WaitsFor | None) -> Json | None:
+        """What holds a late line up, with a sentence for people."""
+        if waits is None:
+            return None
+        text = waits_for_words(waits, self.voice)
+        return {"kind": waits.kind, "what": waits.what, "until": self.at(waits.until), "text": text}
 
     def serves(self, prep: str, serves: Serves) -> Json:
         """Names the service at the end of the chain; where a run takes it first, that run's prep too."""
@@ -97,7 +126,12 @@ class Lines(Shape):
             "step": plain(run.doing),
             "next": plain(run.next),
             "next_at": self.at(run.next_at),
+            "may_go_on_from": self.at(run.may_go_on_from),
+            "go_on_by": self.at(run.go_on_by),
+            "overdue_minutes": run.overdue_minutes,
             "ready_at": self.at(run.ready_at),
+            "ready_by": self.at(run.ready_by),
+            "late_minutes": run.late_minutes,
         }
 
     def expiring(self, line: Expiring) -> Json:

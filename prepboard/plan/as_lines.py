@@ -4,24 +4,29 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import prod
 
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import Par
-from prepboard.plan.given.state import Placed, Run, State
+from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.leftovers.closing import use_first
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import Bench, thaw
 from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.closing_lines import LeftOver
 from prepboard.plan.shown.lines import Expiring, ParLine, SittingLine, UnderWay
 
+MINUTE = timedelta(minutes=1)
 
-def all_under_way(runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]]) -> tuple[UnderWay, ...]:
-    """The runs under way, by what is due next; `placed` says by code where the rest of each lies."""
-    shown = (_under_way(run, bench, placed.get(run.code, ())) for run in runs)
+
+def all_under_way(
+    runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]], kept: Mapping[str, Placement]
+) -> tuple[UnderWay, ...]:
+    """The runs under way, by what is due next; `placed` says by code where the rest of each lies, `kept` when that was
+    to be."""
+    shown = (_under_way(run, bench, placed.get(run.code, ()), kept.get(run.key)) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
 
 
@@ -43,10 +48,21 @@ def sitting_line(state: State, occasion: Occasion, known: Iterable[Par], now: da
     )
 
 
-def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...]) -> UnderWay:
+def _bounds(run: Run, bench: Bench, current: Placed | None) -> tuple[datetime | None, datetime | None]:
+    """From when on, and by when, somebody goes on with a run's step."""
+    if current is None:
+        return None, None
+    step = bench.chain(run.recipe, run.size)[run.step]
+    hands_until = run.step_began + step.hands
+    return hands_until + step.least, hands_until + step.most if step.least or step.most else None
+
+
+def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...], kept: Placement | None) -> UnderWay:
     steps = run.recipe.steps
     current = placed[0] if placed else None
     last = run.step + 1 >= len(steps)
+    ready = max(placed[-1].ends, bench.now) if placed else bench.now
+    may_go_on, go_on_by = _bounds(run, bench, current)
     return UnderWay(
         run.code,
         run.recipe.id,
@@ -58,10 +74,14 @@ def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...]) -> UnderWay:
         run.step if current else -1,
         steps[run.step].do if current else "",
         "" if last else steps[run.step + 1].do,
-        current.ends if current else run.started,
-        placed[-1].ends if placed else bench.now,
+        (kept.due if kept else None) or (current.ends if current else run.started),
+        ready + thaw(run.recipe),
         run.outputs,
         placed,
+        may_go_on,
+        go_on_by,
+        max(0, (bench.now - go_on_by) // MINUTE) if go_on_by else 0,
+        kept.ready_by if kept else None,
     )
 
 

@@ -13,12 +13,12 @@ from prepboard.plan.demand.history import usual_error
 from prepboard.plan.demand.learning import fold, keepable
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import pars
-from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs
+from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs, place_under_way
 from prepboard.plan.floor.readiness import make_lines
 from prepboard.plan.floor.settling import settle
 from prepboard.plan.floor.work import work_left
 from prepboard.plan.given.learned import CoversError, Learned
-from prepboard.plan.given.state import HandOver, Sitting, State
+from prepboard.plan.given.state import HandOver, Placement, Sitting, State
 from prepboard.plan.leftovers.bringing import bring
 from prepboard.plan.leftovers.closing import close
 from prepboard.plan.leftovers.pulling import pull
@@ -145,14 +145,16 @@ def plan(state: State, now: datetime) -> Board:
     seen, runs = watch(state, now), state.runs
     state = held_back(state, seen)
     bench = Bench(state, now)
+    bench.under_way = place_under_way(state, runs, bench)
     until = horizon(state, now)
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs = work_out(state, now, until, known, bench)
-    placing = place_runs(state, needs.planned, runs, bench)
+    placing, floor = place_runs(state, needs.planned, runs, bench)
     settle(needs.planned, placing, bench)
-    make = tuple(make_lines(needs.planned, bench))
-    under_way, served = all_under_way(runs, bench, placing.under_way), serving(state, now)
+    make = tuple(make_lines(needs.planned, placing, floor, bench))
+    under_way = all_under_way(runs, bench, placing.under_way, placing.placements)
+    served = serving(state, now)
     of_day = tasks(state, now)
     return Board(
         state=state,
@@ -178,3 +180,9 @@ def plan(state: State, now: datetime) -> Board:
 def _last_plates(served: tuple[Occasion, ...], now: datetime) -> list[Occasion]:
     """Those that run on after their written end."""
     return [occasion for occasion in served if occasion.ends <= now]
+
+
+def where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
+    """Where the plan puts all runs, for actions to keep: a digest of what that follows from, and the placements."""
+    placing = plan(state, now).placing
+    return placing.digest, placing.placements

@@ -116,7 +116,8 @@ def _under_way(before: Board, state: State, runs: tuple[Run, ...], now: datetime
     bench = Bench(state, now)
     known = {(run.run, run.step): run.steps for run in before.under_way}
     placed = {run.code: known.get((run.code, run.step)) or bench.going_on(run) for run in runs}
-    return _as_before(before.under_way, all_under_way(runs, bench, placed), lambda line: line.run)
+    shown = all_under_way(runs, bench, placed, state.placements)
+    return _as_before(before.under_way, shown, lambda line: line.run)
 
 
 def _expiring(before: Board, state: State, now: datetime, soon: bool) -> tuple[Expiring, ...]:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from random import Random, SystemRandom
 from sqlite3 import Connection
 
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Placement, State
 from prepboard.store.file.checked import book_of_version, check_again, unchecked_book
 from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
@@ -49,7 +49,9 @@ class KitchenFile:
         self.seen = 0
         """The `data_version` that was last read: what is another now, changed since."""
         self.acted = False
-        """Something was changed from here since the plan was last kept."""
+        """Something was changed from here since the plan was last worked out."""
+        self.places: Callable[[State, datetime], tuple[str, Mapping[str, Placement]]] | None = None
+        """Works out where runs lie, for actions to keep: a digest of what that follows from, and the placements."""
         self._reader: Connection
         self._identity: tuple[int, int]
         self._books: dict[str, Book] = {}
@@ -87,6 +89,12 @@ class KitchenFile:
                 self.clock.set_by_hand, self._last,
             )  # fmt: skip
             return self._last.state
+
+    def state_within(self, db: Connection) -> State:
+        """The same, inside a transaction that writes: with what it has changed so far."""
+        now, book = self.clock.now(), self.book_today(db, newest_book(db))
+        found = look(db, now, book, lambda version: self.book(db, version), {}, self.clock.set_by_hand)
+        return found.state
 
     def data_version(self) -> int:
         """Another number whenever a station changed the file since this was last asked."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from time import monotonic
 from types import SimpleNamespace
@@ -138,7 +138,7 @@ def a_book(**names: str) -> Book:
 
 
 def make_line(prep: str, amount: int, start_by: datetime, *, station: str = "sauce", **more: object) -> MakeLine:
-    late = max(0, int((NOW - start_by).total_seconds() // 60))
+    late = max(NOW - start_by, timedelta())
     values: dict[str, object] = {
         "line": Line(prep, f"dinner.{DAY}", 1),
         "prep": prep,
@@ -146,10 +146,10 @@ def make_line(prep: str, amount: int, start_by: datetime, *, station: str = "sau
         "amount": amount,
         "size": Fraction(1),
         "outputs": {prep: amount},
-        "start_by": start_by,
-        "can_start_from": start_by,
+        "begins": max(NOW, start_by),
+        "can_start_from": max(NOW, start_by),
         "ready_by": at("17:30"),
-        "late_minutes": late,
+        "ready_at": at("17:30") + late,
         "ready_if_started_now": at("17:42"),
         "serves": (Serves("dinner", None, DAY, amount),),
         "takes": (),

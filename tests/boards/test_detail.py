@@ -86,7 +86,10 @@ def test_a_line_says_when_to_start_and_on_what_its_life_rests(board: Boards) -> 
 def test_a_late_line_says_when_it_would_be_ready(board: Boards) -> None:
     now = board()
     _title, blocks = opened(now, line_key(now, "soubise"))
-    assert blocks[""][:2] == ["start by 14:10 (ready 12 min late), ready by 17:30", "if started now: ready 17:42"]
+    assert blocks[""][:2] == [
+        "begins 14:22, ready 17:42: ready 12 min late; needed by 17:30",
+        "if started now: ready 17:42",
+    ]
 
 
 def test_a_run_under_way_says_what_is_next(board: Boards) -> None:

@@ -91,7 +91,7 @@ async def test_tasks_stand_among_the_lines_to_make_and_are_done_by_the_same_key(
     desk: Callable[..., Any], with_tasks: KitchenFile
 ) -> None:
     board = plan(with_tasks.read(), with_tasks.clock.now())
-    starts = [(line.start_by, line.prep) for line in board.make if line.station == "sauce"]
+    starts = [(line.begins, line.prep) for line in board.make if line.station == "sauce"]
     order = sorted([*starts, (NOW - timedelta(hours=1), "scrub"), (NOW + timedelta(hours=1), "drawer")])
     name = {prep: board.state.book.preps[prep].name for _start, prep in starts}
     name |= {"scrub": "Scrub the kettle", "drawer": "Read the drawer"}

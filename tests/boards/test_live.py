@@ -7,7 +7,6 @@ import threading
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
-from functools import partial
 from typing import Any
 
 import pytest
@@ -190,37 +189,4 @@ async def test_a_file_that_cannot_be_read_is_not_live_since_the_last_good_look(f
     while isinstance(back, NotLive):
         back = await soon(boards)
     assert (back.state, back.now) == ("back", NOW + timedelta(minutes=9))
-    await boards.aclose()
-
-
-@pytest.mark.parametrize("acted", [True, False])
-async def test_the_station_that_changed_something_keeps_where_runs_lie(
-    file: File, monkeypatch: pytest.MonkeyPatch, acted: bool
-) -> None:
-    """The others work it out for themselves, or read it."""
-    kept: list[str] = []
-    monkeypatch.setattr(live, "plan", partial(Shown, new_placing="new"))
-    monkeypatch.setattr(live, "_keep_placements", lambda _file, board: kept.append(board.state))
-    boards: Any = follow(file)  # type: ignore[arg-type]
-    await soon(boards)
-    file.state, file.acted = "second", acted
-    file.changed.set()
-    await soon(boards)  # what was recorded
-    await soon(boards)  # and what the plan makes of it
-    assert kept == (["second"] if acted else [])
-    await boards.aclose()
-
-
-async def test_what_nobody_kept_is_kept_a_minute_later(file: File, monkeypatch: pytest.MonkeyPatch) -> None:
-    kept: list[str] = []
-    monkeypatch.setattr(live, "_rest_of_minute", lambda _clock: 0.01)
-    monkeypatch.setattr(live, "AT_MOST", 0.1)
-    monkeypatch.setattr(live, "plan", partial(Shown, new_placing="new"))
-    monkeypatch.setattr(live, "_keep_placements", lambda _file, board: kept.append(board.state))
-    boards: Any = follow(file)  # type: ignore[arg-type]
-    await soon(boards)
-    assert kept == []
-    await soon(boards)  # the clock
-    await soon(boards)  # and the plan
-    assert kept == ["first"]
     await boards.aclose()

@@ -32,7 +32,7 @@ def by_what(found: tuple[Row, ...]) -> dict[str, Row]:
 
 def test_the_most_urgent_line_is_the_first(board: Boards) -> None:
     assert [(row.when, row.what) for row in rows.to_make(board(), SAUCE)] == [
-        ("14:10", "Onion soubise"),
+        ("14:22", "Onion soubise"),
         ("14:40", "Lamb jus"),
         ("15:05", "Chive oil"),
         ("22:15", "Cured trout"),

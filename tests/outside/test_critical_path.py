@@ -124,5 +124,5 @@ def test_latest_and_earliest_starts_are_those_of_the_network(kitchen, moment, na
         for node, line in lines.items()
     }
     assert found == slacks
-    assert min(line.start_by for line in board.make) == begin
+    assert min(line.begins for line in board.make) == begin
     assert not any(line.late_minutes for line in board.make)

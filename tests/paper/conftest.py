@@ -135,10 +135,10 @@ def board(book: Book, batch: Batch) -> Board:
         amount=1_200 * MILLION,
         size=Fraction(6, 5),
         outputs={"lamb-jus": 1_200 * MILLION},
-        start_by=at("14:10"),
+        begins=at("14:22"),
         can_start_from=at("14:00"),
         ready_by=at("17:30"),
-        late_minutes=12,
+        ready_at=at("17:42"),
         ready_if_started_now=at("17:42"),
         serves=(
             Serves("dinner", None, SATURDAY, KG),

@@ -31,7 +31,7 @@ def test_the_page_to_make(board: Board) -> None:
         " SAUCE                     Sat 31 Oct  14:22                     Dinner 18:00, 92 covers, in 3 h 38",
         "",
         " TO MAKE",
-        "  14:10  Lamb jus  1.2 l  ready 12 min late  Dinner, Rye crisp",
+        "  14:22  Lamb jus  1.2 l  ready 12 min late  Dinner, Rye crisp",
         "         100 ml spare: nothing planned needs it",
         "",
         " Good by Rule book A; clock of this machine.",

@@ -70,7 +70,7 @@ def oven(heat: str, minutes: int = 60, hands: int = 0, more: str = "") -> str:
 
 
 def starts(board: Board) -> dict[str, str]:
-    return {line.prep: f"{line.start_by:%H:%M}" for line in board.make}
+    return {line.prep: f"{line.begins:%H:%M}" for line in board.make}
 
 
 def test_one_cook_does_one_thing_after_the_other(kitchen):
@@ -105,7 +105,7 @@ def test_a_place_holds_one_temperature_at_a_time(kitchen):
     preps = ("braise", oven("175 C", 180)), ("crisp", oven("140 C", 8)), ("biscuit", oven("120 C", 4))
     board = kitchen(book(*preps, racks=4)).plan()
     assert faults(board) == []
-    assert board.make[0].start_by.strftime("%H:%M") == "14:48"
+    assert board.make[0].begins.strftime("%H:%M") == "14:48"
     assert {step.places for line in board.make for step in line.steps} == {(1,)}
     two = kitchen(book(*preps, racks=4, places=3)).plan()
     assert {line.steps[0].ends.strftime("%H:%M") for line in two.make} == {"18:00"}
@@ -160,7 +160,9 @@ def test_what_is_under_way_keeps_its_oven_and_its_cook(kitchen, moment):
     board = one.plan("2026-10-31 14:00")
     (line,) = [line for line in board.make if line.prep == "pie"]
     assert line.steps[0].begins == moment("2026-10-31 17:30")
-    assert line.ready_if_started_now == moment("2026-10-31 18:30")
+    assert line.ready_at == moment("2026-10-31 18:30")
+    # Whoever presses start has it in, whatever is there.
+    assert line.ready_if_started_now == moment("2026-10-31 15:00")
 
 
 def test_an_ingredient_follows_the_run_that_takes_it(kitchen, moment):
@@ -244,14 +246,17 @@ def test_a_plate_going_out_costs_no_schedule(kitchen):
     assert plan(state, board.now).new_placing is None
 
 
-def test_a_line_that_nobody_started_keeps_its_start_by(kitchen, moment):
+def test_a_line_that_nobody_started_is_late_only_by_as_much_as_it_will_be_ready_too_late(kitchen, moment):
+    """To be begun at 16:00, an hour for one cook before the other hour, both needed at 18:00: at 16:20 it begins now
+    and is ready at 17:20, in time; the one behind it is ready at 18:20."""
     one = kitchen(book(("pie", HANDS), ("tart", HANDS)))
     board = one.plan("2026-10-31 09:00")
     first = board.make[0]
     later = plan(replace(kept(board), placed_for="of another plan"), moment("2026-10-31 16:20"))
-    line = next(line for line in later.make if line.line == first.line)
-    assert line.start_by == moment("2026-10-31 16:00")
-    assert line.late_minutes == 20
+    line, other = sorted(later.make, key=lambda line: line.line != first.line)
+    assert (line.begins, line.ready_at) == (moment("2026-10-31 16:20"), moment("2026-10-31 17:20"))
+    assert (line.late_minutes, line.start_by) == (0, line.begins)
+    assert (other.ready_at, other.late_minutes, other.start_by) == (moment("2026-10-31 18:20"), 20, None)
 
 
 @pytest.mark.parametrize("hands", [0, 1])
@@ -259,7 +264,7 @@ def test_a_day_without_cooks_moves_the_work_to_the_day_before(kitchen, hands):
     one = kitchen(book(("pie", HANDS)))
     one.more["hands"] = {("sauce", TODAY): hands}
     (line,) = one.plan("2026-10-30 09:00").make
-    assert line.start_by.day == (31 if hands else 30)
+    assert line.begins.day == (31 if hands else 30)
 
 
 def test_within_the_minute_what_is_placed_already_is_not_placed_again_and_lies_the_same(monkeypatch):
@@ -295,13 +300,13 @@ def lie(board: Board) -> dict[str, list[str]]:
 
 def test_what_nobody_began_in_time_is_to_be_begun_now_and_what_follows_moves_as_far_as_it_must(kitchen, moment):
     """An hour each for one cook, to be begun at 16:00 and 17:00: at 16:20 the one is to be begun, and the other 20
-    minutes later than it should be, as both lines say; what lies at another bench stays."""
+    minutes later than it should be, and late; what lies at another bench stays."""
     elsewhere = '{ do = "Grill", hands_on = "1 h", station = "roast" }'
     board = kitchen(book(("pie", HANDS), ("tart", HANDS), ("leg", elsewhere))).plan("2026-10-31 09:00")
     first, second = sorted(("pie", "tart"), key=lambda prep: lie(board)[prep])
     late = plan(kept(board), moment("2026-10-31 16:20"))
     assert lie(late) == {first: ["16:20"], second: ["17:20"], "leg": ["17:00"]}
-    assert {line.prep: line.late_minutes for line in late.make} == {first: 20, second: 20, "leg": 0}
+    assert {line.prep: line.late_minutes for line in late.make} == {first: 0, second: 20, "leg": 0}
     assert late.new_placing is None
     memory.forget()
     assert plan(late.state, late.now).make == late.make

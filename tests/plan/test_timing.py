@@ -84,9 +84,10 @@ def test_an_ovens_wait_ends_within_hours_since_someone_takes_it_out(kitchen, mom
     assert line.steps[1].begins == moment("2026-10-30 20:00")
 
 
-def test_late_is_the_time_since_the_start_by(kitchen, moment):
+def test_late_is_how_long_after_it_is_needed_it_is_ready(kitchen, moment):
     (line,) = kitchen(long()).lines("roll", "2026-10-31 03:10")
-    assert line.start_by == moment("2026-10-31 02:30")
+    assert (line.begins, line.start_by) == (moment("2026-10-31 03:10"), None)
+    assert line.ready_at == moment("2026-10-31 18:10")
     assert line.late_minutes == 40
     assert line.ready_if_started_now == moment("2026-10-31 18:10")
 

@@ -66,7 +66,7 @@ class Week:
     def make(self) -> None:
         """All that is asked for before dinner, each with a yield of its own; ingredients first."""
         for line in reversed(self.board().make):
-            if line.start_by < self.kitchen.clock.at + timedelta(hours=14):
+            if line.begins < self.kitchen.clock.at + timedelta(hours=14):
                 before = self.lefts()
                 outputs = {prep: round(much * self.random.uniform(0.85, 1.1)) for prep, much in line.outputs.items()}
                 did = done(self.kitchen.file, COOK, prep=line.prep, size=line.size, outputs=outputs)

@@ -64,22 +64,6 @@ def test_what_is_kept_of_a_running_service_is_written_once(kitchen):
     assert kitchen.state.version == version
 
 
-def test_where_runs_were_placed_is_kept_once_and_read_by_all(kitchen):
-    from prepboard.plan.board import plan
-    from prepboard.store.actions.placements import keep_placements
-
-    board = plan(kitchen.state, kitchen.clock.at)
-    assert board.new_placing is not None
-    assert any(line.steps for line in board.make)
-    assert keep_placements(kitchen.file, board.placing.digest, board.placing.placements)
-    version = kitchen.state.version
-    assert not keep_placements(kitchen.file, board.placing.digest, board.placing.placements)
-    assert kitchen.state.version == version
-    again = plan(kitchen.state, kitchen.clock.at)
-    assert again.new_placing is None
-    assert again.make == board.make
-
-
 def test_an_action_says_that_it_was_done_from_here(kitchen):
     kitchen.file.acted = False
     done(kitchen.file, kitchen.jp, prep="lamb-jus")

@@ -69,7 +69,7 @@ async def follow(
 async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     sys.setswitchinterval(GIVES_WAY)
     state = file.read()
-    board = await _work_out(state, file, keep=False)
+    board = await _work_out(state, file)
     yield board
     from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
 
@@ -95,7 +95,7 @@ async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
                 yield recorded(board, state, file.clock.now())
                 wish.minute_is_over()
             if planning is None and wish.is_due:
-                planning = asyncio.ensure_future(_work_out(state, file, keep=file.acted or not wish.by_others))
+                planning = asyncio.ensure_future(_work_out(state, file))
                 wish = _Wish()
     except StopAsyncIteration:
         return
@@ -112,13 +112,12 @@ class _Wish(Struct):
     due: float | None = None
     since: float | None = None
     """The first change that no plan knows of yet."""
-    by_others: bool = False
     chance: float = field(default_factory=random)
     """Of this board, this time, from 0 to 1."""
 
     def changed(self, *, at_once: bool) -> None:
         now = monotonic()
-        self.since, self.by_others = self.since or now, True
+        self.since = self.since or now
         at_most = self.since + AT_MOST * (1 + self.chance) / 2
         self.due = now + PAINTED if at_once else min(now + QUIET + SPREAD * self.chance, at_most)
 
@@ -140,29 +139,16 @@ async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] 
     await asyncio.wait(waited, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
 
 
-async def _work_out(state: State, file: KitchenFile, *, keep: bool) -> Board:
-    """The board; where runs were placed anew it is kept by the station that changed something, and when nobody did
-    (a command did it, and is gone) by whoever looks first a minute later."""
+async def _work_out(state: State, file: KitchenFile) -> Board:
+    """The board, and what whoever looks first keeps."""
     # In a thread, so that a key pressed meanwhile is answered at once.
     board = await asyncio.to_thread(plan, state, file.clock.now())
+    file.acted = False
     if board.new_shorts:
         _keep_shorts(file, board)
     if board.new_run_outs or board.new_learned:
         _keep_history(file, board)
-    if keep:
-        file.acted = False
-        if board.new_placing:
-            _keep_placements(file, board)
     return board
-
-
-def _keep_placements(file: KitchenFile, board: Board) -> None:
-    """Keeps where the runs lie, so that all boards show the same. A file that cannot be written to still shows."""
-    from prepboard.store.actions.placements import keep_placements
-    from prepboard.store.file.faults import StoreFault
-
-    with contextlib.suppress(StoreFault):
-        keep_placements(file, board.placing.digest, board.placing.placements)
 
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:

@@ -41,7 +41,7 @@ class ParsKeys(TypingScreen):
         if self.preview is None:
             return None
         line, days = self._line_here(), self.preview.state.book.kitchen.days
-        return days.business_day(max(line.start_by, self.preview.now) if line else self.preview.now)
+        return days.business_day(max(line.begins, self.preview.now) if line else self.preview.now)
 
     def action_type_number(self, sign: str = "") -> None:
         if self.entry.open:

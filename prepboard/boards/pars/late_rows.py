@@ -36,7 +36,7 @@ def too_late(board: Board) -> list[MakeLine]:
 def late(board: Board) -> Table:
     """What is too late, and what can be done about it."""
     columns = (
-        Column(_("start by")),
+        Column(_("begins")),
         Column(_("prep")),
         Column(_("amount"), right=True),
         Column(_("how late")),
@@ -54,7 +54,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
     ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     helps = [note_text(note, voice) for note in notes]
-    when, name = voice.time(line.start_by), voice.name(line.prep)
+    when, name = voice.time(line.begins), voice.name(line.prep)
     amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
     return ColumnRow(
         str(line.line),
@@ -73,5 +73,5 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
             Cell(station, tone="dim"),
             Cell("; ".join(helps), brief=helps[0] if helps else ""),
         ),
-        number=Number("given", item=line.prep, day=voice.days.business_day(max(line.start_by, board.now))),
+        number=Number("given", item=line.prep, day=voice.days.business_day(line.begins)),
     )

@@ -55,7 +55,7 @@ def pars(before: Board, preview: Board, draft: Draft, sitting: Sitting) -> Table
 
 
 def _order(before: Board, old: ParLine | None, prep: str) -> tuple[bool, datetime, int]:
-    starts = [line.start_by for line in runs_for(before, old)] if old else []
+    starts = [line.begins for line in runs_for(before, old)] if old else []
     known = before.state.book.preps.get(prep)
     return not starts, min(starts, default=before.now), known.order if known else 0
 
@@ -143,12 +143,12 @@ def _to_make(board: Board, voice: Voice, par: ParLine | None) -> tuple[str, str,
         none = _("nothing makes it") if par and par.short else ""
         return none, none, False
     amount = in_brief(voice.amount(par.prep, sum(line.outputs[par.prep] for line in runs)))
-    first = min(runs, key=lambda line: line.start_by)
+    first = min(runs, key=lambda line: line.begins)
     late = any(line.late_minutes for line in runs)
     when = (
         voice.begins(max(runs, key=lambda line: line.late_minutes))
         if late
-        else _("by {time}").format(time=voice.time(first.start_by))
+        else _("by {time}").format(time=voice.time(first.begins))
     )
     size = say_size(sum((line.size for line in runs), start=runs[0].size * 0))
     by = ""

@@ -65,7 +65,7 @@ def _earlier(voice: Voice, cost: Difference) -> str:
         return ""
     first = cost.earlier[0]
     said = some("{n} to start earlier", "{n} to start earlier", len(cost.earlier))
-    when = voice.time(first.start_by)
+    when = voice.time(first.begins)
     return _("{said}, the first {prep} by {time}").format(said=said, prep=voice.name(first.prep), time=when)
 
 

@@ -64,13 +64,15 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
 
 
 def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
-    start, ready = voice.time(line.start_by), voice.time(line.ready_by)
-    times = [
-        _("start by {start} ({urgency}), ready by {ready}").format(start=start, urgency=voice.begins(line), ready=ready)
-    ]
+    start, ready = voice.time(line.begins), voice.time(line.ready_by)
     if line.late_minutes:
+        said = _("begins {start}, ready {at}: {late}; needed by {ready}")
+        times = [said.format(start=start, at=voice.time(line.ready_at), late=voice.begins(line), ready=ready)]
         times.append(_("if started now: ready {time}").format(time=voice.time(line.ready_if_started_now)))
-    elif line.start_by - line.can_start_from >= WORTH_SAYING:
+    else:
+        said = _("start by {start} ({urgency}), ready by {ready}")
+        times = [said.format(start=start, urgency=voice.urgency(line.begins), ready=ready)]
+    if not line.late_minutes and line.begins - line.can_start_from >= WORTH_SAYING:
         times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
     if line.use_by:
         rules = board.state.book.kitchen.rules.title

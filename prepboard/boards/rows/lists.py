@@ -87,7 +87,7 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
     words, tone = line_urgency(voice, line)
     return Row(
         key=str(line.line),
-        when=voice.time(line.start_by),
+        when=voice.time(line.begins),
         what=voice.name(line.prep),
         amount=voice.amount(line.prep, line.amount),
         words=words,
@@ -100,7 +100,7 @@ def line_urgency(voice: Voice, line: MakeLine) -> tuple[str, Tone]:
     """How urgent a line to make is, in words, and how that reads: late is only what is ready late."""
     if line.late_minutes:
         return voice.begins(line), "late"
-    return (voice.begins(line), "strong") if line.start_by < voice.now + _MINUTE else urgency(voice, line.start_by)
+    return urgency(voice, line.begins)
 
 
 def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:

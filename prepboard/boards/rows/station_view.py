@@ -96,7 +96,7 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said) -> Sectio
 def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
     """What is to be done at these benches, by the moment at which it presses."""
     runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
-    timed = [(line.start_by, row) for line, row in runs]
+    timed = [(line.begins, row) for line, row in runs]
     timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
     return tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
 

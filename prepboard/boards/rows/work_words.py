@@ -16,7 +16,7 @@ def work_ahead(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
     runs: how much of it should be done by now."""
     lines, work = lines_to_make(board, stations), _first_work(board.work, stations)
     if work:
-        lines = [line for line in lines if line.start_by < work[0].before]
+        lines = [line for line in lines if line.begins < work[0].before]
     parts = [some("{n} to start", "{n} to start", len(lines))] if lines else []
     to_do = sum(one.work_minutes for one in work)
     if work and work[0].before <= board.now:

@@ -53,7 +53,7 @@ def _tonight_ends(board: Board) -> datetime:
 
 def _starts(board: Board, stations: tuple[str, ...]) -> Section:
     voice, ends = rows.voice_of(board), _tonight_ends(board)
-    ahead = [line for line in rows.lines_to_make(board, stations) if line.start_by < ends]
+    ahead = [line for line in rows.lines_to_make(board, stations) if line.begins < ends]
     shown = rows.to_make(board, stations)[: len(ahead)]
     starts = tuple(
         replace(row, amount=in_brief(row.amount), extra=voice.station(line.station))

@@ -128,7 +128,7 @@ def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") ->
 def _made(line: MakeLine, voice: Voice) -> Line:
     late = line.late_minutes > 0
     return Line(
-        voice.time(line.start_by),
+        voice.time(line.begins),
         voice.name(line.prep),
         voice.amount(line.prep, line.amount),
         listed((voice.begins(line) if late else "", purposes(line.serves, voice))),

@@ -26,7 +26,7 @@ from prepboard.texts import _
 
 def make(board: Board, width: int) -> Section:
     voice = Voice.of(board)
-    rows = [(line.start_by, make_row(line, voice)) for line in board.make]
+    rows = [(line.begins, make_row(line, voice)) for line in board.make]
     rows += [(line.at, _task_row(line, voice)) for line in board.tasks if line.done is None]
     in_time = [row for _at, row in sorted(rows, key=lambda row: row[0])]
     return section(_("TO MAKE"), table(in_time, "<<><<", width), _("Nothing to make."), width)
@@ -39,7 +39,7 @@ def make_rows(lines: Iterable[MakeLine], board: Board, width: int) -> Section:
 
 def make_row(line: MakeLine, voice: Voice) -> Row:
     cells = (
-        voice.time(line.start_by),
+        voice.time(line.begins),
         voice.name(line.prep),
         voice.amount(line.prep, line.amount),
         voice.begins(line),

@@ -210,9 +210,7 @@ class Voice(Struct, frozen=True):
         """How urgent a line to make is: late only where it is ready late, else by when it begins."""
         if line.late_minutes:
             return _("ready {time} late").format(time=say_duration(line.late_minutes))
-        if line.start_by < self.now:
-            return _("start now")
-        return self.urgency(line.start_by)
+        return self.urgency(line.begins)
 
 
 def is_known(book: Book, item: str) -> bool:

@@ -132,7 +132,7 @@ def jobs_of(
             1 if any(need.run_of is None for need, _ in run.serves) else 0,
             floor.minute(run.steps[0].begins) if run.steps else _due(run, floor),
             tuple(_feeds(run, planned, index, givers, floor)),
-            0 if run.start_by < now else _fresh(run, floor),
+            0 if run.made != run.steps else _fresh(run, floor),
         )
         for run, work in zip(planned, works, strict=True)
     ]

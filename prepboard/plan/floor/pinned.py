@@ -11,17 +11,27 @@ from datetime import datetime
 
 from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.floor.making import Work
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals
 from prepboard.plan.solver.schedule import Schedule
 
 
-def nobody_began(planned: Sequence[Planned], state: State, now: datetime) -> bool:
-    """Whether the minute in which one of the planned runs was to begin is over."""
+def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, now: datetime) -> bool:
+    """Whether the minute in which one of the planned runs was to begin, or one under way to go on, is over."""
     kept = (state.placements.get(str(run.line)) for run in planned)
-    return any(old is not None and old.steps and old.steps[0].begins + MINUTE <= now for old in kept)
+    if any(old is not None and old.steps and old.steps[0].begins + MINUTE <= now for old in kept):
+        return True
+    goes_on = (state.placements.get(run.key) for run in runs)
+    return any(old is None or old.steps[0].ends + MINUTE <= now for old in goes_on)
+
+
+def due_of(old: Placement | None, now: datetime) -> datetime | None:
+    """When a line was to begin that nobody has begun since; None for one whose time has not come."""
+    if old is None:
+        return None
+    return old.due or (old.steps[0].begins if old.steps and old.steps[0].begins + MINUTE <= now else None)
 
 
 def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> set[int]:
@@ -35,7 +45,7 @@ def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], 
             continue
         lanes = works[index].lanes(old.steps)
         begins = [floor.minute(placed.begins) for placed in old.steps]
-        if lanes is not None and schedule.keep(index, begins, lanes, floor.minute(old.start_by)):
+        if lanes is not None and schedule.keep(index, begins, lanes, begins[0]):
             kept.add(index)
     for index in sorted(kept):
         if schedule.costs[index][0]:

@@ -11,11 +11,11 @@ from hashlib import sha256
 
 from msgspec import Struct
 
-from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.floor.memory import remember, remembered
-from prepboard.plan.floor.pinned import keep, nobody_began, place_the_rest
-from prepboard.plan.floor.under_way import book_under_way
+from prepboard.plan.floor.pinned import due_of, keep, nobody_began, place_the_rest
+from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.runs.runs import Bench, Planned
 from prepboard.plan.runs.today import station_of
@@ -49,9 +49,16 @@ class Placing(Struct, frozen=True):
 NOT_PLACED = Placing("", {}, {}, {})
 
 
-def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench) -> Placing:
+def place_under_way(state: State, runs: Sequence[Run], bench: Bench) -> Mapping[str, tuple[Placed, ...]]:
+    """Where the rest of every run under way lies, by code: nothing that is planned is in its way."""
+    if not runs:
+        return {}
+    return book_under_way(runs, floor_for(state, (), runs, bench.now), bench)
+
+
+def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench) -> tuple[Placing, Floor]:
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
-    itself stays as it is."""
+    itself stays as it is. And the floor, with only what is under way on it."""
     now = bench.now
     floor = floor_for(state, planned, runs, now)
     under_way = book_under_way(runs, floor, bench)
@@ -60,10 +67,10 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     given = {
         str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
     }
-    if digest == state.placed_for and not nobody_began(planned, state, now):
-        return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given)
+    if digest == state.placed_for and not nobody_began(planned, runs, state, now):
+        return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     laid = _laid(planned, stations, floor, bench, under_way, digest)
-    return Placing(digest, _placements(laid, planned, floor, runs, now), under_way, given)
+    return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
 
 class Laid(Struct, frozen=True):
@@ -92,8 +99,10 @@ def _laid(
     asked = *moment, *map(_asked, schedule.jobs)
     known = remembered(asked, state)
     if known is None:
+        empty = schedule.lying()
         _place(schedule, planned, works, floor)
         known = Laid(works, schedule.jobs, schedule.booked)
+        schedule.lay(empty)
         remember(asked, state, known)
         remember(moment, state, known)
     return known
@@ -137,7 +146,7 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
                 Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
                 for was, step, bench in steps
             )
-            found[str(run.line)] = Placement(kept.size, kept.ready_by, kept.start_by, named)
+            found[str(run.line)] = Placement(kept.size, kept.ready_by, kept.due, named)
     return found
 
 
@@ -176,33 +185,27 @@ def _budget(runs: int) -> int:
 
 def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
     """Hands and places around the runs, with room before and after them."""
-    begins = [now, *(run.step_began for run in runs), *(run.start_by for run in planned)]
+    begins = [now, *(run.step_began for run in runs), *(run.begins for run in planned)]
     ends = [now, *(run.ready_by for run in planned), *(run.ready for run in planned)]
     origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
-    longest = max((run.ready - run.start_by for run in planned), default=timedelta())
+    longest = max((run.ready - run.begins for run in planned), default=timedelta())
     return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
 
 
 def _placements(
-    laid: Laid, planned: Sequence[Planned], floor: Floor, runs: Sequence[Run], now: datetime
+    laid: Laid,
+    planned: Sequence[Planned],
+    floor: Floor,
+    runs: Sequence[Run],
+    now: datetime,
+    under_way: Mapping[str, tuple[Placed, ...]],
 ) -> dict[str, Placement]:
-    """Every line's placement; those of lines under way stay known as long as they are."""
+    """Every line's placement, and the rest of every run's."""
     known = floor.state.placements
-    found = {str(run.line): known[str(run.line)] for run in runs if run.line and str(run.line) in known}
-    for run, work, booked, job in zip(planned, laid.works, laid.booked, laid.jobs, strict=True):
+    found = keep_under_way(runs, under_way, known)
+    for run, work, booked in zip(planned, laid.works, laid.booked, strict=True):
         if booked is not None and run.recipe.steps:
-            late = (booked.end - job.due) * MINUTE
-            start = _start_by(run, floor.instant(booked.wanted), late, known.get(str(run.line)), now)
-            found[str(run.line)] = Placement(run.size, run.ready_by, start, work.placed(booked, floor))
+            line = str(run.line)
+            due = due_of(known.get(line), now)
+            found[line] = Placement(run.size, run.ready_by, due, work.placed(booked, floor))
     return found
-
-
-def _start_by(run: Planned, wanted: datetime, late: timedelta, old: Placement | None, now: datetime) -> datetime:
-    """The last start that would do. A line that nobody started in time keeps the one it had; one that is late from the
-    first has the one that it would have by itself, or, late only because of others, no earlier one than the time by
-    which it is ready too late."""
-    if old is not None and (old.size, old.ready_by) == (run.size, run.ready_by) and old.start_by < now:
-        return old.start_by
-    if wanted >= now:
-        return wanted
-    return run.start_by if run.start_by < now else max(wanted, now - late)

@@ -5,31 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
+from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import late_amounts, late_notes
-from prepboard.plan.given.state import Placed
+from prepboard.plan.floor.under_way import if_begun
+from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.more import more_now
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
-from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken
+from prepboard.plan.shown.lines import MakeLine, Serves, Taken
 
 MINUTE = timedelta(minutes=1)
 
 
-def make_lines(planned: Iterable[Planned], bench: Bench) -> list[MakeLine]:
-    """The plan's runs as lines, by start-by; `planned` in planning order, plates first."""
+def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, bench: Bench) -> list[MakeLine]:
+    """The plan's runs as lines, by when they begin; `planned` in planning order, plates first, `floor` with what is
+    under way on it."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
-    of_late = late_amounts(planned, bench.now)
-    lines = [_line(run, bench, ready_now, planned, of_late) for run in reversed(planned)]
-    return sorted(
-        lines, key=lambda line: (line.start_by, line.ready_by, bench.book.preps[line.prep].order, line.line.n)
-    )
+    of_late = late_amounts(planned)
+    lines = [_line(run, placing, floor, bench, ready_now, planned, of_late) for run in reversed(planned)]
+    return sorted(lines, key=lambda line: (line.begins, line.ready_by, bench.book.preps[line.prep].order, line.line.n))
 
 
 def _line(
     run: Planned,
+    placing: Placing,
+    floor: Floor,
     bench: Bench,
     ready_now: dict[str, datetime],
     planned: Sequence[Planned],
@@ -40,27 +44,25 @@ def _line(
         there[step] = max(there.get(step, at), at)
     from_now = bench.after(run.recipe, run.size, bench.now, there)
     alone = from_now[-1].ends if from_now else max([bench.now, *there.values()])
-    # A late run waits for hands and places too.
-    late_too = run.start_by < bench.now or run.ready > run.ready_by
-    ready = max(alone, run.ready) if late_too else alone
-    ready_now[run.name] = ready
-    late = max(0, -((run.start_by - bench.now) // MINUTE))
-    notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, ready, bench.now)]
-    if ready > run.ready_by and not late:
-        notes += [Note("waits for", {"item": need.prep, "at": at}) for need, at in _late_items(run, ready_now)]
+    station = run.station or station_of(bench.state, run, bench.now)
+    kept = placing.placements.get(run.name)
+    if_now = _if_started_now(run, station, kept, floor, bench.now, there)
+    ready_now[run.name] = if_now
+    ready = max(run.ready, bench.now) + thaw(run.recipe)
+    notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, if_now, bench.now)]
     notes += late_notes(run, ready, alone, there, planned, of_late, bench)
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,
-        station=run.station or station_of(bench.state, run, bench.now),
+        station=station,
         amount=run.outputs[run.recipe.id],
         size=run.size,
         outputs=run.outputs,
-        start_by=run.start_by,
+        begins=max(run.begins, bench.now),
         can_start_from=_can_start_from(run, bench, there, from_now),
         ready_by=run.ready_by,
-        late_minutes=late,
-        ready_if_started_now=ready,
+        ready_at=ready,
+        ready_if_started_now=if_now,
         serves=tuple(_serves(need, amount) for need, amount in run.serves),
         takes=tuple(_takes(run)),
         steps=run.steps,
@@ -70,7 +72,30 @@ def _line(
         under_way=run.under_way,
         short=run.short,
         notes=tuple(notes),
+        too_late=_too_late(run, ready),
+        due_at=kept.due if kept else None,
     )
+
+
+def _if_started_now(
+    run: Planned, station: str, kept: Placement | None, floor: Floor, now: datetime, there: Mapping[int, datetime]
+) -> datetime:
+    """When a run is ready that somebody starts this moment: as it was placed, where that is now; else with its first
+    step begun at once, as soon as what that takes is there, and the others around what is under way."""
+    if not run.recipe.steps:
+        return max([now, *there.values()])
+    begin = max(now, there.get(0, now))
+    if kept is not None and kept.steps[0].begins - MINUTE < begin < kept.steps[0].begins + MINUTE:
+        return kept.steps[-1].ends + thaw(run.recipe)
+    code = run.name
+    begun = Run(code, run.line, run.recipe, run.size, run.outputs, begin, 0, begin, frozenset(), "", station)
+    return if_begun(begun, floor, begin, there)[-1].ends + thaw(run.recipe)
+
+
+def _too_late(run: Planned, ready: datetime) -> bool:
+    """Whether every sitting that it is for is over by the time it is ready."""
+    ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
+    return bool(ends) and ready >= max(ends)
 
 
 def _serves(need: Need, amount: int) -> Serves:
@@ -82,7 +107,7 @@ def _takes(run: Planned) -> Iterable[Taken]:
     should have begun at its start-by."""
     begins = {placed.step: placed.begins for placed in run.steps[1:]}
     for use in run.recipe.uses:
-        at = begins.get(use.step, run.start_by) if use.step is not None else run.start_by
+        at = begins.get(use.step, run.begins) if use.step is not None else run.begins
         yield Taken(use.item, scaled(use.amount, run.size), at)
 
 
@@ -103,15 +128,10 @@ def _when_there(run: Planned, ready_now: dict[str, datetime]) -> dict[int, datet
     return there
 
 
-def _late_items(run: Planned, ready_now: dict[str, datetime]) -> list[tuple[Need, datetime]]:
-    found = [(need, _drawn_there(need, ready_now)) for need in run.takes]
-    return [(need, at) for need, at in found if at is not None and at > need.at]
-
-
 def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from_now: tuple[Placed, ...]) -> datetime:
     """The earliest start from now on whose batch is still good as long as the latest start's would be, as far as
     it is needed; its ingredients there. `from_now` are its steps if it is started now."""
-    if run.start_by <= bench.now:
+    if run.begins <= bench.now:
         return bench.now
     wanted = max((need.until for need, _ in run.serves), default=run.ready_by)
     latest_good = run.lots[run.need.prep].good_until
@@ -128,7 +148,7 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from
     at_once = [*(placed.begins for placed in from_now), from_now[-1].ends] if from_now else []
     if holds(bench.now, at_once):
         return at_once[0] if at_once else bench.now
-    early, late = 0, (run.start_by - bench.now) // MINUTE
+    early, late = 0, (run.begins - bench.now) // MINUTE
     while early < late:
         middle = (early + late) // 2
         start = bench.now + middle * MINUTE
@@ -138,4 +158,4 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from
             early = middle + 1
     start = bench.now + late * MINUTE
     moments = after(start)
-    return min(run.start_by, moments[0] if moments else start)
+    return min(run.begins, moments[0] if moments else start)

@@ -16,7 +16,7 @@ def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
         placement = placing.placements.get(str(run.line))
         if placement is not None:
             lasted = _lasting(run)
-            run.steps, run.latest = placement.steps, placement.start_by
+            run.steps = placement.steps
             run.station = placing.stations.get(str(run.line), run.recipe.station)
             run.notes = [*(note for note in run.notes if note.kind != "long wait"), *long_waits(run)]
             run.ready = placement.steps[-1].ends
@@ -26,6 +26,7 @@ def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
             run.notes.append(Note("cannot fit", {"why": "hands"}))
         _renew_takes(run)
     for run in planned:
+        _renew_ready_by(run)
         _note_taken(run)
 
 
@@ -57,6 +58,15 @@ def _renew_takes(run: Planned) -> None:
     at_step = {use.item: use.step or 0 for use in run.recipe.uses}
     for need in run.takes:
         need.ready_by = run.steps[at_step[need.prep]].begins if run.steps else run.ready
+
+
+def _renew_ready_by(run: Planned) -> None:
+    """When a run that only others take is needed: when they take it, unless they are late because they wait for it."""
+    if run.serves and all(need.run_of is not None for need, _ in run.serves):
+        taken = min(need.ready_by for need, _ in run.serves)
+        there = run.ready + thaw(run.recipe)
+        if taken < run.ready_by or there < taken:
+            run.ready_by = taken
 
 
 def _note_taken(run: Planned) -> None:

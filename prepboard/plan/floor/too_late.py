@@ -17,11 +17,11 @@ MOST_SIZES = 40
 MINUTE = timedelta(minutes=1)
 
 
-def late_amounts(planned: Iterable[Planned], now: datetime) -> dict[int, int]:
+def late_amounts(planned: Iterable[Planned]) -> dict[int, int]:
     """By `id` of a need, how much of it is made by runs that are late."""
     late: dict[int, int] = defaultdict(int)
     for run in planned:
-        if run.ready > run.ready_by or run.start_by < now:
+        if run.ready > run.ready_by:
             for need, amount in run.serves:
                 late[id(need)] += amount
     return late

@@ -1,73 +1,140 @@
-"""What is under way stays where it is, and takes its hands and places before anything that is planned."""
+"""What is under way stays where it is, and takes its hands and places before anything that is planned.
+
+The rest of a run lies where it was placed when its step began. What nobody went on with in time slips; a run that is
+late goes on as early as it may. A run that begins at another moment than its line was placed at is placed as early as
+may be, around what else is under way: that is what "if started now" says of a line, too.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from itertools import pairwise
 
-from msgspec.structs import replace
-
-from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.floor.making import Work, work_of
-from prepboard.plan.given.state import Placed, Run
-from prepboard.plan.runs.runs import Bench
-from prepboard.plan.solver.chains import earliest_begin
-from prepboard.plan.solver.jobs import Block, Demand, Step
+from prepboard.plan.given.state import Placed, Placement, Run
+from prepboard.plan.runs.runs import Bench, thaw
+from prepboard.plan.solver.chains import earliest_begin, earliest_chain
+from prepboard.plan.solver.jobs import Block, Demand, Step, in_blocks
+
+There = Mapping[int, datetime]
+"""By step, before when it cannot begin."""
 
 
 def book_under_way(runs: Sequence[Run], floor: Floor, bench: Bench) -> dict[str, tuple[Placed, ...]]:
-    """Books the rest of every run under way, each next step as early as may be; by code."""
-    found = {}
-    for run in runs:
-        steps = bench.going_on(run)
-        if steps:
-            work = work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
-            found[run.code] = _book(run, steps, work, floor, bench.now)
-    return found
+    """Books the rest of every run under way, those first whose rest was placed when their step began; by code."""
+    found: dict[str, tuple[Placed, ...]] = {}
+    kept = {run.code: kept_of(run, floor.state.placements) for run in runs}
+    for run in sorted(runs, key=lambda run: (kept[run.code] is None, run.started, run.code)):
+        if not 0 <= run.step < len(run.recipe.steps):
+            continue
+        work = work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
+        begins = _begins(run, work, floor, bench.now, kept[run.code], {})
+        found[run.code] = _book(run, work, begins, floor, bench.now, kept[run.code])
+    return {run.code: found[run.code] for run in runs if run.code in found}
 
 
-def _book(run: Run, steps: tuple[Placed, ...], work: Work, floor: Floor, now: datetime) -> tuple[Placed, ...]:
-    begins = _begins(steps, work, floor, now)
-    kept = floor.state.placements.get(str(run.line)) if run.line else None
-    placed = []
-    for number, old in enumerate(steps):
-        step, begin = work.steps[old.step], begins[number]
-        over = begins[number + 1] if number + 1 < len(begins) else begin + step.span
-        over = max(over, floor.minute_after(now)) if number == 0 else over
-        wanted = kept.steps[old.step].places if kept and old.step < len(kept.steps) else ()
-        written = run.recipe.steps[old.step]
-        places = _take(step, begin, over, wanted, written.equipment is not None)
-        placed.append(
-            replace(
-                old,
-                begins=floor.instant(begin) if number else old.begins,
-                hands_until=floor.instant(begin + step.head) if number else old.hands_until,
-                ends=floor.instant(over)
-                if number + 1 < len(begins)
-                else old.ends
-                if not number
-                else floor.instant(over),
-                station=work.stations[old.step],
-                equipment=written.equipment,
-                at=written.at,
-                places=places,
-            )
-        )
-    return tuple(placed)
+def if_begun(run: Run, floor: Floor, now: datetime, there: There) -> tuple[Placed, ...]:
+    """Where the steps of a run would lie if it were begun now, around what is booked; nothing is booked."""
+    work = work_of(run.recipe, run.size, floor, run.station)
+    begins = _begins(run, work, floor, now, None, there)
+    return _placed(run, work, begins, floor, now, [()] * len(begins))
 
 
-def _begins(steps: Sequence[Placed], work: Work, floor: Floor, now: datetime) -> list[int]:
-    """When each step begins: the one under way when it did, the next ones where hands and places are free, unless
-    that would stretch a wait too far."""
-    begins = [max(0, floor.minute_after(steps[0].begins))]
-    for before, placed in pairwise(steps):
-        last, step = work.steps[before.step], work.steps[placed.step]
-        earliest = max(floor.minute_after(placed.begins), floor.minute_after(now), begins[-1] + last.span)
+def kept_of(run: Run, placements: Mapping[str, Placement]) -> Placement | None:
+    """Where the rest of a run was placed as its step began: its own placement, or, of one that began just when its
+    line was to, the line's."""
+    own = placements.get(run.key)
+    if own is not None and own.steps and own.steps[-1].step + 1 == len(run.recipe.steps):
+        return own
+    line = placements.get(str(run.line)) if run.line else None
+    if line is None or len(line.steps) != len(run.recipe.steps) or line.size != run.size:
+        return None
+    as_placed = abs(line.steps[0].begins - run.started) < MINUTE
+    return line if as_placed else None
+
+
+def needed_by(run: Run, placements: Mapping[str, Placement]) -> datetime | None:
+    """When what a run gives is needed, as far as a plan knew when it began."""
+    known = placements.get(run.key) or (placements.get(str(run.line)) if run.line else None)
+    return known.ready_by if known else None
+
+
+def _begins(run: Run, work: Work, floor: Floor, now: datetime, kept: Placement | None, there: There) -> list[int]:
+    """When each step begins: the one under way when it did, the next ones where they were placed, or, late or never
+    placed, as early as may be; a wait is not stretched too far, whoever is busy."""
+    first, current = max(0, floor.minute(run.step_began)), work.steps[run.step]
+    rest = work.steps[run.step + 1 :]
+    if not rest:
+        return [first]
+    soonest = max(first + current.span, floor.minute_after(now))
+    latest = None if current.most is None else max(soonest, first + current.head + current.most)
+    after = [soonest, *([0] * (len(rest) - 1))]
+    for step, at in there.items():
+        if step > run.step:
+            after[step - run.step - 1] = max(after[step - run.step - 1], floor.minute_after(at))
+    wished = _as_kept(run, kept, after, latest, floor)
+    for wish in [wished, after] if wished else [after]:
+        begins = earliest_chain(in_blocks(rest), wish, floor.length)
+        if begins is not None and (latest is None or begins[0] <= latest):
+            return [first, *begins]
+    return _one_by_one(first, work.steps[run.step :], after)
+
+
+def _as_kept(
+    run: Run, kept: Placement | None, after: Sequence[int], latest: int | None, floor: Floor
+) -> list[int] | None:
+    """Before when the steps ahead shall not begin because they were placed there; None for a run that is late."""
+    if kept is None or (kept.ready_by is not None and kept.steps[-1].ends + thaw(run.recipe) > kept.ready_by):
+        return None
+    placed = {step.step: floor.minute(step.begins) for step in kept.steps}
+    wished = [max(bound, placed.get(run.step + 1 + number, 0)) for number, bound in enumerate(after)]
+    if latest is not None:
+        wished[0] = min(wished[0], latest)
+    return wished
+
+
+def _one_by_one(first: int, steps: Sequence[Step], after: Sequence[int]) -> list[int]:
+    """Each step where hands and places are free, unless that would stretch a wait too far."""
+    begins = [first]
+    for (last, step), bound in zip(pairwise(steps), after, strict=True):
+        earliest = max(bound, begins[-1] + last.span)
         free = earliest_begin(Block((step,), (0,)), earliest)
         too_far = last.most is not None and free > max(begins[-1] + last.head + last.most, earliest)
         begins.append(earliest if too_far else free)
     return begins
+
+
+def _book(
+    run: Run, work: Work, begins: Sequence[int], floor: Floor, now: datetime, kept: Placement | None
+) -> tuple[Placed, ...]:
+    """Takes what the steps need, the places that they were given where there are such."""
+    wanted = {step.step: step.places for step in kept.steps} if kept else {}
+    places = []
+    for number, begin in enumerate(begins):
+        index = run.step + number
+        step, on_equipment = work.steps[index], run.recipe.steps[index].equipment is not None
+        over = begins[number + 1] if number + 1 < len(begins) else begin + step.span
+        over = max(over, floor.minute_after(now)) if number == 0 else over
+        places.append(_take(step, begin, over, wanted.get(index, ()), on_equipment))
+    return _placed(run, work, begins, floor, now, places)
+
+
+def _placed(
+    run: Run, work: Work, begins: Sequence[int], floor: Floor, now: datetime, places: Sequence[tuple[int, ...]]
+) -> tuple[Placed, ...]:
+    placed = []
+    for number, begin in enumerate(begins):
+        index, last = run.step + number, number + 1 == len(begins)
+        step, written = work.steps[index], run.recipe.steps[index]
+        at = floor.instant(begin) if number else run.step_began
+        hands = at + step.head * MINUTE
+        ends = hands + step.least * MINUTE if last else floor.instant(begins[number + 1])
+        placed.append(
+            Placed(index, at, hands, ends, work.stations[index], written.equipment, written.at, places[number])
+        )
+    return tuple(placed)
 
 
 def _take(step: Step, begin: int, over: int, wanted: tuple[int, ...], on_equipment: bool) -> tuple[int, ...]:
@@ -89,3 +156,17 @@ def _lanes(demand: Demand, begin: int, until: int, wanted: tuple[int, ...]) -> t
     if wanted and len(wanted) == demand.lanes and all(number <= count for number in wanted):
         return tuple(number - 1 for number in wanted)
     return demand.pool.choose(demand, begin, until) or tuple(range(demand.lanes))
+
+
+def keep_under_way(
+    runs: Iterable[Run], lies: Mapping[str, tuple[Placed, ...]], placements: Mapping[str, Placement]
+) -> dict[str, Placement]:
+    """The placements of the rest of each run; when a step is due stays as it was when it began."""
+    found = {}
+    for run in runs:
+        steps, old = lies.get(run.code), placements.get(run.key)
+        if steps:
+            same = old is not None and old.steps[0].step == run.step and old.steps[0].begins == run.step_began
+            due = old.due if same and old else steps[0].ends
+            found[run.key] = Placement(run.size, needed_by(run, placements), due, steps)
+    return found

@@ -62,11 +62,14 @@ class Placed(Struct, frozen=True, gc=False):
 
 
 class Placement(Struct, frozen=True, gc=False):
-    """Where a line of the plan was placed when it had this size and this ready-by."""
+    """Where a line of the plan was placed when it had this size and this ready-by; or where the rest of a run under
+    way lies, its step first, and by when it is needed."""
 
     size: Fraction
-    ready_by: datetime
-    start_by: datetime
+    ready_by: datetime | None
+    """None for a run that nothing needs."""
+    due: datetime | None
+    """When a line was to begin that nobody began; when a run was to go on, fixed as its step began."""
     steps: tuple[Placed, ...]
 
 
@@ -142,6 +145,11 @@ class Run(Struct, gc=False):
     """The day 1 that its ingredients pass on so far."""
     first_safety: date | None = None
     """The maker's date that they pass on so far."""
+
+    @property
+    def key(self) -> str:
+        """How its placement is named."""
+        return f"run.{self.code}"
 
 
 class Tonight(Struct, frozen=True):
@@ -254,7 +262,7 @@ class State(Struct, frozen=True):
     last_year: Mapping[Sitting, tuple[date, Mapping[str, int]]] = field(default_factory=dict)
     """Special sittings ahead -> the day a year before them that they are like, and the plates that went out then."""
     placements: Mapping[str, Placement] = field(default_factory=dict)
-    """Line -> where it was placed; those of lines under way too."""
+    """Line -> where it was placed; "run." and the code of a run under way -> where the rest of it lies."""
     placed_for: str = ""
     """The digest of what the placements were worked out from."""
     clock_set_by_hand: bool = False

@@ -40,7 +40,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
             decide.append(parting)
         else:
             carry.append(CarryOver(batch, use_first(days, batch, now)))
-    tonight = tuple(line for line in make if line.start_by < tomorrow)
+    tonight = tuple(line for line in make if line.begins < tomorrow)
     return Closing(
         tuple(discard),
         tuple(decide),

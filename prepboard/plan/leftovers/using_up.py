@@ -119,8 +119,8 @@ def _if_there(planned: Iterable[Planned], lot: Lot, ends: datetime) -> Iterator[
     """Planned runs that use it if there is any: nothing is ever planned for them."""
     for run in planned:
         amount = sum(scaled(use.amount, run.size) for use in run.recipe.takes_if_there if use.item == lot.prep)
-        if amount and lot.there <= run.start_by < ends:
-            by = run.start_by
+        if amount and lot.there <= run.begins < ends:
+            by = run.begins
             yield Outlet("if there", run.recipe.id, None, run.need.service_day, min(lot.left, amount), by)
 
 

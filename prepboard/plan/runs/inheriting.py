@@ -111,7 +111,7 @@ def _day(bench: Bench, at: datetime) -> date:
 def _packs(state: State, opened: Iterable[Batch], run: Planned) -> Carried:
     """Opened packs that are still good when the run starts go in; nobody knows which."""
     goods = {use.item for use in run.recipe.uses if use.item in state.book.goods}
-    packs = [batch for batch in opened if batch.prep in goods and (batch.use_by is None or batch.use_by > run.start_by)]
+    packs = [batch for batch in opened if batch.prep in goods and (batch.use_by is None or batch.use_by > run.begins)]
     return _carried(
         min((pack.passes_on for pack in packs if pack.passes_on), default=None),
         min((pack.safety for pack in packs if pack.safety and state.book.goods[pack.prep].ready_to_eat), default=None),

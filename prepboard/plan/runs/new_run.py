@@ -95,7 +95,7 @@ def long_waits(run: Planned) -> list[Note]:
 def _take_for(ledger: Ledger, run: Planned) -> None:
     """What a run takes, as needs: at the step that names it, else from the start until the run is ready."""
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
-    begins, starts = {placed.step: placed.begins for placed in run.steps}, run.start_by
+    begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
     for use in run.recipe.uses:
         if use.item not in preps:
             continue

@@ -56,8 +56,6 @@ class Planned(Struct, gc=False):
     short: int
     takes: list[Need] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)
-    latest: datetime | None = None
-    """The last start found, hands and places counted, from which it would be ready in time."""
     station: str = ""
     """Who makes it, where the sous chef gave it to another bench."""
 
@@ -65,9 +63,7 @@ class Planned(Struct, gc=False):
     """Its steps as its life counts them: as they would be if it were started now, where it is late."""
 
     @property
-    def start_by(self) -> datetime:
-        if self.latest is not None:
-            return self.latest
+    def begins(self) -> datetime:
         return self.steps[0].begins if self.steps else self.ready
 
 
@@ -112,6 +108,8 @@ class Bench:
         self.now = now
         self.carried: dict[str, Carried] = {}
         """Line -> what its run inherits, once that is known."""
+        self.under_way: Mapping[str, tuple[Placed, ...]] = {}
+        """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
         self._known = _known_of(state.book)
@@ -173,8 +171,10 @@ class Bench:
         return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
-        """Where the rest of a run under way lies: its step from when it began, the next ones where its line was placed,
-        else as early as may be."""
+        """Where the rest of a run under way lies; until that is placed, its step from when it began and the next ones
+        as early as hours let them be."""
+        if run.code in self.under_way:
+            return self.under_way[run.code]
         steps = self.chain(run.recipe, run.size)
         if not 0 <= run.step < len(steps):
             return ()
@@ -184,17 +184,7 @@ class Bench:
         current = Placed(run.step, run.step_began, hands_until, ends)
         if run.step + 1 == len(steps):
             return (current,)
-        there = self._placed_later(run, hands_until + step.most)
-        return (current, *(forward(steps, max(ends, self.now), there, first=run.step + 1) or ()))
-
-    def _placed_later(self, run: Run, latest: datetime) -> dict[int, datetime]:
-        """By step, when the steps after the one under way were placed to begin; the first of them by `latest`."""
-        kept = self.state.placements.get(str(run.line)) if run.line else None
-        if kept is None or len(kept.steps) != len(run.recipe.steps):
-            return {}
-        there = {placed.step: placed.begins for placed in kept.steps if placed.step > run.step}
-        there[run.step + 1] = min(there[run.step + 1], latest)
-        return there
+        return (current, *(forward(steps, max(ends, self.now), None, first=run.step + 1) or ()))
 
     def soonest(self, recipe: Prep) -> datetime:
         """When a new run of the smallest size could be ready."""

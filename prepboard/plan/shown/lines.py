@@ -6,7 +6,7 @@ Instants are aware datetimes in UTC, amounts whole millionths of the item's base
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from typing import Literal
 
@@ -14,6 +14,7 @@ from msgspec import Struct, field
 
 from prepboard.plan.given.state import Batch, Line, Placed
 
+MINUTE = timedelta(minutes=1)
 Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
 
@@ -54,6 +55,24 @@ class Taken(Struct, frozen=True, gc=False):
     at: datetime
 
 
+WaitKind = Literal["hands", "hours", "place", "ingredient", "delivery", "life"]
+
+
+class WaitsFor(Struct, frozen=True, gc=False):
+    """What holds up the first delayed step of a late line.
+
+    `what` is the bench, the equipment or the item; `until` when it is over, None when nobody knows; `by` the run or
+    line that has the hands or the place, "" where none has.
+    """
+
+    kind: WaitKind
+    what: str
+    until: datetime | None
+    step: int = 0
+    by: str = ""
+    """The prep of the run that has the hands or the place."""
+
+
 class MakeLine(Struct, frozen=True, gc=False):
     """One run to make."""
 
@@ -63,10 +82,13 @@ class MakeLine(Struct, frozen=True, gc=False):
     amount: int
     size: Fraction
     outputs: Mapping[str, int]
-    start_by: datetime
+    begins: datetime
+    """When the plan begins it, never before now."""
     can_start_from: datetime
     ready_by: datetime
-    late_minutes: int
+    """When it is needed."""
+    ready_at: datetime
+    """When it is ready, and thawed, if it begins then."""
     ready_if_started_now: datetime
     serves: tuple[Serves, ...]
     takes: tuple[Taken, ...]
@@ -78,6 +100,21 @@ class MakeLine(Struct, frozen=True, gc=False):
     under_way: int
     short: int
     notes: tuple[Note, ...] = ()
+    too_late: bool = False
+    """The sitting that it is for is over by the time it is ready."""
+    due_at: datetime | None = None
+    """When it was to begin, of one that nobody has started since."""
+    waits_for: WaitsFor | None = None
+
+    @property
+    def late_minutes(self) -> int:
+        """How long after it is needed it is ready; nothing else is late."""
+        return max(0, -((self.ready_by - self.ready_at) // MINUTE))
+
+    @property
+    def start_by(self) -> datetime | None:
+        """The last begin that serves, with all else as planned; None when none does any more."""
+        return None if self.late_minutes else self.begins
 
 
 class UnderWay(Struct, frozen=True):
@@ -94,10 +131,24 @@ class UnderWay(Struct, frozen=True):
     next: str
     """What to do next; empty when the next thing is to mark it done."""
     next_at: datetime
+    """When its step is due, fixed as it began."""
     ready_at: datetime
     outputs: Mapping[str, int]
     steps: tuple[Placed, ...] = ()
     """The step under way and those after it, where hands and places are kept for them."""
+    may_go_on_from: datetime | None = None
+    """When its step may be over at the soonest."""
+    go_on_by: datetime | None = None
+    """When it has to be over: a wait in an oven or on heat must not stretch, another one up to its longest."""
+    overdue_minutes: int = 0
+    """How long that has passed."""
+    ready_by: datetime | None = None
+    """When it is needed; None for a run that nothing needs."""
+
+    @property
+    def late_minutes(self) -> int:
+        """How long after it is needed it will be ready."""
+        return 0 if self.ready_by is None else max(0, -((self.ready_by - self.ready_at) // MINUTE))
 
 
 class Expiring(Struct, frozen=True, gc=False):

@@ -74,9 +74,25 @@ def earliest_chain(blocks: Sequence[Block], after: Sequence[int], until: int) ->
                 bounds[index - 1] = soonest
                 index -= 1
                 continue
+        if before is not None:
+            later = _held_later(before, begins[index - 1], begin)
+            if later > begins[index - 1]:
+                bounds[index - 1] = later
+                index -= 1
+                continue
         begins[index] = begin
         index += 1
     return _of_steps(blocks, begins)
+
+
+def _held_later(block: Block, begin: int, following: int) -> int:
+    """From when on a block can begin such that what its last step takes through its rest is free up to the following
+    one; its begin, where it is."""
+    if following <= begin + block.span:
+        return begin
+    at = begin + block.offsets[-1]
+    taken = [demand.pool.last_taken(demand, at, following) for demand in block.last.demands if demand.whole]
+    return max([begin, *(last + 1 - block.offsets[-1] for last in taken if last >= 0)])
 
 
 def _of_steps(blocks: Sequence[Block], begins: Sequence[int]) -> list[int]:

@@ -16,6 +16,7 @@ from uuid import uuid4
 from msgspec import Struct, field
 
 from prepboard.book.book import Book
+from prepboard.store.act.keeping import keep_placements, placed_before
 from prepboard.store.act.saying import clock_time
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
@@ -42,6 +43,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "ran_out": ("day", "service", "dish"),
     "blocked_places": ("place",),
     "settings": ("name",),
+    "schedules": ("line",),
     "goods_discarded": ("number",),
     "hands": ("day", "station"),
     "equipment_that_works": ("day", "equipment"),
@@ -86,6 +88,8 @@ class Doing(Struct):
     version: int
     _book: Book | None
     _before: dict[tuple[str, str], Row | None] = field(default_factory=dict)
+    plan_is_put_back: bool = False
+    """Where runs lie is what it was before: nothing is to be placed anew."""
 
     @property
     def book(self) -> Book:
@@ -227,7 +231,10 @@ def within(
     check_may(did, role, book)
     doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
     db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did])
+    before = placed_before(doing)
     answer = body(doing)
+    if not doing.plan_is_put_back:
+        keep_placements(doing, before)
     doing.finish(answer)
     return answer
 

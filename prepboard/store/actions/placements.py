@@ -8,7 +8,7 @@ from datetime import date, datetime
 from prepboard.plan.given.state import Placement
 from prepboard.store.file.times import instant_text
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.schedules import kept_for, rows
+from prepboard.store.read.schedules import PLACED_FOR, row_of
 
 
 def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], datetime]) -> bool:
@@ -27,17 +27,11 @@ def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], d
     return bool(new)
 
 
-def keep_placements(file: KitchenFile, digest: str, placements: Mapping[str, Placement]) -> bool:
-    """Keeps where the runs were placed, all of it at once, under a digest of what it was worked out from; whoever is
-    second with the same digest writes nothing. Answers whether it was new."""
-    with file.looking() as db:
-        if kept_for(db) == digest:
-            return False
+def keep_placements(file: KitchenFile, digest: str, placements: Mapping[str, Placement]) -> None:
+    """Keeps where runs lie in a file whose actions had nobody who plans."""
     with file.writing() as db:
-        if kept_for(db) == digest:
-            return False
         db.execute("DELETE FROM schedules")
         for line, placement in placements.items():
-            for row in rows(line, placement, digest):
-                db.execute(f"INSERT INTO schedules VALUES ({', '.join('?' * len(row))})", row)
-    return bool(placements)
+            row = row_of(line, placement)
+            db.execute("INSERT INTO schedules VALUES (?, ?, ?, ?, ?)", list(row.values()))
+        db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [PLACED_FOR, digest])

@@ -17,6 +17,7 @@ from prepboard.store.act.taking import Cause, move
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
@@ -74,7 +75,8 @@ def _undo(doing: Doing, shown: str) -> Did:
     if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
         said = _("it has stood there since {time}, and that counts; move it back instead")
         raise Refused(said.format(time=doing.time(instant(found["at"]))))
-    changes = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
+    every = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
+    changes = [change for change in every if not _is_placement(change)]
     for change in changes:
         _check_untouched(doing, change)
         if found["did"] != "correct":
@@ -82,6 +84,7 @@ def _undo(doing: Doing, shown: str) -> Did:
     _move_back(doing, found["id"])
     for change in changes:
         _put_back(doing, change)
+    _put_plan_back(doing, found["id"], [change for change in every if _is_placement(change)])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     line = doing.first("SELECT min(number) AS number FROM log WHERE action = ?", found["id"])
     named = _("line {line}").format(line=line["number"]) if line and line["number"] else ""
@@ -102,6 +105,24 @@ def _another(doing: Doing, shown: str, last: Row | None) -> str:
     return _("nothing was undone: your last change is another one by now: {change}, {time}").format(
         change=said, time=when
     )
+
+
+def _is_placement(change: Row) -> bool:
+    return bool(change["row_of"] == "schedules" or json.loads(change["key"]).get("name") == PLACED_FOR)
+
+
+def _put_plan_back(doing: Doing, action: str, changes: list[Row]) -> None:
+    """Where runs lay comes back exactly, unless somebody's later change moved them: then they are placed anew."""
+    since = doing.first(
+        "SELECT 1 FROM changes WHERE row_of = 'settings' AND key = ? AND number >"
+        " (SELECT max(number) FROM changes WHERE action = ?)",
+        json.dumps({"name": PLACED_FOR}),
+        action,
+    )
+    if since is None:
+        for change in changes:
+            _put_back(doing, change)
+        doing.plan_is_put_back = True
 
 
 def _check_untouched(doing: Doing, change: Row) -> None:

@@ -1,7 +1,8 @@
-"""Placements as the file keeps them: one row for each step, read into a State's fields."""
+"""Placements as the file keeps them: one row for each line and each run under way, read into a State's fields."""
 
 from __future__ import annotations
 
+import json
 from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
@@ -9,55 +10,67 @@ from typing import Any
 from prepboard.plan.given.state import Placed, Placement
 from prepboard.store.file.times import instant, instant_text
 
-KEPT = """
-    SELECT line, step, size, ready_by, start_by, begins, hands_until, ends, places
-    FROM schedules ORDER BY line, step"""
-
+PLACED_FOR = "placed for"
+"""The setting that says what the placements were worked out from: a digest, and the action that kept them."""
 
 Known = dict[str, dict[str, Placement]]
-"""The placements that were read last, under the digest that names them: they change more rarely than a plate goes."""
+"""The placements that were read last, under what names them: they change more rarely than a plate goes."""
 
 
 def placements(db: Connection, known: Known) -> dict[str, Any]:
     """The State's fields of what was placed. Of a step only its times and places are kept: the rest is the recipe's."""
-    digest = kept_for(db)
-    if digest not in known:
+    kept = _kept_for(db)
+    if kept not in known:
+        found = read_all(db)
         known.clear()
-        known[digest] = _read(db)
-    return {"placements": known[digest], "placed_for": digest}
+        known[kept] = found
+    return {"placements": known[kept], "placed_for": kept.partition(" ")[0]}
 
 
-def _read(db: Connection) -> dict[str, Placement]:
-    kept: dict[str, Placement] = {}
-    steps: dict[str, list[Placed]] = {}
-    for line, step, size, ready_by, start_by, begins, hands_until, ends, places in db.execute(KEPT):
-        numbers = tuple(int(number) for number in places.split(",") if number)
-        placed = Placed(step, instant(begins), instant(hands_until), instant(ends), places=numbers)
-        steps.setdefault(line, []).append(placed)
-        kept[line] = Placement(Fraction(size), instant(ready_by), instant(start_by), ())
-    return {line: Placement(one.size, one.ready_by, one.start_by, tuple(steps[line])) for line, one in kept.items()}
+def read_all(db: Connection) -> dict[str, Placement]:
+    """Every placement that is kept, by line."""
+    return {line: _placement(*row) for line, *row in db.execute("SELECT * FROM schedules ORDER BY line")}
 
 
-def kept_for(db: Connection) -> str:
-    """The digest of what the kept placements were worked out from; empty when there are none."""
-    row = db.execute("SELECT digest FROM schedules LIMIT 1").fetchone()
+def _placement(size: str, ready_by: str | None, due: str | None, steps: str) -> Placement:
+    return Placement(
+        Fraction(size),
+        instant(ready_by) if ready_by else None,
+        instant(due) if due else None,
+        tuple(
+            Placed(
+                one["step"],
+                instant(one["begins"]),
+                instant(one["hands_until"]),
+                instant(one["ends"]),
+                places=tuple(one["places"]),
+            )
+            for one in json.loads(steps)
+        ),
+    )
+
+
+def _kept_for(db: Connection) -> str:
+    row = db.execute("SELECT value FROM settings WHERE name = ?", [PLACED_FOR]).fetchone()
     return str(row[0]) if row else ""
 
 
-def rows(line: str, placement: Placement, digest: str) -> list[tuple[object, ...]]:
-    """The rows of one line's placement."""
-    return [
-        (
-            line,
-            placed.step,
-            str(placement.size),
-            instant_text(placement.ready_by),
-            instant_text(placement.start_by),
-            instant_text(placed.begins),
-            instant_text(placed.hands_until),
-            instant_text(placed.ends),
-            ",".join(map(str, placed.places)),
-            digest,
-        )
+def row_of(line: str, placement: Placement) -> dict[str, str | None]:
+    """The row of one line's placement."""
+    steps = [
+        {
+            "step": placed.step,
+            "begins": instant_text(placed.begins),
+            "hands_until": instant_text(placed.hands_until),
+            "ends": instant_text(placed.ends),
+            "places": placed.places,
+        }
         for placed in placement.steps
     ]
+    return {
+        "line": line,
+        "size": str(placement.size),
+        "ready_by": instant_text(placement.ready_by) if placement.ready_by else None,
+        "due": instant_text(placement.due) if placement.due else None,
+        "steps": json.dumps(steps),
+    }

@@ -20,13 +20,13 @@ from prepboard.book.book import Book
 from prepboard.plan.given.state import Batch, State
 from prepboard.store.read.learned import learned_to
 from prepboard.store.read.live_batches import ReadBatches, live_batches
-from prepboard.store.read.schedules import Known
+from prepboard.store.read.schedules import Known, placements
 from prepboard.store.read.snapshot import newest_book, plates_of, readings_of, runs_of, snapshot, version_of
 
 SAID_WHOLE = frozenset({"plate", "86", "back", "start", "step", "done", "lost", "made", "use", "discard"})
 """Actions of which the changed rows are all that a State could show; of the tables they change it shows these."""
 
-TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches"})
+TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches", "schedules", "settings"})
 NOT_SHOWN = frozenset({"goods_discarded"})
 
 WHOLE_AFTER = timedelta(minutes=1)
@@ -85,7 +85,7 @@ def look(
     version, today = newest_book(db), book.kitchen.days.business_day(now)
     rows = _rows_changed(db, last, version, now, today)
     if last and rows is not None:
-        state, batches = _since(db, last, rows, now, book_of)
+        state, batches = _since(db, last, rows, now, book_of, known)
         return Look(state, version, max(row[0] for row in rows), last.whole_at, today, True, batches)
     batches = live_batches(db, last.batches if last else {})
     state = snapshot(db, now, book, book_of, known, set_by_hand, _all(batches))
@@ -95,7 +95,7 @@ def look(
 
 
 def _since(
-    db: Connection, last: Look, rows: list[Any], now: datetime, book_of: Callable[[int], Book]
+    db: Connection, last: Look, rows: list[Any], now: datetime, book_of: Callable[[int], Book], known: Known
 ) -> tuple[State, ReadBatches]:
     """The last look's State with what these rows say."""
     tables = {table for _number, _did, table, _key in rows}
@@ -106,6 +106,8 @@ def _since(
     fields: dict[str, Any] = {"version": version_of(db), "batches": _all(batches)}
     if tables & {"plates", "taken_off", "was_off", "ran_out"}:
         fields |= plates_of(db, last.today)
+    if "schedules" in tables or "settings" in tables:
+        fields |= placements(db, known)
     if "runs" in tables:
         fields |= runs_of(db, last.today, book_of)
     if "runs" in tables or batches.keys() != last.batches.keys():

@@ -1,0 +1,75 @@
+"""Where runs lie is kept by the action that moves them, in its own transaction: never by opening a board.
+
+So all boards show the same, whoever looks first, and undo puts the plan back exactly as it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from sqlite3 import Connection
+from typing import Any, Protocol
+
+from msgspec.structs import replace
+
+from prepboard.plan.given.state import Placement, State
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.schedules import PLACED_FOR, row_of
+
+MOVES_NOTHING = frozenset(
+    {"plate", "past plates", "note", "tick off", "task", "sign", "clock", "special", "reset", "keep", "correct", "open"}
+)
+"""Actions after which runs stay where they were kept: what time or guests move is worked out, not kept."""
+
+Kept = Mapping[str, Placement]
+
+
+class Changing(Protocol):
+    """An action under way, as far as keeping needs it."""
+
+    file: KitchenFile
+    db: Connection
+    did: str
+    id: str
+    version: int
+
+    def put(self, table: str, row: dict[str, Any]) -> None:
+        """Adds a row, or changes the one of its key."""
+
+    def drop(self, table: str, **key: Any) -> None:
+        """Removes a row, if it is there."""
+
+
+def placed_before(doing: Changing) -> tuple[str, Kept] | None:
+    """Where everything lies before a run starts: one that begins when it was to lies as it was placed."""
+    if doing.did != "start" or doing.file.places is None:
+        return None
+    return doing.file.places(doing.file.state_within(doing.db), doing.file.clock.now())
+
+
+def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> None:
+    """Plans with what the action changed, and keeps where everything lies. Nothing without somebody who plans."""
+    if doing.file.places is None or doing.did in MOVES_NOTHING or doing.version == 0:
+        return
+    state = doing.file.state_within(doing.db)
+    known = state.placements
+    if before is not None:
+        state = replace(state, placed_for=before[0], placements=before[1])
+    digest, placements = doing.file.places(state, doing.file.clock.now())
+    _write(doing, known, digest, placements, state)
+
+
+def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State) -> None:
+    changed = {line: row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)}
+    gone = [line for line in known if line not in placements]
+    if not changed and not gone and digest == state.placed_for:
+        return
+    for line in gone:
+        doing.drop("schedules", line=line)
+    for row in changed.values():
+        doing.put("schedules", row)
+    doing.put("settings", {"name": PLACED_FOR, "value": f"{digest} {doing.id}"})
+
+
+def _same(old: Placement | None, new: Placement) -> bool:
+    """Whether the row would be the same: of a step only its times and places are kept."""
+    return old is not None and row_of("", old) == row_of("", new)

@@ -1,0 +1,125 @@
+"""What a line says of its moments: begins, ready, late, if started now, under way, overdue; each comes true."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from msgspec.structs import replace
+
+from prepboard.plan.board import Board, plan
+from prepboard.plan.given.state import Run, State
+
+MINUTE = timedelta(minutes=1)
+
+BOOK = """
+[stations.a]
+name = "A"
+cooks = 1
+hours = "06:00-22:00"
+[equipment.c]
+name = "Chiller"
+[services.lunch]
+on = "2026-10-31"
+starts = "12:00"
+ends = "14:00"
+covers = 20
+counts = { d = 10, e = 10 }
+[dishes.d]
+name = "D"
+services = ["lunch"]
+plate = { p = "100 g" }
+[dishes.e]
+name = "E"
+services = ["lunch"]
+plate = { q = "100 g" }
+[preps.p]
+name = "P"
+keeps = "3 days"
+station = "a"
+makes = "1 kg"
+steps = [
+    { do = "Boil", hands_on = "10 min", wait = "10 min", wait_up_to = "30 min" },
+    { do = "Chill", hands_on = "5 min", wait = "60 min", wait_up_to = "4 h", equipment = "c" },
+    { do = "Bottle", hands_on = "10 min" },
+]
+[preps.q]
+name = "Q"
+keeps = "3 days"
+station = "a"
+makes = "1 kg"
+steps = [
+    { do = "Boil", hands_on = "10 min", wait = "10 min", wait_up_to = "30 min" },
+    { do = "Chill", hands_on = "5 min", wait = "60 min", wait_up_to = "4 h", equipment = "c" },
+    { do = "Bottle", hands_on = "10 min" },
+]
+"""
+
+
+def kept(board: Board) -> State:
+    return replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+
+
+def started(board: Board, prep: str, now) -> State:
+    """The state once somebody presses start on a prep's line at a moment."""
+    line = next(line for line in board.make if line.prep == prep)
+    recipe = board.state.book.preps[prep]
+    run = Run("R1", line.line, recipe, line.size, dict(line.outputs), now, 0, now, frozenset(), "LM", recipe.station)
+    return replace(kept(board), runs=(run,), lines_run={(prep, line.line.need): 1})
+
+
+@pytest.mark.parametrize("prep", ["p", "q"])
+@pytest.mark.parametrize("keeping", [True, False])
+def test_if_started_now_is_what_start_gives(kitchen, moment, prep, keeping):
+    """One place in the chiller: the one placed behind the other is ready as early as the first if it begins now."""
+    now = moment("2026-10-31 09:00")
+    board = kitchen(BOOK).plan("2026-10-31 09:00")
+    promised = next(line.ready_if_started_now for line in board.make if line.prep == prep)
+    assert promised == moment("2026-10-31 10:35")
+    state = started(board, prep, now)
+    if not keeping:
+        state = replace(state, placements={}, placed_for="")
+    (run,) = plan(state, now).under_way
+    assert run.ready_at == promised
+
+
+def test_a_line_begun_when_it_was_placed_lies_where_it_was_placed(kitchen, moment):
+    board = kitchen(BOOK).plan("2026-10-31 08:00")
+    line = board.make[0]
+    (run,) = plan(started(board, line.prep, line.begins), line.begins).under_way
+    assert [step.begins for step in run.steps] == [step.begins for step in line.steps]
+    assert run.ready_at == line.ready_at
+
+
+def test_a_step_that_is_due_stays_due_then_and_may_wait_as_long_as_it_may(kitchen, moment):
+    board = kitchen(BOOK).plan("2026-10-31 09:00")
+    now = moment("2026-10-31 09:00")
+    state = kept(plan(started(board, "p", now), now))
+    for minutes in (25, 35, 47):
+        later = plan(state, now + minutes * MINUTE)
+        (run,) = later.under_way
+        assert run.next_at == moment("2026-10-31 09:20")
+        assert (run.may_go_on_from, run.go_on_by) == (moment("2026-10-31 09:20"), moment("2026-10-31 09:40"))
+        assert run.overdue_minutes == max(0, minutes - 40)
+        # What nobody went on with slips, and what hangs on it.
+        assert run.ready_at == now + (minutes + 75) * MINUTE
+
+
+def test_every_line_that_is_late_says_so_and_has_no_start_by(kitchen, moment):
+    for line in kitchen(BOOK).plan("2026-10-31 10:50").make:
+        assert line.ready_at > line.ready_by
+        assert line.late_minutes == (line.ready_at - line.ready_by) // MINUTE
+        assert line.start_by is None
+        assert line.begins >= moment("2026-10-31 10:50")
+
+
+def test_a_line_that_nobody_pressed_begins_now_and_says_when_it_was_due(kitchen, moment):
+    board = kitchen(BOOK).plan("2026-10-31 08:00")
+    first = board.make[0]
+    later = plan(kept(board), first.begins + 7 * MINUTE)
+    line = next(line for line in later.make if line.line == first.line)
+    assert line.due_at == first.begins
+    assert line.begins == first.begins + 7 * MINUTE
+    # It stays so when something else is kept meanwhile.
+    again = plan(kept(later), first.begins + 9 * MINUTE)
+    assert next(line.due_at for line in again.make if line.line == first.line) == first.begins
