@@ -180,7 +180,7 @@ class _Trying:
     def _benches(self) -> list[Help]:
         """Another bench makes it today: the one that is ready first, of those with most time."""
         days = self._state.book.kitchen.days
-        day = days.business_day(max(self._now, min(self._line.start_by, self._line.ready_by)))
+        day = days.business_day(self._line.begins)
         number = Number("given", item=self._line.prep, day=day)
         free = {work.station: work.hands_minutes - work.work_minutes for work in self._board.work}
         others = [one for one in self._state.book.stations if one != self._line.station]
