@@ -223,6 +223,18 @@ KEYS: tuple[Key, ...] = (
     Key("clash", "t", "theirs", "theirs", "what the other one set stays"),
 )
 
+MOVES = frozenset(
+    {"up", "down", "left", "right", "j", "k", "pageup", "pagedown", "home", "end", "tab", "shift+tab", "plus", "minus"}
+)
+"""Keys that only move: they may be held."""
+
+ABOUT_THE_ROW = frozenset(
+    {"start", "done", "began", "mark", "throw_away", "other_use", "temperature", "part_ready", "done_onto", "handle"}
+    | {"count", "as_shown", "half", "none", "discard", "discard_all", "discard_why", "staff_meal", "freeze", "keep"}
+    | {"free", "off", "give", "portion", "standing", "weekday", "special", "new_recipe"}
+)
+"""Actions that do something with the row under the cursor: they wait when another row slid there."""
+
 GROUPS: tuple[tuple[str, str], ...] = (
     ("station", "STATION"),
     ("closing", "CLOSING"),

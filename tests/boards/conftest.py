@@ -315,3 +315,10 @@ def board() -> Maker:
 def board_of() -> Callable[..., Maker]:
     """Boards whose preps and dishes have other names."""
     return lambda **names: Maker(a_book(**names))
+
+
+@pytest.fixture(autouse=True)
+def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tests' pilot types faster than any hand: held keys and rows that slid have tests of their own."""
+    monkeypatch.setattr("prepboard.boards.widgets.presses.HELD", 0.0)
+    monkeypatch.setattr("prepboard.boards.widgets.line_list.SLID", 0.0)

@@ -69,6 +69,7 @@ class Desk:
         self._pressed = ticks()
         self._known = bool(by)
         self._unsaved: list[Unsaved] = []
+        self._starts: list[float] = []
 
     @property
     def app(self) -> App[Any]:
@@ -125,7 +126,26 @@ class Desk:
 
     async def carry_out(self, write: Write) -> Did | None:
         """Does it and says how it went; None when it was not done."""
+        self._decided()
         return await self._attempt(write, uuid4().hex)
+
+    def _decided(self) -> None:
+        """Nothing is asked any more: keys that were waiting go on."""
+        presses = getattr(self.app, "presses", None)
+        if presses is not None:
+            presses.decided()
+
+    async def meant(self) -> bool:
+        """Whether a start is meant: the third within a second is asked about, since a key may be stuck."""
+        now = self._ticks()
+        self._starts = [*(at for at in self._starts if now - at < 1.0), now]
+        if len(self._starts) < 3:
+            return True
+        from prepboard.boards.questions.sure import Sure
+
+        self._starts = []
+        sure = await self.app.push_screen_wait(Sure(_("That is the third start within a second. Is it meant?")))
+        return sure is True
 
     async def try_again(self) -> None:
         """Does once more what was not saved, as the same requests and in their order."""

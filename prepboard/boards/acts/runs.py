@@ -35,7 +35,7 @@ async def start(desk: Desk, line: MakeLine | UnderWay, at: datetime | None = Non
     from prepboard.store.actions import making
 
     who = await desk.who()
-    if who is None:
+    if who is None or not await desk.meant():
         return None
     if isinstance(line, UnderWay):
         return await desk.carry_out(partial(making.step, desk.file, who, line.run, shown=shown(line), at=at))

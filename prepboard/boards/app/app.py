@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterable
+from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual import events
 from textual.app import App, SystemCommand
+from textual.message import Message
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Input
 
@@ -15,8 +18,18 @@ from prepboard.boards.app.first_frame import Frame, OpenBoard, Opening
 from prepboard.boards.app.themes import DARK, THEMES, without_colour
 from prepboard.boards.frame.looks import keep_look, kept_look
 from prepboard.boards.keys import of
-from prepboard.boards.questions.scanned import Scanned
+from prepboard.boards.questions.scanned import BETWEEN, Scanned
+from prepboard.boards.widgets.presses import HELD, Presses
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.boards.frame.board_screen import BoardScreen
+
+LOOK_AGAIN = 0.02
+"""Seconds between looks whether a question stands that keys are waiting for."""
+
+LOST = 0.5
+"""Seconds after which a key whose way ended somewhere keeps the next ones waiting no longer."""
 
 
 class BoardApp(App[None]):
@@ -24,11 +37,23 @@ class BoardApp(App[None]):
 
     TITLE = "prepboard"
 
+    @dataclass
+    class KeyPassed(Message):
+        """Sent behind a key, by the way that it takes."""
+
+        number: int
+
     def __init__(self, first: Screen[Any], theme: str | None = None, *, remembered_as: str = "") -> None:
         # Textual reads the style sheets of screens that are pushed; this one is there from the start.
         super().__init__(css_path=[*first.css_path])
         self._first, self._remembered_as = first, remembered_as
         self._scanned = Scanned()
+        self.presses = Presses()
+        self._keys: deque[events.Key] = deque()
+        """Keys that wait for the one before them."""
+        self._on_its_way = 0
+        """The number of the key that is being handed on; 0 for none."""
+        self._count = 0
         for each in THEMES.values():
             self.register_theme(without_colour(each) if self.no_color else each)
         look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
@@ -57,9 +82,62 @@ class BoardApp(App[None]):
         if isinstance(event, events.Key | events.MouseDown):
             for pressed in [screen.pressed for screen in self.screen_stack if hasattr(screen, "pressed")]:
                 pressed()
-            if isinstance(event, events.Key) and not event.is_forwarded and self._is_taken(event):
+            if isinstance(event, events.Key) and not event.is_forwarded:
+                self._keys.append(event)
+                await self._next_key()
                 return
         await super().on_event(event)
+
+    # --- keys, one after the other -----------------------------------------------------------------------
+
+    async def _next_key(self) -> None:
+        """Hands on the next key, once the one before it has done what it does and it is known where this belongs."""
+        while self._keys and not self._on_its_way and self._screen_stack:
+            if self.presses.undecided:
+                self.set_timer(LOOK_AGAIN, self._next_key)
+                return
+            await self._hand_on(self._keys.popleft())
+
+    async def _hand_on(self, key: events.Key) -> None:
+        typing = isinstance(self.screen.focused, Input)
+        verdict = self.presses.judge(key.key, key.character, typing=typing, at=key.time)
+        if verdict == "now":
+            await self._take(key)
+        elif verdict == "wait":
+            self.set_timer(HELD, partial(self._take_if_alone, key))
+
+    async def _take_if_alone(self, key: events.Key) -> None:
+        if self.presses.stands_alone(key.key, key.time) and self._screen_stack:
+            await self._take(key)
+
+    async def _take(self, key: events.Key) -> None:
+        if self._is_taken(key):
+            return
+        self._count += 1
+        self._on_its_way = number = self._count
+        target = self.screen.focused or self.screen
+        await super().on_event(key)
+        # Behind the key, by the same way: when it is back here, the key has done what it does.
+        target.post_message(self.KeyPassed(number))
+        self.set_timer(LOST, partial(self._passed, number))
+
+    def on_board_app_key_passed(self, passed: KeyPassed) -> None:
+        if self._keys and self._screen_stack:
+            # What the key asked for by messages comes first.
+            self.screen.call_after_refresh(self._passed, passed.number)
+        else:
+            self._on_its_way = 0
+
+    async def _passed(self, number: int) -> None:
+        if number == self._on_its_way:
+            self._on_its_way = 0
+            await self._next_key()
+
+    async def push_screen_wait(self, screen: Any, **options: Any) -> Any:
+        """As Textual's; whoever asked may ask again, and until then keys wait."""
+        answer = await super().push_screen_wait(screen, **options)
+        self.presses.goes_on()
+        return answer
 
     def _is_taken(self, key: events.Key) -> bool:
         """Whether a key goes no further."""
@@ -71,16 +149,27 @@ class BoardApp(App[None]):
         if isinstance(self.screen, ModalScreen) or isinstance(self.screen.focused, Input):
             return False
         if key.key != "enter":
-            return key.is_printable and self._scanned.takes(key.character or "")
+            taken = key.is_printable and self._scanned.takes(key.character or "")
+            if taken:
+                self.set_timer(BETWEEN + 0.1, self._say_caps_lock)
+            return taken
         code = self._scanned.ends()
         if not code:
             return False
+        board = self._board()
+        if board is not None:
+            board.open_batch(code)
+        return board is not None
+
+    def _say_caps_lock(self) -> None:
+        if self._scanned.alone and (board := self._board()) is not None:
+            board.tell(_("Is caps lock on? The keys of a board are small letters."), "strong")
+
+    def _board(self) -> BoardScreen | None:
+        """The board that is shown, under whatever else is in sight."""
         from prepboard.boards.frame.board_screen import BoardScreen
 
-        boards = [screen for screen in self.screen_stack if isinstance(screen, BoardScreen)]
-        if boards:
-            boards[-1].open_batch(code)
-        return bool(boards)
+        return next((screen for screen in reversed(self.screen_stack) if isinstance(screen, BoardScreen)), None)
 
     def _look(self, theme: str) -> None:
         self.theme = theme

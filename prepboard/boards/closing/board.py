@@ -142,6 +142,9 @@ class ClosingScreen(ClosingKeys):
     def _put_list(self, section: Section) -> None:
         name, fold = section.name, section.name in self._folded
         rows = tuple(row for row in section.rows if (name, row.key) not in self.dealt_with)
+        # What goes by what was pressed here is followed by the next row, and that is meant.
+        gone = {key for list_name, key in self.dealt_with if list_name == name}
+        self.list_of(name).own = frozenset(self.touched | gone)
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
         how_many = "" if name == "sign" else f"{len(rows)}"
         aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)

@@ -17,11 +17,13 @@ from textual.widget import Widget
 from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame.answers import Answers, stale_words, write_title
 from prepboard.boards.frame.live import NotLive, follow
-from prepboard.boards.keys import bindings, of
+from prepboard.boards.keys import ABOUT_THE_ROW, bindings, of
 from prepboard.boards.pages.batches_by_code import BatchesByCode
 from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.station_view import Title
+from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
@@ -201,7 +203,18 @@ class BoardScreen(Screen[None]):
     def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
         """Lets something run that may ask back and may take its time."""
         if work is not None:
-            self.run_worker(work, group="asked")
+            presses = getattr(self.app, "presses", None)
+            asked = self._asked(work, presses, presses.begins()) if presses else work
+            self.run_worker(asked, group="asked")
+
+    @staticmethod
+    async def _asked(work: Coroutine[Any, Any, object], presses: Presses, number: int) -> None:
+        """What a press asked for; keys that follow wait until it is known where they belong."""
+        presses.is_mine(number)
+        try:
+            await work
+        finally:
+            presses.decided()
 
     def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
         """What a wish ("start", "done") does to a line; a note or a task is only done."""
@@ -253,10 +266,20 @@ class BoardScreen(Screen[None]):
         """Whether a key, or the action of a tap, is about figures that are not there yet. It says so; nothing that was
         asked for unseen is done later."""
         meant = {one.action for one in of(self.board_name, *self.shared_keys) if key in one.keys.split(",")}
-        if self.board is not None or not (meant | {action}) - WITHOUT_FIGURES - {""}:
+        if self.board is not None:
+            return self._slid(meant | {action})
+        if not (meant | {action}) - WITHOUT_FIGURES - {""}:
             return False
         waiting = _("The board is still being worked out; press again in a moment.")
         self.tell(self.not_live.why if self.not_live else waiting, "strong")
+        return True
+
+    def _slid(self, meant: set[str]) -> bool:
+        """Whether the row that these actions are about only just came under the cursor by itself. It says so."""
+        focused = self.focused
+        if not meant & ABOUT_THE_ROW or not isinstance(focused, LineList) or not focused.slid:
+            return False
+        self.tell(_("The list moved: press again."), "strong")
         return True
 
     # --- keys that every board has -----------------------------------------------------------------------

@@ -40,6 +40,11 @@ class Dialog(ModalScreen[Answer | None], Generic[Answer]):
     }
     """
 
+    def on_mount(self) -> None:
+        presses = getattr(self.app, "presses", None)
+        if presses is not None:
+            self.call_after_refresh(presses.stands)
+
     def on_key_line_hint_tapped(self, event: KeyLine.HintTapped) -> None:
         event.stop()
         self.call_later(self.run_action, event.action)

@@ -39,6 +39,11 @@ class Scanned:
         self._typed, self._at = self._typed + character, self._ticks()
         return True
 
+    @property
+    def alone(self) -> bool:
+        """Whether a capital came and nothing followed it: no scanner, but a hand, with caps lock on."""
+        return len(self._typed) == 1 and not self._going_on()
+
     def ends(self) -> str:
         """The code, when Enter follows it closely; else ""."""
         code = self._typed if self._going_on() and len(self._typed) >= SHORTEST else ""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from time import monotonic
 from typing import ClassVar, Self
 
 from rich.segment import Segment
@@ -23,6 +24,9 @@ from textual.strip import Strip
 from prepboard.boards.keys import bindings
 from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
 from prepboard.paper.text.layout import wrap
+
+SLID = 1.0
+"""Seconds for which a row that slid under the cursor is not acted on."""
 
 
 class LineList(ScrollView, can_focus=True):
@@ -97,6 +101,9 @@ class LineList(ScrollView, can_focus=True):
         """Keys of the rows that are marked, to be done together."""
         self.changed: frozenset[str] = frozenset()
         """Keys of the rows that someone else just changed."""
+        self.own: frozenset[str] = frozenset()
+        """Keys of rows that are about to go because of what was pressed here: the next one is meant to follow."""
+        self._slid_at = -1e9
         self.empty = ""
         self._one_tap = one_tap
         self._fold = False
@@ -122,6 +129,11 @@ class LineList(ScrollView, can_focus=True):
         at = self._place(self.cursor)
         return None if at is None else self.rows[at]
 
+    @property
+    def slid(self) -> bool:
+        """Whether another row came under the cursor by itself, so short a time ago that nobody may have seen it."""
+        return monotonic() - self._slid_at < SLID
+
     def _place(self, key: str | None) -> int | None:
         return next((at for at, row in enumerate(self.rows) if row.key == key), None)
 
@@ -138,6 +150,9 @@ class LineList(ScrollView, can_focus=True):
         self.rows, self._widths, self._fold, self.empty = rows, widths, fold, empty
         if len(rows) != len(old) or fold != (before == 2):
             self._set_length(self.wanted)
+        if self.cursor is None and old and rows and old[0].key != rows[0].key:
+            # Without a cursor the first row is meant.
+            self._slid_at = monotonic()
         self._keep_cursor(old)
         if top and old:
             all_new |= self._keep_top(old, top)
@@ -181,6 +196,8 @@ class LineList(ScrollView, can_focus=True):
         was = next((at for at, row in enumerate(old) if row.key == self.cursor), None)
         self.cursor = None if was is None else self._nearest(old, was)
         if was is not None:
+            if old[was].key not in self.own:
+                self._slid_at = monotonic()
             place = self._place(self.cursor)
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)
@@ -211,6 +228,7 @@ class LineList(ScrollView, can_focus=True):
         """Puts the cursor on a row by its place, and brings it into sight."""
         if not self.rows:
             return
+        self._slid_at = -1e9
         for place in (self._place(self.cursor), at):
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)

@@ -1,0 +1,99 @@
+"""Presses: what of all that a keyboard sends was meant.
+
+A key that is held or stuck comes again and again; the keys that follow one that asks something come before the
+question stands; and a packet brings several at once. So the same key is one press until it was let go, and keys wait in
+their order until it is known where they belong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextvars import ContextVar
+from time import monotonic
+from typing import Literal
+
+from prepboard.boards.keys import MOVES
+
+HELD = 0.08
+"""Seconds within which the same key is the same press: keyboards repeat 20 to 40 times a second, hands 8 at most
+(common practice, no source)."""
+
+BEGINS_TO_REPEAT = 0.7
+"""Seconds after a press within which a keyboard may begin to repeat it: the first repeat looks like a second press, and
+waits until it is seen whether a third follows at the pace of a machine."""
+
+GIVEN_UP = 3.0
+"""Seconds after which keys no longer wait for a question that does not come."""
+
+Verdict = Literal["now", "wait", "no"]
+
+_asked: ContextVar[int] = ContextVar("asked", default=0)
+"""Which press the worker that runs belongs to."""
+
+
+class Presses:
+    """Judges each key as it comes, and knows whether a press still has to say where the next ones belong."""
+
+    def __init__(self, *, ticks: Callable[[], float] = monotonic) -> None:
+        self._ticks = ticks
+        self._last: dict[str, float] = {}
+        """When each key came last, meant or not."""
+        self._open: dict[int, float] = {}
+        """Presses that may ask yet, and since when."""
+        self._number = 0
+
+    # --- the same key again ------------------------------------------------------------------------------
+
+    def judge(self, key: str, character: str | None, *, typing: bool, at: float) -> Verdict:
+        """Whether a key that came `at` that moment (machine's clock) is meant: now, perhaps (it is asked about again
+        with `stands_alone`), or not."""
+        if key in MOVES or _types(character, typing) or (typing and key in ("backspace", "delete")):
+            return "now"
+        apart = at - self._last.get(key, -1e9)
+        self._last[key] = at
+        if apart <= HELD:
+            return "no"
+        return "wait" if HELD and apart <= BEGINS_TO_REPEAT else "now"
+
+    def stands_alone(self, key: str, at: float) -> bool:
+        """Whether nothing followed a press that waited."""
+        return self._last.get(key) == at
+
+    # --- what a press asks -------------------------------------------------------------------------------
+
+    def begins(self) -> int:
+        """A worker begins for a press; until it asks, acts or ends, the next keys wait. The worker says its number by
+        `is_mine`."""
+        self._number += 1
+        self._open[self._number] = self._ticks()
+        return self._number
+
+    @staticmethod
+    def is_mine(number: int) -> None:
+        _asked.set(number)
+
+    def goes_on(self) -> None:
+        """The worker had its answer, and may ask again."""
+        if number := _asked.get():
+            self._open[number] = self._ticks()
+
+    def decided(self) -> None:
+        """The worker acts, or has ended: the next keys belong to what is in sight."""
+        self._open.pop(_asked.get(), None)
+
+    def stands(self) -> None:
+        """A question stands, and takes the keys."""
+        self._open.clear()
+
+    @property
+    def undecided(self) -> bool:
+        now = self._ticks()
+        self._open = {number: since for number, since in self._open.items() if now - since < GIVEN_UP}
+        return bool(self._open)
+
+
+def _types(character: str | None, typing: bool) -> bool:
+    """Whether a key types a sign: digits begin a number everywhere, capitals are a scanner's."""
+    if not character or not character.isprintable():
+        return False
+    return typing or character.isdigit() or character.isupper()

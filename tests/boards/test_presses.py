@@ -1,0 +1,132 @@
+"""Keys as keyboards really send them: held, several in one packet, before the question stands, with caps lock on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from boards.at_a_station import ALL, ANOTHER, JUS, Desk
+from textual import events
+from textual.widgets import Input
+
+from prepboard.boards.keys import of
+from prepboard.boards.questions.when import AskWhen
+from prepboard.boards.widgets import line_list, presses
+from prepboard.boards.widgets.presses import Presses
+from prepboard.plan.given.state import Line
+from prepboard.store.actions.making import start
+from prepboard.store.kitchen_file import KitchenFile
+
+REPEATS = 30
+"""A second, as keyboards do."""
+
+
+@pytest.fixture(autouse=True)
+def real_hands(quick_hands: None, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(presses, "HELD", 0.08)
+    monkeypatch.setattr(line_list, "SLID", 1.0)
+
+
+def key(name: str, at: float = 0.0) -> events.Key:
+    pressed = events.Key(name, name if len(name) == 1 else None)
+    pressed.time = at
+    return pressed
+
+
+async def send(it: Desk, *keys: events.Key) -> None:
+    """All at once, as a packet brings them; returns when all were seen to."""
+    for pressed in keys:
+        it.app.post_message(pressed)
+    await it.pilot.pause()
+    await it.until(it.pilot, lambda: not it.app._keys and not it.app._on_its_way and not it.app.presses.undecided)
+
+
+def judged(judge: Presses, *at: float) -> list[str]:
+    return [judge.judge("s", "s", typing=False, at=moment) for moment in at]
+
+
+def test_a_held_key_is_one_press_until_it_is_let_go():
+    """Also where the keyboard begins to repeat half a second after the press: that one waits for what follows."""
+    judge = Presses()
+    held = [10 + n / REPEATS for n in range(60)]
+    assert judged(judge, *held) == ["now"] + ["no"] * 59
+    assert judged(judge, 20.0, 20.5, 20.533) == ["now", "wait", "no"]
+    assert not judge.stands_alone("s", 20.5)
+    assert judged(judge, 30.0, 30.3) == ["now", "wait"]
+    assert judge.stands_alone("s", 30.3)
+    assert judged(judge, 31.5) == ["now"]
+
+
+@pytest.mark.parametrize("sign", ["8", "K", "down"])
+def test_digits_capitals_and_what_only_moves_may_come_as_fast_as_they_like(sign):
+    judge = Presses()
+    assert [judge.judge(sign, sign, typing=False, at=n / 1000) for n in range(3)] == ["now"] * 3
+    assert [judge.judge("e", "e", typing=True, at=n / 1000) for n in range(3)] == ["now"] * 3
+
+
+async def test_no_key_that_is_held_does_more_than_one_thing(desk: Callable[..., Any], file: KitchenFile) -> None:
+    names = sorted({name for one in of("station", "board") for name in one.keys.split(",")} - {"q"})
+    async with desk() as it:
+        at = 100.0
+        for name in names:
+            before = changes(file)
+            await send(it, *(key(name, at + n / REPEATS) for n in range(8)))
+            at += 100
+            assert changes(file) - before <= 1, name
+            while it.app.screen is not it.board:
+                await it.press("escape")
+            await it.press("escape")
+
+
+def changes(file: KitchenFile) -> int:
+    with file.looking() as db:
+        return int(db.execute("SELECT count(*) FROM actions").fetchone()[0])
+
+
+async def test_keys_that_come_before_the_question_stands_belong_to_it(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("to-make", JUS)
+        await send(it, key("d", 1.0), key("1", 1.0), key("5", 1.0), key("0", 1.0), key("0", 1.0))
+        assert it.app.screen.query_one(Input).value == "1500"
+
+
+async def test_a_burst_of_keys_ends_no_board(desk: Callable[..., Any]) -> None:
+    """`b` and Enter in one packet: Enter came before there was anything to take."""
+    async with desk() as it:
+        await it.go_to("to-make", JUS)
+        await send(it, key("b", 1.0), key("enter", 1.0))
+        assert isinstance(it.app.screen, AskWhen)
+
+
+async def test_a_row_that_slid_under_the_cursor_is_not_acted_on(
+    desk: Callable[..., Any], another: KitchenFile, file: KitchenFile
+) -> None:
+    async with desk() as it:
+        await it.go_to("to-make", JUS)
+        prep = next(line for line in it.board.board.make if line.prep == "jus")
+        assert isinstance(prep.line, Line)
+        start(another, ANOTHER, "jus", prep.size, prep.line)
+        await it.shows("to-make", ALL[1:])
+        await it.press("s")
+        assert it.answer == "The list moved: press again."
+        assert [run.recipe.id for run in file.read().runs] == ["jus"]
+        await it.press("down", "up")
+        await it.press("s")
+        await it.until(it.pilot, lambda: len(file.read().runs) == 2)
+
+
+async def test_the_third_start_in_a_second_is_asked_about(desk: Callable[..., Any], file: KitchenFile) -> None:
+    async with desk() as it:
+        for name in ALL[:3]:
+            await it.go_to("to-make", name)
+            await send(it, key("s", 1.0 + ALL.index(name) * 0.8))
+        assert [run.recipe.id for run in file.read().runs] == ["jus", "oil"]
+        await it.choose("y")
+        await it.until(it.pilot, lambda: len(file.read().runs) == 3)
+
+
+async def test_caps_lock_is_said(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("S")
+        await it.answered("Is caps lock on?")
