@@ -47,7 +47,9 @@ name = "Test kitchen"
 time_zone = "UTC"
 day_starts = "04:00"
 rules = "food-code-2022"
+spread = 0
 """
+"""Guests choose independently, as in the textbooks that these tests' values come from."""
 
 
 class Kitchen:

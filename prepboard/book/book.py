@@ -249,6 +249,8 @@ class Kitchen(Struct, frozen=True):
     rules: RuleBook
     service_level: float = 0.95
     enough: float = 0.85
+    spread: float = 0.1
+    """How far a whole night strays from the mix; 0: guests choose independently."""
     plan_ahead: int = 2 * 24 * 60
     """Minutes."""
     units: Literal["metric", "us"] = "metric"

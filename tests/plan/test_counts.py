@@ -8,9 +8,10 @@ import pytest
 from conftest import at
 from scipy.stats import nbinom
 
+from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serving
-from prepboard.plan.service.expecting import Evening, asked_of
+from prepboard.plan.service.expecting import Evening
 
 TODAY = date(2026, 10, 31)
 

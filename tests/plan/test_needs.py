@@ -228,7 +228,7 @@ def test_what_no_need_within_its_life_takes_is_noted(kitchen):
     small = kitchen(
         WORKED.replace("sizes = { smallest = 0.5, step = 0.5, largest = 4 }", "").replace('"2 days"', '"1 day"')
     )
-    small.tonight["dinner", TODAY] = Tonight(pars={"pie": 10_000_000})
+    small.tonight["dinner", TODAY] = Tonight(covers=10, pars={"pie": 10_000_000})
     (line,) = small.lines("pie", "2026-10-31 12:00")
     assert [note.facts["amount"] for note in line.notes if note.kind == "over"] == [2_000_000]
 

@@ -86,6 +86,7 @@ def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
         rules=rules,
         service_level=float(written.service_level),
         enough=float(written.enough),
+        spread=float(written.spread),
         plan_ahead=durations.whole_minutes(written.plan_ahead),
         units=written.units,
         clock=12 if written.clock == 12 else 24,

@@ -218,6 +218,10 @@ class BookWritten(Written):
     approved_plan: Note = Field(default="", description="The kitchen's own approved plan, which may loosen a limit")
     service_level: Chance = Fraction(95, 100)
     enough: Chance = Fraction(85, 100)
+    spread: Part = Field(
+        default=Fraction(1, 10),
+        description="How far a whole night strays from the mix (0: guests choose independently)",
+    )
     plan_ahead: Duration = Fraction(2 * 86400)
     units: Literal["metric", "us"] = "metric"
     clock: HourFormat = 24

@@ -12,7 +12,8 @@ from datetime import datetime, timedelta
 from msgspec import Struct, field
 
 from prepboard.plan.board import Board
-from prepboard.plan.demand.occasions import Occasion, expected_portions, occasions, table
+from prepboard.plan.demand.expected import at_sitting
+from prepboard.plan.demand.occasions import Occasion, occasions, table
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine, Serves
 
@@ -109,9 +110,9 @@ def _loss(board: Board, line: MakeLine, ready: datetime, held: Mapping[Sitting, 
 def plates_of(board: Board, prep: str, occasion: Occasion) -> dict[str, float]:
     """The dishes of a sitting that take a prep, with the plates that are still expected of each."""
     offered = table(board.state.book, occasion)
-    portions = expected_portions(offered, occasion)
+    known = at_sitting(board.state, board.now, occasion)
     still = 1 - occasion.come_by(board.now)
-    return {dish: portions.get(dish, 0.0) * still for dish, one in offered.dishes.items() if prep in one.plate}
+    return {dish: known.portions(dish) * still for dish, one in offered.dishes.items() if prep in one.plate}
 
 
 def _share(line: MakeLine, use: Serves) -> float:

@@ -14,21 +14,21 @@ def guest_use(offered: Table, plates: dict[str, int], counted: frozenset[str] = 
     dishes. `plates` is dish -> amount; dishes in `counted` are known and take no part. Empty when nobody does."""
     chosen = {dish: amount for dish, amount in plates.items() if dish not in counted}
     total: dict[int, Fraction] = defaultdict(Fraction)
-    free = 1 - sum((menu.share for menu in offered.menus), Fraction(0))
+    others = 1 - sum((menu.share for menu in offered.menus), Fraction(0))
     for menu in (*offered.menus, None):
-        weight = menu.share if menu else free
+        weight = menu.share if menu else others
         if not weight:
             continue
         sure = sum(chosen[dish] for dish in menu.dishes if dish in chosen) if menu else 0
-        taken = offered.courses(menu) if menu else set()
-        for amount, chance in _choices(offered, chosen, taken).items():
+        free = {dish: amount for dish, amount in chosen.items() if not (menu and offered.bound(menu, dish))}
+        for amount, chance in _choices(offered, free).items():
             total[amount + sure] += weight * chance
     use = tuple(sorted((amount, chance) for amount, chance in total.items() if chance))
     return use if any(amount for amount, _ in use) else ()
 
 
-def _choices(offered: Table, plates: dict[str, int], taken: set[str]) -> dict[int, Fraction]:
-    """What a guest takes by free choice in the courses that are not `taken` by a menu."""
+def _choices(offered: Table, plates: dict[str, int]) -> dict[int, Fraction]:
+    """What a guest takes of these dishes by free choice."""
     by_course: dict[str, dict[int, Fraction]] = defaultdict(lambda: defaultdict(Fraction))
     for dish, amount in plates.items():
         course, share = offered.dishes[dish].course, offered.own_share[dish]
@@ -36,7 +36,7 @@ def _choices(offered: Table, plates: dict[str, int], taken: set[str]) -> dict[in
             whole = share.numerator // share.denominator
             by_course[f" {dish}"][(whole + 1) * amount] += share - whole
             by_course[f" {dish}"][whole * amount] += 1 - (share - whole)
-        elif course not in taken:
+        else:
             by_course[course][amount] += share
     use = {0: Fraction(1)}
     for course, choices in by_course.items():

@@ -18,6 +18,8 @@ from statistics import NormalDist
 from msgspec import Struct
 from msgspec.structs import replace
 
+from prepboard.plan.demand.grids import A_THOUSANDTH, grid
+
 GuestUse = tuple[tuple[int, Fraction], ...]
 """What one guest takes: (amount in millionths, chance), chances adding up to 1."""
 
@@ -39,6 +41,10 @@ class Demand(Struct, frozen=True):
     """Chance of at most k steps, in 2^-64; empty when the normal form stands in."""
     deviation: float = 0.0
     skewness: float = 0.0
+    tolerance: int = 0
+    """What lacks less than this, a thousandth of a portion, lacks nothing: portions are rounded to millionths."""
+    loose: float = 0.0
+    """By how much of itself a sum of steps may be more than the portions that it stands for."""
 
     def quantile(self, level: float) -> int:
         """The smallest amount that covers the sitting with at least this chance."""
@@ -52,6 +58,7 @@ class Demand(Struct, frozen=True):
 
     def chance(self, amount: int) -> float:
         """The chance that `amount` covers the sitting."""
+        amount += self.tolerance + (int(amount * self.loose) if self.loose else 0)
         if amount < self.at_least:
             return 0.0
         steps = (amount - self.at_least) // self.step
@@ -63,7 +70,13 @@ class Demand(Struct, frozen=True):
 
     def scaled(self, amount: int) -> Demand:
         """The demand when each of its units takes this amount."""
-        return replace(self, mean=self.mean * amount, at_least=self.at_least * amount, step=self.step * amount)
+        return replace(
+            self,
+            mean=self.mean * amount,
+            at_least=self.at_least * amount,
+            step=self.step * amount,
+            tolerance=amount // A_THOUSANDTH,
+        )
 
 
 @lru_cache(maxsize=20_000)
@@ -71,13 +84,20 @@ def demand(guests: int, use: GuestUse) -> Demand:
     """The demand of so many guests, each of whom takes by `use`."""
     least = min(amount for amount, _ in use)
     mean = guests * sum((amount * chance for amount, chance in use), Fraction(0))
-    step = gcd(*(amount - least for amount, _ in use))
-    if step == 0 or guests == 0:
-        return Demand(mean, guests * least, 1, (ONE,))
-    cells = {(amount - least) // step: chance for amount, chance in use}
-    if guests * max(cells) <= MOST_CELLS:
-        return Demand(mean, guests * least, step, tuple(accumulate(_power(cells, guests))))
-    return _normal(mean, guests, least, step, cells)
+    above = tuple(amount - least for amount, _ in use if amount > least)
+    tolerance = min((amount for amount, _ in use if amount), default=0) // A_THOUSANDTH
+    if not above or guests == 0:
+        return Demand(mean, guests * least, 1, (ONE,), tolerance=tolerance)
+    laid = grid(above, MOST_CELLS // guests)
+    if laid is None:
+        step = gcd(*above)
+        cells = {(amount - least) // step: chance for amount, chance in use}
+        return _normal(mean, guests, least, step, cells)
+    cells = {0: sum((chance for amount, chance in use if amount == least), Fraction(0))}
+    for cell, (_, chance) in zip(laid.cells, (one for one in use if one[0] > least), strict=True):
+        cells[cell] = cells.get(cell, Fraction(0)) + chance
+    chances = tuple(accumulate(_power(cells, guests)))
+    return Demand(mean, guests * least, laid.cell, chances, tolerance=tolerance, loose=laid.loose)
 
 
 def _normal(mean: Fraction, guests: int, least: int, step: int, cells: dict[int, Fraction]) -> Demand:

@@ -169,13 +169,16 @@ class Table(Struct, frozen=True):
 
     def share(self, dish: str) -> Fraction:
         """Portions of a dish a cover: its menus' shares, and of the other guests its own share. Menus that have
-        the dish's course leave no choice in it."""
+        the dish's course, or a dish without one itself, leave no choice in it."""
         if not self.menus:
             return self.own_share[dish]
-        own, course = self.own_share[dish], self.dishes[dish].course
-        if course and (bound := [menu.share for menu in self.menus if course in self.courses(menu)]):
-            own *= 1 - sum(bound)
+        own = self.own_share[dish] * (1 - sum(menu.share for menu in self.menus if self.bound(menu, dish)))
         return sum((menu.share for menu in self.menus if dish in menu.dishes), own)
+
+    def bound(self, menu: Menu, dish: str) -> bool:
+        """Whether a menu's guests have no choice in a dish: it has the dish's course, or the dish itself."""
+        course = self.dishes[dish].course
+        return dish in menu.dishes or (course is not None and course in self.courses(menu))
 
     def courses(self, menu: Menu) -> set[str]:
         return {course for dish in menu.dishes if dish in self.dishes and (course := self.dishes[dish].course)}
@@ -187,29 +190,16 @@ def stands_on(dish: Dish, service: str, day: date) -> bool:
     return service in dish.services and in_season
 
 
-def table(book: Book, occasion: Occasion) -> Table:
-    """The dishes and menus of an occasion; a dish that is taken off or not in season has no share."""
+def table(book: Book, occasion: Occasion, *, whole: bool = False) -> Table:
+    """The dishes and menus of an occasion; a dish that is taken off or not in season has no share. With `whole`, those
+    that are taken off are among them."""
+    counted = occasion.service.counts or {}
     offered = {
         dish.id: dish
         for dish in book.dishes.values()
-        if stands_on(dish, occasion.service.id, occasion.day) and dish.id not in occasion.tonight.off
+        if (stands_on(dish, occasion.service.id, occasion.day) or dish.id in counted)
+        and (whole or dish.id not in occasion.tonight.off)
     }
     own = {dish.id: occasion.tonight.shares.get(dish.id, dish.share) for dish in offered.values()}
     menus = tuple(menu for menu in book.menus.values() if occasion.service.id in menu.services)
     return Table(offered, own, menus)
-
-
-def expected_portions(offered: Table, occasion: Occasion) -> dict[str, float]:
-    """Of each dish on offer for the whole sitting: its fixed count, else the covers times its share."""
-    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
-    if occasion.service.counts is not None:
-        return {dish: float(counts.get(dish, 0)) for dish in offered.dishes}
-    return {
-        dish: float(counts[dish]) if dish in counts else _portions(occasion.covers, offered.share(dish))
-        for dish in offered.dishes
-    }
-
-
-def _portions(covers: int, share: Fraction) -> float:
-    portions, parts = share.as_integer_ratio()
-    return covers * portions / parts

@@ -1,28 +1,33 @@
 """Pars: how much of each prep should be on hand when a service starts.
 
-By mix: the smallest amount that covers the sitting with the service level, each guest choosing independently. By
-history: the same of what its dishes sold lately. By count: the count and a margin, in whole portions. Standing:
-whatever the covers say. By hand wins over all.
+By mix: the smallest amount that covers the sitting with the service level, guests of one night being more alike than
+independent ones (`spread`). By history: the same of what its dishes sold lately. By count: the count and a margin, in
+whole portions. Standing: whatever the covers say, once a business day. By hand wins over all. What a sitting is
+expected to use is one number, whichever of them its par is.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
+from prepboard.book.amounts import DUST, MILLION
 from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.choosing import guest_use
-from prepboard.plan.demand.demand import Demand, demand
-from prepboard.plan.demand.learning import fold
+from prepboard.plan.demand.demand import Demand
+from prepboard.plan.demand.expected import AtSitting, at_sitting, counts_of
+from prepboard.plan.demand.grids import A_THOUSANDTH
 from prepboard.plan.demand.levels import level_from_money, service_level
 from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
-from prepboard.plan.demand.sales import Sales, sales
+from prepboard.plan.demand.sales import Sales
+from prepboard.plan.demand.straying import each, straying
 from prepboard.plan.demand.summed import summed
 from prepboard.plan.given.state import State
 from prepboard.plan.shown.lines import Basis, DishSales, Stage
@@ -40,29 +45,40 @@ class Par(Struct, frozen=True, gc=False):
     expected: int
     source: Basis
     demand: Demand | None
-    """What the guests by chance will take; None where chance has no part."""
+    """What the guests by chance will take, before `percent`; None where chance has no part."""
     counted: int = 0
     """The part that is by count, beside the demand."""
     stage: Stage | None = None
     promise: float | None = None
     """The chance that the computed par makes in whole portions."""
     dishes: tuple[DishSales, ...] = ()
+    percent: int = 0
+    """By how much a sous chef scaled the demand."""
+    portion: int = 0
+    """The smallest amount on a plate; 0 where no dish takes it."""
+
+    @property
+    def tolerance(self) -> int:
+        """What lacks less than this, lacks nothing: a thousandth of a portion."""
+        return max(DUST, self.portion // A_THOUSANDTH)
 
     def chance(self, amount: int) -> float | None:
         """The chance that an amount covers the sitting."""
-        return None if self.demand is None else self.demand.chance(amount - self.counted)
+        if self.demand is None:
+            return None
+        return self.demand.chance(amount * 100 // (100 + self.percent) - self.counted)
 
 
 def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...]) -> list[Par]:
     """All pars of the given occasions, and the standing pars of the days up to `until` that no sitting needs."""
     found: list[Par] = []
     served: set[tuple[str, date]] = set()
-    known = fold(state, now).now
+    firsts = _firsts(state, now, held)
     for occasion in held:
-        portions = _portions(state, occasion)
-        sold = sales(state, known, occasion, portions.table, portions.by_count)
+        sold = at_sitting(state, now, occasion)
+        portions = _portions(state, occasion, sold.moved)
         served.update((prep, occasion.day) for prep in portions.plates)
-        found += _of_sitting(state, sold, portions, now)
+        found += _of_sitting(state, occasion, sold, portions, now, firsts)
         found += _only_by_hand(state, occasion, portions.plates)
     found += _standing_alone(state, now, until, served)
     return found
@@ -79,6 +95,7 @@ class _Portions(Struct, frozen=True):
     """The dishes of `counts`."""
     fixed_only: bool
     """A function: dishes without a count get nothing."""
+    spread: float
     demands: dict[tuple[str, int, frozenset[str]], Demand | None] = field(default_factory=dict)
 
     def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> Demand | None:
@@ -86,9 +103,23 @@ class _Portions(Struct, frozen=True):
         known = by_history.intersection(self.plates[prep])
         key = prep, guests, known
         if key not in self.demands:
-            use = () if self.fixed_only else guest_use(self.table, self.plates[prep], known.union(self.counts))
-            self.demands[key] = demand(guests, use) if use else None
+            self.demands[key] = None if self.fixed_only else self._work_out(prep, guests, known.union(self.counts))
         return self.demands[key]
+
+    def _work_out(self, prep: str, guests: int, known: frozenset[str]) -> Demand | None:
+        plates = self.plates[prep]
+        more_than_one = frozenset(
+            dish
+            for dish in plates
+            if self.spread and dish not in known and self.table.dishes[dish].course is None
+            if self.table.own_share[dish] > 1
+        )
+        use = guest_use(self.table, plates, known | more_than_one)
+        parts = [straying(guests, use, self.spread)] if use else []
+        for dish in plates:
+            if dish in more_than_one and plates[dish]:
+                parts.append(each(guests, self.table.share(dish), self.spread).scaled(plates[dish]))
+        return summed(tuple(parts)) if parts else None
 
 
 MOST_REMEMBERED = 500
@@ -100,54 +131,89 @@ def portion(state: State, day: date, dish: str, item: str) -> int:
     return state.portions.get((day, dish, item), state.book.dishes[dish].plate[item])
 
 
-def _portions(state: State, occasion: Occasion) -> _Portions:
+def _portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _Portions:
     """Remembered by all that it depends on: it changes with a menu, not with a minute or a plate."""
     tonight = occasion.tonight
-    changed = (tonight.shares, tonight.counts, state.portions)
+    changed = (tonight.shares, tonight.counts, state.portions, more)
     key = (id(state.book), occasion.key, tonight.off, *(frozenset(mapping.items()) for mapping in changed))
     found = _remembered.get(key)
     if found is None or found[0] is not state.book:
         if len(_remembered) >= MOST_REMEMBERED:
             _remembered.clear()
-        found = _remembered[key] = (state.book, _work_out_portions(state, occasion))
+        found = _remembered[key] = (state.book, _work_out_portions(state, occasion, more))
     return found[1]
 
 
-def _work_out_portions(state: State, occasion: Occasion) -> _Portions:
-    offered = table(state.book, occasion)
+def _work_out_portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _Portions:
+    offered = _as_moved(table(state.book, occasion), more)
     plates: dict[str, dict[str, int]] = defaultdict(dict)
     for dish in offered.dishes.values():
         for item in dish.plate:
             if item in state.book.preps:
                 plates[item][dish.id] = portion(state, occasion.day, dish.id, item)
-    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
-    counts = {dish: count for dish, count in counts.items() if dish in offered.dishes}
-    return _Portions(offered, dict(plates), counts, frozenset(counts), occasion.service.counts is not None)
+    counts = {dish: count for dish, count in counts_of(occasion).items() if dish in offered.dishes}
+    fixed_only, spread = occasion.service.counts is not None, state.book.kitchen.spread
+    return _Portions(offered, dict(plates), counts, frozenset(counts), fixed_only, spread)
 
 
-def _of_sitting(state: State, sold: Sales, portions: _Portions, now: datetime) -> Iterator[Par]:
+def _as_moved(offered: Table, more: Mapping[str, float]) -> Table:
+    """The table with the shares of the guests who choose another dish, since theirs is off; a course takes no more
+    than all of them."""
+    if not more:
+        return offered
+    own = {dish: share * Fraction(more.get(dish, 1.0)) for dish, share in offered.own_share.items()}
+    courses: dict[str, Fraction] = defaultdict(Fraction)
+    for dish, share in own.items():
+        courses[offered.dishes[dish].course or ""] += share
+    for dish in own:
+        course = offered.dishes[dish].course
+        if course and courses[course] > 1:
+            own[dish] /= courses[course]
+    return replace(offered, own_share=own)
+
+
+def _firsts(state: State, now: datetime, held: tuple[Occasion, ...]) -> dict[tuple[str, date], str]:
+    """(prep, business day) -> the need of the day's first sitting that has it on a plate: the one that asks for a
+    standing par. It may be over."""
+    days, firsts = state.book.kitchen.days, dict[tuple[str, date], str]()
+    if not held:
+        return firsts
+    earlier = occasions(state, days.opens(held[0].day), held[-1].starts)
+    for occasion in earlier:
+        for dish in table(state.book, occasion).dishes.values():
+            for item in dish.plate:
+                firsts.setdefault((item, occasion.day), occasion.need)
+    return firsts
+
+
+def _of_sitting(
+    state: State,
+    occasion: Occasion,
+    known: AtSitting,
+    portions: _Portions,
+    now: datetime,
+    firsts: Mapping[tuple[str, date], str],
+) -> Iterator[Par]:
     """The pars of the preps on a sitting's plates."""
-    occasion = sold.occasion
     to_come = 1.0 - occasion.come_by(now)
     ahead = occasion.starts > now
-    need, tonight = occasion.need, occasion.tonight
+    need, tonight, sold = occasion.need, occasion.tonight, known.sales
+    guests = ceil(occasion.covers * to_come - 1e-9)
     for prep_id, plates in portions.plates.items():
         prep = state.book.preps[prep_id]
-        guests = ceil(occasion.covers * to_come - 1e-9)
         by_mix = portions.demand(prep_id, guests, sold.by_history)
-        by_chance = _by_chance(sold, plates, by_mix, to_come)
-        counted, counted_use = _by_count(occasion, portions, plates, to_come)
+        by_chance = _by_chance(known, plates, by_mix, to_come)
+        counted = _by_count(occasion, portions, plates, to_come)
         computed = by_chance.quantile(service_level(state.book, prep)) if by_chance else 0
-        amount = -(-(counted + computed) * (100 + tonight.percent) // 100)
-        expected = counted_use + _expected(sold, portions, prep_id, to_come)
+        amount = _in_portions(prep, plates, -(-(counted + computed) * (100 + tonight.percent) // 100))
+        expected = round(sum(known.portions(dish) * amount for dish, amount in plates.items()) * to_come)
         source = _source(sold, prep, plates, by_chance)
-        standing = _standing(state, prep, occasion.day)
+        standing = _standing(state, prep, occasion.day) if firsts.get((prep_id, occasion.day)) == need else None
         if standing is not None and standing > amount and ahead:
             amount, source = standing, "standing"
         if prep_id in tonight.pars:
             gone = _plated(state, occasion, plates)
             amount, source = max(0, tonight.pars[prep_id] - gone), "by hand"
-            expected = min(expected, amount)
         if not amount and not expected:
             continue
         by_itself = by_chance is not None and source in ("mix", "history", "money")
@@ -165,24 +231,28 @@ def _of_sitting(state: State, sold: Sales, portions: _Portions, now: datetime) -
             sold.stage(plates, portions.by_count) if by_itself else None,
             by_chance.chance(computed) if by_chance and by_itself and not tonight.special else None,
             sold.lines(plates, portions.by_count),
+            tonight.percent,
+            min((amount for amount in plates.values() if amount), default=0),
         )
 
 
-def _by_chance(sold: Sales, plates: dict[str, int], by_mix: Demand | None, to_come: float) -> Demand | None:
+def _by_chance(known: AtSitting, plates: dict[str, int], by_mix: Demand | None, to_come: float) -> Demand | None:
     """What the guests still to come take by chance: dishes that history knows each for itself, the others by mix."""
-    if not sold.by_history:
+    if not known.sales.by_history:
         return by_mix
-    parts = [*sold.demands(plates, to_come), *([by_mix] if by_mix else [])]
+    parts = [*known.sales.demands(plates, to_come, known.moved), *([by_mix] if by_mix else [])]
     return summed(tuple(parts)) if parts else None
 
 
-def _expected(sold: Sales, portions: _Portions, prep: str, to_come: float) -> int:
-    """What the guests still to come are expected to take by chance: their part of what the whole sitting takes."""
-    by_mix = portions.demand(prep, sold.occasion.covers, sold.by_history)
-    whole = by_mix.mean if by_mix else Fraction(0)
-    if sold.by_history:
-        whole += sold.expected(portions.plates[prep])
-    return round(whole if to_come == 1 else whole * Fraction(to_come))
+def _in_portions(prep: Prep, plates: Mapping[str, int], amount: int) -> int:
+    """A computed par as a whole number of portions, where its dishes take the same; of pieces whole ones always."""
+    sizes = {size for size in plates.values() if size}
+    if len(sizes) == 1:
+        size = sizes.pop()
+        amount = -(-(amount - size // A_THOUSANDTH) // size) * size if amount > 0 else 0
+    if prep.measure.kind == "count":
+        amount = -(-(amount - DUST) // MILLION) * MILLION if amount > 0 else 0
+    return amount
 
 
 def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand | None) -> Basis:
@@ -193,17 +263,16 @@ def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand |
     return "history" if sold.by_history.intersection(plates) else "mix"
 
 
-def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> tuple[int, int]:
-    """Par and expected use of the dishes whose number is fixed: the margin is made up to whole portions."""
-    par = use = 0
+def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> int:
+    """The par of the dishes whose number is fixed: the margin is made up to whole portions."""
     if portions.by_count.isdisjoint(plates):
-        return 0, 0
+        return 0
+    par = 0
     for dish, count in portions.counts.items():
         if dish in plates:
             left = ceil(count * to_come - 1e-9)
             par += ceil(left * (1 + occasion.service.over)) * plates[dish]
-            use += left * plates[dish]
-    return par, use
+    return par
 
 
 def _standing(state: State, prep: Prep, day: date) -> int | None:

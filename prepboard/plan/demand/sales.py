@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 
 from msgspec import Struct, field
 
@@ -31,20 +30,21 @@ class Sales(Struct, frozen=True):
     """The usual relative error of booked covers."""
     last_year: Mapping[str, int] | None
     _lines: dict[str, DishSales] = field(default_factory=dict)
-    _outlooks: dict[tuple[str, float, float], Outlook] = field(default_factory=dict)
+    _outlooks: dict[str, Outlook] = field(default_factory=dict)
 
-    def demands(self, plates: Mapping[str, int], part: float) -> Iterator[Demand]:
-        """What each dish known by history takes of a prep, by the share of the guests still to come."""
+    def demands(self, plates: Mapping[str, int], part: float, more: Mapping[str, float]) -> Iterator[Demand]:
+        """What each dish known by history takes of a prep, by the share of the guests still to come; `more` is how many
+        times as many ask for it since others are off."""
         for dish, amount in plates.items():
             if dish in self.by_history and amount:
-                error = self.error if dish in self.by_covers else 0.0
-                seen = self._outlook(dish, self.covers[dish] * part, error)
-                yield plates_of(seen.mean, seen.ratio, amount)
+                seen = self.outlook(dish)
+                mean = seen.mean * part * more.get(dish, 1.0)
+                yield plates_of(mean, ratio_of_part(seen, mean), amount)
 
-    def expected(self, plates: Mapping[str, int]) -> Fraction:
-        """Expected use of a prep by the dishes known by history, in the whole sitting."""
-        known = [(dish, amount) for dish, amount in plates.items() if dish in self.by_history]
-        return sum((Fraction(self._mean(dish)) * amount for dish, amount in known), Fraction(0))
+    def mean_and_ratio(self, dish: str) -> tuple[float, float]:
+        """Portions of a dish known by history in the whole sitting, and their variance over that mean."""
+        seen = self.outlook(dish)
+        return seen.mean, seen.ratio
 
     def mean_and_ratio(self, dish: str) -> tuple[float, float]:
         """Portions of a dish known by history in the whole sitting, and their variance over that mean."""
@@ -79,23 +79,26 @@ class Sales(Struct, frozen=True):
                 known.hits.count("1") if known else 0,
                 len(known.hits) if known else 0,
                 known is not None and has_changed(known),
-                self._mean(dish) if dish in self.by_history else None,
+                self.outlook(dish).mean if dish in self.by_history else None,
                 last_year,
             )
         return self._lines[dish]
 
-    def _mean(self, dish: str) -> float:
-        return self._outlook(dish, self.covers[dish], 0.0).mean
-
-    def _outlook(self, dish: str, covers: float, error: float) -> Outlook:
-        key = dish, covers, error
-        if key not in self._outlooks:
-            self._outlooks[key] = outlook(self.learned[dish], self._key, covers, error)
-        return self._outlooks[key]
+    def outlook(self, dish: str) -> Outlook:
+        """What a dish known by history is expected to sell in the whole sitting."""
+        if dish not in self._outlooks:
+            error = self.error if dish in self.by_covers else 0.0
+            self._outlooks[dish] = outlook(self.learned[dish], self._key, self.covers[dish], error)
+        return self._outlooks[dish]
 
     @property
     def _key(self) -> str:
         return weekday_key(self.occasion.service.id, self.occasion.day)
+
+
+def ratio_of_part(seen: Outlook, mean: float) -> float:
+    """Variance over the mean of a part of a sitting: by chance only a part of what is asked for is seen (thinning)."""
+    return max(min(seen.ratio, 1.0), 1 + (seen.ratio - 1) * mean / seen.mean)
 
 
 def sales(state: State, known: Known, occasion: Occasion, offered: Table, counted: frozenset[str]) -> Sales:

@@ -7,7 +7,10 @@ from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import gcd
 
+from msgspec.structs import replace
+
 from prepboard.plan.demand.demand import MOST_CELLS, ONE, Demand
+from prepboard.plan.demand.grids import Grid, grid
 
 _CHANCE, _SLOT = 9, 17
 """Bytes for one chance of at most 2^64; for one cell of a product, two chances and room for their sum."""
@@ -23,16 +26,28 @@ def summed(demands: tuple[Demand, ...]) -> Demand:
     mean = sum((one.mean for one in demands), Fraction(0))
     at_least = sum(one.at_least for one in demands)
     if not by_chance:
-        return Demand(mean, at_least, 1, (ONE,))
-    step = gcd(*(one.step for one in by_chance))
-    cells = sum((len(one.cumulative) - 1) * (one.step // step) for one in by_chance) + 1
-    if cells > MOST_CELLS or not all(one.cumulative for one in by_chance):
-        return _normal(mean, at_least, step, by_chance)
-    chances = _convolved(by_chance)
+        return Demand(mean, at_least, 1, (ONE,), tolerance=min(one.tolerance for one in demands))
+    tolerance = min(one.tolerance for one in demands)
+    laid = grid(tuple(one.step for one in by_chance), MOST_CELLS) if all(one.cumulative for one in by_chance) else None
+    if laid is None or _cells(by_chance, laid) > MOST_CELLS:
+        step = gcd(*(one.step for one in by_chance))
+        return replace(_normal(mean, at_least, step, by_chance), tolerance=tolerance)
+    step = laid.cell
+    on_grid = [
+        replace(one, step=cells * laid.cell) if laid.loose else one
+        for one, cells in zip(by_chance, laid.cells, strict=True)
+    ]
+    chances = _convolved(on_grid)
     cumulative = tuple(accumulate(chances))
     if cumulative[-1] > ONE:
         cumulative = tuple(min(ONE, chance) for chance in cumulative)
-    return Demand(mean, at_least, step, cumulative)
+    loose = max(laid.loose, *(one.loose for one in demands))
+    return Demand(mean, at_least, step, cumulative, tolerance=tolerance, loose=loose)
+
+
+def _cells(demands: list[Demand], laid: Grid) -> int:
+    """Cells of the sum, on a grid of their steps."""
+    return sum((len(one.cumulative) - 1) * cells for one, cells in zip(demands, laid.cells, strict=True)) + 1
 
 
 def _convolved(demands: list[Demand]) -> list[int]:

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
-from prepboard.book.book import Book
-from prepboard.plan.demand.occasions import Occasion, Table, expected_portions, table
+from prepboard.plan.demand.expected import at_sitting
+from prepboard.plan.demand.occasions import Occasion, Table, table
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.pulling import as_bought
@@ -21,7 +21,7 @@ def bring(state: State, now: datetime, occasion: Occasion | None, known: Iterabl
     if occasion is None:
         return ()
     offered = table(state.book, occasion)
-    lines = [*_preps(state, now, occasion, known, offered), *_goods(state.book, occasion, offered)]
+    lines = [*_preps(state, now, occasion, known, offered), *_goods(state, now, occasion, offered)]
     place = {station: order for order, station in enumerate(state.book.stations)}
     return tuple(sorted(lines, key=lambda line: (place.get(line.station, len(place)), line.kind == "goods")))
 
@@ -48,10 +48,12 @@ def _preps(state: State, now: datetime, occasion: Occasion, known: Iterable[Par]
             yield Bring(station, par.prep, "prep", wanted, wanted, "", occasion.set_by)
 
 
-def _goods(book: Book, occasion: Occasion, offered: Table) -> Iterator[Bring]:
+def _goods(state: State, now: datetime, occasion: Occasion, offered: Table) -> Iterator[Bring]:
     wanted: dict[tuple[str, str], int] = defaultdict(int)
-    for dish_id, expected in expected_portions(offered, occasion).items():
-        dish = book.dishes[dish_id]
+    book, known = state.book, at_sitting(state, now, occasion)
+    to_come = 1.0 - occasion.come_by(now)
+    for dish_id in offered.dishes:
+        dish, expected = book.dishes[dish_id], known.portions(dish_id) * to_come
         station = next(
             (book.preps[item].station for item in dish.plate if item in book.preps), next(iter(book.stations))
         )

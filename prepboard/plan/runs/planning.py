@@ -25,7 +25,7 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
         return [], first
     planned: list[Planned] = []
     counted = first
-    while counted.total < need.amount and len(planned) < MOST_RUNS:
+    while need.short(counted.total) and len(planned) < MOST_RUNS:
         ready_by = max(counted.rest_by, need.ready_by)
         short = need.amount - counted.total
         runs = _runs(ledger, recipe, need, short, ready_by, first, later)
@@ -40,7 +40,7 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
         if is_under_way(need, ledger.now) and sum(run.outputs[need.prep] for run in runs) < short:
             # No more than this is ready in time.
             break
-        if counted.total < need.amount:
+        if need.short(counted.total):
             last.notes.append(Note("make again by", {"at": lot.good_until}))
     return planned, counted
 
@@ -112,7 +112,7 @@ def _join(
         put_in(lots[prep], fresh[prep])
     for one in [need, *later]:
         counted = ledger.count(one, lots)
-        short = one.amount - counted.total
+        short = one.short(counted.total)
         joins = one is not need and short > 0 and _lasts(fresh[one.prep], one)
         if joins and not ledger.is_thin(one, counted.total):
             required[one.prep] = required.get(one.prep, 0) + short

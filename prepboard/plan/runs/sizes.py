@@ -10,6 +10,10 @@ from prepboard.book.book import Prep, Sizes
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
 
+NEARLY = 100_000
+"""What lacks less than this part of a recipe lacks nothing: sixteen portions of five ounces, each rounded to a
+millionth, are five pounds."""
+
 
 def sizes_for(sizes: Sizes, amount: int, a_recipe: int) -> list[Fraction]:
     """The runs that give an amount, of which one recipe gives `a_recipe`: full ones first, then the smallest
@@ -26,11 +30,13 @@ def sizes_for(sizes: Sizes, amount: int, a_recipe: int) -> list[Fraction]:
 
 
 def _smallest_for(sizes: Sizes, amount: int, a_recipe: int) -> Fraction:
-    """The smallest allowed size that gives an amount; in whole numbers, since it is asked often."""
+    """The smallest allowed size that gives an amount, to `NEARLY` of a recipe; in whole numbers, since it is asked
+    often."""
     least, of_least = sizes.smallest.as_integer_ratio()
     by, of_step = sizes.step.as_integer_ratio()
     parts, least, by = of_least * of_step, least * of_step, by * of_least
-    steps = max(0, -(-(amount * parts - least * a_recipe) // (by * a_recipe)))
+    lacks = (amount * parts - least * a_recipe) * NEARLY - parts * a_recipe
+    steps = max(0, -(-lacks // (by * a_recipe * NEARLY)))
     return _fraction(least + steps * by, parts)
 
 

@@ -7,12 +7,13 @@ in which they expire.
 from __future__ import annotations
 
 from bisect import insort
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 from typing import Literal
 
 from msgspec import Struct, field
 
+from prepboard.book.amounts import DUST
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.service.thawing import Thaw
@@ -84,6 +85,11 @@ class Need(Struct, gc=False):
     def occasion(self) -> Occasion | None:
         return self.par.occasion if self.par else None
 
+    def short(self, counts: int) -> int:
+        """What is short of it when so much counts; less than a thousandth of a portion is nothing."""
+        short = self.amount - counts
+        return short if short > (self.par.tolerance if self.par else DUST) else 0
+
 
 class Counted(Struct, frozen=True, gc=False):
     """What counts for a need: how much of which lot, and by when the rest must be ready."""
@@ -154,10 +160,12 @@ def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
     return (occasion.come_by(until) - come) / (1 - come) if come < 1 else 1.0
 
 
-def take(need: Need, counted: Counted) -> None:
-    """Takes what the need uses from what counts, first to expire first."""
+def take(need: Need, counted: Counted, kept: Mapping[str, int] | None = None) -> None:
+    """Takes what the need uses from what counts, first to expire first; `kept` says by planned run what of it was made
+    for others."""
     if counted.lots:
-        need.drawn += draw(need.expected, counted)
+        lots = [(lot, amount - kept.get(lot.name, 0)) for lot, amount in counted.lots] if kept else counted.lots
+        need.drawn += draw(need.expected, Counted(lots, counted.rest_by, counted.total))
 
 
 def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
@@ -166,7 +174,9 @@ def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:
     for lot, amount in counted.lots:
         part = amount if amount < wanted else wanted
         if part <= 0:
-            break
+            if wanted <= 0:
+                break
+            continue
         lot.left -= part
         wanted -= part
         drawn.append((lot, part))

@@ -109,8 +109,14 @@ def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
 def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
     need = needs[index]
     counted = ledger.count(need)
-    short = max(0, need.amount - counted.total)
+    short = need.short(counted.total)
     thin = short > 0 and ledger.is_thin(need, counted.total)
     planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
-    take(need, with_them)
+    take(need, with_them, _for_others(need, planned) if need.expected > need.amount else None)
     return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))
+
+
+def _for_others(need: Need, planned: list[Planned]) -> dict[str, int]:
+    """By run, what it makes for later needs that it joins: a sitting that expects more than its par leaves it."""
+    kept = {run.name: sum(amount for other, amount in run.serves if other is not need) for run in planned}
+    return {name: amount for name, amount in kept.items() if amount}

@@ -8,10 +8,11 @@ from datetime import datetime
 
 from msgspec import Struct, field
 
+from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import Occasion, occasions
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import State
-from prepboard.plan.service.expecting import Evening, asked_of
+from prepboard.plan.service.expecting import Evening
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 
 Amounts = Mapping[str, tuple[tuple[datetime, int], ...]]

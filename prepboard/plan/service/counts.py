@@ -14,11 +14,12 @@ from itertools import pairwise
 from math import inf
 from typing import Literal
 
+from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import Occasion, lasting, next_occasion
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.service.coming import NOTHING, Coming, taken_by_others
-from prepboard.plan.service.expecting import NO_END, Evening, Off, asked_of
+from prepboard.plan.service.expecting import NO_END, Evening, Off
 from prepboard.plan.service.lasts import Piece, Taker, Until, lasts
 from prepboard.plan.service.running_out import pace
 from prepboard.plan.service.thawing import thaw_of

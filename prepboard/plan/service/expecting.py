@@ -10,51 +10,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from itertools import pairwise
-from math import inf
 
-from msgspec import Struct
-from msgspec.structs import replace
-
-from prepboard.plan.demand.learning import fold
-from prepboard.plan.demand.occasions import Occasion, expected_portions, table
-from prepboard.plan.demand.sales import sales
+from prepboard.plan.demand.expected import Asked
+from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.state import State
 
 Off = tuple[str, datetime, datetime]
 """(dish, since, until)."""
 
 NO_END = datetime.max.replace(tzinfo=UTC)
-
-
-class Asked(Struct, frozen=True):
-    """What the whole sitting is expected to ask of one dish."""
-
-    portions: float
-    surety: float
-    """Plates that the expectation is worth beside those that went out: the shape of its gamma distribution. The mix of
-    a whole night strays by `spread`, which is worth 1/spread² plates; of what history knows, with mean m and
-    variance/mean f, it is m/(f − 1). Infinite where the number is certain."""
-    fixed: bool = False
-    """A fixed count: no guest chooses."""
-
-
-def asked_of(state: State, now: datetime, occasion: Occasion) -> dict[str, Asked]:
-    """By dish, those that are off too, as if nothing was; where the par of a dish is history's, so is this."""
-    whole = replace(occasion, tonight=replace(occasion.tonight, off=frozenset()))
-    offered = table(state.book, whole)
-    counts = {**(occasion.service.counts or {}), **occasion.tonight.counts}
-    by_count = frozenset(offered.dishes if occasion.service.counts is not None else counts)
-    known = sales(state, fold(state, now).now, whole, offered, by_count)
-    spread: float = getattr(state.book.kitchen, "spread", 0.1)
-    by_mix = 1 / spread**2 if spread else inf
-    found = {}
-    for dish, portions in expected_portions(offered, whole).items():
-        if dish in known.by_history:
-            mean, ratio = known.mean_and_ratio(dish)
-            found[dish] = Asked(mean, mean / (ratio - 1) if ratio > 1 else inf)
-        else:
-            found[dish] = Asked(portions, inf if dish in by_count else by_mix, dish in by_count)
-    return found
 
 
 class Evening:

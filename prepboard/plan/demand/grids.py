@@ -1,0 +1,41 @@
+"""Grids: amounts that share no handy divisor, five ounces beside a hundred grams, laid on one all the same."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from math import gcd
+
+from msgspec import Struct
+
+A_THOUSANDTH = 1000
+"""An amount is off by no more than this part of itself."""
+
+FINEST = 2000
+"""So many cells at most for the smallest amount."""
+
+
+class Grid(Struct, frozen=True):
+    """Amounts as whole cells. A cell is as large as the amount that fits worst needs, so that a sum of cells is never
+    less than the amounts are; `loose` is by how much of itself it may be more."""
+
+    cell: int
+    cells: tuple[int, ...]
+    loose: float = 0.0
+
+
+@lru_cache(maxsize=1000)
+def grid(amounts: tuple[int, ...], most: int) -> Grid | None:
+    """A grid for these amounts, all above 0, in which the largest takes at most `most` cells: their common divisor
+    where that will do, else one in which each is itself to a thousandth. None where no such grid is coarse enough."""
+    common = gcd(*amounts)
+    if max(amounts) // common <= most:
+        return Grid(common, tuple(amount // common for amount in amounts))
+    least, largest = min(amounts), max(amounts)
+    for parts in range(1, FINEST):
+        if largest * parts > most * least:
+            return None
+        cells = tuple(max(1, round(amount * parts / least)) for amount in amounts)
+        wide = [-(-amount // count) for amount, count in zip(amounts, cells, strict=True)]
+        if (max(wide) - min(wide)) * A_THOUSANDTH <= max(wide):
+            return Grid(max(wide), cells, max(wide) / min(wide) - 1)
+    return None
