@@ -9,7 +9,6 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, par_lines, sitting_line
-from prepboard.plan.demand.history import usual_error
 from prepboard.plan.demand.learning import fold, keepable
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import pars
@@ -17,7 +16,7 @@ from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs, place_
 from prepboard.plan.floor.readiness import make_lines
 from prepboard.plan.floor.settling import settle
 from prepboard.plan.floor.work import work_left
-from prepboard.plan.given.learned import CoversError, Learned
+from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import HandOver, Placement, Sitting, State
 from prepboard.plan.leftovers.bringing import bring
 from prepboard.plan.leftovers.closing import close
@@ -86,11 +85,6 @@ class Board(Struct, frozen=True, dict=True):
         return fold(self.state, self.now).now.dishes
 
     @property
-    def covers_error(self) -> float:
-        """The usual relative error of booked covers; 0 until enough sittings are known."""
-        return usual_error(fold(self.state, self.now).now.covers_error)
-
-    @property
     def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:
         """The dishes of the sitting under way of which plates went out and nothing is left, not yet known to be."""
         sitting = next((line for line in self.sittings if line.running), None)
@@ -109,9 +103,9 @@ class Board(Struct, frozen=True, dict=True):
         return {key: out} if out else {}
 
     @cached_property
-    def new_learned(self) -> tuple[date, Mapping[str, Learned], CoversError] | None:
-        """What closed services taught that may be kept: up to which day, of which dishes, and how far covers were
-        off. Whoever works it out first keeps it, so that no evening is learned anew each time."""
+    def new_learned(self) -> tuple[date, Mapping[str, Learned], Common] | None:
+        """What closed services taught that may be kept: up to which day, of which dishes, and of the kitchen as a
+        whole. Whoever works it out first keeps it, so that no evening is learned anew each time."""
         return keepable(self.state, fold(self.state, self.now))
 
     @cached_property

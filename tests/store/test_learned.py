@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
 
+import msgspec
 import pytest
 from msgspec.structs import replace
 
 from prepboard.plan.board import plan
-from prepboard.plan.demand.history import guess, learn, learn_covers
+from prepboard.plan.demand.history import guess, learn, outlook
 from prepboard.plan.demand.learning import fold
-from prepboard.plan.given.learned import CoversError, Evening
+from prepboard.plan.given.learned import Common, Evening
 from prepboard.store.actions.history import keep_learned, keep_run_outs, reset, special
 from prepboard.store.actions.making import done
 from prepboard.store.actions.past_plates import PastSitting, record_past
@@ -48,11 +49,13 @@ def known(kitchen: Kitchen):
 
 
 def test_what_is_kept_reads_back_as_it_was():
-    learned = guess(0.2)
+    learned = guess(20)
     for n in range(14):
         evening = Evening("dinner", date(2026, 10, 1) + timedelta(days=n), 20 + n, 26, n == 3)
-        learned = learn(learned, evening, 100, hit=n != 3)
+        learned = learn(learned, evening, "dinner 5", outlook(learned, "dinner 5"), hit=n != 3)
     assert read_learned(text_of(learned)) == learned
+    common = Common(0.25, {"dinner": (300.0, 5.0)}, {"dinner 5": (60.0, 58.5)})
+    assert msgspec.json.decode(text_of(common), type=Common) == common
 
 
 def test_what_has_settled_is_kept_and_then_left_alone(kitchen: Kitchen):
@@ -145,12 +148,13 @@ def test_a_dish_that_nobody_took_was_on_offer_and_one_without_a_line_was_not(kit
     assert known(kitchen).dishes["lamb-toast"].count == 9
 
 
-def test_how_far_booked_covers_are_off_is_learned_from_sittings_that_were_counted_here(kitchen: Kitchen):
+def test_what_is_usually_booked_is_learned_and_how_many_came_teaches_nothing(kitchen: Kitchen):
     day = TODAY - timedelta(days=1)
     covers(kitchen.file, kitchen.sous, ("dinner", day), 50)
     covers(kitchen.file, kitchen.sous, ("dinner", day), 55, came=True)
     plate(kitchen.file, kitchen.jp, ("dinner", day), "pressed-lamb", 20)
-    assert known(kitchen).covers_error == learn_covers(CoversError(), 50, 55)
+    taught, weight = known(kitchen).common.bookings["dinner"]
+    assert taught / weight == pytest.approx(50)
 
 
 def stock(kitchen: Kitchen) -> None:

@@ -16,7 +16,7 @@ from prepboard.book.saying import say_size
 from prepboard.paper.lists.pars import percent
 from prepboard.paper.lists.recipe import maker
 from prepboard.paper.lists.using_up import outlet_text
-from prepboard.paper.text.basis import basis, covered, said_beside
+from prepboard.paper.text.basis import basis, covered, said_beside, why
 from prepboard.paper.text.contains import in_dish
 from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
@@ -127,6 +127,7 @@ def _said_of(par: ParLine, voice: Voice) -> Iterator[str]:
     """How far the promises of the dishes that take it were kept, and what is to be known beside the par."""
     for sales in par.dishes:
         if sales.expected is not None and par.stage:
+            yield why(sales, voice, par.day)
             yield listed((voice.name(sales.dish), covered(sales)))
     yield from said_beside([par], voice)
 

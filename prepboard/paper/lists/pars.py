@@ -7,11 +7,11 @@ from datetime import date
 from prepboard.paper.text.basis import (
     basis,
     covered,
-    covers_off,
     dishes_of,
     said_beside,
     stage_name,
     what_history_cannot,
+    why,
 )
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
@@ -56,8 +56,12 @@ def _from_history(board: Board, voice: Voice, width: int) -> Section:
         return []
     rows = [Row((voice.name(sales.dish), stage_name(sales.stage), covered(sales))) for sales in dishes]
     body = table(rows, "<<<", width)
-    for said in (covers_off(board.covers_error), what_history_cannot()):
-        body += paragraph(said, width) if said else []
+    first = {sales.dish: (sales, par.day) for par in reversed(board.pars) for sales in par.dishes}
+    for said in (
+        *(why(*first[sales.dish][:1], voice, first[sales.dish][1]) for sales in dishes),
+        what_history_cannot(),
+    ):
+        body += paragraph(said, width)
     return section(_("FROM HISTORY"), body, "", width)
 
 

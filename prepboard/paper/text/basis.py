@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from datetime import date
 
-from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.saying import Voice, listed, whole_weekday
+from prepboard.paper.text.saying import day as day_name
 from prepboard.plan.shown.lines import DishSales, ParLine
 from prepboard.texts import _
-
-WORTH_BOOKING = 0.2
-"""Relative error of booked covers up to which sales are better reckoned by them."""
 
 _SOURCES: Mapping[str, Callable[[], str]] = {
     "mix": lambda: _("mix"),
@@ -59,12 +58,37 @@ def covered(sales: DishSales) -> str:
     return _("covered {kept} of the last {n}").format(kept=sales.covered, n=sales.out_of)
 
 
-def covers_off(error: float) -> str:
-    """A warning where bookings are too far off for sales to be reckoned by them; empty where they are near."""
-    if error <= WORTH_BOOKING:
+def why(sales: DishSales, voice: Voice, day: date) -> str:
+    """Where a dish's number comes from, in a chef's words: "Hake: usually 31 on a Saturday, 37 with 18 covers more than
+    usual; on top a margin as large as our misses. Sat 24 was odd and counts in part."; empty before history has one."""
+    if sales.expected is None or sales.usual is None:
         return ""
-    said = _("Booked covers are off by about {n} %; dishes with `use_covers = false` would be learned without them.")
-    return said.format(n=round(error * 100))
+    usual, expected = _plates(sales.usual), _plates(sales.expected)
+    facts = {
+        "dish": voice.name(sales.dish),
+        "usual": usual,
+        "weekday": whole_weekday(day),
+        "expected": expected,
+        "covers": abs(sales.covers_above),
+    }
+    if sales.covers_above and expected != usual:
+        more = sales.covers_above > 0
+        said = (
+            _("{dish}: usually {usual} on a {weekday}, {expected} with {covers} covers more than usual;")
+            if more
+            else _("{dish}: usually {usual} on a {weekday}, {expected} with {covers} covers fewer than usual;")
+        )
+    else:
+        said = _("{dish}: usually {usual} on a {weekday};")
+    odd = listed(day_name(one) for one in sales.clipped)
+    parts = [said.format(**facts) + " " + _("on top a margin as large as our misses.")]
+    if odd:
+        parts.append(_("Odd, and counted in part only: {days}.").format(days=odd))
+    return " ".join(parts)
+
+
+def _plates(portions: float) -> str:
+    return f"{portions:.0f}" if portions >= 10 else f"{portions:.1f}".removesuffix(".0")
 
 
 def stage_name(stage: str) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from prepboard.paper.text.basis import stage_name, what_history_cannot
 from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.saying import Voice, long_day
-from prepboard.plan.demand.history import has_changed, stage
+from prepboard.paper.text.saying import Voice, listed, long_day, weekday
+from prepboard.plan.demand.history import has_changed, outlook, stage
 from prepboard.plan.given.learned import Evening, Learned
 from prepboard.texts import _, some
 
@@ -24,7 +26,32 @@ def chart(learned: Learned | None, voice: Voice, dish: str, width: int) -> list[
     room = max(_LEAST_ROOM, min(_MOST_ROOM, width - _BESIDE))
     scale = min(1.0, room / (most + 1))
     rows = [_row(evening, voice, scale) for evening in learned.evenings]
-    return [*title, *table(rows, "<<<><", width), "", *paragraph(trust(learned), width)]
+    said = (usual_by_weekday(learned, voice), how_it_is_reckoned(), trust(learned))
+    told = [line for text in said if text for line in paragraph(text, width)]
+    return [*title, *table(rows, "<<<><", width), "", *told]
+
+
+def usual_by_weekday(learned: Learned, voice: Voice) -> str:
+    """What is usual on each weekday: "Usual, Dinner: Fri 21, Sat 31."."""
+    by_service: dict[str, list[str]] = {}
+    for key in sorted(learned.weekdays, key=lambda key: (key.rpartition(" ")[0], int(key.rpartition(" ")[2]))):
+        service, _space, day = key.rpartition(" ")
+        usual = outlook(learned, key).usual
+        # The first of January 2024 is a Monday.
+        by_service.setdefault(service, []).append(f"{weekday(date(2024, 1, 1 + int(day)))} {usual:.0f}")
+    return " ".join(
+        _("Usual, {service}: {days}.").format(service=_service(voice, service), days=listed(days))
+        for service, days in by_service.items()
+    )
+
+
+def how_it_is_reckoned() -> str:
+    """A par from history, in a chef's words."""
+    return _(
+        "We take what this dish sold lately, adjusted for the weekday and for covers above or below the usual; on top"
+        " comes a margin as large as our own recent misses. A short evening widens our margins by about a tenth, a"
+        " covered one narrows them by a hundredth; one odd evening is clipped, two on the same side count in full."
+    )
 
 
 def _row(evening: Evening, voice: Voice, scale: float) -> Row:
@@ -33,6 +60,8 @@ def _row(evening: Evening, voice: Voice, scale: float) -> Row:
         end = _("ran out")
     elif evening.plates > evening.par:
         end = _("par too small")
+    if evening.clipped:
+        end = listed((end, _("odd, counts in part")))
     return Row(
         (
             long_day(evening.day),

@@ -1,20 +1,22 @@
-"""History: what a dish sold per cover lately, adjusted for the weekday, and a margin as large as its recent misses.
+"""History: what a dish sold lately, adjusted for the weekday and for covers above or below the usual; on top comes a
+margin as large as our own recent misses. A short evening widens all margins by about a tenth, a covered one narrows
+them by a hundredth; one odd evening is clipped, two on the same side count in full.
 
-The state of a dish is a few numbers (`Learned`); `outlook` says what a sitting will ask of it, `learn` what a closed
-sitting teaches. Chosen on open demand data; how it fares on demand whose truth is known is printed by
-tests/benchmarks/history.py. It foresees no shift, holiday or weather.
+The state of a dish is a few numbers (`Learned`), that of the kitchen fewer (`Common`); `outlook` says what a sitting
+will ask of a dish, `learn` what a closed sitting teaches. Chosen on open demand data; how it fares on demand whose
+truth is known is printed by tests/benchmarks/history.py. It foresees no shift, holiday or weather.
 """
 
 from __future__ import annotations
 
-from datetime import date
-from math import sqrt
+from datetime import timedelta
+from math import exp, log, sqrt
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from prepboard.plan.demand.portions import beyond, covering
-from prepboard.plan.given.learned import CoversError, Evening, Learned
+from prepboard.plan.demand.portions import beyond, covering, covering_and_promise, short_beyond
+from prepboard.plan.given.learned import Common, Evening, Learned
 from prepboard.plan.shown.lines import Stage
 
 FROM_HISTORY, MEASURED = 8, 26
@@ -22,17 +24,17 @@ FROM_HISTORY, MEASURED = 8, 26
 
 _FIRST = 20.0
 """Portions that a guess weighs as much as."""
-_FADE, _FADE_SCATTER, _FADE_WEEKDAY = 0.95, 0.98, 0.97
+_FADE, _FADE_SCATTER, _FADE_WEEKDAY, _FADE_COVERS = 0.94, 0.98, 0.97, 0.98
 _MISSES, _HITS, _EVENINGS = 6, 60, 12
+_CLIPS_AT, _SAME_SIDE = 2.5, 1.25
+_LEAST_MARGIN, _MOST_MARGIN, _MARGIN_STEP = log(0.4), 1.0, 0.1
+ASKS_AGAIN = timedelta(days=14)
+"""Whether something has changed is asked of a dish no more often than this."""
 
 
-def guess(share: float) -> Learned:
-    """What is known of a dish before its first service: its share of the covers."""
-    return Learned(_FIRST, _FIRST / max(share, 0.001))
-
-
-def weekday_key(service: str, day: date) -> str:
-    return f"{service} {day.weekday()}"
+def guess(portions: float) -> Learned:
+    """What is known of a dish before its first service: so many portions on a usual evening, by the mix."""
+    return Learned(_FIRST, _FIRST / max(portions, 0.001))
 
 
 class Outlook(Struct, frozen=True):
@@ -40,12 +42,18 @@ class Outlook(Struct, frozen=True):
 
     mean: float
     """Portions."""
-    scatter: float
-    """Variance over the mean by the dish's own misses alone."""
-    unsure: float
-    """How much larger it is because level and weekday are not known better."""
+    usual: float
+    """Portions on a usual evening of that weekday."""
+    follows: float
+    """By what covers above or below the usual multiply it."""
     weekday: float
     """Of this weekday and sitting, against the level."""
+    scatter: float
+    """Variance over the mean by the dish's own misses alone."""
+    on_weekday: float
+    """The same, of this weekday."""
+    unsure: float
+    """How much larger it is because level and weekday are not known better."""
     ratio: float
     """Variance over the mean, all in all."""
 
@@ -53,56 +61,103 @@ class Outlook(Struct, frozen=True):
         """Whole portions that cover the sitting with at least this chance."""
         return covering(self.mean, self.ratio, level)
 
+    @property
+    def variance(self) -> float:
+        """As the dish's own misses make it, without the kitchen's margin."""
+        return self.mean * self.on_weekday * self.unsure
 
-def outlook(learned: Learned, key: str, covers: float, covers_error: float = 0.0) -> Outlook:
-    """The outlook for so many covers on a weekday; `covers_error` is their usual relative error."""
+
+def follows_covers(learned: Learned) -> float:
+    """How much the sales of a dish follow its covers: 1 at first, 0 not at all."""
+    return max(0.0, min(1.2, (learned.covers_with + 0.3) / (learned.covers_seen + 0.3)))
+
+
+def outlook(learned: Learned, key: str, above: float = 0.0, margin: float = 0.0) -> Outlook:
+    """The outlook for a weekday. `above` is how far covers are from usual (a logarithm, `bookings.above_usual`), 0 for
+    a dish that does not go by them; `margin` is the kitchen's."""
     scatter = _scatter(learned)
-    level, prior = learned.sold / learned.covers, 10 * scatter
-    sold, expected = learned.weekdays.get(key, (0.0, 0.0))
+    level, prior = learned.sold / learned.usual, 10 * scatter
+    sold, expected, squares, weight = learned.weekdays.get(key, (0.0, 0.0, 0.0, 0.0))
+    on_weekday = max(0.5, (squares + 20 * scatter) / (weight + 20))
     weekday = (sold + prior) / (expected + prior)
-    mean = max(0.05, level * covers * weekday)
-    unsure = 1 + weekday * covers / learned.covers + mean / (expected + prior)
-    return Outlook(mean, scatter, unsure, weekday, scatter * unsure + mean * covers_error**2)
+    follows = exp(follows_covers(learned) * above) if above else 1.0
+    mean = max(0.05, level * follows * weekday)
+    unsure = 1 + weekday * follows / learned.usual + mean / (expected + prior)
+    ratio = on_weekday * unsure * exp(2 * margin)
+    return Outlook(mean, level * weekday, follows, weekday, scatter, on_weekday, unsure, ratio)
 
 
 def _scatter(learned: Learned) -> float:
     return max(0.5, (learned.squares + 12) / (learned.weight + 6))
 
 
-def learn(learned: Learned, evening: Evening, covers: float, *, hit: bool | None = None) -> Learned:
-    """What one closed sitting teaches, with the guests who really came. `hit` is whether the promise was kept; None
-    leaves it open. Of a dish that ran out the plates are only the least that was asked for: their expectation
+def learn(
+    learned: Learned, evening: Evening, key: str, seen: Outlook, above: float = 0.0, *, hit: bool | None = None
+) -> Learned:
+    """What one closed sitting teaches, `seen` being what was expected of it. `hit` is whether the promise was kept;
+    None leaves it open. Of a dish that ran out the plates are only the least that was asked for: their expectation
     beyond that is learned (dropping such evenings, or taking them as they are, makes pars shrink)."""
-    key = weekday_key(evening.service, evening.day)
-    seen = outlook(learned, key, covers)
     asked, square = float(evening.plates), (evening.plates - seen.mean) ** 2
     if evening.ran_out:
         asked, square = beyond(seen.mean, seen.ratio, evening.plates)
-    level = learned.sold / learned.covers
-    sold = _FADE * learned.sold + asked
-    counted = _FADE * learned.covers + covers * seen.weekday
-    of_weekday, expected = learned.weekdays.get(key, (0.0, 0.0))
+    deviation = sqrt(seen.variance)
+    z = (asked - seen.mean) / deviation
+    in_full = abs(z) <= _CLIPS_AT or learned.last_z * (1 if z > 0 else -1) >= _SAME_SIDE
+    counted = asked if in_full else seen.mean + (_CLIPS_AT if z > 0 else -_CLIPS_AT) * deviation
+    if not in_full:
+        evening = replace(evening, clipped=True)
+    level = learned.sold / learned.usual
+    sold = _FADE * learned.sold + counted
+    usual = _FADE * learned.usual + seen.follows * seen.weekday
+    missed = min(square / (seen.mean * seen.unsure), 6 * seen.scatter)
+    of_weekday, expected, squares, weight = learned.weekdays.get(key, (0.0, 0.0, 0.0, 0.0))
     now = (
-        _FADE_WEEKDAY * of_weekday + asked,
-        _FADE_WEEKDAY * expected + covers * (level + sold / counted) / 2,
+        _FADE_WEEKDAY * of_weekday + counted,
+        _FADE_WEEKDAY * expected + seen.follows * (level + sold / usual) / 2,
+        _FADE_WEEKDAY * squares + missed,
+        _FADE_WEEKDAY * weight + 1,
     )
+    went_with = max(-1.0, min(1.0, log(max(asked, 0.5) / seen.mean))) + follows_covers(learned) * above
+    misses = (*learned.misses, (asked - seen.mean, seen.mean * seen.ratio))[-_MISSES:]
     return Learned(
         sold,
-        counted,
-        _FADE_SCATTER * learned.squares + min(square / (seen.mean * seen.unsure), 6 * seen.scatter),
+        usual,
+        _FADE_SCATTER * learned.squares + missed,
         _FADE_SCATTER * learned.weight + 1,
         {**learned.weekdays, key: now},
+        _FADE_COVERS * learned.covers_seen + above * above,
+        _FADE_COVERS * learned.covers_with + above * went_with,
+        z,
         learned.count + 1,
-        (*learned.misses, (asked - seen.mean, seen.mean * seen.ratio))[-_MISSES:],
+        misses,
         (learned.hits + ("" if hit is None else str(int(hit))))[-_HITS:],
         (*learned.evenings, evening)[-_EVENINGS:],
+        evening.day if _off_by_more_than_chance(misses) and _may_ask(learned, evening) else learned.asked,
     )
+
+
+def surprise(seen: Outlook, evening: Evening, level: float) -> tuple[int, float]:
+    """The par that was computed for a sitting, and by how much it was short beyond what it promised: 1 or 0, less the
+    chance of that. Of a dish that ran out below its par, short is the chance that more than the par was asked for."""
+    par, promise = covering_and_promise(seen.mean, seen.ratio, level)
+    short = float(evening.plates > par)
+    if evening.ran_out and not short:
+        short = short_beyond(seen.mean, seen.ratio, evening.plates, par)
+    return par, short - (1 - promise)
+
+
+def learn_margin(common: Common, surprises: list[float]) -> Common:
+    """What one closed sitting teaches about the kitchen's margin: the surprises of its dishes planned by history."""
+    if not surprises:
+        return common
+    moved = common.margin + _MARGIN_STEP * sum(surprises) / len(surprises)
+    return replace(common, margin=max(_LEAST_MARGIN, min(_MOST_MARGIN, moved)))
 
 
 def renew(learned: Learned) -> Learned:
     """A new menu or recipe: what is known of the level weighs less; the misses were the old recipe's."""
     keeps = min(1.0, 10 * _scatter(learned) / learned.sold)
-    return replace(learned, sold=learned.sold * keeps, covers=learned.covers * keeps, misses=())
+    return replace(learned, sold=learned.sold * keeps, usual=learned.usual * keeps, misses=(), last_z=0.0)
 
 
 def stage(learned: Learned | None) -> Stage:
@@ -112,21 +167,17 @@ def stage(learned: Learned | None) -> Stage:
 
 
 def has_changed(learned: Learned) -> bool:
-    """Whether the last misses add up to more than chance would: more than 3 standard errors."""
-    if len(learned.misses) < _MISSES:
+    """Whether to ask if something has changed: the last misses added up to more than chance would, more than 3
+    standard errors, and it was not asked in the fortnight before."""
+    return learned.asked is not None and bool(learned.misses) and learned.evenings[-1].day == learned.asked
+
+
+def _may_ask(learned: Learned, evening: Evening) -> bool:
+    return learned.asked is None or evening.day - learned.asked >= ASKS_AGAIN
+
+
+def _off_by_more_than_chance(misses: tuple[tuple[float, float], ...]) -> bool:
+    if len(misses) < _MISSES:
         return False
-    missed = sum(miss for miss, _variance in learned.misses)
-    return abs(missed) > 3 * sqrt(sum(variance for _miss, variance in learned.misses))
-
-
-def learn_covers(error: CoversError, booked: int, came: int) -> CoversError:
-    """How far the booked covers of one sitting were from those who came."""
-    if booked <= 0:
-        return error
-    away = (came - booked) / booked
-    return CoversError(_FADE * error.squares + away**2, _FADE * error.weight + 1, error.count + 1)
-
-
-def usual_error(error: CoversError) -> float:
-    """The usual relative error of booked covers; 0 until it is known from as many sittings as a par needs."""
-    return sqrt(error.squares / error.weight) if error.count >= FROM_HISTORY else 0.0
+    missed = sum(miss for miss, _variance in misses)
+    return abs(missed) > 3 * sqrt(sum(variance for _miss, variance in misses))

@@ -7,24 +7,23 @@ corrected any more and may be kept (`Fold.settled`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from msgspec import Struct
 
-from prepboard.book.book import Book, Dish
+from prepboard.book.book import Book, Dish, Service
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.demand.history import guess, learn, learn_covers, outlook, renew, usual_error, weekday_key
+from prepboard.plan.demand.bookings import above_usual, learn_booked, usual_covers, weekday_key
+from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, renew, surprise
 from prepboard.plan.demand.levels import level_of_dish
 from prepboard.plan.demand.occasions import AsBooked, Table, end_of
-from prepboard.plan.given.learned import CoversError, Evening, Learned
+from prepboard.plan.given.learned import Common, Evening, Learned
 from prepboard.plan.given.state import State, Tonight
 
 SETTLES_AFTER = timedelta(days=3)
 """A sitting may be corrected for two business days after its own."""
-
-_HITS = 60
 
 
 class Closed(Struct, frozen=True):
@@ -33,7 +32,8 @@ class Closed(Struct, frozen=True):
     service: str
     day: date
     ended: datetime
-    booked: int
+    covers: int
+    """As they were booked; of a sitting that was counted elsewhere, how many came."""
     tonight: Tonight
     plates: Mapping[str, int]
 
@@ -42,7 +42,7 @@ class Known(Struct, frozen=True):
     """What is known after some services."""
 
     dishes: Mapping[str, Learned]
-    covers_error: CoversError
+    common: Common
 
 
 class Fold(Struct, frozen=True):
@@ -60,7 +60,7 @@ def fold(state: State, now: datetime) -> Fold:
     global _last
     closed, resets = list(_closed(state, now)), [one for one in state.resets if one[0] <= now]
     settled_to = state.book.kitchen.days.business_day(now) - SETTLES_AFTER
-    key = (state.learned, state.covers_error, state.learned_to, closed, resets, settled_to)
+    key = (state.learned, state.common, state.learned_to, closed, resets, settled_to)
     if _last is None or _last[0] is not state.book or _last[1] != key:
         _last = (state.book, key, _fold(state, closed, resets, settled_to))
     return _last[2]
@@ -70,7 +70,7 @@ def _fold(state: State, closed: list[Closed], resets: list[tuple[datetime, str]]
     end = state.book.kitchen.days.opens(settled_to + ONE_DAY)
     old, new = ([one for one in closed if (one.day <= settled_to) is early] for early in (True, False))
     old_resets, new_resets = ([one for one in resets if (one[0] < end) is early] for early in (True, False))
-    known = Known(state.learned, state.covers_error)
+    known = Known(state.learned, state.common)
     settled = None
     if old_resets or any(_is_new(state, day) and day <= settled_to for _service, day, _dish in state.plated):
         known = settled = _through(state.book, known, old, old_resets)
@@ -94,38 +94,57 @@ def _closed(state: State, now: datetime) -> Iterator[Closed]:
         if not any(of_dish.values()) or tonight.special:
             continue
         ended = end_of(state.book, named, day)
-        booked = tonight.covers if tonight.covers is not None else (named.covers.on(day) or 0) if named else 0
         if ended <= now:
-            found.append(Closed(service, day, ended, booked, tonight, of_dish))
+            found.append(Closed(service, day, ended, _booked(named, day, tonight), tonight, of_dish))
     yield from sorted(found, key=lambda one: (one.ended, one.service))
 
 
+def _booked(service: Service | None, day: date, tonight: Tonight) -> int:
+    if tonight.listed is not None and tonight.came is not None:
+        return tonight.came
+    return tonight.covers if tonight.covers is not None else (service.covers.on(day) or 0) if service else 0
+
+
 def _through(book: Book, known: Known, closed: list[Closed], resets: list[tuple[datetime, str]]) -> Known:
-    dishes, error = dict(known.dishes), known.covers_error
-    times, levels = _times(book, closed), {dish.id: level_of_dish(book, dish) for dish in book.dishes.values()}
+    dishes, common = dict(known.dishes), known.common
+    levels = {dish.id: level_of_dish(book, dish) for dish in book.dishes.values()}
     happenings: list[Closed | tuple[datetime, str]] = [*closed, *resets]
     for happened in sorted(happenings, key=_moment):
         if isinstance(happened, Closed):
-            for dish in _offered(book, happened):
-                _learn(book, happened, dish, dishes, error, times, levels[dish.id])
-            if happened.tonight.came is not None and not happened.tonight.listed:
-                error = learn_covers(error, happened.booked, happened.tonight.came)
+            common = _learn_sitting(book, happened, dishes, common, levels)
         elif happened[1] in dishes:
             dishes[happened[1]] = renew(dishes[happened[1]])
-    return Known(dishes, error)
+    return Known(dishes, common)
+
+
+def _learn_sitting(
+    book: Book, closed: Closed, dishes: dict[str, Learned], common: Common, levels: Mapping[str, float]
+) -> Common:
+    """Learns all dishes of a sitting with what was known before it; answers what the kitchen learned."""
+    key, booked = weekday_key(closed.service, closed.day), float(closed.covers)
+    usual = usual_covers(common, closed.service, key, booked)
+    above, surprises = above_usual(common, closed.service, key, booked), list[float]()
+    for dish in _offered(book, closed):
+        plates = closed.plates.get(dish.id, 0)
+        if dish.id not in dishes and not plates:
+            # Before its first plate nobody knows whether it was on offer.
+            continue
+        before = dishes.get(dish.id) or guess(share_of(book, dish, closed.service) * (usual or 1.0))
+        of_dish = above if dish.use_covers else 0.0
+        seen = outlook(before, key, of_dish, common.margin)
+        out = closed.tonight.out.get(dish.id)
+        ran_out = (out is not None and out < closed.ended) or dish.id in closed.tonight.off
+        evening = Evening(closed.service, closed.day, plates, 0, ran_out)
+        par, surprised = surprise(seen, evening, levels[dish.id])
+        if before.count >= FROM_HISTORY:
+            surprises.append(surprised)
+        evening = Evening(closed.service, closed.day, plates, par, ran_out)
+        dishes[dish.id] = learn(before, evening, key, seen, of_dish, hit=plates <= par and not ran_out)
+    return learn_margin(learn_booked(common, closed.service, key, booked), surprises)
 
 
 def _moment(happened: Closed | tuple[datetime, str]) -> datetime:
     return happened.ended if isinstance(happened, Closed) else happened[0]
-
-
-def _times(book: Book, closed: Iterable[Closed]) -> dict[str, int]:
-    """How often each dish is still to be learned: only of the last services it is kept whether the promise held."""
-    times: dict[str, int] = {}
-    for one in closed:
-        for dish in _offered(book, one):
-            times[dish.id] = times.get(dish.id, 0) + 1
-    return times
 
 
 def _offered(book: Book, closed: Closed) -> list[Dish]:
@@ -150,46 +169,15 @@ def _on_the_menu(dish: Dish, closed: Closed) -> bool:
     return in_season and closed.service in dish.services
 
 
-def _learn(
-    book: Book,
-    closed: Closed,
-    dish: Dish,
-    dishes: dict[str, Learned],
-    error: CoversError,
-    times: dict[str, int],
-    level: float,
-) -> None:
-    times[dish.id] -= 1
-    came = closed.tonight.came if closed.tonight.came is not None else closed.booked
-    booked = came if closed.tonight.listed is not None else closed.booked or came
-    covers, planned = (float(came), float(booked)) if dish.use_covers else (1.0, 1.0)
-    plates = closed.plates.get(dish.id, 0)
-    if covers <= 0 or (dish.id not in dishes and not plates):
-        # Without guests there is no share; and before its first plate nobody knows whether it was on offer.
-        return
-    before = dishes.get(dish.id) or guess(share_at(book, dish, closed.service, came))
-    out = closed.tonight.out.get(dish.id)
-    ran_out = (out is not None and out < closed.ended) or dish.id in closed.tonight.off
-    par, hit = 0, None
-    if times[dish.id] < _HITS:
-        key = weekday_key(closed.service, closed.day)
-        usual = usual_error(error) if dish.use_covers else 0.0
-        par = outlook(before, key, planned, usual).par(level)
-        hit = plates <= par and not ran_out
-    evening = Evening(closed.service, closed.day, plates, par, ran_out)
-    dishes[dish.id] = learn(before, evening, covers, hit=hit)
-
-
-def share_at(book: Book, dish: Dish, service: str, covers: int) -> float:
-    """Portions a cover by the book; a sitting, where covers have no part in it."""
+def share_of(book: Book, dish: Dish, service: str) -> float:
+    """Portions a cover, by the book."""
     menus = tuple(menu for menu in book.menus.values() if service in menu.services)
-    share = float(Table(book.dishes, {dish.id: dish.share}, menus).share(dish.id))
-    return share if dish.use_covers else share * covers
+    return float(Table({**book.dishes}, {dish.id: dish.share}, menus).share(dish.id))
 
 
-def keepable(state: State, found: Fold) -> tuple[date, Mapping[str, Learned], CoversError] | None:
+def keepable(state: State, found: Fold) -> tuple[date, Mapping[str, Learned], Common] | None:
     """What may be kept of a fold, the dishes that changed only; None when there is nothing new."""
     if found.settled is None:
         return None
     changed = {dish: of for dish, of in found.settled.dishes.items() if state.learned.get(dish) is not of}
-    return found.settled_to, changed, found.settled.covers_error
+    return found.settled_to, changed, found.settled.common

@@ -34,14 +34,27 @@ def portions(mean: float, ratio: float) -> Demand:
 
 
 def covering(mean: float, ratio: float, level: float) -> int:
-    """The fewest portions that cover the demand with at least this chance: its quantile, worked out no further than
-    to there."""
+    """The fewest portions that cover the demand with at least this chance: its quantile."""
+    return covering_and_promise(mean, ratio, level)[0]
+
+
+def covering_and_promise(mean: float, ratio: float, level: float) -> tuple[int, float]:
+    """The quantile, worked out no further than to there, and the chance that it really covers."""
     wanted, nearly, total = round(level * ONE), level - 1e-9, 0.0
     for count, chance in enumerate(_each_chance(mean, ratio)):
         total += chance
         if total >= nearly and round(total * ONE) >= wanted:
-            return count
-    return portions(mean, ratio).quantile(level)
+            return count, total
+    of_all = portions(mean, ratio)
+    found = of_all.quantile(level)
+    return found, of_all.chance(found)
+
+
+def short_beyond(mean: float, ratio: float, least: int, par: int) -> float:
+    """Of a demand that is known to be `least` or more: the chance that it is more than `par`."""
+    of_all = portions(mean, ratio)
+    known = 1 - (of_all.chance(least - 1) if least else 0.0)
+    return min(1.0, (1 - of_all.chance(par)) / known) if known > 1e-12 else 1.0
 
 
 @lru_cache(maxsize=5000)

@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 
 from msgspec import Struct, field
 
+from prepboard.plan.demand.bookings import above_usual, usual_covers, weekday_key
 from prepboard.plan.demand.demand import Demand
-from prepboard.plan.demand.history import Outlook, has_changed, outlook, stage, usual_error, weekday_key
+from prepboard.plan.demand.history import Outlook, has_changed, outlook, stage
 from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table
 from prepboard.plan.demand.portions import plates as plates_of
@@ -20,14 +21,17 @@ _STAGES: tuple[Stage, ...] = ("guess", "learning", "measured")
 
 class Sales(Struct, frozen=True):
     occasion: Occasion
-    covers: Mapping[str, float]
-    """What the portions of a dish are reckoned by: the sitting's covers, or 1 where sales do not follow them."""
+    usual_covers: float
+    """What is usually booked for this service on this weekday."""
+    above: float
+    """How far the sitting's covers are from that, a logarithm."""
+    margin: float
+    """The kitchen's."""
     learned: Mapping[str, Learned]
     by_history: frozenset[str]
     """The dishes whose par is history's; those set by hand for tonight are the sous chef's."""
     by_covers: frozenset[str]
-    error: float
-    """The usual relative error of booked covers."""
+    """The dishes whose sales go with covers."""
     last_year: Mapping[str, int] | None
     _lines: dict[str, DishSales] = field(default_factory=dict)
     _outlooks: dict[str, Outlook] = field(default_factory=dict)
@@ -44,12 +48,6 @@ class Sales(Struct, frozen=True):
     def mean_and_ratio(self, dish: str) -> tuple[float, float]:
         """Portions of a dish known by history in the whole sitting, and their variance over that mean."""
         seen = self.outlook(dish)
-        return seen.mean, seen.ratio
-
-    def mean_and_ratio(self, dish: str) -> tuple[float, float]:
-        """Portions of a dish known by history in the whole sitting, and their variance over that mean."""
-        error = self.error if dish in self.by_covers else 0.0
-        seen = self._outlook(dish, self.covers[dish], error)
         return seen.mean, seen.ratio
 
     def stage(self, plates: Mapping[str, int], counted: frozenset[str]) -> Stage:
@@ -81,14 +79,17 @@ class Sales(Struct, frozen=True):
                 known is not None and has_changed(known),
                 self.outlook(dish).mean if dish in self.by_history else None,
                 last_year,
+                self.outlook(dish).usual if dish in self.by_history else None,
+                round(self.occasion.covers - self.usual_covers) if dish in self.by_covers else 0,
+                tuple(evening.day for evening in known.evenings if evening.clipped) if known else (),
             )
         return self._lines[dish]
 
     def outlook(self, dish: str) -> Outlook:
         """What a dish known by history is expected to sell in the whole sitting."""
         if dish not in self._outlooks:
-            error = self.error if dish in self.by_covers else 0.0
-            self._outlooks[dish] = outlook(self.learned[dish], self._key, self.covers[dish], error)
+            above = self.above if dish in self.by_covers else 0.0
+            self._outlooks[dish] = outlook(self.learned[dish], self._key, above, self.margin)
         return self._outlooks[dish]
 
     @property
@@ -105,9 +106,12 @@ def sales(state: State, known: Known, occasion: Occasion, offered: Table, counte
     """What is known of a sitting's dishes. At a function nobody chooses by chance; a share set for tonight is the
     sous chef's word, and counts more than history."""
     function = occasion.service.counts is not None
+    service, key, covers = occasion.service.id, weekday_key(*occasion.key), float(occasion.covers)
     return Sales(
         occasion,
-        {dish.id: float(occasion.covers) if dish.use_covers else 1.0 for dish in offered.dishes.values()},
+        usual_covers(known.common, service, key, covers),
+        above_usual(known.common, service, key, covers),
+        known.common.margin,
         {} if function else known.dishes,
         frozenset(
             dish
@@ -119,6 +123,5 @@ def sales(state: State, known: Known, occasion: Occasion, offered: Table, counte
             and stage(known.dishes.get(dish)) != "guess"
         ),
         frozenset(dish.id for dish in offered.dishes.values() if dish.use_covers),
-        usual_error(known.covers_error),
         state.last_year[occasion.key][1] if occasion.key in state.last_year else None,
     )

@@ -17,7 +17,7 @@ from prepboard.book.safety.cooling import Start
 from prepboard.book.safety.life import History
 from prepboard.book.safety.stays import Stay
 from prepboard.book.safety.temperatures import Reading
-from prepboard.plan.given.learned import CoversError, Learned
+from prepboard.plan.given.learned import Common, Learned
 
 Sitting = tuple[str, date]
 """(service id, business day): one sitting."""
@@ -255,7 +255,8 @@ class State(Struct, frozen=True):
     """Batch -> when the code's corrective action was last recorded for it."""
     learned: Mapping[str, Learned] = field(default_factory=dict)
     """What the services up to `learned_to` have taught, by dish; `plated` and `tonight` reach back to those since."""
-    covers_error: CoversError = CoversError()
+    common: Common = Common()
+    """What they have taught about the kitchen as a whole."""
     learned_to: date | None = None
     resets: tuple[tuple[datetime, str], ...] = ()
     """New recipes since then: (moment, dish)."""

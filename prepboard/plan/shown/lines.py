@@ -234,6 +234,12 @@ class DishSales(Struct, frozen=True):
     """Portions; None while its par is not history's."""
     last_year: int | None = None
     """Plates that went out a year before, beside a special day."""
+    usual: float | None = None
+    """Portions on a usual evening of that weekday; None while its par is not history's."""
+    covers_above: int = 0
+    """Booked covers beyond what is usual for that weekday, below 0 fewer; 0 for a dish that does not go by them."""
+    clipped: tuple[date, ...] = ()
+    """Of the last services those that were so odd that they were learned in part only."""
 
 
 class ParLine(Struct, frozen=True, gc=False):

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime
 
-from prepboard.plan.given.learned import CoversError, Learned
+from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.learned import COVERS, LEARNED_TO, text_of
+from prepboard.store.read.learned import COMMON, LEARNED_TO, text_of
 from prepboard.texts import _
 
 
@@ -51,9 +51,7 @@ def _reset(doing: Doing, dish_id: str) -> Did:
     return doing.answer(_("{dish}: old sales count less from now on").format(dish=dish.name))
 
 
-def keep_learned(
-    file: KitchenFile, version: int, to: date, dishes: Mapping[str, Learned], covers_error: CoversError
-) -> bool:
+def keep_learned(file: KitchenFile, version: int, to: date, dishes: Mapping[str, Learned], common: Common) -> bool:
     """Keeps what the services up to a day taught, worked out from the file's `version`.
 
     The first station to say so counts; where the file has changed meanwhile nothing is kept, since what changed may
@@ -65,7 +63,7 @@ def keep_learned(
             return False
         db.executemany(
             "INSERT INTO learned (dish, state) VALUES (?, ?) ON CONFLICT (dish) DO UPDATE SET state = excluded.state",
-            [*rows, (COVERS, text_of(covers_error))],
+            [*rows, (COMMON, text_of(common))],
         )
         db.execute(
             "INSERT INTO settings (name, value) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from datetime import date, timedelta
 from functools import lru_cache
@@ -11,37 +10,28 @@ from typing import Any
 
 import msgspec
 
-from prepboard.plan.given.learned import CoversError, Evening, Learned
+from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.file.times import instant
 
 LEARNED_TO = "learned to"
 """The setting that names the last business day that is in `learned`."""
 
-COVERS = ""
-"""The row of `learned` that is no dish's: how far booked covers were off."""
+COMMON = ""
+"""The row of `learned` that is no dish's: what the kitchen as a whole has learned."""
 
 NEAR = timedelta(days=10)
 """So far apart two years' special days may be, and still be the same feast."""
 
 
-def text_of(learned: Learned | CoversError) -> str:
+def text_of(learned: Learned | Common) -> str:
     return msgspec.json.encode(learned).decode()
 
 
 @lru_cache(maxsize=5000)
 def read_learned(text: str) -> Learned:
     """The state that `text_of` wrote; read once, since it changes once an evening."""
-    kept = json.loads(text)
-    evenings = [Evening(**{**one, "day": date.fromisoformat(one["day"])}) for one in kept["evenings"]]
-    return Learned(
-        **{
-            **kept,
-            "weekdays": {key: (sold, expected) for key, (sold, expected) in kept["weekdays"].items()},
-            "misses": tuple((miss, variance) for miss, variance in kept["misses"]),
-            "evenings": tuple(evenings),
-        }
-    )
+    return msgspec.json.decode(text, type=Learned)
 
 
 def first_day(db: Connection, recent: date) -> date:
@@ -59,11 +49,11 @@ def learned_to(db: Connection) -> date | None:
 def history(db: Connection, tonight: Mapping[Sitting, Tonight], today: date) -> dict[str, Any]:
     """The parts of a State that history is."""
     rows = dict(db.execute("SELECT dish, state FROM learned").fetchall())
-    covers, to = rows.pop(COVERS, None), learned_to(db)
+    common, to = rows.pop(COMMON, None), learned_to(db)
     resets = db.execute("SELECT at, dish FROM resets WHERE day > ? ORDER BY at", [to.isoformat() if to else ""])
     return {
         "learned": {dish: read_learned(text) for dish, text in rows.items()},
-        "covers_error": CoversError(**json.loads(covers)) if covers else CoversError(),
+        "common": msgspec.json.decode(common, type=Common) if common else Common(),
         "learned_to": to,
         "resets": tuple((instant(at), dish) for at, dish in resets.fetchall()),
         "last_year": _last_year(db, [key for key, set_to in tonight.items() if set_to.special and key[1] >= today]),
