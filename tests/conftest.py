@@ -47,16 +47,17 @@ name = "Test kitchen"
 time_zone = "UTC"
 day_starts = "04:00"
 rules = "food-code-2022"
-spread = 0
 """
-"""Guests choose independently, as in the textbooks that these tests' values come from."""
+INDEPENDENT = "spread = 0\n"
+"""Guests choose independently, as in the textbooks that most of these tests' values come from."""
 
 
 class Kitchen:
     """A book and what stands in its walk-in, to be planned at a moment. Saturday 31 October 2026 is "today"."""
 
     def __init__(self, text: str, settings: str = "") -> None:
-        self.book: Book = read_texts({"kitchen.toml": KITCHEN + settings, "book.toml": text})
+        spread = "" if "spread" in settings else INDEPENDENT
+        self.book: Book = read_texts({"kitchen.toml": KITCHEN + spread + settings, "book.toml": text})
         self.batches: list[Batch] = []
         self.runs: list[Run] = []
         self.tonight: dict[tuple[str, date], object] = {}

@@ -57,6 +57,12 @@ makes = "10 each"
 """
 
 
+@pytest.fixture
+def kitchen(kitchen):
+    """Kitchens whose mix strays by a tenth from night to night."""
+    return lambda text: kitchen(text, "spread = 0.1\n")
+
+
 def stocked(kitchen, jus: str = "1.5 l"):
     small = kitchen(BOOK)
     small.on_hand("meat", "6.2 kg")
