@@ -116,6 +116,18 @@ class KitchenFile:
             raise in_words(fault, self.path, _("cannot be read")) from fault
 
     @contextmanager
+    def glance(self) -> Iterator[Connection]:
+        """One look from whatever thread, by a connection of its own."""
+        self.check_there()
+        db = patiently(lambda: _reading(self.path), self.path, self.patience)
+        try:
+            yield db
+        except sqlite3.DatabaseError as fault:
+            raise in_words(fault, self.path, _("cannot be read")) from fault
+        finally:
+            db.close()
+
+    @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction that writes; see `prepboard.store.file.writing`."""
         self.check_there()

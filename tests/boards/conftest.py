@@ -322,3 +322,9 @@ def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
     """The tests' pilot types faster than any hand: held keys and rows that slid have tests of their own."""
     monkeypatch.setattr("prepboard.boards.widgets.presses.HELD", 0.0)
     monkeypatch.setattr("prepboard.boards.widgets.line_list.SLID", 0.0)
+
+
+@pytest.fixture(autouse=True)
+def falls(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What goes wrong inside ends a test, as it must not end a board."""
+    monkeypatch.setattr("prepboard.boards.frame.board_screen.STANDS", False)

@@ -6,6 +6,7 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from textual import events
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 
 LOOK_AGAIN = 0.02
 """Seconds between looks whether a question stands that keys are waiting for."""
+
+TOO_MANY = 10
+"""Faults in a second with which a board cannot stand any more."""
 
 LOST = 0.5
 """Seconds after which a key whose way ended somewhere keeps the next ones waiting no longer."""
@@ -54,6 +58,7 @@ class BoardApp(App[None]):
         self._on_its_way = 0
         """The number of the key that is being handed on; 0 for none."""
         self._count = 0
+        self._mishaps: list[float] = []
         for each in THEMES.values():
             self.register_theme(without_colour(each) if self.no_color else each)
         look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
@@ -164,6 +169,25 @@ class BoardApp(App[None]):
     def _say_caps_lock(self) -> None:
         if self._scanned.alone and (board := self._board()) is not None:
             board.tell(_("Is caps lock on? The keys of a board are small letters."), "strong")
+
+    async def _dispatch_message(self, message: Message) -> None:
+        """What goes wrong in an action or a handler of the application leaves the board standing."""
+        try:
+            await super()._dispatch_message(message)
+        except Exception as fault:
+            self._handle_exception(fault)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """What goes wrong while something is drawn, mounted or answered: said on the board, which goes on. The program
+        ends only where no board is there to say it, or nothing but faults come."""
+        from prepboard.boards.frame import board_screen
+
+        self._mishaps = [*(at for at in self._mishaps if monotonic() - at < 1.0), monotonic()]
+        board = self._board() if self.is_running and self._screen_stack else None
+        if not board_screen.STANDS or board is None or len(self._mishaps) > TOO_MANY:
+            super()._handle_exception(error)
+        else:
+            board.mishap(error)
 
     def _board(self) -> BoardScreen | None:
         """The board that is shown, under whatever else is in sight."""

@@ -17,6 +17,7 @@ from textual.widget import Widget
 from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame.answers import Answers, stale_words, write_title
 from prepboard.boards.frame.live import NotLive, follow
+from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
 from prepboard.boards.keys import ABOUT_THE_ROW, bindings, of
 from prepboard.boards.pages.batches_by_code import BatchesByCode
 from prepboard.boards.pages.host import Doable
@@ -25,6 +26,7 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
+from prepboard.boards.widgets.standing import Standing
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver
@@ -42,11 +44,14 @@ NARROW, WIDE = 60, 100
 ROOMY = 30
 """Lines from which there is room for rules."""
 
+STANDS = True
+"""Whatever goes wrong inside, a board stands; tests want to see it fall."""
+
 WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
 """Actions that need no figures: they can be done while the first ones are still being worked out."""
 
 
-class BoardScreen(Screen[None]):
+class BoardScreen(Standing, Screen[None]):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]
@@ -147,11 +152,14 @@ class BoardScreen(Screen[None]):
 
     async def _stay_live(self) -> None:
         async for news in self._live:
-            if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
-                await asyncio.to_thread(self.work_out_more, news)
-            if not self.app.is_running or not self._title.is_attached:
-                return  # The board is being closed, and its lines are going.
-            self._take(news)
+            try:
+                if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
+                    await asyncio.to_thread(self.work_out_more, news)
+                if not self.app.is_running or not self._title.is_attached:
+                    return  # The board is being closed, and its lines are going.
+                self._take(news)
+            except Exception as fault:
+                self.mishap(fault)
 
     def _take(self, news: Board | NotLive) -> None:
         self.not_live = None if isinstance(news, Board) else news
@@ -203,18 +211,27 @@ class BoardScreen(Screen[None]):
     def ask(self, work: Coroutine[Any, Any, object] | None) -> None:
         """Lets something run that may ask back and may take its time."""
         if work is not None:
-            presses = getattr(self.app, "presses", None)
-            asked = self._asked(work, presses, presses.begins()) if presses else work
-            self.run_worker(asked, group="asked")
+            presses: Presses = getattr(self.app, "presses", None) or Presses()
+            self.run_worker(self._asked(work, presses, presses.begins()), group="asked")
 
-    @staticmethod
-    async def _asked(work: Coroutine[Any, Any, object], presses: Presses, number: int) -> None:
+    async def _asked(self, work: Coroutine[Any, Any, object], presses: Presses, number: int) -> None:
         """What a press asked for; keys that follow wait until it is known where they belong."""
         presses.is_mine(number)
         try:
             await work
+        except Exception as fault:
+            self.mishap(fault)
         finally:
             presses.decided()
+
+    def mishap(self, fault: Exception) -> None:
+        """Something went wrong inside: it is said, kept for whoever mends it, and the board stands."""
+        if not STANDS:
+            raise fault
+        kept = keep_traceback(fault, self.file.clock.now())
+        said = _("Something went wrong inside: {what}. The board goes on; look whether what you did is there.")
+        more = _(" For whoever mends it: {file}").format(file=kept) if kept else ""
+        self.tell(said.format(what=in_a_line(fault)) + more, "late")
 
     def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
         """What a wish ("start", "done") does to a line; a note or a task is only done."""

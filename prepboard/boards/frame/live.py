@@ -17,8 +17,10 @@ from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct, field
 
+from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
 from prepboard.plan.board import Board, plan
 from prepboard.plan.recording import recorded
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.clock import Clock
@@ -62,7 +64,7 @@ async def follow(
                 yield board
         except Exception as fault:
             # Whatever goes wrong while looking, the cook needs the board back, not the end of the program.
-            yield NotLive(since, _line(fault))
+            yield NotLive(since, _why(fault, file.clock.now()))
         await asyncio.sleep(retry)
 
 
@@ -142,13 +144,19 @@ async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] 
 async def _work_out(state: State, file: KitchenFile) -> Board:
     """The board, and what whoever looks first keeps."""
     # In a thread, so that a key pressed meanwhile is answered at once.
-    board = await asyncio.to_thread(plan, state, file.clock.now())
     file.acted = False
+    board = await asyncio.to_thread(plan, state, file.clock.now())
+    if board.new_shorts or board.new_run_outs or board.new_learned:
+        # Off the loop too: who waits for another program's lock must not keep the keys waiting.
+        await asyncio.to_thread(_keep, file, board)
+    return board
+
+
+def _keep(file: KitchenFile, board: Board) -> None:
     if board.new_shorts:
         _keep_shorts(file, board)
     if board.new_run_outs or board.new_learned:
         _keep_history(file, board)
-    return board
 
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:
@@ -178,6 +186,10 @@ def _rest_of_minute(clock: Clock) -> float:
     return 60.05 - now.second - now.microsecond / 1e6
 
 
-def _line(fault: Exception) -> str:
-    text = " ".join(str(fault).split())
-    return text or type(fault).__name__
+def _why(fault: Exception, now: datetime) -> str:
+    """What is wrong with the file, in its own words; of anything else also where it is kept for whoever mends it."""
+    from prepboard.store.file.faults import StoreFault
+
+    kept = None if isinstance(fault, StoreFault | OSError) else keep_traceback(fault, now)
+    said = in_a_line(fault)
+    return _("{what}; more of it is in {file}").format(what=said, file=kept) if kept else said

@@ -10,9 +10,10 @@ from textual.screen import Screen
 
 from prepboard.boards.pages.host import Host
 from prepboard.boards.widgets.plain_line import KeyLine
+from prepboard.boards.widgets.standing import Standing
 
 
-class Page(Screen[None]):
+class Page(Standing, Screen[None]):
     """Opened by a board, its host. What scrolls has the id `page`."""
 
     groups: ClassVar[tuple[str, ...]] = ()

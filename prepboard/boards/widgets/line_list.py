@@ -23,13 +23,15 @@ from textual.strip import Strip
 
 from prepboard.boards.keys import bindings
 from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
+from prepboard.boards.widgets.standing import Standing
 from prepboard.paper.text.layout import wrap
+from prepboard.texts import _
 
 SLID = 1.0
 """Seconds for which a row that slid under the cursor is not acted on."""
 
 
-class LineList(ScrollView, can_focus=True):
+class LineList(Standing, ScrollView, can_focus=True):
     """A list of rows with a cursor. Without rows it says its `empty` sentence."""
 
     @dataclass
@@ -295,7 +297,14 @@ class LineList(ScrollView, can_focus=True):
     # --- drawing -----------------------------------------------------------------------------------------
 
     def render_line(self, y: int) -> Strip:
-        """One line of the terminal."""
+        """One line of the terminal; one that cannot be drawn says so, and the others stand."""
+        try:
+            return self._line(y)
+        except Exception as fault:
+            self.app.call_later(self.app._handle_exception, fault)
+            return Strip([Segment(_("   This line cannot be drawn."))])
+
+    def _line(self, y: int) -> Strip:
         width = self.scrollable_content_region.width
         at, part = divmod(y + int(self.scroll_offset.y), self.lines if self.rows else 1)
         if not 0 <= at < len(self.rows):

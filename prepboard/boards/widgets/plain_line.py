@@ -16,13 +16,14 @@ from textual.strip import Strip
 
 from prepboard.boards.keys import Key, hint, of
 from prepboard.boards.widgets.row import Piece, clean, filled, headed
+from prepboard.boards.widgets.standing import Standing
 from prepboard.boards.widgets.still import Still
 
 Draw = Callable[[int], list[list[Piece]]]
 """Lines for a width."""
 
 
-class PlainLine(Still):
+class PlainLine(Standing, Still):
     """One or more lines of literal text; nothing is drawn again unless it changed."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {

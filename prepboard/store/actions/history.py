@@ -76,7 +76,7 @@ def keep_run_outs(file: KitchenFile, sitting: Sitting, dishes: Iterable[str], at
     """Keeps when nothing was left of dishes while a service runs; the first station to say so counts. Answers
     whether anything was new."""
     key = sitting_key(sitting)
-    with file.looking() as db:
+    with file.glance() as db:
         known = {row[0] for row in db.execute("SELECT dish FROM ran_out WHERE day = ? AND service = ?", key)}
     new = [(*key, dish, instant_text(at)) for dish in dishes if dish not in known]
     if new:

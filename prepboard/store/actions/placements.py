@@ -17,7 +17,7 @@ def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], d
     The first station to say so counts; what is known already stays and is not written again. Answers whether
     anything was new.
     """
-    with file.looking() as db:
+    with file.glance() as db:
         known = set(db.execute("SELECT prep, need FROM shorts WHERE day = ?", [day.isoformat()]).fetchall())
     new = [(day.isoformat(), *key, instant_text(since)) for key, since in shorts.items() if key not in known]
     if new:
