@@ -24,16 +24,18 @@ REASONS = (
 def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str | None) -> None:
     """Says what is really there.
 
-    Less than known comes off what expires first; more needs --made-at.
+    Less than known comes off what expires first; more goes back onto what a count took away, else needs --made-at.
     """
     from prepboard.commands.reading import amount_held, find_held, moment, split
+    from prepboard.store.act.counted import gone_batch
     from prepboard.store.actions.stock import count as act
 
     word, words = split(held)
     if not words:
         raise click.UsageError(_("say the AMOUNT that is there"))
     with session.kitchen() as kitchen:
-        target, item = find_held(kitchen, word)
+        gone = gone_batch(kitchen.file, word.strip())
+        target, item = (word.strip(), gone) if gone else find_held(kitchen, word)
         amount = amount_held(kitchen, target, item, words)
         made, when = moment(kitchen, made_at), moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, target, amount, made_at=made, at=when))

@@ -100,6 +100,7 @@ async def which(
 async def count(desk: Desk, board: Board, held: Held) -> Did | None:
     """Says how much is really there; more than known must say when it was made."""
     from prepboard.boards.questions.amount import AskAmount
+    from prepboard.store.act.counted import may_go_back
     from prepboard.store.actions import stock
 
     who = await desk.who()
@@ -112,7 +113,8 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
         return None
     amount = held.known if answer.amount is None else answer.amount
     made_at = None
-    if amount > held.known and _reads(board, held, amount) != held.said:
+    known = held.known + may_go_back(desk.file, held.target)
+    if amount > known and _reads(board, held, amount) != held.said:
         made_at = await _made_when(desk, board, held)
         if made_at is None:
             return None

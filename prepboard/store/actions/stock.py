@@ -12,6 +12,7 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
+from prepboard.store.act.counted import counted_lately, put_back
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.saying import good_to
 from prepboard.store.act.taking import (
@@ -68,8 +69,9 @@ def count(
 ) -> Did:
     """What is really there of a prep's good batches, or of one batch, in millionths.
 
-    Less than known comes off the batches that expire first. More needs `made_at` and becomes a batch of its own,
-    dated from then, since food without a date may not be kept. An amount that reads like the known one is that one.
+    Less than known comes off the batches that expire first. More goes first back onto the batches that a count took
+    it from, the last one first, with their dates; what goes beyond that needs `made_at` and becomes a batch of its
+    own, dated from then, since food without a date may not be kept. What reads like the known amount is that one.
     Refused for a batch that is past its use-by or blocked, and where what is known is no longer what was `shown`.
     """
     return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at, shown), action=action, at=at)
@@ -126,6 +128,8 @@ def discard_batches(file: KitchenFile, who: Who, codes: Sequence[str], why: str,
 def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, shown: int | None) -> Did:
     _check_amount(amount)
     prep, batches = _found(doing, target)
+    if prep is None and batches[0]["state"] == "closed":
+        return _counted_after_all(doing, batches[0], amount, made_at)
     batches = [batch for batch in batches if is_good(doing, batch)] if prep else _countable(doing, batches)
     known = sum(batch["left"] for batch in batches)
     name, before, after = _told(doing, prep, batches, known, amount)
@@ -134,7 +138,13 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
     if amount > known and before != after:
         if prep is None:
             prep = doing.book.preps.get(batches[0]["prep"])
-        return _more(doing, prep, amount - known, made_at, (name, before, after))
+            lost_from = batches
+        else:
+            lost_from = counted_lately(doing, prep.id)
+        back = put_back(doing, lost_from, amount - known)
+        if back == amount - known:
+            return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
+        return _more(doing, prep, amount - known - back, made_at, (name, before, after))
     parts = take(doing, batches, max(0, known - amount), Cause("counted"))
     for batch, part in parts:
         before_of, after_of = say(doing, batch, batch["left"]), say(doing, batch, batch["left"] - part)
@@ -142,6 +152,20 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
     if not parts:
         doing.log("counted", batch=_only(batches), prep=_prep_of(prep, batches), before=before, after=after)
     return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
+
+
+def _counted_after_all(doing: Doing, batch: Row, amount: int, made_at: datetime | None) -> Did:
+    """A batch that was counted to nothing and is there after all: back with its dates, even where they are over."""
+    name, before, after = _told(doing, None, [batch], 0, amount)
+    back = put_back(doing, [batch], amount)
+    if not back and amount:
+        raise Refused(_("{name}: no count took any of it away; it went otherwise").format(name=name))
+    if back < amount and before != after:
+        said = _more(doing, doing.book.preps.get(batch["prep"]), amount - back, made_at, (name, before, after))
+        return doing.answer(said.text, batches=(str(batch["code"]), *said.batches))
+    good = good_to(doing.book.kitchen, use_by_of(doing, batch["code"]), doing.now)
+    said_of = _("{name}: {amount} after all, {good}").format(name=name, amount=after, good=good)
+    return doing.answer(said_of, batches=(str(batch["code"]),))
 
 
 def _moved_since(doing: Doing, name: str, there: str, batches: list[Row]) -> str:
