@@ -47,6 +47,14 @@ async def freeze(desk: Desk, batch: Batch) -> Did | None:
     return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code)) if who else None
 
 
+async def freeze_all(desk: Desk, codes: list[str]) -> Did | None:
+    """Several batches go into the freezer, as one change."""
+    from prepboard.store.actions import places
+
+    who = await desk.who()
+    return await desk.carry_out(partial(places.freeze_several, desk.file, who, codes)) if who else None
+
+
 async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
     """Asks why a batch is kept though nothing needs it in time, and keeps it."""
     from prepboard.boards.questions.typed import AskText

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Coroutine
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from prepboard.boards.acts import stock as doing_stock
@@ -20,6 +21,7 @@ from prepboard.boards.rows.lists import run_key
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Parting
+from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.texts import _
 
@@ -70,10 +72,14 @@ class ClosingKeys(BoardScreen):
     def _good_here(self) -> tuple[LineList, Batch] | None:
         """The batch under the cursor, if it may be used; else says why not."""
         found = self._batch_here()
-        if found is not None and found[0].id == "discard":
-            self.tell(_("It may not be used: x discards it."))
+        if found is not None and self._must_go(found[1]):
+            self.tell(_("It may not be used: x bins it."))
             return None
         return (found[0], found[1].batch) if found else None
+
+    def _must_go(self, line: Parting | CarryOver) -> bool:
+        """Whether a batch may not be used any more."""
+        return isinstance(line, Parting) and line.reason != "not-needed"
 
     def deal_with(self, list_: LineList, keys: list[str], work: Work) -> None:
         """Takes rows off at once, does it, and puts them back if it could not be done."""
@@ -126,7 +132,7 @@ class ClosingKeys(BoardScreen):
         if (found := self._batch_here()) is None:
             return
         list_, line = found
-        if list_.id in ("discard", "decide") and isinstance(line, Parting):
+        if isinstance(line, Parting) and (self._must_go(line) or list_.id == "decide"):
             codes, why = [line.batch.code], line.reason
             self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
         else:
@@ -138,18 +144,24 @@ class ClosingKeys(BoardScreen):
             self.touched |= {line.batch.code}
             self.deal_with(list_, [], lambda: doing_stock.discard(self.desk, board, held_batch(board, line.batch)))
 
-    def action_discard_all(self) -> None:
+    def action_all_alike(self) -> None:
         found = self._batch_here()
         if found is None or self.board is None:
             return
         list_, line = found
-        if list_.id != "discard" or not isinstance(line, Parting):
-            self.tell(_("That is for the lines to discard; go to one of those."))
-            return
-        shown, why = {row.key for row in list_.rows}, line.reason
-        alike = [one.batch.code for one in lists_of(self.board, self.stations).discard if one.reason == why]
-        codes = [code for code in alike if code in shown]
-        self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+        shown, closing = {row.key for row in list_.rows}, lists_of(self.board, self.stations)
+        if isinstance(line, Parting) and self._must_go(line):
+            why = line.reason
+            codes = [one.batch.code for one in closing.discard if one.reason == why and one.batch.code in shown]
+            self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+        elif list_.id == "decide":
+            codes = [one.batch.code for one in closing.decide if one.freezes and one.batch.code in shown]
+            if codes:
+                self.deal_with(list_, codes, lambda: closing_doing.freeze_all(self.desk, codes))
+            else:
+                self.tell(_("Nothing here gains days in the freezer."))
+        else:
+            self.tell(_("All at once goes for what is expired, and for what is to decide."))
 
     def action_staff_meal(self) -> None:
         if (found := self._good_here()) is not None:
@@ -159,6 +171,10 @@ class ClosingKeys(BoardScreen):
     def action_freeze(self) -> None:
         if (found := self._good_here()) is not None:
             list_, batch = found
+            line = self.here[2] if self.here else None
+            if isinstance(line, Parting) and not line.freezes:
+                self.tell(_("The freezer gains it nothing: no day would be left once it is thawed."))
+                return
             self.deal_with(list_, [batch.code], lambda: closing_doing.freeze(self.desk, batch))
 
     def action_keep(self) -> None:
@@ -176,8 +192,8 @@ class ClosingKeys(BoardScreen):
 
     def _make_here(self, wish: str) -> None:
         here = self.here
-        if here is None or not isinstance(here[2], MakeLine):
-            self.tell(_("That is for a line to start tonight; go to one of those."))
+        if here is None or not isinstance(here[2], MakeLine | TaskLine):
+            self.tell(_("That is for a line to start tonight or a task; go to one of those."))
         else:
             self.ask(self.do(wish, here[2]))
 
@@ -199,9 +215,21 @@ class ClosingKeys(BoardScreen):
         else:
             station, day = self.desk.station, signing(board, self.stations)[0].day
         if station:
-            self.ask(closing_doing.sign(self.desk, station, day))
+            self.ask(self._sign(station, day))
         else:
             self.tell(_("Which station? Go to its line under SIGN."))
+
+    async def _sign(self, station: str, day: date) -> None:
+        """Signs, and goes on to the next station that nobody signed."""
+        list_ = self.query_one("#sign", LineList)
+        if await closing_doing.sign(self.desk, station, day) is None or self.board is None:
+            return
+        unsigned = [line.key for line in signing(self.board, self.stations) if not line.by]
+        signed = f"sign {day.isoformat()} {station}"
+        places = [at for at, row in enumerate(list_.rows) if row.key in unsigned and row.key != signed]
+        if places:
+            now = next((at for at, row in enumerate(list_.rows) if row.key == list_.cursor), -1)
+            list_.move_to(next((at for at in places if at > now), places[0]))
 
     def action_label(self) -> None:
         line = self.here[2] if self.here else None

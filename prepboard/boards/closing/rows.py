@@ -2,26 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from datetime import date, datetime
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
+from prepboard.boards.rows.handover_rows import open_tasks, tasks
 from prepboard.boards.rows.lists import last_moment, make_row, voice_of
 from prepboard.boards.rows.station_view import Section, Title, clock_text
-from prepboard.boards.widgets.row import Row, Tone, in_brief
+from prepboard.boards.widgets.row import Row, Tone, clean, in_brief
 from prepboard.paper.text.only import only_closing
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.closing import to_count
+from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
+from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import MakeLine, Pull
 from prepboard.texts import _, some
 
-NAMES = ("count", "discard", "decide", "carry-over", "start-tonight", "pull", "sign")
-"""The lists from top to bottom, in the order in which a close is worked through."""
+NAMES = ("start-tonight", "count", "decide", "pull", "tasks", "sign", "carry-over")
+"""The parts of the close from top to bottom. `count` is the walk: what is good is counted, what is not is thrown away
+where it stands."""
+
+PATH = ("count", "decide", "pull", "tasks", "sign")
+"""The parts that open one after the other."""
+
+DUE = timedelta(minutes=15)
+"""A start so near comes before the walk."""
 
 
 def lists_of(board: Board, stations: Collection[str]) -> Closing:
@@ -30,10 +41,31 @@ def lists_of(board: Board, stations: Collection[str]) -> Closing:
 
 
 def uncounted(board: Board, closing: Closing, counted: Collection[str]) -> list[Batch]:
-    """What is still to be counted, station by station, the first to end first."""
-    places = {station: place for place, station in enumerate(board.state.book.stations)}
-    left = [batch for batch in to_count(closing) if batch.code not in counted]
-    return sorted(left, key=lambda batch: places.get(batch.station, len(places)))
+    """What is still to be counted, as the walk goes."""
+    return _walked(board, [batch for batch in to_count(closing) if batch.code not in counted])
+
+
+def walk(board: Board, closing: Closing, counted: Collection[str]) -> list[Batch]:
+    """One walk through fridges and shelves: what is to be counted and what is to be thrown away, place by place where
+    places are written, in a place station by station, the first to end first."""
+    return _walked(board, [*(line.batch for line in closing.discard), *uncounted(board, closing, counted)])
+
+
+def _walked(board: Board, batches: Iterable[Batch]) -> list[Batch]:
+    book = board.state.book
+    places = {place: at for at, place in enumerate(book.places)}
+    stations = {station: at for at, station in enumerate(book.stations)}
+
+    def order(batch: Batch) -> tuple[int, int, bool, datetime, str]:
+        return (
+            places.get(batch.place, len(places)),
+            stations.get(batch.station, len(stations)),
+            batch.use_by is None,
+            batch.use_by or batch.made_at,
+            batch.code,
+        )
+
+    return sorted(batches, key=order)
 
 
 def title(board: Board, stations: Collection[str], counted: Collection[str], by: str, *, clock_by_hand: bool) -> Title:
@@ -45,7 +77,7 @@ def title(board: Board, stations: Collection[str], counted: Collection[str], by:
     open_still = listed(
         (
             _some("{n} to count", len(uncounted(board, closing, counted))),
-            _some("{n} to discard", len(closing.discard)),
+            _some("{n} to bin", len(closing.discard)),
             _some("{n} to decide", len(closing.decide)),
         )
     )
@@ -61,43 +93,43 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
     """The lists of the close, named as in NAMES."""
     voice, closing = voice_of(board), lists_of(board, stations)
     basis = _("by {rules}").format(rules=board.state.book.kitchen.rules.title)
-    count = tuple(_count_rows(voice, uncounted(board, closing, counted)))
+    stands = {line.batch.code: line for line in closing.discard}
+    starts = closing.start_tonight
     return (
-        Section("count", _("COUNT"), (_("frozen not counted"),), count, _("All is counted.")),
         Section(
-            "discard",
-            _("DISCARD"),
-            (_cost(closing.discard), basis),
-            tuple(_discard_row(voice, line) for line in closing.discard),
-            _("Nothing to discard."),
+            "start-tonight",
+            _("START TONIGHT"),
+            (_next_start(voice, starts),) if starts else (),
+            tuple(make_row(board, line, tuple(board.state.book.stations)) for line in starts),
+            _("Nothing starts tonight."),
+        ),
+        Section(
+            "count",
+            _("COUNT AND BIN"),
+            (_some("{n} to bin", len(stands)), _cost(closing.discard), _("frozen not counted"), basis),
+            tuple(_walk_rows(board, walk(board, closing, counted), stands)),
+            _("All is counted, nothing is to bin."),
         ),
         Section(
             "decide",
             _("DECIDE"),
-            (_cost(closing.decide), _("freeze, staff meal, discard, keep (sous)")),
+            (_cost(closing.decide), _("freeze, staff meal, bin, keep (sous)")),
             tuple(_decide_row(voice, line) for line in closing.decide),
             _("Nothing to decide."),
-        ),
-        Section(
-            "carry-over",
-            _("CARRY OVER"),
-            (basis,),
-            tuple(_carried_row(voice, line) for line in closing.carry_over),
-            _("Nothing carries over."),
-        ),
-        Section(
-            "start-tonight",
-            _("START TONIGHT"),
-            (),
-            tuple(make_row(board, line, tuple(board.state.book.stations)) for line in closing.start_tonight),
-            _("Nothing starts tonight."),
         ),
         Section(
             "pull",
             _("PULL"),
             (),
-            tuple(_pull_row(voice, line) for line in closing.pull),
+            tuple(_pull_row(voice, line) for line in by_item(closing.pull)),
             _("Nothing to pull."),
+        ),
+        Section(
+            "tasks",
+            _("TASKS"),
+            (),
+            tuple(row for _task, row in tasks(board, stations_of(board, stations))),
+            _("No task is open."),
         ),
         Section(
             "sign",
@@ -106,39 +138,73 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
             tuple(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
             _("Nothing to sign."),
         ),
+        Section(
+            "carry-over",
+            _("CARRIES OVER"),
+            (basis,),
+            tuple(_carried_row(voice, line) for line in closing.carry_over),
+            _("Nothing carries over."),
+        ),
     )
+
+
+def stations_of(board: Board, stations: Collection[str]) -> tuple[str, ...]:
+    """The benches that are closed here: all of the book where none is named."""
+    return tuple(stations) or tuple(board.state.book.stations)
+
+
+def due_start(board: Board, stations: Collection[str]) -> bool:
+    """Whether something must begin now, before anybody walks through the fridges."""
+    return any(line.start_by <= board.now + DUE for line in lists_of(board, stations).start_tonight)
+
+
+def _next_start(voice: Voice, starts: Sequence[MakeLine]) -> str:
+    """The next start in a few words: it stays in sight whatever part is open."""
+    first = min(starts, key=lambda line: line.start_by)
+    said = _("next: {time} {prep}")
+    return said.format(time=voice.time(first.start_by), prep=voice.name(first.prep))
 
 
 def _name(voice: Voice, batch: Batch) -> str:
     return voice.name(batch.prep) if batch.prep else batch.name
 
 
-def _count_rows(voice: Voice, batches: Iterable[Batch]) -> Iterator[Row]:
-    """The station stands where its batches begin, as on a kitchen's paper."""
-    station = None
+def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Parting]) -> Iterator[Row]:
+    """The place stands where its boxes begin, as on a kitchen's paper; where none is written, the bench."""
+    voice, place = voice_of(board), None
     for batch in batches:
+        known = board.state.book.places.get(batch.place)
+        where = clean(known.name) if known else voice.station(batch.station)
+        when, place = ("" if where == place else where), where
+        bench = voice.station(batch.station) if known else ""
+        if line := gone.get(batch.code):
+            yield _gone_row(voice, line, when, bench)
+            continue
         yield Row(
             key=batch.code,
-            when="" if batch.station == station else voice.station(batch.station),
+            when=when,
             what=_name(voice, batch),
             amount=voice.left(batch),
             words=f"{batch.code}  {voice.good_to(batch.use_by)}",
+            extra=bench,
         )
-        station = batch.station
 
 
-def _discard_row(voice: Voice, line: Parting) -> Row:
-    """With the moment at which it ended on the left, as on paper."""
+def _gone_row(voice: Voice, line: Parting, when: str, bench: str) -> Row:
+    """What may not be used any more, with the reason for the bin."""
     batch = line.batch
+    why = _("expired {end}, {store}: bin it")
     if line.note.kind == "blocked":
-        return _batch_row(voice, batch, _("blocked"), str(line.note.facts.get("why", "")), "discard")
-    when, why = last_moment(voice, batch.use_by), _("past use-by, {store}").format(store=_(batch.store))
-    return _batch_row(voice, batch, when, why, "discard")
+        why = _("do not use, {why}: bin it")
+    end = voice.end(batch.use_by) if batch.use_by else ""
+    said = why.format(end=end, store=_(batch.store), why=_(str(line.note.facts.get("why", ""))))
+    return replace(_batch_row(voice, batch, when, said, "discard"), extra=bench)
 
 
 def _decide_row(voice: Voice, line: Parting) -> Row:
     at = line.note.facts.get("at")
     wanted = _("next needed {time}").format(time=voice.time(at)) if isinstance(at, datetime) else _("nothing needs it")
+    wanted = listed((wanted, _("the freezer gains days") if line.freezes else ""))
     return _batch_row(voice, line.batch, last_moment(voice, line.batch.use_by), wanted, "plain")
 
 
@@ -170,17 +236,17 @@ def _pull_row(voice: Voice, line: Pull) -> Row:
     where = _("from the freezer") if line.frozen else ""
     return Row(
         key=pull_key(line),
-        when=voice.time(line.take_out_at),
+        when=_("now") if line.late else voice.time(line.take_out_at),
         what=voice.name(line.item),
         amount=voice.amount(line.item, line.as_bought),
-        words=listed((voice.urgency(line.take_out_at) if line.late else "", where)),
+        words=where,
         extra=_("for {preps}").format(preps=listed(voice.name(prep) for prep in line.serves)),
-        tone="late" if line.late else "plain",
+        tone="strong" if line.late else "plain",
     )
 
 
 def pull_key(line: Pull) -> str:
-    return f"pull {line.item} {line.take_out_at.isoformat()}"
+    return f"pull {line.item}"
 
 
 class ToSign(Struct, frozen=True):
@@ -221,7 +287,7 @@ def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: To
     voice = voice_of(board)
     own = [one for one in uncounted(board, closing, counted) if one.station == line.station]
     gone = [one for one in closing.discard if one.batch.station == line.station]
-    open_still = listed((_some("{n} to discard", len(gone)), _some("{n} to count", len(own))))
+    open_still = listed((_some("{n} to bin", len(gone)), _some("{n} to count", len(own))))
     today = line.day == board.state.book.kitchen.days.business_day(board.now)
     words = _("signed, {by}").format(by=line.by) if line.by else open_still or _("ready to sign")
     return Row(
@@ -233,7 +299,7 @@ def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: To
     )
 
 
-Shown = Parting | CarryOver | MakeLine | Pull | ToSign
+Shown = Parting | CarryOver | MakeLine | Pull | ToSign | TaskLine
 
 
 def find(board: Board, stations: Collection[str], name: str, key: str) -> Shown | None:
@@ -244,6 +310,8 @@ def find(board: Board, stations: Collection[str], name: str, key: str) -> Shown 
     batches: tuple[Parting | CarryOver, ...] = (*closing.discard, *closing.decide, *closing.carry_over)
     if name == "start-tonight":
         return next((line for line in closing.start_tonight if str(line.line) == key), None)
+    if name == "tasks":
+        return open_tasks(board).get(key)
     if name == "pull":
-        return next((line for line in closing.pull if pull_key(line) == key), None)
+        return next((line for line in by_item(closing.pull) if pull_key(line) == key), None)
     return next((line for line in batches if line.batch.code == key), None)

@@ -10,6 +10,7 @@ from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
+from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.texts import _
 
@@ -21,7 +22,7 @@ def closing(lists: Closing, board: Board, width: int) -> Section:
         *section(_("DECIDE"), _partings(lists.decide, voice, width), _("Nothing to decide."), width),
         *section(_("CARRY OVER"), _carried(lists.carry_over, voice, width), _("Nothing carries over."), width),
         *section(_("START TONIGHT"), make_rows(lists.start_tonight, board, width), _("Nothing starts tonight."), width),
-        *section(_("PULL"), pull_rows(lists.pull, board, width), _("Nothing to pull."), width),
+        *section(_("PULL"), pull_rows(by_item(lists.pull), board, width), _("Nothing to pull."), width),
     ]
 
 

@@ -14,6 +14,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
+from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import Closing, Parting
 from prepboard.plan.shown.lines import MakeLine, Pull
 from prepboard.texts import _
@@ -106,7 +107,7 @@ def closing_list(closing: Closing, board: Board, title: str) -> Sheet:
         Part(_("Decide"), tuple(_parted(closing.decide, voice, strong=False)), _("Nothing to decide.")),
         Part(_("Carry over"), tuple(carried), _("Nothing carries over.")),
         Part(_("Start tonight"), tonight, _("Nothing starts tonight.")),
-        Part(_("Pull"), tuple(_pulled(line, voice) for line in closing.pull), _("Nothing to pull.")),
+        Part(_("Pull"), tuple(_pulled(line, voice) for line in by_item(closing.pull)), _("Nothing to pull.")),
     )
     return _sheet(board, title, parts, sign=_("Counted and signed, initials and time: ______________________"))
 

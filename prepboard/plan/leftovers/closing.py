@@ -15,6 +15,7 @@ from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.demand.occasions import ahead, occasions
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Batch, State
+from prepboard.plan.leftovers.freezing import gains
 from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.runs.horizon import horizon, longest_chain
 from prepboard.plan.runs.needs import work_out
@@ -36,7 +37,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
     for batch in sorted(state.batches, key=lambda one: (one.use_by is None, one.use_by or one.made_at, one.code)):
         if parting := _must_go(state, batch, now):
             discard.append(parting)
-        elif parting := _to_decide(state, batch, needed.get((batch.prep, batch.set_aside))):
+        elif parting := _to_decide(state, batch, needed.get((batch.prep, batch.set_aside)), now):
             decide.append(parting)
         else:
             carry.append(CarryOver(batch, use_first(days, batch, now)))
@@ -139,10 +140,10 @@ def _must_go(state: State, batch: Batch, now: datetime) -> Parting | None:
     return None
 
 
-def _to_decide(state: State, batch: Batch, needed: datetime | None) -> Parting | None:
+def _to_decide(state: State, batch: Batch, needed: datetime | None, now: datetime) -> Parting | None:
     if batch.kept or batch.pack or batch.store == "frozen" or batch.use_by is None:
         return None
     if needed is not None and needed < batch.use_by:
         return None
     note = Note("next needed", {"until": batch.use_by, "at": needed})
-    return Parting(batch, "not-needed", note, _cost(state.book, batch))
+    return Parting(batch, "not-needed", note, _cost(state.book, batch), gains(state, batch, now))

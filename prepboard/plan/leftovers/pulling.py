@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.plan.runs.walking import Answer
@@ -34,6 +35,26 @@ def pull(book: Book, make: Iterable[MakeLine], answers: Iterable[Answer], now: d
                 at = answer.need.ready_by - timedelta(minutes=book.preps[lot.prep].thaw)
                 _add(entries[at, lot.prep], amount, True, answer.need.run_of or lot.prep)
     return tuple(_pull(book, item, at, entry, now) for (at, item), entry in sorted(entries.items()))
+
+
+def by_item(lines: Iterable[Pull]) -> tuple[Pull, ...]:
+    """One line for an item, all of it, at the first moment of any; the first to be taken out first."""
+    summed: dict[str, Pull] = {}
+    for line in sorted(lines, key=lambda line: line.take_out_at):
+        first = summed.get(line.item)
+        summed[line.item] = (
+            line
+            if first is None
+            else replace(
+                first,
+                amount=first.amount + line.amount,
+                as_bought=first.as_bought + line.as_bought,
+                late=first.late or line.late,
+                frozen=first.frozen or line.frozen,
+                serves=tuple(dict.fromkeys((*first.serves, *line.serves))),
+            )
+        )
+    return tuple(summed.values())
 
 
 def as_bought(book: Book, item: str, usable: int) -> int:

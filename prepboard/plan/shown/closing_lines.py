@@ -22,6 +22,8 @@ class Parting(Struct, frozen=True):
     reason: str
     note: Note
     cost: Fraction | None
+    freezes: bool = False
+    """The freezer would gain it days."""
 
 
 class CarryOver(Struct, frozen=True):

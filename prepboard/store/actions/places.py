@@ -53,6 +53,17 @@ def freeze(
     return act(file, who, "freeze", lambda doing: _freeze(doing, batch, amount, place), action=action, at=at)
 
 
+def freeze_several(file: KitchenFile, who: Who, codes: Sequence[str], *, action: str | None = None) -> Did:
+    """All of several batches goes into the first freezer of the book: one change, taken back as one. Refused as a
+    whole where one of them may not."""
+
+    def body(doing: Doing) -> Did:
+        each = [_freeze(doing, code, None, None) for code in codes]
+        return doing.answer("; ".join(did.text for did in each), batches=tuple(codes))
+
+    return act(file, who, "freeze", body, action=action)
+
+
 def thaw(
     file: KitchenFile,
     who: Who,
