@@ -504,5 +504,5 @@ async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_
 async def test_a_line_to_discard_says_when_it_ended_and_where_it_was_kept(kitchen, close):
     async with close(kitchen()) as here:
         (first, _second) = (row for row in here.board.list_of("count").rows if row.tone == "discard")
-        assert first.words == f"{first.key}  expired 23:00, chilled: bin it"
+        assert first.words == f"{first.key}  expired 23:00: bin it"
         assert first.tone == "discard"

@@ -178,7 +178,7 @@ class ClosingScreen(ClosingKeys):
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
         how_many = "" if name == "sign" else f"{len(rows)}"
         aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)
-        mark = "▾" if name == self._open else "▸"
+        mark = "▾" if name == self._open else " "
         self.query_one(f"#{name}-heading", PlainLine).say_heading(f"{mark} {section.heading}", aside)
 
     def _room(self, width: int, height: int) -> int:

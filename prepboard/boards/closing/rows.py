@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from prepboard.boards.rows.handover_rows import open_tasks, tasks
 from prepboard.boards.rows.lists import last_moment, make_row, voice_of
 from prepboard.boards.rows.station_view import Section, Title, clock_text
-from prepboard.boards.widgets.row import Row, Tone, clean, in_brief
+from prepboard.boards.widgets.row import Row, Tone, fit, in_brief
 from prepboard.paper.text.only import only_closing
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.plan.board import Board
@@ -30,6 +30,9 @@ where it stands."""
 
 PATH = ("count", "decide", "pull", "tasks", "sign")
 """The parts that open one after the other."""
+
+PLACE = 14
+"""Cells for a place's name at the left of the walk; an opened box says all of it."""
 
 DUE = timedelta(minutes=15)
 """A start so near comes before the walk."""
@@ -174,7 +177,7 @@ def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Partin
     voice, place = voice_of(board), None
     for batch in batches:
         known = board.state.book.places.get(batch.place)
-        where = clean(known.name) if known else voice.station(batch.station)
+        where = fit(known.name, PLACE).rstrip() if known else voice.station(batch.station)
         when, place = ("" if where == place else where), where
         bench = voice.station(batch.station) if known else ""
         if line := gone.get(batch.code):
@@ -193,11 +196,11 @@ def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Partin
 def _gone_row(voice: Voice, line: Parting, when: str, bench: str) -> Row:
     """What may not be used any more, with the reason for the bin."""
     batch = line.batch
-    why = _("expired {end}, {store}: bin it")
+    why = _("expired {end}: bin it")
     if line.note.kind == "blocked":
         why = _("do not use, {why}: bin it")
     end = voice.end(batch.use_by) if batch.use_by else ""
-    said = why.format(end=end, store=_(batch.store), why=_(str(line.note.facts.get("why", ""))))
+    said = why.format(end=end, why=_(str(line.note.facts.get("why", ""))))
     return replace(_batch_row(voice, batch, when, said, "discard"), extra=bench)
 
 
