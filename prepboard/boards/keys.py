@@ -163,6 +163,7 @@ KEYS: tuple[Key, ...] = (
     Key("pars", "slash", "find_batch", "find batch", "open a batch by its code; a scanned code opens it at once"),
     Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much"),
     Key("pars", "c", "chart", "chart", "what the dishes of this line sold lately, against their pars"),
+    Key("pars", "v", "changes", "what changes", "all that would change if you save, the worst first"),
     Key("pars", "y", "special", "special day", "history learns nothing of this service; again: an ordinary one"),
     Key(
         "pars", "z", "new_recipe", "new recipe", "a new dish or recipe: what was learned of it weighs less from now on"
@@ -226,6 +227,7 @@ KEYS: tuple[Key, ...] = (
     Key("dialog", "escape", "cancel", "leave it", "close without doing anything", footer=True),
     Key("sure", "y", "yes", "yes", "yes, the amount is right", footer=True),
     Key("several", "enter,y", "yes", "all of them", "yes, all of these", footer=True),
+    Key("changes", "enter,y", "yes", "do it", "yes, do it", footer=True),
     Key("take back", "u,enter", "yes", "take it back", "yes, take it back", footer=True),
     Key("number", "enter", "save", "save", "save it, with all else that was typed"),
     Key("number", "down", "keep_down", "next line", "keep it as typed and go to the next line"),
@@ -265,7 +267,8 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("dialog", "QUESTIONS"),
     ("sure", "IS IT RIGHT?"),
     ("several", "SEVERAL AT ONCE"),
-    ("take back", "TAKE THIS BACK?"),
+    ("changes", "WHAT IT CHANGES"),
+    ("take back", "UNDO THIS?"),
     ("clash", "WHICH OF TWO?"),
 )
 

@@ -15,6 +15,7 @@ from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
 from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
 from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
@@ -44,6 +45,7 @@ WHOSE = {
     "label": LabelPage,
     "several": AskAll,
     "take back": AskTakeBack,
+    "changes": Changes,
     "pars": ParsScreen,
     "number": NumberInput,
     "clash": MineOrTheirs,

@@ -22,6 +22,7 @@ from prepboard.boards.pages.line_read import Look
 from prepboard.boards.pages.sales import Sales
 from prepboard.boards.pars import typing_screen
 from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
 from prepboard.boards.questions.which import AskWhich
@@ -229,7 +230,7 @@ async def test_everything_moves_as_a_number_is_typed_and_nothing_is_saved(board:
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] != before
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[3].startswith("+")
         assert "IF YOU SAVE" in desk.says("if-you-save")
-        assert "more work: Sauce" in desk.says("if-you-save")
+        assert "10 min more work until Sun Lunch: Sauce" in desk.says("if-you-save")
         assert desk.tonight == Tonight()
 
 
@@ -298,7 +299,7 @@ async def test_what_becomes_late_is_said_and_listed(board: Open) -> None:
     async with board() as desk:
         assert desk.rows("late") == {}
         await desk.press("4", "0", "0")
-        assert "Leek terrine ready" in desk.says("if-you-save")
+        assert "Dinner: no Leek terrine before 19:10; 29 guests" in desk.says("if-you-save")
         late = desk.rows("late")["Leek terrine"]
         assert late.tone == "late"
         assert late.words.startswith("ready ")
@@ -415,7 +416,7 @@ async def test_a_cook_sick_an_oven_dead_goods_missing(board: Open) -> None:
         await desk.press("0")
         assert desk.cells("numbers", "Sauce, cooks")[1:] == ["[ 0 ]", "1", "1"]
         assert set(desk.rows("late")) == {"Leek terrine", "Lamb [b]jus[/b]", "Brown stock"}
-        assert "Leek terrine ready " in desk.says("if-you-save")
+        assert "Dinner: no Leek terrine; 16 guests" in desk.says("if-you-save")
         await desk.press("down", "down", "0", "down", *"17:00", "enter")
         await desk.until(lambda: desk.file.read().hands == {("sauce", DAY): 0})
         state = desk.file.read()
@@ -446,9 +447,14 @@ async def test_a_sitting_more(board: Open) -> None:
         await desk.press("plus", *"Late", "space", *"22:30-23:45", "space", *"x", "enter")
         assert "write it like" in str(desk.pilot.app.screen.query_one(".fault").render())
         await desk.pilot.press("backspace", "2", "0", "enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        assert "Late" not in desk.rows("services"), "what it changes is shown first"
+        await desk.pilot.press("enter")
         await desk.until(lambda: "Late" in desk.rows("services"))
         assert desk.cells("services", "Late")[1].strip() == "20"
         await desk.press("down", "down", "plus", *"dinner", "space", *"30", "enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        await desk.pilot.press("enter")
         await desk.until(lambda: "Sun Dinner" in desk.rows("services"))
         assert desk.file.read().tonight["dinner", date(2026, 11, 1)].covers == 30
 
@@ -472,7 +478,7 @@ async def test_a_prep_given_to_another_bench_and_a_smaller_portion(board: Open) 
         par, plates = desk.cells("numbers", "Leek terrine")[1:3]
         assert par == str(plates), "a plate takes one"
         assert desk.cells("numbers", "Leek terrine")[9].endswith(", Roast makes it")
-        assert "as much work in all: Sauce −30 min, Roast +30 min" in desk.says("if-you-save")
+        assert "as much work in all until Sun Lunch: Sauce −30 min, Roast +30 min" in desk.says("if-you-save")
         await desk.press("down", "p")
         await desk.until(lambda: isinstance(desk.pilot.app.screen, AskWhich))
         await desk.pilot.press("p", "r", "enter")

@@ -7,18 +7,24 @@ from rich.cells import cell_len
 
 from prepboard.boards.pars.saving_words import Line, under_heading
 
-LINES: list[Line] = [("Jus late 12 min", "late"), ("3 more to make " * 9, "plain"), ("2 kg left over " * 9, "plain")]
+LINES: list[Line] = [
+    ("Jus ready 12 min late", "late"),
+    ("3 more to make " * 9, "plain"),
+    ("2 kg left over " * 9, "plain"),
+]
+MANY: list[Line] = [LINES[0], *((f"change {n}", "plain") for n in range(1, 9))]
 
 
-def texts(width: int, most: int) -> list[str]:
-    return ["".join(text for text, _tone in line) for line in under_heading("IF YOU SAVE", LINES, width, most)]
+def texts(lines: list[Line], width: int, most: int) -> list[str]:
+    return ["".join(text for text, _tone in line) for line in under_heading("IF YOU SAVE", lines, width, most)]
 
 
 @pytest.mark.parametrize("width", [44, 80, 120])
-def test_what_has_no_room_ends_in_dots_and_what_is_late_stays(width: int) -> None:
-    cut = texts(width, 3)
-    assert len(cut) == 3
-    assert cut[-1].rstrip().endswith("…")
-    assert any("Jus late 12 min" in line for line in cut)
-    assert {cell_len(line) for line in cut} == {width}
-    assert not any("…" in line for line in texts(width, 20))
+def test_the_worst_stands_first_and_what_has_no_room_is_counted_and_never_cut_away(width: int) -> None:
+    shown = texts(MANY, width, 4)
+    assert len(shown) == 4
+    assert any("Jus ready 12 min late" in line for line in shown[:2])
+    named = sum("change" in line or "Jus" in line for line in shown)
+    assert f"… {len(MANY) - named} more: v shows all" in shown[-1]
+    assert {cell_len(line) for line in shown} == {width}
+    assert not any("…" in line for line in texts(LINES, width, 20))

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from datetime import date, time
 from functools import partial
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.boards.questions.typed import AskTyped
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.letters import starts
 from prepboard.paper.text.saying import near_day
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import Sitting
+from prepboard.plan.changing.drafts import NOTHING_SET
+from prepboard.plan.given.state import Sitting, State
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -78,6 +81,8 @@ async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
     )
     if asked is None:
         return
+    if not await _agreed(screen, board, like, asked):
+        return
     if isinstance(asked, Held):
         write = partial(services.hold, screen.file, who, (asked.service, day), asked.covers)
     else:
@@ -86,9 +91,43 @@ async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
     await screen.desk.carry_out(write)
 
 
+async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held | Own) -> bool:
+    """Shows what it would change, as a number that is typed does, and asks."""
+    from prepboard.boards.pars.changes_page import Changes
+    from prepboard.boards.pars.saving_words import if_you_save
+    from prepboard.plan.board import plan
+
+    with_it, sitting = with_sitting(board.state, like, asked)
+    preview = await asyncio.to_thread(plan, with_it, board.now)
+    name = board.state.book.services[asked.service].name if isinstance(asked, Held) else asked.name
+    title = _("If you add {service}:").format(service=name)
+    lines = if_you_save(board, preview, sitting)
+    answer: bool | None = await screen.app.push_screen_wait(Changes(title, lines, agree=True))
+    return bool(answer)
+
+
+def with_sitting(state: State, like: Sitting, asked: Held | Own) -> tuple[State, Sitting]:
+    """The state as it would be with one more sitting, and that sitting."""
+    from prepboard.store.actions.services import service_key
+    from prepboard.store.read.different import with_added
+
+    day = like[1]
+    if isinstance(asked, Held):
+        sitting = (asked.service, day)
+        row = (day.isoformat(), asked.service, "", "", "", 0, "", "{}", "0")
+        tonight = replace(state.tonight.get(sitting, NOTHING_SET), cancelled=False, covers=asked.covers)
+        ahead = replace(state, tonight={**state.tonight, sitting: tonight})
+    else:
+        key = service_key(asked.name)
+        sitting, ahead = (key, day), state
+        times = (f"{asked.starts:%H:%M}", f"{asked.ends:%H:%M}")
+        row = (day.isoformat(), key, asked.name, *times, asked.covers, like[0], "{}", "0")
+    return replace(ahead, book=with_added(state.book, (row,)), added=state.added | {sitting}), sitting
+
+
 def _notes(board: Board, like: Sitting) -> list[str]:
     notes = [_("Late table 22:00-23:30 20; or a service of the book: lunch 40.")]
     if like[0]:
         named = voice_of(board).service(*like)
         notes.append(_("One of its own has the dishes and shares of {service}.").format(service=named))
-    return [*notes, _("It is added at once; u takes it back.")]
+    return [*notes, _("What it changes is shown first.")]

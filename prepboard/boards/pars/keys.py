@@ -123,6 +123,17 @@ class ParsKeys(TypingScreen):
 
         self.app.push_screen(Look(self.preview, line))
 
+    def action_changes(self) -> None:
+        """All that would change, where the list below has no room for it."""
+        from prepboard.boards.pars.changes_page import Changes
+        from prepboard.boards.pars.saving_words import if_you_save
+
+        if self.before is None or self.preview is None or not self.drafting.draft:
+            self.tell(_("Nothing is typed, so nothing would change."))
+            return
+        lines = if_you_save(self.before, self.preview, self.sitting)
+        self.app.push_screen(Changes(_("IF YOU SAVE"), lines, agree=False))
+
     def action_chart(self) -> None:
         """What the dishes of this line sold lately."""
         dishes = dishes_of(self.preview, self._number(), self.sitting) if self.preview else ()

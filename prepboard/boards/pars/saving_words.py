@@ -1,8 +1,9 @@
-"""IF YOU SAVE: what the numbers typed would cost, in a few lines. Pure."""
+"""IF YOU SAVE: what the numbers typed would change, as a list, the worst first. Pure."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from rich.cells import cell_len
 
@@ -13,37 +14,101 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.nights import runs_out
 from prepboard.paper.text.notes import note_text
-from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.changing.difference import Difference
+from prepboard.plan.changing.difference import Difference, Later, difference
+from prepboard.plan.changing.hurts import Hurt, Inside, hurts, insides
 from prepboard.plan.given.state import Sitting
+from prepboard.plan.shown.lines import Work
 from prepboard.texts import _, some
 
-NAMED = 2
+NAMED = 3
 """So many lines, preps and stations are named; of more it is said how many."""
 
 Line = tuple[str, Tone]
 
 
-def if_you_save(board: Board, cost: Difference, sitting: Sitting | None) -> list[Line]:
-    """What would change, the weightiest first; `board` is the one as it would be."""
-    voice = voice_of(board)
-    lines: list[Line] = [(_make(cost), "plain"), (_later(voice, cost), "late"), (_work(voice, cost), "plain")]
-    lines[2:2] = [(_troubles(voice, cost), "plain"), (_over(voice, cost), "plain"), (_earlier(voice, cost), "plain")]
+def if_you_save(before: Board, board: Board, sitting: Sitting | None) -> list[Line]:
+    """What would change, one thing a line, the worst first: guests who are hurt, what is in an oven that fails, benches
+    that cannot do it, what else is late; then what is more to make, and what is left over. `board` is the one as it
+    would be, `before` as it is."""
+    voice, cost = voice_of(board), difference(before, board)
+    found = hurts(cost, board)
+    hurt = {str(one.line.line) for one in found}
+    lines: list[Line] = [(_hurt(voice, one), "late") for one in found]
+    lines += [(_inside(voice, board, one), "late") for one in insides(before, board)]
+    lines += [(_short_handed(voice, work), "strong") for work in cost.over]
+    lines += [(_late(voice, one), "late") for one in cost.later if str(one.line.line) not in hurt]
+    lines += [(f"{voice.name(one.line.prep)}: {note_text(one.note, voice)}", "plain") for one in cost.troubles]
+    lines += [(_make(voice, cost), "plain"), (_work(voice, board, cost), "plain"), (_earlier(voice, cost), "plain")]
     lines += [(_left(voice, cost), "plain"), (_stand(cost, sitting), "plain"), (_in_time(voice, cost), "plain")]
-    said = [line for line in lines if line[0]]
+    said = [line for line in dict.fromkeys(lines) if line[0]]
     return said or [(_("The plan stays as it is."), "plain")]
 
 
-def _make(cost: Difference) -> str:
-    more, sizes = len(cost.more) - len(cost.fewer), len(cost.larger) + len(cost.smaller)
-    said = some("{n} more to make", "{n} more to make", more) if more > 0 else ""
-    if more < 0:
-        said = some("{n} fewer to make", "{n} fewer to make", -more)
-    return listed((said, some("{n} of another size", "{n} of another size", sizes) if sizes else ""))
+def _hurt(voice: Voice, one: Hurt) -> str:
+    """ "Dinner: no Milk rolls after 31; 45 guests"."""
+    said = _("{service}: no {prep} after {there}, more {time}; {guests}")
+    if one.ready is None:
+        said = _("{service}: no {prep} after {there}; {guests}") if one.there else _("{service}: no {prep}; {guests}")
+    elif not one.there:
+        said = _("{service}: no {prep} before {time}; {guests}")
+    return said.format(
+        service=voice.service(*one.sitting),
+        prep=voice.name(one.line.prep),
+        there=one.there,
+        time=voice.time(one.ready) if one.ready else "",
+        guests=some("{n} guest", "{n} guests", one.guests),
+    )
 
 
-def _work(voice: Voice, cost: Difference) -> str:
+def _inside(voice: Voice, board: Board, one: Inside) -> str:
+    said = _("{prep} ({run}) is in the {equipment} to {time}: it needs another place")
+    return said.format(
+        prep=voice.name(one.run.prep),
+        run=one.run.run,
+        equipment=board.state.book.equipment[one.equipment].name,
+        time=voice.time(one.until),
+    )
+
+
+def _short_handed(voice: Voice, work: Work) -> str:
+    said = _("{station}: needs {time} of help before {until}")
+    return said.format(
+        station=voice.station(work.station), time=say_duration(work.over_minutes), until=voice.time(work.before)
+    )
+
+
+def _late(voice: Voice, one: Later) -> str:
+    said = _("{prep}: ready {ready}, {late} late ({station})")
+    if one.before:
+        said = _("{prep}: ready {ready}, {late} late, now {before} ({station})")
+    return said.format(
+        prep=voice.name(one.line.prep),
+        ready=voice.time(one.line.ready_by + timedelta(minutes=one.line.late_minutes)),
+        late=say_duration(one.line.late_minutes),
+        before=say_duration(one.before),
+        station=voice.station(one.line.station),
+    )
+
+
+def _make(voice: Voice, cost: Difference) -> str:
+    more, fewer = (_some_of([voice.name(line.prep) for line in lines]) for lines in (cost.more, cost.fewer))
+    sizes = len(cost.larger) + len(cost.smaller)
+    return "; ".join(
+        filter(
+            None,
+            (
+                _("more to make: {preps}").format(preps=more) if more else "",
+                _("not to make: {preps}").format(preps=fewer) if fewer else "",
+                some("{n} of another size", "{n} of another size", sizes) if sizes else "",
+            ),
+        )
+    )
+
+
+def _work(voice: Voice, board: Board, cost: Difference) -> str:
+    """How much more work that is, for which benches, and as far as which service the plan looks."""
     if not cost.work:
         return ""
     total = _more_or_less(cost.work_minutes) if cost.work_minutes else _("as much work in all")
@@ -52,12 +117,9 @@ def _work(voice: Voice, cost: Difference) -> str:
         _("{station} {minutes}").format(station=voice.station(station), minutes=_signed(minutes))
         for station, minutes in by_size
     ]
-    return f"{total}: {_some_of(stations)}"
-
-
-def _troubles(voice: Voice, cost: Difference) -> str:
-    said = [f"{voice.name(one.line.prep)}: {note_text(one.note, voice)}" for one in cost.troubles]
-    return _some_of(said, "; ")
+    last = max(board.sittings, key=lambda one: one.ends, default=None)
+    until = _(" until {service}").format(service=voice.service(last.service, last.day)) if last else ""
+    return f"{total}{until}: {_some_of(stations)}"
 
 
 def _earlier(voice: Voice, cost: Difference) -> str:
@@ -69,16 +131,6 @@ def _earlier(voice: Voice, cost: Difference) -> str:
     return _("{said}, the first {prep} by {time}").format(said=said, prep=voice.name(first.prep), time=when)
 
 
-def _over(voice: Voice, cost: Difference) -> str:
-    said = [
-        _("{station} {time} of work over its hands").format(
-            station=voice.station(work.station), time=say_duration(work.over_minutes)
-        )
-        for work in cost.over
-    ]
-    return _some_of(said)
-
-
 def _more_or_less(minutes: int) -> str:
     said = _("{time} more work") if minutes > 0 else _("{time} less work")
     return said.format(time=say_duration(abs(minutes)))
@@ -86,18 +138,6 @@ def _more_or_less(minutes: int) -> str:
 
 def _signed(minutes: int) -> str:
     return f"{'+' if minutes > 0 else '−'}{say_duration(abs(minutes))}"
-
-
-def _later(voice: Voice, cost: Difference) -> str:
-    said = [
-        _("{prep} {late} ({station})").format(
-            prep=voice.name(one.line.prep),
-            late=voice.begins(one.line),
-            station=voice.station(one.line.station),
-        )
-        for one in cost.later
-    ]
-    return _some_of(said)
 
 
 def _in_time(voice: Voice, cost: Difference) -> str:
@@ -134,14 +174,10 @@ def _some_of(said: Sequence[str], between: str = ", ") -> str:
 
 
 def under_heading(heading: str, lines: Sequence[Line], width: int, most: int) -> list[list[Piece]]:
-    """Lines beside a heading, wrapped; where there are more than `most` they run on, and then end in dots."""
+    """A list beside a heading; where it is longer than `most` lines the last one says how much more there is."""
     margin = cell_len(heading) + 4 if width >= 60 else 3
-    drawn = _drawn(lines, width, margin)
-    if len(drawn) + (margin == 3) > most:
-        drawn, room = _drawn(_run_on(lines), width, margin), most - (margin == 3)
-        if len(drawn) > room:
-            text, tone = drawn[room - 1]
-            drawn = [*drawn[: room - 1], (fit(f"{text} …", width - margin - 1).rstrip(), tone)]
+    room = most - (margin == 3)
+    drawn = _drawn(lines, width, margin, room)
     if margin == 3:
         return [
             filled([(f" {heading}", "strong")], width),
@@ -151,12 +187,14 @@ def under_heading(heading: str, lines: Sequence[Line], width: int, most: int) ->
     return [filled(first, width), *(filled([(" " * margin, "plain"), piece], width) for piece in drawn[1:])]
 
 
-def _run_on(lines: Sequence[Line]) -> list[Line]:
-    """What is late, and what two typed, stays by itself, and first; all else runs on."""
-    first = [line for line in lines if line[1] != "plain"]
-    rest = "; ".join(text for text, tone in lines if tone == "plain")
-    return [*first, (rest, "plain")] if rest else first
-
-
-def _drawn(lines: Sequence[Line], width: int, margin: int) -> list[Piece]:
-    return [(part, tone) for text, tone in lines for part in wrap(text, width - margin - 1)]
+def _drawn(lines: Sequence[Line], width: int, margin: int, room: int) -> list[Piece]:
+    """Each thing wrapped where all have room, else on one line each, and of the rest how many they are."""
+    cells = width - margin - 1
+    whole = [(part, tone) for text, tone in lines for part in wrap(text, cells)]
+    if len(whole) <= room:
+        return whole
+    short = [(fit(text, cells).rstrip(), tone) for text, tone in lines]
+    if len(short) <= room:
+        return short
+    rest: Piece = (_("… {n} more: v shows all").format(n=len(short) - room + 1), "plain")
+    return [*short[: room - 1], rest]

@@ -113,7 +113,7 @@ class TypingScreen(BoardScreen):
         if number is None:
             self.tell(_("There is no such number on this line; go to a line that has it."))
             return
-        self.tell("")
+        self.tell(self._who_may())
         self.drafting.begin(number, self.board.state)
         was = value_words(self.preview, number, in_force(self.preview.state, number))
         if number in self.drafting.draft and not text:
@@ -122,6 +122,16 @@ class TypingScreen(BoardScreen):
         self.entry.begin(number_name(self.preview, number), text, self._was)
         if text:
             self._typed(text)
+
+    def _who_may(self) -> str:
+        """Said before anything is typed: who may save it, where that is somebody else; "" where this one may."""
+        from prepboard.store.file.who import Who, only, role_of
+
+        book = self.board.state.book if self.board else None
+        who = Who(self.desk.known, self.desk.station)
+        if not who.by or role_of(who, book) in ("sous", "open"):
+            return ""
+        return _("You may look; {who}.").format(who=only("sous", book))
 
     def on_entry_typed(self, event: Entry.Typed) -> None:
         self._typed(event.text)

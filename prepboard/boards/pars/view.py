@@ -21,7 +21,6 @@ from prepboard.boards.widgets.columns import ColumnRow
 from prepboard.boards.widgets.row import Piece
 from prepboard.paper.text.saying import near_day
 from prepboard.plan.board import Board
-from prepboard.plan.changing.difference import difference
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.given.state import Sitting
 from prepboard.texts import _, some
@@ -114,7 +113,7 @@ def _cost(before: Board, preview: Board, drafting: Drafting, set_by: SetBy, sitt
         name, mine, theirs = clash_words(before, changes, set_by)
         text = _("changed meanwhile: {name} is {theirs}, you typed {mine}; enter asks which counts")
         said.append((text.format(name=name, theirs=theirs, mine=mine), "strong"))
-    said += if_you_save(preview, difference(before, preview), sitting)
+    said += if_you_save(before, preview, sitting)
     return Cost(_("IF YOU SAVE"), tuple(said))
 
 

@@ -21,14 +21,15 @@ class Dialog(Standing, ModalScreen[Answer | None], Generic[Answer]):
     DEFAULT_CSS = """
     Dialog {
         align: center middle;
-        background: $background 70%;
+        background: $background;
         & > #question {
             width: 64;
             max-width: 100%;
             height: auto;
             max-height: 100%;
-            padding: 1 2;
+            padding: 0 2;
             background: $surface;
+            border: solid $quiet;
             scrollbar-size-vertical: 1;
         }
         & Static { width: 100%; height: auto; }
