@@ -299,7 +299,7 @@ async def test_what_becomes_late_is_said_and_listed(board: Open) -> None:
     async with board() as desk:
         assert desk.rows("late") == {}
         await desk.press("4", "0", "0")
-        assert "Dinner: no Leek terrine before 19:10; 29 guests" in desk.says("if-you-save")
+        assert "Dinner: no Leek terrine before 19:50; 46 guests" in desk.says("if-you-save")
         late = desk.rows("late")["Leek terrine"]
         assert late.tone == "late"
         assert late.words.startswith("ready ")

@@ -158,14 +158,14 @@ def stations_of(board: Board, stations: Collection[str]) -> tuple[str, ...]:
 
 def due_start(board: Board, stations: Collection[str]) -> bool:
     """Whether something must begin now, before anybody walks through the fridges."""
-    return any(line.start_by <= board.now + DUE for line in lists_of(board, stations).start_tonight)
+    return any(line.begins <= board.now + DUE for line in lists_of(board, stations).start_tonight)
 
 
 def _next_start(voice: Voice, starts: Sequence[MakeLine]) -> str:
     """The next start in a few words: it stays in sight whatever part is open."""
-    first = min(starts, key=lambda line: line.start_by)
+    first = min(starts, key=lambda line: line.begins)
     said = _("next: {time} {prep}")
-    return said.format(time=voice.time(first.start_by), prep=voice.name(first.prep))
+    return said.format(time=voice.time(first.begins), prep=voice.name(first.prep))
 
 
 def _name(voice: Voice, batch: Batch) -> str:

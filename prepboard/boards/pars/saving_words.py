@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
 
 from rich.cells import cell_len
 
@@ -85,7 +84,7 @@ def _late(voice: Voice, one: Later) -> str:
         said = _("{prep}: ready {ready}, {late} late, now {before} ({station})")
     return said.format(
         prep=voice.name(one.line.prep),
-        ready=voice.time(one.line.ready_by + timedelta(minutes=one.line.late_minutes)),
+        ready=voice.time(one.line.ready_at),
         late=say_duration(one.line.late_minutes),
         before=say_duration(one.before),
         station=voice.station(one.line.station),

@@ -10,7 +10,8 @@ from msgspec import Struct
 from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later
 from prepboard.plan.changing.drafts import occasion_of
-from prepboard.plan.demand.occasions import Occasion, expected_portions, table
+from prepboard.plan.demand.mixing import dishes_of
+from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine, UnderWay
@@ -50,7 +51,7 @@ def _of(later: Later, after: Board) -> Iterator[Hurt]:
             continue
         plates = _plates(after, occasion, line.prep)
         there = _there(after, occasion, line.prep)
-        ready = line.ready_by + timedelta(minutes=line.late_minutes)
+        ready = line.ready_at
         was = line.ready_by + timedelta(minutes=later.before)
         more = _without(plates, there, occasion, ready) - _without(plates, there, occasion, was)
         if more > 0:
@@ -60,8 +61,7 @@ def _of(later: Later, after: Board) -> Iterator[Hurt]:
 def _plates(board: Board, occasion: Occasion, prep: str) -> float:
     """Plates that are expected to take it."""
     book = board.state.book
-    expected = expected_portions(table(book, occasion), occasion)
-    return sum(n for dish, n in expected.items() if prep in book.dishes[dish].plate)
+    return float(sum(taken.portions for taken in dishes_of(book, occasion) if prep in book.dishes[taken.dish].plate))
 
 
 def _there(board: Board, occasion: Occasion, prep: str) -> int:
