@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING
 
-from prepboard.commands.reading import Named, amount_of, day, find, find_prep
+from prepboard.commands.reading import Named, amount_of, day, find, find_prep, moment
 from prepboard.commands.spreadsheet import Sheet
 from prepboard.plan.demand.occasions import AsBooked, end_of
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting
+from prepboard.store.actions.first_stock import OnTheShelf
 from prepboard.store.actions.past_plates import PastSitting, counted
 from prepboard.store.file.who import Refused
 from prepboard.texts import _
@@ -121,6 +122,35 @@ def _is_computed(kitchen: Kitchen, change: Change) -> bool:
     number = change.number
     same = (line for line in kitchen.board.pars if (line.service, line.day) == number.sitting)
     return change.seen is None and any(line.prep == number.item and line.par == change.to for line in same)
+
+
+def shelves(kitchen: Kitchen, sheet: Sheet) -> list[OnTheShelf]:
+    """What is there: prep, amount, made_at, and where; a line without an amount is passed over."""
+    found = []
+    for line, row in sheet.rows:
+        if not row["amount"]:
+            continue
+        try:
+            found.append(_on_the_shelf(kitchen, row))
+        except Refused as fault:
+            sheet.fault(line, str(fault))
+    sheet.check()
+    return found
+
+
+def _on_the_shelf(kitchen: Kitchen, row: Mapping[str, str]) -> OnTheShelf:
+    if row.get("batch"):
+        raise Refused(_("batch {batch} is in the file already").format(batch=row["batch"]))
+    prep = find_prep(kitchen, _filled(row["prep"], _("prep")))
+    made = _filled(row["made_at"], _("made_at"))
+    try:
+        on = day(kitchen, made)
+    except Refused:
+        on = None
+    days = kitchen.book.kitchen.days
+    when = days.opens(on) if on else moment(kitchen, made) or kitchen.now
+    place = _find(row["place"], kitchen.book.places, "place") if row.get("place") else ""
+    return OnTheShelf(prep.id, amount_of(kitchen, prep.id, [row["amount"]]), when, place, on)
 
 
 def _add(sheet: Sheet, line: int, found: dict[Number, Change], change: Change) -> None:

@@ -127,6 +127,25 @@ def import_pars(session: Session, table: Path) -> None:
     _save(session, table, ("prep", "amount"), pars, {"par": "amount"})
 
 
+@import_.command("stock")
+@TABLE
+@shared_options()
+@click.pass_obj
+def import_stock(session: Session, table: Path) -> None:
+    """What is on the shelves on the first day: prep, amount, made_at; also place.
+
+    A line is one lot; "made_at" is a day or a moment, and a day alone counts from its start. Lines without an amount
+    are passed over: show stock --csv writes a table to fill in, with a line for each prep.
+    """
+    from prepboard.commands.importing import shelves
+    from prepboard.commands.spreadsheet import Sheet
+    from prepboard.store.actions.first_stock import put_on_shelf
+
+    with session.kitchen() as kitchen:
+        sheet = Sheet(table, ("prep", "amount", "made_at"), {"made": "made_at"})
+        tell_did(put_on_shelf(kitchen.file, kitchen.who, shelves(kitchen, sheet)))
+
+
 @import_.command("goods")
 @TABLE
 @click.option("--book", required=True, metavar="FOLDER", type=click.Path(path_type=Path), help="The recipe book.")

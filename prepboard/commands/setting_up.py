@@ -14,10 +14,9 @@ import click
 from prepboard.commands.boards import board_text, on_a_terminal, open_stations
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell, tell_did
-from prepboard.texts import _, some
+from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.book.book import Book
     from prepboard.plan.board import Board
 
 
@@ -96,7 +95,7 @@ def load(session: Session, book: Path, check: bool) -> None:
     is named too, and what the book before had that this one lacks, with what hangs on it.
     """
     from prepboard.book.reading.reader import read_with_warnings
-    from prepboard.store.actions.loading import load_texts, what_would_go
+    from prepboard.store.actions.loading import counted, load_texts, what_would_go
 
     # A book with faults must not leave an empty file behind.
     read, texts, warnings = read_with_warnings(book)
@@ -107,23 +106,13 @@ def load(session: Session, book: Path, check: bool) -> None:
         if file and not check:
             tell_did(load_texts(file, session.who(), read, texts))
         else:
-            tell(_("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=_counts(read)))
+            tell(_("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=counted(read)))
     for warning in warnings:
         tell(_("look again: {warning}").format(warning=warning))
     for left in gone:
         tell(str(left))
     if gone:
         tell(_('where one is only renamed, say so in the book: was = "{id}"').format(id=gone[0].id))
-
-
-def _counts(book: Book) -> str:
-    """What is in a book, counted."""
-    counts = (
-        some("{n} prep", "{n} preps", len(book.preps)),
-        some("{n} dish", "{n} dishes", len(book.dishes)),
-        some("{n} service", "{n} services", len(book.services)),
-    )
-    return ", ".join(counts)
 
 
 @click.command()

@@ -59,6 +59,27 @@ def show_waste(
         )
 
 
+@click.command("stock")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_stock(session: Session, as_json: bool, as_csv: bool) -> None:
+    """What is on the shelves, batch by batch; as a table with a line for each prep, which import stock reads."""
+    from prepboard.paper import as_text
+    from prepboard.paper.records.shelf import objects
+
+    with session.kitchen() as kitchen:
+        voice, at = voice_of(kitchen), kitchen.who.station
+        print_as(
+            "stock",
+            voice,
+            lambda: objects(kitchen.state, voice, at),
+            lambda: as_text.stock(kitchen.state, voice, at, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 @click.command("sold")
 @click.option("--from", "since", metavar="DAY", help="From this business day on; else the last four weeks.")
 @click.option("--to", "until", metavar="DAY", help="Up to this business day; else up to today.")

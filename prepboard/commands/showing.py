@@ -11,7 +11,7 @@ LISTS = {
         "make", "underway", "expiring", "left", "pars", "pull", "work", "bring", "tasks", "notes", "today",
         "timeline", "closing", "use-first",
     ),
-    "show_past": ("sold", "waste", "log", "record"),
+    "show_past": ("stock", "sold", "waste", "log", "record"),
     "show_book": ("recipe", "rules"),
     "tracing": ("trace",),
 }  # fmt: skip

@@ -53,6 +53,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",
         "plates", "by",
     ),
+    "stock": ("prep", "name", "station", "batch", "amount", "made_at", "use_by", "place"),
     "sold": ("day", "service", "dish", "plates", "covers"),
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "trace": (

@@ -18,12 +18,14 @@ from prepboard.paper.lists.using_up import use_first as use_first_list
 from prepboard.paper.records.log import LogRow
 from prepboard.paper.records.log import log as log_list
 from prepboard.paper.records.record import record as record_list
+from prepboard.paper.records.shelf import stock as stock_list
 from prepboard.paper.records.sold import sold as sold_list
 from prepboard.paper.records.waste import waste as waste_list
 from prepboard.paper.text.heading import Section, basis, heading, next_sitting
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.waste import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
 
@@ -68,6 +70,10 @@ def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:
     return whole(title, log_list(rows, voice, width), voice, width)
+
+
+def stock(state: State, voice: Voice, station: str, title: str, width: int) -> str:
+    return whole(title, stock_list(state, voice, station, width), voice, width)
 
 
 def sold(lines: Iterable[Json], voice: Voice, title: str, width: int) -> str:

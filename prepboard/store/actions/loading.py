@@ -17,7 +17,7 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 
 def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None = None) -> Did:
@@ -46,13 +46,19 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
             follow(doing.db, version, book, file.book(doing.db, newest["version"]))
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
-        return doing.answer(
-            _("{name}: {preps} preps, {dishes} dishes, {services} services").format(
-                name=name, preps=len(book.preps), dishes=len(book.dishes), services=len(book.services)
-            )
-        )
+        return doing.answer(f"{name}: {counted(book)}")
 
     return act(file, who, "load", body, action=action)
+
+
+def counted(book: Book) -> str:
+    """What is in a book: "33 preps, 1 dish, 2 services"."""
+    counts = (
+        some("{n} prep", "{n} preps", len(book.preps)),
+        some("{n} dish", "{n} dishes", len(book.dishes)),
+        some("{n} service", "{n} services", len(book.services)),
+    )
+    return ", ".join(counts)
 
 
 def what_would_go(file: KitchenFile, book: Book) -> list[Left]:
