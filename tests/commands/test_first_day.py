@@ -31,7 +31,7 @@ def test_the_shelves_are_filled_from_a_table_with_a_line_a_prep(typed, tmp_path)
     assert crisp["use_by"] == "2026-11-01T21:00:00+00:00", "36 h from 09:00"
     assert typed.done("check")
     assert "Lamb jus" in typed.done("show", "stock")
-    assert "taken back" in typed.done("undo")
+    assert "2 batches are on the shelf" in typed.done("undo")
     assert not [line for line in typed.json("stock") if line["batch"]]
 
 
