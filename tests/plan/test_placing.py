@@ -339,18 +339,22 @@ def test_a_late_line_stays_where_it_lies_until_it_can_be_ready_sooner(kitchen):
 
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(6, 14), which=st.integers(0, 100))
-def test_a_run_that_is_placed_anew_moves_another_only_where_less_is_late_then(seed, runs, which):
-    """Late ones too stay where they were."""
+def test_what_is_placed_around_kept_runs_is_never_ten_weighed_minutes_worse_than_a_new_plan(seed, runs, which):
     board = plan(drawn(seed, runs, tight=True), NOW)
     places = dict(board.placing.placements)
     assume(places)
     places.pop(sorted(places)[which % len(places)])
     after = plan(replace(board.state, placements=places, placed_for="another"), NOW)
     assert faults(after) == []
-    if lateness(after) >= lateness(board):
-        assert {line: after.placing.placements[line].steps for line in places} == {
-            line: kept.steps for line, kept in places.items()
-        }
+    assert weighed(after) <= weighed(board) + 10
+
+
+def weighed(board: Board) -> float:
+    """Late minutes of what a sitting asks for, each by the part of its guests who want it: half of them, here."""
+    asked = [line for line in board.make if any(use.run_of is None for use in line.serves)]
+    return sum(line.late_minutes for line in asked if not line.too_late) / 2 + 10_000 * sum(
+        line.too_late for line in asked
+    )
 
 
 @settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
@@ -360,7 +364,54 @@ def test_nothing_is_asked_for_that_is_not_there_however_long_nobody_begins(seed,
     assert faults(plan(kept(board), NOW + timedelta(minutes=minutes))) == []
 
 
-def lateness(board: Board) -> timedelta:
-    return sum(
-        (max(timedelta(), line.steps[-1].ends - line.ready_by) for line in board.make if line.steps), timedelta()
-    )
+LATE_SAUCE = """
+[stations.a]
+name = "A"
+[stations.b]
+name = "B"
+hours = "09:00-17:30"
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "17:30"
+ends = "22:30"
+counts = { pie = 10, salad = 10 }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+plate = { pie = "100 g" }
+[dishes.salad]
+name = "Salad"
+services = ["dinner"]
+plate = { salad = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "b"
+makes = "1 kg"
+keeps = "3 days"
+uses = { sauce = "500 g" }
+steps = [{ do = "Bake", hands_on = "6 h" }]
+[preps.salad]
+name = "Salad"
+station = "b"
+makes = "1 kg"
+keeps = "3 days"
+steps = [{ do = "Pick", hands_on = "1 h" }]
+[preps.sauce]
+name = "Sauce"
+station = "a"
+makes = "2 kg"
+keeps = "3 days"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+"""
+
+
+@pytest.mark.parametrize("now", ["09:32", "09:45", "10:05"])
+def test_a_main_whose_sauce_began_late_is_not_sent_to_tomorrow_while_the_day_can_hold_it(kitchen, moment, now):
+    """Seven hours of one cook's work after the sauce, from 10:30 to 17:30: begun two minutes late, it goes first to the
+    bench that the hour of salad has, and the salad before it."""
+    board = kitchen(LATE_SAUCE).plan("2026-10-31 08:00")
+    later = plan(kept(board), moment(f"2026-10-31 {now}"))
+    memory.forget()
+    assert [(line.prep, line.late_minutes) for line in later.make if line.late_minutes] == []
+    assert {line.ready_at.day for line in later.make} == {31}

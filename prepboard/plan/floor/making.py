@@ -15,6 +15,7 @@ from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.plates import LOST, Plates
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.runs import Planned, thaw
 from prepboard.plan.runs.today import waits_for
@@ -124,18 +125,28 @@ def jobs_of(
         for need, _ in run.serves:
             if need.run_of is not None:
                 givers[need.key, need.prep].append(str(run.line))
+    plates = Plates(floor.state)
     return [
         Job(
             work.steps,
             _due(run, floor),
             _after(run, work, floor, now, ready),
-            1 if any(need.run_of is None for need, _ in run.serves) else 0,
+            plates.weight(run),
             floor.minute(run.steps[0].begins) if run.steps else _due(run, floor),
             tuple(_feeds(run, planned, index, givers, floor)),
             0 if run.made != run.steps else _fresh(run, floor),
+            run.recipe.ready_before,
+            _lost_from(run, floor),
+            LOST * plates.of(run),
         )
         for run, work in zip(planned, works, strict=True)
     ]
+
+
+def _lost_from(run: Planned, floor: Floor) -> int | None:
+    """When the last sitting that it is for is over."""
+    ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
+    return floor.minute(max(ends) - thaw(run.recipe)) if ends else None
 
 
 def _due(run: Planned, floor: Floor) -> int:

@@ -14,7 +14,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.floor.memory import remember, remembered
-from prepboard.plan.floor.pinned import due_of, keep, nobody_began, place_the_rest
+from prepboard.plan.floor.pinned import Effort, due_of, keep, nobody_began, place_around
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.runs.runs import Bench, Planned
@@ -100,7 +100,7 @@ def _laid(
     known = remembered(asked, state)
     if known is None:
         empty = schedule.lying()
-        _place(schedule, planned, works, floor)
+        _place(schedule, planned, works, floor, bench.now)
         known = Laid(works, schedule.jobs, schedule.booked)
         schedule.lay(empty)
         remember(asked, state, known)
@@ -108,17 +108,17 @@ def _laid(
     return known
 
 
-def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
-    kept = keep(schedule, planned, works, floor)
+def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime) -> None:
+    kept, effort = keep(schedule, planned, works, floor), Effort(_tries(len(planned)), _budget(len(planned)))
     if kept:
-        place_the_rest(schedule, kept, planned, floor)
+        place_around(schedule, kept, planned, floor, now, effort)
     else:
-        place_all(schedule, range(len(planned)), tries=_tries(len(planned)), improving=_budget(len(planned)))
+        place_all(schedule, range(len(planned)), tries=effort.tries, improving=effort.improving)
 
 
 def _asked(job: Job) -> tuple[object, ...]:
     """What a job's place follows from, besides its steps and what there is of hands and places."""
-    return job.due, job.after, job.weight, job.alone, job.feeds, job.fresh
+    return job.due, job.after, job.weight, job.alone, job.feeds, job.fresh, job.slack, job.lost_from, job.lost
 
 
 def lay_out(

@@ -171,7 +171,7 @@ class Job(Struct, frozen=True):
 
     steps: tuple[Step, ...]
     due: int
-    """When it should be over."""
+    """When it should be over, any slack before it is needed included."""
     after: tuple[int, ...]
     """Before when each step may not begin."""
     weight: int = 1
@@ -182,11 +182,21 @@ class Job(Struct, frozen=True):
     """What it takes of other jobs."""
     fresh: int = 0
     """Over before this, it would not last for what it is for; that costs as lateness does."""
+    slack: int = 0
+    """How long after its due it is needed: until then it is not late, but that is what slack is for."""
+    lost_from: int | None = None
+    """Over from then on it is of no use any more, and that costs `lost` besides; None: it always is of some."""
+    lost: int = 0
     blocks: tuple[Block, ...] = ()
     """Its steps, those together that move as one; found, not given."""
 
     def __post_init__(self) -> None:
         force_setattr(self, "blocks", in_blocks(self.steps))
+
+    def lateness(self, end: int) -> int:
+        """What it costs to be over then."""
+        late = max(0, end - self.due - self.slack) * self.weight
+        return late + self.lost if self.lost_from is not None and end >= self.lost_from else late
 
 
 Lanes = tuple[tuple[tuple[int, ...], ...], ...]

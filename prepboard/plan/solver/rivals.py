@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from random import Random
 
 from prepboard.plan.solver.chains import earliest_chain
-from prepboard.plan.solver.schedule import Cost, Lying, Schedule
+from prepboard.plan.solver.schedule import HOMELESS, Cost, Lying, Schedule
 from prepboard.plan.solver.which_first import givers_first
 
 MOST_TOGETHER = 8
@@ -31,7 +31,7 @@ def unavoidable(schedule: Schedule, wanted: Collection[int]) -> dict[int, int]:
             after[feed.step] = max(after[feed.step], end + feed.lag)
         begins = earliest_chain(job.blocks, after, schedule.length)
         ends[index] = begins[-1] + job.steps[-1].span if begins else 0
-        least[index] = max(0, ends[index] - job.due) * job.weight if begins else schedule.length
+        least[index] = job.lateness(ends[index]) if begins else HOMELESS
     return least
 
 

@@ -16,7 +16,13 @@ from prepboard.plan.solver.jobs import Booked, Feed, Job, Lanes, Step
 from prepboard.plan.solver.lanes import Taken
 
 Cost = tuple[int, int]
-"""(weighted lateness, what is over too early to last included; steps of time that jobs begin earlier than alone)."""
+"""(weighted lateness, what is lost and what is over too early to last included; steps of time that jobs begin earlier
+than alone, slack that is eaten included)."""
+
+HOMELESS = 10**12
+"""What it costs that a job fits nowhere."""
+STALE = 1
+"""What a step costs by which a job that only others take is over too early to last."""
 
 
 class Lying(Struct, frozen=True):
@@ -169,15 +175,16 @@ class Schedule:
             lane.taken = taken
 
     def cost(self) -> Cost:
-        return self.late + self.length * len(self.homeless), self.early
+        return self.late + HOMELESS * len(self.homeless), self.early
 
     def _set(self, index: int, booked: Booked | None) -> None:
         self.booked[index] = booked
         job = self.jobs[index]
         cost = (0, 0)
         if booked is not None:
-            stale = max(0, job.fresh - booked.end)
-            cost = max(0, booked.end - job.due) * job.weight + stale, max(0, job.alone - booked.begins[0])
+            stale = max(0, job.fresh - booked.end) * (job.weight or STALE)
+            eaten = min(max(0, booked.end - job.due), job.slack)
+            cost = job.lateness(booked.end) + stale, max(0, job.alone - booked.begins[0]) + eaten
         late, early = self.costs[index]
         self.late += cost[0] - late
         self.early += cost[1] - early

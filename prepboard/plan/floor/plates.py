@@ -1,0 +1,50 @@
+"""Plates: how many of a sitting need what a run gives, and what its lateness costs by that."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from prepboard.plan.demand.occasions import expected_portions, table
+from prepboard.plan.given.state import Sitting, State
+from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.stock import Need
+
+WEIGHT, LEAST_WEIGHT = 100, 5
+"""What a minute of lateness costs where every plate needs the run, and at least."""
+LOST = 10**6
+"""What a plate costs that goes out no more: more than any lateness."""
+
+
+class Plates:
+    """The plates of each sitting, worked out once."""
+
+    def __init__(self, state: State) -> None:
+        self._state = state
+        self._known: dict[Sitting, tuple[dict[str, float], float]] = {}
+
+    def of(self, run: Planned) -> int:
+        """Plates of the sittings that it is for by itself."""
+        return round(sum(self._in(need)[0] for need, _ in run.serves))
+
+    def weight(self, run: Planned) -> int:
+        """What a minute of its lateness costs: plates that need it of all covers. What only others take costs nothing,
+        since they are late then."""
+        if all(need.run_of is not None for need, _ in run.serves):
+            return 0
+        shares = [plates / covers for plates, covers in (self._in(need) for need, _ in run.serves) if covers]
+        return max(LEAST_WEIGHT, round(WEIGHT * max(shares, default=0.0)))
+
+    def _in(self, need: Need) -> tuple[float, float]:
+        """Plates that need it, and covers, of a need's sitting."""
+        occasion = need.occasion
+        if occasion is None:
+            return 0.0, 0.0
+        if occasion.key not in self._known:
+            expected = expected_portions(table(self._state.book, occasion), occasion)
+            by_prep: dict[str, float] = defaultdict(float)
+            for dish, plates in expected.items():
+                for prep in self._state.book.dishes[dish].plate:
+                    by_prep[prep] += plates
+            self._known[occasion.key] = by_prep, float(occasion.covers) or sum(expected.values())
+        by_prep, covers = self._known[occasion.key]
+        return by_prep.get(need.prep, 0.0), covers
