@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 
-from prepboard.plan.demand.occasions import expected_portions, table
+from prepboard.plan.demand.occasions import Occasion, table
 from prepboard.plan.given.state import Sitting, State
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.runs.stock import Need
@@ -40,7 +40,7 @@ class Plates:
         if occasion is None:
             return 0.0, 0.0
         if occasion.key not in self._known:
-            expected = expected_portions(table(self._state.book, occasion), occasion)
+            expected = self._portions(occasion)
             by_prep: dict[str, float] = defaultdict(float)
             for dish, plates in expected.items():
                 for prep in self._state.book.dishes[dish].plate:
@@ -48,3 +48,11 @@ class Plates:
             self._known[occasion.key] = by_prep, float(occasion.covers) or sum(expected.values())
         by_prep, covers = self._known[occasion.key]
         return by_prep.get(need.prep, 0.0), covers
+
+    def _portions(self, occasion: Occasion) -> dict[str, float]:
+        """Of each dish on offer for the whole sitting, by its fixed count, else by the mix."""
+        offered = table(self._state.book, occasion)
+        fixed = occasion.service.counts
+        counts = {**(fixed or {}), **occasion.tonight.counts}
+        by_mix = 0 if fixed is not None else occasion.covers
+        return {dish: float(counts.get(dish, by_mix * offered.share(dish))) for dish in offered.dishes}
