@@ -10,6 +10,7 @@ from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import format_options, shared_options
 from prepboard.commands.printing import print_as, title, voice_of, width
 from prepboard.commands.session import Session, tell
+from prepboard.commands.show_helps import show_line
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -36,13 +37,23 @@ def _from_the_board(what: str, text: str) -> click.Command:
     @format_options
     @shared_options()
     @click.pass_obj
-    def _show(session: Session, as_json: bool, as_csv: bool, html: bool = False) -> None:
+    def _show(
+        session: Session,
+        as_json: bool,
+        as_csv: bool,
+        html: bool = False,
+        line: tuple[str, ...] = (),
+        helps: bool = False,
+    ) -> None:
         from prepboard.paper import as_json as objects
         from prepboard.paper import as_text
         from prepboard.paper.text.only import only
         from prepboard.paper.text.saying import Voice
 
         with session.kitchen() as kitchen:
+            if line or helps:
+                show_line(kitchen, line, helps=helps, as_json=as_json, as_csv=as_csv)
+                return
             board = only(kitchen.board, [kitchen.who.station]) if kitchen.who.station else kitchen.board
             if html:
                 _print_sheets(what, kitchen, board, as_json or as_csv)
@@ -59,6 +70,9 @@ def _from_the_board(what: str, text: str) -> click.Command:
 
     if what in ("make", "pull"):
         _show.params.append(click.Option(["--html"], is_flag=True, help="A page to print."))
+    if what == "make":
+        _show.params.append(click.Argument(["line"], nargs=-1, metavar="[LINE|PREP]"))
+        _show.params.append(click.Option(["--helps"], is_flag=True, help="Of one line: what makes it sooner."))
     return _show
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+from commands.conftest import read_json
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
@@ -84,3 +86,19 @@ def test_what_to_bring_to_the_line_is_printed_station_by_station(typed: Typed) -
     )  # fmt: skip
     assert "SAUCE" not in typed.done("show", "bring", "--station", "pastry")
     assert typed.done("show", "bring", "--csv").startswith("station,item,kind,amount,amount_unit,")
+
+
+def test_a_late_line_is_shown_with_what_helps_and_its_command_does_it(typed: Typed) -> None:
+    """Nobody is at the sauce bench; pastry has a cook."""
+    assert "say of which LINE" in typed.refused("show", "make", "--helps", code=2)
+    typed.done("hands", "sauce", "0")
+
+    def jus() -> dict[str, Any]:
+        line: dict[str, Any] = read_json(typed("show", "make", "lamb-jus", "--helps", "--json"))["make"][0]
+        return line
+
+    (help,) = jus()["helps"]
+    assert help["command"] == "give lamb-jus pastry"
+    assert help["text"] in typed.done("show", "make", "lamb-jus", "--helps")
+    typed.done(*help["command"].split())
+    assert jus()["helps"] == []

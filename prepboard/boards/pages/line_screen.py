@@ -11,17 +11,22 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from prepboard.boards.acts import helping as doing_helps
 from prepboard.boards.acts import places as doing_places
 from prepboard.boards.acts import runs as doing
 from prepboard.boards.keys import bindings, named
+from prepboard.boards.pages.helping import Helping
 from prepboard.boards.pages.host import Host
 from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.find import Shown, find
 from prepboard.boards.rows.line_page import detail
+from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.recipe_page import Block
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.plan.board import Board
+from prepboard.plan.changing.helping import Help
+from prepboard.plan.changing.losses import late_of
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
@@ -43,6 +48,7 @@ class LineScreen(Page):
         self.row = row
         self._shown: tuple[str, list[Block]] = ("", [])
         self._gone = False
+        self._helping = Helping()
 
     def compose(self) -> ComposeResult:
         yield Static(id="line-title")
@@ -67,12 +73,21 @@ class LineScreen(Page):
             return
         self._gone = False
         self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
-        shown = detail(board, found, self.host.story_of(found))
+        line = self._helping.wanted(board, found)
+        if line:
+            self.run_worker(self._work_out(board, line), group="helps", exclusive=True)
+        title, blocks = detail(board, found, self.host.story_of(found))
+        help = self._helping.block(board)
+        shown = title, [*blocks[:1], help, *blocks[1:]] if help[1] else blocks
         if shown != self._shown:
             self._shown = shown
             title, blocks = shown
             self.query_one("#line-title", Static).update(Content(clean(title)))
             self.query_one("#text", Static).update(Content.assemble(*page(blocks)))
+
+    async def _work_out(self, board: Board, line: MakeLine) -> None:
+        if await self._helping.work_out(board, line) and self.host.board:
+            self.show(self.host.board)
 
     def follow(self, row: Row) -> None:
         """Shows another row from now on: the run that this line became."""
@@ -99,6 +114,18 @@ class LineScreen(Page):
         if did and wish == "done":
             self.dismiss()
         elif did and isinstance(found, MakeLine):
+            self.follow(Row(f"run {did.run}", what=self.row.what))
+
+    def action_help_with(self, digit: str) -> None:
+        help, board = self._helping.chosen(digit), self.host.board
+        if help and board:
+            self.host.ask(self._help_with(help, board))
+        else:
+            self.host.tell(_("No help has that number here."))
+
+    async def _help_with(self, help: Help, board: Board) -> None:
+        did = await doing_helps.help_with(self.host.desk, help, voice_of(board))
+        if did and did.run:
             self.follow(Row(f"run {did.run}", what=self.row.what))
 
     @property
@@ -142,6 +169,8 @@ def _footer(shown: Shown) -> tuple[str, ...]:
         return ("label", "handle", "undo", "all_keys", "back")
     if isinstance(shown, HandOver | TaskLine):
         return ("done", "undo", "all_keys", "back")
+    if isinstance(shown, MakeLine) and late_of(shown):
+        return ("start", "done", "help_with", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine):
         return ("start", "done", "undo", "all_keys", "back")
     return ("all_keys", "back")

@@ -23,6 +23,7 @@ from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, State
 from prepboard.plan.runs.runs import Bench
 from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.lines import MakeLine
 
 Kind = Literal["start", "give", "part", "portion", "86"]
@@ -142,7 +143,9 @@ class _Trying:
         """Whether somebody of the bench is there for the first step's hands, from now on."""
         first = self._recipe.steps[0]
         bench = self._line.station if first.station == self._recipe.station else first.station
-        minutes = max(1, first.hands_minutes(size))
+        minutes, day = max(1, first.hands_minutes(size)), self._state.book.kitchen.days.business_day(self._now)
+        if bench not in self._state.book.stations or not cooks(self._state, self._state.book.stations[bench], day):
+            return False
         return Bench(self._state, self._now).hours(bench).earliest_start(minutes, self._now) == self._now
 
     def _can_begin(self, size: Fraction) -> bool:

@@ -1,0 +1,71 @@
+"""What helps an open line: tried in a thread of its own while the line is read, and tried anew when anything moved."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+
+from prepboard.boards.rows.find import Shown
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.rows.recipe_page import Block
+from prepboard.paper.text.helps import help_text
+from prepboard.plan.board import Board
+from prepboard.plan.changing.helping import Help, helps
+from prepboard.plan.changing.losses import late_of
+from prepboard.plan.shown.lines import MakeLine
+from prepboard.texts import _
+
+MOST = 5
+"""So many are shown, each with the digit that does it."""
+
+Asked = tuple[int, str, str]
+"""What an answer is for: the state's version, the minute, and the line."""
+
+
+class Helping:
+    """What is known to help the line of one page."""
+
+    def __init__(self) -> None:
+        self._of: Asked | None = None
+        self._found: tuple[Help, ...] | None = None
+
+    def wanted(self, board: Board, shown: Shown) -> MakeLine | None:
+        """The line to be tried; None where it needs no help, or is being tried already."""
+        line = shown if isinstance(shown, MakeLine) and late_of(shown) else None
+        asked = _asked(board, line) if line else None
+        if asked == self._of:
+            return None
+        self._of, self._found = asked, None
+        return line
+
+    async def work_out(self, board: Board, line: MakeLine) -> bool:
+        """Tries what helps; whether the answer is still the one that is asked for."""
+        found = await asyncio.to_thread(helps, board, line)
+        if self._of != _asked(board, line):
+            return False
+        self._found = found[:MOST]
+        return True
+
+    def chosen(self, digit: str) -> Help | None:
+        """The help with that digit; None where there is none, or it is not known yet."""
+        number = int(digit) - 1
+        return self._found[number] if self._found and number < len(self._found) else None
+
+    def block(self, board: Board) -> Block:
+        """What stands on the page; nothing where the line needs no help."""
+        return _("WHAT HELPS"), list(self._lines(board))
+
+    def _lines(self, board: Board) -> Iterator[str]:
+        if self._of is None:
+            return
+        if self._found is None:
+            yield _("trying what helps")
+            return
+        for number, help in enumerate(self._found, start=1):
+            yield f"{number}  {help_text(help, voice_of(board))}"
+        if not self._found:
+            yield _("nothing makes it sooner without making something else late")
+
+
+def _asked(board: Board, line: MakeLine) -> Asked:
+    return board.state.version, f"{board.now:%Y%m%d%H%M}", str(line.line)
