@@ -24,7 +24,7 @@ async def test_a_late_line_is_tried_while_it_is_read_and_a_digit_does_what_helps
     desk: Callable[..., Any], file: KitchenFile
 ) -> None:
     file.clock = FixedClock(LATER)
-    async with desk() as it:
+    async with desk(shows=["Chive oil", JUS, "Onion soubise", "Rye crumb"]) as it:
         await it.go_to("to-make", JUS)
         await it.choose("enter")
         await it.until(it.pilot, lambda: "1  give it to Roast" in read(it))

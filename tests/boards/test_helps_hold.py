@@ -15,7 +15,6 @@ from prepboard.paper.text.helps import commands_of, help_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.helping import Help, helps, worst
-from prepboard.plan.changing.losses import late_of, ready_of
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Who
@@ -42,13 +41,15 @@ def after(file: KitchenFile, help: Help) -> datetime | None:
     if help.kind in ("start", "part"):
         codes = [run.code for run in board.state.runs if run.line == help.line.line]
         return next(run.ready_at for run in board.under_way if run.run in codes)
-    return next((ready_of(line) for line in board.make if line.line == help.line.line), None)
+    return next((line.ready_at for line in board.make if line.line == help.line.line), None)
 
 
 def lates(board: Board, besides: Help) -> dict[str, int]:
     need = besides.line.line.need
     return {
-        str(line.line): late_of(line) for line in board.make if (line.prep, line.line.need) != (besides.line.prep, need)
+        str(line.line): line.late_minutes
+        for line in board.make
+        if (line.prep, line.line.need) != (besides.line.prep, need)
     }
 
 
@@ -66,7 +67,7 @@ def tried(file: KitchenFile) -> Counter[str]:
             assert all(late <= were.get(key, 0) for key, late in are.items()), help_text(help, voice)
         undo(file, WHO)
         again = plan(file.read(), NOW)
-        assert [(one.line, ready_of(one)) for one in again.make] == [(one.line, ready_of(one)) for one in before.make]
+        assert [(one.line, one.ready_at) for one in again.make] == [(one.line, one.ready_at) for one in before.make]
     return kinds
 
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from conftest import Kitchen
 
 from prepboard.plan.changing.helping import Help, helps, worst
-from prepboard.plan.changing.losses import losses, ready_of, sittings_ahead, too_late
+from prepboard.plan.changing.losses import losses, sittings_ahead
 
 BENCHES = """
 [stations.hot]
@@ -82,7 +82,7 @@ def test_a_bench_with_free_hands_makes_it_in_time(
     assert (best.kind, best.station) == ("give", "cold")
     assert best.ready_at is not None
     assert best.ready_at <= line.ready_by
-    assert best.saves_minutes == (ready_of(line) - line.ready_by).total_seconds() // 60
+    assert best.saves_minutes == (line.ready_at - line.ready_by).total_seconds() // 60
 
 
 def test_no_bench_is_named_that_would_be_late_with_its_own(kitchen: Callable[..., Kitchen]) -> None:
@@ -120,7 +120,7 @@ def test_what_cannot_be_ready_before_its_sitting_is_over_is_86_and_nothing_saves
     board = kitchen(BENCHES + slow).plan("2026-10-31 14:00")
     (line,) = worst(board)
     held = sittings_ahead(board)
-    assert too_late(line, held)
+    assert line.too_late
     cost = losses(board, held)
     assert cost.dishes == {"duck"}
     assert round(cost.lost) == 40

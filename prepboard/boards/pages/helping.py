@@ -11,7 +11,6 @@ from prepboard.boards.rows.recipe_page import Block
 from prepboard.paper.text.helps import help_text
 from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import Help, helps
-from prepboard.plan.changing.losses import late_of
 from prepboard.plan.shown.lines import MakeLine
 from prepboard.texts import _
 
@@ -31,7 +30,7 @@ class Helping:
 
     def wanted(self, board: Board, shown: Shown) -> MakeLine | None:
         """The line to be tried; None where it needs no help, or is being tried already."""
-        line = shown if isinstance(shown, MakeLine) and late_of(shown) else None
+        line = shown if isinstance(shown, MakeLine) and shown.late_minutes else None
         asked = _asked(board, line) if line else None
         if asked == self._of:
             return None

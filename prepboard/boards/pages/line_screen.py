@@ -26,7 +26,6 @@ from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import Help
-from prepboard.plan.changing.losses import late_of
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
@@ -169,7 +168,7 @@ def _footer(shown: Shown) -> tuple[str, ...]:
         return ("label", "handle", "undo", "all_keys", "back")
     if isinstance(shown, HandOver | TaskLine):
         return ("done", "undo", "all_keys", "back")
-    if isinstance(shown, MakeLine) and late_of(shown):
+    if isinstance(shown, MakeLine) and shown.late_minutes:
         return ("start", "done", "help_with", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine):
         return ("start", "done", "undo", "all_keys", "back")

@@ -17,7 +17,7 @@ from prepboard.book.book import Dish
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.begun import CODE, begun
 from prepboard.plan.changing.drafts import lay_over, set_to
-from prepboard.plan.changing.losses import Losses, late_of, losses, plates_of, ready_of, sittings_ahead, too_late
+from prepboard.plan.changing.losses import Losses, losses, plates_of, sittings_ahead
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, State
@@ -68,15 +68,15 @@ class Help(Struct, frozen=True):
 
 def helps(board: Board, line: MakeLine) -> tuple[Help, ...]:
     """What helps a line, best first: by plates saved, then by minutes. Nothing where it is in time."""
-    return _Trying(board, line).found() if late_of(line) else ()
+    return _Trying(board, line).found() if line.late_minutes else ()
 
 
 def worst(board: Board) -> tuple[MakeLine, ...]:
     """The lines that are late, the costliest first: for how many guests, then by how much. At most `WORST`."""
     held = sittings_ahead(board)
     cost = losses(board, held).by_line
-    late = [line for line in board.make if late_of(line)]
-    late.sort(key=lambda line: (-cost[str(line.line)].guests, -late_of(line), line.ready_by, str(line.line)))
+    late = [line for line in board.make if line.late_minutes]
+    late.sort(key=lambda line: (-cost[str(line.line)].guests, -line.late_minutes, line.ready_by, str(line.line)))
     return tuple(late[:WORST])
 
 
@@ -89,11 +89,11 @@ class _Trying:
         self._recipe = board.state.book.preps[line.prep]
         self._held: Mapping[Sitting, Occasion] = sittings_ahead(board)
         self._before = losses(board, self._held)
-        self._late = {str(one.line): late_of(one) for one in board.make}
+        self._late = {str(one.line): one.late_minutes for one in board.make}
 
     def found(self) -> tuple[Help, ...]:
         tried = [*self._starts(), *self._benches(), *self._portions()]
-        if too_late(self._line, self._held):
+        if self._line.too_late:
             tried += self._offs()
         tried.sort(key=lambda one: (one.kind == "86", -one.guests, -one.saves_minutes))
         return tuple(tried)
@@ -127,9 +127,9 @@ class _Trying:
         if size < self._line.size and ready > self._line.ready_by:
             return None
         costs = losses(after, self._held, [(self._line, ready)])
-        rest = max((ready_of(one) for one in after.make if _is_rest(one, self._line)), default=None)
+        rest = max((one.ready_at for one in after.make if _is_rest(one, self._line)), default=None)
         pushed = self._pushed(after)
-        if pushed is None or (size == self._line.size and ready >= ready_of(self._line)):
+        if pushed is None or (size == self._line.size and ready >= self._line.ready_at):
             return None
         saved = self._saved(costs)
         if size < self._line.size:
@@ -168,10 +168,10 @@ class _Trying:
             old = were.get(str(one.line))
             if _is_rest(one, self._line):
                 continue
-            if late_of(one) > (late_of(old) if old else 0):
+            if one.late_minutes > (old.late_minutes if old else 0):
                 return None
-            if old and ready_of(one) > ready_of(old) and one.station == self._line.station:
-                given.append((one.prep, ready_of(one)))
+            if old and one.ready_at > old.ready_at and one.station == self._line.station:
+                given.append((one.prep, one.ready_at))
         return tuple(given[:3])
 
     def _part_saved(self, size: Fraction) -> int:
@@ -183,16 +183,17 @@ class _Trying:
     def _benches(self) -> list[Help]:
         """Another bench makes it today: the one that is ready first, of those with most time."""
         days = self._state.book.kitchen.days
-        day = days.business_day(self._line.begins)
-        number = Number("given", item=self._line.prep, day=day)
         free = {work.station: work.hands_minutes - work.work_minutes for work in self._board.work}
         others = [one for one in self._state.book.stations if one != self._line.station]
         found: list[Help] = []
-        for station in sorted(others, key=lambda one: -free.get(one, 0))[:BENCHES]:
-            changes = (Change(number, set_to(self._state, number), station),)
-            gives = self._with(changes)
-            if gives and gives[0]:
-                found.append(Help("give", self._line, *gives, station=station, changes=changes))
+        # A line that was put off is given on the day on which it should have begun.
+        for day in dict.fromkeys((days.business_day(self._now), days.business_day(self._line.begins))):
+            number = Number("given", item=self._line.prep, day=day)
+            for station in sorted(others, key=lambda one: -free.get(one, 0))[:BENCHES]:
+                changes = (Change(number, set_to(self._state, number), station),)
+                gives = self._with(changes)
+                if gives and gives[0]:
+                    found.append(Help("give", self._line, *gives, station=station, changes=changes))
         return sorted(found, key=lambda one: (-one.guests, -one.saves_minutes))[:1]
 
     def _with(self, changes: tuple[Change, ...]) -> tuple[datetime | None, int, int] | None:
@@ -200,9 +201,9 @@ class _Trying:
         help."""
         after = plan(lay_over(self._state, changes), self._now)
         line = next((one for one in after.make if one.line == self._line.line), None)
-        ready = ready_of(line) if line else None
+        ready = line.ready_at if line else None
         costs = losses(after, self._held)
-        if self._pushed_by(after) or (ready is not None and ready >= ready_of(self._line)):
+        if self._pushed_by(after) or (ready is not None and ready >= self._line.ready_at):
             return None
         if costs.order >= self._before.order:
             return None
@@ -211,11 +212,11 @@ class _Trying:
     def _pushed_by(self, after: Board) -> bool:
         """Whether another line would be late, or later, than it is."""
         own = str(self._line.line)
-        return any(late_of(one) > self._late.get(str(one.line), 0) for one in after.make if str(one.line) != own)
+        return any(one.late_minutes > self._late.get(str(one.line), 0) for one in after.make if str(one.line) != own)
 
     def _minutes(self, ready: datetime | None) -> int:
         late = -((self._line.ready_by - ready).total_seconds() // 60) if ready else 0
-        return max(0, late_of(self._line) - max(0, int(late)))
+        return max(0, self._line.late_minutes - max(0, int(late)))
 
     def _saved(self, after: Losses) -> int:
         before = self._before

@@ -50,20 +50,10 @@ class Losses(Struct, frozen=True):
         return round(self.lost, 6), round(self.waiting, 6), self.minutes
 
 
-def ready_of(line: MakeLine) -> datetime:
-    """When a line is ready as it is planned."""
-    return line.steps[-1].ends if line.steps else line.ready_if_started_now
-
-
-def late_of(line: MakeLine) -> int:
-    """Minutes that a line is ready after its ready-by."""
-    return max(0, -((line.ready_by - ready_of(line)) // MINUTE))
-
-
 def losses(board: Board, held: Mapping[Sitting, Occasion], begun: Iterable[tuple[MakeLine, datetime]] = ()) -> Losses:
     """What the lines of a board cost, and those that were `begun` with when they will be ready. `held` are the
     sittings ahead."""
-    found = {str(line.line): _loss(board, line, ready_of(line), held) for line in board.make}
+    found = {str(line.line): _loss(board, line, line.ready_at, held) for line in board.make}
     found.update({str(line.line): _loss(board, line, ready, held) for line, ready in begun})
     dishes: frozenset[str] = frozenset()
     return Losses(
@@ -79,12 +69,6 @@ def sittings_ahead(board: Board) -> dict[Sitting, Occasion]:
     """The sittings that the board's lines are for."""
     ends = max([board.now, *(line.ends for line in board.sittings)])
     return {one.key: one for one in occasions(board.state, board.now, ends)}
-
-
-def too_late(line: MakeLine, held: Mapping[Sitting, Occasion]) -> bool:
-    """Whether it cannot be ready before the sitting is over that it is for, the first of several."""
-    ends = [held[use.service, use.day].ends for use in line.serves if use.service and (use.service, use.day) in held]
-    return bool(ends) and ready_of(line) >= min(ends)
 
 
 def _loss(board: Board, line: MakeLine, ready: datetime, held: Mapping[Sitting, Occasion]) -> Loss:
