@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from datetime import datetime
 
 from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.lists import voice_of
@@ -17,8 +18,8 @@ from prepboard.texts import _
 MOST = 5
 """So many are shown, each with the digit that does it."""
 
-Asked = tuple[int, str, str]
-"""What an answer is for: the state's version, the minute, and the line."""
+Asked = tuple[int, str, str, str, datetime]
+"""What an answer is for: the state's version, the minute, the line, and where and when it is made by now."""
 
 
 class Helping:
@@ -67,4 +68,4 @@ class Helping:
 
 
 def _asked(board: Board, line: MakeLine) -> Asked:
-    return board.state.version, f"{board.now:%Y%m%d%H%M}", str(line.line)
+    return board.state.version, f"{board.now:%Y%m%d%H%M}", str(line.line), line.station, line.ready_at
