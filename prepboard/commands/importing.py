@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
 
 def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:
-    """Past services, a line a dish: day, service, dish, plates and the covers of the whole sitting."""
+    """Past services, a line a dish: day, service, dish, plates and the covers of the whole sitting; where there is a
+    column `special`, whether it was a special day."""
+    special: set[Sitting] = set()
     plates: dict[Sitting, dict[str, int]] = {}
     covers: dict[Sitting, tuple[int, int]] = {}
     known = counted(kitchen.file)
@@ -29,6 +31,8 @@ def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:
         try:
             sitting, dish, n = _past(kitchen, row, known)
             came = _whole(row["covers"], _("covers"))
+            if _yes(row.get("special", "")):
+                special.add(sitting)
         except Refused as fault:
             sheet.fault(line, str(fault))
             continue
@@ -43,7 +47,19 @@ def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:
     sheet.check()
     services = kitchen.book.services
     ended = {key: end_of(kitchen.book, services[key[0]], key[1]) for key in plates}
-    return [PastSitting(*key, ended[key], covers[key][1], plates[key]) for key in sorted(plates, key=ended.__getitem__)]
+    return [
+        PastSitting(*key, ended[key], covers[key][1], plates[key], key in special)
+        for key in sorted(plates, key=ended.__getitem__)
+    ]
+
+
+def _yes(text: str) -> bool:
+    word = text.strip().casefold()
+    if word in ("", "no", "0", "false"):
+        return False
+    if word in ("yes", "1", "true"):
+        return True
+    raise Refused(_("'{text}' says neither yes nor no: write yes for a special day").format(text=text))
 
 
 def _past(kitchen: Kitchen, row: Mapping[str, str], known: set[tuple[str, str]]) -> tuple[Sitting, str, int]:

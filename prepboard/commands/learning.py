@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from prepboard.commands.spreadsheet import Sheet
     from prepboard.plan.given.numbers import Change
 
+SURE = click.option("--sure", is_flag=True, help="Yes, even if some are far more than usual.")
 TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 
 
@@ -66,9 +67,10 @@ def history() -> None:
 def history_import(session: Session, table: Path) -> None:
     """Reads plates and covers of past services.
 
-    The columns are day, service, dish, plates, covers; a line is one dish of one sitting, with the covers of the whole
-    sitting. Write a line with 0 plates for a dish that nobody took: a dish without a line was not on offer. When any
-    line does not fit, all of those are named and nothing is imported.
+    The columns are day, service, dish, plates, covers, and special where there is one; a line is one dish of one
+    sitting, with the covers of the whole sitting. Write a line with 0 plates for a dish that nobody took: a dish
+    without a line was not on offer. A sitting is a special day where a line of it says "yes" under special: history
+    learns nothing from it. When any line does not fit, all of those are named and nothing is imported.
     """
     from prepboard.commands.importing import past_sittings
     from prepboard.commands.spreadsheet import Sheet
@@ -103,20 +105,22 @@ def import_() -> None:
 
 @import_.command("covers")
 @TABLE
+@SURE
 @shared_options()
 @click.pass_obj
-def import_covers(session: Session, table: Path) -> None:
+def import_covers(session: Session, table: Path, sure: bool) -> None:
     """Booked covers of the sittings ahead: day, service, covers."""
     from prepboard.commands.importing import covers_ahead
 
-    _save(session, table, ("day", "service", "covers"), covers_ahead)
+    _save(session, table, ("day", "service", "covers"), covers_ahead, sure)
 
 
 @import_.command("pars")
 @TABLE
+@SURE
 @shared_options()
 @click.pass_obj
-def import_pars(session: Session, table: Path) -> None:
+def import_pars(session: Session, table: Path, sure: bool) -> None:
     """Pars by hand: prep, amount.
 
     With day and service it is the par of that sitting, without them a standing one. What `show pars --csv` wrote is
@@ -124,7 +128,7 @@ def import_pars(session: Session, table: Path) -> None:
     """
     from prepboard.commands.importing import pars
 
-    _save(session, table, ("prep", "amount"), pars, {"par": "amount"})
+    _save(session, table, ("prep", "amount"), pars, sure, {"par": "amount"})
 
 
 @import_.command("stock")
@@ -169,9 +173,10 @@ def import_goods(session: Session, table: Path, book: Path) -> None:
 
 def _save(
     session: Session, table: Path, columns: tuple[str, ...], read: Callable[[Kitchen, Sheet], list[Change]],
-    also: Mapping[str, str] | None = None,
+    sure: bool, also: Mapping[str, str] | None = None,
 ) -> None:  # fmt: skip
     from prepboard.commands.spreadsheet import Sheet
+    from prepboard.plan.changing.usual import with_usual
     from prepboard.store.actions.numbers import save
 
     with session.kitchen() as kitchen:
@@ -179,4 +184,4 @@ def _save(
         if not changes:
             tell(_("all of it is so already"))
             return
-        tell_did(save(kitchen.file, kitchen.who, changes))
+        tell_did(save(kitchen.file, kitchen.who, with_usual(kitchen.board, changes), sure))

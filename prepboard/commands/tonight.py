@@ -2,21 +2,47 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from prepboard.commands.options import shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.plan.given.numbers import Number
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.commands.kitchen import Kitchen
+
+SURE = click.option("--sure", is_flag=True, help="Yes, even if it is far more than usual.")
+
+
+def make_sure(kitchen: Kitchen, number: Number, to: int | None, sure: bool) -> None:
+    """Unsure when a number is more than three times what is usual, until --sure."""
+    from prepboard.commands.printing import voice_of
+    from prepboard.plan.changing.usual import usual
+    from prepboard.store.actions.numbers import FAR_MORE
+    from prepboard.store.actions.tonight import MOST_COVERS
+    from prepboard.store.file.who import Unsure
+
+    usually = None if sure or to is None else usual(kitchen.board, number)
+    cannot_be = number.of in ("covers", "count") and (to or 0) > MOST_COVERS
+    if to is None or not usually or cannot_be or to <= FAR_MORE * usually:
+        return
+    amounts = (to, usually)
+    said = [voice_of(kitchen).amount(number.item, n) if "par" in number.of else str(n) for n in amounts]
+    raise Unsure(_("{amount} is more than three times what is usual, {usual}").format(amount=said[0], usual=said[1]))
 
 
 @click.command()
 @click.argument("service")
 @click.argument("n", type=click.IntRange(min=0))
 @click.option("--real", is_flag=True, help="How many came, not how many are expected.")
+@SURE
 @sitting_options(service=False)
 @shared_options()
 @click.pass_obj
-def covers(session: Session, service: str, n: int, real: bool, day: str | None) -> None:
+def covers(session: Session, service: str, n: int, real: bool, sure: bool, day: str | None) -> None:
     """Sets how many guests a sitting expects.
 
     With --real it is how many came, to the sitting under way or the last one.
@@ -26,6 +52,7 @@ def covers(session: Session, service: str, n: int, real: bool, day: str | None) 
 
     with session.kitchen() as kitchen:
         meant = sitting(kitchen, service, day, held=real)
+        make_sure(kitchen, Number("covers", meant.key), n, sure)
         tell_did(act(kitchen.file, kitchen.who, meant.key, n, came=real))
 
 
@@ -57,10 +84,11 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
 @click.command("count-for")
 @click.argument("dish")
 @click.argument("n", type=click.IntRange(min=0))
+@SURE
 @sitting_options()
 @shared_options()
 @click.pass_obj
-def count_for(session: Session, dish: str, n: int, service: str | None, day: str | None) -> None:
+def count_for(session: Session, dish: str, n: int, sure: bool, service: str | None, day: str | None) -> None:
     """Sets a fixed count of a dish, as for a function.
 
     Chance has no part in its pars any more.
@@ -72,6 +100,7 @@ def count_for(session: Session, dish: str, n: int, service: str | None, day: str
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")
         at = sitting(kitchen, service, day, dish=meant)
+        make_sure(kitchen, Number("count", at.key, meant), n, sure)
         tell_did(act(kitchen.file, kitchen.who, at.key, meant, n))
 
 
@@ -101,11 +130,12 @@ def adjust(session: Session, percent: str, service: str | None, day: str | None)
 @click.option("--free", is_flag=True, help="Back to the computed par.")
 @click.option("--standing", is_flag=True, help="For good, not for one sitting.")
 @click.option("--on", metavar="DAYS", help="With --standing: on these weekdays only, such as fri,sat.")
+@SURE
 @sitting_options()
 @shared_options()
 @click.pass_obj
 def par(
-    session: Session, prep: tuple[str, ...], free: bool, standing: bool, on: str | None,
+    session: Session, prep: tuple[str, ...], free: bool, standing: bool, on: str | None, sure: bool,
     service: str | None, day: str | None,
 ) -> None:  # fmt: skip
     """Sets a par by hand for one sitting, or takes it back."""
@@ -122,7 +152,9 @@ def par(
         meant = find_prep(kitchen, word)
         amount = None if free else amount_of(kitchen, meant.id, words)
         if standing:
+            make_sure(kitchen, Number("standing par", None, meant.id), amount, sure)
             tell_did(tonight.standing(kitchen.file, kitchen.who, meant.id, amount, weekdays(on) if on else ()))
         else:
             at = sitting(kitchen, service, day)
+            make_sure(kitchen, Number("par", at.key, meant.id), amount, sure)
             tell_did(tonight.par(kitchen.file, kitchen.who, at.key, meant.id, amount))

@@ -66,13 +66,15 @@ class Lines(Shape):
             "notes": [note_text(note, self.voice) for note in line.notes],
             "par": None if line.par is None else self.amount(line.prep, line.par),
         }
-        for key in ("on_hand", "under_way", "short"):
+        for key in ("on_hand", "left_over", "under_way", "short"):
             shown[key] = self.amount(line.prep, getattr(line, key))
         return shown
 
     def task(self, line: TaskLine) -> Json:
         """A task among the lines to make; what only a run has is null."""
-        shown: Json = dict.fromkeys(("line", "prep", "amount", "size", "par", "on_hand", "under_way", "short"))
+        shown: Json = dict.fromkeys(
+            ("line", "prep", "amount", "size", "par", "on_hand", "left_over", "under_way", "short")
+        )
         at = self.at(line.at)
         ready = line.at + timedelta(minutes=line.hands_minutes)
         return {
@@ -217,7 +219,7 @@ class Lines(Shape):
             "stage": line.stage,
             "chance": line.chance,
         }
-        for key in ("expected", "on_hand", "under_way", "short"):
+        for key in ("expected", "on_hand", "left_over", "under_way", "short"):
             shown[key] = self.amount(line.prep, getattr(line, key))
         return {
             **shown,

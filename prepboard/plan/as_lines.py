@@ -124,6 +124,7 @@ def _par_line(answer: Answer, par: Par) -> ParLine:
         expected=par.expected,
         on_hand=answer.on_hand,
         under_way=answer.under_way,
+        left_over=answer.left_over,
         short=answer.short,
         thin=answer.thin,
         to_make=sum(run.outputs.get(par.prep, 0) for run in answer.planned),

@@ -463,10 +463,10 @@ async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Ope
     async with board() as desk:
         await desk.press("m", "x", *"dropped", "enter")
         await desk.until(lambda: desk.tonight.why_off == {"lamb": "dropped"})
-        await desk.until(lambda: desk.cells("numbers", "Pressed lamb")[6] == "86: dropped")
+        await desk.until(lambda: desk.cells("numbers", "Pressed lamb")[7] == "86: dropped")
         await desk.until(lambda: "86: Pressed lamb" in desk.says("title"))
         await desk.press("x")
-        assert desk.cells("numbers", "Pressed lamb")[6] == "[ back ]"
+        assert desk.cells("numbers", "Pressed lamb")[7] == "[ back ]"
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.off == frozenset())
         await desk.until(lambda: "86" not in desk.says("title"))

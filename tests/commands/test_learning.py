@@ -116,7 +116,7 @@ def test_covers_from_a_spreadsheet_are_saved_together_or_not_at_all(typed, table
 
 
 def test_pars_from_a_spreadsheet(typed, table):
-    text = "prep,amount,day,service\nlamb jus,6 l,2026-10-31,dinner\nfat,1 kg,,\n"
+    text = "prep,amount,day,service\nlamb jus,6 l,2026-10-31,dinner\nfat,500 g,,\n"
     typed("import", "pars", table(text))
     pars = {(par["prep"], par["source"]): par["par"]["amount"] for par in typed.json("pars")}
     assert pars["lamb-jus", "by hand"] == 6
@@ -182,3 +182,31 @@ def test_what_past_services_taught_is_kept_by_whoever_looks_first(typed, table):
     finally:
         db.close()
     assert typed.json("pars")[0]["dishes"][0]["services"] == 12
+
+
+def test_a_table_lists_all_numbers_far_above_what_is_usual_and_saves_none(typed, table):
+    path = table("prep,amount,day,service\nlamb-jus,150 l,2026-10-31,dinner\nlamb-jus,1 l,2026-11-01,dinner\n")
+    said = refused(typed, "import", "pars", path)
+    assert "more than three times what is usual" in said
+    assert said.count("usually") == 1
+    covers = table("day,service,covers\n2026-10-31,dinner,9999\n2026-11-01,dinner,8888\n", "covers.csv")
+    said = refused(typed, "import", "covers", covers)
+    assert "9999" in said
+    assert "8888" in said
+    assert "9999" not in typed("show", "pars").output
+    assert typed("import", "covers", covers, "--sure").exit_code == 0
+    assert "9999 covers" in typed("show", "pars").output.lower()
+
+
+def test_a_special_day_of_the_past_is_said_in_a_column_and_teaches_nothing(typed, table):
+    text = dinners(12).replace("covers\n", "covers,special\n", 1).replace(",90\n", ",90,\n")
+    feast = text.replace("2026-10-24,dinner,lamb,23,90,\n", "2026-10-24,dinner,lamb,90,90,yes\n")
+    assert feast != text
+    assert typed("history", "import", table(feast)).exit_code == 0
+    jus = next(par for par in typed.json("pars") if par["prep"] == "lamb-jus")
+    assert {sales["dish"]: sales["services"] for sales in jus["dishes"]} == {"lamb": 11, "hen": 11}
+
+
+def test_a_special_column_that_says_neither_yes_nor_no_is_named(typed, table):
+    text = "day,service,dish,plates,covers,special\n2026-10-30,dinner,lamb,20,90,perhaps\n"
+    assert "'perhaps' says neither yes nor no" in refused(typed, "history", "import", table(text))

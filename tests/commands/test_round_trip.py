@@ -64,10 +64,10 @@ def test_pars_are_read_from_the_table_that_was_written_and_computed_ones_stay_co
     assert "all of it was set already" in typed.done("import", "pars", again)
     assert typed.json("pars") == before
     jus = next(par for par in before if (par["prep"], par["day"]) == ("lamb-jus", "2026-10-31"))
-    mine = [line.replace(f",{jus['par']['amount']},l,", ",9,l,", 1) for line in of_dinner]
+    mine = [line.replace(f",{jus['par']['amount']},l,", ",8,l,", 1) for line in of_dinner]
     typed.done("import", "pars", saved(tmp_path, "\n".join([head, *mine])))
     now = {(par["prep"], par["source"]): par["par"]["amount"] for par in typed.json("pars") if par["service"]}
-    assert now["lamb-jus", "by hand"] == 9
+    assert now["lamb-jus", "by hand"] == 8
     assert now["crisp", "by hand"] == 60
     assert ("fat", "by hand") not in now
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 MAKE = (
     "line prep task station amount size begins start_by can_start_from ready_by ready_at late_minutes too_late due_at "
     "ready_if_started_now waits_for for notes "
-    "par on_hand under_way short"
+    "par on_hand left_over under_way short"
 )
 FIELDS = {
     "make": MAKE,
@@ -25,7 +25,7 @@ FIELDS = {
     "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps"
     " service day counted_to chance_out out lacks others"
     " allergens",
-    "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
+    "pars": "service day covers prep par source stage chance expected on_hand left_over under_way short thin to_make"
     " promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",
     "work": "station before hands_minutes work_minutes over_minutes moves",

@@ -133,3 +133,21 @@ def test_who_and_where_are_kept(typed: Typed) -> None:
     last = typed.json("log")[-1]
     assert (last["by"], last["station"]) == ("JP", "sauce")
     assert "no station is called 'sous'" in typed.refused("covers", "dinner", "90", "--station", "sous")
+
+
+def test_a_number_far_above_what_is_usual_is_asked_once(typed: Typed) -> None:
+    """92 covers are usual, a litre or so of jus: ten times that is a slip of the hand until somebody is sure."""
+    for words in (
+        ("covers", "dinner", "9999"),
+        ("par", "lamb-jus", "150 l"),
+        ("par", "lamb-jus", "150 l", "--standing"),
+        ("count-for", "lamb", "9000"),
+    ):
+        result = typed(*words)
+        assert result.exit_code == 1
+        assert "more than three times what is usual" in result.stderr
+        assert "--sure" in result.stderr
+    assert [row for row in typed.json("log") if row["did"] in ("covers", "par", "standing par", "count for")] == []
+    typed.done("par", "lamb-jus", "150 l", "--sure")
+    assert par(typed, "lamb-jus")["par"]["amount"] in (150, 150_000)
+    typed.done("covers", "dinner", "200")

@@ -23,14 +23,14 @@ from prepboard.plan.shown.lines import Note
 
 FIELDS = {
     "make": "line prep task station amount size begins start_by can_start_from ready_by ready_at late_minutes too_late "
-    "due_at ready_if_started_now waits_for for notes par on_hand under_way short",
+    "due_at ready_if_started_now waits_for for notes par on_hand left_over under_way short",
     "underway": "run prep station amount by started step next next_at may_go_on_from go_on_by overdue_minutes ready_at "
     "ready_by late_minutes",
     "expiring": "batch prep station amount made_at use_by why use_first",
     "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps"
     " service day counted_to chance_out out lacks others"
     " allergens",
-    "pars": "service day covers prep par source stage chance expected on_hand under_way short thin to_make"
+    "pars": "service day covers prep par source stage chance expected on_hand left_over under_way short thin to_make"
     " promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",
     "work": "station before hands_minutes work_minutes over_minutes moves",

@@ -166,12 +166,15 @@ def test_a_share_makes_the_others_of_its_course_give_room_in_proportion(small):
     assert share_freed(draft, small.state, DINNER, "leek-plate") == {}
 
 
-def test_what_a_sitting_expects_of_each_dish(small):
+def test_what_a_sitting_expects_of_each_dish_and_where_it_comes_from(small, moment):
+    """The 25 who would have had the lamb choose the leek: of its course it is all that is left to choose."""
     small.tonight[DINNER] = Tonight(covers=50, counts={"pie-plate": 9}, off=frozenset({"lamb-plate"}))
-    lamb, leek, pie = dishes_of(small.book, occasion_of(small.state, DINNER))
-    assert (lamb.off, lamb.portions) == (True, 0)
-    assert (leek.share, leek.portions, leek.count) == (Fraction(3, 10), 15, None)
-    assert (pie.count, pie.portions) == (9, 9)
+    found = dishes_of(small.state, moment("2026-10-31 09:00"), occasion_of(small.state, DINNER))
+    lamb, leek, pie = found
+    assert (lamb.off, lamb.portions, lamb.parts) == (True, 0, ())
+    assert (leek.share, leek.portions, leek.count) == (Fraction(3, 10), 40, None)
+    assert leek.parts == (("share", 15), ("moved", 25))
+    assert (pie.count, pie.portions, pie.parts) == (9, 9, (("count", 9),))
 
 
 # What it would cost

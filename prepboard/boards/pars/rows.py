@@ -97,7 +97,7 @@ def _par_row(
             Cell(*_basis(new)),
             Cell(amount_about(voice, prep, new.expected) if new else ""),
             Cell(in_brief(voice.there(prep, new.on_hand)) if new and new.on_hand else "–"),
-            Cell(much(new.under_way) if new and new.under_way else "–"),
+            Cell(much(new.under_way + new.left_over) if new and new.under_way + new.left_over else "–"),
             Cell(missing if thin else short or "–", _("tight") if thin else None),
             Cell(make, brief, tone="late" if late else "plain"),
         ),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from prepboard.boards.pars.clash_words import SetBy, clash_words
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.plan.changing.usual import with_usual
 from prepboard.plan.given.numbers import Change
 from prepboard.texts import _
 
@@ -74,7 +75,7 @@ async def save(screen: Typing) -> None:
     wanted = tuple(drafting.draft.values())
     if not wanted:
         screen.tell(_("Theirs stays; nothing of yours was left to save."))
-    elif await screen.desk.carry_out(partial(numbers.save, screen.file, who, wanted)):
+    elif await screen.desk.carry_out(partial(numbers.save, screen.file, who, with_usual(board, wanted))):
         drafting.saved(wanted, board.state)
         if not drafting.draft:
             return  # The screen shows what is saved already; the file's own board follows in a moment.

@@ -95,9 +95,11 @@ def why_this_much(board: Board, line: MakeLine) -> Iterator[str]:
 
     needed = serves(voice, line)
     covers = _("{size} covers it, {amount}") if line.size <= 1 else _("{size} cover it, {amount}")
-    there = _("on hand {on_hand}; under way {under_way}; short {short}; {covered}").format(
+    earlier = _("; of earlier runs {amount}").format(amount=much(line.left_over)) if line.left_over else ""
+    there = _("on hand {on_hand}; under way {under_way}{earlier}; short {short}; {covered}").format(
         on_hand=much(line.on_hand),
         under_way=much(line.under_way),
+        earlier=earlier,
         short=much(line.short),
         covered=covers.format(size=say_size(line.size), amount=much(line.amount)),
     )

@@ -77,7 +77,12 @@ def _par_row(line: ParLine, voice: Voice) -> Row:
             voice.amount(line.prep, line.par),
             listed((*basis(line), chance)),
             say(_("on hand {amount}"), line.on_hand),
-            say(_("under way {amount}"), line.under_way),
+            listed(
+                (
+                    say(_("under way {amount}"), line.under_way),
+                    say(_("of earlier runs {amount}"), line.left_over),
+                )
+            ),
             listed((short, _("tight, enough for tonight") if line.thin else "")),
             say(_("make {amount}"), line.to_make),
         )

@@ -70,6 +70,7 @@ def _line(
         par=run.need.amount if run.need.par else None,
         on_hand=run.on_hand,
         under_way=run.under_way,
+        left_over=run.left_over,
         short=run.short,
         notes=tuple(notes),
         too_late=_too_late(run, ready),

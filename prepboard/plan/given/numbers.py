@@ -52,3 +52,5 @@ class Change(Struct, frozen=True):
     number: Number
     seen: Value
     to: Value
+    usual: int | None = None
+    """What is usually asked for; above three times that it is asked once whether it is meant."""

@@ -143,15 +143,19 @@ def periods(
     book: Book, lines: Iterable[WasteLine], covers: Mapping[tuple[str, date], int], since: datetime, until: datetime,
     per: Per,
 ) -> tuple[Period, ...]:  # fmt: skip
-    """Every day, week (from Monday) or month of a stretch of time with its sums, those without waste too."""
+    """Every day, week (from Monday) or month of a stretch of time with its sums, those without waste too. Before the
+    first day of which anything is known no guests are made up."""
     days = book.kitchen.days
     sums: dict[date, dict[str, Fraction]] = {}
     guests: dict[date, int] = defaultdict(int)
+    lines = tuple(lines)
+    begins = min([*(day for _service, day in covers), *(line.day for line in lines)], default=None)
     day = days.business_day(since)
     while days.opens(day) < until:
         first = first_day(day, per)
         sums.setdefault(first, defaultdict(Fraction))
-        guests[first] += _guests(book, covers, day, until)
+        if begins is not None and day >= begins:
+            guests[first] += _guests(book, covers, day, until)
         day += ONE_DAY
     for line in lines:
         kind = "waste" if line.kind in WASTE else line.kind

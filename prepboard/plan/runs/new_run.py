@@ -70,6 +70,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
         [],
         first.of("batch"),
         first.of("run"),
+        first.of("planned"),
         max(0, need.amount - first.total),
         made=new.made,
     )

@@ -53,6 +53,8 @@ class Planned(Struct, gc=False):
     serves: list[tuple[Need, int]]
     on_hand: int
     under_way: int
+    left_over: int
+    """Of runs that are planned for earlier needs."""
     short: int
     takes: list[Need] = field(default_factory=list)
     notes: list[Note] = field(default_factory=list)

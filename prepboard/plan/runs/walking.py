@@ -23,6 +23,8 @@ class Answer(Struct, frozen=True, gc=False):
     need: Need
     on_hand: int
     under_way: int
+    left_over: int
+    """Of runs that are planned for earlier needs."""
     short: int
     thin: bool
     planned: tuple[Planned, ...]
@@ -113,7 +115,7 @@ def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
     thin = short > 0 and ledger.is_thin(need, counted.total)
     planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
     take(need, with_them, _for_others(need, planned) if need.expected > need.amount else None)
-    return Answer(need, counted.of("batch"), counted.of("run"), short, thin, tuple(planned))
+    return Answer(need, counted.of("batch"), counted.of("run"), counted.of("planned"), short, thin, tuple(planned))
 
 
 def _for_others(need: Need, planned: list[Planned]) -> dict[str, int]:

@@ -100,6 +100,8 @@ class MakeLine(Struct, frozen=True, gc=False):
     under_way: int
     short: int
     notes: tuple[Note, ...] = ()
+    left_over: int = 0
+    """What runs planned for earlier needs leave for it: beside what is on hand and under way."""
     too_late: bool = False
     """The sitting that it is for is over by the time it is ready."""
     due_at: datetime | None = None
@@ -265,6 +267,8 @@ class ParLine(Struct, frozen=True, gc=False):
     special: bool = False
     """A day that history says nothing about."""
     dishes: tuple[DishSales, ...] = ()
+    left_over: int = 0
+    """What runs planned for earlier needs leave for it. What is short is the par less this, on hand and under way."""
 
 
 class SittingLine(Struct, frozen=True):

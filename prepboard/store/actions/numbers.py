@@ -20,12 +20,15 @@ from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions import tonight
 from prepboard.store.actions.number_kinds import COLUMNS, SETTERS, drop, key_of, name, value, words
 from prepboard.store.file.times import instant
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
 LISTED = 3
 """So many of the saved numbers are named in the answer."""
+
+FAR_MORE = 3
+"""Above so many times what is usual it is asked whether a number is meant."""
 
 LOOK_BACK = 50
 """So many changes of a row are looked through for the last one of a column."""
@@ -57,11 +60,30 @@ def _save(doing: Doing, changes: Sequence[Change], sure: bool) -> Did:
         said = "; ".join(_moved(doing, change, now[change.number]) for change in moved)
         raise Refused(_("not saved, changed meanwhile: {numbers}").format(numbers=said))
     new = [change for change in changes if now[change.number] != change.to]
+    check_usual(doing, new, sure)
     texts = [did.text for did in _set_all(doing, new, sure)]
     if not texts:
         return doing.answer(_("all of it was set already"))
     more = [some("{n} more", "{n} more", len(texts) - LISTED)] if len(texts) > LISTED else []
     return doing.answer("; ".join([*texts[:LISTED], *more]))
+
+
+def check_usual(doing: Doing, changes: Iterable[Change], sure: bool) -> None:
+    """Unsure, with all of them, when some are more than three times what is usual, until `sure`: a slip of the hand on
+    the wrong line, or the wrong unit, makes ninety kilos of jelly."""
+    if sure:
+        return
+    said = [
+        _("{what}: {amount}, usually {usual}").format(
+            what=name(doing, change.number),
+            amount=words(doing, change.number, change.to),
+            usual=words(doing, change.number, change.usual),
+        )
+        for change in changes
+        if change.usual and isinstance(change.to, int) and change.to > FAR_MORE * change.usual
+    ]
+    if said:
+        raise Unsure(_("more than three times what is usual: {numbers}").format(numbers="; ".join(said)))
 
 
 def _set_all(doing: Doing, changes: Iterable[Change], sure: bool) -> list[Did]:

@@ -23,6 +23,8 @@ class PastSitting(Struct, frozen=True):
     came: int
     plates: Mapping[str, int]
     """Of every dish that was on offer: 0 is a dish that nobody took."""
+    special: bool = False
+    """A day that history does not learn."""
 
 
 def record_past(file: KitchenFile, who: Who, sittings: Iterable[PastSitting], *, action: str | None = None) -> Did:
@@ -53,7 +55,13 @@ def _record(doing: Doing, sittings: tuple[PastSitting, ...]) -> Did:
     doing.add_many("plates", plates)
     known = {(row["day"], row["service"]) for row in doing.rows("SELECT day, service FROM services")}
     services = [
-        {"day": sitting.day.isoformat(), "service": sitting.service, "came": sitting.came, "past": 1}
+        {
+            "day": sitting.day.isoformat(),
+            "service": sitting.service,
+            "came": sitting.came,
+            "past": 1,
+            "special": int(sitting.special),
+        }
         for sitting in sittings
     ]
     doing.add_many("services", [row for row in services if (row["day"], row["service"]) not in known])
