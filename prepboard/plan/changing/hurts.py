@@ -60,8 +60,8 @@ def _of(later: Later, after: Board) -> Iterator[Hurt]:
 
 def _plates(board: Board, occasion: Occasion, prep: str) -> float:
     """Plates that are expected to take it."""
-    book = board.state.book
-    return float(sum(taken.portions for taken in dishes_of(book, occasion) if prep in book.dishes[taken.dish].plate))
+    dishes, found = board.state.book.dishes, dishes_of(board.state, board.now, occasion)
+    return sum(taken.portions for taken in found if prep in dishes[taken.dish].plate)
 
 
 def _there(board: Board, occasion: Occasion, prep: str) -> int:
