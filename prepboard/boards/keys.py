@@ -54,10 +54,13 @@ KEYS: tuple[Key, ...] = (
         "p",
         "plate",
         "plate out",
-        "a plate goes out: first letters of the dish, Enter; a number before them for several, a minus takes back",
+        "plates go out: first letters of the dish, Enter; a number before them for several, a minus takes back; + adds"
+        " a dish",
         footer=True,
         short="plate",
     ),
+    Key("station", "8", "off", "86 or back", "86: a dish is taken off, and why; one that is off is back"),
+    Key("station", "w", "portion", "portion", "a smaller portion of a prep on a plate of this dish, from now on"),
     Key("station", "b", "began", "began earlier", "start the line, back-dated to when it really began"),
     Key("station", "space", "mark", "mark", "mark the line, or unmark it: done then takes all that are marked at once"),
     Key(
@@ -183,7 +186,7 @@ KEYS: tuple[Key, ...] = (
     Key("list", "home", "first_line", "first", "first line of this list"),
     Key("list", "end", "last_line", "last", "last line of this list"),
     Key("line", "s", "start", "start", "start this line; on a line under way, go on to its next step", footer=True),
-    Key("line", "d", "done", "done", "mark it done", footer=True),
+    Key("line", "d", "done", "done", "mark it done; of a batch: it is used up", footer=True),
     Key(
         "line",
         "1,2,3,4,5",
@@ -196,6 +199,12 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("line", "a", "part_ready", "a part", "a part of a run is ready, and the run goes on"),
     Key("line", "g", "done_onto", "onto", "a run is done and goes onto a batch; the earlier dates count for all"),
+    Key("line", "c", "count", "count", "of a batch: say how much is really there"),
+    Key("line", "x", "throw_away", "throw away", "throw a batch away, or some of it, and say why", short="bin"),
+    Key("line", "t", "temperature", "temperature", "write a temperature down", short="temp"),
+    Key("line", "o", "other_use", "other use", "of a batch: gone and not waste", short="use"),
+    Key("line", "8", "off", "86 or back", "86: the dish is taken off, and why; one that is off is back"),
+    Key("line", "w", "portion", "portion", "a smaller portion of a prep on a plate of this dish"),
     Key("line", "l", "label", "label", "the label of this batch as text"),
     Key(
         "line",

@@ -51,16 +51,15 @@ async def test_a_start_can_be_back_dated(desk: Callable[..., Any]) -> None:
         assert it.file.read().runs[0].started == datetime(2026, 10, 31, 13, 20, tzinfo=NOW.tzinfo)
 
 
-async def test_what_is_made_together_is_asked_one_by_one_in_proportion(desk: Callable[..., Any]) -> None:
+async def test_what_is_made_together_comes_in_proportion_without_another_question(desk: Callable[..., Any]) -> None:
+    """d, the number, Enter: also of a run that gives two."""
     async with desk() as it:
         await it.go_to("to-make", "Rye crumb")
         await it.press("d")
         await it.on(AskAmount)
-        await it.type("1.5")
         said = str(it.app.screen.query_one(".notes").render())
-        assert "Enter: 300 g, as planned." in said
-        assert "2 of 2 from this pot: Rye crust." in said
-        await it.press("enter")
+        assert "From the same pot, in proportion: Rye crust 600 g" in said
+        await it.type("1.5")
         await it.answered("Rye crust: 300 g, batch")
         assert sorted((batch.prep, batch.left // 10**6) for batch in it.file.read().batches) == [
             ("crumb", 1500),
@@ -68,13 +67,12 @@ async def test_what_is_made_together_is_asked_one_by_one_in_proportion(desk: Cal
         ]
 
 
-async def test_what_was_taken_as_offered_stays_so_when_only_the_second_is_typed(desk: Callable[..., Any]) -> None:
+async def test_the_second_of_a_pot_may_be_typed_behind_the_first(desk: Callable[..., Any]) -> None:
     async with desk() as it:
         await it.go_to("to-make", "Rye crumb")
         await it.press("d")
         await it.on(AskAmount)
-        await it.choose("enter")
-        await it.type("100 g")
+        await it.type("; 100 g")
         await it.answered("Rye crust: 100 g, batch")
         assert {batch.prep: batch.left // 10**6 for batch in it.file.read().batches} == {"crumb": 3000, "crust": 100}
 

@@ -21,6 +21,7 @@ from prepboard.texts import _, some
 if TYPE_CHECKING:
     from textual.app import App
 
+    from prepboard.plan.given.state import Sitting
     from prepboard.store.file.who import Did, Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -65,6 +66,8 @@ class Desk:
         """Ids of what was asked for here."""
         self.made: tuple[str, ...] = ()
         """Codes of the batches that were last made here."""
+        self.last_sitting: Sitting | None = None
+        """The service for which plates last went out here."""
         self._teller, self._ticks = teller, ticks
         self._pressed = ticks()
         self._known = bool(by)

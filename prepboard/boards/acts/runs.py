@@ -10,9 +10,9 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
-from prepboard.boards.rows.lists import sitting_ahead, voice_of
+from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
-from prepboard.paper.text.saying import measure_of
+from prepboard.paper.text.saying import listed, measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.texts import _, some
@@ -119,7 +119,13 @@ async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     if who is None:
         return None
     voice, given = voice_of(board), {run.prep, *run.outputs}
-    there = [batch for batch in board.state.batches if batch.prep in given and not batch.blocked]
+    there = [
+        batch
+        for batch in board.state.batches
+        if batch.prep in given and not batch.blocked and (batch.use_by is None or batch.use_by > board.now)
+    ]
+    # Its earlier dates count for all: the fewest days are lost on the newest.
+    there.sort(key=lambda batch: (batch.use_by is None, batch.use_by or batch.made_at, batch.made_at), reverse=True)
     rows = [
         Row(
             batch.code,
@@ -144,32 +150,33 @@ async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
 
 
 async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> dict[str, int] | None:
-    """Asks for what came of a run, one output after the other; empty for "all as planned", None for escape.
+    """Asks once for what came of a run; empty for "all as planned", None for escape.
 
-    What is made together is offered in proportion to the first.
+    What is made together comes in proportion to the first, unless its amount is typed behind it: "12; 300".
     """
     from prepboard.boards.questions.amount import AskAmount
 
-    voice, gave, typed = voice_of(board), dict[str, int](), False
+    voice = voice_of(board)
     planned = {line.prep: line.amount, **line.outputs}
-    for place, (item, amount) in enumerate(planned.items()):
-        if gave and planned[line.prep]:
-            amount = round(amount * gave[line.prep] / planned[line.prep])
-        notes = [_made_together(voice.name(item), place, len(planned))] if len(planned) > 1 else []
-        if isinstance(line, MakeLine) and not place:
-            notes.append(_("Nobody pressed start; done starts it too."))
-        title = _("{prep}: how much is there?").format(prep=voice.name(item))
-        asked = AskAmount(title, voice.amount(item, amount), measure_of(board.state.book, item), notes)
-        answer = await desk.app.push_screen_wait(asked)
-        if answer is None:
-            return None
-        gave[item] = amount if answer.amount is None else answer.amount
-        typed = typed or answer.amount is not None
-    return gave if typed else {}
-
-
-def _made_together(name: str, place: int, of: int) -> str:
-    return _("{n} of {of} from this pot: {prep}.").format(n=place + 1, of=of, prep=name)
+    others = {item: amount for item, amount in planned.items() if item != line.prep}
+    notes = [_("Nobody pressed start; done starts it too.")] if isinstance(line, MakeLine) else []
+    if others:
+        named = listed(f"{voice.name(item)} {voice.amount(item, amount)}" for item, amount in others.items())
+        notes.append(_("From the same pot, in proportion: {others}; or typed behind it: 12; 300.").format(others=named))
+    asked = AskAmount(
+        _("{prep}: how much is there?").format(prep=voice.name(line.prep)),
+        voice.amount(line.prep, line.amount),
+        measure_of(board.state.book, line.prep),
+        notes,
+        beside={item: measure_of(board.state.book, item) for item in others},
+    )
+    answer = await desk.app.push_screen_wait(asked)
+    if answer is None or (answer.amount is None and not answer.beside):
+        return None if answer is None else {}
+    first = line.amount if answer.amount is None else answer.amount
+    share = first / line.amount if line.amount else 1.0
+    in_proportion = {item: round(amount * share) for item, amount in others.items()}
+    return {line.prep: first, **in_proportion, **answer.beside}
 
 
 async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | UnderWay]) -> Did | None:
@@ -192,36 +199,6 @@ async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | Und
         for line in lines
     ]
     return await desk.carry_out(partial(done_together, desk.file, who, ended))
-
-
-async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
-    """Plates of one dish go out, or a miscount is taken back; `first` is the dish under the cursor."""
-    from prepboard.boards.questions.dish import AskDish
-    from prepboard.store.actions import service
-
-    ahead = sitting_ahead(board)
-    if ahead is None:
-        desk.tell(_("No service is near."))
-        return None
-    who = await desk.who()
-    if who is None:
-        return None
-    voice = voice_of(board)
-    dishes = tuple(
-        Row(
-            key=left.dish,
-            what=voice.name(left.dish),
-            amount=str(left.plates_left),
-            words=_("86") if left.eighty_six else "",
-            tone="strong" if left.eighty_six else "plain",
-        )
-        for left in board.left
-    )
-    named = voice.service(ahead.service, ahead.day)
-    out = await desk.app.push_screen_wait(AskDish(_("Plate out, {service}").format(service=named), dishes, first))
-    if out is None:
-        return None
-    return await desk.carry_out(partial(service.plate, desk.file, who, (ahead.service, ahead.day), out.dish, out.n))
 
 
 async def undo(desk: Desk) -> Did | None:

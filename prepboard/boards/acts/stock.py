@@ -123,6 +123,20 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
     return await desk.carry_out(partial(stock.count, desk.file, who, held.target, amount, made_at=made_at, shown=seen))
 
 
+async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
+    """Nothing is left of a batch: what was there went in service."""
+    from prepboard.boards.questions.sure import AskAll
+    from prepboard.store.actions import stock
+
+    who = await desk.who()
+    if who is None or held.known is None:
+        return None
+    title = _("{name}: is all of it used up?").format(name=held.name)
+    if not await desk.app.push_screen_wait(AskAll(title, [held.said])):
+        return None
+    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0))
+
+
 async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
     from prepboard.boards.questions.when import AskWhen
 

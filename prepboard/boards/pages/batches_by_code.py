@@ -49,6 +49,14 @@ class BatchesByCode:
         """Opens the page of the batch that a code names; says so and answers False where there is none."""
         board = self._board
         code = batch_of(board.board, text) if board.board else ""
+        run = (
+            next((one for one in board.board.under_way if one.run == text.strip().upper()), None)
+            if board.board
+            else None
+        )
+        if run:
+            board.open_line(Row(f"run {run.run}", what=run.run))
+            return True
         if not code:
             board.tell(_("No batch {code} has anything left.").format(code=clean(text)), "strong")
             return False

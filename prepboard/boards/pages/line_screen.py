@@ -11,9 +11,12 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from prepboard.boards.acts import dishes as doing_dishes
 from prepboard.boards.acts import helping as doing_helps
 from prepboard.boards.acts import places as doing_places
+from prepboard.boards.acts import readings as doing_readings
 from prepboard.boards.acts import runs as doing
+from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.pages.helping import Helping
 from prepboard.boards.pages.host import Host
@@ -28,11 +31,12 @@ from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import Help
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
+from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
+    from prepboard.boards.acts.stock import Held
     from prepboard.store.file.who import Did
 
 
@@ -105,6 +109,9 @@ class LineScreen(Page):
     async def _do(self, wish: str) -> None:
         board = self.host.board
         found = find(board, self.row.key) if board else None
+        if wish == "done" and isinstance(found, Expiring):
+            await self._batch(doing_stock.used_up)
+            return
         if board is None or not isinstance(found, MakeLine | UnderWay | HandOver | TaskLine):
             self.host.tell(_("That is for a line to make or under way."))
             return
@@ -156,6 +163,40 @@ class LineScreen(Page):
         else:
             self.host.tell(_("That is for a batch."))
 
+    async def _batch(self, do: Callable[[Desk, Board, Held], Coroutine[Any, Any, Did | None]]) -> None:
+        found, board = self._found, self.host.board
+        if board and isinstance(found, Expiring):
+            await do(self.host.desk, board, doing_stock.held_batch(board, found.batch))
+        else:
+            self.host.tell(_("That is for a batch."))
+
+    def action_count(self) -> None:
+        self.host.ask(self._batch(doing_stock.count))
+
+    def action_throw_away(self) -> None:
+        self.host.ask(self._batch(doing_stock.discard))
+
+    def action_other_use(self) -> None:
+        self.host.ask(self._batch(doing_stock.other_use))
+
+    def action_temperature(self) -> None:
+        board = self.host.board
+        if board and self._found:
+            self.host.ask(doing_readings.temperature(self.host.desk, board, self._found, ()))
+
+    def _dish(self, do: Callable[[Desk, Board, Left], Coroutine[Any, Any, Did | None]]) -> None:
+        found, board = self._found, self.host.board
+        if board and isinstance(found, Left):
+            self.host.ask(do(self.host.desk, board, found))
+        else:
+            self.host.tell(_("That is for a dish."))
+
+    def action_off(self) -> None:
+        self._dish(doing_dishes.off_or_back)
+
+    def action_portion(self) -> None:
+        self._dish(doing_dishes.portion)
+
     def action_undo(self) -> None:
         self.host.action_undo()
 
@@ -165,13 +206,15 @@ def _footer(shown: Shown) -> tuple[str, ...]:
     if isinstance(shown, UnderWay):
         return ("start", "done", "part_ready", "undo", "all_keys", "back")
     if isinstance(shown, Expiring):
-        return ("label", "handle", "undo", "all_keys", "back")
+        return ("done", "count", "throw_away", "temperature", "other_use", "label", "all_keys")
     if isinstance(shown, HandOver | TaskLine):
         return ("done", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine) and shown.late_minutes:
         return ("start", "done", "help_with", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine):
         return ("start", "done", "undo", "all_keys", "back")
+    if isinstance(shown, Left):
+        return ("off", "portion", "undo", "all_keys", "back")
     return ("all_keys", "back")
 
 

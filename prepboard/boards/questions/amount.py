@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
@@ -17,23 +17,45 @@ class Given(Struct, frozen=True):
     """The answer: millionths, or None for "as offered"."""
 
     amount: int | None
+    beside: Mapping[str, int] = {}
+    """What was typed behind it, of what comes from the same pot."""
 
 
 class AskAmount(AskTyped[Given]):
-    """`planned` is what Enter alone takes, in words ("": an amount must be typed)."""
+    """`planned` is what Enter alone takes, in words ("": an amount must be typed). Of what comes from the same pot, the
+    amounts `beside` may be typed behind it, divided by ";"."""
 
     def __init__(
-        self, title: str, planned: str, measure: Measure, notes: Sequence[str] = (), *, why_planned: str = ""
+        self,
+        title: str,
+        planned: str,
+        measure: Measure,
+        notes: Sequence[str] = (),
+        *,
+        why_planned: str = "",
+        beside: Mapping[str, Measure] | None = None,
     ) -> None:
-        self._planned, self._measure = planned, measure
+        self._planned, self._measure, self._beside = planned, measure, beside or {}
         taken = (why_planned or _("Enter: {planned}, as planned.")).format(planned=planned) if planned else ""
         units = _units(measure)
-        super().__init__(title, self._amount, offered=planned, notes=[taken, units, *notes], signs=DIGITS)
+        super().__init__(
+            title,
+            self._amount,
+            offered=planned,
+            notes=[taken, units, *notes],
+            signs=[*DIGITS, ";"] if beside else DIGITS,
+        )
 
     def _amount(self, text: str) -> Given:
         if not text and self._planned:
             return Given(None)
-        return Given(self._measure.millionths(read_amount(text)))
+        first, *more = (part.strip() for part in text.split(";"))
+        if len(more) > len(self._beside):
+            raise ValueError(_("That is more than comes of it."))
+        pairs = zip(self._beside.items(), more, strict=False)
+        beside = {item: measure.millionths(read_amount(part)) for (item, measure), part in pairs if part}
+        as_offered = not first and self._planned
+        return Given(None if as_offered else self._measure.millionths(read_amount(first)), beside)
 
 
 def _units(measure: Measure) -> str:

@@ -17,14 +17,15 @@ from prepboard.texts import _, some
 
 
 class Plates(Struct, frozen=True):
-    """So many plates of a dish; below nothing takes back a miscount."""
+    """So many plates of a row's dish; below nothing takes back a miscount."""
 
     dish: str
     n: int
 
 
-class AskDish(Which[Plates]):
-    """Digits typed before any letter say how many; a minus before them takes that many back."""
+class AskDish(Which[tuple[Plates, ...]]):
+    """Digits typed before any letter say how many; a minus before them takes that many back. A plus goes on with
+    another dish: all go out together."""
 
     DEFAULT_CSS = """
     AskDish > #question { width: 76; }
@@ -33,11 +34,14 @@ class AskDish(Which[Plates]):
     def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "") -> None:
         super().__init__(title, dishes, empty=_("No dish is on this service."), first=first)
         self._number = ""
+        self._more: tuple[Plates, ...] = ()
+        """What goes out together with the dish that is being chosen."""
+        self._names: tuple[str, ...] = ()
 
     def compose(self) -> ComposeResult:
         with Vertical(id="question"):
             yield Static(Content(clean(self._title)), classes="title")
-            yield Pad("1234567890-", id="signs")
+            yield Pad("1234567890-+", id="signs")
             yield LineList(id="choices", one_tap=True)
             yield Static(Content(""), classes="quiet", id="typed")
             yield KeyLine("answer", "dialog")
@@ -48,13 +52,25 @@ class AskDish(Which[Plates]):
         return -int(digits) if self._number.startswith("-") else int(digits)
 
     def take_sign(self, sign: str) -> bool:
-        """Digits and a minus are the number, as long as no letter is there."""
+        """Digits and a minus are the number, as long as no letter is there; a plus keeps the row under the cursor."""
+        if sign == "+":
+            self.keep()
+            return True
         first = not self._number and sign == "-"
         if self._letters or not (first or (sign.isascii() and sign.isdigit() and len(self._number) < 4)):
             return False
         self._number += sign
         self.say_typed()
         return True
+
+    def keep(self) -> None:
+        """Goes on with another dish; the one under the cursor goes out with it."""
+        row = self.query_one(LineList).row
+        if row:
+            self._more += (Plates(row.key, self.n),)
+            self._names += (f"{self.n} {row.what}",)
+            self._number = ""
+            self.narrow("")
 
     def take_back(self) -> None:
         if self._letters:
@@ -69,7 +85,8 @@ class AskDish(Which[Plates]):
             said = some("{n} plate comes off the count", "{n} plates come off the count", -self.n)
         else:
             said = some("{n} plate goes out", "{n} plates go out", self.n)
-        return f"{said}; {super().typed(letters)}"
+        kept = _("{dishes}, and ").format(dishes=", ".join(self._names)) if self._names else ""
+        return f"{kept}{said}; {super().typed(letters)}"
 
     def on_pad_sign_tapped(self, event: Pad.SignTapped) -> None:
         event.stop()
@@ -78,5 +95,5 @@ class AskDish(Which[Plates]):
         else:
             self.take_sign(event.sign)
 
-    def chosen(self, row: Row) -> Plates:
-        return Plates(row.key, self.n)
+    def chosen(self, row: Row) -> tuple[Plates, ...]:
+        return (*self._more, Plates(row.key, self.n))

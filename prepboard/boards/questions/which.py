@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import ClassVar
 
@@ -19,6 +20,9 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _
+
+CODE = re.compile("[A-Z0-9]{3,6}")
+"""What a code of a batch or a run looks like."""
 
 
 class Which(Dialog[Answer]):
@@ -53,14 +57,14 @@ class Which(Dialog[Answer]):
         return _("typed: {letters}").format(letters=letters) if letters else _("first letters, or the cursor")
 
     def narrow(self, letters: str) -> None:
-        """Leaves the rows that begin with these letters; letters that fit none are not taken."""
-        found = tuple(row for row in self._choices if starts(letters, row.what))
-        if not found and letters:
-            return
+        """Leaves the rows whose name begins with these letters, or whose code does. Where nothing does the list is
+        empty, and Enter takes nothing: what was typed is never taken for something else."""
+        found = tuple(row for row in self._choices if starts(letters, row.what) or _has_code(row, letters))
         self._letters = letters
         list_ = self.query_one(LineList)
         list_.cursor = None
-        list_.show(found, empty=self._empty)
+        nothing = _("Nothing here begins with “{letters}”; backspace takes a letter back.")
+        list_.show(found, empty=nothing.format(letters=clean(letters)) if letters else self._empty)
         list_.move_to(next((at for at, row in enumerate(found) if row.key == self._first), 0))
         self.say_typed()
 
@@ -91,6 +95,12 @@ class Which(Dialog[Answer]):
     def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         event.stop()
         self.dismiss(self.chosen(event.row))
+
+
+def _has_code(row: Row, letters: str) -> bool:
+    """Whether a row is of a batch or a run whose code begins so."""
+    code = row.key.rpartition(" ")[2]
+    return bool(letters) and CODE.fullmatch(code) is not None and code.startswith(letters.strip().upper())
 
 
 class AskWhich(Which[str]):

@@ -142,6 +142,24 @@ def under_way(board: Board, stations: tuple[str, ...], said: Said | None = None)
     return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
 
 
+def is_due(board: Board, run: UnderWay) -> bool:
+    """Whether somebody is needed at a run now."""
+    return run.next_at - voice_of(board).now < _MINUTE
+
+
+def key_of(line: MakeLine | UnderWay) -> str:
+    """The key of a line's row."""
+    return run_key(line) if isinstance(line, UnderWay) else str(line.line)
+
+
+def other_day(board: Board, line: MakeLine) -> str:
+    """When a line begins that belongs to another business day, "Sun 10:00"; "" for one of today."""
+    days = board.state.book.kitchen.days
+    if days.business_day(line.start_by) <= days.business_day(board.now):
+        return ""
+    return voice_of(board).time(line.start_by)
+
+
 def run_key(run: UnderWay) -> str:
     return f"run {run.run}"
 

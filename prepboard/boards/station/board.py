@@ -170,6 +170,10 @@ class StationScreen(StationKeys):
             list_.styles.height = given
         self._hides_dishes = shares[-1] < wanted[-1]
 
+    @property
+    def seen(self) -> frozenset[str]:
+        return frozenset(row.key for section in self.sections for row in section.rows)
+
     def list_of(self, name: str) -> LineList:
         return self.query_one(f"#{name}", LineList)
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TYPE_CHECKING
+from abc import abstractmethod
+from collections.abc import Callable, Coroutine
+from typing import TYPE_CHECKING, Any
 
+from prepboard.boards.acts import dishes as doing_dishes
 from prepboard.boards.acts import handover as doing_handover
 from prepboard.boards.acts import places as doing_places
 from prepboard.boards.acts import readings as doing_readings
@@ -12,7 +14,7 @@ from prepboard.boards.acts import runs as doing
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.rows.find import Shown, find
-from prepboard.boards.rows.lists import lines_to_make, runs_under_way
+from prepboard.boards.rows.lists import is_due, key_of, lines_to_make, other_day, runs_under_way, voice_of
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch, HandOver
@@ -21,7 +23,9 @@ from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.boards.acts.desk import Desk
     from prepboard.boards.acts.stock import Held
+    from prepboard.store.file.who import Did
     from prepboard.store.kitchen_file import KitchenFile
 
 Line = MakeLine | UnderWay
@@ -69,21 +73,32 @@ class StationKeys(BoardScreen):
         self.tell(_("That is for a line to make or under way; go up to one of those."))
         return None
 
+    @property
+    @abstractmethod
+    def seen(self) -> frozenset[str]:
+        """Keys of the rows that are shown: a line that a filter hides, or that is folded, is not acted on unseen."""
+
     def _first_to_make(self, board: Board) -> Line | None:
-        return next(iter(lines_to_make(board, self.stations)), None)
+        """What is due first, then the first line to make."""
+        due = (run for run in runs_under_way(board, self.stations) if is_due(board, run))
+        lines: list[Line] = [*due, *lines_to_make(board, self.stations)]
+        return next((line for line in lines if key_of(line) in self.seen), None)
 
     def _first_under_way(self, board: Board) -> Line | None:
-        return next(iter(runs_under_way(board, self.stations)), None)
+        return next((run for run in runs_under_way(board, self.stations) if key_of(run) in self.seen), None)
 
     def _own_batches(self, board: Board) -> list[Batch]:
         return [batch for batch in board.state.batches if batch.station in self.stations]
 
-    async def _held_here(self, board: Board, title: str, *, goods: bool = False) -> Held | None:
-        """The batch under the cursor; else one that is chosen, of the prep under the cursor if there are any."""
+    async def _held_here(
+        self, board: Board, title: str, *, goods: bool = False, all_benches: bool = False
+    ) -> Held | None:
+        """The batch under the cursor; else one that is chosen, of the prep under the cursor if there are any, else of
+        these benches, or of all of them."""
         shown = self.here[1] if self.here else None
         if isinstance(shown, Expiring):
             return doing_stock.held_batch(board, shown.batch)
-        own = self._own_batches(board)
+        own = list(board.state.batches) if all_benches else self._own_batches(board)
         if isinstance(shown, Line):
             own = [batch for batch in board.state.batches if batch.prep == shown.prep] or own
         elif isinstance(shown, Left):
@@ -97,7 +112,20 @@ class StationKeys(BoardScreen):
         if handed := self._handed_over:
             self.ask(self.do("start", handed))
         elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
-            self.ask(self.do("start", found))
+            self.ask(self._start(found))
+
+    async def _start(self, line: Line) -> None:
+        """Starts a line; one of another business day is asked for first."""
+        board = self.board
+        if board and isinstance(line, MakeLine) and (day := other_day(board, line)):
+            from prepboard.boards.questions.sure import AskAll
+
+            voice = voice_of(board)
+            title = _("{prep} begins {day}: start it now?").format(prep=voice.name(line.prep), day=day)
+            if not await self.app.push_screen_wait(AskAll(title, [voice.amount(line.prep, line.amount)])):
+                return
+        if work := self.do("start", line):
+            await work
 
     def action_began(self) -> None:
         found = self._line_here(self._first_to_make, _("Nothing to make."))
@@ -187,7 +215,7 @@ class StationKeys(BoardScreen):
         self.ask(self._other_use())
 
     async def _other_use(self) -> None:
-        held = await self._held_here(self.board, _("What is used?")) if self.board else None
+        held = await self._held_here(self.board, _("What is used?"), all_benches=True) if self.board else None
         if held and self.board:
             await doing_stock.other_use(self.desk, self.board, held)
 
@@ -227,4 +255,19 @@ class StationKeys(BoardScreen):
     def action_plate(self) -> None:
         if self.board:
             shown = self.here[1] if self.here else None
-            self.ask(doing.plate(self.desk, self.board, shown.dish if isinstance(shown, Left) else ""))
+            self.ask(doing_dishes.plate(self.desk, self.board, shown.dish if isinstance(shown, Left) else ""))
+
+    def action_off(self) -> None:
+        self.ask(self._with_dish(_("86 or back: which dish?"), doing_dishes.off_or_back))
+
+    def action_portion(self) -> None:
+        self.ask(self._with_dish(_("A smaller portion: of which dish?"), doing_dishes.portion))
+
+    async def _with_dish(self, title: str, do: Callable[[Desk, Board, Left], Coroutine[Any, Any, Did | None]]) -> None:
+        """Does something with the dish under the cursor, else with one that is chosen."""
+        if self.board is None:
+            return
+        shown = self.here[1] if self.here else None
+        left = shown if isinstance(shown, Left) else await doing_dishes.which_dish(self.desk, self.board, title)
+        if left and self.board:
+            await do(self.desk, self.board, left)

@@ -64,10 +64,19 @@ def begin(doing: Doing, recipe: Prep, size: Fraction, line: Line | None, *, reco
         "step_began": now,
         "outputs": json.dumps({item: round(amount * size) for item, amount in recipe.outputs.items()}),
         "by": doing.who.by,
-        "station": doing.who.station,
+        "station": bench_of(doing, recipe),
     }
     doing.put("runs", row)
     return run_row(doing, row["code"])
+
+
+def bench_of(doing: Doing, recipe: Prep) -> str:
+    """The bench that a run belongs to, whoever starts it: the one that the prep was given to today, else its
+    recipe's."""
+    today = doing.book.kitchen.days.business_day(doing.now)
+    row = doing.row("given", day=today.isoformat(), prep=recipe.id)
+    station = str(row["station"]) if row else recipe.station
+    return station if station in doing.book.stations else doing.who.station
 
 
 def need_day(doing: Doing, line: Line | None) -> date:

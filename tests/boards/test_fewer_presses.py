@@ -1,0 +1,170 @@
+"""How many presses it takes in service, and that a key acts only on what is seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from typing import Any
+
+from boards.at_a_station import ANOTHER, JUS
+
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.dish import AskDish
+from prepboard.boards.questions.sure import AskAll
+from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.store.actions.making import done, start
+from prepboard.store.file.who import Who
+
+DINNER = ("dinner", date(2026, 10, 31))
+
+
+async def test_several_dishes_go_out_from_one_dialog(desk: Callable[..., Any]) -> None:
+    """p, 2, p(ressed), +, o(eufs), Enter."""
+    async with desk() as it:
+        await it.press("p")
+        await it.on(AskDish)
+        await it.press("2", "p", "+", "o")
+        await it.choose("enter")
+        await it.answered("Pressed lamb: 2 out")
+        plated = it.file.read().plated
+        assert plated == {(*DINNER, "lamb"): 2, (*DINNER, "oyster"): 1}
+        await it.press("u")
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: not any(it.file.read().plated.values()))
+
+
+async def test_86_and_back_are_two_presses_on_the_dish(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("left", "Pressed lamb")
+        await it.press("8")
+        await it.on(AskWhich)
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: "lamb" in it.file.read().tonight[DINNER].off)
+        assert it.file.read().tonight[DINNER].why_off == {"lamb": "none left"}
+        await it.until(it.pilot, lambda: it.board.board.left[0].taken_off)
+        await it.press("8")
+        await it.on(AskAmount)
+        assert "how many plates are there?" in str(it.app.screen.query_one(".title").render())
+        assert "lamb" not in it.file.read().tonight.get(DINNER, _nothing()).off
+
+
+def _nothing() -> Any:
+    from prepboard.plan.given.state import Tonight
+
+    return Tonight()
+
+
+async def test_a_smaller_portion_is_set_on_the_bench(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.go_to("left", "Œufs à l'oseille")
+        await it.press("w")
+        await it.on(AskAmount)
+        await it.type("8 ml")
+        await it.until(it.pilot, lambda: set(it.file.read().portions.values()) == {8 * 10**6})
+
+
+async def test_a_code_picks_its_batch_and_what_fits_nothing_takes_nothing(desk: Callable[..., Any]) -> None:
+    """A typed code never loses a sign: what is left of it would pick something else."""
+    async with desk() as it:
+        who = Who("LM", "sauce")
+        code = done(it.file, who, prep="oil").batches[0]
+        other = done(it.file, who, prep="soubise").batches[0]
+        await it.until(it.pilot, lambda: len(it.board.board.state.batches) == 2)
+        await it.press("x")
+        await it.on(AskWhich)
+        await it.press(*code.lower())
+        rows = it.app.screen.query_one(LineList).rows
+        assert [row.key for row in rows] == [code]
+        for _sign in code:
+            await it.press("backspace")
+        await it.press(*"n9q")
+        assert it.app.screen.query_one(LineList).rows == ()
+        await it.press("enter")
+        assert isinstance(it.app.screen, AskWhich), "nothing was taken"
+        assert code != other
+
+
+async def test_a_scanned_code_opens_a_page_on_which_it_can_be_dealt_with(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        code = done(it.file, Who("LM", "sauce"), prep="oil").batches[0]
+        await it.until(it.pilot, lambda: bool(it.board.board.state.batches))
+        await it.press(*code, "enter")
+        await it.on(LineScreen)
+        keys = {key.action for key in it.app.screen.query_one("#keys").keys}
+        assert {"done", "count", "throw_away", "temperature", "other_use", "label"} <= keys
+        await it.press("d")
+        await it.on(AskAll)
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: not it.file.read().batches)
+
+
+async def test_the_code_of_a_run_opens_the_run(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        run = start(it.file, Who("LM", "sauce"), "oil", 1).run
+        await it.until(it.pilot, lambda: bool(it.board.board.under_way))
+        await it.press(*run, "enter")
+        await it.on(LineScreen)
+        assert it.app.screen.row.key == f"run {run}"
+
+
+async def test_done_does_not_reach_a_line_that_the_filter_hides(desk: Callable[..., Any]) -> None:
+    """With only the soubise in sight d is not for the oil that is under way."""
+    async with desk() as it:
+        start(it.file, ANOTHER, "oil", 1)
+        await it.until(it.pilot, lambda: bool(it.board.board.under_way))
+        it.board._show_only("soubise")
+        await it.press("d")
+        await it.answered("Nothing is under way.")
+
+
+async def test_what_is_due_goes_on_before_anything_new_is_started(desk: Callable[..., Any]) -> None:
+    """The oil was blended two hours ago and nobody has gone on: bare s is for that, not for the jus."""
+    async with desk() as it:
+        start(it.file, Who("LM", "sauce"), "crumb", 1)
+        start(it.file, Who("LM", "sauce"), "jus", 1, at=it.file.clock.now() - timedelta(hours=3))
+        await it.until(it.pilot, lambda: len(it.board.board.under_way) == 2)
+        runs = {run.prep: run.next for run in it.board.board.under_way}
+        await it.press("s")
+        if runs["jus"]:
+            await it.until(it.pilot, lambda: any(run.step == 1 for run in it.file.read().runs))
+        else:
+            await it.answered("done is next")
+        assert JUS not in it.names("to-make")
+
+
+async def test_a_line_of_another_business_day_is_asked_for_first(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        board = it.board.board
+        from msgspec.structs import replace
+
+        later = replace(board.make[0], start_by=board.now + timedelta(days=1))
+        it.board.board = replace(board, make=(later, *board.make[1:]))
+        await it.go_to("to-make", JUS)
+        await it.press("s")
+        await it.on(AskAll)
+        await it.press("escape")
+        assert it.file.read().runs == ()
+
+
+async def test_a_run_belongs_to_its_recipes_bench_whoever_starts_it(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        start(it.file, Who("LM", ""), "oil", 1)
+        start(it.file, ANOTHER, "soubise", 1)
+        assert [run.station for run in it.file.read().runs] == ["sauce", "sauce"]
+        await it.until(it.pilot, lambda: set(it.names("under-way")) == {"Chive oil", "Onion soubise"})
+
+
+async def test_the_newest_batch_is_offered_first_to_be_topped_up(desk: Callable[..., Any]) -> None:
+    """Its earlier dates count for all of it: the old one would make fresh oil old."""
+    async with desk() as it:
+        who = Who("LM", "sauce")
+        old = done(it.file, who, prep="oil", at=it.file.clock.now() - timedelta(days=3)).batches[0]
+        new = done(it.file, who, prep="oil").batches[0]
+        start(it.file, who, "oil", 1)
+        await it.until(it.pilot, lambda: bool(it.names("under-way")))
+        await it.go_to("under-way", "Chive oil")
+        await it.press("g")
+        await it.on(AskWhich)
+        assert [row.key for row in it.app.screen.query_one(LineList).rows] == [new, old]
