@@ -139,7 +139,7 @@ async def test_a_line_of_another_business_day_is_asked_for_first(desk: Callable[
         board = it.board.board
         from msgspec.structs import replace
 
-        later = replace(board.make[0], start_by=board.now + timedelta(days=1))
+        later = replace(board.make[0], begins=board.now + timedelta(days=1))
         it.board.board = replace(board, make=(later, *board.make[1:]))
         await it.go_to("to-make", JUS)
         await it.press("s")

@@ -49,9 +49,8 @@ def coming(make: Iterable[MakeLine], under_way: Iterable[UnderWay]) -> Coming:
             given[prep].append((run.ready_at, amount))
     later: dict[str, list[tuple[datetime, int]]] = defaultdict(list)
     for line in make:
-        ready = line.steps[-1].ends if line.steps else max(line.ready_by, line.ready_if_started_now)
         for prep, amount in line.outputs.items():
-            later[prep].append((ready, amount))
+            later[prep].append((line.ready_at, amount))
     return Coming(_in_order(given), _in_order(later))
 
 
