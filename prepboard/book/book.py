@@ -122,6 +122,10 @@ class Prep(Struct, frozen=True, gc=False):
     allergens: tuple[str, ...] = ()
     """Its own; those of what it uses come with them."""
     exempt: str = ""
+    stable: str = ""
+    """One of a closed list of what needs no cold; printed on the label."""
+    place: str = ""
+    """Where it stands, where several places of its storage fit."""
     packed: str = ""
     enough: float | None = None
     service_level: float | None = None
@@ -145,6 +149,9 @@ class Goods(Struct, frozen=True, gc=False):
     cost: Fraction | None = None
     """Per own unit, as bought."""
     allergens: tuple[str, ...] = ()
+    stable: str = ""
+    """One of a closed list of what needs no cold, opened or not."""
+    place: str = ""
     note: str = ""
     was: str = ""
 
@@ -261,6 +268,8 @@ class Kitchen(Struct, frozen=True):
     approved_plan: str = ""
     runs_over: int = 60
     """Minutes that a service goes on after its written end, unless somebody ends it before."""
+    unread_cooling: Literal["count", "hold"] = "count"
+    """Whether food whose cooling nobody showed counts until the close, or is held."""
 
 
 class Book(Struct, frozen=True, eq=False):

@@ -6,6 +6,7 @@ from datetime import timedelta
 from fractions import Fraction
 
 import pytest
+from msgspec.structs import replace
 
 from prepboard.boards.rows import temperature_rows as watched
 from prepboard.boards.rows.find import find
@@ -14,6 +15,7 @@ from prepboard.boards.rows.station_view import view
 from prepboard.boards.wall.view import sections
 from prepboard.boards.widgets.row import draw, measure
 from prepboard.book.safety.cooling import Start
+from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.temperatures import Reading
 from prepboard.plan.probes.forecast import CoolingLine
 
@@ -51,7 +53,14 @@ def cooling(kitchen, moment):
         ]
         if place:
             read.append(Reading("walk-in", "place", moment("14:55"), Fraction(place), "C", "LM"))
-        made.more = {"readings": tuple(read), "cooling_from": {"R1": Start(moment("14:00"), True)}}
+        start = Start(moment("14:00"), True)
+        found = judge(made.book.kitchen.rules, [Way(start, read)], moment(now[-5:]))
+        marks = cooling_marks(made.book.kitchen.rules, batch.code, found, (), hold=False)
+        made.batches[0] = replace(batch, marks=tuple(marks))
+        made.more = {
+            "readings": tuple(read),
+            "cooling_from": {"R1": start},
+        }
         return made.plan(now)
 
     return make

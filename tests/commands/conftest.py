@@ -85,6 +85,7 @@ keeps = "5 days"
 name = "Rye crisp"
 station = "pastry"
 store = "ambient"
+stable = "crisp"
 keeps = "36 h"
 makes = "24 each"
 uses = { flour = "500 g" }
@@ -93,6 +94,7 @@ uses = { flour = "500 g" }
 name = "Rye crumb"
 station = "pastry"
 store = "ambient"
+stable = "crisp"
 keeps = "5 days"
 makes = "1 kg"
 par = "500 g"
@@ -104,6 +106,7 @@ usable = 0.8
 
 [goods.flour]
 name = "Flour"
+stable = "dry"
 unit = "kg"
 allergens = ["gluten"]
 """

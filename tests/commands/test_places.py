@@ -39,7 +39,7 @@ def test_several_parts_at_once(typed: Typed, code: str) -> None:
 
 
 def test_frozen_and_thawed_with_a_place_that_the_book_does_not_name(typed: Typed, code: str) -> None:
-    assert "the book names no life for it frozen" in typed.done("freeze", code, "1.1 l")
+    assert "its days stand still while it is frozen" in typed.done("freeze", code, "1.1 l")
     part = next(own for own, amount in amounts(typed).items() if amount == 1.1)
     assert "good to" in typed.done("thaw", part)
     assert "is not frozen" in typed.refused("thaw", part)

@@ -19,16 +19,18 @@ def at(typed, clock):
 
 @pytest.mark.parametrize("words", [("walk-in", "4"), ("walk-in", "4", "C"), ("Walk-in", "39.2F"), ("walk", "4 °C")])
 def test_a_temperature_is_typed_in_either_unit(typed, words):
-    assert "must be 5 °C (41 °F) or less" in typed.done("temp", *words)
+    assert "kept: 5 °C (41 °F) or less" in typed.done("temp", *words)
 
 
 def test_below_nothing_is_a_temperature_and_no_option(typed):
-    assert typed.done("temp", "walk-in", "-2") == "Walk-in: -2 °C; must be 5 °C (41 °F) or less"
+    assert typed.done("temp", "walk-in", "-2") == "Walk-in: -2 °C, kept: 5 °C (41 °F) or less"
 
 
 def test_what_is_out_of_range_says_what_the_code_allows_and_what_is_in_it(typed, jus):
     said = typed.done("temp", "walk-in", "9")
-    assert "9 °C is out of range: 5 °C (41 °F) or less. Back to 5 °C (41 °F) at once" in said
+    assert (
+        "9 °C is out of range: 5 °C (41 °F) or less. Use it within 4 h of when it was last shown to be at 5 °C" in said
+    )
     assert "back by 18:22, and read again." in said
     assert "In it, to be read: " in said
     assert f"Lamb jus {jus}" in said

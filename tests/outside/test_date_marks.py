@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from prepboard.book.book import Book, Store
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.book.reading.reader import read_texts
-from prepboard.book.safety.life import Food, History, UseBy, food_of, good_until, opened_food
+from prepboard.book.safety.life import History, UseBy, food_of, good_until, opened_food
 from prepboard.book.safety.stays import Stay, and_then
 
 SOUP = """
@@ -208,43 +208,6 @@ def test_opened_goods_without_a_life_of_their_own() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rules", "section", "minutes"),
-    [
-        ("food-code-2022", "3-501.19(B): 4 h", 240),
-        ("uk", "Schedule 4 para 7(2): less than 2 h, the shorter of the two tolerances", 120),
-        ("fsanz", "2-hour/4-hour guidance: at 4 h or more thrown away", 240),
-    ],
-)
-def test_out_of_temperature_control_it_has_one_end(rules: str, section: str, minutes: int) -> None:
-    """Exactly at that end it may not be used any more, and going back into the fridge changes nothing."""
-    book = book_of(rules)
-    out, food = noon("2026-10-02"), food_of(book.preps["soup"])
-    stays = (Stay("chilled", noon("2026-10-01")), Stay("time", out))
-    for later in ((), (Stay("chilled", out + timedelta(hours=1)),)):
-        limit = good_until(book.kitchen, food, History(date(2026, 10, 1), noon("2026-10-01"), (*stays, *later)))
-        assert limit == UseBy(out + timedelta(minutes=minutes), "time control"), section
-
-
-def test_six_hours_only_for_cold_food_that_was_read_as_such() -> None:
-    """3-501.19(C)."""
-    out = noon("2026-10-02")
-    stays = (Stay("chilled", noon("2026-10-01")), Stay("time", out))
-    for cold, hours in ((False, 4), (True, 6)):
-        assert soup(History(date(2026, 10, 1), noon("2026-10-01"), stays, cold=cold)).until == out + timedelta(
-            hours=hours
-        )
-    warm = (Stay("chilled", noon("2026-10-01")), Stay("ambient", out))
-    assert soup(History(date(2026, 10, 1), noon("2026-10-01"), warm, cold=True)).until == out + timedelta(hours=4)
-
-
-@pytest.mark.parametrize("store", ["ambient", "hot"])
-def test_where_the_recipe_names_no_life_out_of_the_fridge_time_is_the_control(store: Store) -> None:
-    assert soup(chilled("2026-10-01", (store, "2026-10-02"))) == UseBy(
-        noon("2026-10-02") + timedelta(hours=4), "time control"
-    )
-
-
-@pytest.mark.parametrize(
     ("rules", "section", "last"),
     [
         ("ireland", "Guidance Note 15: at most 5 days", "2026-10-05"),
@@ -292,11 +255,6 @@ def test_a_night_on_which_the_clocks_change(zone: str, night: str, hours: float)
     )
     assert limit is not None
     assert limit.until == datetime.combine(made + 7 * ONE_DAY, time(), ZoneInfo(zone)).astimezone(UTC)
-    out = days.at(on - ONE_DAY, time(22))
-    by_hours = Food({"ambient": BOOK.preps["soup"].keeps["chilled"]}, False)
-    warm = good_until(book.kitchen, by_hours, History(made, out, (Stay("time", out),)))
-    assert warm is not None
-    assert warm.until - out == timedelta(hours=4)
 
 
 BEGIN = datetime(2026, 10, 20, 10, 0, tzinfo=UTC)
@@ -348,9 +306,6 @@ def test_no_use_by_is_later_than_any_of_its_limits(parts, inherited, safety) -> 
     earliest = min(history.first_day, history.inherited or history.first_day)
     if limit.until > history.stays[-1].since:
         assert days_used(history, earliest, limit.until) <= 7
-    for stay in history.stays:
-        if stay.store in ("time", "ambient"):
-            assert limit.until <= stay.since + timedelta(hours=4)
 
 
 @given(moves)

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from prepboard.book.reading.rulebooks import rule_book
 from prepboard.book.safety.cooling import Start
-from prepboard.book.safety.judging import TOO_SLOW, Measured, judge
+from prepboard.book.safety.judging import TOO_SLOW, Way, cooling_marks, judge
 from prepboard.book.safety.temperatures import Reading
 from prepboard.plan.board import plan
 
@@ -58,6 +58,11 @@ def readings(way, of="B0"):
     return [Reading(of, "batch", BEGIN + timedelta(minutes=at), degrees, "C") for at, degrees in way]
 
 
+def marks_of(rules, read, now):
+    """What the readings of food off the heat at BEGIN come to."""
+    return cooling_marks(rules, "B0", judge(rules, [Way(Start(BEGIN, True), read)], now), (), hold=False)
+
+
 @settings(max_examples=20, deadline=None)
 @given(way=ways_down, hours=st.integers(min_value=0, max_value=10))
 @example(way=[(120, Fraction(25))], hours=3)
@@ -66,9 +71,11 @@ def readings(way, of="B0"):
 def test_nothing_counts_offers_or_keeps_a_batch_that_its_readings_hold_back(shared, way, hours):
     kitchen, now = shared, BEGIN + timedelta(hours=hours)
     read = tuple(one for one in readings(way) if one.at <= now)
-    board = plan(replace(kitchen.state, readings=read, cooling_from={"R1": Start(BEGIN, True)}), now)
-    food = Measured(read, Start(BEGIN, True), "chilled")
-    held = bool(read) and judge(kitchen.book.kitchen.rules, food, now).held != ""
+    marks = tuple(marks_of(kitchen.book.kitchen.rules, read, now))
+    batches = tuple(replace(batch, marks=marks) for batch in kitchen.state.batches)
+    state = replace(kitchen.state, readings=read, cooling_from={"R1": Start(BEGIN, True)}, batches=batches)
+    board = plan(state, now)
+    held = any(mark.since <= now for mark in marks)
     assert ("B0" in board.watch.held) is held
     if not held:
         return
@@ -105,9 +112,7 @@ def test_a_warmer_reading_never_frees_what_was_held_back(way, book, which, warme
     raised = list(way)
     at, degrees = raised[which % len(raised)]
     raised[which % len(raised)] = (at, min(hot, max(degrees, degrees + Fraction(warmer, 10))))
-    before, after = (
-        judge(rules, Measured(readings(one), Start(BEGIN, True), "chilled"), now).held for one in (way, raised)
-    )
+    before, after = (marks_of(rules, readings(one), now) for one in (way, raised))
     assert not before or after
 
 
@@ -118,8 +123,8 @@ def test_a_miss_that_was_shown_stays_shown_whatever_is_read_later(way, more):
     """But for a corrective action, which is no reading."""
     rules = rule_book("food-code-2022")
     seen = BEGIN + timedelta(minutes=way[-1][0])
-    then = judge(rules, Measured(readings(way), Start(BEGIN, True), "chilled"), seen)
+    then = marks_of(rules, readings(way), seen)
     later = [(way[-1][0] + at, degrees) for at, degrees in more]
-    now = judge(rules, Measured(readings([*way, *later]), Start(BEGIN, True), "chilled"), seen + timedelta(hours=20))
-    if then.held == TOO_SLOW:
-        assert now.held == TOO_SLOW
+    now = marks_of(rules, readings([*way, *later]), seen + timedelta(hours=20))
+    if any(mark.why == TOO_SLOW for mark in then):
+        assert any(mark.why == TOO_SLOW for mark in now)

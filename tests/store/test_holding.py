@@ -51,7 +51,7 @@ def test_a_place_holds_back_all_that_stands_there(kitchen, jus):
     assert kitchen.batch(jus).blocked == "8 °C"
     with pytest.raises(Refused, match="nothing good"):
         use(kitchen.file, kitchen.jp, jus, LITRE // 10, "staff")
-    with pytest.raises(Refused, match="held back with its place: 8 °C"):
+    with pytest.raises(Refused, match="held back with Walk-in: 8 °C"):
         unblock(kitchen.file, kitchen.sous, jus, "fine")
     unblock(kitchen.file, kitchen.sous, "walk-in", "door was open, food at 3 °C")
     assert kitchen.batch(jus).blocked == ""

@@ -9,9 +9,10 @@ import pytest
 
 from prepboard.book.amounts import Amount
 from prepboard.plan.given.state import Line
+from prepboard.store.actions.holding import block
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, lost, made, start, step
-from prepboard.store.actions.stock import count
+from prepboard.store.actions.stock import count, discard
 from prepboard.store.file.who import Refused, Unsure
 
 LITRE = KILO = 1000 * 1_000_000
@@ -82,16 +83,16 @@ def test_a_run_takes_an_ingredient_when_the_step_that_names_it_begins(kitchen):
     kitchen.later(minutes=20)
     step(kitchen.file, kitchen.jp, run)
     assert kitchen.left("brown-stock") == 3 * LITRE
-    assert kitchen.state.runs[0].taken == {"brown-stock"}
+    assert kitchen.state.runs[0].taken == {"brown-stock", "shallot", "braising-liquor"}
     done(kitchen.file, kitchen.jp, run=run)
     assert kitchen.left("brown-stock") == 3 * LITRE
 
 
-def test_what_no_step_names_is_taken_when_the_run_is_done(kitchen):
+def test_what_no_step_names_is_taken_when_the_run_starts(kitchen):
     done(kitchen.file, kitchen.jp, prep="braised-lamb")
     run = start(kitchen.file, kitchen.jp, "lamb-jus", HALF).run
+    assert kitchen.left("braising-liquor") == 3500 * EACH
     step(kitchen.file, kitchen.jp, run)
-    assert kitchen.left("braising-liquor") == 4 * LITRE
     done(kitchen.file, kitchen.jp, run=run)
     assert kitchen.left("braising-liquor") == 3500 * EACH
 
@@ -123,8 +124,8 @@ def test_what_is_past_its_use_by_or_held_back_is_not_taken(kitchen):
     past = make(kitchen, "brown-stock", 3)
     kitchen.later(days=4)
     held, aside, fit = (make(kitchen, "brown-stock", 3) for _ in range(3))
+    block(kitchen.file, kitchen.jp, held, "smells")
     with kitchen.file.writing() as db:
-        db.execute("UPDATE batches SET blocked = 'cooled too slowly' WHERE code = ?", [held])
         db.execute("UPDATE batches SET set_aside = 'dinner.2026-11-09' WHERE code = ?", [aside])
     make(kitchen, "lamb-jus")
     assert {code: kitchen.batch(code).left for code in (past, held, aside, fit)} == {
@@ -142,7 +143,8 @@ def test_food_is_good_up_to_its_use_by_and_not_at_it(kitchen):
     make(kitchen, "lamb-jus")
     assert kitchen.batch(code).left == 6 * LITRE
     kitchen.clock.at = use_by
-    make(kitchen, "lamb-jus")
+    with pytest.raises(Unsure, match=r"may not be used \(expired\)"):
+        make(kitchen, "lamb-jus")
     assert kitchen.batch(code).left == 6 * LITRE
 
 
@@ -199,6 +201,7 @@ def test_the_inherited_day_is_handed_on_again(kitchen):
     kitchen.later(days=2)
     done(kitchen.file, kitchen.jp, prep="braised-lamb")
     kitchen.later(days=2)  # the liquor is good to the 4th
+    discard(kitchen.file, kitchen.jp, "brown-stock", None, "past-use-by")
     assert kitchen.batch(make(kitchen, "lamb-jus")).day_one == date(2026, 10, 31)
 
 

@@ -13,7 +13,7 @@ from prepboard.store.actions.making import done
 from prepboard.store.actions.opened import open_goods
 from prepboard.store.actions.stock import discard
 from prepboard.store.actions.undoing import undo
-from prepboard.store.file.who import Refused
+from prepboard.store.file.who import Refused, Unsure
 
 
 def day(text: str) -> datetime:
@@ -75,7 +75,8 @@ def test_what_is_held_back_or_past_is_not_named(kitchen):
     block(kitchen.file, kitchen.jp, blocked, "smells")
     open_goods(kitchen.file, kitchen.jp, "cream", "B")
     kitchen.clock.at = day("2026-11-03")
-    done(kitchen.file, kitchen.jp, prep="onion-cream")
+    with pytest.raises(Unsure, match=r"smells.*expired.*Did it go in"):
+        done(kitchen.file, kitchen.jp, prep="onion-cream")
     assert used(kitchen) == []
 
 

@@ -33,7 +33,7 @@ def test_a_part_is_frozen_under_a_code_of_its_own_and_the_rest_stays(kitchen, st
     did = freeze(kitchen.file, kitchen.jp, stock, 2 * LITRE)
     (part,) = did.batches
     assert part != stock
-    assert did.text == f"Brown stock {part}: 2 l in Freezer, good to Tue 29 Dec"
+    assert did.text == f"Brown stock {part}: 2 l in Freezer, good to Tue 29 Dec; its days stand still while it is frozen"
     frozen, rest = kitchen.batch(part), kitchen.batch(stock)
     assert (frozen.left, frozen.store, frozen.place, frozen.frozen_at) == (
         2 * LITRE,
@@ -74,8 +74,11 @@ def test_what_is_past_its_use_by_goes_nowhere(kitchen, stock):
 
 
 def test_out_of_temperature_control_there_is_one_end_and_no_way_back(kitchen, stock):
-    """The stock's recipe names no life hot: 4 hours. FDA Food Code 2022, 3-501.19(B)."""
-    did = move_to(kitchen.file, kitchen.jp, stock, "pass", LITRE)
+    """FDA Food Code 2022, 3-501.19(B): 4 hours from when it left control, which a reading shows."""
+    with pytest.raises(Refused, match="probe it first"):
+        move_to(kitchen.file, kitchen.jp, stock, "display", LITRE)
+    read(kitchen.file, kitchen.jp, "batch", stock, Fraction(4), "C")
+    did = move_to(kitchen.file, kitchen.jp, stock, "display", LITRE)
     (part,) = did.batches
     assert did.text.endswith("good to 18:00; out of temperature control it has this one end, and may not go back")
     kitchen.later(hours=1)
@@ -88,14 +91,15 @@ def test_out_of_temperature_control_there_is_one_end_and_no_way_back(kitchen, st
 def test_six_hours_where_the_place_says_so_and_readings_show_it(kitchen, stock):
     """FDA Food Code 2022, 3-501.19(C): 6 h for cold food never above 21 °C; one warmer reading, and it is 4 h."""
     out = kitchen.clock.at
+    read(kitchen.file, kitchen.jp, "batch", stock, Fraction(4), "C")
     move_to(kitchen.file, kitchen.jp, stock, "display")
     assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
-    kitchen.later(hours=1)
+    kitchen.later(hours=2)
     read(kitchen.file, kitchen.jp, "place", "display", Fraction(19), "C")
     batch = kitchen.batch(stock)
     assert (batch.use_by, batch.why) == (out + timedelta(hours=6), "time control, cold")
     kitchen.later(hours=1)
-    read(kitchen.file, kitchen.jp, "batch", stock, Fraction(22), "C")
+    read(kitchen.file, kitchen.jp, "place", "display", Fraction(22), "C")
     assert kitchen.batch(stock).use_by == out + timedelta(hours=4)
 
 
@@ -182,17 +186,18 @@ def test_only_a_sous_chef_moves_a_freezing_back_into_an_earlier_day(staffed):
     freeze(staffed.file, staffed.sous, code, at=made + timedelta(hours=1))
 
 
-def test_a_batch_that_no_recipe_knows_gets_no_later_date_anywhere(kitchen):
+def test_a_batch_that_no_recipe_knows_stands_still_frozen_and_is_good_for_a_day_from_its_thaw(kitchen):
+    """FDA Food Code 2022, 3-501.18(A)(1): frozen time is not counted. The day after the thaw is common practice."""
     from prepboard.book.amounts import read_amount
     from prepboard.store.actions.making import made
 
     (code,) = made(kitchen.file, kitchen.jp, "Odd soup", read_amount("2 l")).batches
-    ends = kitchen.batch(code).use_by
     freeze(kitchen.file, kitchen.jp, code)
-    assert kitchen.batch(code).use_by == ends
+    assert kitchen.batch(code).use_by is None
     thaw(kitchen.file, kitchen.jp, code)
-    assert kitchen.batch(code).use_by == ends
-    move_to(kitchen.file, kitchen.jp, code, "pass")
+    assert kitchen.batch(code).use_by == kitchen.clock.at + timedelta(days=1)
+    read(kitchen.file, kitchen.jp, "batch", code, Fraction(4), "C")
+    move_to(kitchen.file, kitchen.jp, code, "display")
     assert kitchen.batch(code).use_by == kitchen.clock.at + timedelta(hours=4)
     use(kitchen.file, kitchen.jp, code, LITRE, "staff")
     assert kitchen.batch(code).left == LITRE

@@ -135,7 +135,7 @@ def test_a_batch_that_may_not_be_used_is_not_counted_by_its_code_either(stocked)
     old = stocked.batches("brown-stock")[0].code
     stocked.clock.at = datetime(2026, 11, 3, 9, 0, tzinfo=UTC)
     for amount in (0, LITRE, 3 * LITRE, 9 * LITRE):
-        with pytest.raises(Refused, match="past its use-by; it is discarded instead"):
+        with pytest.raises(Refused, match="expired; it is discarded instead"):
             count(stocked.file, stocked.jp, old, amount)
     assert stocked.batch(old).left == 3 * LITRE
 

@@ -133,9 +133,12 @@ def test_what_is_still_being_made_of_it_comes_out_held_back(kitchen):
     assert [kitchen.batch(code).blocked for code in codes] == ["withdrawn: sour"] * 2
     discards = plan(kitchen.state, kitchen.clock.at).closing.discard
     assert set(codes) <= {line.batch.code for line in discards}
-    unblock(kitchen.file, kitchen.sous, codes[0], "the stock was fine after all")
+    with pytest.raises(Refused, match=f"held back with {stock}"):
+        unblock(kitchen.file, kitchen.sous, codes[0], "fine")
+    unblock(kitchen.file, kitchen.sous, stock, "the stock was fine after all")
+    assert [kitchen.batch(code).blocked for code in codes] == ["", ""]
 
 
 def test_a_lot_that_nobody_opened_is_refused(kitchen):
-    with pytest.raises(Refused, match="no batch and no lot L99"):
+    with pytest.raises(Refused, match="no batch, no goods and no lot L99"):
         withdraw(kitchen.file, kitchen.sous, "L99", sure=True)

@@ -64,7 +64,9 @@ class Week:
         return plan(self.kitchen.state, self.kitchen.clock.at)
 
     def make(self) -> None:
-        """All that is asked for before dinner, each with a yield of its own; ingredients first."""
+        """All that is asked for before dinner, each with a yield of its own; ingredients first. What expired is thrown
+        away before anything is made."""
+        self.clear()
         for line in reversed(self.board().make):
             if line.begins < self.kitchen.clock.at + timedelta(hours=14):
                 before = self.lefts()
@@ -76,7 +78,15 @@ class Week:
                 for code, left in before.items():
                     self.gone[code]["used"] += left - after.get(code, 0)
 
+    def clear(self) -> None:
+        now = self.kitchen.clock.at
+        for batch in self.kitchen.state.batches:
+            if batch.use_by is not None and batch.use_by <= now:
+                discard_batches(self.kitchen.file, SOUS, [batch.code], "past-use-by")
+                self.gone[batch.code]["discarded"] += batch.left
+
     def serve(self, day: date) -> None:
+        self.clear()
         before = self.lefts()
         for dish in ("pressed-lamb", "lamb-toast"):
             plate(self.kitchen.file, COOK, ("dinner", day), dish, self.random.randint(8, 30))

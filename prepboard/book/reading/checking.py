@@ -18,7 +18,7 @@ from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import rule_books
 from prepboard.book.reading.written import SECTIONS, BookWritten, StationWritten, TaskWritten
 from prepboard.book.reading.written_values import WeekdayOrElse
-from prepboard.book.safety import allergens
+from prepboard.book.safety import allergens, stable
 from prepboard.texts import _
 
 T = TypeVar("T")
@@ -93,8 +93,16 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
     for section in ("preps", "goods"):
         for id_, item in getattr(book, section).items():
             _allergens((section, id_), item.allergens, findings)
+            _stable((section, id_), item.stable, findings)
     if not book.preps and not findings.incomplete and findings.sound(("preps",)):
         findings.add((), _("the book has no prep; write at least one, like [preps.soubise]"))
+
+
+def _stable(path: KeyPath, word: str | None, findings: Findings) -> None:
+    known = stable.GOODS if path[0] == "goods" else stable.PREPS
+    if word is not None and word not in known:
+        said = _("{word} is not on the list of what needs no cold: {known}")
+        findings.unknown((*path, "stable"), said.format(word=values.shown(word), known=", ".join(known)), word, known)
 
 
 def _ids(book: BookWritten, findings: Findings) -> None:

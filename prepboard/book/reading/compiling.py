@@ -95,6 +95,7 @@ def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
         bell=written.bell,
         approved_plan=written.approved_plan,
         runs_over=durations.whole_minutes(written.runs_over),
+        unread_cooling=written.unread_cooling,
     )
 
 

@@ -41,6 +41,8 @@ def compile_goods(book: BookWritten, larder: Larder) -> dict[str, Goods]:
             ready_to_eat=goods.ready_to_eat,
             cost=goods.cost,
             allergens=_allergens(goods.allergens),
+            stable=goods.stable or "",
+            place=goods.place or "",
             note=goods.note,
             was=goods.was or "",
         )
@@ -87,6 +89,8 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         ready_before=durations.whole_minutes(prep.ready_before),
         allergens=_allergens(prep.allergens),
         exempt=prep.exempt,
+        stable=prep.stable or "",
+        place=prep.place or "",
         packed=prep.packed or "",
         enough=None if prep.enough is None else float(prep.enough),
         service_level=None if prep.service_level is None else float(prep.service_level),

@@ -163,6 +163,8 @@ class PrepWritten(Written):
     density: Density | None = Field(default=None, description="Grams in a millilitre")
     each: AmountText | None = Field(default=None, description="What one piece weighs or holds")
     exempt: Note = Field(default="", description="Why it needs no date mark")
+    stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
+    place: Word | None = Field(default=None, description="Where it stands, where several places fit")
     packed: Literal["vacuum"] | None = Field(default=None, description="The rule book's reduced-oxygen section applies")
     enough: Chance | None = None
     service_level: Chance | None = None
@@ -183,6 +185,8 @@ class GoodsWritten(Written):
     ready_to_eat: bool = False
     cost: Money | None = Field(default=None, description="Per unit, as bought")
     allergens: Words = []
+    stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
+    place: Word | None = Field(default=None, description="Where it stands once opened")
     density: Density | None = None
     each: AmountText | None = None
     held_in: Items = {}
@@ -216,6 +220,9 @@ class BookWritten(Written):
     rules: Word = Field(default="food-code-2022", description="One of the rule books")
     rules_of_the_house: dict[str, Any] = Field(default={}, description="Tightened limits, by the rule book's own keys")
     approved_plan: Note = Field(default="", description="The kitchen's own approved plan, which may loosen a limit")
+    unread_cooling: Literal["count", "hold"] = Field(
+        default="count", description="What becomes of food whose cooling nobody showed"
+    )
     service_level: Chance = Fraction(95, 100)
     enough: Chance = Fraction(85, 100)
     spread: Part = Field(

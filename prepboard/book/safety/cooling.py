@@ -2,13 +2,11 @@
 
 FDA Food Code 2022, 3-501.14: from 57 °C (135 °F) to 21 °C (70 °F) in 2 h and to 5 °C (41 °F) in 6 h altogether; from
 ingredients at room temperature to 5 °C in 4 h. FSANZ Standard 3.2.2 clause 7(3) has two separate stages instead. A
-rule book with one figure has one stage.
+rule book with one figure has one stage; one that names no temperature has none.
 
-Readings decide. A limit is met when a reading at or below it was taken in time, or when the straight line between a
-reading above it and the next below it crosses it in time: what cools ever more slowly lies below that line. Once food
-is read on its way down, a limit that runs out before a reading shows it counts as missed until a reading says
-otherwise. A limit that had run out before the first reading was not read, and food that was never read on its way down
-is not judged.
+Readings decide, and nothing between them: a limit is met by a reading at or below it in time, and missed by one above
+it at or after its moment. One whose moment passed without either is not shown; where nobody read the food before the
+last limit's moment at all it was not read. Neither says that it cooled too slowly.
 """
 
 from __future__ import annotations
@@ -23,28 +21,35 @@ from msgspec import Struct
 from prepboard.book.book import Prep
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.life import is_hot
-from prepboard.book.safety.temperatures import Reading, limit_of, within
+from prepboard.book.safety.temperatures import Reading, within
 
 
 class Start(Struct, frozen=True):
-    """From when food cools: the end of its last hot step, or, made without heat, the begin of its cooling step."""
+    """From when food cools: the end of its last hot step, or, made without heat, the begin of its cooling step.
+
+    `both`: a recipe that cools and has no hot step may have been hot all the same: both ways' limits count, the
+    stricter. Not `known`: nobody recorded when it came off the heat; `at` is then the latest that it can have been,
+    and no reading shows that it cooled in time.
+    """
 
     at: datetime
     hot: bool
+    both: bool = False
+    known: bool = True
 
 
 class Limit(Struct, frozen=True):
     """One limit of one cooling. `key` names it in the rule book, `to` the temperature to be reached by `due`.
 
-    "open": still ahead; "met", at `met_at`; "missed": shown, or not shown to be kept; "unread": it ran out and no
-    reading since says how; "not read": it had run out before the first reading, which is below it; "reheated": the
-    food was heated again before it ran out.
+    "open": still ahead; "met", at `met_at`; "missed": a reading above it, at or after its moment; "not shown": its
+    moment passed without a reading that shows it; "not read": nobody read the food before the last limit's moment;
+    "reheated": the food was heated again before it ran out.
     """
 
     key: str
     to: str
     due: datetime
-    state: Literal["open", "met", "missed", "unread", "not read", "reheated"]
+    state: Literal["open", "met", "missed", "not shown", "not read", "reheated"]
     met_at: datetime | None = None
 
 
@@ -55,16 +60,29 @@ class Cooling(Struct, frozen=True):
     limits: tuple[Limit, ...]
     readings: tuple[Reading, ...]
     top: Reading | None = None
+    down: datetime | None = None
+    """When it was first read at or below the last limit's temperature, in time or not."""
 
     @property
     def broken(self) -> tuple[Limit, ...]:
-        """The limits that were missed, or ran out unread."""
-        return tuple(limit for limit in self.limits if limit.state in ("missed", "unread"))
+        """The limits that were missed."""
+        return tuple(limit for limit in self.limits if limit.state == "missed")
+
+    @property
+    def unsure(self) -> tuple[Limit, ...]:
+        """The limits of which nobody knows whether they were kept."""
+        return tuple(limit for limit in self.limits if limit.state in ("not shown", "not read"))
 
     @property
     def next(self) -> Limit | None:
         """The first limit that is still ahead."""
         return next((limit for limit in self.limits if limit.state == "open"), None)
+
+    def closed(self, at: datetime) -> bool:
+        """Whether it is over: it was read cold by then, or nobody read it and the last limit's moment is past."""
+        if self.down is not None and self.down <= at:
+            return True
+        return self.limits[-1].due <= at and not any(reading.at <= at for reading in self.readings)
 
 
 def cooling_from(
@@ -76,19 +94,23 @@ def cooling_from(
     step_ends: Mapping[int, datetime],
     ready: datetime | None,
 ) -> Start | None:
-    """From when a run's food cools; None while it is still hot, or where the recipe neither heats nor cools.
+    """From when a run's food cools; None where the recipe neither heats nor cools, or it is not that far.
 
     `started` is None where nobody recorded it, `ready` is when the run was done, None while it is under way. A step
-    whose end nobody recorded is reckoned back from `ready` by the least waits after it, not beyond the start.
+    ends when that was pressed, or as long after its begin as its hands and its wait take, whichever is earlier.
     """
     hot = [index for index, step in enumerate(recipe.steps) if is_hot(step, rules)]
     if hot:
         end = _end_of(recipe, size, hot[-1], step_ends, started, ready)
-        return Start(end, hot=True) if end else None
+        if end is None:
+            return Start(ready, hot=True, known=False) if ready else None
+        return Start(end, hot=True)
     for index, step in enumerate(recipe.steps):
         if step.cools:
             begin = _end_of(recipe, size, index - 1, step_ends, started, ready)
-            return Start(begin, hot=False) if begin else None
+            if begin is None:
+                return Start(ready, hot=True, both=True, known=False) if ready else None
+            return Start(begin, hot=True, both=True)
     return None
 
 
@@ -100,72 +122,108 @@ def _end_of(
     started: datetime | None,
     ready: datetime | None,
 ) -> datetime | None:
-    """When a step ended; -1 is the start."""
-    if index in step_ends:
-        return step_ends[index]
-    if index < 0 and started:
+    """When a step ended; -1 is the start. None where neither its end nor any begin before it was recorded."""
+    moment = started
+    if index < 0:
         return started
-    if ready is None:
-        return None
-    later = recipe.steps[index + 1 :]
-    reckoned = ready - timedelta(minutes=sum(step.hands_minutes(size) + step.wait for step in later))
-    return max(reckoned, started) if started else reckoned
+    for at in range(index + 1):
+        pressed, step = step_ends.get(at), recipe.steps[at]
+        reckoned = moment + timedelta(minutes=step.hands_minutes(size) + step.wait) if moment else None
+        ends = [end for end in (pressed, reckoned) if end is not None]
+        # Steps before the one that is asked for end when they are pressed: the next one begins then.
+        moment = (min(ends) if at == index else pressed or min(ends)) if ends else None
+    return min(moment, ready) if moment and ready else moment
 
 
-def coolings(rules: RuleBook, start: Start | None, readings: Iterable[Reading], now: datetime) -> tuple[Cooling, ...]:
-    """Every way down that was read, oldest first: each begins at the last reading at or above the hot limit, or at
-    `start` where that is later. Readings made while reheating count only when they are hot."""
+def coolings(
+    rules: RuleBook, start: Start | None, readings: Iterable[Reading], now: datetime, ends: datetime | None = None
+) -> tuple[Cooling, ...]:
+    """Every way down, oldest first. It begins at `start`, or at the last of the unbroken hot readings after it; each
+    later one at a reheating that reached the book's figure in the book's time. What is read after `ends` is no part of
+    it: then it was brought into the hot."""
+    if start is None or not stages(rules, start):
+        return ()
     found: list[Cooling] = []
-    begins, hot = (start.at, start.hot) if start else (None, False)
-    top: Reading | None = None
-    below: list[Reading] = []
+    begins, top, below, known = start.at, None, list[Reading](), start.known
     for reading in sorted(readings, key=lambda one: one.at):
-        if within(rules, "hot_holding", reading):
-            if begins is None or reading.at >= begins:
-                if below and begins:
-                    found.append(_judged(rules, begins, top, below, hot=hot, now=now, reheated=reading.at))
-                begins, hot, top, below = reading.at, True, reading, []
-        elif begins is None or reading.at < begins or reading.meant == "reheat":
+        if reading.at < start.at or reading.meant == "core" or (ends is not None and reading.at >= ends):
             continue
-        elif below or reading.at <= begins + longest(rules, hot=hot):
+        hot = within(rules, "hot_holding", reading)
+        if reading.late and within(rules, "hot_holding", reading):
+            continue  # Typed late, it moves no clock on.
+        if hot and not below:
+            begins, top, known = reading.at, reading, True
+        elif hot and _reheated(rules, below, reading):
+            found.append(_judged(rules, start, begins, top, below, known=known, now=now, reheated=reading.at))
+            begins, top, below, known = reading.at, reading, [], True
+        else:
             below.append(reading)
-    if below and begins:
-        found.append(_judged(rules, begins, top, below, hot=hot, now=now, reheated=None))
+    found.append(_judged(rules, start, begins, top, below, known=known, now=now, reheated=ends))
     return tuple(found)
 
 
-def longest(rules: RuleBook, *, hot: bool) -> timedelta:
-    """The whole time that a way down may take; what is first read later is no longer on it."""
-    return _time(rules, stages(rules, hot=hot)[-1][0])
+def _reheated(rules: RuleBook, below: Sequence[Reading], reading: Reading) -> bool:
+    """Whether a hot reading ends a reheating as the book has it: its figure, in its time of the last reading that was
+    not hot."""
+    if "reheat" in rules.rules and not within(rules, "reheat", reading):
+        return False
+    time = rules.rules.get("reheat_within")
+    cold = [one.at for one in below if not within(rules, "hot_holding", one)]
+    return time is None or reading.at <= max(cold, default=reading.at) + timedelta(minutes=int(time.value))
 
 
-def stages(rules: RuleBook, *, hot: bool) -> tuple[tuple[str, str], ...]:
+def stages(rules: RuleBook, start: Start) -> tuple[tuple[str, str], ...]:
     """The limits of a rule book: (key of the time, key of the temperature), in order."""
-    if not hot and "cooling_from_ambient" in rules.rules:
+    total = ("cooling_total", "cooling_to")
+    if total[0] not in rules.rules or total[1] not in rules.rules:
+        return ()
+    first = ("cooling_first", "cooling_first_to")
+    figures = [[rules.rules[key].value for key in stage if key in rules.rules] for stage in (first, total)]
+    both = (total,) if len(figures[0]) < 2 or figures[0] == figures[1] else (first, total)
+    if start.both and "cooling_from_ambient" in rules.rules:
+        ambient = ("cooling_from_ambient", "cooling_to")
+        shorter = min(ambient, total, key=lambda stage: rules.rules[stage[0]].value)
+        return (*both[:-1], shorter)
+    if not start.hot and "cooling_from_ambient" in rules.rules:
         return (("cooling_from_ambient", "cooling_to"),)
-    first, total = ("cooling_first", "cooling_first_to"), ("cooling_total", "cooling_to")
-    figures = [[rules.rules[key].value for key in stage] for stage in (first, total)]
-    return (total,) if figures[0] == figures[1] else (first, total)
+    return both
+
+
+def longest(rules: RuleBook, start: Start) -> timedelta:
+    """The whole time that a way down may take."""
+    found = stages(rules, start)
+    return _time(rules, found[-1][0]) if found else timedelta()
 
 
 def _judged(
     rules: RuleBook,
+    start: Start,
     begins: datetime,
     top: Reading | None,
     below: Sequence[Reading],
     *,
-    hot: bool,
+    known: bool,
     now: datetime,
     reheated: datetime | None,
 ) -> Cooling:
-    limits: list[Limit] = []
-    for key, to in stages(rules, hot=hot):
+    moments: list[tuple[str, str, datetime]] = []
+    met: datetime | None = None
+    for key, to in stages(rules, start):
         due = begins + _time(rules, key)
-        if limits and "cooling_second" in rules.rules:
-            # Time saved in the first stage is not carried over.
-            due = min(due, (limits[-1].met_at or limits[-1].due) + _time(rules, "cooling_second"))
-        limits.append(_limit(rules, key, to, due, below, now=now, reheated=reheated))
-    return Cooling(begins, tuple(limits), tuple(below), top)
+        if moments and "cooling_second" in rules.rules:
+            # Exactly so much more: time saved in the first stage is not carried over.
+            due = min(due, (met or moments[-1][2]) + _time(rules, "cooling_second"))
+        moments.append((key, to, due))
+        at = next((reading.at for reading in below if not reading.late and within(rules, to, reading)), None)
+        met = at if at is not None and at <= due else None
+    last = moments[-1][2]
+    read = any(reading.at < last and not reading.late for reading in below)
+    limits = tuple(
+        _limit(rules, *moment, below, known=known, read=read, now=now, reheated=reheated) for moment in moments
+    )
+    last_to = moments[-1][1]
+    down = next((one.at for one in below if not one.late and within(rules, last_to, one)), None)
+    return Cooling(begins, limits, tuple(below), top, down)
 
 
 def _time(rules: RuleBook, key: str) -> timedelta:
@@ -179,27 +237,19 @@ def _limit(
     due: datetime,
     readings: Sequence[Reading],
     *,
+    known: bool,
+    read: bool,
     now: datetime,
     reheated: datetime | None,
 ) -> Limit:
-    at = next((index for index, reading in enumerate(readings) if within(rules, to, reading)), None)
-    above = readings[:at] if at is not None else readings
+    at = next((n for n, reading in enumerate(readings) if not reading.late and within(rules, to, reading)), None)
+    above = [one for one in (readings[:at] if at is not None else readings) if not within(rules, to, one)]
     if any(reading.at >= due for reading in above):
         return Limit(key, to, due, "missed")
-    if at is not None:
-        if at == 0 and readings[0].at > due:
-            return Limit(key, to, due, "not read")
-        crossed = _crossed(rules, to, readings[at - 1], readings[at]) if at else readings[0].at
-        return Limit(key, to, due, "met", crossed) if crossed <= due else Limit(key, to, due, "missed")
-    if reheated is not None:
-        return Limit(key, to, due, "reheated" if reheated <= due else "missed")
-    return Limit(key, to, due, "unread" if now > due else "open")
-
-
-def _crossed(rules: RuleBook, to: str, above: Reading, below: Reading) -> datetime:
-    """When the straight line between two readings passes a limit; read on two scales, it is when it was read."""
-    limit = limit_of(rules, to, below.unit)
-    if limit is None or above.unit != below.unit:
-        return below.at
-    part = (above.degrees - limit) / (above.degrees - below.degrees)
-    return above.at + (below.at - above.at) * float(part)
+    if at is not None and readings[at].at <= due and known:
+        return Limit(key, to, due, "met", readings[at].at)
+    if reheated is not None and reheated <= due:
+        return Limit(key, to, due, "reheated", reheated)
+    if now > due or at is not None:
+        return Limit(key, to, due, "not shown" if read and known else "not read")
+    return Limit(key, to, due, "open")

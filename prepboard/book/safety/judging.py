@@ -1,103 +1,99 @@
-"""What the readings of one batch, or one run, say of it: its ways down, its times out of range, and whether it must be
-held back from everybody until it is discarded or the code's corrective action is recorded."""
+"""What the readings of one batch, or one run, say of it by themselves: its ways down, and the marks that follow."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from msgspec import Struct
 
-from prepboard.book.book import Store
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.cooling import Cooling, Start, coolings
-from prepboard.book.safety.holding import Spell, held_at, spells
+from prepboard.book.safety.holding import NOT_REHEATED, PLACE_OUT, TOO_WARM
+from prepboard.book.safety.may_use import HELD, MISSED, Mark
 from prepboard.book.safety.temperatures import Reading, within
 
 TOO_SLOW, NOT_SHOWN = "cooled too slowly", "cooling not shown in time"
-OUT_TOO_LONG, NOT_REHEATED = "out of temperature too long", "not reheated in time"
-"""Why food is held back, as `Batch.blocked` has it."""
+AGAIN_NOT_SHOWN = "second cooling not shown"
+__all__ = ["AGAIN_NOT_SHOWN", "NOT_REHEATED", "NOT_SHOWN", "PLACE_OUT", "TOO_SLOW", "TOO_WARM", "Judged", "Way"]
 
 
-class Measured(Struct, frozen=True):
-    """What is known of some food's temperature. `store` is None for a run, which is not kept anywhere yet."""
+class Way(Struct, frozen=True):
+    """One cooling as it was recorded: from when, with which readings, and when the food was brought into the hot."""
 
-    readings: Sequence[Reading]
     start: Start | None
-    store: Store | None
-    corrected_at: datetime | None = None
-    """When the code's corrective action was last recorded; what was missed up to then is settled."""
+    readings: Sequence[Reading]
+    ends: datetime | None = None
 
 
 class Judged(Struct, frozen=True):
+    """All ways down of some food, and all that it was judged by, in order of time."""
+
     coolings: tuple[Cooling, ...]
-    spells: tuple[Spell, ...]
-    held: str
-    """Why nobody may use it; empty when they may."""
-    broken: tuple[str, ...]
-    """The keys of the limits that it is held back for, the first to be missed in front."""
-    since: datetime | None = None
-    """From when on it is held back."""
     readings: tuple[Reading, ...] = ()
-    """All that it was judged by, in order of time."""
 
     @property
     def cooling(self) -> Cooling | None:
-        """The last way down."""
-        return self.coolings[-1] if self.coolings else None
-
-    @property
-    def out(self) -> Spell | None:
-        """The time out of range that still goes on."""
-        return next((spell for spell in self.spells if spell.back is None), None)
+        """The last way down that somebody read."""
+        return next((way for way in reversed(self.coolings) if way.readings), None)
 
 
-def judge(rules: RuleBook, food: Measured, now: datetime) -> Judged:
-    """What the readings say at one moment. Pure; the same for the plan and for whoever takes from a batch."""
-    read = tuple(sorted(food.readings, key=lambda one: one.at))
-    ways = () if food.store == "hot" else coolings(rules, food.start, food.readings, now)
-    out = (*_holding(rules, food, ways), *spells(rules, "reheat", _of(food, "reheat")))
-    settled = food.corrected_at
-    missed = [limit for way in ways for limit in way.broken if settled is None or limit.due > settled]
-    if missed:
-        why = NOT_SHOWN if missed[0].state == "unread" else TOO_SLOW
-        return Judged(ways, out, why, tuple(limit.key for limit in missed), missed[0].due, read)
-    for spell in out:
-        if spell.too_long(now) and spell.due and (settled is None or spell.due > settled):
-            why = NOT_REHEATED if spell.key == "reheat" else OUT_TOO_LONG
-            return Judged(ways, out, why, (spell.key,), spell.due, read)
-    return Judged(ways, out, "", (), readings=read)
+def judge(rules: RuleBook, ways: Sequence[Way], now: datetime) -> Judged:
+    """What the readings say at one moment; pure."""
+    found = [cooling for way in ways for cooling in coolings(rules, way.start, way.readings, now, way.ends)]
+    readings = {reading: None for way in ways for reading in way.readings}
+    return Judged(tuple(found), tuple(sorted(readings, key=lambda one: one.at)))
 
 
-def _of(food: Measured, meant: str) -> list[Reading]:
-    return [reading for reading in food.readings if reading.meant == meant]
+def guidance(rules: RuleBook) -> bool:
+    """Whether cooling times are guidance here, which never blocks."""
+    rule = rules.rules.get("cooling_total")
+    return rule is not None and rule.section == "guidance"
 
 
-def _holding(rules: RuleBook, food: Measured, ways: tuple[Cooling, ...]) -> tuple[Spell, ...]:
-    """Times out of range where it is kept. What still cools is not held yet; what was never cooled was always held."""
-    key = held_at(food.store) if food.store else ""
-    if not key:
-        return ()
-    held = [reading for reading in food.readings if reading.meant != "reheat"]
-    if key == "cold_holding":
-        held = _after_cooling(rules, held, ways, food.start)
-    elif key == "hot_holding":
-        # What was read in the cold before it was heated is no time out of the hot.
-        first = next(
-            (at for at, reading in enumerate(held) if reading.meant == key or within(rules, key, reading)), None
-        )
-        held = held[first:] if first is not None else []
-    return spells(rules, key, held)
+def cooling_marks(
+    rules: RuleBook, code: str, found: Judged, corrected: Sequence[datetime], *, hold: bool
+) -> list[Mark]:
+    """Rows 3 and 4: a limit that was missed, and, where the house holds food for it, one that was not shown.
+
+    The code's action for a missed first stage stands once: the reheating must be shown within the total time, and the
+    second cooling too.
+    """
+    if guidance(rules):
+        return []
+    marks: list[Mark] = []
+    again = False
+    for way in found.coolings:
+        settled = bool(corrected) and not again and _may_be_settled(rules, way, found.readings)
+        for limit in way.limits:
+            if limit.state == "missed" and not settled:
+                marks.append(Mark(MISSED, limit.due, TOO_SLOW, code, limit.key))
+            elif limit.state in ("not shown", "not read", "open") and (again or hold):
+                marks.append(Mark(HELD, limit.due, AGAIN_NOT_SHOWN if again else NOT_SHOWN, code, limit.key))
+        again = again or settled
+    return marks
 
 
-def _after_cooling(
-    rules: RuleBook, held: list[Reading], ways: tuple[Cooling, ...], start: Start | None
-) -> list[Reading]:
-    if ways:
-        down = [reading.at for reading in ways[-1].readings if within(rules, "cooling_to", reading)]
-        return [reading for reading in held if down and reading.at >= down[0]]
-    return [
-        reading
-        for reading in held
-        if not within(rules, "hot_holding", reading) and (start is None or reading.at >= start.at)
-    ]
+def _may_be_settled(rules: RuleBook, way: Cooling, readings: Sequence[Reading]) -> bool:
+    """Whether only limits that the code lets be put right were missed, and a reading shows that they were."""
+    broken = way.broken
+    if not broken:
+        return False
+    return all(may_put_right(rules, limit.key) for limit in broken) and bool(reheated_by(rules, way, readings))
+
+
+def may_put_right(rules: RuleBook, key: str) -> bool:
+    allowed = rules.allowed.get(key)
+    return allowed is not None and allowed.may == "reheat"
+
+
+def window(rules: RuleBook, way: Cooling) -> tuple[datetime, datetime]:
+    """From when to when a reheating puts a missed first stage right: from the miss to the end of the total time."""
+    total = rules.rules.get("cooling_total")
+    last = way.limits[-1].due if total is None else way.begins + timedelta(minutes=int(total.value))
+    return way.broken[0].due, last
+
+
+def reheated_by(rules: RuleBook, way: Cooling, readings: Sequence[Reading]) -> list[Reading]:
+    since, until = window(rules, way)
+    return [one for one in readings if since <= one.at <= until and not one.late and within(rules, "reheat", one)]

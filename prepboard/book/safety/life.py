@@ -7,7 +7,7 @@ place: the local code and the kitchen's own licensed plan come first.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
@@ -24,7 +24,7 @@ LONGEST_THAWED = timedelta(days=1)
 
 class UseBy(Struct, frozen=True):
     """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
-    "packed", "time control", "time control, cold", "thawed", "opened" or "maker's date"."""
+    "packed", "thawed", "opened" or "maker's date"."""
 
     until: datetime
     why: str
@@ -45,15 +45,13 @@ class Food(Struct, frozen=True):
 class History(Struct, frozen=True):
     """What the life of one batch is counted from. `first_day` is its own day 1, `ready` the instant at which it was
     done or opened, `inherited` the earliest day 1 of the ready-to-eat food that went in, `safety` a maker's date:
-    the last day on which it is safe. `cold`: out of temperature control it was read at or below the rule book's
-    limit, and never above, where the place says that it is kept so."""
+    the last day on which it is safe."""
 
     first_day: date
     ready: datetime
     stays: tuple[Stay, ...]
     inherited: date | None = None
     safety: date | None = None
-    cold: bool = False
 
 
 def is_hot(step: Step, rules: RuleBook) -> bool:
@@ -112,12 +110,14 @@ def eaten_frozen(prep: Prep) -> bool:
 
 
 def opened_food(goods: Goods, rules: RuleBook) -> tuple[Food, Store]:
-    """Goods once opened, and where they are kept then: what came frozen is chilled.
+    """Goods once opened, and where they are kept then: what came frozen is chilled, and so is what stood on a shelf
+    and is not stable.
 
     Chilled goods whose book says nothing of their life once open have the rule book's count. FDA Food Code 2022,
     3-501.17(B): the day on which the container is opened is day 1.
     """
-    store: Store = "chilled" if goods.store == "frozen" else goods.store
+    lasts = bool(goods.stable) and goods.stable != "sealed"
+    store: Store = "chilled" if goods.store == "frozen" or (goods.store == "ambient" and not lasts) else goods.store
     life = goods.keeps_open
     if life is None and store == "chilled" and rules.days("date_mark"):
         life = Life(days=rules.days("date_mark"))
@@ -129,31 +129,22 @@ def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
     does.
 
     FDA Food Code 2022: 3-501.17(A) seven days with day 1 counted, 3-501.17(B) never past a maker's safety date,
-    3-501.17(C) combined food keeps the earliest count, 3-501.18(A)(1) frozen time is not counted, 3-501.19 time as a
-    control, with no return, 3-502.12(D) seven days for what is packed without oxygen: the code's longer counts need
-    a hazard plan that nobody here has seen. Day counts end at midnight, hours to the minute.
+    3-501.17(C) combined food keeps the earliest count, 3-501.18(A)(1) frozen time is not counted, 3-502.12(D) seven
+    days for what is packed without oxygen: the code's longer counts need a hazard plan that nobody here has seen. Day
+    counts end at midnight, hours to the minute. What ends out of temperature control stands in `holding.py`.
     """
-    limits = [*_out_of_control(kitchen, food, history)]
+    limits: list[UseBy] = []
     if history.safety is not None:
         limits.append(UseBy(kitchen.days.midnight_after(history.safety), "maker's date"))
     stored = [stay.store for stay in history.stays]
     frozen_life = food.keeps.get("frozen")
-    if stored[-1] == "frozen" and frozen_life is not None:
-        limits.append(_frozen(kitchen, frozen_life, history))
+    if stored[-1] == "frozen":
+        # The count stands still, whether or not the recipe names a life in the freezer.
+        limits += [_frozen(kitchen, frozen_life, history)] if frozen_life is not None else []
     else:
         for store in dict.fromkeys(store for store in stored if store != "frozen"):
             limits += _in_storage(kitchen, food, history, store)
     return min(limits, key=lambda limit: limit.until, default=None)
-
-
-def out_since(food: Food, stays: Iterable[Stay]) -> datetime | None:
-    """When food first left temperature control: for a place out of it, or warm or hot where its recipe names no life
-    for that. It may not go back."""
-    for stay in stays:
-        unnamed = stay.store in ("ambient", "hot") and stay.store not in food.keeps and not food.exempt
-        if stay.store == "time" or (unnamed and food.keeps):
-            return stay.since
-    return None
 
 
 def use_by(
@@ -169,7 +160,14 @@ def use_by(
     history = History(first_day, ready, (Stay(store, ready),), inherited, safety)
     found = good_until(book.kitchen, food_of(prep), history)
     assert found is not None, prep.id
-    return found
+    control = book.kitchen.rules.rules.get("time_control")
+    if store not in ("ambient", "time") or control is None or prep.stable or prep.exempt:
+        return found
+    # Kept out of control from the first: from the end of its last hot step, else from its first ingredient.
+    hot = [index for index, step in enumerate(prep.steps) if is_hot(step, book.kitchen.rules)]
+    later = prep.steps[hot[-1] + 1 if hot else 0 :]
+    since = ready - timedelta(minutes=sum(step.hands_minutes(Fraction(1)) + step.wait for step in later))
+    return min(found, UseBy(since + timedelta(minutes=int(control.value)), "time control"), key=lambda one: one.until)
 
 
 def counted_from(days: Days, history: History) -> tuple[date, date | None]:
@@ -222,7 +220,11 @@ def _own(kitchen: Kitchen, food: Food, history: History, store: Store) -> UseBy 
         return None
     if life.days is not None:
         first_day, _inherited = counted_from(kitchen.days, history)
-        return UseBy(_last_midnight(first_day, life.days, kitchen), food.own)
+        end = _last_midnight(first_day, life.days, kitchen)
+        if end <= history.ready:
+            # Made between midnight and the start of the day: the business day it was made on is not over yet.
+            end = kitchen.days.opens(first_day + life.days * ONE_DAY)
+        return UseBy(end, food.own)
     minutes = timedelta(minutes=life.minutes or 0)
     return UseBy(begin + minutes + time_frozen(history.stays, begin), food.own)
 
@@ -233,21 +235,6 @@ def _frozen(kitchen: Kitchen, life: Life, history: History) -> UseBy:
     if life.days is not None:
         return UseBy(_last_midnight(kitchen.days.local(since).date(), life.days, kitchen), "keeps")
     return UseBy(since + timedelta(minutes=life.minutes or 0), "keeps")
-
-
-def _out_of_control(kitchen: Kitchen, food: Food, history: History) -> Iterator[UseBy]:
-    """The end that begins when food leaves temperature control, once: in a place for that, or warm or hot where the
-    recipe names no life for it. FDA Food Code 2022, 3-501.19(B) 4 h, (C) 6 h for cold food that is read as such."""
-    control = kitchen.rules.rules.get("time_control")
-    longer = kitchen.rules.rules.get("time_control_cold")
-    if control is None:
-        return
-    out = out_since(food, history.stays)
-    if out is not None:
-        timed = any(stay.store == "time" and stay.since == out for stay in history.stays)
-        cold = longer if history.cold and timed else None
-        limit, why = (cold, "time control, cold") if cold else (control, "time control")
-        yield UseBy(out + timedelta(minutes=int(limit.value)), why)
 
 
 def _shortest(food: Food) -> Life | None:

@@ -38,6 +38,8 @@ class Reading(Struct, frozen=True):
     unit: Unit
     by: str = ""
     meant: str = ""
+    late: bool = False
+    """Typed so long after it was taken that it improves no verdict."""
 
     @property
     def said(self) -> str:

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 from prepboard.book.book import Book, Prep, Store, Temperature
 from prepboard.book.safety.cooling import Start
 from prepboard.book.safety.life import History
+from prepboard.book.safety.may_use import Answer, Food, Mark, may_use
 from prepboard.book.safety.stays import Stay
 from prepboard.book.safety.temperatures import Reading
 from prepboard.plan.given.learned import Common, Learned
@@ -108,20 +109,25 @@ class Batch(Struct, gc=False):
     """Where it was kept from when on; none: in `store` since it was made."""
     passes_on: date | None = None
     """The day 1 that it hands to what is made of it."""
-    cold: bool = False
     lot: str = ""
     pack: bool = False
     """It is opened goods, `prep` their id, and counted in packs."""
     kept: str = ""
     """Why a sous chef keeps it though nothing ahead needs it."""
     allergens: tuple[str, ...] | None = None
-    """What it holds, where that is not what its recipe says."""
+    """What it holds, as it was when it was made."""
+    marks: tuple[Mark, ...] = ()
+    """What is known of it: what refuses it, and ends that no label names."""
+
+    def answer(self, at: datetime) -> Answer:
+        """May it be used at an instant, until when, and why."""
+        return may_use(Food(True, self.made_at, self.marks, self.use_by, self.why), at)
 
     @property
     def history(self) -> History:
         """What its life is counted from."""
         stays = self.stays or (Stay(self.store, self.frozen_at or self.made_at),)
-        return History(self.first_day or self.day_one, self.made_at, stays, self.inherited, self.safety, self.cold)
+        return History(self.first_day or self.day_one, self.made_at, stays, self.inherited, self.safety)
 
 
 class Run(Struct, gc=False):
@@ -145,6 +151,8 @@ class Run(Struct, gc=False):
     """The day 1 that its ingredients pass on so far."""
     first_safety: date | None = None
     """The maker's date that they pass on so far."""
+    marks: tuple[Mark, ...] = ()
+    """What is known of it so far."""
 
     @property
     def key(self) -> str:

@@ -1,13 +1,14 @@
 """Watching temperatures: what the readings hold back, what still cools, what is out of range and what is in it.
 
-A batch that missed a limit is blocked before anything is counted, so that no need, count or plate ever sees it; a run
-that missed one gives nothing that counts.
+What is known of food was worked out when it was recorded and stands in its marks; here only an instant is compared.
+A batch that may not be used is blocked before anything is counted, so that no need, count or plate ever sees it; a run
+whose food may not be used gives nothing that counts.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Literal
 
@@ -15,16 +16,18 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from prepboard.book.book import Temperature
-from prepboard.book.safety.holding import held_at, spells
-from prepboard.book.safety.judging import Judged, Measured, judge
-from prepboard.book.safety.temperatures import Kind, Reading, limit_of
+from prepboard.book.rules import RuleBook
+from prepboard.book.safety.holding import held_at, hours_out, place_limit
+from prepboard.book.safety.judging import Judged, Way, judge
+from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Answer, Food, may_use
+from prepboard.book.safety.temperatures import Kind, Reading, limit_of, within
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.probes.forecast import CoolingLine, ahead
 
 
 class Flag(Struct, frozen=True):
-    """Something out of range. `limit` is in the unit that was read; by `due` it must be back (None: no such time);
-    `held` when it is held back for it; `inside` are the batches in a place."""
+    """Something out of range. `limit` is in the unit that was read; by `due` it ends (None: no such time); `held` when
+    it is held back for it; `inside` are the batches in a place."""
 
     of: str
     kind: Kind
@@ -38,11 +41,14 @@ class Flag(Struct, frozen=True):
 
 
 class Held(Struct, frozen=True):
-    """Why a batch or a run is held back: the words, the limit's key in the rule book, and since when."""
+    """Why a batch or a run is held back: the words, the limit's key in the rule book, since when, the row of the
+    answer, and which batch or run it comes from."""
 
     why: str
     key: str
     since: datetime | None
+    row: int = MISSED
+    source: str = ""
 
 
 class Watch(Struct, frozen=True):
@@ -57,9 +63,10 @@ class Watch(Struct, frozen=True):
 
 
 def watch(state: State, now: datetime) -> Watch:
-    """Judges every batch and run that was read, and every place and good by its last readings."""
+    """What may not be used, what cools, and every place and good that is out of range by its last reading."""
+    held = {code: _held(found) for code, found in _refused(state, now)}
     if not state.readings:
-        return Watch()
+        return Watch(held=held)
     read: dict[tuple[Kind, str], list[Reading]] = defaultdict(list)
     for reading in state.readings:
         read[reading.kind, reading.of].append(reading)
@@ -68,22 +75,24 @@ def watch(state: State, now: datetime) -> Watch:
     flags: list[Flag] = []
     foods: tuple[Batch | Run, ...] = (*state.batches, *state.runs)
     for food in foods:
-        measured = _measured(state, food, read)
-        if not measured.readings:
+        readings = _readings(food, read)
+        if not readings:
             continue
-        found = judged[food.code] = judge(state.book.kitchen.rules, measured, now)
-        if line := _on_its_way(state, food, found, read):
+        start = state.cooling_from.get(food.code if isinstance(food, Run) else food.run)
+        hot = isinstance(food, Batch) and food.store == "hot"
+        found = judge(state.book.kitchen.rules, [Way(None if hot else start, readings)], now)
+        found = judged[food.code] = replace(found, readings=tuple(sorted(readings, key=lambda one: one.at)))
+        if food.code not in held and (line := _on_its_way(state, food, found, read)):
             cooling.append(line)
-        if flag := _out(state, food, found):
+        if isinstance(food, Batch) and (flag := _out(state, food, found, now, held)):
             flags.append(flag)
     flags += _elsewhere(state, read)
-    held = {code: Held(one.held, one.broken[0], one.since) for code, one in judged.items() if one.held}
     cooling.sort(key=lambda line: (line.limit.due, line.of))
     return Watch(judged, held, tuple(cooling), tuple(sorted(flags, key=lambda flag: (flag.since, flag.of))))
 
 
 def held_back(state: State, seen: Watch) -> State:
-    """The state with what the readings hold back: such batches are blocked, such runs give nothing."""
+    """The state with what may not be used: such batches are blocked, such runs give nothing."""
     if not seen.held:
         return state
     return replace(
@@ -93,30 +102,40 @@ def held_back(state: State, seen: Watch) -> State:
     )
 
 
+def _refused(state: State, now: datetime) -> Iterable[tuple[str, Answer]]:
+    """Batches and runs that rows 2 to 4 refuse; only what is known of them is looked at."""
+    for batch in state.batches:
+        if batch.marks:
+            found = batch.answer(now)
+            if not found.may and found.row in (WITHHELD, MISSED, HELD):
+                yield batch.code, found
+    for run in state.runs:
+        if run.marks:
+            found = may_use(Food(True, run.started, run.marks), now)
+            if not found.may:
+                yield run.code, found
+
+
+def _held(found: Answer) -> Held:
+    return Held(found.why or "expired", found.key, found.since, found.row, found.source)
+
+
 def _blocked(batch: Batch, held: Held | None) -> Batch:
     return batch if held is None or batch.blocked else replace(batch, blocked=held.why)
 
 
-def _measured(state: State, food: Batch | Run, read: Mapping[tuple[Kind, str], list[Reading]]) -> Measured:
+def _readings(food: Batch | Run, read: Mapping[tuple[Kind, str], list[Reading]]) -> list[Reading]:
     if isinstance(food, Run):
-        return Measured(read.get(("run", food.code), []), state.cooling_from.get(food.code), None)
+        return read.get(("run", food.code), [])
     of_run = read.get(("run", food.run), []) if food.run else []
-    return Measured(
-        [*of_run, *read.get(("batch", food.code), [])],
-        state.cooling_from.get(food.run),
-        food.store,
-        state.corrected.get(food.code),
-    )
+    return [*of_run, *read.get(("batch", food.code), [])]
 
 
 def _on_its_way(
-    state: State,
-    food: Batch | Run,
-    found: Judged,
-    read: Mapping[tuple[Kind, str], list[Reading]],
+    state: State, food: Batch | Run, found: Judged, read: Mapping[tuple[Kind, str], list[Reading]]
 ) -> CoolingLine | None:
     way = found.cooling
-    if way is None or found.held:
+    if way is None:
         return None
     if isinstance(food, Run):
         prep, place = food.recipe.id, food.recipe.steps[food.step].place if food.recipe.steps else None
@@ -139,21 +158,26 @@ def _temperature(state: State, place: str, read: Mapping[tuple[Kind, str], list[
     return known.temperature if known else None
 
 
-def _out(state: State, food: Batch | Run, found: Judged) -> Flag | None:
-    spell = found.out
-    if spell is None:
+def _out(state: State, food: Batch, found: Judged, now: datetime, held: Mapping[str, Held]) -> Flag | None:
+    """A batch whose last reading is out of the range of where it is kept, and that is not on its way down."""
+    rules, key = state.book.kitchen.rules, held_at(food.store)
+    last = found.readings[-1]
+    way = found.cooling
+    cooling = way is not None and last in way.readings and not way.closed(last.at) and food.store != "hot"
+    if not key or last.meant in ("core", "reheat") or cooling or within(rules, key, last):
         return None
-    limit = limit_of(state.book.kitchen.rules, spell.key, spell.last.unit)
-    assert limit is not None, spell.key
-    return Flag(
-        food.code, _kind(food), spell.key, spell.last, Temperature(limit, spell.last.unit), spell.since, spell.due,
-        held=spell.key in found.broken,
-    )  # fmt: skip
+    limit = limit_of(rules, key, last.unit)
+    if limit is None:
+        return None
+    out = min((mark for mark in food.marks if mark.row == OUT), default=None)
+    since, due = (out.since, out.until) if out else (last.at, None)
+    is_held = food.code in held or (due is not None and due <= now)
+    return Flag(food.code, "batch", key, last, Temperature(limit, last.unit), since, due, held=is_held)
 
 
 def _elsewhere(state: State, read: Mapping[tuple[Kind, str], list[Reading]]) -> list[Flag]:
     """Places and goods out of range, with the batches that stand in a place."""
-    found: list[Flag] = []
+    rules, found = state.book.kitchen.rules, list[Flag]()
     for (kind, of), readings in read.items():
         if kind == "place":
             store = state.book.places[of].store if of in state.book.places else None
@@ -161,22 +185,24 @@ def _elsewhere(state: State, read: Mapping[tuple[Kind, str], list[Reading]]) -> 
             store = state.book.goods[of].store if of in state.book.goods else None
         else:
             continue
-        key = held_at(store) if store else ""
-        going_on = [spell for spell in spells(state.book.kitchen.rules, key, readings) if spell.back is None]
-        for spell in going_on:
-            limit = limit_of(state.book.kitchen.rules, key, spell.last.unit)
-            assert limit is not None, key
-            inside = tuple(batch.code for batch in state.batches if kind == "place" and batch.place == of)
-            found.append(
-                Flag(
-                    of,
-                    kind,
-                    key,
-                    spell.last,
-                    Temperature(limit, spell.last.unit),
-                    spell.since,
-                    spell.due,
-                    inside=inside,
-                )
-            )
+        key = place_limit(store) if store else ""
+        in_order = sorted((one for one in readings if one.meant != "exposed"), key=lambda one: one.at)
+        bad = _unbroken(rules, key, in_order)
+        limit = limit_of(rules, key, bad[-1].unit) if bad else None
+        if limit is None:
+            continue
+        inside = tuple(batch.code for batch in state.batches if kind == "place" and batch.place == of)
+        hours = hours_out(rules, "hot" if store == "hot" else "cold")
+        due = bad[0].at + hours if hours else None
+        found.append(Flag(of, kind, key, bad[-1], Temperature(limit, bad[-1].unit), bad[0].at, due, inside=inside))
+    return found
+
+
+def _unbroken(rules: RuleBook, key: str, readings: list[Reading]) -> list[Reading]:
+    """The last readings, as far as they are all out of range."""
+    found: list[Reading] = []
+    for reading in reversed(readings):
+        if not key or within(rules, key, reading):
+            break
+        found.insert(0, reading)
     return found

@@ -16,14 +16,17 @@ from uuid import uuid4
 from msgspec import Struct, field
 
 from prepboard.book.book import Book
+from prepboard.book.safety.may_use import Mark
+from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import keep_placements, placed_before
 from prepboard.store.act.saying import clock_time
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who, check_may, role_of
+from prepboard.store.file.who import Did, Refused, Who, check_how_late, check_may, role_of
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
@@ -54,6 +57,8 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "notes": ("number",),
     "tasks_done": ("day", "task"),
     "signed": ("day", "station"),
+    "withdrawals": ("number",),
+    "run_lots": ("run", "goods"),
 }
 """The tables whose rows actions change, and what names a row in each."""
 
@@ -68,10 +73,10 @@ LONGER_CODES = "codes are longer than"
 
 
 NEW_ACTION = """
-    INSERT INTO actions (number, id, at, by, station, did) VALUES (
+    INSERT INTO actions (number, id, at, by, station, did, entered) VALUES (
         1 + max((SELECT coalesce(max(number), 0) FROM actions),
                 coalesce((SELECT CAST(value AS INTEGER) FROM settings WHERE name = 'actions before'), 0)),
-        ?, ?, ?, ?, ?)"""
+        ?, ?, ?, ?, ?, ?)"""
 """Numbers go on growing over a restore: what was seen up to a number stays seen."""
 
 
@@ -100,6 +105,22 @@ class Doing(Struct):
     def time(self, at: datetime) -> str:
         """A moment on the kitchen's wall clock, as seen from now."""
         return clock_time(self.book.kitchen, at, self.now)
+
+    # Food
+
+    @property
+    def files(self) -> Files:
+        """What the marks of food are worked out from."""
+        return Files(self.db, self.book, lambda version: self.file.book(self.db, version), self.now)
+
+    def marks(self, kind: str, code: str) -> tuple[Mark, ...]:
+        """What is known of a batch or a run, as it was last worked out."""
+        return marks_of(self.files, kind, code)
+
+    def fold(self) -> None:
+        """Works out again what is known of all the food that this action touched, and of what came of it."""
+        if self._book is not None:
+            fold_after(self.files, self.id, self.did, list(self._before))
 
     # Rows
 
@@ -229,10 +250,13 @@ def within(
     version, book = _book_of(file, db)
     role = role_of(who, book)
     check_may(did, role, book)
+    entered = file.clock.now().replace(microsecond=0)
+    check_how_late(entered - moment, role, book)
     doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
-    db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did])
+    db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did, instant_text(entered)])
     before = placed_before(doing)
     answer = body(doing)
+    doing.fold()
     if not doing.plan_is_put_back:
         keep_placements(doing, before)
     doing.finish(answer)

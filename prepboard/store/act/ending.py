@@ -13,12 +13,13 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
 from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import History, day_one
+from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.safety.stays import Stay
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.parts import check_not_past, live_batch
+from prepboard.store.act.refused import stands
 from prepboard.store.act.running import amounts_of, put_instead, recipe_of, take_for
-from prepboard.store.act.saying import good_to
 from prepboard.store.act.taking import (
     Cause,
     NewBatch,
@@ -26,14 +27,13 @@ from prepboard.store.act.taking import (
     move,
     name_of,
     place_for,
+    place_sure,
     unit_of,
-    use_by_of,
     why_blocked,
 )
 from prepboard.store.act.use_by import earliest, history_of, life_columns
-from prepboard.store.act.withdrawn import WITHDRAWN, reached_run
 from prepboard.store.file.times import day_or_none, instant, instant_text
-from prepboard.store.file.who import Did, Refused
+from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.past.reach import Reach
 from prepboard.texts import _
 
@@ -55,7 +55,9 @@ def as_batches(doing: Doing, run: Row, outputs: Mapping[str, int] | None, how: H
     if how.instead:
         run = put_instead(doing, run, recipe, how.instead)
     target = _topped_up(doing, how.onto, came) if how.onto else None
-    run = take_for(doing, run, recipe, step=None)
+    run = take_for(doing, run, recipe, step=None, sure=sure)
+    if target:
+        _ask_before_topping_up(doing, run, target, sure=sure)
     if how.more:
         _goes_on(doing, run, recipe, planned, came)
     else:
@@ -99,12 +101,21 @@ def _topped_up(doing: Doing, code: str, came: Mapping[str, int]) -> Row:
         raise Refused(_("this run gives no {name}").format(name=name_of(doing, batch)))
     check_not_past(doing, batch)
     if held := why_blocked(doing, batch):
-        raise Refused(_("{name} is held back: {why}").format(name=name, why=held))
+        raise Refused(_("{name} is held back: {why}").format(name=name, why=_(held)))
     if batch["store"] != doing.book.preps[batch["prep"]].store:
         raise Refused(
             _("{name} is kept {store}; fresh food does not go onto it").format(name=name, store=batch["store"])
         )
     return batch
+
+
+def _ask_before_topping_up(doing: Doing, run: Row, target: Row, *, sure: bool) -> None:
+    """What is put onto a batch is one food with it: a run whose food may not be used makes all of it so."""
+    doing.fold()
+    marks = [mark for mark in doing.marks("run", run["code"]) if mark.row in (WITHHELD, MISSED, HELD)]
+    if marks and not sure:
+        said = _("what goes into it may not be used ({why}); onto {name} {batch} all of that may not be used either")
+        raise Unsure(said.format(why=_(marks[0].why), name=name_of(doing, target), batch=target["code"]))
 
 
 def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto: Row | None) -> tuple[str, str]:
@@ -119,7 +130,6 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
         ready=doing.now,
         step_ends={int(index): instant(at) for index, at in json.loads(run["step_ends"]).items()},
     )
-    withdrawn = reached_run(doing, run["code"])
     new = NewBatch(
         prep=item,
         amount=amount,
@@ -129,12 +139,11 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
         inherited=day_or_none(run["first_day"]),
         safety=day_or_none(run["first_safety"]),
         store=prep.store,
-        place=place_for(doing, prep.store),
+        place=place_for(doing, prep.store, item, recipe),
+        place_sure=place_sure(doing, prep.store, item, recipe),
         station=prep.station,
         run=run["code"],
         allergens=_allergens(doing, run, recipe, prep),
-        blocked=withdrawn,
-        blocked_for=WITHDRAWN if withdrawn else "",
     )
     code = _onto(doing, onto, new) if onto else add_batch(doing, new, "made")
     said = say_amount(prep.measure, amount, kitchen.units)
@@ -142,7 +151,10 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
     text = _("{name}: {amount}, batch {batch}, {good}")
     if onto:
         text = _("{name}: {amount} onto batch {batch}, {good}")
-    good = good_to(kitchen, use_by_of(doing, code), doing.now)
+    doing.fold()
+    batch = doing.row("batches", code=code)
+    assert batch is not None, code
+    good = stands(doing, batch)
     return code, text.format(name=prep.name, amount=said, batch=code, good=good)
 
 
@@ -160,31 +172,31 @@ def _onto(doing: Doing, batch: Row, new: NewBatch) -> str:
     ends = [(row["use_by"], row["why"]) for row in (batch, own, change) if row["use_by"]]
     if ends:
         change["use_by"], change["why"] = min(ends)
-    if new.allergens or batch["allergens"]:
-        known = json.loads(new.allergens or "[]") + json.loads(batch["allergens"] or "[]")
-        change["allergens"] = json.dumps(sorted({*known, *carried(doing.book, new.prep)}))
-    if new.blocked:
-        change |= {"blocked": new.blocked, "blocked_for": new.blocked_for}
+    known = json.loads(new.allergens or "[]")
+    known += json.loads(batch["allergens"]) if batch["allergens"] else carried(doing.book, new.prep)
+    change["allergens"] = json.dumps(sorted({*known}))
     move(doing, batch["code"], new.amount, Cause("made", run=new.run))
     doing.put("batches", {"code": batch["code"], **change})
     return str(batch["code"])
 
 
-def _allergens(doing: Doing, run: Row, recipe: Prep, prep: Prep) -> str | None:
-    """What a batch holds, as JSON, where something else went in than its recipe says, however far down; else None, and
-    then what the book says counts."""
+def _allergens(doing: Doing, run: Row, recipe: Prep, prep: Prep) -> str:
+    """What a batch holds, as JSON: what its run's recipe says as it was then, and what the batches held that went in.
+    A later edit of the book changes it no more."""
     instead: dict[str, str] = json.loads(run["instead"])
+    book, _recipe = recipe_of(doing, run)
     reach = Reach(doing.db)
     taken = [row for row in (reach.batch(code) for code, _amount in reach.used_by(run["code"])) if row]
-    other = {row["prep"]: row["allergens"] for row in taken if row["allergens"]}
-    if not instead and not other:
-        return None
     found = {*prep.allergens, *recipe.allergens}
     for use in (*recipe.uses, *recipe.takes_if_there):
         item = instead.get(use.item, use.item)
         of_item = [row for row in taken if row["prep"] == item]
         as_written = not of_item or any(row["allergens"] is None for row in of_item)
-        found |= set(carried(doing.book, item)) if as_written else set()
+        found |= (
+            set(carried(book if item in book.preps or item in book.goods else doing.book, item))
+            if as_written
+            else set()
+        )
         for row in of_item:
             found |= set(json.loads(row["allergens"] or "[]"))
     return json.dumps(sorted(found))

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from prepboard.book.amounts import DUST
+from prepboard.book.safety.may_use import earliest
 from prepboard.store.act.doing import Doing, Row
+from prepboard.store.act.refused import food
 from prepboard.store.act.taking import Cause, add_move, move, name_of, say
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Refused
@@ -25,8 +27,8 @@ def live_batch(doing: Doing, code: str) -> Row:
 
 def check_not_past(doing: Doing, batch: Row) -> None:
     """Refused for what is past its use-by, now or at the moment that is meant: it cannot be kept."""
-    end = batch["use_by"]
-    if end is not None and end <= instant_text(max(doing.now, doing.file.clock.now())):
+    end = earliest(food(doing, batch, taken=False))
+    if end and end.until and end.until <= max(doing.now, doing.file.clock.now()):
         said = _("{name} {batch} is past its use-by; it can only be discarded, or its label put right by a sous chef")
         raise Refused(said.format(name=name_of(doing, batch), batch=batch["code"]))
 

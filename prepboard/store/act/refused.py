@@ -1,30 +1,63 @@
-"""Whether the readings of a batch let anybody take from it; asked again at every taking, whatever a screen showed."""
+"""Whether anybody may use a batch; asked at every taking, whatever a screen showed."""
 
 from __future__ import annotations
 
-from prepboard.book.safety.judging import Judged, Measured, judge
-from prepboard.book.safety.temperatures import Reading
+from prepboard.book.safety.may_use import GONE, HELD, MISSED, WITHHELD, Answer, Food, Mark, earliest, may_use
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.read.measured import corrections, of_batch, start_of
+from prepboard.store.act.saying import good_to
+from prepboard.store.act.use_by import taken_now
+from prepboard.store.file.times import instant, instant_or_none
+from prepboard.texts import _
 
 
-def judged(doing: Doing, food: Row, more: Reading | None = None) -> Judged | None:
-    """What the readings say of a batch, or of a run, now; with one `more` that is not kept yet. None when it was never
-    read."""
-    is_batch = "store" in food
-    run = food["run"] if is_batch else food["code"]
-    readings = of_batch(doing.db, food["code"] if is_batch else "", run)
-    if more is not None:
-        readings.append(more)
-    if not readings:
-        return None
-    start = start_of(doing.db, run, lambda version: doing.file.book(doing.db, version)) if run else None
-    settled = corrections(doing.db).get(food["code"]) if is_batch else None
-    measured = Measured(readings, start, food["store"] if is_batch else None, settled)
-    return judge(doing.book.kitchen.rules, measured, doing.now)
+def food(doing: Doing, batch: Row, *, taken: bool = True) -> Food:
+    """A batch as it would be taken now, a frozen one as long out of the freezer as it takes to thaw; or as it lies."""
+    rows = (batch, taken_now(doing, batch)) if taken else (batch,)
+    ends = [(row["use_by"], row["why"]) for row in rows if row["use_by"]]
+    until, why = min(ends, default=(None, ""))
+    return Food(
+        there=batch["state"] == "live",
+        from_=instant(batch["made_at"]),
+        marks=marks(doing, batch),
+        use_by=instant_or_none(until),
+        ends_by=why,
+    )
 
 
-def why_held(doing: Doing, batch: Row) -> str:
-    """Why a batch's readings let nobody take from it; empty when they do."""
-    found = judged(doing, batch)
-    return found.held if found else ""
+def marks(doing: Doing, batch: Row) -> tuple[Mark, ...]:
+    return doing.marks("batch", batch["code"])
+
+
+def answer(doing: Doing, batch: Row) -> Answer:
+    """The one answer about a batch, now."""
+    return may_use(food(doing, batch), doing.now)
+
+
+def why_not(doing: Doing, batch: Row) -> str:
+    """Why nobody may use a batch, in words; empty when they may."""
+    found = answer(doing, batch)
+    if found.may:
+        return ""
+    return in_words(found)
+
+
+def in_words(found: Answer) -> str:
+    if found.row in (WITHHELD, MISSED, HELD):
+        return _(found.why)
+    return _("expired") if found.until else _(found.why)
+
+
+def stands(doing: Doing, batch: Row) -> str:
+    """How a batch stands, as an answer says it: "good to Fri", or why it may not be used."""
+    lies = food(doing, batch, taken=False)
+    found = may_use(lies, doing.now)
+    if not found.may and found.row != GONE:
+        return _("may not be used: {why}").format(why=in_words(found))
+    end = earliest(lies)
+    return good_to(doing.book.kitchen, end.until if end else None, doing.now)
+
+
+def why_refused(doing: Doing, batch: Row) -> str:
+    """Why rows 2 to 4 refuse a batch, as it was written; empty when they do not."""
+    found = answer(doing, batch)
+    return found.why if found.row in (WITHHELD, MISSED, HELD) and not found.may else ""

@@ -1,7 +1,7 @@
 """Runs: how one begins, what it takes of what is on hand, and who has it already.
 
 A run keeps the recipe of the book version it was started with. Its ingredients are taken when the step that names
-them begins, those that no step names when it is done; goods are not stocked and are not taken.
+them begins, those that no step names when it starts; goods are not stocked and are not taken.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from prepboard.book.book import Book, Prep, Use
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.act.taking import Cause, good, name_packs, say, take
+from prepboard.store.act.taking import Cause, ask_or_take, good, name_packs, say, take
 from prepboard.store.act.use_by import HandedOn, handed_on
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.file.who import Refused, Unsure
@@ -174,21 +174,23 @@ def recipe_of(doing: Doing, run: Row) -> tuple[Book, Prep]:
     return book, book.preps[run["prep"]]
 
 
-def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None) -> Row:
-    """Takes what a step names as it begins, or, with None, all that has not been taken yet.
+def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bool) -> Row:
+    """Takes what a step names as it begins, with the first step what none names, or, with None, all that has not been
+    taken yet.
 
-    What is not there is taken as far as it goes, and the log says what was missing. Answers the changed run.
+    What is not there is taken as far as it goes, and the log says what was missing; what is there and may not be used
+    is asked about. Answers the changed run.
     """
     taken: list[int] = json.loads(run["taken"])
     handed = HandedOn(day_or_none(run["first_day"]), day_or_none(run["first_safety"]))
     instead: dict[str, str] = json.loads(run["instead"])
     for place, use in enumerate((*recipe.uses, *recipe.takes_if_there)):
-        if place in taken or (step is not None and use.step != step):
+        if place in taken or (step is not None and (use.step or 0) != step):
             continue
         taken.append(place)
         use = replace(use, item=instead.get(use.item, use.item))
         wanted = place < len(recipe.uses)
-        for batch in _take_one(doing, run, use, wanted=wanted):
+        for batch in _take_one(doing, run, use, wanted=wanted, sure=sure):
             handed = handed.and_of(handed_on(doing, batch))
     days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
     doing.put("runs", {"code": run["code"], "taken": json.dumps(taken), **days})
@@ -219,11 +221,14 @@ def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]
     return run_row(doing, run["code"])
 
 
-def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool) -> Iterable[Row]:
+def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> Iterable[Row]:
+    cause = Cause("used", run=run["code"])
     if use.item not in doing.book.preps:
-        return name_packs(doing, use.item, Cause("used", run=run["code"]))
+        return name_packs(doing, use.item, cause, sure=sure)
     amount = round(use.amount * Fraction(run["size"]))
-    parts = take(doing, good(doing, use.item), amount, Cause("used", run=run["code"]))
+    parts = take(doing, good(doing, use.item), amount, cause)
+    if wanted:
+        parts += ask_or_take(doing, use.item, amount - sum(part for _batch, part in parts), cause, sure=sure)
     for batch, part in parts:
         doing.log(
             "used",

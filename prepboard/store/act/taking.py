@@ -12,12 +12,15 @@ from msgspec import Struct
 from prepboard.book.amounts import BASE, DUST, Measure
 from prepboard.book.book import Prep, Store
 from prepboard.book.safety.life import History
+from prepboard.book.safety.may_use import earliest
 from prepboard.book.safety.stays import Stay
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.act.refused import why_held
-from prepboard.store.act.use_by import life_columns, taken_now
-from prepboard.store.file.times import instant_or_none, instant_text
+from prepboard.store.act.refused import answer, food, why_not, why_refused
+from prepboard.store.act.use_by import life_columns
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Unsure
+from prepboard.texts import _
 
 # What is frozen waits while anything is thawed; what has no date waits for what has one.
 FIRST_TO_EXPIRE = "ORDER BY store = 'frozen', use_by IS NULL, use_by, made_at, code"
@@ -41,19 +44,13 @@ def live(doing: Doing, prep: str) -> list[Row]:
 
 
 def is_good(doing: Doing, batch: Row) -> bool:
-    """Good up to, not at, its use-by; not held back, by a person, with its place or by its
-    readings; there by now; and, if it is frozen, with something
-    left of its life once it is thawed."""
-    now = instant_text(doing.now)
-    ends = (batch["use_by"], taken_now(doing, batch)["use_by"])
-    in_time = all(end is None or now < end for end in ends)
-    return in_time and not why_blocked(doing, batch) and batch["made_at"] <= now
+    """Whether it may be used now, by the one answer; a frozen one with something left of its life once it is thawed."""
+    return answer(doing, batch).may
 
 
 def why_blocked(doing: Doing, batch: Row) -> str:
-    """Why nobody may use a batch: it is held back, or its place is, or its readings are why."""
-    place = doing.row("blocked_places", place=batch["place"])
-    return str(batch["blocked"] or (place["why"] if place else "") or why_held(doing, batch))
+    """Why nobody may use a batch whatever its dates: blocked, withdrawn, a limit missed, or held until it is read."""
+    return why_refused(doing, batch)
 
 
 def good(doing: Doing, prep: str, *, set_aside_for: str = "") -> list[Row]:
@@ -73,10 +70,39 @@ def take(doing: Doing, batches: list[Row], amount: int, cause: Cause) -> list[tu
     return taken
 
 
-def name_packs(doing: Doing, goods: str, cause: Cause) -> list[Row]:
+def ask_or_take(doing: Doing, item: str, amount: int, cause: Cause, *, sure: bool) -> list[tuple[Row, int]]:
+    """What is there of a prep and may not be used is asked about where the good is not enough; never left out in
+    silence. Said to be sure, it went in, and what comes of it may not be used either."""
+    bad = [batch for batch in live(doing, item) if not is_good(doing, batch) and there(doing, batch)]
+    if not bad or amount <= 0:
+        return []
+    if not sure:
+        raise Unsure(_did_it_go_in(doing, bad))
+    return take(doing, bad, amount, cause)
+
+
+def _did_it_go_in(doing: Doing, bad: list[Row]) -> str:
+    named = "; ".join(
+        _("{name} {batch} may not be used ({why})").format(
+            name=name_of(doing, batch), batch=batch["code"], why=why_not(doing, batch)
+        )
+        for batch in bad[:3]
+    )
+    return _("{food}. Did it go in? Then what comes of it may not be used. If not, discard it first").format(food=named)
+
+
+def there(doing: Doing, batch: Row) -> bool:
+    return bool(batch["made_at"] <= instant_text(doing.now))
+
+
+def name_packs(doing: Doing, goods: str, cause: Cause, *, sure: bool) -> list[Row]:
     """Opened packs of goods that something takes from: each that is good, since nobody says from which it came. What
-    is in them is not counted."""
+    is in them is not counted. Where none is good, and packs stand open, that is asked."""
     packs = good(doing, goods)
+    if not packs and (bad := [pack for pack in live(doing, goods) if there(doing, pack)]):
+        if not sure:
+            raise Unsure(_did_it_go_in(doing, bad))
+        packs = bad
     for pack in packs:
         add_move(doing, pack["code"], 0, cause)
     return packs
@@ -130,6 +156,8 @@ class NewBatch(Struct, frozen=True):
     allergens: str | None = None
     blocked: str = ""
     blocked_for: str = ""
+    place_sure: bool = True
+    """Whether somebody said where it stands, or only one place fits."""
 
 
 def add_batch(doing: Doing, new: NewBatch, kind: str) -> str:
@@ -160,18 +188,38 @@ def add_batch(doing: Doing, new: NewBatch, kind: str) -> str:
         **life_columns(doing.book, new.prep, history),
     }
     doing.put("batches", row)
-    add_move(doing, code, new.amount, Cause(kind, run=new.run))
+    add_move(doing, code, new.amount, Cause(kind, run=new.run, why=new.place if new.place_sure else f"{new.place}?"))
     return code
 
 
 def use_by_of(doing: Doing, code: str) -> datetime | None:
+    """The earliest of its ends."""
     batch = doing.row("batches", code=code)
-    return instant_or_none(batch["use_by"]) if batch else None
+    end = earliest(food(doing, batch, taken=False)) if batch else None
+    return end.until if end else None
 
 
-def place_for(doing: Doing, store: Store) -> str:
-    """The first place of the book with that storage; the storage itself where the book names none."""
-    return next((place.id for place in doing.book.places.values() if place.store == store), store)
+def place_for(doing: Doing, store: Store, item: str = "", recipe: Prep | None = None) -> str:
+    """Where food of a storage stands: the place of its recipe's last step there, its own `place`, else the first of the
+    book; the storage itself where the book names none."""
+    return _stands_in(doing, store, item, recipe)[0]
+
+
+def place_sure(doing: Doing, store: Store, item: str = "", recipe: Prep | None = None) -> bool:
+    """Whether the book says where it stands, or only one place fits."""
+    return _stands_in(doing, store, item, recipe)[1]
+
+
+def _stands_in(doing: Doing, store: Store, item: str, recipe: Prep | None) -> tuple[str, bool]:
+    places = doing.book.places
+    fit = [place.id for place in places.values() if place.store == store]
+    said = [step.place for step in (recipe.steps if recipe else ()) if step.place in fit]
+    own = doing.book.preps.get(item) or doing.book.goods.get(item)
+    if own is not None and own.place in fit:
+        said.insert(0, own.place)
+    if said:
+        return str(said[-1]), True
+    return (fit[0], len(fit) == 1) if fit else (store, True)
 
 
 def unit_of(prep: Prep) -> str:

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from prepboard.book.book import Book, Store
 from prepboard.book.safety.life import (
+    LONGEST_THAWED,
     Food,
     History,
     counted_from,
@@ -16,7 +17,6 @@ from prepboard.book.safety.life import (
     food_of,
     good_until,
     opened_food,
-    out_since,
     passes_on,
 )
 from prepboard.book.safety.stays import Stay, and_then
@@ -58,7 +58,6 @@ def history_of(batch: Row) -> History:
         stays=stays_of(batch["stays"]),
         inherited=day_or_none(batch["inherited"]),
         safety=day_or_none(batch["safety"]),
-        cold=bool(batch["cold"]),
     )
 
 
@@ -72,7 +71,6 @@ def life_columns(book: Book, item: str, history: History) -> Row:
         "inherited": day_text(history.inherited),
         "safety": day_text(history.safety),
         "stays": stays_text(history.stays),
-        "cold": int(history.cold),
         "store": last.store,
         "frozen_at": instant_text(last.since) if last.store == "frozen" else None,
         "day_one": min(day for day in (first_day, inherited) if day).isoformat(),
@@ -94,8 +92,9 @@ def brought(doing: Doing, batch: Row, store: Store) -> Row:
         return {}
     row = life_columns(doing.book, batch["prep"], _with(history, stays))
     if food_in(doing.book, batch["prep"]) is None:
-        hours = instant_text(doing.now + OUT_OF_THE_FRIDGE)
-        row["use_by"] = min(batch["use_by"], hours) if store in ("ambient", "hot", "time") else batch["use_by"]
+        # What no recipe knows counts no further in the freezer, and is good for a day from its thaw.
+        thawed = instant_text(doing.now + LONGEST_THAWED)
+        row["use_by"] = None if store == "frozen" else thawed if batch["store"] == "frozen" else batch["use_by"]
     elif "frozen" not in (store, batch["store"]) and not _is_later(batch["use_by"], row["use_by"]):
         row["use_by"], row["why"] = batch["use_by"], batch["why"]
     return row
@@ -133,15 +132,8 @@ def handed_on(doing: Doing, batch: Row) -> HandedOn:
     return HandedOn(day_or_none(batch["passes_on"]), safety)
 
 
-def out_of_control_since(doing: Doing, batch: Row) -> datetime | None:
-    """Since when a batch has been out of temperature control; it may not go back."""
-    food = food_in(doing.book, batch["prep"])
-    stays = history_of(batch).stays
-    return out_since(food, stays) if food else next((s.since for s in stays if s.store == "time"), None)
-
-
 def _with(history: History, stays: tuple[Stay, ...]) -> History:
-    return History(history.first_day, history.ready, stays, history.inherited, history.safety, history.cold)
+    return History(history.first_day, history.ready, stays, history.inherited, history.safety)
 
 
 def _is_later(known: str | None, new: str | None) -> bool:

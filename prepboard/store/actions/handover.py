@@ -6,7 +6,7 @@ from datetime import date, datetime
 
 from prepboard.book.book import Temperature
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.act.refused import why_held
+from prepboard.store.act.refused import answer
 from prepboard.store.act.running import run_row, station_name
 from prepboard.store.act.sittings import station_of, task_of
 from prepboard.store.act.taking import name_of
@@ -156,11 +156,7 @@ def _check_discarded(doing: Doing, station: str) -> None:
     """Refused while a batch of the station is past its use-by, or held back by a person or by its readings."""
     now = instant_text(doing.now)
     its_own = doing.rows("SELECT * FROM batches WHERE state = 'live' AND station = ? ORDER BY use_by, code", station)
-    open_lines = [
-        batch
-        for batch in its_own
-        if batch["blocked"] or (batch["use_by"] and batch["use_by"] <= now) or why_held(doing, batch)
-    ]
+    open_lines = [batch for batch in its_own if batch["made_at"] <= now and not answer(doing, batch).may]
     if open_lines:
         named = ", ".join(f"{name_of(doing, batch)} {batch['code']}" for batch in open_lines[:3])
         more = _(" and {n} more").format(n=len(open_lines) - 3) if len(open_lines) > 3 else ""

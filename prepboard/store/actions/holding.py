@@ -8,14 +8,16 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.safety.life import History
+from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.folding import TASTE
 from prepboard.store.act.parts import check_not_past, live_batch
-from prepboard.store.act.refused import why_held
-from prepboard.store.act.saying import good_to
+from prepboard.store.act.refused import answer, in_words, stands
 from prepboard.store.act.sittings import check_sitting
 from prepboard.store.act.taking import name_of, why_blocked
 from prepboard.store.act.use_by import food_in, history_of, life_columns
+from prepboard.store.actions.withdrawing import lift
 from prepboard.store.file.times import instant_or_none, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -32,9 +34,14 @@ class Right(Struct, frozen=True):
     lot: str | None = None
 
 
-def block(file: KitchenFile, who: Who, target: str, why: str, *, action: str | None = None) -> Did:
-    """A batch, or all that stands in a place, may not be used: nothing counts it or takes it until it is let go."""
-    return act(file, who, "block", lambda doing: _block(doing, target, why.strip()), action=action)
+def block(
+    file: KitchenFile, who: Who, target: str, why: str, *, for_taste: bool = False, action: str | None = None
+) -> Did:
+    """A batch, or all that stands in a place, may not be used: nothing counts it or takes it until it is let go.
+
+    It reaches what was made of it too, unless it is only `for_taste`.
+    """
+    return act(file, who, "block", lambda doing: _block(doing, target, why.strip(), for_taste), action=action)
 
 
 def unblock(file: KitchenFile, who: Who, target: str, why: str, *, action: str | None = None) -> Did:
@@ -59,7 +66,7 @@ def correct(file: KitchenFile, who: Who, batch: str, right: Right, why: str, *, 
     return act(file, who, "correct", lambda doing: _correct(doing, batch, right, why.strip()), action=action)
 
 
-def _block(doing: Doing, target: str, why: str) -> Did:
+def _block(doing: Doing, target: str, why: str, for_taste: bool) -> Did:
     _say_why(why)
     place = doing.book.places.get(target)
     if place is not None:
@@ -73,7 +80,7 @@ def _block(doing: Doing, target: str, why: str) -> Did:
     if batch["blocked"]:
         name = f"{name_of(doing, batch)} {batch['code']}"
         raise Refused(_("{name} is held back already: {why}").format(name=name, why=batch["blocked"]))
-    doing.put("batches", {"code": batch["code"], "blocked": why, "blocked_for": ""})
+    doing.put("batches", {"code": batch["code"], "blocked": why, "blocked_for": TASTE if for_taste else ""})
     return _told(doing, batch, "blocked", _("{name} is held back; nothing counts it or takes it"), why)
 
 
@@ -87,17 +94,33 @@ def _unblock(doing: Doing, target: str, why: str) -> Did:
         doing.drop("blocked_places", place=place.id)
         doing.log("unblocked", before=held["why"], after=place.name, why=why)
         return doing.answer(_("{name} may be used again").format(name=place.name))
+    if lifted := lift(doing, target, why):
+        return lifted
     batch = live_batch(doing, target)
     name = f"{name_of(doing, batch)} {batch['code']}"
-    if missed := why_held(doing, batch):
-        said = _("{name} missed a limit: {why}; discard it, or record the corrective action")
-        raise Refused(said.format(name=name, why=_(missed)))
     if not batch["blocked"]:
-        held_with = why_blocked(doing, batch)
-        said = _("{name} is held back with its place: {why}") if held_with else _("{name} is not held back")
-        raise Refused(said.format(name=name, why=held_with))
+        raise Refused(_not_here(doing, batch, name))
     doing.put("batches", {"code": batch["code"], "blocked": "", "blocked_for": ""})
-    return _told(doing, batch, "unblocked", _("{name} may be used again"), why, before=batch["blocked"])
+    doing.fold()
+    return _told(doing, batch, "unblocked", _("{name}: {good}"), why, before=batch["blocked"])
+
+
+def _not_here(doing: Doing, batch: Row, name: str) -> str:
+    """Why there is nothing to let go on a batch itself, and where it is."""
+    found = answer(doing, batch)
+    if found.may or found.row not in (WITHHELD, MISSED, HELD):
+        return _("{name} is not held back").format(name=name)
+    if found.row == MISSED:
+        said = _("{name} missed a limit: {why}; discard it, or record the corrective action")
+        return said.format(name=name, why=in_words(found))
+    if found.row == HELD:
+        return _("{name} is held until a reading shows that it may be used: {why}").format(
+            name=name, why=in_words(found)
+        )
+    place = doing.book.places.get(found.source)
+    source = place.name if place else found.source
+    said = _("{name} is held back with {source}: {why}; let that go")
+    return said.format(name=name, source=source, why=in_words(found))
 
 
 def _keep(doing: Doing, code: str, why: str) -> Did:
@@ -106,7 +129,7 @@ def _keep(doing: Doing, code: str, why: str) -> Did:
     check_not_past(doing, batch)
     name = f"{name_of(doing, batch)} {batch['code']}"
     if held := why_blocked(doing, batch):
-        raise Refused(_("{name} is held back: {why}; it cannot be kept").format(name=name, why=held))
+        raise Refused(_("{name} is held back: {why}; it cannot be kept").format(name=name, why=_(held)))
     doing.put("batches", {"code": batch["code"], "kept": why})
     return _told(doing, batch, "kept", _("{name} is kept, {good}"), why)
 
@@ -167,7 +190,7 @@ def _label(doing: Doing, batch: Row) -> str:
 
 
 def _good(doing: Doing, batch: Row) -> str:
-    return good_to(doing.book.kitchen, instant_or_none(batch["use_by"]), doing.now)
+    return stands(doing, doing.row("batches", code=batch["code"]) or batch)
 
 
 def _told(doing: Doing, batch: Row, did: str, said: str, why: str, before: str = "", after: str = "") -> Did:

@@ -38,11 +38,13 @@ def start(
     size: Fraction,
     line: Line | None = None,
     *,
+    sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
-    """A run of `size` recipes starts. With the plan's `line` it is Refused once somebody has that line."""
-    return act(file, who, "start", lambda doing: _start(doing, prep, size, line), action=action, at=at)
+    """A run of `size` recipes starts. With the plan's `line` it is Refused once somebody has that line; Unsure where
+    it would take what may not be used."""
+    return act(file, who, "start", lambda doing: _start(doing, prep, size, line, sure), action=action, at=at)
 
 
 def step(
@@ -51,12 +53,13 @@ def step(
     run: str,
     *,
     shown: Shown | None = None,
+    sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """The next step of a run begins. Refused at the last one, since what comes next then is done, and when the run is
     no longer as it was `shown`."""
-    return act(file, who, "step", lambda doing: _step(doing, run, shown), action=action, at=at)
+    return act(file, who, "step", lambda doing: _step(doing, run, shown, sure), action=action, at=at)
 
 
 def done(
@@ -114,17 +117,16 @@ def lost(
     return act(file, who, "lost", lambda doing: _lost(doing, run, why, amount, shown), action=action, at=at)
 
 
-def _start(doing: Doing, prep: str, size: Fraction, line: Line | None) -> Did:
+def _start(doing: Doing, prep: str, size: Fraction, line: Line | None, sure: bool) -> Did:
     recipe = recipe_for(doing, prep)
     run = begin(doing, recipe, size, line, recorded=True)
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
-    if recipe.steps:
-        take_for(doing, run, recipe, step=0)
+    take_for(doing, run, recipe, step=0, sure=sure)
     text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
     return doing.answer(text, run=run["code"])
 
 
-def _step(doing: Doing, code: str, shown: Shown | None) -> Did:
+def _step(doing: Doing, code: str, shown: Shown | None, sure: bool) -> Did:
     run = under_way(doing, code)
     check_shown(doing, run, shown)
     _book, recipe = recipe_of(doing, run)
@@ -139,7 +141,7 @@ def _step(doing: Doing, code: str, shown: Shown | None) -> Did:
     )
     begun = recipe.steps[following].do
     doing.log("step", prep=recipe.id, before=recipe.steps[following - 1].do, after=begun, why=run["code"])
-    take_for(doing, run, recipe, step=following)
+    take_for(doing, run, recipe, step=following, sure=sure)
     return doing.answer(_("{name}: {step}").format(name=recipe.name, step=begun), run=run["code"])
 
 
@@ -172,7 +174,7 @@ def _lost(doing: Doing, code: str, why: str, amount: int | None, shown: Shown | 
         doing.log("lost", prep=recipe.id, before=gone, after=left, why=why)
         text = _("{name}: {amount} lost, {rest} to come").format(name=recipe.name, amount=gone, rest=left)
         return doing.answer(text, run=run["code"])
-    take_for(doing, run, recipe, step=None)
+    take_for(doing, run, recipe, step=None, sure=True)
     end(doing, run, "lost")
     doing.log("lost", prep=recipe.id, before=say_size(Fraction(run["size"])), why=why)
     station = station_name(doing, run["station"])

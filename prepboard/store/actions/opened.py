@@ -7,9 +7,9 @@ from datetime import date, datetime
 from prepboard.book.amounts import MILLION
 from prepboard.book.safety.life import opened_food
 from prepboard.store.act.doing import Doing, act
-from prepboard.store.act.saying import good_to
-from prepboard.store.act.taking import NewBatch, add_batch, place_for, use_by_of
-from prepboard.store.act.withdrawn import withdrawn_lot
+from prepboard.store.act.refused import stands
+from prepboard.store.act.taking import NewBatch, add_batch, place_for, place_sure
+from prepboard.store.actions.withdrawing import why_withdrawn
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -38,7 +38,7 @@ def _open(doing: Doing, item: str, lot: str, last: date | None) -> Did:
     if goods is None:
         raise Refused(_("nothing bought is called {goods}").format(goods=item))
     kitchen = doing.book.kitchen
-    if why := withdrawn_lot(doing, item, lot):
+    if lot and (why := why_withdrawn(doing, item, lot)):
         raise Refused(_("{name}, lot {lot}: {why}; it may not be used").format(name=goods.name, lot=lot, why=why))
     if last is not None and kitchen.days.midnight_after(last) <= doing.now:
         raise Refused(_("{name} is past the maker's date; it may not be used").format(name=goods.name))
@@ -52,13 +52,17 @@ def _open(doing: Doing, item: str, lot: str, last: date | None) -> Did:
         first_day=kitchen.days.business_day(doing.now),
         safety=last,
         store=store,
-        place=place_for(doing, store),
+        place=place_for(doing, store, item),
+        place_sure=place_sure(doing, store, item),
         station=doing.who.station,
         lot=lot,
         pack=True,
     )
     code = add_batch(doing, new, "opened")
-    good = good_to(kitchen, use_by_of(doing, code), doing.now)
+    doing.fold()
+    batch = doing.row("batches", code=code)
+    assert batch is not None, code
+    good = stands(doing, batch)
     doing.log("opened", batch=code, prep=item, after=lot, why=good)
     return doing.answer(
         _("{name}: batch {batch}, {good}").format(name=new.name, batch=code, good=good), batches=(code,)

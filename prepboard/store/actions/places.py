@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import datetime
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Place, Store
 from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.holding import COLD, OUTSIDE, last_shown, returns
 from prepboard.book.safety.life import eaten_frozen
+from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
+from prepboard.book.safety.needs import needs_control
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.parts import check_not_past, live_batch, part_of
-from prepboard.store.act.saying import end_of, good_to
+from prepboard.store.act.refused import answer, food, in_words, stands
+from prepboard.store.act.saying import end_of
 from prepboard.store.act.taking import Cause, add_move, name_of, place_for, say
-from prepboard.store.act.use_by import brought, food_in, history_of, if_thawed, out_of_control_since, thaws_into
-from prepboard.store.file.times import instant, instant_or_none, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.act.use_by import brought, food_in, history_of, if_thawed, thaws_into
+from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.kept import kept
 from prepboard.texts import _
 
 
@@ -155,9 +160,10 @@ def _bring(doing: Doing, batch: Row, place: Place, amount: int | None) -> Did:
     part = {**part, "place": place.id, **change}
     kind = _kind(batch["store"], place.store)
     add_move(doing, part["code"], 0, Cause(kind, why=place.id))
-    before, end = _place_name(doing, batch["place"]), instant_or_none(part["use_by"])
-    doing.log(kind, batch=part["code"], prep=part["prep"], before=before, after=place.name)
-    good = good_to(doing.book.kitchen, end, doing.now)
+    doing.log(kind, batch=part["code"], prep=part["prep"], before=_place_name(doing, batch["place"]), after=place.name)
+    doing.fold()
+    part = doing.row("batches", code=part["code"]) or part
+    good = stands(doing, part)
     text = _("{name} {batch}: {amount} in {place}, {good}").format(
         name=name_of(doing, part),
         batch=part["code"],
@@ -175,10 +181,12 @@ def _kind(before: str, after: str) -> str:
 
 
 def _remark(doing: Doing, batch: Row, kind: str) -> str:
-    food = food_in(doing.book, batch["prep"])
-    if kind == "frozen" and (food is None or "frozen" not in food.keeps):
-        return _("; the book names no life for it frozen, so its count goes on until it is thawed")
-    if kind == "moved" and batch["why"].startswith("time control"):
+    end = earliest(food(doing, batch, taken=False))
+    if kind == "frozen":
+        return _("; its days stand still while it is frozen")
+    if kind == "moved" and batch["store"] in OUTSIDE and end is not None and end.row == OUT:
+        if returns(doing.book.kitchen.rules):
+            return _("; out of temperature control it has this one end")
         return _("; out of temperature control it has this one end, and may not go back")
     return ""
 
@@ -192,12 +200,41 @@ def _check_then(doing: Doing, batch: Row, place: Place) -> None:
     if doing.now < since:
         said = _("{name} {batch} was brought where it is at {time}; not before that")
         raise Refused(said.format(**names, time=doing.time(since)))
-    out = out_of_control_since(doing, batch)
-    if out is not None and place.store in ("chilled", "frozen"):
+    _check_held(doing, batch, place, names)
+    known = [mark for mark in doing.marks("batch", batch["code"]) if mark.row == OUT]
+    if known and batch["store"] in OUTSIDE and place.store in COLD and not _may_return(doing, known[0]):
         said = _("{name} {batch} has been out of temperature control since {time} and may not go back; it is {good}")
-        end = instant_or_none(batch["use_by"])
-        good = good_to(doing.book.kitchen, end, doing.now)
-        raise Refused(said.format(**names, time=doing.time(out), good=good))
+        raise Refused(said.format(**names, time=doing.time(known[0].since), good=stands(doing, batch)))
+    if place.store in OUTSIDE and batch["store"] not in OUTSIDE:
+        _check_shown(doing, batch, names)
+
+
+def _check_held(doing: Doing, batch: Row, place: Place, names: Mapping[str, str]) -> None:
+    """Food that may not be used is moved by a sous chef; what only waits for a reading anybody brings into the cold."""
+    found = answer(doing, batch)
+    loose = found.row == HELD and place.store in COLD
+    if not found.may and found.row in (WITHHELD, MISSED, HELD) and not loose and RANK[doing.role] < RANK["sous"]:
+        said = _("{name} {batch} may not be used ({why}); only a sous chef moves it{who}")
+        raise Refused(said.format(**names, why=in_words(found), who=who_may(doing.book, "sous")))
+
+
+def _may_return(doing: Doing, out: Mark) -> bool:
+    """Whether the book lets food go back that is out of control, while its time lasts."""
+    way = returns(doing.book.kitchen.rules)
+    limit = doing.book.kitchen.rules.rules.get("time_control_return")
+    if way == "adds up" and limit is not None:
+        return doing.now - out.since < timedelta(minutes=int(limit.value))
+    return way == "once" and out.until is not None and doing.now < out.until
+
+
+def _check_shown(doing: Doing, batch: Row, names: Mapping[str, str]) -> None:
+    """Refused where nothing ever showed that the food is in control: its clock would run from nowhere."""
+    if not needs_control(doing.book, batch["prep"], pack=bool(batch["pack"])):
+        return
+    known = kept(doing.files, batch["code"])
+    if known is None or last_shown(doing.book.kitchen.rules, known.held, doing.now) is None:
+        said = _("no reading shows that {name} {batch} is cold or hot; probe it first, then bring it to {place}")
+        raise Refused(said.format(**names))
 
 
 def _check_freezing(doing: Doing, batch: Row) -> None:

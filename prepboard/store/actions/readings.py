@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
 
 from msgspec import Struct
 
-from prepboard.book.rules import RuleBook
-from prepboard.book.safety.holding import held_at
-from prepboard.book.safety.judging import NOT_REHEATED, OUT_TOO_LONG, Judged
+from prepboard.book.safety.cooling import Cooling
+from prepboard.book.safety.holding import held_at, place_limit
+from prepboard.book.safety.judging import (
+    TOO_SLOW,
+    Way,
+    guidance,
+    judge,
+    may_put_right,
+    reheated_by,
+    window,
+)
+from prepboard.book.safety.may_use import MISSED, Mark
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, is_heat, on_scale, within
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.act.kept_cold import look_again
-from prepboard.store.act.refused import judged
 from prepboard.store.act.running import recipe_of, under_way
 from prepboard.store.act.taking import name_of
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who, who_may
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.measured import of_batch, start_of
+from prepboard.store.read.kept import kept
+from prepboard.store.read.measured import TYPED_LATE, of_batch, start_of
 from prepboard.texts import _
+
+HOTTEST_FOOD = Fraction(105)
+"""Degrees C above which food is asked about once more: a Fahrenheit figure typed without its F looks so."""
 
 
 class _Verdict(Struct, frozen=True):
@@ -30,6 +41,8 @@ class _Verdict(Struct, frozen=True):
     meant: str = ""
     held_to: str = ""
     ok: bool | None = None
+    ahead: bool = False
+    """The limit is still ahead, and the food is not there yet."""
 
 
 def read(
@@ -41,14 +54,20 @@ def read(
     unit: Unit,
     *,
     reheat: bool = False,
+    record: str = "",
+    most_exposed: bool = False,
+    sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A temperature of a batch, a run under way, a place or a good, in the unit that was measured.
 
-    `reheat`: the batch is being heated for hot holding. Refused for what is not there, or beyond any probe.
+    `reheat`: the batch is being heated for hot holding. `record`: the paper or device that a sous chef types a late
+    reading from. `most_exposed`: the batch is the warmest in its place, by the reader's word, and speaks for all in
+    it. Refused for what is not there, or beyond any probe; Unsure where food would be hotter than food is.
     """
-    return act(file, who, "read", lambda doing: _read(doing, kind, of, degrees, unit, reheat), action=action, at=at)
+    how = _How(reheat, record.strip(), most_exposed, sure)
+    return act(file, who, "read", lambda doing: _read(doing, kind, of, degrees, unit, how), action=action, at=at)
 
 
 def corrected(
@@ -62,10 +81,28 @@ def corrected(
     return act(file, who, "corrected", lambda doing: _corrected(doing, batch, how), action=action, at=at)
 
 
-def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, reheat: bool) -> Did:
+class _How(Struct, frozen=True):
+    reheat: bool
+    record: str
+    most_exposed: bool
+    sure: bool
+
+
+def _check_how(doing: Doing, kind: Kind, degrees: Fraction, unit: Unit, how: _How) -> None:
+    if kind != "place" and not how.sure and on_scale(degrees, unit, "C") > HOTTEST_FOOD:
+        said = _("{degrees} °{unit} for food? A figure in °F is typed with F behind it")
+        raise Unsure(said.format(degrees=f"{float(degrees):g}", unit=unit))
+    if how.record and RANK[doing.role] < RANK["sous"]:
+        said = _("only a sous chef types a reading from another record{who}")
+        raise Refused(said.format(who=who_may(doing.book, "sous")))
+
+
+def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how: _How) -> Did:
     if not COLDEST <= on_scale(degrees, unit, "C") <= HOTTEST:
         raise Refused(_("no probe shows {degrees} °{unit}").format(degrees=f"{float(degrees):g}", unit=unit))
-    reading = Reading(of, kind, doing.now, degrees, unit, doing.who.by, "reheat" if reheat else "")
+    _check_how(doing, kind, degrees, unit, how)
+    late = not how.record and doing.file.clock.now() - doing.now > TYPED_LATE
+    reading = Reading(of, kind, doing.now, degrees, unit, doing.who.by, "reheat" if how.reheat else "", late)
     if kind == "batch":
         batch = _batch(doing, of)
         name, prep = f"{name_of(doing, batch)} {batch['code']}", batch["prep"]
@@ -79,23 +116,35 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, rehe
         if of not in table:
             raise Refused(_("the book has no {thing}").format(thing=of))
         name, prep = table[of].name, of
-        verdict = _held(doing, held_at(table[of].store), reading)
-    _keep(doing, reading, verdict)
-    look_again(doing, of)
+        verdict = _held(doing, place_limit(table[of].store), reading)
+    _keep(doing, reading, verdict, how.record)
+    if how.most_exposed:
+        _speaks_for_its_place(doing, reading, how.record)
     missed = verdict.held_to if verdict.ok is False else ""
     code = of if kind in ("batch", "run") else ""
     doing.log("read", batch=code, prep=prep, after=f"{float(degrees):g} °{unit}", why=missed)
     return doing.answer(_said(doing, name, reading, verdict), run=of if kind == "run" else "")
 
 
-def _keep(doing: Doing, reading: Reading, verdict: _Verdict) -> None:
+def _speaks_for_its_place(doing: Doing, reading: Reading, record: str) -> None:
+    """A reading of what is most exposed in a place speaks for all that is in it."""
+    batch = doing.row("batches", code=reading.of) if reading.kind == "batch" else None
+    place = doing.book.places.get(batch["place"]) if batch else None
+    if place is None:
+        raise Refused(_("only a batch that stands in a place of the book speaks for what is in it"))
+    of_place = Reading(place.id, "place", reading.at, reading.degrees, reading.unit, reading.by, "exposed")
+    verdict = _held(doing, held_at(place.store), of_place)
+    _keep(doing, of_place, _Verdict("exposed", verdict.held_to, verdict.ok), record)
+
+
+def _keep(doing: Doing, reading: Reading, verdict: _Verdict, record: str) -> None:
     doing.db.execute(
-        "INSERT INTO readings (action, at, by, station, of, kind, degrees, unit, meant, held_to, ok)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO readings (action, at, by, station, of, kind, degrees, unit, meant, held_to, ok, entered,"
+        " from_record) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         [
             doing.id, instant_text(doing.now), doing.who.by, doing.who.station, reading.of, reading.kind,
             f"{float(reading.degrees):g}", reading.unit, verdict.meant, verdict.held_to,
-            None if verdict.ok is None else int(verdict.ok),
+            None if verdict.ok is None else int(verdict.ok), instant_text(doing.file.clock.now()), record,
         ],
     )  # fmt: skip
 
@@ -112,19 +161,23 @@ def _batch(doing: Doing, code: str) -> Row:
 def _of_batch(doing: Doing, batch: Row, reading: Reading) -> _Verdict:
     if reading.meant == "reheat":
         return _held(doing, "reheat", reading)
-    found = judged(doing, batch, reading)
-    way = found.cooling if found and batch["store"] != "hot" else None
+    found = kept(doing.files, batch["code"], reading)
+    assert found is not None, batch["code"]
+    way = found.judged.cooling if batch["store"] != "hot" else None
     rules = doing.book.kitchen.rules
-    if way and reading in way.readings and not _is_down(rules, way.readings, reading):
-        return _cooling(doing, found)
+    if way and reading in way.readings and not _is_down(way, reading):
+        return _cooling(doing, way, reading)
     if batch["store"] != "hot" and within(rules, "hot_holding", reading):
         return _Verdict("cooling")
-    return _held(doing, held_at(batch["store"]), reading)
+    here = found.held.where(reading.at)
+    key = "time_control_cold_limit" if here.place in found.held.six_hours else held_at(batch["store"])
+    return _held(doing, key, reading)
 
 
-def _is_down(rules: RuleBook, readings: Sequence[Reading], now: Reading) -> bool:
-    """Whether food was cold before this reading: what is read then is how it is kept."""
-    return any(within(rules, "cooling_to", one) for one in readings if one != now and one.at <= now.at)
+def _is_down(way: Cooling, reading: Reading) -> bool:
+    """Whether the food was cold before this reading: what is read then is how it is kept."""
+    met = way.limits[-1].met_at
+    return met is not None and met < reading.at
 
 
 def _of_run(doing: Doing, run: Row, reading: Reading) -> _Verdict:
@@ -139,18 +192,22 @@ def _of_run(doing: Doing, run: Row, reading: Reading) -> _Verdict:
     start = start_of(doing.db, run["code"], lambda version: doing.file.book(doing.db, version))
     if start is None:
         return _Verdict()
-    return _cooling(doing, judged(doing, run, reading))
+    readings = [*of_batch(doing.db, "", run["code"]), reading]
+    way = judge(doing.book.kitchen.rules, [Way(start, readings)], doing.now).cooling
+    return _cooling(doing, way, reading) if way and reading in way.readings else _Verdict("cooling")
 
 
-def _cooling(doing: Doing, found: Judged | None) -> _Verdict:
-    """Held to the limit that was missed, else to the next, else to the last."""
-    way = found.cooling if found else None
-    if way is None:
-        return _Verdict("cooling")
+def _cooling(doing: Doing, way: Cooling, reading: Reading) -> _Verdict:
+    """Held to the limit that was missed, else to the next, else to the last. One that nobody showed is neither kept
+    nor missed."""
     limit = way.broken[0] if way.broken else way.next or way.limits[-1]
-    rules = doing.book.kitchen.rules.rules
-    held_to = _("{limit} by {time}").format(limit=rules[limit.to].said, time=doing.time(limit.due))
-    return _Verdict("cooling", held_to, not way.broken)
+    rules = doing.book.kitchen.rules
+    held_to = _("{limit} by {time}").format(limit=rules.rules[limit.to].said, time=doing.time(limit.due))
+    if way.broken:
+        return _Verdict("cooling", held_to, ok=guidance(rules) or False)
+    if limit.state in ("not shown", "not read"):
+        return _Verdict("cooling", held_to, None)
+    return _Verdict("cooling", held_to, ok=True, ahead=not within(rules, limit.to, reading))
 
 
 def _held(doing: Doing, key: str, reading: Reading) -> _Verdict:
@@ -162,10 +219,16 @@ def _held(doing: Doing, key: str, reading: Reading) -> _Verdict:
 
 
 def _said(doing: Doing, name: str, reading: Reading, verdict: _Verdict) -> str:
+    if verdict.ok is None and verdict.held_to:
+        said = _("{name}: {degrees}; {limit} was not shown")
+        return said.format(name=name, degrees=reading.said, limit=verdict.held_to)
     if verdict.ok is None:
         return _("{name}: {degrees}").format(name=name, degrees=reading.said)
-    if verdict.ok:
+    if verdict.ahead:
         said = _("{name}: {degrees}; must be {limit}")
+        return said.format(name=name, degrees=reading.said, limit=verdict.held_to)
+    if verdict.ok:
+        said = _("{name}: {degrees}, kept: {limit}")
         return said.format(name=name, degrees=reading.said, limit=verdict.held_to)
     said = _("{name}: {degrees} is out of range: {limit}. {next}")
     return said.format(name=name, degrees=reading.said, limit=verdict.held_to, next=_next(doing, reading, verdict))
@@ -178,9 +241,9 @@ def _next(doing: Doing, reading: Reading, verdict: _Verdict) -> str:
     rules = doing.book.kitchen.rules
     if verdict.meant != "cooling":
         return rules.allows_next(verdict.meant)
-    row = doing.row("batches" if reading.kind == "batch" else "runs", code=reading.of)
-    found = judged(doing, row) if row else None
-    return " ".join(dict.fromkeys(rules.allows_next(key) for key in found.broken)) if found else ""
+    doing.fold()
+    keys = [mark.key for mark in doing.marks(reading.kind, reading.of) if mark.row == MISSED and mark.key]
+    return " ".join(dict.fromkeys(rules.allows_next(key) for key in keys))
 
 
 def _corrected(doing: Doing, code: str, how: str) -> Did:
@@ -188,40 +251,43 @@ def _corrected(doing: Doing, code: str, how: str) -> Did:
         raise Refused(_("say how it was put right"))
     batch = _batch(doing, code)
     name = f"{name_of(doing, batch)} {batch['code']}"
-    found = judged(doing, batch)
-    if found is None or not found.held:
+    missed = [mark for mark in doing.marks("batch", batch["code"]) if mark.row == MISSED and mark.since <= doing.now]
+    own = [mark for mark in missed if mark.source == batch["code"]]
+    if not missed:
         raise Refused(_("{name} missed no limit").format(name=name))
-    _check_allowed(doing, name, batch, found)
+    if not own:
+        raise Refused(_("{name}: {why}, in {source}, which went into it; the code lets it only be discarded").format(
+            name=name, why=_(missed[0].why), source=missed[0].source))  # fmt: skip
+    _check_allowed(doing, name, batch, own)
     doing.db.execute(
         "INSERT INTO corrections (action, at, by, station, batch, what, how) VALUES (?, ?, ?, ?, ?, ?, ?)",
         [
             doing.id, instant_text(doing.now), doing.who.by, doing.who.station, batch["code"],
-            " ".join(found.broken), how,
+            " ".join(mark.key for mark in own), how,
         ],
     )  # fmt: skip
-    section = doing.book.kitchen.rules.allowed[found.broken[0]].section
-    doing.log("corrected", batch=batch["code"], prep=batch["prep"], before=_(found.held), after=how, why=section)
+    section = doing.book.kitchen.rules.allowed[own[0].key].section
+    doing.log("corrected", batch=batch["code"], prep=batch["prep"], before=_(own[0].why), after=how, why=section)
     return doing.answer(_("{name}: put right, {how}").format(name=name, how=how), batches=(batch["code"],))
 
 
-def _check_allowed(doing: Doing, name: str, batch: Row, found: Judged) -> None:
-    """Refused unless the code lets this miss be put right, and a reading shows that it was."""
-    rules = doing.book.kitchen.rules
-    for key in found.broken:
-        allowed = rules.allowed.get(key)
-        if allowed is None or allowed.may == "discard" or found.held in (OUT_TOO_LONG, NOT_REHEATED):
+def _check_allowed(doing: Doing, name: str, batch: Row, missed: Sequence[Mark]) -> None:
+    """Refused unless the code lets this miss be put right, once, and a reading shows that it was."""
+    rules, now = doing.book.kitchen.rules, doing.now
+    food = kept(doing.files, batch["code"])
+    assert food is not None, batch["code"]
+    ways = [way for way in food.judged.coolings if way.broken]
+    for mark in missed:
+        if mark.why != TOO_SLOW or not may_put_right(rules, mark.key) or food.corrected or not ways:
             said = _("{name}: {why}; the code ({section}) lets it only be discarded")
-            section = allowed.section if allowed else rules.rules[key].section
-            raise Refused(said.format(name=name, why=_(found.held), section=section))
-    since, time = found.since or doing.now, rules.rules.get("reheat_within")
-    until = since + timedelta(minutes=int(time.value)) if time else doing.now
-    heated = [
-        reading
-        for reading in of_batch(doing.db, batch["code"], batch["run"])
-        if since <= reading.at <= until and within(rules, "reheat", reading)
-    ]
-    if not heated:
+            allowed = rules.allowed.get(mark.key)
+            section = allowed.section if allowed else rules.rules[mark.key].section
+            raise Refused(said.format(name=name, why=_(mark.why), section=section))
+    since, until = window(rules, ways[0])
+    if not reheated_by(rules, ways[0], food.judged.readings):
         said = _("{name}: no reading at {limit} or above from {since} to {until}; heat it and read it, or discard it")
+        if now > until:
+            said = _("{name}: no reading at {limit} or above from {since} to {until}; it can only be discarded")
         raise Refused(
             said.format(name=name, limit=rules.rules["reheat"].said, since=doing.time(since), until=doing.time(until))
         )

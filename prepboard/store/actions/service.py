@@ -12,10 +12,11 @@ from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.refused import why_not
 from prepboard.store.act.running_out import forget_run_outs, note_run_outs, note_went_on
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
-from prepboard.store.act.taking import Cause, good, live, move, name_packs, take, why_blocked
-from prepboard.store.file.times import instant, instant_text
+from prepboard.store.act.taking import Cause, ask_or_take, good, is_good, live, move, name_packs, take, there
+from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -99,7 +100,7 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str, sur
             short.append(doing.book.name(prep))
     for item in dish.plate:
         if item in doing.book.goods:
-            name_packs(doing, item, Cause("plated", plate=number))
+            name_packs(doing, item, Cause("plated", plate=number), sure=sure)
     note_run_outs(doing, sitting, portions)
     named = doing.book.services[sitting[0]].name
     said = _("{dish}: {n} out, {service}").format(dish=dish.name, n=n, service=named)
@@ -118,18 +119,24 @@ def _portions(doing: Doing, dish: Dish, day: str) -> dict[str, int]:
 def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount: int, number: int, sure: bool) -> bool:
     """Takes what plates need of a prep, as far as it goes; answers whether there was less than that."""
     batches = good(doing, prep, set_aside_for=f"{sitting[0]}.{sitting[1].isoformat()}")
-    there = sum(batch["left"] for batch in batches)
-    if there < amount and not sure:
+    on_hand = sum(batch["left"] for batch in batches)
+    if on_hand < amount and not sure:
         _refuse_what_may_not_be_used(doing, dish, prep)
-    parts = take(doing, batches, amount, Cause("plated", plate=number))
+    cause = Cause("plated", plate=number)
+    parts = take(doing, batches, amount, cause)
+    if on_hand < amount:
+        # What went out all the same is kept where it came from, so that a trace leads there.
+        held = _may_not_be_used(doing, prep)
+        bad = ask_or_take(doing, prep, amount - sum(part for _batch, part in parts), cause, sure=sure)
+        for batch, part in bad:
+            went = say_amount(doing.book.measure(prep), part, doing.book.kitchen.units)
+            why = next((why for one, why in held if one["code"] == batch["code"]), "")
+            doing.log("incident", batch=batch["code"], prep=prep, dish=dish.id, after=went, why=why)
+        parts += bad
     short = amount - sum(part for _batch, part in parts)
     if short <= 0:
         return False
     missing = say_amount(doing.book.measure(prep), short, doing.book.kitchen.units)
-    held = _may_not_be_used(doing, prep)
-    if sure and held:
-        batch, why = held[0]
-        doing.log("incident", batch=batch["code"], prep=prep, dish=dish.id, after=missing, why=why)
     doing.log("missing", prep=prep, dish=dish.id, after=missing, why=_("plated, but not on hand by the book"))
     note_went_on(doing, sitting, dish)
     return True
@@ -150,13 +157,11 @@ def _refuse_what_may_not_be_used(doing: Doing, dish: Dish, prep: str) -> None:
 
 def _may_not_be_used(doing: Doing, prep: str) -> list[tuple[Row, str]]:
     """The batches of a prep that nobody may use, each with the reason in words."""
-    now, found = instant_text(doing.now), []
-    for batch in live(doing, prep):
-        if batch["use_by"] and batch["use_by"] <= now:
-            found.append((batch, _("expired {time}").format(time=doing.time(instant(batch["use_by"])))))
-        elif why := why_blocked(doing, batch):
-            found.append((batch, _(why)))
-    return found
+    return [
+        (batch, why)
+        for batch in live(doing, prep)
+        if there(doing, batch) and not is_good(doing, batch) and (why := why_not(doing, batch))
+    ]
 
 
 def _take_back(doing: Doing, sitting: Sitting, dish: Dish, n: int, again: str) -> None:

@@ -10,10 +10,12 @@ from typing import Literal, get_args
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
+from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.store.act.counted import counted_lately, put_back
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.refused import stands, why_not
 from prepboard.store.act.saying import good_to
 from prepboard.store.act.taking import (
     Cause,
@@ -22,15 +24,17 @@ from prepboard.store.act.taking import (
     good,
     is_good,
     live,
+    move,
     name_of,
     place_for,
+    place_sure,
     say,
     take,
     unit_of,
     use_by_of,
 )
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
@@ -56,6 +60,12 @@ PURPOSES: tuple[str, ...] = get_args(Purpose)
 """What food goes to that is neither sold nor wasted."""
 
 
+ANY_OF = "SELECT 1 FROM batches WHERE prep = ? AND state != 'undone' LIMIT 1"
+LAST_GONE = """
+    SELECT batches.* FROM batches JOIN moves ON moves.batch = batches.code
+    WHERE prep = ? AND state != 'undone' AND moves.amount < 0 ORDER BY state = 'live', moves.number DESC LIMIT 1"""
+
+
 def count(
     file: KitchenFile,
     who: Who,
@@ -70,9 +80,9 @@ def count(
     """What is really there of a prep's good batches, or of one batch, in millionths.
 
     Less than known comes off the batches that expire first. More goes first back onto the batches that a count took
-    it from, the last one first, with their dates; what goes beyond that needs `made_at` and becomes a batch of its
-    own, dated from then, since food without a date may not be kept. What reads like the known amount is that one.
-    Refused for a batch that is past its use-by or blocked, and where what is known is no longer what was `shown`.
+    it from, the last one first, then onto the batch last gone, with their dates; with `made_at`, which only a sous
+    chef says, it is a batch of its own, dated from then. What reads like the known amount is that one. Refused for a
+    batch that may not be used, and where what is known is no longer what was `shown`.
     """
     return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at, shown), action=action, at=at)
 
@@ -187,7 +197,7 @@ def _countable(doing: Doing, batches: list[Row]) -> list[Row]:
     """Refused for a batch that may not be used: counted away it would pass for eaten, and leave no discard."""
     for batch in batches:
         if not is_good(doing, batch):
-            name, why = name_of(doing, batch), batch["blocked"] or _("past its use-by")
+            name, why = name_of(doing, batch), why_not(doing, batch)
             said = _("{name} {batch} is not counted: {why}; it is discarded instead")
             raise Refused(said.format(name=name, batch=batch["code"], why=why))
     return batches
@@ -196,8 +206,10 @@ def _countable(doing: Doing, batches: list[Row]) -> list[Row]:
 def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None, told: tuple[str, str, str]) -> Did:
     name, before, after = told
     if made_at is None or prep is None:
-        said = _("{name}: {after} is more than the {before} known; food without a date may not be kept")
-        raise Refused(said.format(name=name, after=after, before=before) + _(", say when it was made"))
+        return _back_onto(doing, prep, amount, told)
+    if doing.first(ANY_OF, prep.id) and RANK[doing.role] < RANK["sous"]:
+        said = _("only a sous chef calls it another make{who}; without a time it goes back onto the batch last gone")
+        raise Refused(said.format(who=who_may(doing.book, "sous")))
     if made_at > doing.now:
         raise Refused(_("that is still to come; food cannot have been made then"))
     kitchen = doing.book.kitchen
@@ -208,8 +220,10 @@ def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None
         made_at=made_at,
         first_day=day_one(prep, Fraction(1), kitchen, started=None, ready=made_at),
         store=prep.store,
-        place=place_for(doing, prep.store),
+        place=place_for(doing, prep.store, prep.id, prep),
+        place_sure=place_sure(doing, prep.store, prep.id, prep),
         station=prep.station,
+        allergens=json.dumps(sorted(carried(doing.book, prep.id))),
     )
     code = add_batch(doing, new, "counted")
     said = say_amount(prep.measure, amount, kitchen.units)
@@ -219,6 +233,26 @@ def _more(doing: Doing, prep: Prep | None, amount: int, made_at: datetime | None
             name=name, amount=said, batch=code, good=good_to(kitchen, use_by_of(doing, code), doing.now)
         ),
         batches=(code,),
+    )
+
+
+def _back_onto(doing: Doing, prep: Prep | None, amount: int, told: tuple[str, str, str]) -> Did:
+    """What is there and was not known goes back onto the batch that was last gone, dates and verdict included."""
+    name, before, after = told
+    last = doing.first(LAST_GONE, prep.id) if prep else None
+    if last is None:
+        said = _("{name}: {after} is more than the {before} known; food without a date may not be kept")
+        raise Refused(said.format(name=name, after=after, before=before) + _(", say when it was made"))
+    move(doing, last["code"], amount, Cause("counted"))
+    batch = doing.row("batches", code=last["code"]) or last
+    said_more = say(doing, batch, amount)
+    doing.log(
+        "counted", batch=batch["code"], prep=batch["prep"], before=before, after=after, why=_("more than was known")
+    )
+    text = _("{name}: {amount} more onto batch {batch}, {stands}")
+    return doing.answer(
+        text.format(name=name, amount=said_more, batch=batch["code"], stands=stands(doing, batch)),
+        batches=(batch["code"],),
     )
 
 
@@ -243,8 +277,7 @@ def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: int
     packs = target in doing.book.goods
     prep, batches = (None, live(doing, target)) if packs else _found(doing, target)
     if (prep or packs) and why == "past-use-by":
-        now = instant_text(doing.now)
-        batches = [batch for batch in batches if batch["use_by"] is not None and batch["use_by"] <= now]
+        batches = [batch for batch in batches if (end := use_by_of(doing, batch["code"])) and end <= doing.now]
         if not batches:
             raise Refused(_("no batch of {name} is past its use-by").format(name=doing.book.name(target)))
     there = sum(batch["left"] for batch in batches)

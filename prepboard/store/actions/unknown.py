@@ -9,7 +9,7 @@ from prepboard.book.book import Store
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.saying import good_to
-from prepboard.store.act.taking import NewBatch, add_batch, place_for
+from prepboard.store.act.taking import NewBatch, add_batch, place_for, place_sure, use_by_of
 from prepboard.store.act.use_by import OUT_OF_THE_FRIDGE
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -59,13 +59,16 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
         why="no recipe",
         store=store,
         place=place or place_for(doing, store),
+        place_sure=place is not None or place_sure(doing, store),
         station=doing.who.station,
     )
     code = add_batch(doing, new, "made")
+    doing.fold()
+    good = good_to(book.kitchen, use_by_of(doing, code), doing.now)
     said = say_amount(measure, millionths, book.kitchen.units)
     doing.log("made", batch=code, after=said, why=_("{name}: no recipe knows it").format(name=name))
     text = _("{name}: {amount}, batch {batch}, {good}, since no recipe says more").format(
-        name=name, amount=said, batch=code, good=good_to(book.kitchen, until, doing.now)
+        name=name, amount=said, batch=code, good=good
     )
     return doing.answer(text, batches=(code,))
 
@@ -92,4 +95,4 @@ def _shortest(doing: Doing, store: Store) -> datetime:
     hours = doing.now + OUT_OF_THE_FRIDGE
     if midnight <= doing.now:
         return hours
-    return min(midnight, hours) if store in ("hot", "time") else midnight
+    return min(midnight, hours) if store in ("ambient", "hot", "time") else midnight

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from msgspec import Struct
 
 from prepboard.book.book import Book
@@ -87,6 +89,23 @@ def only(needed: str, book: Book | None) -> str:
         return _("only a {role} may do that, and the book lists none").format(role=role_name(needed))
     said = _("only a {role} may do that ({people}): ask them; on a board, i becomes one")
     return said.format(role=role_name(needed), people=", ".join(able))
+
+
+def who_may(book: Book | None, needed: str) -> str:
+    """The initials of those who may, in brackets; nothing where the book lists nobody who may."""
+    people = book.people.values() if book else ()
+    initials = [one.initials.upper() for one in people if RANK[one.role] >= RANK[needed]]
+    return f" ({', '.join(initials)})" if initials else ""
+
+
+LONG_AGO = timedelta(hours=1)
+"""Only a sous chef says that something was longer ago than this."""
+
+
+def check_how_late(late: timedelta, role: str, book: Book | None) -> None:
+    if late > LONG_AGO and RANK[role] < RANK["sous"]:
+        said = _("only a sous chef may say that something was more than an hour ago{who}")
+        raise Refused(said.format(who=who_may(book, "sous")))
 
 
 def role_name(role: str) -> str:

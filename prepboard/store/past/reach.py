@@ -12,23 +12,23 @@ from msgspec import Struct
 Row = dict[str, Any]
 
 # A move that an undo reversed, and one of plates that were all taken back, is none.
-_STANDS = "NOT EXISTS (SELECT 1 FROM moves AS back WHERE back.gives_back = moves.number AND back.kind = 'undone')"
+STANDS = "NOT EXISTS (SELECT 1 FROM moves AS back WHERE back.gives_back = moves.number AND back.kind = 'undone')"
 
 _RUNS_OF = f"""
     SELECT DISTINCT moves.run FROM moves WHERE moves.batch = ? AND moves.kind = 'made' AND moves.run IS NOT NULL
-    AND {_STANDS} ORDER BY moves.run"""
+    AND {STANDS} ORDER BY moves.run"""
 
 _USED_BY = f"""
     SELECT moves.batch, -sum(moves.amount) AS amount FROM moves
-    WHERE moves.run = ? AND moves.kind = 'used' AND {_STANDS} GROUP BY moves.batch ORDER BY min(moves.number)"""
+    WHERE moves.run = ? AND moves.kind = 'used' AND {STANDS} GROUP BY moves.batch ORDER BY min(moves.number)"""
 
 _USED_IN = f"""
     SELECT moves.run, -sum(moves.amount) AS amount FROM moves
-    WHERE moves.batch = ? AND moves.kind = 'used' AND {_STANDS} GROUP BY moves.run ORDER BY min(moves.number)"""
+    WHERE moves.batch = ? AND moves.kind = 'used' AND {STANDS} GROUP BY moves.run ORDER BY min(moves.number)"""
 
 _MADE_BY = f"""
     SELECT DISTINCT moves.batch FROM moves JOIN batches ON batches.code = moves.batch
-    WHERE moves.run = ? AND moves.kind = 'made' AND batches.state != 'undone' AND {_STANDS} ORDER BY moves.number"""
+    WHERE moves.run = ? AND moves.kind = 'made' AND batches.state != 'undone' AND {STANDS} ORDER BY moves.number"""
 
 _PARTS_OF = "SELECT code FROM batches WHERE parent = ? AND state != 'undone' ORDER BY rowid"
 
@@ -37,12 +37,12 @@ _PLATED = f"""
     SELECT plates.dish, plates.service, plates.day, sum(plates.n - plates.back) AS n FROM plates
     WHERE plates.n > plates.back AND plates.number IN (
         SELECT moves.plate FROM moves WHERE moves.batch = ? AND moves.kind = 'plated' AND moves.gives_back IS NULL
-        AND {_STANDS})
+        AND {STANDS})
     GROUP BY plates.dish, plates.service, plates.day ORDER BY plates.day, plates.service, plates.dish"""
 
 _AWAY = f"""
     SELECT moves.kind, moves.why, -sum(moves.amount) AS amount FROM moves
-    WHERE moves.batch = ? AND moves.kind IN ('gone', 'discarded') AND {_STANDS}
+    WHERE moves.batch = ? AND moves.kind IN ('gone', 'discarded') AND {STANDS}
     GROUP BY moves.kind, moves.why ORDER BY min(moves.number)"""
 
 
@@ -99,7 +99,7 @@ class Reach(Struct, frozen=True):
         batch are one food: a part reaches the whole and all its parts."""
         batches: dict[str, None] = {}
         runs: dict[str, None] = {}
-        ahead = [self._whole(code) for code in codes]
+        ahead = [self.whole(code) for code in codes]
         while ahead:
             code = ahead.pop(0)
             if code in batches:
@@ -112,7 +112,8 @@ class Reach(Struct, frozen=True):
                     ahead += self.made_by(run)
         return list(batches), list(runs)
 
-    def _whole(self, code: str) -> str:
+    def whole(self, code: str) -> str:
+        """The batch that a part was divided off, as far up as that goes."""
         row = self.batch(code)
         while row and row["parent"]:
             code = row["parent"]

@@ -9,16 +9,17 @@ from sqlite3 import Connection
 from typing import Any, cast
 
 from prepboard.book.book import Store
+from prepboard.book.safety.may_use import WITHHELD, Food, earliest
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import day_or_none, instant, instant_or_none
-from prepboard.store.read.lives import Row, stays_of
+from prepboard.store.read.lives import Row, read_marks, stays_of
 
-# What stands in a place that is held back is held back with it.
+# What is known of a batch comes with it.
 _LIVE = """
-    SELECT batches.*, coalesce(blocked_places.why, '') AS place_blocked
-    FROM batches LEFT JOIN blocked_places USING (place) WHERE state = 'live'"""
+    SELECT batches.*, food.marks AS marks
+    FROM batches LEFT JOIN food ON food.kind = 'batch' AND food.code = batches.code WHERE state = 'live'"""
 
-IN_ORDER = " ORDER BY made_at, code"
+IN_ORDER = " ORDER BY made_at, batches.code"
 
 LIVE_BATCHES = _LIVE + IN_ORDER
 
@@ -28,7 +29,7 @@ ReadBatches = dict[str, tuple[tuple[Any, ...], Batch]]
 
 def live_of(n: int) -> str:
     """The question for the live ones of `n` batches by their codes."""
-    return f"{_LIVE} AND code IN ({', '.join('?' * n)}){IN_ORDER}"
+    return f"{_LIVE} AND batches.code IN ({', '.join('?' * n)}){IN_ORDER}"
 
 
 def live_batches(
@@ -47,19 +48,23 @@ def live_batches(
 
 
 def _batch(row: Row) -> Batch:
+    marks = read_marks(row["marks"]) if row["marks"] else ()
+    end = earliest(Food(True, instant(row["made_at"]), marks, instant_or_none(row["use_by"]), row["why"]))
+    withheld = next((mark.why for mark in marks if mark.row == WITHHELD), "")
     return Batch(
         code=row["code"],
         prep=row["prep"],
         left=row["left"],
         made_at=instant(row["made_at"]),
         day_one=date.fromisoformat(row["day_one"]),
-        use_by=instant_or_none(row["use_by"]),
-        why=row["why"],
+        use_by=end.until if end else None,
+        why=end.why if end else row["why"],
         store=cast(Store, row["store"]),
         place=row["place"],
         station=row["station"],
         by=row["by"],
-        blocked=row["blocked"] or row["place_blocked"],
+        blocked=row["blocked"] or withheld,
+        marks=marks,
         set_aside=row["set_aside"],
         frozen_at=instant_or_none(row["frozen_at"]),
         name=row["name"],
@@ -69,7 +74,6 @@ def _batch(row: Row) -> Batch:
         safety=day_or_none(row["safety"]),
         stays=stays_of(row["stays"]),
         passes_on=day_or_none(row["passes_on"]),
-        cold=bool(row["cold"]),
         lot=row["lot"],
         pack=bool(row["pack"]),
         kept=row["kept"],

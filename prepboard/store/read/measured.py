@@ -22,8 +22,12 @@ from prepboard.store.file.times import instant, instant_or_none, instant_text
 LOOKED_BACK = timedelta(days=2)
 """Older readings of goods no longer matter to a board, of a place only the last."""
 
+TYPED_LATE = timedelta(minutes=15)
+"""A reading that was typed in later than this improves no verdict, unless a sous chef typed it from a named record."""
+
 READ = """
-    SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant
+    SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant,
+           readings.entered, readings.from_record
     FROM readings JOIN actions ON actions.id = readings.action WHERE actions.undone_by IS NULL AND """
 
 OF_THE_LIVE = """(
@@ -69,7 +73,7 @@ def recent(db: Connection, now: datetime, places: Iterable[str]) -> tuple[Readin
         rows += db.execute(READ + LAST, ["place", place, since])
     parts = db.execute("SELECT code, parent FROM batches WHERE state = 'live' AND parent IS NOT NULL").fetchall()
     of_wholes = (replace(one, of=part) for part, parent in parts for one in of_batch(db, parent, None))
-    return tuple(sorted((*map(_reading, rows), *of_wholes), key=lambda reading: reading.at))
+    return tuple(sorted((*map(a_reading, rows), *of_wholes), key=lambda reading: reading.at))
 
 
 def starts(db: Connection, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
@@ -113,18 +117,19 @@ def start_of(db: Connection, run: str, book_of: Callable[[int], Book]) -> Start 
 
 def of_batch(db: Connection, batch: str, run: str | None) -> list[Reading]:
     """The readings of one batch, of those that it is a part of, and of the run it came from."""
-    readings = [_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
+    readings = [a_reading(row) for row in db.execute(READ + OF_ONE, [batch, run or ""])]
     for _part, parent in db.execute(PARENTS.format(which="code = ?"), [batch]).fetchall():
-        readings += [_reading(row) for row in db.execute(READ + OF_ONE, [parent, ""])]
+        readings += [a_reading(row) for row in db.execute(READ + OF_ONE, [parent, ""])]
     return readings
 
 
 def of_place(db: Connection, place: str) -> list[Reading]:
     """All readings of a place."""
     rows = db.execute(READ + "kind = 'place' AND of = ? ORDER BY readings.at, readings.number", [place])
-    return [_reading(row) for row in rows]
+    return [a_reading(row) for row in rows]
 
 
-def _reading(row: tuple[Any, ...]) -> Reading:
-    of, kind, at, degrees, unit, by, meant = row
-    return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant)
+def a_reading(row: tuple[Any, ...]) -> Reading:
+    of, kind, at, degrees, unit, by, meant, entered, record = row
+    late = bool(entered) and not record and instant(entered) - instant(at) > TYPED_LATE
+    return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant, late)

@@ -16,6 +16,7 @@ from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.different import different
 from prepboard.store.read.learned import first_day, history
+from prepboard.store.read.lives import read_marks
 from prepboard.store.read.measured import corrections, recent, starts
 from prepboard.store.read.schedules import Known, placements
 from prepboard.store.read.told import told
@@ -28,9 +29,10 @@ RECENT_NEEDS = timedelta(days=14)
 """Lines of needs this old no longer stand in any plan."""
 
 RUNS_UNDER_WAY = """
-    SELECT code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
-           first_safety
-    FROM runs WHERE state = 'under way' ORDER BY started, code"""
+    SELECT runs.code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
+           first_safety, marks
+    FROM runs LEFT JOIN food ON food.kind = 'run' AND food.code = runs.code
+    WHERE state = 'under way' ORDER BY started, runs.code"""
 
 # How often a need was run for. Lines are numbered from 0, and the second may be started before the first: the next
 # number is above all that were used, so that no line comes twice.
@@ -145,7 +147,7 @@ def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[in
 
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:
-    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety = row
+    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety, marks = row
     recipe = book.preps[prep]
     return Run(
         code=code,
@@ -161,6 +163,7 @@ def _run(row: tuple[Any, ...], book: Book) -> Run:
         station=station,
         first_day=day_or_none(first_day),
         first_safety=day_or_none(safety),
+        marks=read_marks(marks) if marks else (),
     )
 
 

@@ -1,0 +1,15 @@
+"""Which food needs temperature control: all that is neither stable, sealed nor exempt from cold; raw food too."""
+
+from __future__ import annotations
+
+from prepboard.book.book import Book
+
+
+def needs_control(book: Book, item: str, *, pack: bool = False) -> bool:
+    """Of a prep, or of goods once opened; what the book does not know needs it."""
+    if not pack and item in book.preps:
+        prep = book.preps[item]
+        return not prep.stable and not prep.exempt
+    if item in book.goods:
+        return book.goods[item].stable in ("", "sealed")
+    return True

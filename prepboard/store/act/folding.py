@@ -1,0 +1,272 @@
+"""Folding: the marks of food worked out again, parents first, whenever something that they came from was touched.
+
+What is downstream is derived: lifting a block, a withdrawal or a reading at its source frees all that followed from it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+import msgspec
+
+from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
+from prepboard.book.safety.judging import Way, cooling_marks, judge
+from prepboard.book.safety.may_use import COUNTED, WITHHELD, Mark, passed_on, together
+from prepboard.book.safety.needs import needs_control
+from prepboard.store.file.times import instant
+from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
+from prepboard.store.read.lives import read_marks
+from prepboard.store.read.measured import OF_ONE, READ, a_reading, start_of
+from prepboard.texts import _
+
+Code = tuple[str, str]
+"""("batch" or "run", its code)."""
+
+FOLDED = "food folded"
+"""The setting that says that the marks of this file were ever worked out."""
+
+TASTE, WITHDRAWN = "taste", "withdrawn"
+"""What a block may be for: one for taste stays on its batch; one without a word is for safety."""
+
+ALL_LIVE = """
+    SELECT 'batch', code FROM batches WHERE state = 'live'
+    UNION SELECT 'run', code FROM runs WHERE state = 'under way'"""
+
+# What an action, or one that it took back, touched.
+OF_THE_ACTION = """
+    SELECT kind, of FROM readings WHERE action = ?1
+    UNION SELECT 'batch', batch FROM corrections WHERE action = ?1
+    UNION SELECT 'run', run FROM moves WHERE action = ?1 AND run IS NOT NULL"""
+TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
+
+STOOD_THERE = """
+    SELECT code FROM batches WHERE place = ?1 AND state != 'undone' AND (state = 'live' OR made_at >= ?2)
+    UNION SELECT batch FROM moves WHERE why = ?1 AND at >= ?2
+    UNION SELECT code FROM batches WHERE state = 'live' AND code IN (SELECT batch FROM moves WHERE why = ?1)"""
+
+PARTS = "SELECT code FROM batches WHERE parent = ? AND state != 'undone'"
+USED_IN = f"SELECT DISTINCT run FROM moves WHERE batch = ? AND kind = 'used' AND run IS NOT NULL AND {STANDS}"
+MADE_BY = f"SELECT DISTINCT batch FROM moves WHERE run = ? AND kind = 'made' AND {STANDS}"
+TAKEN = f"SELECT batch, at FROM moves WHERE run = ? AND kind = 'used' AND {STANDS} ORDER BY number"
+PACKS = "SELECT code FROM batches WHERE pack AND state != 'undone'"
+
+MOST_PASSES = 200
+"""Links of food in food below one another; beyond it something is wrong."""
+
+
+Touched = tuple[str, str]
+"""A table, and the key of the row that was changed in it, as JSON."""
+
+
+def fold_after(files: Files, action: str, did: str, touched: Iterable[Touched]) -> None:
+    """Works out again what an action touched; everything that is there after another book."""
+    seeds = _seeds(files, action, did, touched)
+    if seeds:
+        fold(files, seeds)
+
+
+def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> set[Code]:
+    db = files.db
+    known = db.execute("SELECT 1 FROM settings WHERE name = ?", [FOLDED]).fetchone()
+    if not known or did in ("load", "restore", "clock"):
+        db.execute("INSERT OR IGNORE INTO settings VALUES (?, '1')", [FOLDED])
+        return set(db.execute(ALL_LIVE).fetchall())
+    found: set[Code] = set()
+    if did in MOVES_ONLY:
+        return found
+    for table, text in touched:
+        key = msgspec.json.decode(text)
+        if table in ("batches", "runs"):
+            found.add(("batch" if table == "batches" else "run", key["code"]))
+        elif table == "run_lots":
+            found.add(("run", key["run"]))
+        elif table == "blocked_places":
+            found |= _in_place(files, key["place"])
+        elif table == "withdrawals":
+            found |= _withdrawn_seeds(files, int(key["number"]))
+    actions = [action, *(row[0] for row in db.execute(TAKEN_BACK, [action]))] if did == "undo" else [action]
+    for one in actions:
+        for kind, code in db.execute(OF_THE_ACTION, [one]).fetchall():
+            if kind in ("batch", "run"):
+                found.add((kind, code))
+            elif kind == "place":
+                found |= _in_place(files, code)
+    return found
+
+
+MOVES_ONLY = frozenset({"plate", "use", "discard", "keep for", "keep", "86", "back"})
+"""Actions that take food away and change nothing of what is known of it."""
+
+
+def _in_place(files: Files, place: str) -> set[Code]:
+    """What stood in a place since the reading of it before the last ones."""
+    sql = "SELECT at FROM readings WHERE kind = 'place' AND of = ? ORDER BY at DESC LIMIT 1 OFFSET 2"
+    row = files.db.execute(sql, [place]).fetchone()
+    return {("batch", batch) for (batch,) in files.db.execute(STOOD_THERE, [place, row[0] if row else "0"])}
+
+
+def _withdrawn_seeds(files: Files, number: int) -> set[Code]:
+    rows = files.rows("SELECT * FROM withdrawals WHERE number = ?", number)
+    if not rows:
+        return set(files.db.execute(ALL_LIVE).fetchall())
+    row = rows[0]
+    if row["batch"]:
+        return {("batch", row["batch"])}
+    found: set[Code] = {("batch", code) for (code,) in files.db.execute(PACKS)}
+    users = [prep.id for prep in files.book.preps.values() if any(use.item == row["goods"] for use in prep.uses)]
+    marks = ", ".join("?" * len(users))
+    runs = files.db.execute(f"SELECT code FROM runs WHERE prep IN ({marks}) AND state != 'undone'", users)
+    return found | {("run", code) for (code,) in runs}
+
+
+def fold(files: Files, seeds: Iterable[Code]) -> None:
+    """Works out the marks of some food and of all that came of it, until nothing changes any more."""
+    order = _downstream(files, seeds)
+    found: dict[Code, tuple[Mark, ...]] = dict.fromkeys(order, ())
+    foods: dict[Code, Kept | None] = {
+        (kind, code): kept(files, code) if kind == "batch" else None for kind, code in order
+    }
+    for _pass in range(MOST_PASSES):
+        changed = False
+        for food in order:
+            marks = _of_batch(files, foods[food], found) if food[0] == "batch" else _of_run(files, food[1], found)
+            if marks != found[food]:
+                found[food], changed = marks, True
+        if not changed:
+            break
+    for (kind, code), marks in found.items():
+        _keep(files, kind, code, marks)
+
+
+def _downstream(files: Files, seeds: Iterable[Code]) -> list[Code]:
+    found: dict[Code, None] = {}
+    ahead = list(seeds)
+    while ahead:
+        kind, code = food = ahead.pop(0)
+        if food in found:
+            continue
+        found[food] = None
+        if kind == "batch":
+            ahead += [("batch", part) for (part,) in files.db.execute(PARTS, [code])]
+            ahead += [("run", run) for (run,) in files.db.execute(USED_IN, [code])]
+        else:
+            ahead += [("batch", batch) for (batch,) in files.db.execute(MADE_BY, [code])]
+    return list(found)
+
+
+def marks_of(files: Files, kind: str, code: str) -> tuple[Mark, ...]:
+    """What is known of a batch or a run, as it was last worked out."""
+    row = files.db.execute("SELECT marks FROM food WHERE kind = ? AND code = ?", [kind, code]).fetchone()
+    return read_marks(row[0]) if row else ()
+
+
+def _keep(files: Files, kind: str, code: str, marks: tuple[Mark, ...]) -> None:
+    if marks:
+        text = msgspec.json.encode(marks).decode()
+        files.db.execute("INSERT OR REPLACE INTO food VALUES (?, ?, ?)", [kind, code, text])
+    else:
+        files.db.execute("DELETE FROM food WHERE kind = ? AND code = ?", [kind, code])
+
+
+def _known(files: Files, food: Code, found: Mapping[Code, tuple[Mark, ...]]) -> tuple[Mark, ...]:
+    return found[food] if food in found else marks_of(files, *food)
+
+
+def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, ...]]) -> tuple[Mark, ...]:
+    if food is None:
+        return ()
+    row, marks = food.row, list[Mark]()
+    code = row["code"]
+    for run, at in food.made:
+        # The cooling of its own run is its own: it goes on in it, and is judged there.
+        from_run = passed_on(_known(files, ("run", run), found), at)
+        marks += [mark for mark in from_run if mark.source not in (run, code)]
+    if food.divided is not None:
+        whole, at = food.divided
+        of_whole = passed_on(_known(files, ("batch", whole), found), at)
+        marks += [mark for mark in of_whole if mark.source != whole or mark.row == WITHHELD]
+    marks += _withheld(files, food)
+    if needs_control(files.book, row["prep"], pack=bool(row["pack"])):
+        rules = files.book.kitchen.rules
+        hold = files.book.kitchen.unread_cooling == "hold"
+        marks += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)
+        marks += [*reheat_marks(rules, food.held), *out_marks(rules, food.held), *place_marks(rules, food.held)]
+    return together(marks)
+
+
+def _withheld(files: Files, food: Kept) -> list[Mark]:
+    """Row 2: blocked itself or with a place where it stood, or withdrawn."""
+    row, found = food.row, list[Mark]()
+    code, begin = row["code"], instant(row["made_at"])
+    if row["blocked"]:
+        found.append(Mark(WITHHELD, begin, row["blocked"], code, flows=row["blocked_for"] != TASTE))
+    for block in files.rows("SELECT * FROM blocked_places"):
+        at = instant(block["at"])
+        for index, stood in enumerate(food.held.stood):
+            until = food.held.until(index)
+            if stood.place == block["place"] and (until is None or until > at):
+                found.append(Mark(WITHHELD, max(stood.since, at), block["why"], block["place"], "place"))
+    for one in files.rows("SELECT * FROM withdrawals WHERE lifted_at IS NULL"):
+        if one["batch"] == code or (row["pack"] and _is_withdrawn(one, row["prep"], row["lot"])):
+            found.append(Mark(WITHHELD, begin, one["why"], code, WITHDRAWN))
+    return found
+
+
+def same_lot(lot: str) -> str:
+    """A lot as it is compared: without case and blanks."""
+    return "".join(lot.split()).casefold()
+
+
+def _is_withdrawn(one: Row, goods: str, lot: str) -> bool:
+    """Whether a pack of goods is withdrawn: of its lot, whatever goods it is called; or of these goods and all lots, or
+    of a lot that nobody wrote down."""
+    if one["batch"]:
+        return False
+    if one["lot"] and lot:
+        return same_lot(one["lot"]) == same_lot(lot)
+    return bool(one["goods"] == goods)
+
+
+def _of_run(files: Files, code: str, found: Mapping[Code, tuple[Mark, ...]]) -> tuple[Mark, ...]:
+    rows = files.rows("SELECT * FROM runs WHERE code = ? AND state != 'undone'", code)
+    if not rows:
+        return ()
+    run, marks = rows[0], list[Mark]()
+    packs: set[str] = set()
+    for batch, at_text in files.db.execute(TAKEN, [code]).fetchall():
+        at = instant(at_text)
+        marks += passed_on(_known(files, ("batch", batch), found), at)
+        (row,) = files.rows("SELECT prep, pack, use_by FROM batches WHERE code = ?", batch)
+        packs |= {row["prep"]} if row["pack"] else set()
+        if row["use_by"] and instant(row["use_by"]) <= at:
+            marks.append(Mark(COUNTED, at, "expired food in it", batch, until=instant(row["use_by"])))
+    marks += _unknown_lots(files, run, packs)
+    if start := start_of(files.db, code, files.book_of):
+        readings = [a_reading(row) for row in files.db.execute(READ + OF_ONE, ["", code])]
+        judged = judge(files.book.kitchen.rules, [Way(start, readings)], files.now)
+        marks += cooling_marks(
+            files.book.kitchen.rules, code, judged, (), hold=files.book.kitchen.unread_cooling == "hold"
+        )
+    return together(marks)
+
+
+def _unknown_lots(files: Files, run: Row, packs: set[str]) -> list[Mark]:
+    """Row 2: it took withdrawn goods of which no pack, and so no lot, is on record."""
+    held = [one for one in files.rows("SELECT * FROM withdrawals WHERE lifted_at IS NULL") if one["goods"]]
+    if not held:
+        return []
+    recipe = files.book_of(run["book"]).preps[run["prep"]]
+    instead = msgspec.json.decode(run["instead"], type=dict[str, str])
+    used = {instead.get(use.item, use.item) for use in (*recipe.uses, *recipe.takes_if_there)}
+    typed = {row["goods"]: row["lot"] for row in files.rows("SELECT * FROM run_lots WHERE run = ?", run["code"])}
+    found: list[Mark] = []
+    at: datetime = instant(run["started"])
+    for one in held:
+        goods = one["goods"]
+        if goods not in used or (goods in packs and goods not in typed):
+            continue
+        if _is_withdrawn(one, goods, typed.get(goods, "")):
+            why = one["why"] if goods in typed or not one["lot"] else _("{why}; its lot is not known").format(**one)
+            found.append(Mark(WITHHELD, at, why, run["code"], WITHDRAWN))
+    return found
