@@ -33,7 +33,9 @@ def test_a_part_is_frozen_under_a_code_of_its_own_and_the_rest_stays(kitchen, st
     did = freeze(kitchen.file, kitchen.jp, stock, 2 * LITRE)
     (part,) = did.batches
     assert part != stock
-    assert did.text == f"Brown stock {part}: 2 l in Freezer, good to Tue 29 Dec; its days stand still while it is frozen"
+    assert (
+        did.text == f"Brown stock {part}: 2 l in Freezer, good to Tue 29 Dec; its days stand still while it is frozen"
+    )
     frozen, rest = kitchen.batch(part), kitchen.batch(stock)
     assert (frozen.left, frozen.store, frozen.place, frozen.frozen_at) == (
         2 * LITRE,

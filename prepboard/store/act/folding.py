@@ -12,7 +12,7 @@ import msgspec
 
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
-from prepboard.book.safety.may_use import COUNTED, WITHHELD, Mark, passed_on, together
+from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import needs_control
 from prepboard.store.file.times import instant
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
@@ -181,7 +181,10 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
     for run, at in food.made:
         # The cooling of its own run is its own: it goes on in it, and is judged there.
         from_run = passed_on(_known(files, ("run", run), found), at)
-        marks += [mark for mark in from_run if mark.source not in (run, code)]
+        its_own = (MISSED, HELD)
+        marks += [
+            mark for mark in from_run if mark.source != code and (mark.source, mark.row in its_own) != (run, True)
+        ]
     if food.divided is not None:
         whole, at = food.divided
         of_whole = passed_on(_known(files, ("batch", whole), found), at)

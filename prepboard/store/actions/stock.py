@@ -63,7 +63,8 @@ PURPOSES: tuple[str, ...] = get_args(Purpose)
 ANY_OF = "SELECT 1 FROM batches WHERE prep = ? AND state != 'undone' LIMIT 1"
 LAST_GONE = """
     SELECT batches.* FROM batches JOIN moves ON moves.batch = batches.code
-    WHERE prep = ? AND state != 'undone' AND moves.amount < 0 ORDER BY state = 'live', moves.number DESC LIMIT 1"""
+    WHERE prep = ? AND state != 'undone' AND moves.amount < 0
+      AND moves.kind IN ('used', 'plated', 'gone', 'discarded') ORDER BY state = 'live', moves.number DESC LIMIT 1"""
 
 
 def count(
