@@ -148,6 +148,8 @@ class Teller:
         task(self._file, Who(who.by, self._book.tasks[what].station), TODAY, what, reading)
 
     def _plated(self, who: Who, dish: str, n: str) -> None:
+        """What is expired is binned before it could go onto a plate."""
+        self._bin(who, set(self._book.dishes[dish].plate))
         plate(self._file, who, self._sitting(), dish, int(n))
 
     def _off(self, who: Who, dish: str, why: str) -> None:
@@ -169,7 +171,13 @@ class Teller:
         note(self._file, who, text, station)
 
     def _signed(self, who: Who, station: str, _amount: str) -> None:
+        self._bin(who, {prep.id for prep in self._book.preps.values() if prep.station == station})
         sign(self._file, Who(who.by, station), station, TODAY)
+
+    def _bin(self, who: Who, preps: set[str]) -> None:
+        for batch in self._file.read().batches:
+            if batch.prep in preps and batch.use_by is not None and batch.use_by <= self._clock.at:
+                discard(self._file, who, batch.code, None, "past-use-by")
 
     def _sitting(self) -> Sitting:
         """The sitting that began last."""

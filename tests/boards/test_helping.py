@@ -1,4 +1,4 @@
-"""An open line that is late says what helps, and one digit does it."""
+"""An open line that is late says what helps, and Enter does it."""
 
 from __future__ import annotations
 
@@ -20,16 +20,17 @@ def read(it: Any) -> str:
     return str(it.app.screen.query_one("#text", Static).content)
 
 
-async def test_a_late_line_is_tried_while_it_is_read_and_a_digit_does_what_helps(
+async def test_a_late_line_is_tried_while_it_is_read_and_enter_does_what_helps_best(
     desk: Callable[..., Any], file: KitchenFile
 ) -> None:
     file.clock = FixedClock(LATER)
     async with desk(shows=["Chive oil", JUS, "Onion soubise", "Rye crumb"]) as it:
         await it.go_to("to-make", JUS)
         await it.choose("enter")
-        await it.until(it.pilot, lambda: "1  give it to Roast" in read(it))
+        await it.until(it.pilot, lambda: "give it to Roast" in read(it))
         assert "WHAT HELPS" in read(it)
-        await it.press("1")
+        await it.choose("w")
+        await it.choose("enter")
         await it.answered("made by Roast")
         assert file.read().given == {("jus", date(2026, 10, 31)): "roast"}
         await it.until(it.pilot, lambda: "give it to Roast" not in read(it))
@@ -39,11 +40,11 @@ async def test_a_late_line_is_tried_while_it_is_read_and_a_digit_does_what_helps
         await it.until(it.pilot, lambda: file.read().given == {})
 
 
-async def test_a_line_in_time_has_no_such_heading_and_a_digit_does_nothing(desk: Callable[..., Any]) -> None:
+async def test_a_line_in_time_has_no_such_heading_and_nothing_is_offered(desk: Callable[..., Any]) -> None:
     async with desk() as it:
         await it.go_to("to-make", "Chive oil")
         await it.choose("enter")
         await it.until(it.pilot, lambda: "WHY THIS MUCH" in read(it))
         assert "WHAT HELPS" not in read(it)
-        await it.press("1")
-        await it.answered("No help has that number here.")
+        await it.press("w")
+        await it.answered("Nothing that helps is known here.")

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING
 
-from prepboard.paper.text.helps import as_done
+from prepboard.boards.widgets.row import Row
+from prepboard.paper.text.helps import as_done, does, gives
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.changing.helping import Help
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
@@ -16,10 +18,14 @@ if TYPE_CHECKING:
     from prepboard.store.kitchen_file import KitchenFile
 
 
-async def help_with(desk: Desk, help: Help, voice: Voice) -> Did | None:
-    """Asks who it is, where that is not known, and does it; None when it was not done."""
-    who = await desk.who()
-    return await desk.carry_out(doing(desk.file, who, help, voice)) if who else None
+async def help_with(desk: Desk, found: Sequence[Help], voice: Voice) -> Did | None:
+    """Asks which, the cursor on the best, and who it is where that is not known, and does it; None when it was not."""
+    from prepboard.boards.questions.which import AskWhich
+
+    rows = [Row(str(number), what=does(help, voice), words=gives(help, voice)) for number, help in enumerate(found)]
+    key = await desk.app.push_screen_wait(AskWhich(_("What helps"), rows))
+    who = await desk.who() if key else None
+    return await desk.carry_out(doing(desk.file, who, found[int(key)], voice)) if key and who else None
 
 
 def doing(file: KitchenFile, who: Who, help: Help, voice: Voice) -> Callable[..., Did]:

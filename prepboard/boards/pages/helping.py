@@ -16,7 +16,7 @@ from prepboard.plan.shown.lines import MakeLine
 from prepboard.texts import _
 
 MOST = 5
-"""So many are shown, each with the digit that does it."""
+"""So many are shown."""
 
 Asked = tuple[int, str, str, str, datetime]
 """What an answer is for: the state's version, the minute, the line, and where and when it is made by now."""
@@ -46,10 +46,10 @@ class Helping:
         self._found = found[:MOST]
         return True
 
-    def chosen(self, digit: str) -> Help | None:
-        """The help with that digit; None where there is none, or it is not known yet."""
-        number = int(digit) - 1
-        return self._found[number] if self._found and number < len(self._found) else None
+    @property
+    def found(self) -> tuple[Help, ...]:
+        """What is known to help, best first."""
+        return self._found or ()
 
     def block(self, board: Board) -> Block:
         """What stands on the page; nothing where the line needs no help."""
@@ -61,8 +61,8 @@ class Helping:
         if self._found is None:
             yield _("trying what helps")
             return
-        for number, help in enumerate(self._found, start=1):
-            yield f"{number}  {help_text(help, voice_of(board))}"
+        for help in self._found:
+            yield help_text(help, voice_of(board))
         if not self._found:
             yield _("nothing makes it sooner without making something else late")
 

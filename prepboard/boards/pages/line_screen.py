@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Coroutine
+from collections.abc import Callable, Coroutine, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -122,15 +122,15 @@ class LineScreen(Page):
         elif did and isinstance(found, MakeLine):
             self.follow(Row(f"run {did.run}", what=self.row.what))
 
-    def action_help_with(self, digit: str) -> None:
-        help, board = self._helping.chosen(digit), self.host.board
-        if help and board:
-            self.host.ask(self._help_with(help, board))
+    def action_what_helps(self) -> None:
+        found, board = self._helping.found, self.host.board
+        if found and board:
+            self.host.ask(self._help_with(found, board))
         else:
-            self.host.tell(_("No help has that number here."))
+            self.host.tell(_("Nothing that helps is known here."))
 
-    async def _help_with(self, help: Help, board: Board) -> None:
-        did = await doing_helps.help_with(self.host.desk, help, voice_of(board))
+    async def _help_with(self, found: Sequence[Help], board: Board) -> None:
+        did = await doing_helps.help_with(self.host.desk, found, voice_of(board))
         if did and did.run:
             self.follow(Row(f"run {did.run}", what=self.row.what))
 
@@ -210,7 +210,7 @@ def _footer(shown: Shown) -> tuple[str, ...]:
     if isinstance(shown, HandOver | TaskLine):
         return ("done", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine) and shown.late_minutes:
-        return ("start", "done", "help_with", "undo", "all_keys", "back")
+        return ("start", "done", "what_helps", "undo", "all_keys", "back")
     if isinstance(shown, MakeLine):
         return ("start", "done", "undo", "all_keys", "back")
     if isinstance(shown, Left):

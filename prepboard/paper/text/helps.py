@@ -12,10 +12,11 @@ from prepboard.texts import _, some
 
 def help_text(help: Help, voice: Voice) -> str:
     """One sentence: "give it to Pastry: ready 18:10, 1 h sooner, 3 guests fewer wait"."""
-    return listed(part for part in (_does(help, voice), *_gives(help, voice)) if part)
+    return listed(part for part in (does(help, voice), gives(help, voice)) if part)
 
 
-def _does(help: Help, voice: Voice) -> str:
+def does(help: Help, voice: Voice) -> str:
+    """What is done, and when the line is ready then."""
     line = help.line
     if help.kind == "give":
         said = _("give it to {station}: ready {time}")
@@ -36,6 +37,11 @@ def _plate(change: Change, voice: Voice) -> str:
     return _("{amount} for {dish}").format(
         amount=voice.amount(change.number.item, to), dish=voice.name(change.number.on)
     )
+
+
+def gives(help: Help, voice: Voice) -> str:
+    """What that gives: minutes, plates, and who gives way."""
+    return listed(_gives(help, voice))
 
 
 def _gives(help: Help, voice: Voice) -> list[str]:
