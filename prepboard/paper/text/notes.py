@@ -196,6 +196,9 @@ def _ends_before(facts: _Facts) -> str:
 _WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
     "make again by": _make_again_by,
     "over": _over,
+    "a little short": lambda facts: _("{amount} short of {of} {item}: it will do").format(
+        amount=facts.amount(), of=facts.amount("of"), item=facts.name("item")
+    ),
     "nothing makes": _nothing_makes,
     "comes with": _comes_with,
     "cannot fit": _cannot_fit,

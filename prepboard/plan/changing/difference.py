@@ -31,7 +31,17 @@ class Trouble(Struct, frozen=True):
 
 
 SMALL = frozenset(
-    {"over", "long wait", "make again by", "late by", "in time", "smaller in time", "could give way", "off until"}
+    {
+        "over",
+        "long wait",
+        "make again by",
+        "late by",
+        "in time",
+        "smaller in time",
+        "could give way",
+        "off until",
+        "a little short",
+    }
 )
 """Notes that are no trouble, or only say more of a line that is named as late."""
 

@@ -16,6 +16,9 @@ from prepboard.plan.runs.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.service.counts import expected_gone
 from prepboard.plan.service.thawing import thaw_of
 
+A_FIFTIETH = 50
+"""A run whose ingredient lacks less than this part of what it asks is made all the same."""
+
 
 class NewRun(Struct, gc=False):
     """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
@@ -83,14 +86,34 @@ class Ledger:
     def is_thin(self, need: Need, counts: int) -> bool:
         """Whether what counts will do without a new run."""
         par = need.par
-        if par is None or par.source in ("by hand", "count"):
-            return False
         prep = self.book.preps[need.prep]
+        if par is None:
+            return self._lacks_little(need, prep, counts)
+        if par.source in ("by hand", "count"):
+            return False
         if par.source == "standing":
             return counts >= (prep.make_below if prep.make_below is not None else par.amount)
         enough = prep.enough if prep.enough is not None else self.book.kitchen.enough
         chance = par.chance(counts)
         return chance is not None and chance >= enough
+
+    def _lacks_little(self, need: Need, prep: Prep, counts: int) -> bool:
+        """Whether what counts lacks at most a fiftieth of what a run asks: never of pieces, nor for fixed counts."""
+        service = self.book.services.get(need.service or "")
+        by_count = service is not None and service.counts is not None
+        if prep.measure.kind == "count" or by_count or need.run_of is None:
+            return False
+        return 0 < (need.amount - counts) * A_FIFTIETH <= need.amount
+
+    def can_leave_out(self, need: Need, lacking: int) -> bool:
+        """Whether a need is served well enough with so much less than it asks for: never of pieces, nor for fixed
+        counts, pars by hand and standing ones."""
+        par = need.par
+        if self.book.preps[need.prep].measure.kind == "count":
+            return False
+        if par is not None and (par.source in ("by hand", "count", "standing") or par.counted):
+            return False
+        return self.is_thin(need, need.amount - lacking)
 
     def maker(self, prep: str) -> Prep | None:
         """The recipe whose size this prep's need decides; None when it only comes with something else."""

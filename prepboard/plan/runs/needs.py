@@ -105,7 +105,10 @@ def _note_no_makers(ledger: Ledger, answers: Iterable[Answer]) -> None:
     """Tells every line that needs it what is short of something that no line can be planned for."""
     for answer in answers:
         run = ledger.by_line.get(answer.need.key) if answer.short and not answer.planned else None
-        if run is not None and ledger.maker(answer.need.prep) is None:
+        if run is not None and answer.thin:
+            facts = {"item": answer.need.prep, "amount": answer.short, "of": answer.need.amount}
+            run.notes.append(Note("a little short", facts))
+        elif run is not None and ledger.maker(answer.need.prep) is None:
             run.notes.append(_no_maker(ledger.book, answer.need.prep, answer.short))
 
 

@@ -34,6 +34,9 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
         planned += runs
         before, counted = counted.total, ledger.count(need)
         last, lot = planned[-1], planned[-1].lots[need.prep]
+        lacking = need.short(counted.total)
+        if any(note.kind == "a little short" for note in last.notes) and ledger.can_leave_out(need, lacking):
+            break
         if counted.total <= before:
             last.notes.append(_why_useless(lot, need))
             break
@@ -72,13 +75,37 @@ def _runs(
     if required != {need.prep: short}:
         recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
         sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
+    left_out = 0
+    if not is_under_way(need, ledger.now):
+        sizes, left_out = _without_last_step(ledger, recipe, sizes, required, serves)
     if len(sizes) == 1 and sizes[0] == new.size:
         runs = [plan_run(ledger, new, first)]
     else:
         runs = [plan_run(ledger, new_run(ledger, recipe, need, size, ready_by), first) for size in sizes]
     for run in runs:
         run.serves = _share_out(run, serves)
+    if left_out:
+        last = serves[-1][0]
+        runs[-1].notes.append(Note("a little short", {"item": last.prep, "amount": left_out, "of": last.amount}))
     return runs
+
+
+def _without_last_step(
+    ledger: Ledger, recipe: Prep, sizes: list[Fraction], required: dict[str, int], serves: list[tuple[Need, int]]
+) -> tuple[list[Fraction], int]:
+    """The sizes with the last step of size left out, where what is needed last does as well with the rest; and how
+    much of it is then short."""
+    (prep, amount), *others = required.items()
+    less = sizes[-1] - recipe.sizes.step
+    smaller = [*sizes[:-1], less] if less >= recipe.sizes.smallest else sizes[:-1]
+    if others or not smaller:
+        return sizes, 0
+    lacking = amount - sum(scaled(recipe.outputs[prep], size) for size in smaller)
+    last, part = serves[-1]
+    if not 0 < lacking < part or not ledger.can_leave_out(last, lacking):
+        return sizes, 0
+    serves[-1] = (last, part - lacking)
+    return smaller, lacking
 
 
 def _useful(ledger: Ledger, need: Need, trial: Lot) -> int:

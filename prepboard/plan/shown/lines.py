@@ -30,6 +30,7 @@ class Note(Struct, frozen=True, gc=False):
     "blocked" (why), "older food" (until: made of food that cuts its life),
     "late by" (minutes, at), "in time" (item, amount, par, at: when the rest is ready), "smaller in time" (size, item,
     amount), "could give way" (item, at: its ready-by), "off until" (dishes, at: None until the service is over),
+    "a little short" (item, amount, of: what is asked for; the smaller size will do),
     "make more now" (item, amount, size, at: when it would be ready),
     "next needed" (until, at: None when nothing needs it for a week and until then).
     """
