@@ -17,7 +17,7 @@ from typing import Any
 import click
 
 from prepboard.commands.options import shared_options
-from prepboard.commands.session import Session
+from prepboard.commands.session import Known, Session, tell_did
 
 FAMILIES = {
     "setting_up": ("demo", "new", "load", "schema"),
@@ -39,6 +39,7 @@ FAMILIES = {
     "closing": ("closing",),
     "serve": ("serve",),
     "showing": ("show",),
+    "many": ("do",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 
@@ -65,6 +66,9 @@ class Program(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
+        except Known as known:
+            tell_did(known.did)
+            return DONE
         except BrokenPipeError:
             # Whoever read has seen enough; what was asked for is done.
             _let_go_of_stdout()
@@ -99,6 +103,11 @@ def _said(fault: Exception) -> int:
 
     for line in words_of(fault):
         click.echo(f"prepboard: {line}", err=True)
+    return code_of(fault)
+
+
+def code_of(fault: Exception) -> int:
+    """Which exit code a fault has."""
     return WRONG_USE if isinstance(fault, click.UsageError) else REFUSED
 
 

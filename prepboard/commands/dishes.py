@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -13,6 +13,7 @@ from prepboard.texts import _
 @click.argument("dish", nargs=-1, required=True, metavar="DISH")
 @click.option("--why", required=True, metavar="TEXT", help="Why it is taken off.")
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def take_off(session: Session, dish: tuple[str, ...], why: str, service: str | None, day: str | None) -> None:
@@ -31,6 +32,7 @@ def take_off(session: Session, dish: tuple[str, ...], why: str, service: str | N
 @click.command()
 @click.argument("dish", nargs=-1, required=True, metavar="DISH")
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def back(session: Session, dish: tuple[str, ...], service: str | None, day: str | None) -> None:
@@ -51,6 +53,7 @@ def back(session: Session, dish: tuple[str, ...], service: str | None, day: str 
 @click.option("--free", is_flag=True, help="Back to the book's portion.")
 @click.option("--sure", is_flag=True, help="Yes, even if it is far more than the book's.")
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def portion(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from prepboard.commands.kitchen import Kitchen
-from prepboard.commands.options import shared_options
+from prepboard.commands.options import answer_options, shared_options
 from prepboard.commands.service import refuse_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
@@ -15,6 +15,7 @@ from prepboard.texts import _
 @click.argument("text", nargs=-1, metavar="[TEXT]")
 @click.option("--to", metavar="STATION|RUN", help="For a station, or for whoever has a run; else for everyone.")
 @click.option("--done", type=click.IntRange(min=1), metavar="N", help="Ticks off the note of that number.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def note(session: Session, text: tuple[str, ...], to: str | None, done: int | None) -> None:
@@ -43,6 +44,7 @@ def _whom(kitchen: Kitchen, word: str) -> str:
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("name", nargs=-1, required=True, metavar="NAME [DEGREES]")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else today.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
@@ -74,6 +76,7 @@ def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
 @click.command()
 @click.argument("bench", required=False, metavar="[STATION]")
 @click.option("--day", metavar="DAY", help="Its business day; else the oldest close left open, else today's.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def sign(session: Session, bench: str | None, day: str | None) -> None:

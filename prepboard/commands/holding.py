@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from prepboard.commands.kitchen import Kitchen
-from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -15,6 +15,7 @@ WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays i
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
 @WHY
+@answer_options
 @shared_options()
 @click.pass_obj
 def block(session: Session, held: tuple[str, ...], why: str) -> None:
@@ -29,6 +30,7 @@ def block(session: Session, held: tuple[str, ...], why: str) -> None:
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
 @WHY
+@answer_options
 @shared_options()
 @click.pass_obj
 def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
@@ -43,6 +45,7 @@ def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
 @click.command()
 @click.argument("batch")
 @WHY
+@answer_options
 @shared_options()
 @click.pass_obj
 def keep(session: Session, batch: str, why: str) -> None:
@@ -60,6 +63,7 @@ def keep(session: Session, batch: str, why: str) -> None:
 @click.argument("service", nargs=-1, metavar="[SERVICE]")
 @click.option("--free", is_flag=True, help="It is for all again.")
 @sitting_options(service=False)
+@answer_options
 @shared_options()
 @click.pass_obj
 def keep_for(session: Session, batch: str, service: tuple[str, ...], free: bool, day: str | None) -> None:
@@ -82,6 +86,7 @@ def keep_for(session: Session, batch: str, service: tuple[str, ...], free: bool,
 @click.option("--use-by", "use_by", metavar="DAY", help="The last day that the maker says it is safe.")
 @click.option("--lot", metavar="LOT", help="The lot of opened goods.")
 @WHY
+@answer_options
 @shared_options()
 @click.pass_obj
 def correct(

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.options import shared_options, sitting_options
-from prepboard.commands.session import Session, tell, tell_did
+from prepboard.commands.options import answer_options, shared_options, sitting_options
+from prepboard.commands.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 @click.argument("service")
 @click.option("--off", is_flag=True, help="It is an ordinary day after all.")
 @sitting_options(service=False)
+@answer_options
 @shared_options()
 @click.pass_obj
 def special(session: Session, service: str, off: bool, day: str | None) -> None:
@@ -41,6 +42,7 @@ def special(session: Session, service: str, off: bool, day: str | None) -> None:
 
 @click.command()
 @click.argument("dish")
+@answer_options
 @shared_options()
 @click.pass_obj
 def reset(session: Session, dish: str) -> None:
@@ -62,6 +64,7 @@ def history() -> None:
 
 @history.command("import")
 @TABLE
+@answer_options
 @shared_options()
 @click.pass_obj
 def history_import(session: Session, table: Path) -> None:
@@ -106,6 +109,7 @@ def import_() -> None:
 @import_.command("covers")
 @TABLE
 @SURE
+@answer_options
 @shared_options()
 @click.pass_obj
 def import_covers(session: Session, table: Path, sure: bool) -> None:
@@ -118,6 +122,7 @@ def import_covers(session: Session, table: Path, sure: bool) -> None:
 @import_.command("pars")
 @TABLE
 @SURE
+@answer_options
 @shared_options()
 @click.pass_obj
 def import_pars(session: Session, table: Path, sure: bool) -> None:
@@ -133,6 +138,7 @@ def import_pars(session: Session, table: Path, sure: bool) -> None:
 
 @import_.command("stock")
 @TABLE
+@answer_options
 @shared_options()
 @click.pass_obj
 def import_stock(session: Session, table: Path) -> None:
@@ -153,6 +159,7 @@ def import_stock(session: Session, table: Path) -> None:
 @import_.command("goods")
 @TABLE
 @click.option("--book", required=True, metavar="FOLDER", type=click.Path(path_type=Path), help="The recipe book.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def import_goods(session: Session, table: Path, book: Path) -> None:
@@ -167,8 +174,12 @@ def import_goods(session: Session, table: Path, book: Path) -> None:
 
     with session.file() as file:
         changed = goods_into(book, Sheet(table, ("goods", "cost")))
+        did = load_book(file, session.who(), book)
+        if for_a_script():
+            tell_did(did, changed=changed)
+            return
         tell(_("changed: {files}").format(files=", ".join(changed)) if changed else _("the book has all of it already"))
-        tell_did(load_book(file, session.who(), book))
+        tell_did(did)
 
 
 def _save(
@@ -178,10 +189,11 @@ def _save(
     from prepboard.commands.spreadsheet import Sheet
     from prepboard.plan.changing.usual import with_usual
     from prepboard.store.actions.numbers import save
+    from prepboard.store.file.who import Did
 
     with session.kitchen() as kitchen:
         changes = read(kitchen, Sheet(table, columns, also or {}))
         if not changes:
-            tell(_("all of it is so already"))
+            tell_did(Did(_("all of it is so already"), ""))
             return
         tell_did(save(kitchen.file, kitchen.who, with_usual(kitchen.board, changes), sure))

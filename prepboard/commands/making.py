@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from prepboard.commands.kitchen import Kitchen
-from prepboard.commands.options import AT, shared_options
+from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def start(session: Session, prep: tuple[str, ...], at: str | None) -> None:
@@ -44,6 +45,7 @@ def start(session: Session, prep: tuple[str, ...], at: str | None) -> None:
 @click.command()
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def step(session: Session, run: tuple[str, ...], at: str | None) -> None:
@@ -66,6 +68,7 @@ def step(session: Session, run: tuple[str, ...], at: str | None) -> None:
 @click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
 @click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def done(
@@ -111,6 +114,7 @@ def done(
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP [AMOUNT]")
 @click.option("--why", required=True, metavar="TEXT", help="What happened.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def lost(session: Session, run: tuple[str, ...], why: str, at: str | None) -> None:
@@ -133,6 +137,7 @@ def lost(session: Session, run: tuple[str, ...], why: str, at: str | None) -> No
 @click.argument("name", nargs=-1, required=True, metavar="NAME AMOUNT")
 @click.option("--place", metavar="PLACE", help="Where it is kept; its life is the shortest of that place.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def made(session: Session, name: tuple[str, ...], place: str | None, at: str | None) -> None:

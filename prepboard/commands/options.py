@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
@@ -45,6 +46,22 @@ _OPTIONS = (
 )
 
 
+def answer_options(command: Command) -> Command:
+    """`--json` and `--id` of a command that writes: what it did, for a script; and once, however often it is said."""
+
+    def keep(ctx: click.Context, param: click.Parameter, value: str | bool | None) -> None:
+        if value:
+            setattr(ctx.ensure_object(Session), str(param.name), value)
+
+    command = click.option(
+        "--id", "action", metavar="TEXT", expose_value=False, callback=keep,
+        help="Any text, once: said again with it, nothing more is done and the answer is the first one.",
+    )(command)  # fmt: skip
+    return click.option(
+        "--json", "as_json", is_flag=True, expose_value=False, callback=keep, help="Answers for a script, in one line."
+    )(command)
+
+
 def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
     """`--service` and `--day`."""
 
@@ -61,6 +78,19 @@ def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
 
 
 def format_options(command: Command) -> Command:
-    """`--json` and `--csv`."""
+    """`--json`, `--csv` and `--follow`."""
+    own = command
+
+    def followed(*words: Any, follow: bool, **options: Any) -> None:
+        if not follow:
+            own(*words, **options)
+            return
+        from prepboard.commands.following import follow as go_on
+
+        go_on(own, words, options)
+
+    command = cast(Command, functools.update_wrapper(followed, own))
+    text = "Goes on: a line of JSON now and at every change, until it is stopped."
+    command = click.option("--follow", is_flag=True, help=text)(command)
     command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
     return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.options import AT, shared_options
+from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 @click.option("--lot", metavar="LOT", default="", help="The lot on the packet; a trace leads back to it.")
 @click.option("--use-by", "use_by", metavar="DAY", help="The last day that the maker says it is safe; no best-before.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def open_goods(session: Session, goods: tuple[str, ...], lot: str, use_by: str | None, at: str | None) -> None:
@@ -37,6 +38,7 @@ def open_goods(session: Session, goods: tuple[str, ...], lot: str, use_by: str |
 @click.command("move-to")
 @click.argument("batch", nargs=-1, required=True, metavar="BATCH PLACE [AMOUNT]")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def move_to(session: Session, batch: tuple[str, ...], at: str | None) -> None:
@@ -61,6 +63,7 @@ def move_to(session: Session, batch: tuple[str, ...], at: str | None) -> None:
 @click.argument("batch", nargs=-1, required=True, metavar="BATCH [AMOUNT]")
 @click.option("--to", "place", metavar="PLACE", help="Which freezer; else the book's first.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def freeze(session: Session, batch: tuple[str, ...], place: str | None, at: str | None) -> None:
@@ -74,6 +77,7 @@ def freeze(session: Session, batch: tuple[str, ...], place: str | None, at: str 
 @click.argument("batch", nargs=-1, required=True, metavar="BATCH [AMOUNT]")
 @click.option("--to", "place", metavar="PLACE", help="Where to; else where its prep is kept.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def thaw(session: Session, batch: tuple[str, ...], place: str | None, at: str | None) -> None:
@@ -86,6 +90,7 @@ def thaw(session: Session, batch: tuple[str, ...], place: str | None, at: str | 
 @click.command()
 @click.argument("batch", nargs=-1, required=True, metavar="BATCH AMOUNT ...")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def split(session: Session, batch: tuple[str, ...], at: str | None) -> None:

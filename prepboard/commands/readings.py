@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.options import AT, shared_options
+from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
@@ -24,6 +24,7 @@ _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
 @click.argument("what", nargs=-1, required=True, metavar="BATCH|RUN|PLACE|GOODS DEGREES")
 @click.option("--reheat", is_flag=True, help="Reached while a batch is heated for hot holding.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) -> None:
@@ -49,6 +50,7 @@ def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) 
 @click.argument("batch", metavar="BATCH")
 @click.option("--how", required=True, help="What was done, such as: reheated to 75 C, cooled again on ice.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def corrected(session: Session, batch: str, how: str, at: str | None) -> None:

@@ -7,14 +7,15 @@ from pathlib import Path
 
 import click
 
-from prepboard.commands.options import shared_options
-from prepboard.commands.session import Session, tell, tell_did
+from prepboard.commands.options import answer_options, shared_options
+from prepboard.commands.session import Session, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
 @click.command()
 @click.option("--seal", metavar="'LINE HASH'", help="A seal from a printed record, to be found again in the log.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def check(session: Session, seal: str | None) -> None:
@@ -22,30 +23,36 @@ def check(session: Session, seal: str | None) -> None:
     from prepboard.store.act.health import check as faults_of
     from prepboard.store.act.health import sealed
     from prepboard.store.file.faults import StoreFault
+    from prepboard.store.file.who import Did
 
     with session.file() as file:
         faults = faults_of(file, seal)
         if faults:
             raise StoreFault("; ".join(faults))
-        tell(_("the file is whole, and the log unbroken to its last line; seal {seal}").format(seal=sealed(file)))
+        seal_now = sealed(file)
+        said = _("the file is whole, and the log unbroken to its last line; seal {seal}").format(seal=seal_now)
+        tell_did(Did(said, ""), seal=seal_now)
 
 
 @click.command()
 @click.argument("path", metavar="PATH", type=click.Path(path_type=Path))
+@answer_options
 @shared_options()
 @click.pass_obj
 def backup(session: Session, path: Path) -> None:
     """Makes a safe copy of the file, while all stations go on."""
     from prepboard.store.act.restoring import backup as copy
+    from prepboard.store.file.who import Did
 
     with session.file() as file:
         copy(file, path)
-        tell(_("copied to {file}").format(file=path))
+        tell_did(Did(_("copied to {file}").format(file=path), ""), file=str(path))
 
 
 @click.command()
 @click.argument("path", metavar="PATH", type=click.Path(path_type=Path))
 @click.option("--sure", is_flag=True, help="Yes, even if changes are forgotten.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def restore(session: Session, path: Path, sure: bool) -> None:

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 import click
 
-from prepboard.commands.options import AT, shared_options, sitting_options
-from prepboard.commands.session import Session, tell, tell_did
+from prepboard.commands.options import AT, answer_options, shared_options, sitting_options
+from prepboard.commands.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
 
@@ -17,6 +17,7 @@ from prepboard.texts import _
 @click.option("--sure", is_flag=True, help="It went out though it may not be used: kept as an incident (sous chef).")
 @sitting_options()
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def plate(
@@ -63,6 +64,7 @@ def _plates(words: list[str]) -> int:
 
 
 @click.command()
+@answer_options
 @shared_options()
 @click.pass_obj
 def undo(session: Session) -> None:
@@ -72,6 +74,6 @@ def undo(session: Session) -> None:
 
     with session.kitchen() as kitchen:
         ahead = last(kitchen.file, kitchen.who)
-        if ahead:
+        if ahead and not for_a_script():
             tell(_("Takes back: {change}").format(change=ahead.text))
         tell_did(act(kitchen.file, kitchen.who, ahead.action if ahead else ""))

@@ -31,6 +31,12 @@ class Session(Struct):
     path: str = DEFAULT_FILE
     by: str = ""
     station: str = ""
+    as_json: bool = False
+    """What was done is answered as JSON, one line."""
+    action: str = ""
+    """The id that a script gave what is to be done, so that a retry does nothing more."""
+    held: KitchenFile | None = None
+    """The file that stays open from one command to the next."""
 
     def clock(self) -> Clock | None:
         """The clock that PREPBOARD_NOW sets, else none: the file's own."""
@@ -48,12 +54,26 @@ class Session(Struct):
         """The shared file, open. StoreFault says why it cannot be."""
         from prepboard.store.kitchen_file import KitchenFile
 
+        if self.held is not None:
+            self._begin(self.held)
+            yield self.held
+            return
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
         opened.places = _where_runs_lie
         try:
+            self._begin(opened)
             yield opened
         finally:
             opened.close()
+
+    def _begin(self, file: KitchenFile) -> None:
+        """Gives what is to be done its id; Known, with the answer, where that was done already."""
+        if not self.action:
+            return
+        known = file.answered(self.action)
+        if known:
+            raise Known(known)
+        file.next_action = self.action
 
     @contextmanager
     def kitchen(self) -> Iterator[Kitchen]:
@@ -97,5 +117,33 @@ def tell(text: str) -> None:
         click.echo(plain(line))
 
 
-def tell_did(did: Did) -> None:
-    tell(did.text)
+class Known(Exception):
+    """What was to be done has been done already, under the same id; `did` is its answer."""
+
+    def __init__(self, did: Did) -> None:
+        super().__init__(did.text)
+        self.did = did
+
+
+def tell_did(did: Did, **more: object) -> None:
+    """What an action answered, as a sentence or, where a script asked, as one line of JSON with codes and `more`."""
+    if not for_a_script():
+        tell(did.text)
+        return
+    import json
+
+    shown = {
+        "did": plain(did.text),
+        "batches": list(did.batches),
+        "runs": [did.run] if did.run else [],
+        "undo": did.action or None,
+        **more,
+    }
+    tell(json.dumps(shown, ensure_ascii=False))
+
+
+def for_a_script() -> bool:
+    """Whether what is done is to be answered as JSON."""
+    context = click.get_current_context(silent=True)
+    session = context.find_object(Session) if context else None
+    return session is not None and session.as_json

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 import click
 
 from prepboard.commands.boards import board_text, on_a_terminal, open_stations
-from prepboard.commands.options import shared_options
-from prepboard.commands.session import Session, tell, tell_did
+from prepboard.commands.options import answer_options, shared_options
+from prepboard.commands.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.book.reading.faults import Fault
     from prepboard.plan.board import Board
+    from prepboard.store.act.renaming import Left
 
 
 @click.command()
@@ -86,6 +88,7 @@ def new(folder: Path) -> None:
 @click.command()
 @click.argument("book", type=click.Path(path_type=Path))
 @click.option("--check", is_flag=True, help="Change nothing: only say whether the book is right, and what would go.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def load(session: Session, book: Path, check: bool) -> None:
@@ -96,23 +99,34 @@ def load(session: Session, book: Path, check: bool) -> None:
     """
     from prepboard.book.reading.reader import read_with_warnings
     from prepboard.store.actions.loading import counted, load_texts, what_would_go
+    from prepboard.store.file.who import Did
 
-    # A book with faults must not leave an empty file behind.
+    # A book with faults must not leave an empty file behind, and one that was loaded is read before the file is made.
     read, texts, warnings = read_with_warnings(book)
     there = Path(session.path).exists()
     with ExitStack() as held:
         file = held.enter_context(session.file(create=True)) if there or not check else None
         gone = what_would_go(file, read) if file else []
-        if file and not check:
-            tell_did(load_texts(file, session.who(), read, texts))
-        else:
-            tell(_("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=counted(read)))
+        said = _("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=counted(read))
+        did = load_texts(file, session.who(), read, texts) if file and not check else Did(said, "")
+        if for_a_script():
+            tell_did(did, warnings=[_fault(one) for one in warnings], gone=[_gone(one) for one in gone])
+            return
+        tell_did(did)
     for warning in warnings:
         tell(_("look again: {warning}").format(warning=warning))
     for left in gone:
         tell(str(left))
     if gone:
         tell(_('where one is only renamed, say so in the book: was = "{id}"').format(id=gone[0].id))
+
+
+def _fault(one: Fault) -> dict[str, object]:
+    return {"file": one.file, "line": one.line or None, "key": one.key, "said": one.said}
+
+
+def _gone(one: Left) -> dict[str, object]:
+    return {"kind": one.kind, "id": one.id, "name": one.name, "hangs": list(one.hangs)}
 
 
 @click.command()

@@ -3,8 +3,9 @@ otherwise."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from datetime import timedelta
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import day as read_day
@@ -17,8 +18,10 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.commands.kitchen import Kitchen
+    from prepboard.plan.given.state import State
 
 _A_YEAR = timedelta(days=366)
+_NEAR = timedelta(days=8)
 _TWO_WEEKS = timedelta(days=14)
 
 
@@ -58,7 +61,14 @@ def _in_time(kitchen: Kitchen, day: str | None, held: bool, plates: bool) -> Ite
         begun = [one for one in occasions(state, now - _TWO_WEEKS, now) if one.starts <= now]
         return reversed(begun)
     running = [one for one in lasting(state, now) if plates or one.running(now)]
-    return [*reversed(running), *(one for one in occasions(state, now, now + _A_YEAR) if one not in running)]
+    return chain(reversed(running), _ahead(state, now, running))
+
+
+def _ahead(state: State, now: datetime, running: list[Occasion]) -> Iterator[Occasion]:
+    """The sittings ahead, the near ones before the rest of the year is looked through."""
+    near = occasions(state, now, now + _NEAR)
+    yield from (one for one in near if one not in running)
+    yield from (one for one in occasions(state, now + _NEAR, now + _A_YEAR) if one not in running and one not in near)
 
 
 def _none(kitchen: Kitchen, service: str | None, day: str | None, dish: str | None) -> str:

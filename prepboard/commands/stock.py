@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.options import AT, shared_options
+from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -19,6 +19,7 @@ REASONS = (
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH AMOUNT")
 @click.option("--made-at", "made_at", metavar="TIME", help="When it was made, if there is more than was known.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str | None) -> None:
@@ -45,6 +46,7 @@ def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str 
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH AMOUNT")
 @click.option("--for", "purpose", type=click.Choice(PURPOSES), required=True, help="What it went for.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def use(session: Session, held: tuple[str, ...], purpose: str, at: str | None) -> None:
@@ -65,6 +67,7 @@ def use(session: Session, held: tuple[str, ...], purpose: str, at: str | None) -
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH|GOODS [AMOUNT]")
 @click.option("--why", type=click.Choice(REASONS), required=True, help="Why it is thrown away.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def discard(session: Session, held: tuple[str, ...], why: str, at: str | None) -> None:

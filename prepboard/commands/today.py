@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from prepboard.commands.kitchen import Kitchen
-from prepboard.commands.options import shared_options
+from prepboard.commands.options import answer_options, shared_options
 from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
@@ -32,6 +32,7 @@ def service() -> None:
 @click.option("--count", "counts", multiple=True, metavar="DISH=N", help="A fixed count of a dish; as often as needed.")
 @click.option("--over", metavar="SHARE", default="0", help="Made beyond the counts: 0.03 or 3 %.")
 @DAY
+@answer_options
 @shared_options()
 @click.pass_obj
 def add(
@@ -83,6 +84,7 @@ def _new(
 @service.command("cancel")
 @click.argument("name", nargs=-1, required=True, metavar="SERVICE")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def cancel(session: Session, name: tuple[str, ...], day: str | None) -> None:
@@ -97,6 +99,7 @@ def cancel(session: Session, name: tuple[str, ...], day: str | None) -> None:
 @service.command("end")
 @click.argument("name", nargs=-1, metavar="[SERVICE]")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def end(session: Session, name: tuple[str, ...], day: str | None) -> None:
@@ -119,6 +122,7 @@ def end(session: Session, name: tuple[str, ...], day: str | None) -> None:
 @click.argument("name", nargs=-1, required=True, metavar="SERVICE TIME")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
 @click.option("--sure", is_flag=True, help="Yes, whatever that breaks.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -> None:
@@ -149,6 +153,7 @@ def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -
 @click.argument("bench", metavar="STATION")
 @click.argument("n", type=click.IntRange(min=0))
 @DAY
+@answer_options
 @shared_options()
 @click.pass_obj
 def hands(session: Session, bench: str, n: int, day: str | None) -> None:
@@ -165,6 +170,7 @@ def hands(session: Session, bench: str, n: int, day: str | None) -> None:
 @click.argument("equipment")
 @click.argument("n", type=click.IntRange(min=0))
 @DAY
+@answer_options
 @shared_options()
 @click.pass_obj
 def equip(session: Session, equipment: str, n: int, day: str | None) -> None:
@@ -181,6 +187,7 @@ def equip(session: Session, equipment: str, n: int, day: str | None) -> None:
 @click.argument("prep")
 @click.argument("bench", metavar="STATION")
 @DAY
+@answer_options
 @shared_options()
 @click.pass_obj
 def give(session: Session, prep: str, bench: str, day: str | None) -> None:
@@ -196,6 +203,7 @@ def give(session: Session, prep: str, bench: str, day: str | None) -> None:
 @click.command()
 @click.argument("goods", nargs=-1, required=True, metavar="GOODS")
 @click.option("--until", metavar="TIME", help='When they come: "15:30" today, or ISO 8601; else nobody knows.')
+@answer_options
 @shared_options()
 @click.pass_obj
 def missing(session: Session, goods: tuple[str, ...], until: str | None) -> None:
@@ -209,6 +217,7 @@ def missing(session: Session, goods: tuple[str, ...], until: str | None) -> None
 
 @click.command()
 @click.argument("goods", nargs=-1, required=True, metavar="GOODS")
+@answer_options
 @shared_options()
 @click.pass_obj
 def arrived(session: Session, goods: tuple[str, ...]) -> None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.options import shared_options, sitting_options
+from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.plan.given.numbers import Number
 from prepboard.texts import _
@@ -40,6 +40,7 @@ def make_sure(kitchen: Kitchen, number: Number, to: int | None, sure: bool) -> N
 @click.option("--real", is_flag=True, help="How many came, not how many are expected.")
 @SURE
 @sitting_options(service=False)
+@answer_options
 @shared_options()
 @click.pass_obj
 def covers(session: Session, service: str, n: int, real: bool, sure: bool, day: str | None) -> None:
@@ -61,6 +62,7 @@ def covers(session: Session, service: str, n: int, real: bool, sure: bool, day: 
 @click.argument("share", metavar="SHARE")
 @click.option("--only", is_flag=True, help="Leave the other dishes of the course as they are.")
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def mix(session: Session, dish: str, share: str, only: bool, service: str | None, day: str | None) -> None:
@@ -86,6 +88,7 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
 @click.argument("n", type=click.IntRange(min=0))
 @SURE
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def count_for(session: Session, dish: str, n: int, sure: bool, service: str | None, day: str | None) -> None:
@@ -107,6 +110,7 @@ def count_for(session: Session, dish: str, n: int, sure: bool, service: str | No
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("percent", metavar="PERCENT")
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def adjust(session: Session, percent: str, service: str | None, day: str | None) -> None:
@@ -132,6 +136,7 @@ def adjust(session: Session, percent: str, service: str | None, day: str | None)
 @click.option("--on", metavar="DAYS", help="With --standing: on these weekdays only, such as fri,sat.")
 @SURE
 @sitting_options()
+@answer_options
 @shared_options()
 @click.pass_obj
 def par(

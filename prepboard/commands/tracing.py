@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.options import AT, format_options, shared_options
+from prepboard.commands.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.session import Session, tell_did
 
 
@@ -41,6 +41,7 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
 @click.option("--why", metavar="TEXT", default="", help="Why; it stands on every batch that is held back.")
 @click.option("--sure", is_flag=True, help="Yes, hold all of it back (sous chef).")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def withdraw(session: Session, lot: tuple[str, ...], why: str, sure: bool, at: str | None) -> None:

@@ -18,6 +18,7 @@ from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant
+from prepboard.store.file.who import Did, read_answer
 from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.store.read.different import Added, added_rows, with_added
 from prepboard.store.read.schedules import Known
@@ -50,6 +51,8 @@ class KitchenFile:
         """The `data_version` that was last read: what is another now, changed since."""
         self.acted = False
         """Something was changed from here since the plan was last worked out."""
+        self.next_action = ""
+        """The id that the next action is to have; each action takes it and leaves none."""
         self.places: Callable[[State, datetime], tuple[str, Mapping[str, Placement]]] | None = None
         """Works out where runs lie, for actions to keep: a digest of what that follows from, and the placements."""
         self._reader: Connection
@@ -133,6 +136,17 @@ class KitchenFile:
         self.check_there()
         with writing(self.path, self.patience) as db:
             yield db
+
+    def take_id(self) -> str | None:
+        """The id that the next action was given, once."""
+        given, self.next_action = self.next_action, ""
+        return given or None
+
+    def answered(self, action: str) -> Did | None:
+        """What an action of this id answered, where one was done; None else."""
+        with self.looking() as db:
+            found = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
+        return read_answer(action, found[0]) if found else None
 
     def newest_book(self) -> Book:
         """The book that counts now; StoreFault when none was ever loaded."""

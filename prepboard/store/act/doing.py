@@ -24,7 +24,16 @@ from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who, check_how_late, check_may, role_of
+from prepboard.store.file.who import (
+    Did,
+    Refused,
+    Who,
+    answer_text,
+    check_how_late,
+    check_may,
+    read_answer,
+    role_of,
+)
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
@@ -205,7 +214,7 @@ class Doing(Struct):
                     "INSERT INTO changes (action, row_of, key, before, after) VALUES (?, ?, ?, ?, ?)",
                     [self.id, table, key, _json(before), _json(after)],
                 )
-        answer = json.dumps({"text": did.text, "run": did.run, "batches": did.batches})
+        answer = answer_text(did)
         self.db.execute("UPDATE actions SET answer = ? WHERE id = ?", [answer, self.id])
 
 
@@ -222,12 +231,13 @@ def act(
 
     `at` back-dates. Refused when the role may not, when `at` is still to come, or when `body` says so.
     """
+    action = action or file.take_id()
     now = file.clock.now().replace(microsecond=0)
     moment = (at or now).replace(microsecond=0)
     with file.writing() as db:
         known = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
         if known:
-            return _answered(action or "", known[0])
+            return read_answer(action or "", known[0])
         if moment > now:
             raise Refused(_("that is still to come; --at only back-dates"))
         answer = within(file, db, who, did, body, action=action, at=moment)
@@ -268,11 +278,6 @@ def _book_of(file: KitchenFile, db: Connection) -> tuple[int, Book | None]:
         return 0, None
     version = newest_book(db)
     return version, file.book_today(db, version)
-
-
-def _answered(action: str, answer: str) -> Did:
-    kept = json.loads(answer)
-    return Did(kept["text"], action, kept["run"], tuple(kept["batches"]))
 
 
 def _json(row: Row | None) -> str | None:

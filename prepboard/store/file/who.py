@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
 
 from msgspec import Struct
@@ -24,6 +25,17 @@ class Did(Struct, frozen=True):
     action: str
     run: str = ""
     batches: tuple[str, ...] = ()
+
+
+def answer_text(did: Did) -> str:
+    """An answer as it is kept, for a retry."""
+    return json.dumps({"text": did.text, "run": did.run, "batches": did.batches})
+
+
+def read_answer(action: str, text: str) -> Did:
+    """The answer that was kept under an action's id."""
+    kept = json.loads(text)
+    return Did(kept["text"], action, kept["run"], tuple(kept["batches"]))
 
 
 class Refused(Exception):

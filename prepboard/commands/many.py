@@ -1,0 +1,83 @@
+"""Many commands in one process: a till, a scanner or a thermometer writes a line each and reads an answer each."""
+
+from __future__ import annotations
+
+import io
+import json
+import shlex
+import sys
+from collections.abc import Iterator
+from contextlib import redirect_stdout
+from typing import Any, TextIO
+
+import click
+from msgspec.structs import replace
+
+from prepboard.commands.options import shared_options
+from prepboard.commands.session import Known, Session, tell, tell_did
+from prepboard.paper.text.plain import plain
+from prepboard.texts import _
+
+NOT_HERE = ("demo", "station", "pars", "wall", "closing", "serve", "restore", "do", "guide")
+"""Commands that open a board, or another file, and would never come back."""
+
+
+@click.command("do")
+@click.argument("source", metavar="FILE|-", type=click.File("r", encoding="utf-8"))
+@shared_options()
+@click.pass_obj
+def do(session: Session, source: TextIO) -> None:
+    """Reads commands one a line, as they are typed after "prepboard", and answers one line of JSON each.
+
+    "-" is standard input. An empty line or one that begins with # is passed over. A line that is refused answers
+    {"error": ...} and the next one goes on; the exit code is 1 if any was.
+    """
+    refused = 0
+    with session.file() as file:
+        held = replace(session, held=file, as_json=True)
+        for number, line in _lines(source):
+            shown = _answer(held, line)
+            refused += "error" in shown
+            tell(json.dumps({"line": number, **shown}, ensure_ascii=False))
+            sys.stdout.flush()
+    if refused:
+        raise click.exceptions.Exit(1)
+
+
+def _lines(source: TextIO) -> Iterator[tuple[int, str]]:
+    """Each line as it comes, with its number: whoever writes waits for the answer before the next one."""
+    for number, line in enumerate(iter(source.readline, ""), 1):
+        if line.strip() and not line.lstrip().startswith("#"):
+            yield number, line.strip()
+
+
+def _answer(session: Session, line: str) -> dict[str, Any]:
+    """What one command did, as JSON; what it prints otherwise under "text"."""
+    from prepboard.cli import cli, code_of
+    from prepboard.commands.faults import words_of
+
+    printed = io.StringIO()
+    try:
+        words = shlex.split(line)
+        if words and words[0] in NOT_HERE:
+            raise click.UsageError(_("{command} is not for here").format(command=words[0]))
+        with redirect_stdout(printed):
+            own = replace(session, action="")
+            with cli.make_context("prepboard", words, obj=own) as context:
+                cli.invoke(context)
+    except click.exceptions.Exit:
+        pass
+    except Known as known:  # pragma: no cover - the program answers it
+        tell_did(known.did)
+    except ValueError as fault:
+        if isinstance(fault, click.ClickException):
+            raise
+        return {"error": [plain(str(fault))], "code": 2}
+    except Exception as fault:
+        return {"error": words_of(fault), "code": code_of(fault)}
+    text = printed.getvalue().removesuffix("\n")
+    try:
+        found = json.loads(text)
+    except json.JSONDecodeError:
+        return {"text": text}
+    return found if isinstance(found, dict) else {"text": text}
