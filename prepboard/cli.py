@@ -46,7 +46,7 @@ FAMILIES = {
 NO_FUNCTIONS = {"86": "take_off", "import": "import_", "open": "open_goods"}
 """Commands whose name cannot be a function's, and what it is called instead."""
 
-DONE, REFUSED, WRONG_USE, STOPPED = 0, 1, 2, 130
+DONE, WRONG_USE, STOPPED = 0, 2, 130
 
 
 class Program(click.Group):
@@ -99,16 +99,11 @@ def _said(fault: Exception) -> int:
         return STOPPED
     if isinstance(fault, OSError):
         _let_go_of_stdout()
-    from prepboard.commands.faults import words_of
+    from prepboard.commands.faults import code_of, words_of
 
     for line in words_of(fault):
         click.echo(f"prepboard: {line}", err=True)
     return code_of(fault)
-
-
-def code_of(fault: Exception) -> int:
-    """Which exit code a fault has."""
-    return WRONG_USE if isinstance(fault, click.UsageError) else REFUSED
 
 
 def _let_go_of_stdout() -> None:

@@ -20,6 +20,11 @@ def words_of(fault: Exception) -> list[str]:
     return [plain(line) for line in _lines(fault)]
 
 
+def code_of(fault: Exception) -> int:
+    """Which exit code a fault has: 1 refused, 2 wrong use."""
+    return 2 if isinstance(fault, click.UsageError) else 1
+
+
 def _lines(fault: Exception) -> list[str]:
     from prepboard.book.reading.faults import Faults
     from prepboard.store.file.faults import StoreFault

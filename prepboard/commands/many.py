@@ -14,7 +14,7 @@ import click
 from msgspec.structs import replace
 
 from prepboard.commands.options import shared_options
-from prepboard.commands.session import Known, Session, tell, tell_did
+from prepboard.commands.session import Session, tell
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
@@ -53,8 +53,7 @@ def _lines(source: TextIO) -> Iterator[tuple[int, str]]:
 
 def _answer(session: Session, line: str) -> dict[str, Any]:
     """What one command did, as JSON; what it prints otherwise under "text"."""
-    from prepboard.cli import cli, code_of
-    from prepboard.commands.faults import words_of
+    from prepboard.commands.faults import code_of, words_of
 
     printed = io.StringIO()
     try:
@@ -63,12 +62,11 @@ def _answer(session: Session, line: str) -> dict[str, Any]:
             raise click.UsageError(_("{command} is not for here").format(command=words[0]))
         with redirect_stdout(printed):
             own = replace(session, action="")
-            with cli.make_context("prepboard", words, obj=own) as context:
-                cli.invoke(context)
+            program = click.get_current_context().find_root().command
+            with program.make_context("prepboard", words, obj=own) as context:
+                program.invoke(context)
     except click.exceptions.Exit:
         pass
-    except Known as known:  # pragma: no cover - the program answers it
-        tell_did(known.did)
     except ValueError as fault:
         if isinstance(fault, click.ClickException):
             raise
