@@ -291,3 +291,19 @@ def test_a_special_day_is_among_what_is_different(served):
     small = served(PLATES)
     small.tonight["dinner", TODAY] = Tonight(special=True)
     assert [(change.kind, change.what) for change in small.plan().changes] == [("special", "dinner")]
+
+
+def test_an_evening_that_was_counted_in_part_only_teaches_nothing(served, moment):
+    """Ten of about 24 plates by 18:00 and none after: nobody knows what was sold. Ended by a person, or with a plate in
+    the last hour, it is a quiet night that counts."""
+    small, last = served([*PLATES, 10]), ("dinner", days(11)[10], "hen")
+    small.more["plated_at"] = {last: moment("2026-10-30 18:00")}
+    assert count_after(small, moment) == 10
+    small.more["plated_at"] = {last: moment("2026-10-30 21:40")}
+    assert count_after(small, moment) == 11
+    small.more["plated_at"] = {last: moment("2026-10-30 18:00")}
+    small.tonight["dinner", days(11)[10]] = Tonight(ended=moment("2026-10-30 22:40"))
+    assert count_after(small, moment) == 11
+    half = served([*PLATES, 13])
+    half.more["plated_at"] = {last: moment("2026-10-30 18:00")}
+    assert count_after(half, moment) == 11

@@ -16,12 +16,16 @@ from msgspec import Struct
 from prepboard.book.book import Book, Dish, Service
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.bookings import above_usual, learn_booked, usual_covers, weekday_key
-from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, renew, surprise
+from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, renew, stage, surprise
 from prepboard.plan.demand.levels import level_of_dish
 from prepboard.plan.demand.occasions import AsBooked, Table, end_of
 from prepboard.plan.given.learned import Common, Evening, Learned
-from prepboard.plan.given.state import State, Tonight
+from prepboard.plan.given.state import Sitting, State, Tonight
 
+COUNTED_ENOUGH = 0.5
+"""Of the plates that were expected so many must have been counted, where nobody counted to the end."""
+
+LAST_HOUR = timedelta(hours=1)
 SETTLES_AFTER = timedelta(days=3)
 """A sitting may be corrected for two business days after its own."""
 
@@ -36,6 +40,8 @@ class Closed(Struct, frozen=True):
     """As they were booked; of a sitting that was counted elsewhere, how many came."""
     tonight: Tonight
     plates: Mapping[str, int]
+    to_the_end: bool
+    """Whether plates were counted to its end, as far as is known."""
 
 
 class Known(Struct, frozen=True):
@@ -95,8 +101,18 @@ def _closed(state: State, now: datetime) -> Iterator[Closed]:
             continue
         ended = end_of(state.book, named, day)
         if ended <= now:
-            found.append(Closed(service, day, ended, _booked(named, day, tonight), tonight, of_dish))
+            covers, to_the_end = _booked(named, day, tonight), _counted_to_the_end(state, (service, day), ended)
+            found.append(Closed(service, day, ended, covers, tonight, of_dish, to_the_end))
     yield from sorted(found, key=lambda one: (one.ended, one.service))
+
+
+def _counted_to_the_end(state: State, sitting: Sitting, ended: datetime) -> bool:
+    """Whether somebody ended it, a plate went out in its last hour, or it was counted elsewhere."""
+    tonight = state.tonight.get(sitting, AsBooked)
+    if tonight.ended is not None or tonight.listed is not None:
+        return True
+    last = [at for (service, day, _dish), at in state.plated_at.items() if (service, day) == sitting]
+    return not last or max(last) >= ended - LAST_HOUR
 
 
 def _booked(service: Service | None, day: date, tonight: Tonight) -> int:
@@ -124,6 +140,8 @@ def _learn_sitting(
     key, booked = weekday_key(closed.service, closed.day), float(closed.covers)
     usual = usual_covers(common, closed.service, key, booked)
     above, surprises = above_usual(common, closed.service, key, booked), list[float]()
+    if not closed.to_the_end and _forgotten(book, closed, dishes, key, above):
+        return common
     for dish in _offered(book, closed):
         plates = closed.plates.get(dish.id, 0)
         if dish.id not in dishes and not plates:
@@ -167,6 +185,13 @@ def _offered(book: Book, closed: Closed) -> list[Dish]:
 def _on_the_menu(dish: Dish, closed: Closed) -> bool:
     in_season = (dish.first_day or closed.day) <= closed.day <= (dish.last_day or closed.day)
     return in_season and closed.service in dish.services
+
+
+def _forgotten(book: Book, closed: Closed, dishes: Mapping[str, Learned], key: str, above: float) -> bool:
+    """Whether less than half of the plates that were expected were counted: then nobody knows what was sold."""
+    known = [dish for dish in _offered(book, closed) if stage(dishes.get(dish.id)) != "guess"]
+    expected = sum(outlook(dishes[dish.id], key, above if dish.use_covers else 0.0).mean for dish in known)
+    return sum(closed.plates.get(dish.id, 0) for dish in known) < expected * COUNTED_ENOUGH
 
 
 def share_of(book: Book, dish: Dish, service: str) -> float:
