@@ -37,6 +37,7 @@ FAMILIES = {
     "labels": ("label",),
     "record": ("check", "backup", "restore"),
     "closing": ("closing",),
+    "ordering": ("order", "delivered"),
     "serve": ("serve",),
     "showing": ("show",),
     "many": ("do",),

@@ -166,6 +166,9 @@ KEYS: tuple[Key, ...] = (
     Key("pars", "slash", "find_batch", "find batch", "open a batch by its code; a scanned code opens it at once"),
     Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much"),
     Key("pars", "c", "chart", "chart", "what the dishes of this line sold lately, against their pars"),
+    Key(
+        "pars", "dollar_sign", "order", "order", "what to buy for the next two days, by supplier, with the last moment"
+    ),
     Key("pars", "v", "changes", "what changes", "all that would change if you save, the worst first"),
     Key("pars", "y", "special", "special day", "history learns nothing of this service; again: an ordinary one"),
     Key(
@@ -295,6 +298,7 @@ _SHOWN = {
     "plus": "+",
     "minus": "-",
     "slash": "/",
+    "dollar_sign": "$",
     "escape": "esc",
     "pagedown": "page down",
     "pageup": "page up",

@@ -154,6 +154,13 @@ class Goods(Struct, frozen=True, gc=False):
     place: str = ""
     note: str = ""
     was: str = ""
+    supplier: str = ""
+    pack: int = 0
+    """Millionths in what is bought as one; 0: any amount."""
+    order_by: time | None = None
+    """The last time of day at which its supplier takes an order; None: any."""
+    lead: int = 0
+    """Whole days from that day to the one on which it comes."""
 
 
 class Dish(Struct, frozen=True, gc=False):

@@ -40,7 +40,7 @@ def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) 
         kind, of = _found(kitchen, word)
         if reheat and kind != "batch":
             raise click.UsageError(_("only a batch is reheated"))
-        degrees, unit = _degrees(kitchen, text)
+        degrees, unit = degrees_of(kitchen, text)
         moment_ = moment(kitchen, at)
         tell_did(read(kitchen.file, kitchen.who, kind, of, degrees, unit, reheat=reheat, at=moment_))
         _tell_watch(kitchen, of)
@@ -72,7 +72,8 @@ def _divided(words: tuple[str, ...]) -> tuple[str, str]:
     raise click.UsageError(_("say what was read and the DEGREES, such as: walk-in 4 C"))
 
 
-def _degrees(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
+def degrees_of(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
+    """Degrees as they were typed; a bare number is in the kitchen's unit."""
     from prepboard.book.safety.temperatures import read_degrees
     from prepboard.paper.text.plain import plain
     from prepboard.store.file.who import Refused

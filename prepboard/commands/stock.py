@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.commands.kitchen import Kitchen
 
 PURPOSES = ("staff", "tasting", "guest", "transfer", "donated")
 REASONS = (
@@ -16,7 +21,7 @@ REASONS = (
 
 
 @click.command()
-@click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH AMOUNT")
+@click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH|GOODS AMOUNT")
 @click.option("--made-at", "made_at", metavar="TIME", help="When it was made, if there is more than was known.")
 @AT
 @answer_options
@@ -27,19 +32,39 @@ def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str 
 
     Less than known comes off what expires first; more goes back onto what a count took away, else needs --made-at.
     """
-    from prepboard.commands.reading import amount_held, find_held, moment, split
+    from prepboard.commands.reading import amount_held, amount_of, find_held, moment, split
     from prepboard.store.act.counted import gone_batch
+    from prepboard.store.actions.shelf import count_goods
     from prepboard.store.actions.stock import count as act
 
     word, words = split(held)
     if not words:
         raise click.UsageError(_("say the AMOUNT that is there"))
     with session.kitchen() as kitchen:
+        if goods := _goods_meant(kitchen, word):
+            tell_did(
+                count_goods(kitchen.file, kitchen.who, goods, amount_of(kitchen, goods, words), at=moment(kitchen, at))
+            )
+            return
         gone = gone_batch(kitchen.file, word.strip())
         target, item = (word.strip(), gone) if gone else find_held(kitchen, word)
         amount = amount_held(kitchen, target, item, words)
         made, when = moment(kitchen, made_at), moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, target, amount, made_at=made, at=when))
+
+
+def _goods_meant(kitchen: Kitchen, word: str) -> str:
+    """The good that a word names, where no prep and no batch goes by it; "" else."""
+    from prepboard.commands.reading import find, find_batch
+    from prepboard.store.file.who import Refused
+
+    if find_batch(kitchen, word):
+        return ""
+    try:
+        found = find(word, {**kitchen.book.preps, **kitchen.book.goods}, _("batch, prep or goods"))
+    except Refused:
+        return ""
+    return found if found in kitchen.book.goods else ""
 
 
 @click.command()

@@ -37,6 +37,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "prep", "run", "line", "station", "step", "equipment", "places", "at", "begins", "hands_until", "ends",
     ),
     "pull": _PULL,
+    "order": ("supplier", "goods", "packs", "amount", "needed", "there", "order_by", "too_late", "needed_at", "for"),
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes", "moves"),
     "bring": ("station", "item", "kind", "amount", "as_bought", "place", "batch", "use_by", "at"),
     "notes": ("number", "at", "by", "to", "text", "done", "done_at", "done_by"),

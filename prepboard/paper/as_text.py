@@ -9,6 +9,7 @@ from prepboard.paper.lists import stations as lists
 from prepboard.paper.lists.bringing import bring
 from prepboard.paper.lists.closing import closing as closing_lists
 from prepboard.paper.lists.handover import notes, tasks
+from prepboard.paper.lists.ordering import order as order_list
 from prepboard.paper.lists.pars import pars
 from prepboard.paper.lists.recipe import Sheet
 from prepboard.paper.lists.rules import rules as rules_list
@@ -26,6 +27,7 @@ from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import State
+from prepboard.plan.leftovers.ordering import OrderLine
 from prepboard.plan.leftovers.waste import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
 
@@ -62,6 +64,10 @@ def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -
 
 def waste(report: Report, voice: Voice, title: str, width: int) -> str:
     return whole(title, waste_list(report, voice, width), voice, width)
+
+
+def order(lines: Iterable[OrderLine], board: Board, title: str, width: int) -> str:
+    return whole(title, order_list(lines, board, width), Voice.of(board), width)
 
 
 def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:

@@ -123,6 +123,13 @@ class ParsKeys(TypingScreen):
 
         self.app.push_screen(Look(self.preview, line))
 
+    def action_order(self) -> None:
+        """What to buy, as things stand with what is typed."""
+        from prepboard.boards.pages.order_page import OrderPage
+
+        if self.preview is not None:
+            self.app.push_screen(OrderPage(self.file, self.preview))
+
     def action_changes(self) -> None:
         """All that would change, where the list below has no room for it."""
         from prepboard.boards.pars.changes_page import Changes

@@ -45,8 +45,20 @@ def compile_goods(book: BookWritten, larder: Larder) -> dict[str, Goods]:
             place=goods.place or "",
             note=goods.note,
             was=goods.was or "",
+            supplier=goods.supplier,
+            pack=larder.amount(("goods", id_, "pack"), id_, goods.pack) if goods.pack else 0,
+            order_by=goods.order_by,
+            lead=_lead(id_, goods.lead, larder),
         )
     return made
+
+
+def _lead(id_: str, lead: Fraction, larder: Larder) -> int:
+    """Whole days: a van that comes the same day has none."""
+    days, rest = divmod(durations.whole_minutes(lead), 24 * 60)
+    if rest:
+        larder.findings.add(("goods", id_, "lead"), _('is in whole days, like "1 day"; the same day has none'))
+    return days
 
 
 def compile_preps(book: BookWritten, larder: Larder) -> dict[str, Prep]:

@@ -181,6 +181,10 @@ class GoodsWritten(Written):
     usable: Part = Field(default=Fraction(1), description="What trimming leaves")
     store: Store = "ambient"
     thaw: Duration = Fraction(0)
+    supplier: Name = Field(default="", description="Who brings it: the order list goes by supplier")
+    pack: AmountText | None = Field(default=None, description="What is bought as one, such as a 5 kg sack")
+    order_by: Clock | None = Field(default=None, description="The last time of day for an order")
+    lead: Duration = Field(default=Fraction(0), description="Whole days until it comes, such as 1 day")
     keeps_open: LifeText | None = None
     ready_to_eat: bool = False
     cost: Money | None = Field(default=None, description="Per unit, as bought")

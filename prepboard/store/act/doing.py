@@ -57,6 +57,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "settings": ("name",),
     "schedules": ("line",),
     "goods_discarded": ("number",),
+    "goods_counted": ("number",),
     "hands": ("day", "station"),
     "equipment_that_works": ("day", "equipment"),
     "given": ("day", "prep"),

@@ -16,6 +16,7 @@ from prepboard.texts import _, some
 OF_ITEMS = (
     ("batches", "prep"), ("pars", "prep"), ("standing_pars", "prep"), ("standing_by_weekday", "prep"),
     ("portions", "prep"), ("given", "prep"), ("missing", "goods"), ("goods_discarded", "goods"),
+    ("goods_counted", "goods"),
 )  # fmt: skip
 OF_DISHES = (
     ("plates", "dish"), ("mixes", "dish"), ("counts", "dish"), ("taken_off", "dish"), ("portions", "dish"),
