@@ -66,7 +66,7 @@ def _taken(
             if taken.item in book.goods and taken.at < until:
                 yield taken.at, taken.item, taken.amount, line.prep
     for occasion in ahead(state, now, until):
-        for dish in dishes_of(book, occasion):
+        for dish in dishes_of(state, now, occasion):
             for item, per_plate in book.dishes[dish.dish].plate.items():
                 if item in book.goods and dish.portions:
                     yield max(occasion.starts, now), item, int(dish.portions * per_plate), dish.dish
