@@ -192,7 +192,7 @@ KEYS: tuple[Key, ...] = (
     Key("line", "d", "done", "done", "mark it done; of a batch: it is used up", footer=True),
     Key(
         "line",
-        "w",
+        "b",
         "what_helps",
         "what helps",
         "of a late line: what helps, the best first; Enter does it as one change",
