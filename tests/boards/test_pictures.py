@@ -105,6 +105,7 @@ def _text(app: BoardApp) -> str:
         ("service", (44, 24)),
         ("service", (80, 24)),
         ("service", (120, 36)),
+        ("service", (200, 50)),
     ],
     ids=lambda value: value if isinstance(value, str) else f"{value[0]}x{value[1]}",
 )

@@ -96,7 +96,7 @@ def test_under_way_says_what_to_do_next_and_when(board: Boards, parts: SimpleNam
         parts.run("R2", "stock", MILLION, "LM", "", moment("14:22")),
     )
     late, due = rows.under_way(board(under_way=waits), SAUCE)
-    assert (late.words, late.tone) == ("overdue 20 min: strain", "late")
+    assert (late.words, late.tone) == ("since 14:02: strain", "strong")
     assert (due.words, due.tone) == ("now: mark it done", "strong")
 
 

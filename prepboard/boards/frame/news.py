@@ -15,7 +15,6 @@ from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Line
-from prepboard.plan.shown.lines import UnderWay
 from prepboard.texts import _, some
 
 if TYPE_CHECKING:
@@ -92,16 +91,3 @@ def changed_keys(before: Iterable[Row], after: Iterable[Row]) -> frozenset[str]:
     """Keys of the rows that are new or say something else; how a time presses is no change."""
     known = {row.key: (row.when, row.what, row.amount) for row in before}
     return frozenset(row.key for row in after if known.get(row.key) != (row.when, row.what, row.amount))
-
-
-def due(board: Board, runs: Iterable[UnderWay]) -> dict[tuple[str, int], UnderWay]:
-    """The runs at which somebody is needed now or since a while, by run and step."""
-    now = voice_of(board).now
-    return {(run.run, run.step): run for run in runs if run.next_at - now < _MINUTE}
-
-
-def due_in_words(board: Board, runs: Sequence[UnderWay]) -> str:
-    """ "Now: Lamb shoulder, braised: out of the deck oven"."""
-    voice = voice_of(board)
-    said = [f"{voice.name(run.prep)}: {run.next or _('mark it done')}" for run in runs]
-    return _("Now: {steps}").format(steps="; ".join(said))

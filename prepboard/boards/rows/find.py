@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from prepboard.boards.rows import bring_rows, handover_rows
+from prepboard.boards.rows import bring_rows, due_rows, handover_rows
 from prepboard.boards.rows import temperature_rows as watched
 from prepboard.boards.rows.lists import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import HandOver
+from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Bring, Expiring, Left, MakeLine, UnderWay
 
-Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine | Bring
+Shown = MakeLine | UnderWay | Expiring | Left | Flag | HandOver | TaskLine | Bring | Timer
 
 
 def find(board: Board, key: str) -> Shown | None:
@@ -22,6 +22,7 @@ def find(board: Board, key: str) -> Shown | None:
     keyed |= handover_rows.open_notes(board)
     keyed |= handover_rows.open_tasks(board)
     keyed |= bring_rows.to_bring(board)
+    keyed |= {due_rows.timer_key(timer): timer for timer in board.state.timers}
     keyed |= {ending.batch.code: ending for ending in board.expiring}
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}

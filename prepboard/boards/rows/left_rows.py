@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import datetime
 from functools import partial
 
-from prepboard.boards.rows.lists import Said, sittings_served, voice_of
+from prepboard.boards.rows.lists import Said, sittings_served, sittings_that_run, voice_of
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.paper.text.left import left_words, others_words
 from prepboard.paper.text.saying import Voice, listed
@@ -24,7 +25,16 @@ def dishes_left(board: Board, stations: tuple[str, ...]) -> list[Left]:
         return any(part.prep in preps and preps[part.prep].station in stations for part in left.preps)
 
     seen = [left for left in board.left if left.eighty_six or left.low or ours(left)]
-    return sorted(seen, key=lambda left: not ours(left))
+    running = bool(sittings_that_run(board))
+    return sorted(seen, key=lambda left: (not ours(left), _presses(board, left) if running else ()))
+
+
+def _presses(board: Board, left: Left) -> tuple[int, datetime]:
+    """In service the dishes with limits lead: none for a reason and what runs out, the first to end first; then 86, and
+    what lasts."""
+    if left.low:
+        return 0, left.runs_out_at or board.now
+    return (1 if left.eighty_six else 2), board.now
 
 
 def left_over(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from prepboard.boards.rows import bring_rows, handover_rows
 from prepboard.boards.rows import temperature_rows as watched
 from prepboard.boards.rows.batch_page import batch_page, batch_title
+from prepboard.boards.rows.due_rows import timer_row
 from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.lists import serves, voice_of
 from prepboard.boards.rows.recipe_page import Block, recipe_blocks
@@ -22,7 +23,7 @@ from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import HandOver
+from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Bring, Expiring, Left, LeftPrep, MakeLine, ParLine, UnderWay
@@ -56,6 +57,9 @@ def detail(board: Board, shown: Shown, story: BatchStory | None = None) -> tuple
         return handover_rows.task_page(voice, shown)
     if isinstance(shown, Bring):
         return bring_rows.bring_page(board, voice, shown)
+    if isinstance(shown, Timer):
+        row = timer_row(voice, shown)
+        return row.what, [("", [f"{row.words}, {row.when}", _("s or d stops it")])]
     title = f"{voice.name(shown.dish)}   {shown.plates_left}"
     return title, [block for block in _left(board, voice, shown) if block[1]]
 

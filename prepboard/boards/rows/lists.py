@@ -8,6 +8,7 @@ from functools import partial
 from operator import is_
 
 from prepboard.boards.widgets.row import Row, Tone
+from prepboard.book.saying import say_duration
 from prepboard.paper.lists.stations import batch_name
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.paper.text.temperatures import cooling_short
@@ -170,8 +171,10 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
     due = run.next_at - voice.now
     next_thing = run.next or _("mark it done")
     tone: Tone = "plain"
-    if due <= -_MINUTE:
-        next_thing, tone = f"{voice.urgency(run.next_at)}: {next_thing}", "late"
+    if run.overdue_minutes:
+        next_thing, tone = overdue(run.overdue_minutes, next_thing), "late"
+    elif due <= -_MINUTE:
+        next_thing, tone = _since(voice, run, next_thing), "strong"
     elif due < _MINUTE:
         next_thing, tone = _("now: {step}").format(step=next_thing), "strong"
     if warning := _warning(board, run):
@@ -185,6 +188,19 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         extra=listed((bench, run.by)),
         tone=tone,
     )
+
+
+def overdue(minutes: int, step: str) -> str:
+    """ "overdue 22 min: strain"."""
+    return _("overdue {time}: {step}").format(time=say_duration(minutes), step=step)
+
+
+def _since(voice: Voice, run: UnderWay, step: str) -> str:
+    """Of a step that is due and can wait: since when it can go on, and until when it must have."""
+    if run.go_on_by is None:
+        return _("since {time}: {step}").format(time=voice.time(run.next_at), step=step)
+    said = _("since {time}, by {until}: {step}")
+    return said.format(time=voice.time(run.next_at), until=voice.time(run.go_on_by), step=step)
 
 
 def _warning(board: Board, run: UnderWay) -> str:

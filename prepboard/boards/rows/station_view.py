@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import datetime
 
 from msgspec import Struct
@@ -10,6 +10,7 @@ from rich.cells import cell_len
 
 from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
+from prepboard.boards.rows.due_rows import due_rows, timer_row, timers_running
 from prepboard.boards.rows.left_rows import dishes_left, left_over, short_names
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
@@ -17,7 +18,7 @@ from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
 from prepboard.paper.text.saying import Voice, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import SittingLine
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 
 class Title(Struct, frozen=True):
@@ -58,23 +59,59 @@ def view(
     return View(shown, sections(board, stations, rows.Said()))
 
 
-def sections(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Section, ...]:
-    """Its four lists; rows that were `said` before are not made again."""
+def sections(board: Board, stations: tuple[str, ...], said: rows.Said, *, whole: bool = False) -> tuple[Section, ...]:
+    """Its four lists; rows that were `said` before are not made again. While a service runs they hold what is
+    tonight's, unless the `whole` lists are asked for. What is due stands by itself."""
     said.anew(board, stations)
-    nothing, no_end = _("Nothing is under way."), _("Nothing goes off within three business days.")
+    above = {row.key for row in due_rows(board, stations)}
+    tonight = None if whole else service_ends(board)
     return (
-        _to_make(board, stations, said),
-        Section("under-way", _("UNDER WAY"), (), rows.under_way(board, stations, said), nothing),
-        Section("goes-off", _("GOES OFF SOON"), _basis(board), _goes_off(board, stations, said), no_end),
+        _to_make(board, stations, said, tonight),
+        _under_way(board, stations, said, above),
+        _goes_off(board, stations, said, above, tonight),
         _left(board, stations, said),
     )
 
 
-def _goes_off(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
-    """What cools or is out of range, then what ends soon; a batch that is both stands once."""
-    minded = temperatures(board, stations)
-    keys = {row.key for row in minded}
-    return (*minded, *(row for row in rows.goes_off(board, stations, said) if row.key not in keys))
+def service_ends(board: Board) -> datetime | None:
+    """When the last of the services that run ends; None while none runs."""
+    return max((one.ends for one in rows.sittings_that_run(board)), default=None)
+
+
+def due_section(board: Board, stations: tuple[str, ...]) -> Section:
+    """What is due: it stands above all else, and rings until somebody goes on."""
+    return Section("due", _("DUE"), (_("s goes on"),), due_rows(board, stations), _("Nothing is due."))
+
+
+def _under_way(board: Board, stations: tuple[str, ...], said: rows.Said, above: Collection[str]) -> Section:
+    """What is under way and not due, and the timers that run, by when somebody is needed."""
+    voice = rows.voice_of(board)
+    runs = zip(rows.runs_under_way(board, stations), rows.under_way(board, stations, said), strict=True)
+    timed = [(run.next_at, row) for run, row in runs if row.key not in above]
+    timed += [(timer.ends, timer_row(voice, timer)) for timer in timers_running(board, stations)]
+    shown = tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
+    empty = _("Nothing else is under way.") if above else _("Nothing is under way.")
+    return Section("under-way", _("UNDER WAY"), (), shown, empty)
+
+
+def _goes_off(
+    board: Board, stations: tuple[str, ...], said: rows.Said, above: Collection[str], tonight: datetime | None
+) -> Section:
+    """What cools or is out of range, then what ends soon; a batch that is both stands once. In service tonight's."""
+    minded = [row for row in temperatures(board, stations) if row.key not in above]
+    keys = {row.key for row in minded} | set(above)
+    ending = zip(rows.batches_ending(board, stations), rows.goes_off(board, stations, said), strict=True)
+    rest = [(one, row) for one, row in ending if row.key not in keys]
+    if tonight is None:
+        empty = _("Nothing goes off within three business days.")
+        shown = (*minded, *(row for _one, row in rest))
+        return Section("goes-off", _("GOES OFF SOON"), _basis(board), shown, empty)
+    days = board.state.book.kitchen.days
+    closes = days.next_opening(days.business_day(board.now))
+    now = tuple(row for one, row in rest if one.batch.blocked or (one.batch.use_by and one.batch.use_by <= closes))
+    later = len(rest) - len(now)
+    aside = (some("{n} later: v", "{n} later: v", later),) if later else ()
+    return Section("goes-off", _("GOES OFF TONIGHT"), aside, (*minded, *now), _("Nothing goes off tonight."))
 
 
 def _basis(board: Board) -> tuple[str, ...]:
@@ -84,21 +121,31 @@ def _basis(board: Board) -> tuple[str, ...]:
     return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
 
 
-def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
+def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: datetime | None) -> Section:
     ahead = rows.sitting_ahead(board)
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
     aside, brief = work_ahead(board, stations), work_in_brief(board, stations)
-    return Section("to-make", _("TO MAKE"), aside, _runs_and_tasks(board, stations, said), empty, brief)
+    timed = _runs_and_tasks(board, stations, said)
+    shown = tuple(row for at, row in timed if tonight is None or at < tonight)
+    later = len(timed) - len(shown)
+    if tonight is not None:
+        empty = _("Nothing more to make in service.")
+        aside, brief = (), ""
+    if later:
+        from_when = rows.voice_of(board).time(min(at for at, _row in timed[len(shown) :]))
+        said = some("{n} after service", "{n} after service", later)
+        aside = (_("{said}, from {time}: v").format(said=said, time=from_when),)
+    return Section("to-make", _("TO MAKE"), aside, shown, empty, brief)
 
 
-def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> tuple[Row, ...]:
+def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> list[tuple[datetime, Row]]:
     """What is to be done at these benches, by the moment at which it presses."""
     runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
     timed = [(line.begins, row) for line, row in runs]
     timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
-    return tuple(row for _at, row in sorted(timed, key=lambda each: each[0]))
+    return sorted(timed, key=lambda each: each[0])
 
 
 def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
@@ -124,6 +171,10 @@ def about(section: str) -> str:
         "notes": _(
             "What others left to be known at this bench, or by all, the last first. Enter shows all of one, d ticks it"
             " off for everyone, n writes one."
+        ),
+        "due": _(
+            "Steps that are due or overdue, probes to take and timers that rang. s goes on with the first of them,"
+            " before it starts anything new."
         ),
         "to-make": _(
             "Runs that the plan asks for, the most urgent first: when to start at the latest, the prep, how much, how"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
@@ -18,16 +18,16 @@ from prepboard.boards.rows.bring_rows import bring_lines, reminder
 from prepboard.boards.rows.find import find
 from prepboard.boards.rows.handover_rows import on_two_lines
 from prepboard.boards.rows.left_rows import short_names
-from prepboard.boards.rows.lists import Said, voice_of
+from prepboard.boards.rows.lists import Said, sittings_that_run, voice_of
 from prepboard.boards.rows.morning_rows import morning_lines
-from prepboard.boards.rows.station_view import Section, Title, about, notes_section, sections, title
+from prepboard.boards.rows.station_view import Section, Title, about, due_section, notes_section, sections, title
 from prepboard.boards.station.folding import across, better_folded, cut
 from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
 from prepboard.boards.widgets.letters import matches
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import PlainLine
-from prepboard.boards.widgets.room import of_lists
+from prepboard.boards.widgets.room import in_service, of_lists
 from prepboard.boards.widgets.row import aligned, measure
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
@@ -39,8 +39,11 @@ if TYPE_CHECKING:
 NAMES = ("to-make", "under-way", "goes-off", "left")
 """The lists from top to bottom; the first two are the upper ones, the last two the pair below."""
 
-LISTS = ("notes", *NAMES)
-"""All lists; that of the notes is there while somebody left one."""
+LISTS = ("notes", "due", *NAMES)
+"""All lists; that of the notes is there while somebody left one, and that of what is due while something is."""
+
+IN_SERVICE = ("notes", "due", "left", "goes-off", "under-way", "to-make")
+"""The same while a service runs: the dishes lead."""
 
 
 class StationScreen(StationKeys):
@@ -60,12 +63,16 @@ class StationScreen(StationKeys):
         self._rows_said = Said()
         self._hides_dishes = False
         """Not all dishes are in sight."""
+        self.whole = False
+        """In service: all of each list is shown, and not tonight's only."""
+        self._serving = False
+        """The lists stand as in service."""
         self._shown: dict[str, tuple[object, ...]] = {}
         """What each list was given last."""
 
     def compose_lists(self) -> Iterator[Widget]:
         yield PlainLine(id="morning")
-        for name in LISTS[:3]:
+        for name in LISTS[:4]:
             yield _section(name)
         yield Stack(*(_section(name) for name in NAMES[2:]), id="pair")
 
@@ -85,7 +92,12 @@ class StationScreen(StationKeys):
         self.news.ring(board)
 
     def _lay_out(self, board: Board) -> None:
-        shown = (*sections(board, self.stations, self._rows_said), notes_section(board, self.stations))
+        self._stand_as(serving=bool(sittings_that_run(board)))
+        shown = (
+            *sections(board, self.stations, self._rows_said, whole=self.whole),
+            notes_section(board, self.stations),
+            due_section(board, self.stations),
+        )
         self.sections = tuple(_only(section, self.only) for section in shown) if self.only else shown
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
@@ -100,12 +112,14 @@ class StationScreen(StationKeys):
             self._put(event.size.width, event.size.height)
 
     def _put(self, width: int, height: int) -> None:
-        *lists, notes = self.sections
+        *lists, notes, due = self.sections
         self._put_section(notes, width)
+        self._put_section(due, width)
         room = self._room(width, height)
         for section in lists:
             self._put_section(section, width, room)
-        self.query_one("#notes-section").display = bool(self.sections[-1].rows)
+        self.query_one("#notes-section").display = bool(notes.rows)
+        self.query_one("#due-section").display = bool(due.rows)
         self.show_marks()
         hidden = self._hides_dishes
         self._share_room(width, room)
@@ -115,6 +129,8 @@ class StationScreen(StationKeys):
 
     def _put_section(self, section: Section, width: int, room: int = 0) -> None:
         """Puts a section onto its list; what is there already is left alone. The lists have `room` lines together."""
+        if section.name == "left" and self._serving and self.board:
+            section = _in_short(section, short_names(self.board))
         upper, need = self.sections[:2], measure(section.rows)
         if section in upper and section.rows:
             for other in upper:
@@ -123,8 +139,7 @@ class StationScreen(StationKeys):
             width < NARROW or (section not in upper and better_folded(section, self.sections, need, width, room))
         )
         if section.name == "left" and self.board and cut(section.rows, need, fold, across(width)):
-            named = short_names(self.board)
-            section = replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
+            section = _in_short(section, short_names(self.board))
             need = measure(section.rows)
         put = (section, need, fold, width)
         if self._shown.get(section.name) == put:
@@ -152,7 +167,14 @@ class StationScreen(StationKeys):
         """Lines for rows: what frame, headings and blank lines leave."""
         headings = (1 if width < NARROW else 2) * (3 if width >= WIDE else 4)
         frame = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "morning")) + 2
-        return height - frame - (2 if height >= ROOMY else 0) - headings - self._room_of_notes(width, height)
+        above = self._room_of_notes(width, height) + self._room_of_due(width, height)
+        return height - frame - (2 if height >= ROOMY else 0) - headings - above
+
+    def _room_of_due(self, width: int, height: int) -> int:
+        """Lines that what is due takes, its heading with them: all of it, as far as a third of the screen goes."""
+        due = self.list_of("due")
+        due.styles.height = lines = min(due.wanted, max(2 * due.lines, height // 3 // due.lines * due.lines))
+        return lines + (1 if width < NARROW else 2) if due.rows else 0
 
     def _room_of_notes(self, width: int, height: int) -> int:
         """Lines that notes take, their heading with them; the last ones are seen, the others by going up to them."""
@@ -164,11 +186,37 @@ class StationScreen(StationKeys):
     def _share_room(self, width: int, room: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
         wanted, lines = [list_.wanted for list_ in lists], [list_.lines for list_ in lists]
-        served = bool(self.board and any(sitting.running for sitting in self.board.sittings))
-        shares = of_lists(room, wanted, lines, beside=width >= WIDE, served=served)
+        share_out = in_service if self._serving else of_lists
+        shares = share_out(room, wanted, lines, beside=width >= WIDE)
         for list_, given in zip(lists, shares, strict=True):
             list_.styles.height = given
         self._hides_dishes = shares[-1] < wanted[-1]
+
+    def _stand_as(self, *, serving: bool) -> None:
+        """Puts the lists into their order: in service the dishes lead, and what is under way stands before what is to
+        be made."""
+        if serving == self._serving:
+            return
+        self._serving = serving
+        lists, pair = self.query_one("#lists"), self.query_one("#pair")
+        make, under_way = self.query_one("#to-make-section"), self.query_one("#under-way-section")
+        goes_off, left = self.query_one("#goes-off-section"), self.query_one("#left-section")
+        if serving:
+            lists.move_child(pair, after=self.query_one("#due-section"))
+            lists.move_child(make, after=under_way)
+            pair.move_child(left, before=goes_off)
+        else:
+            lists.move_child(make, before=under_way)
+            lists.move_child(pair, after=under_way)
+            pair.move_child(left, after=goes_off)
+
+    def action_whole(self) -> None:
+        """In service: all of each list, and again tonight's only."""
+        self.whole = not self.whole
+        if self.board:
+            self._lay_out(self.board)
+            if not self._serving:
+                self.tell(_("All of each list is shown already; in service v folds what is not tonight's."))
 
     @property
     def seen(self) -> frozenset[str]:
@@ -181,8 +229,9 @@ class StationScreen(StationKeys):
 
     def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
         """Up and down go on into the next list that has something."""
-        at = LISTS.index(str(event.list.id))
-        beyond = LISTS[at + 1 :] if event.direction > 0 else LISTS[:at][::-1]
+        order = IN_SERVICE if self._serving else LISTS
+        at = order.index(str(event.list.id))
+        beyond = order[at + 1 :] if event.direction > 0 else order[:at][::-1]
         for list_ in map(self.list_of, beyond):
             if list_.rows:
                 list_.focus(scroll_visible=False)
@@ -239,6 +288,10 @@ class StationScreen(StationKeys):
         self.only = letters
         if self.board:
             self._lay_out(self.board)
+
+
+def _in_short(section: Section, named: Mapping[str, str]) -> Section:
+    return replace(section, rows=tuple(replace(row, what=named[row.key]) for row in section.rows))
 
 
 def _only(section: Section, letters: str) -> Section:

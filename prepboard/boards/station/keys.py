@@ -12,12 +12,14 @@ from prepboard.boards.acts import places as doing_places
 from prepboard.boards.acts import readings as doing_readings
 from prepboard.boards.acts import runs as doing
 from prepboard.boards.acts import stock as doing_stock
+from prepboard.boards.acts import timers as doing_timers
 from prepboard.boards.frame.board_screen import BoardScreen
+from prepboard.boards.rows.due_rows import Due, due, row_key
 from prepboard.boards.rows.find import Shown, find
-from prepboard.boards.rows.lists import is_due, key_of, lines_to_make, other_day, runs_under_way, voice_of
+from prepboard.boards.rows.lists import key_of, lines_to_make, other_day, runs_under_way, voice_of
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import Batch, HandOver
+from prepboard.plan.given.state import Batch, HandOver, Timer
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 from prepboard.texts import _
@@ -79,10 +81,11 @@ class StationKeys(BoardScreen):
         """Keys of the rows that are shown: a line that a filter hides, or that is folded, is not acted on unseen."""
 
     def _first_to_make(self, board: Board) -> Line | None:
-        """What is due first, then the first line to make."""
-        due = (run for run in runs_under_way(board, self.stations) if is_due(board, run))
-        lines: list[Line] = [*due, *lines_to_make(board, self.stations)]
-        return next((line for line in lines if key_of(line) in self.seen), None)
+        return next((line for line in lines_to_make(board, self.stations) if key_of(line) in self.seen), None)
+
+    def _first_due(self, board: Board) -> Due | None:
+        """What is due first, of what is seen."""
+        return next((one for one in due(board, self.stations) if row_key(one) in self.seen), None)
 
     def _first_under_way(self, board: Board) -> Line | None:
         return next((run for run in runs_under_way(board, self.stations) if key_of(run) in self.seen), None)
@@ -111,8 +114,35 @@ class StationKeys(BoardScreen):
     def action_start(self) -> None:
         if handed := self._handed_over:
             self.ask(self.do("start", handed))
+        elif self.board and (timer := self._timer_here):
+            self.ask(doing_timers.stop(self.desk, timer))
+        elif self.board and self.here is None and (first := self._first_due(self.board)):
+            self.ask(self._go_on(self.board, first))
         elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
             self.ask(self._start(found))
+
+    async def _go_on(self, board: Board, first: Due) -> None:
+        """Goes on with what is due: the next step, the reading, the timer."""
+        if isinstance(first.what, UnderWay):
+            if first.what.next:
+                await doing.start(self.desk, first.what)
+            else:
+                await doing.done(self.desk, board, first.what)
+        elif isinstance(first.what, Timer):
+            await doing_timers.stop(self.desk, first.what)
+        else:
+            shown = find(board, row_key(first))
+            await doing_readings.temperature(self.desk, board, shown, self.stations)
+
+    @property
+    def _timer_here(self) -> Timer | None:
+        shown = self.here[1] if self.here else None
+        return shown if isinstance(shown, Timer) else None
+
+    def action_timer(self) -> None:
+        if self.board:
+            shown = self.here[1] if self.here else None
+            self.ask(doing_timers.set_one(self.desk, self.board, shown, self.stations[0]))
 
     async def _start(self, line: Line) -> None:
         """Starts a line; one of another business day is asked for first."""
@@ -137,6 +167,8 @@ class StationKeys(BoardScreen):
             self.ask(self._marked_done())
         elif handed := self._handed_over:
             self.ask(self.do("done", handed))
+        elif timer := self._timer_here:
+            self.ask(doing_timers.stop(self.desk, timer))
         elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
             self.ask(self.do("done", found))
 
@@ -222,6 +254,9 @@ class StationKeys(BoardScreen):
     def action_temperature(self) -> None:
         if self.board:
             shown = self.here[1] if self.here else None
+            if shown is None:
+                probe = next((one for one in due(self.board, self.stations) if one.is_probe), None)
+                shown = find(self.board, row_key(probe)) if probe else None
             self.ask(doing_readings.temperature(self.desk, self.board, shown, self.stations))
 
     def action_made(self) -> None:

@@ -13,7 +13,9 @@ from textual.timer import Timer
 from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame import news
 from prepboard.boards.frame.answers import Answers
-from prepboard.boards.rows.lists import runs_under_way, voice_of
+from prepboard.boards.rows.due_rows import due, in_words, open_now
+from prepboard.boards.rows.due_rows import rung as rung_by_now
+from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
 
@@ -22,6 +24,10 @@ if TYPE_CHECKING:
 
 A_MOMENT = 6.0
 """Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
+
+
+A_BEAT = 0.4
+"""Seconds between the two strokes for a probe."""
 
 
 class Fresh(Struct, frozen=True):
@@ -58,7 +64,8 @@ class StationNews:
         self._news = news.News(station.desk)
         self._fresh: Fresh | None = None
         self._moment: Timer | None = None
-        self._due: dict[tuple[str, int], object] | None = None
+        self._rung: dict[str, int] | None = None
+        """How often it has rung for what is due; None before anything was looked at."""
 
     def say(self, board: Board, before: list[Row], after: list[Row]) -> None:
         """Marks for a moment what others changed here, and says who did it.
@@ -90,11 +97,16 @@ class StationNews:
         self._station.show_marks()
 
     def ring(self, board: Board) -> None:
-        """Says which steps have just become due, and rings once if the kitchen wants that."""
-        due = news.due(board, runs_under_way(board, self._station.stations))
-        fresh = [run for key, run in due.items() if self._due is not None and key not in self._due]
-        self._due = dict(due)
-        if fresh:
-            self._station.answers.tell(news.due_in_words(board, fresh), "strong")
-            if board.state.book.kitchen.bell:
-                self._station.app.bell()
+        """Says what has just fallen due, and rings for it if the kitchen wants that: at once, and after 5 and 15
+        minutes, until somebody goes on; twice for a probe. Outside of its bench's hours nothing rings."""
+        now = {one.key: one for one in due(board, self._station.stations)}
+        rung = {key: rung_by_now(board, one) for key, one in now.items()}
+        fresh = [one for key, one in now.items() if self._rung is not None and rung[key] > self._rung.get(key, 0)]
+        self._rung = rung
+        if not fresh:
+            return
+        self._station.answers.tell(in_words(board, fresh), "strong")
+        if board.state.book.kitchen.bell and any(open_now(board, station) for station in self._station.stations):
+            self._station.app.bell()
+            if any(one.is_probe for one in fresh):
+                self._station.set_timer(A_BEAT, self._station.app.bell)

@@ -35,15 +35,12 @@ def _whole(given: list[int], wanted: Sequence[int], lines: Sequence[int]) -> lis
     return given
 
 
-def of_lists(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: bool, served: bool) -> list[int]:
+def of_lists(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: bool) -> list[int]:
     """Lines for the four lists of a station, whose rows take so many `lines` each; the last two may stand `beside` one
-    another. What is left has room for five dishes while a service is `served`, before starts take more than theirs."""
+    another."""
     folded = max(lines[:2]) > 1
-    rows = (2, 1, 1, 2) if folded and served else (3, 1 if folded else 2, 2, 2)
+    rows = (3, 1 if folded else 2, 2, 2)
     least = [count * each for count, each in zip(rows, lines, strict=True)]
-    if served:
-        others = sum(map(min, wanted[:3], least[:3]))
-        least[3] = max(least[3], min(5 * lines[3], room - others))
     if beside:
         given = share(room, [*wanted[:2], max(wanted[2:])], [*least[:2], max(least[2:])])
     else:
@@ -52,3 +49,23 @@ def of_lists(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: 
     if beside or given[-1] >= wanted[-1]:
         given[-1] += max(0, room - sum(given))
     return [*given, given[-1]] if beside else given
+
+
+def in_service(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: bool) -> list[int]:
+    """The same while a service runs, when what is left stands first, then what goes off, what is under way and what is
+    to be made: the dishes have all the room they want but for a row of each other list, two of what is under way."""
+    make, under_way, goes_off, left = range(4)
+    order = [left, under_way, goes_off, make]
+    rows = {left: 5, under_way: 2, goes_off: 1, make: 1}
+    least = [rows[at] * lines[at] for at in order]
+    if beside:
+        pair = max(wanted[left], wanted[goes_off])
+        given = share(room, [pair, wanted[under_way], wanted[make]], [least[0], least[1], least[3]])
+        given[2] += max(0, room - sum(given))
+        return [given[2], given[1], given[0], given[0]]
+    given = _whole(
+        share(room, [wanted[at] for at in order], least), [wanted[at] for at in order], [lines[at] for at in order]
+    )
+    given[3] += max(0, room - sum(given))
+    shares = dict(zip(order, given, strict=True))
+    return [shares[at] for at in range(4)]

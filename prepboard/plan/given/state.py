@@ -202,6 +202,16 @@ class HandOver(Struct, frozen=True):
     done_by: str = ""
 
 
+class Timer(Struct, frozen=True):
+    """A timer that a bench set for itself; it rings at `ends`, until somebody goes on."""
+
+    number: int
+    station: str
+    ends: datetime
+    by: str
+    text: str
+
+
 class TaskDone(Struct, frozen=True):
     """That a task was done; `degrees` and `unit` are its reading, "" where it asks for none."""
 
@@ -243,6 +253,8 @@ class State(Struct, frozen=True):
     """(business day, station) -> who signed its close, of the last days."""
     notes: tuple[HandOver, ...] = ()
     """Those not ticked off, and those ticked off on this business day; the oldest first."""
+    timers: tuple[Timer, ...] = ()
+    """Those that nobody has stopped, the next to ring first."""
     tasks_done: Mapping[tuple[str, date], TaskDone] = field(default_factory=dict)
     """(task, business day) -> who did it when."""
     hands: Mapping[tuple[str, date], int] = field(default_factory=dict)

@@ -55,6 +55,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "ran_out": ("day", "service", "dish"),
     "blocked_places": ("place",),
     "settings": ("name",),
+    "timers": ("number",),
     "schedules": ("line",),
     "goods_discarded": ("number",),
     "goods_counted": ("number",),

@@ -7,7 +7,7 @@ from sqlite3 import Connection
 from typing import Any
 
 from prepboard.book.book import Book
-from prepboard.plan.given.state import HandOver, TaskDone
+from prepboard.plan.given.state import HandOver, TaskDone, Timer
 from prepboard.store.file.times import instant, instant_or_none, instant_text
 from prepboard.store.read.closes import signed, unsigned
 
@@ -27,6 +27,12 @@ def told(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
         "signed": by_whom,
         "unsigned": unsigned(db, book, now, by_whom, book.stations),
         "notes": tuple(_note(row) for row in db.execute(NOTES, [instant_text(days.opens(today))])),
+        "timers": tuple(
+            Timer(number, station, instant(ends), by, text)
+            for number, station, ends, by, text in db.execute(
+                "SELECT number, station, ends, by, text FROM timers WHERE stopped IS NULL ORDER BY ends, number"
+            )
+        ),
         "tasks_done": {
             (task, date.fromisoformat(day)): TaskDone(instant(at), by, station, degrees or "", unit or "")
             for task, day, at, by, station, degrees, unit in db.execute(

@@ -1,0 +1,54 @@
+"""Timers: a bench sets one for itself and stops it; every board of that bench sees it and rings."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from prepboard.store.act.doing import Doing, act
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import _
+
+LONGEST = 24 * 60
+"""Minutes of the longest timer."""
+
+
+def set_timer(
+    file: KitchenFile, who: Who, station: str, minutes: int, text: str = "",
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A timer of a bench rings in so many minutes; `text` says what for. Refused for none, and for more than a day."""
+    return act(file, who, "timer", lambda doing: _set(doing, station, minutes, text), action=action, at=at)
+
+
+def stop_timer(
+    file: KitchenFile, who: Who, number: int, *, action: str | None = None, at: datetime | None = None
+) -> Did:
+    """A timer is stopped, whether it rang or not. Refused when it is stopped already."""
+    return act(file, who, "stop timer", lambda doing: _stop(doing, number), action=action, at=at)
+
+
+def _set(doing: Doing, station: str, minutes: int, text: str) -> Did:
+    if not 0 < minutes <= LONGEST:
+        raise Refused(_("a timer of {n} minutes cannot be").format(n=minutes))
+    ends = doing.now + timedelta(minutes=minutes)
+    number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS next FROM timers")[0]["next"]
+    doing.put(
+        "timers",
+        {
+            "number": number, "station": station, "set_at": instant_text(doing.now), "ends": instant_text(ends),
+            "by": doing.who.by, "text": text, "stopped": None,
+        },
+    )  # fmt: skip
+    doing.log("timer", after=str(minutes), why=text)
+    return doing.answer(_("timer: rings at {time}").format(time=doing.time(ends)))
+
+
+def _stop(doing: Doing, number: int) -> Did:
+    row = doing.row("timers", number=number)
+    if row is None or row["stopped"]:
+        raise Refused(_("that timer was stopped already"))
+    doing.put("timers", {"number": number, "stopped": instant_text(doing.now)})
+    doing.log("timer stopped", why=row["text"])
+    return doing.answer(_("timer stopped"))

@@ -1,0 +1,112 @@
+"""What is due stands above all else and rings; in service the board turns over; timers in two presses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from types import SimpleNamespace
+from typing import Any
+
+from boards.at_a_station import JUS
+from msgspec.structs import replace
+
+from prepboard.boards.questions.minutes import AskMinutes
+from prepboard.boards.rows.due_rows import due, due_rows, rung, timer_key
+from prepboard.boards.rows.lists import Said
+from prepboard.boards.rows.station_view import due_section, sections
+from prepboard.plan.board import Board
+from prepboard.plan.given.state import Timer
+from prepboard.store.actions.making import start
+from prepboard.store.file.who import Who
+
+SAUCE = ("sauce",)
+Boards = Callable[..., Board]
+
+
+def named(board: Board, *, whole: bool = False) -> dict[str, list[str]]:
+    return {one.name: [row.key for row in one.rows] for one in sections(board, SAUCE, Said(), whole=whole)}
+
+
+def test_what_is_due_stands_above_and_not_below_as_well(board: Boards, moment: Any) -> None:
+    shown = board()
+    soon = replace(shown.under_way[0], next_at=shown.now - timedelta(minutes=22), overdue_minutes=22)
+    late = replace(shown, under_way=(soon, *shown.under_way[1:]))
+    (row,) = due_section(late, SAUCE).rows
+    assert row.key == f"run {soon.run}"
+    assert row.words.startswith("overdue 22 min: ")
+    assert row.key not in named(late)["under-way"]
+
+
+def test_the_bell_rings_at_once_and_after_5_and_15_minutes(board: Boards) -> None:
+    shown = board()
+    run = replace(shown.under_way[0], next_at=shown.now)
+    for minutes, times in ((0, 1), (4, 1), (5, 2), (15, 3), (90, 3)):
+        later = replace(shown, now=shown.now + timedelta(minutes=minutes), under_way=(run,))
+        assert [rung(later, one) for one in due(later, SAUCE)] == [times]
+
+
+def in_service(board: Boards, parts: SimpleNamespace, moment: Any) -> Board:
+    shown = board()
+    running = parts.sitting("dinner", date(2026, 10, 31), 92, moment("18:00"), moment("22:30"), running=True)
+    low = tuple(
+        replace(one, low=one.dish == "celeriac", runs_out_at=moment("20:10") if one.dish == "celeriac" else None)
+        for one in shown.left
+    )
+    now = moment("19:00")
+    return replace(shown, now=now, sittings=(running, *shown.sittings[1:]), left=low)
+
+
+def test_in_service_what_begins_after_it_and_what_lasts_beyond_tonight_is_folded(
+    board: Boards, parts: SimpleNamespace, moment: Any
+) -> None:
+    shown = in_service(board, parts, moment)
+    later = tuple(replace(line, begins=moment("22:40")) for line in shown.make[:1])
+    tonight = replace(shown, make=(*shown.make[1:], *later))
+    short, whole = named(tonight), named(tonight, whole=True)
+    assert str(later[0].line) not in short["to-make"]
+    assert str(later[0].line) in whole["to-make"]
+    section = sections(tonight, SAUCE, Said())[0]
+    assert any("after service, from 22:40: v" in said for said in section.aside)
+    assert len(short["goes-off"]) < len(whole["goes-off"])
+
+
+def test_in_service_the_dishes_with_limits_lead(board: Boards, parts: SimpleNamespace, moment: Any) -> None:
+    assert named(in_service(board, parts, moment))["left"][0] == "celeriac"
+
+
+def test_a_timer_that_rang_is_due_and_one_that_runs_is_under_way(board: Boards) -> None:
+    shown = board()
+    rang = Timer(1, "sauce", shown.now - timedelta(minutes=1), "LM", "Lamb jus")
+    runs = Timer(2, "sauce", shown.now + timedelta(minutes=4), "LM", "")
+    elsewhere = Timer(3, "pastry", shown.now, "LM", "")
+    timed = replace(shown, state=replace(shown.state, timers=(rang, runs, elsewhere)))
+    assert [(row.what, row.words) for row in due_rows(timed, SAUCE) if row.key == timer_key(rang)] == [
+        ("Lamb jus", "timer: rang")
+    ]
+    assert timer_key(runs) in named(timed)["under-way"]
+    assert timer_key(elsewhere) not in {key for keys in named(timed).values() for key in keys}
+
+
+async def test_a_timer_is_set_in_two_presses_and_stopped_in_one(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("y")
+        await it.on(AskMinutes)
+        await it.choose("4")
+        await it.until(it.pilot, lambda: bool(it.file.read().timers))
+        (timer,) = it.file.read().timers
+        assert timer.ends - it.file.clock.now() == timedelta(minutes=10)
+        await it.until(it.pilot, lambda: it.names("under-way") == ["Timer"])
+        await it.go_to("under-way", "Timer")
+        await it.press("s")
+        await it.until(it.pilot, lambda: not it.file.read().timers)
+
+
+async def test_s_goes_on_with_what_is_due_first(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        start(it.file, Who("LM", "sauce"), "jus", 1, at=it.file.clock.now() - timedelta(minutes=40))
+        await it.until(it.pilot, lambda: it.names("due") == [JUS])
+        assert it.board.query_one("#due-section").display
+        await it.press("s")
+        await it.until(it.pilot, lambda: [run.step for run in it.file.read().runs] == [1])
+        assert len(it.file.read().runs) == 1, "and nothing new was started"
+        await it.until(it.pilot, lambda: not it.board.query_one("#due-section").display)
