@@ -135,8 +135,8 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: 
         aside, brief = (), ""
     if later:
         from_when = rows.voice_of(board).time(min(at for at, _row in timed[len(shown) :]))
-        said = some("{n} after service", "{n} after service", later)
-        aside = (_("{said}, from {time}: v").format(said=said, time=from_when),)
+        after = some("{n} after service", "{n} after service", later)
+        aside = (_("{said}, from {time}: v").format(said=after, time=from_when),)
     return Section("to-make", _("TO MAKE"), aside, shown, empty, brief)
 
 
