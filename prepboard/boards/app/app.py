@@ -7,18 +7,19 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
 from time import monotonic
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 from textual.app import App, SystemCommand
 from textual.message import Message
 from textual.screen import ModalScreen, Screen
+from textual.widget import Widget
 from textual.widgets import Input
 
 from prepboard.boards.app.first_frame import Frame, OpenBoard, Opening
 from prepboard.boards.app.themes import DARK, THEMES, without_colour
 from prepboard.boards.frame.looks import keep_look, kept_look
-from prepboard.boards.keys import of
+from prepboard.boards.keys import KEYS
 from prepboard.boards.questions.scanned import BETWEEN, Scanned
 from prepboard.boards.widgets.presses import HELD, Presses
 from prepboard.texts import _
@@ -71,16 +72,25 @@ class BoardApp(App[None]):
         return self._first
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """The palette: the keys of the board in sight, and the looks."""
-        board_name = getattr(screen, "board_name", None)
-        groups = (board_name, *getattr(screen, "shared_keys", ())) if board_name else ("line",)
-        where = screen.focused if board_name and screen.focused else screen
-        for key in of(*groups):
-            target = where if hasattr(where, f"action_{key.action}") else screen
-            yield SystemCommand(_(key.label), _(key.help), partial(target.run_action, key.action))
+        """The palette: the keys that do something where somebody is now, the looks, and the language."""
+        registered = {(name, key.action): key for key in KEYS for name in key.keys.split(",") if not key.each}
+        offered: dict[str, SystemCommand] = {}
+        for name, active in screen.active_bindings.items():
+            key = registered.get((name, active.binding.action))
+            if key is not None and active.enabled:
+                does = partial(cast(Widget, active.node).run_action, key.action)
+                offered.setdefault(key.action, SystemCommand(_(key.label), _(key.help), does))
+        yield from offered.values()
         for theme in THEMES.values():
-            title = _("look: {name}").format(name=theme.name)
-            yield SystemCommand(title, _("change the colours"), partial(self._look, theme.name))
+            title = _("theme and colours: {name}").format(name=theme.name)
+            yield SystemCommand(title, _("how this board looks"), partial(self._look, theme.name))
+        yield SystemCommand(_("language"), _("which language this kitchen speaks"), partial(self._language, screen))
+
+    def _language(self, screen: Screen[Any]) -> None:
+        """Says where the language is set: it is the book's, the same on every board."""
+        tell = getattr(screen, "tell", None)
+        said = _('The language is the book\'s: language = "en" in kitchen.toml, then load it again.')
+        tell(said) if tell else self.notify(said)
 
     async def on_event(self, event: events.Event) -> None:
         """Every press and every tap comes by here first."""

@@ -130,6 +130,24 @@ class ParsKeys(TypingScreen):
         if self.preview is not None:
             self.app.push_screen(OrderPage(self.file, self.preview))
 
+    def action_save(self) -> None:
+        """Saves what is typed; with nothing typed, a menu of what can be done with this line."""
+        if self.drafting.draft or self.board is None:
+            super().action_save()
+        else:
+            self.ask(self._choose())
+
+    async def _choose(self) -> None:
+        from prepboard.boards.pars.menus import MENUS, Menu
+
+        row, number = self.here, self._number()
+        if row is None or number is None or number.of not in MENUS:
+            self.tell(_("Nothing is typed, so there is nothing to save."))
+            return
+        action: str | None = await self.app.push_screen_wait(Menu(row.what, number.of))
+        if action:
+            await self.run_action(action)
+
     def action_changes(self) -> None:
         """All that would change, where the list below has no room for it."""
         from prepboard.boards.pars.changes_page import Changes
