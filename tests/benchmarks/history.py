@@ -12,13 +12,14 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass, field
 from datetime import date, timedelta
-from time import perf_counter
+from time import process_time
 
 import numpy as np
 from scipy import stats
 
 from prepboard.plan.demand.bookings import above_usual, learn_booked, weekday_key
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
+from prepboard.plan.demand.portions import covering_and_promise
 from prepboard.plan.given.learned import Common, Evening
 
 LEVELS, EARLY, FROM, DISHES, SERVICES = (0.8, 0.9, 0.95), 8, 26, 6, 130
@@ -51,9 +52,10 @@ def law(scene: Scene):
     return stats.binom(n, means / n)
 
 
-def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> np.ndarray:
-    """The pars of one kitchen's dishes, service by service; in a closed loop they sell no more than their par."""
-    common, pars = Common(), np.zeros(demand.shape[1:], int)
+def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> tuple[np.ndarray, np.ndarray]:
+    """The pars of one kitchen's dishes, service by service, and the chance that each promised in whole portions; in a
+    closed loop they sell no more than their par."""
+    common, pars, promised = Common(), np.zeros(demand.shape[1:], int), np.zeros(demand.shape[1:])
     known = [guess(float(demand[kitchen, dish, :3].mean()) + 0.3) for dish in range(DISHES)]
     for at, day in enumerate(DAYS):
         key, booked = weekday_key("dinner", day), float(scene.booked[kitchen, at]) if scene.booked is not None else 0.0
@@ -65,12 +67,13 @@ def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> 
             par = seen.par(level)
             out = scene.runs_out and asked >= par
             evening = Evening("dinner", day, min(asked, par) if out else asked, par, out)
-            pars[dish, at], surprised = surprise(seen, evening, level)
+            pars[dish, at], promised[dish, at] = covering_and_promise(seen.mean, seen.ratio, level)
+            _par, surprised = surprise(seen, evening, level)
             if known[dish].count >= FROM_HISTORY:
                 surprises.append(surprised)
             known[dish] = learn(known[dish], evening, key, seen, above, hit=asked <= par)
         common = learn_margin(learn_booked(common, "dinner", key, booked), surprises)
-    return pars
+    return pars, promised
 
 
 def scenes() -> list[Scene]:
@@ -121,26 +124,27 @@ def main() -> None:
         demand = of_truth.rvs(size=scene.means.shape, random_state=np.random.default_rng(17)).astype(int)
         said = f"{scene.name:30}"
         for level in LEVELS:
-            began = perf_counter()
-            pars = np.stack([of_kitchen(scene, demand, kitchen, level) for kitchen in range(KITCHENS)])
-            spent += perf_counter() - began
+            began = process_time()
+            both = [of_kitchen(scene, demand, kitchen, level) for kitchen in range(KITCHENS)]
+            spent += process_time() - began
+            pars, promised = (np.stack(part) for part in zip(*both, strict=True))
             true = figures(of_truth.ppf(level).astype(int)[..., FROM:], demand[..., FROM:], level)
             ours = figures(pars[..., FROM:], demand[..., FROM:], level)
             early = figures(pars[..., EARLY:FROM], demand[..., EARLY:FROM], level)
-            pooled[level].append((*true, *ours, early[0]))
+            pooled[level].append((*true, *ours, early[0], promised[..., FROM:].mean()))
             said += f"  {100 * true[0]:5.1f} /{100 * true[1]:3.0f} /{100 * true[2]:5.2f},"
             said += f" {100 * ours[0]:5.1f} /{100 * ours[1]:3.0f} /{100 * ours[2]:5.2f} ({100 * early[0]:.1f})"
         print(said, flush=True)
     for level, of_level in pooled.items():
-        true_kept, true_left, true_loss, kept, left, loss, early = (100 * np.array(of_level)).mean(axis=0)
-        apart = max(abs(one[3] - level) for one in of_level) * 100
+        true_kept, true_left, true_loss, kept, left, loss, early, promise = (100 * np.array(of_level)).mean(axis=0)
+        apart = max(abs(one[3] - one[7]) for one in of_level) * 100
         print(
             f"level {level}: pooled truth {true_kept:.1f} / {true_left:.1f} / {true_loss:.2f}, history {kept:.1f} /"
-            f" {left:.1f} / {loss:.2f}, early {early:.1f}; worst set {apart:.1f} points from the level;"
+            f" {left:.1f} / {loss:.2f}, early {early:.1f}; promised {promise:.1f}, worst set {apart:.1f} points from its promise;"
             f" left over {100 * (left / true_left - 1):+.1f} % of the truth's"
         )
     learned = len(LEVELS) * len(scenes()) * KITCHENS * DISHES * SERVICES
-    print(f"{1e6 * spent / learned:.0f} µs a dish-service, its par worked out twice")
+    print(f"{1e6 * spent / learned:.0f} µs a dish-service, its par worked out three times")
 
 
 if __name__ == "__main__":

@@ -51,6 +51,7 @@ def test_what_makes_up_a_recipe_is_one_recipe_and_all_its_plates_are_there(kitch
     board = small.plan()
     assert board.make == ()
     assert [par.short for par in board.pars] == [0]
+    assert [line.plates_left for line in board.left] == [plates]
 
 
 TWO_SIZES = """

@@ -10,6 +10,7 @@ from msgspec import Struct
 from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later
 from prepboard.plan.changing.drafts import occasion_of
+from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.mixing import dishes_of
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import portion
@@ -69,7 +70,7 @@ def _there(board: Board, occasion: Occasion, prep: str) -> int:
     par = next((one for one in board.pars if (one.service, one.day) == occasion.key and one.prep == prep), None)
     dishes = [dish for dish in board.state.book.dishes.values() if prep in dish.plate]
     most = max((portion(board.state, occasion.day, dish.id, prep) for dish in dishes), default=0)
-    return (par.on_hand + par.under_way) // most if par and most else 0
+    return whole_portions(par.on_hand + par.under_way, most) if par and most else 0
 
 
 def _without(plates: float, there: int, occasion: Occasion, ready: datetime) -> int:

@@ -14,6 +14,12 @@ FINEST = 2000
 """So many cells at most for the smallest amount."""
 
 
+def whole_portions(amount: int, each: int) -> int:
+    """For how many portions an amount is: one that lacks less than a thousandth of a portion is whole, since portions
+    of five ounces are rounded to millionths."""
+    return (amount + each // A_THOUSANDTH) // each
+
+
 class Grid(Struct, frozen=True):
     """Amounts as whole cells. A cell is as large as the amount that fits worst needs, so that a sum of cells is never
     less than the amounts are; `loose` is by how much of itself it may be more."""

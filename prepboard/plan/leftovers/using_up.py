@@ -15,6 +15,7 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.occasions import Occasion, ahead, table
 from prepboard.plan.demand.pars import pars, portion
 from prepboard.plan.given.state import State
@@ -128,7 +129,7 @@ def _more_plates(state: State, occasion: Occasion, lot: Lot, ends: datetime) -> 
     """Plates beyond what is expected, of every dish that has it."""
     for dish in table(state.book, occasion).dishes.values():
         each = portion(state, occasion.day, dish.id, lot.prep) if lot.prep in dish.plate else 0
-        plates = lot.left // each if each else 0
+        plates = whole_portions(lot.left, each) if each else 0
         if plates:
             by = min(ends, occasion.ends)
             yield Outlet("dish", dish.id, occasion.service.id, occasion.day, plates * each, by, plates)

@@ -15,6 +15,7 @@ from math import inf
 from typing import Literal
 
 from prepboard.plan.demand.expected import asked_of
+from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.occasions import Occasion, lasting, next_occasion
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.given.state import Batch, State
@@ -219,7 +220,7 @@ class _Counts:
         plate = self.plates[dish]
         preps = tuple(self._part(item, amount) for item, amount in plate.items())
         free = {part.prep: max(0, part.on_hand - sum(others.get(part.prep, {}).values())) for part in preps}
-        counts = {part.prep: free[part.prep] // part.per_plate for part in preps}
+        counts = {part.prep: whole_portions(free[part.prep], part.per_plate) for part in preps}
         plates = min(counts.values(), default=0)
         lacks = self._lacks(dish, preps, counts)
         off = dish in self.occasion.tonight.off
@@ -304,7 +305,7 @@ class _Counts:
     def _is_gone(self, dish: str) -> bool:
         """Whether a dish is 86 by a count: by the book there is no plate of it, and none comes."""
         parts = [LeftPrep(item, self.book_hand[item], amount) for item, amount in self.plates[dish].items()]
-        counts = {part.prep: part.on_hand // part.per_plate for part in parts}
+        counts = {part.prep: whole_portions(part.on_hand, part.per_plate) for part in parts}
         return self.running and _is_fact(self._lacks(dish, tuple(parts), counts))
 
     def _in_mix(self, dish: str, prep: str, there: int) -> int:
@@ -313,7 +314,7 @@ class _Counts:
         total = sum(whole.get(other, 0.0) * plate.get(prep, 0) for other, plate in self.plates.items())
         share = whole.get(dish, 0.0) * self.plates[dish][prep]
         part = share / total if share and total else 1.0
-        return int(there * part + 1e-6) // self.plates[dish][prep]
+        return whole_portions(int(there * part + 1e-6), self.plates[dish][prep])
 
     # --- how long it lasts -------------------------------------------------------------------------------
 

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
+from prepboard.book.amounts import DUST
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
@@ -120,6 +121,9 @@ def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount
     """Takes what plates need of a prep, as far as it goes; answers whether there was less than that."""
     batches = good(doing, prep, set_aside_for=f"{sitting[0]}.{sitting[1].isoformat()}")
     on_hand = sum(batch["left"] for batch in batches)
+    if 0 < amount - on_hand < DUST:
+        # Portions of five ounces are rounded to millionths: what lacks less than dust lacks nothing.
+        amount = on_hand
     if on_hand < amount and not sure:
         _refuse_what_may_not_be_used(doing, dish, prep)
     cause = Cause("plated", plate=number)
