@@ -140,7 +140,8 @@ def main() -> None:
         apart = max(abs(one[3] - one[7]) for one in of_level) * 100
         print(
             f"level {level}: pooled truth {true_kept:.1f} / {true_left:.1f} / {true_loss:.2f}, history {kept:.1f} /"
-            f" {left:.1f} / {loss:.2f}, early {early:.1f}; promised {promise:.1f}, worst set {apart:.1f} points from that;"
+            f" {left:.1f} / {loss:.2f}, early {early:.1f};"
+            f" promised {promise:.1f}, worst set {apart:.1f} points from that;"
             f" left over {100 * (left / true_left - 1):+.1f} % of the truth's"
         )
     learned = len(LEVELS) * len(scenes()) * KITCHENS * DISHES * SERVICES
