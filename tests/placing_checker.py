@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from math import ceil
 
@@ -57,9 +57,19 @@ def windows(state: State, station: str, at: datetime) -> list[tuple[datetime, da
         if found.hours is None:
             around.append((days.opens(day), days.opens(day + DAY), cooks))
         for opens, closes in (found.hours.on(day) or ()) if found.hours else ():
-            begin, end = days.in_day(day, opens), days.in_day(day, closes)
-            around.append((begin, end if end > begin else end + DAY, cooks))
+            around.append((*_on_the_wall(state, day, opens, closes), cooks))
     return around
+
+
+def _on_the_wall(state: State, day: date, opens: time, closes: time) -> tuple[datetime, datetime]:
+    """The instants of a window's written times; what is before the day's start, or not after its own begin, is of the
+    next calendar day."""
+    days = state.book.kitchen.days
+    first = day + DAY if opens < days.starts else day
+    last = first if closes > opens else first + DAY
+    return tuple(
+        datetime.combine(on, clock, days.zone).astimezone(UTC) for on, clock in ((first, opens), (last, closes))
+    )
 
 
 def cooks_at(state: State, station: str, at: datetime) -> int:

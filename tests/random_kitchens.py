@@ -18,16 +18,24 @@ def kitchen(seed: int, runs: int, *, tight: bool = False, benches: int | None = 
     return State(read_texts({"book.toml": text_of(seed, runs, tight=tight, benches=benches)}))
 
 
-def text_of(seed: int, runs: int, *, tight: bool = False, benches: int | None = None) -> str:
+def text_of(
+    seed: int,
+    runs: int,
+    *,
+    tight: bool = False,
+    benches: int | None = None,
+    zone: str = "UTC",
+    shifts: tuple[str, ...] = SHIFTS,
+) -> str:
     """About so many preps for tomorrow's dinner and the next day's lunch; tight: one cook a bench and two ovens. With
     `benches` so many, and an oven for every three."""
     chance = Random(seed)
     count = benches or (chance.randrange(2, 4) if tight else chance.randrange(3, 6))
     names = [f"bench{number}" for number in range(count)]
-    text = ['name = "Drawn"', 'time_zone = "UTC"', 'day_starts = "04:00"', 'rules = "food-code-2022"']
+    text = ['name = "Drawn"', f'time_zone = "{zone}"', 'day_starts = "04:00"', 'rules = "food-code-2022"']
     for bench in names:
         cooks = 1 if tight else chance.randrange(1, 4)
-        text.append(f'[stations.{bench}]\nname = "{bench}"\ncooks = {cooks}\nhours = "{chance.choice(SHIFTS)}"')
+        text.append(f'[stations.{bench}]\nname = "{bench}"\ncooks = {cooks}\nhours = "{chance.choice(shifts)}"')
     ovens = [f"oven{number}" for number in range(max(1, (benches or 1) // 3))]
     for oven in ovens:
         places = 2 if tight else chance.randrange(2, 5)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from random import Random
 from zoneinfo import ZoneInfo
 
@@ -11,8 +11,10 @@ from msgspec.structs import replace
 from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
+from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.life import day_one, use_by
-from prepboard.plan.given.state import Tonight
+from prepboard.plan.board import plan
+from prepboard.plan.given.state import State, Tonight
 from prepboard.plan.runs.runs import Bench
 
 LONG = """
@@ -166,3 +168,49 @@ def _day_one(state, recipe, size, placed):
     ends = {step.step: step.ends for step in placed}
     started = placed[0].begins
     return day_one(recipe, size, state.book.kitchen, started=started, ready=placed[-1].ends, step_ends=ends)
+
+
+NIGHT = """
+[kitchen]
+name = "Night"
+time_zone = "{zone}"
+rules = "food-code-2022"
+[stations.n]
+name = "N"
+hours = "20:00-05:00"
+[services.f]
+on = "{day}"
+starts = "11:00"
+ends = "14:00"
+covers = 20
+counts = {{ d = 10 }}
+[dishes.d]
+name = "D"
+services = ["f"]
+plate = {{ p = "100 g" }}
+[preps.p]
+name = "P"
+keeps = "3 days"
+station = "n"
+makes = "1 kg"
+steps = [{{ do = "Bake", hands_on = "10 min" }}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("zone", "day"),
+    [
+        ("Europe/Dublin", "2026-03-22"),
+        ("Europe/Dublin", "2026-03-29"),
+        ("Europe/Dublin", "2026-10-25"),
+        ("America/Chicago", "2026-03-08"),
+        ("America/Chicago", "2026-11-01"),
+    ],
+)
+def test_a_night_in_which_clocks_change_ends_at_its_written_time(zone, day):
+    """Hours to 05:00 end when the wall clock says 05:00 (zoneinfo), an hour sooner or later by the stop watch."""
+    text = NIGHT.format(zone=zone, day=day).replace("[kitchen]\n", "")
+    book = read_texts({"book.toml": text})
+    now = datetime.fromisoformat(f"{day}T00:00").replace(tzinfo=ZoneInfo(zone)) - timedelta(hours=10)
+    (line,) = plan(State(book), now.astimezone(UTC)).make
+    assert line.ready_at.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M") == f"{day} 05:00"

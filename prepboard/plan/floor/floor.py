@@ -93,9 +93,8 @@ class Floor:
         """Hours of a business day; several stations have the same."""
         key = day, opens, closes
         if key not in self._hours:
-            days = self.book.kitchen.days
-            begin, end = days.in_day(day, opens), days.in_day(day, closes)
-            self._hours[key] = self.minute(begin), self.minute(end if end > begin else end + ONE_DAY)
+            begin, end = self.book.kitchen.days.span(day, opens, closes)
+            self._hours[key] = self.minute(begin), self.minute(end)
         return self._hours[key]
 
     def _one_after_the_other(self, openings: list[Opening]) -> Iterator[Opening]:

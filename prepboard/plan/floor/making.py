@@ -213,5 +213,5 @@ def _feeds(
         for name in (*drawn, *givers.get((need.key, need.prep), ())):
             giver = planned[index[name]].recipe
             lag = thaw(floor.book.preps[need.prep]) // MINUTE
-            feeds[Feed(index[name], at_step[need.prep], lag, giver.ready_before)] = None
+            feeds[Feed(index[name], at_step[need.prep], lag, giver.ready_before, floor.minute(need.until))] = None
     return feeds

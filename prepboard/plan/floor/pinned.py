@@ -47,7 +47,7 @@ def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], 
     kept = set()
     for index, run in enumerate(planned):
         old = floor.state.placements.get(str(run.line))
-        if old is None or not old.steps or (old.size, old.ready_by) != (run.size, run.ready_by):
+        if old is None or not old.steps or old.size != run.size:
             continue
         if len(old.steps) != len(works[index].recipe.steps):
             continue
@@ -57,7 +57,7 @@ def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], 
             kept.add(index)
     for index in sorted(kept):
         if schedule.costs[index][0]:
-            schedule.sooner(index)
+            schedule.sooner(index, LITTLE)
     return kept
 
 

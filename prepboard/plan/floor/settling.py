@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping, Sequence
 
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.runs.new_run import long_waits
@@ -10,7 +10,7 @@ from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.shown.lines import Note
 
 
-def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
+def settle(planned: Sequence[Planned], placing: Placing, bench: Bench) -> None:
     """Gives every run its steps as placed: start-by, ready, lives and the moments at which it takes things follow."""
     for run in planned:
         placement = placing.placements.get(str(run.line))
@@ -25,8 +25,9 @@ def settle(planned: Iterable[Planned], placing: Placing, bench: Bench) -> None:
         elif run.steps and not any(note.kind == "cannot fit" for note in run.notes):
             run.notes.append(Note("cannot fit", {"why": "hands"}))
         _renew_takes(run)
+    by_name = {run.name: run for run in planned}
     for run in planned:
-        _renew_ready_by(run)
+        _renew_ready_by(run, by_name)
         _note_taken(run)
 
 
@@ -60,13 +61,16 @@ def _renew_takes(run: Planned) -> None:
         need.ready_by = run.steps[at_step[need.prep]].begins if run.steps else run.ready
 
 
-def _renew_ready_by(run: Planned) -> None:
-    """When a run that only others take is needed: when they take it, unless they are late because they wait for it."""
-    if run.serves and all(need.run_of is not None for need, _ in run.serves):
-        taken = min(need.ready_by for need, _ in run.serves)
-        there = run.ready + thaw(run.recipe)
-        if taken < run.ready_by or there < taken:
-            run.ready_by = taken
+def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
+    """When a run that only others take is needed: when they take it; but where one of them is late since it waits for
+    this, when it should have."""
+    if not run.serves or any(need.run_of is None for need, _ in run.serves):
+        return
+    taken = min(need.ready_by for need, _ in run.serves)
+    users = (by_name.get(need.key) for need, _ in run.serves)
+    waiting = any(user is not None and user.ready + thaw(user.recipe) > user.ready_by for user in users)
+    if taken < run.ready_by or not waiting or run.ready + thaw(run.recipe) < taken:
+        run.ready_by = taken
 
 
 def _note_taken(run: Planned) -> None:

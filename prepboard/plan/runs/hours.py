@@ -112,9 +112,7 @@ class Hours:
         written = self._written.on(day) if self._written else None
         windows = []
         for opens, closes in written or ():
-            begin = self._days.in_day(day, opens)
-            end = self._days.in_day(day, closes)
-            windows.append((begin, end if end > begin else end + ONE_DAY))
+            windows.append(self._days.span(day, opens, closes))
         if front:
             self._opens[:0] = [begin for begin, _ in windows]
             self._closes[:0] = [end for _, end in windows]

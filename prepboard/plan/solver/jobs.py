@@ -164,6 +164,8 @@ class Feed(Struct, frozen=True):
     step: int
     lag: int = 0
     cushion: int = 0
+    wanted: int | None = None
+    """When the step begins for which what the giver gives has to last at least, for its `fresh`."""
 
 
 class Job(Struct, frozen=True):
@@ -181,7 +183,7 @@ class Job(Struct, frozen=True):
     feeds: tuple[Feed, ...] = ()
     """What it takes of other jobs."""
     fresh: int = 0
-    """Over before this, it would not last for what it is for; that costs as lateness does."""
+    """Over before this, it would not last for what it is for: it is late, never that early."""
     slack: int = 0
     """How long after its due it is needed: until then it is not late, but that is what slack is for."""
     lost_from: int | None = None

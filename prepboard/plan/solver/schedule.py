@@ -139,12 +139,12 @@ class Schedule:
         self.book(index, begins, lanes, wanted)
         return True
 
-    def sooner(self, index: int) -> None:
-        """Places a job anew if less is late, or over too early to last, then."""
+    def sooner(self, index: int, by: int) -> None:
+        """Places a job anew if more than so much less is late, or lost, then."""
         late, lying = self.late, self.lying()
         self.take_out(index)
         self.place(index)
-        if self.homeless - lying.homeless or self.late >= late:
+        if self.homeless - lying.homeless or self.late >= late - by:
             self.lay(lying)
 
     def take_out(self, index: int) -> None:
@@ -209,14 +209,25 @@ class Schedule:
     def _after(self, index: int) -> Sequence[int]:
         """Before when each step may not begin, what it takes included."""
         job = self.jobs[index]
-        if not job.feeds:
+        if not job.feeds and not job.fresh:
             return job.after
         after = list(job.after)
+        if job.fresh:
+            after[-1] = max(after[-1], self._fresh(index) - job.steps[-1].span)
         for feed in job.feeds:
             giver = self.booked[feed.giver]
             if giver is not None and giver.end + feed.lag > after[feed.step]:
                 after[feed.step] = giver.end + feed.lag
         return after
+
+    def _fresh(self, index: int) -> int:
+        """Before when a job may not be over to last for what it is for: later, where its users are later."""
+        later = 0
+        for user, feed in self.users[index]:
+            found = self.booked[user]
+            if found is not None and feed.wanted is not None:
+                later = max(later, found.begins[feed.step] - feed.wanted)
+        return self.jobs[index].fresh + later
 
     def _soonest(self, job: Job, after: Sequence[int]) -> list[int] | None:
         """The chain that is over as soon as can be, then as late as that allows; None where there is no room before

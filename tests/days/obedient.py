@@ -1,0 +1,170 @@
+"""The obedient kitchen: begins each line when the board says, goes on with each step when it is due, and takes exactly
+the times of the book. Every promise that a board made then comes true to the minute.
+
+It works through real actions on a real file, from one moment at which the board asks for something to the next, and
+looks at the board in between too: nothing may move without anything having happened.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+from random import Random
+
+from prepboard.clock import FixedClock
+from prepboard.plan.board import Board, plan, where_runs_lie
+from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.making import done, start, step
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
+
+MINUTE = timedelta(minutes=1)
+COOK = Who("lm", "")
+LOOKS = timedelta(minutes=37)
+"""So often somebody looks at the board while nothing is to be done."""
+
+
+@dataclass
+class Kept:
+    """What became of a day's promises."""
+
+    lines: int = 0
+    starts_tried: int = 0
+    broken: list[str] = field(default_factory=list)
+
+
+def opened(folder: Path, book: str, now: datetime) -> KitchenFile:
+    """A new kitchen file with this book."""
+    (folder / "book").mkdir(parents=True)
+    (folder / "book" / "book.toml").write_text(book, encoding="utf-8")
+    file = KitchenFile.open(folder / "kitchen.db", FixedClock(now), create=True, random=Random(1))
+    file.places = where_runs_lie
+    load_book(file, COOK, folder / "book")
+    return file
+
+
+class Obedient:
+    """One kitchen that does what its board says."""
+
+    def __init__(self, file: KitchenFile, seed: int = 0) -> None:
+        self.file, self.clock = file, file.clock
+        assert isinstance(self.clock, FixedClock)
+        self.found = Kept()
+        self._chance = Random(seed)
+        self._promised: dict[str, tuple[MakeLine, datetime]] = {}
+        """Run -> the line that it was, and when it would be ready."""
+        self._said: dict[str, datetime] = {}
+        """Line or run -> when it would be ready, as it was last said."""
+
+    def work(self, until: datetime) -> Kept:
+        """Goes on until a moment."""
+        while self.clock.at < until:
+            board = self._look()
+            acted = True
+            while acted:
+                acted = False
+                for run in board.under_way:
+                    if run.next_at <= self.clock.at and run.run in self._promised:
+                        self._go_on(run)
+                        acted = True
+                        break
+                else:
+                    line = next((line for line in board.make if self._is_to_begin(line)), None)
+                    if line is not None:
+                        self._start(line)
+                        acted = True
+                if acted:
+                    board = self._look()
+            if self._chance.random() < 0.2:
+                self._try_start(board)
+            self.clock.at = min([until, self.clock.at + LOOKS, *self._moments(board)])
+        return self.found
+
+    def _is_to_begin(self, line: MakeLine) -> bool:
+        """Whether a line is to begin now; what the plan says does not fit is nobody's to begin."""
+        fits = not any(note.kind == "cannot fit" for note in line.notes)
+        return fits and line.begins <= self.clock.at
+
+    def _moments(self, board: Board) -> Iterator[datetime]:
+        """When the board will ask for something next, whole minutes."""
+        for at in (*(line.begins for line in board.make), *(run.next_at for run in board.under_way)):
+            if at > self.clock.at:
+                yield at
+
+    def _look(self) -> Board:
+        """The board; what it said before about the same line or run it says still, or sooner."""
+        board = plan(self.file.read(), self.clock.at)
+        said = {str(line.line): line.ready_at for line in board.make}
+        said |= {f"run {run.run}": run.ready_at for run in board.under_way}
+        for key, ready in said.items():
+            before = self._said.get(key)
+            if before is not None and ready >= before + MINUTE:
+                self._broken(f"{key}: ready {before:%d %H:%M}, now {ready:%d %H:%M}")
+        self._said = said
+        return board
+
+    def _start(self, line: MakeLine) -> None:
+        """Starts a line; one whose recipe has no steps is done at once."""
+        self.found.lines += 1
+        if not line.steps:
+            done(self.file, COOK, prep=line.prep, size=line.size, line=line.line)
+            return
+        run = start(self.file, COOK, line.prep, line.size, line.line).run
+        self._promised[run] = line, line.ready_at
+        self._said[f"run {run}"] = line.ready_at
+
+    def _go_on(self, run: UnderWay) -> None:
+        recipe = next(one.recipe for one in self.file.read().runs if one.code == run.run)
+        if run.step + 1 < len(recipe.steps):
+            step(self.file, COOK, run.run)
+            return
+        did = done(self.file, COOK, run=run.run)
+        line, promised = self._promised.pop(run.run)
+        if abs(self.clock.at - promised) >= MINUTE:
+            self._broken(f"{line.line}: done {self.clock.at:%d %H:%M}, promised {promised:%d %H:%M}")
+        if not line.late_minutes and self.clock.at > line.ready_by:
+            self._broken(f"{line.line}: was in time, done {self.clock.at:%d %H:%M}, needed {line.ready_by:%d %H:%M}")
+        self._check_life(line, did.batches)
+
+    def _check_life(self, line: MakeLine, batches: tuple[str, ...]) -> None:
+        """A batch lasts as long as the line said."""
+        for batch in self.file.read().batches:
+            said = line.use_by
+            if batch.code in batches and batch.prep == line.prep and batch.use_by and said and batch.use_by < said:
+                self._broken(f"{line.line}: good to {said:%d %H:%M}, its batch to {batch.use_by:%d %H:%M}")
+
+    def _try_start(self, board: Board) -> None:
+        """On a copy of the file, starts a line ahead of its time: it is ready when the board said it would be."""
+        lines = [line for line in board.make if line.steps and line.can_start_from <= board.now]
+        if not lines:
+            return
+        line = self._chance.choice(lines)
+        self.found.starts_tried += 1
+        copy = self.file.path.with_name("copy.db")
+        with self.file.looking() as db:
+            db.execute("SELECT 1").fetchone()
+        for suffix in ("", "-wal", "-shm"):
+            was = self.file.path.with_name(self.file.path.name + suffix)
+            to = copy.with_name(copy.name + suffix)
+            to.unlink(missing_ok=True)
+            if was.exists():
+                shutil.copy(was, to)
+        other = KitchenFile.open(copy, FixedClock(board.now), random=Random(2))
+        other.places = where_runs_lie
+        try:
+            code = start(other, COOK, line.prep, line.size, line.line).run
+            run = next(run for run in plan(other.read(), board.now).under_way if run.run == code)
+        finally:
+            other.close()
+        if abs(run.ready_at - line.ready_if_started_now) >= MINUTE:
+            self._broken(
+                f"{line.line}: if started {board.now:%d %H:%M} ready {line.ready_if_started_now:%d %H:%M}, "
+                f"started: {run.ready_at:%d %H:%M}"
+            )
+
+    def _broken(self, what: str) -> None:
+        self.found.broken.append(f"{self.clock.at:%d %H:%M} {what}")
