@@ -24,7 +24,7 @@ def test_an_amount_that_its_moves_do_not_explain_is_found(kitchen):
     code = done(kitchen.file, kitchen.jp, prep="lamb-jus").batches[0]
     with kitchen.file.writing() as db:
         db.execute("UPDATE batches SET left = left + 5 WHERE code = ?", [code])
-    assert check(kitchen.file) == [f"batch {code}: 1200000005 left, but its moves add up to 1200000000"]
+    assert check(kitchen.file)[0] == f"batch {code}: 1200000005 left, but its moves add up to 1200000000"
 
 
 def test_a_copy_is_a_kitchens_file_with_all_that_was_there(kitchen, tmp_path):

@@ -20,6 +20,7 @@ from prepboard.book.safety.may_use import Mark
 from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import keep_placements, placed_before
 from prepboard.store.act.saying import clock_time
+from prepboard.store.act.sealing import SEALED, holds
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -104,6 +105,14 @@ class Doing(Struct):
     version: int
     _book: Book | None
     _before: dict[tuple[str, str], Row | None] = field(default_factory=dict)
+    _lines: list[list[str]] = field(default_factory=list)
+    """Of the log, until all that they hold is there."""
+    _sealed: dict[tuple[str, str], None] = field(default_factory=dict)
+    """Rows that this action answers for though `put` did not change them: table and key."""
+    loaded: int = 0
+    """The version of a book that was read in."""
+    undid: str = ""
+    """The action that was taken back."""
     plan_is_put_back: bool = False
     """Where runs lie is what it was before: nothing is to be placed anew."""
 
@@ -196,7 +205,7 @@ class Doing(Struct):
     ) -> None:  # fmt: skip
         """Adds a line to the log: who, when and where come by themselves."""
         who = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station)
-        add_line(self.db, [*who, did, batch, prep, dish, before, after, why])
+        self._lines.append([*who, did, batch, prep, dish, before, after, why])
 
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had, before a restore neither."""
@@ -218,6 +227,22 @@ class Doing(Struct):
                 )
         answer = answer_text(did)
         self.db.execute("UPDATE actions SET answer = ? WHERE id = ?", [answer, self.id])
+        self._write_lines()
+
+    def answer_for(self, table: str, **key: Any) -> None:
+        """A row that was changed otherwise than by `put` is as this action leaves it."""
+        self._sealed[table, json.dumps({name: key[name] for name in KEYS[table]})] = None
+
+    def _write_lines(self) -> None:
+        """The last line holds what the action leaves."""
+        if not self._lines:
+            return
+        touched = [(table, json.loads(key)) for table, key in {**dict.fromkeys(self._before), **self._sealed}]
+        rows = [(table, key, self.row(table, **key)) for table, key in touched if table in SEALED]
+        *before, last = self._lines
+        for line in before:
+            add_line(self.db, line)
+        add_line(self.db, last, holds(self.db, self.id, rows, self.loaded, self.undid))
 
 
 def act(

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
+from functools import lru_cache
 from sqlite3 import Connection
 
+from prepboard.store.act import whole
 from prepboard.store.file import chain
 from prepboard.store.file.released import RELEASED, applied
 from prepboard.store.kitchen_file import KitchenFile
@@ -52,4 +55,38 @@ def faults_in(db: Connection) -> list[str]:
         faults.append(said.format(number=line, now=said_now, then=said_then))
     for (line,) in db.execute(READ_BUT_GONE):
         faults.append(_("log, line {line}: its reading is missing").format(line=line))
-    return faults + chain.faults(db)
+    faults += _books(db)
+    broken = chain.faults(db)
+    # What lines hold says something only while nobody wrote the lines anew.
+    return faults + (broken or whole.faults(db))
+
+
+def _books(db: Connection) -> list[str]:
+    """Books that are no longer what their digest says, and checked ones that are not what their texts come to."""
+    from prepboard.book.kept import form
+
+    wrong = []
+    checked = dict(db.execute("SELECT version, checked FROM checked_books WHERE form = ?", [form()]).fetchall())
+    for version, digest, texts in db.execute("SELECT version, digest, texts FROM book").fetchall():
+        read = _read_again(texts)
+        if read is None:
+            continue  # A book of an older program that this one would not take.
+        if read[0] != digest:
+            wrong.append(_("book {version}: its texts are not those that were loaded").format(version=version))
+        elif version in checked and checked[version] != read[1]:
+            wrong.append(_("book {version}: what was made of it is not what its texts say").format(version=version))
+    return wrong
+
+
+@lru_cache(maxsize=4)
+def _read_again(texts: str) -> tuple[str, str] | None:
+    """The digest of a book's texts, and what they come to; None of texts that this program does not take."""
+    from prepboard.book.kept import kept
+    from prepboard.book.reading.faults import Faults
+    from prepboard.book.reading.reader import read_texts
+
+    try:
+        book = read_texts(json.loads(texts))
+    except (Faults, ValueError):
+        return None
+    return book.digest, kept(book)

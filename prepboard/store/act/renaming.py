@@ -11,6 +11,8 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Dish, Goods, Prep, Station
 from prepboard.book.saying import say_amount
+from prepboard.store.act.doing import KEYS
+from prepboard.store.act.sealing import SEALED
 from prepboard.texts import _, some
 
 OF_ITEMS = (
@@ -50,6 +52,23 @@ def follow(db: Connection, version: int, book: Book, before: Book) -> int:
             moved += _rename(db, table, column, dish.was, dish.id)
     renamed = {one.was: one.id for one in items.values() if one.was}
     return moved + (_follow_runs(db, version, book, before, renamed) if renamed else 0)
+
+
+def renamed_rows(db: Connection, book: Book) -> Iterator[tuple[str, dict[str, object]]]:
+    """The rows that may have got a new id, by table and key: whoever loaded the book answers for them now."""
+    items: dict[str, Prep | Goods] = {**book.preps, **book.goods}
+    pairs = [(pair, items.values()) for pair in OF_ITEMS] + [(pair, book.dishes.values()) for pair in OF_DISHES]
+    for (table, column), entries in pairs:
+        for entry in entries:
+            if table in SEALED and entry.was:
+                yield from _keys(db, table, f"{column} = ?", entry.id)
+    yield from _keys(db, "runs", "state = ?", "under way")
+
+
+def _keys(db: Connection, table: str, where: str, value: str) -> list[tuple[str, dict[str, object]]]:
+    names = KEYS[table]
+    rows = db.execute(f"SELECT {', '.join(names)} FROM {table} WHERE {where}", [value]).fetchall()
+    return [(table, dict(zip(names, row, strict=True))) for row in rows]
 
 
 def _rename(db: Connection, table: str, column: str, was: str, now: str) -> int:

@@ -24,22 +24,25 @@ SEAL = "log seal"
 SHORT = 12
 """Characters of a hash that a printed seal shows."""
 
-ALL = f"SELECT number, chain, {', '.join(COLUMNS)} FROM log ORDER BY number"
+ALL = f"SELECT number, chain, holds, {', '.join(COLUMNS)} FROM log ORDER BY number"
 FROM_ONE = ALL.replace("ORDER BY", "WHERE number >= ? ORDER BY")
 
 
-def add_line(db: Connection, values: Sequence[str]) -> None:
-    """Adds a line to the log, `values` in the order of COLUMNS, chained to the one before."""
+def add_line(db: Connection, values: Sequence[str], holds: str = "") -> None:
+    """Adds a line to the log, `values` in the order of COLUMNS, chained to the one before; `holds` says what else the
+    chain holds with it."""
     number, before = _seal(db)
-    chain = link(before, number + 1, values)
-    marks = ", ".join("?" * (len(COLUMNS) + 2))
-    db.execute(f"INSERT INTO log (number, chain, {', '.join(COLUMNS)}) VALUES ({marks})", [number + 1, chain, *values])
+    chain = link(before, number + 1, values, holds)
+    marks = ", ".join("?" * (len(COLUMNS) + 3))
+    names = f"number, chain, holds, {', '.join(COLUMNS)}"
+    db.execute(f"INSERT INTO log ({names}) VALUES ({marks})", [number + 1, chain, holds, *values])
     keep_seal(db, number + 1, chain)
 
 
-def link(before: str, number: int, values: Sequence[Any]) -> str:
-    """The hash of one line: of the hash before it, its number and its words."""
-    line = json.dumps([before, number, *values], ensure_ascii=False, separators=(",", ":"))
+def link(before: str, number: int, values: Sequence[Any], holds: str = "") -> str:
+    """The hash of one line: of the hash before it, its number, its words and what it holds."""
+    more = [holds] if holds else []
+    line = json.dumps([before, number, *values, *more], ensure_ascii=False, separators=(",", ":"))
     return hashlib.sha256(line.encode("utf-8")).hexdigest()
 
 
@@ -67,12 +70,14 @@ def faults(db: Connection, first: int = 1) -> list[str]:
     expected = max(1, first)
     row = db.execute("SELECT chain FROM log WHERE number = ?", [expected - 1]).fetchone()
     before = row[0] if row else ""
-    for number, chain, *values in db.execute(FROM_ONE, [expected]):
+    for number, chain, holds, *values in db.execute(FROM_ONE, [expected]):
         if number != expected:
             return [_("log, line {line}: it is missing").format(line=expected)]
-        if chain != link(before, number, values):
+        if chain != link(before, number, values, holds):
             return [_("log, line {line}: it was changed after it was written").format(line=number)]
         before, expected = chain, number + 1
+    if expected > 1 and db.execute("SELECT 1 FROM settings WHERE name = ?", [SEAL]).fetchone() is None:
+        return [_("log: its seal is gone, so nobody knows whether lines are missing at its end")]
     number, chain = _seal(db)
     if number >= expected:
         return [_("log, line {line}: it is missing").format(line=expected)]
