@@ -11,7 +11,9 @@ from random import Random
 import pytest
 
 from prepboard.plan.given.state import Line
+from prepboard.store.act.doing import KEYS
 from prepboard.store.act.health import check, faults_in
+from prepboard.store.act.sealing import OF_ACTION, SEALED
 from prepboard.store.act.whole import CANNOT_KNOW
 from prepboard.store.actions.handover import note, sign, tick_off
 from prepboard.store.actions.making import done, start, step
@@ -143,3 +145,12 @@ def test_renamed_food_is_no_tampering(day, book_folder):
     load_book(day.file, day.sous, book_folder)
     assert day.batches("dark-stock")
     assert check(day.file) == []
+
+
+def test_every_table_that_actions_change_is_held_or_named(kitchen):
+    """A new table, or a new column of one that is held, has to be added to what is sealed, or named."""
+    assert KEYS.keys() - SEALED.keys() <= CANNOT_KNOW
+    with kitchen.file.looking() as db:
+        for table, columns in {**SEALED, **OF_ACTION}.items():
+            there = {row[1] for row in db.execute(f"PRAGMA table_info({table})")}
+            assert there - set(columns) <= {"action", "id", "number", "undone_by"}, table

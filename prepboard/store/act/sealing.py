@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from sqlite3 import Connection
 from typing import Any
 
@@ -37,17 +37,29 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "notes": ("number", "at", "by", "station", "whom", "text", "done_at", "done_by"),
     "tasks_done": ("day", "task", "at", "by", "station", "degrees", "unit"),
     "signed": ("day", "station", "at", "by"),
+    "withdrawals": ("number", "at", "by", "batch", "goods", "lot", "why", "lifted_at", "lifted_by", "lifted_why"),
+    "run_lots": ("run", "goods", "lot"),
+    "goods_counted": (
+        "number", "at", "goods", "kind", "amount", "lot", "safe_to", "degrees", "supplier", "by", "station",
+    ),
 }  # fmt: skip
 """The columns that are sealed of each table: a column that comes later is not, until it stands here. What the plan
 works out, learns and keeps for itself is in none of these."""
 
-ACTION = "SELECT at, by, station, did, answer FROM actions WHERE id = ?"
-OF_ACTION = (
-    "SELECT number, at, batch, kind, amount, run, plate, why, gives_back FROM moves WHERE action = ? ORDER BY number",
-    "SELECT number, at, by, station, of, kind, degrees, unit, meant, held_to, ok FROM readings"
-    " WHERE action = ? ORDER BY number",
-    "SELECT number, at, by, station, batch, what, how FROM corrections WHERE action = ? ORDER BY number",
-)
+OF_ACTION: Mapping[str, tuple[str, ...]] = {
+    "actions": ("at", "by", "station", "did", "answer", "entered"),
+    "moves": ("number", "at", "batch", "kind", "amount", "run", "plate", "why", "gives_back"),
+    "readings": ("number", "at", "by", "station", "of", "kind", "degrees", "unit", "meant", "held_to", "ok",
+                 "entered", "from_record"),
+    "corrections": ("number", "at", "by", "station", "batch", "what", "how"),
+}  # fmt: skip
+"""What is sealed of an action itself, and of what it added."""
+
+_OF_ACTION = [
+    (columns, f"SELECT {', '.join(columns)} FROM {table} WHERE {'id' if table == 'actions' else 'action'} = ?"
+              f"{'' if table == 'actions' else ' ORDER BY number'}")
+    for table, columns in OF_ACTION.items()
+]  # fmt: skip
 BOOK = "SELECT version, digest, loaded_at, by, texts FROM book WHERE version = ?"
 
 SHORT = 16
@@ -61,17 +73,20 @@ def _digest(what: Any) -> str:
 
 
 def of_row(table: str, row: Mapping[str, Any] | None) -> str:
-    """The digest of one row; "" of one that is not there. What is empty is left out, so that it does not matter how."""
-    if row is None:
-        return ""
-    return _digest([[name, row[name]] for name in SEALED[table] if row.get(name)])
+    """The digest of one row; "" of one that is not there."""
+    return "" if row is None else _digest(_not_empty(SEALED[table], [row.get(name) for name in SEALED[table]]))
 
 
 def of_action(db: Connection, action: str) -> str:
-    """The digest of what one action did: who, when, its answer, its moves, readings and corrections."""
-    return _digest(
-        [db.execute(ACTION, [action]).fetchone(), *(db.execute(sql, [action]).fetchall() for sql in OF_ACTION)]
-    )
+    """The digest of one action, its answer, its moves, readings and corrections."""
+    return _digest([
+        [_not_empty(columns, row) for row in db.execute(sql, [action])] for columns, sql in _OF_ACTION
+    ])  # fmt: skip
+
+
+def _not_empty(columns: Sequence[str], row: Sequence[Any]) -> list[list[Any]]:
+    """What a row says; what is empty is left out, so that a column that comes later and is empty changes nothing."""
+    return [[name, value] for name, value in zip(columns, row, strict=True) if value not in (None, "", 0)]
 
 
 def of_book(db: Connection, version: int) -> str:

@@ -20,7 +20,18 @@ UNHELD = """
 UNDONE = "SELECT id, number, undone_by FROM actions WHERE undone_by IS NOT NULL AND number > ?"
 
 CANNOT_KNOW = frozenset(
-    {"learned", "schedules", "shorts", "ran_out", "resets", "was_off", "taken_off", "hands", "equipment_that_works"}
+    {
+        "learned",
+        "food",
+        "schedules",
+        "shorts",
+        "ran_out",
+        "resets",
+        "was_off",
+        "taken_off",
+        "hands",
+        "equipment_that_works",
+    }
     | {"given", "added_services", "changes", "settings", "codes_gone", "_sqlite_migrations"}
 )
 """Tables of which `check` does not know whether somebody changed them by hand: what the plan works out again, what
