@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
 
+from msgspec.structs import replace
 from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
@@ -16,10 +17,12 @@ from textual.widgets import Digits
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.keys import bindings
 from prepboard.boards.rows.lists import voice_of
-from prepboard.boards.rows.station_view import Title
+from prepboard.boards.rows.station_view import Section, Title
 from prepboard.boards.wall.pages import Page, pages
+from prepboard.boards.wall.urgent import LINES, Urgent, large_lines, urgent
 from prepboard.boards.wall.view import sections, wall_title
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import Piece
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
 from prepboard.texts import _
@@ -48,6 +51,8 @@ class WallScreen(BoardScreen, inherit_bindings=False):
     def __init__(self, file: KitchenFile) -> None:
         super().__init__(file, "", "")
         self._pages: list[Page] = []
+        self._large: list[Urgent] = []
+        self._at_once = 0
         self._at = 0
         self._out: set[tuple[str, bool]] | None = None
         """What is 86, or low, as far as it was shown; None before anything was."""
@@ -79,9 +84,16 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         self._put(self.app.size.width, self.app.size.height)
         out = {(left.dish, left.eighty_six) for left in board.left if left.eighty_six or left.low}
         if self._out is not None and out - self._out:
-            self._turn_to(next((at for at, page in enumerate(self._pages) if "left" in page.shows), 0))
+            self._turn_to(self._page_of({dish for dish, _off in out - self._out}))
             self._turning.reset()
         self._out = out
+
+    def _page_of(self, dishes: Collection[str]) -> int:
+        """The page on which one of these dishes is said: in large letters, else in the list of what is left."""
+        for at, one in enumerate(self._large):
+            if one.key in dishes:
+                return at // self._at_once
+        return next((at for at, page in enumerate(self._pages) if "left" in page.shows), 0)
 
     def on_resize(self, event: events.Resize) -> None:
         if self.board is not None:
@@ -92,8 +104,26 @@ class WallScreen(BoardScreen, inherit_bindings=False):
         if self.board is None:
             return
         first = "left" if any(sitting.running for sitting in self.board.sittings) else ""
-        self._pages = pages(sections(self.board), width, max(4, height - self._frame(height)), first)
+        room = max(4, height - self._frame(height))
+        self._large = urgent(self.board) if height >= LARGE else []
+        self._at_once = min(len(self._large), max(1, room // 2 // LINES))
+        """Of what is said in large letters, so many stand on each page."""
+        said = {one.key for one in self._large}
+        columns = [tuple(_without(section, said) for section in column) for column in sections(self.board)]
+        self._pages = pages((columns[0], columns[1]), width, room - self._at_once * LINES, first)
+        chunks = -(-len(self._large) // self._at_once) if self._at_once else 1
+        while len(self._pages) < chunks:
+            self._pages.append(self._pages[len(self._pages) % max(1, len(self._pages))])
         self._turn_to(self._at)
+
+    def _large_here(self, page: int) -> list[list[Piece]]:
+        """What is said in large letters on a page: the first of it on the first, the rest on those after it."""
+        if not self._large:
+            return []
+        chunks = -(-len(self._large) // self._at_once)
+        first = page % chunks * self._at_once
+        shown = self._large[first : first + self._at_once]
+        return [line for one in shown for line in large_lines(one, self.app.size.width)]
 
     def _frame(self, height: int) -> int:
         """Lines that head and keys take."""
@@ -103,7 +133,7 @@ class WallScreen(BoardScreen, inherit_bindings=False):
 
     def _turn_to(self, page: int) -> None:
         self._at = page % len(self._pages)
-        lines = self._pages[self._at].lines
+        lines = [*self._large_here(self._at), *self._pages[self._at].lines]
         self.query_one("#wall", PlainLine).show(lines, lambda width: lines)
         several = len(self._pages) > 1
         said = _("page {n} of {all}, they turn by themselves").format(n=self._at + 1, all=len(self._pages))
@@ -115,3 +145,10 @@ class WallScreen(BoardScreen, inherit_bindings=False):
     def action_next_page(self) -> None:
         if self._pages:
             self._turn_to(self._at + 1)
+
+
+def _without(section: Section, said: Collection[str]) -> Section:
+    """A section without the rows that stand in large letters already."""
+    rows = tuple(row for row in section.rows if row.key not in said)
+    empty = _("All of it stands above.") if section.rows and not rows else section.empty
+    return replace(section, rows=rows, empty=empty)

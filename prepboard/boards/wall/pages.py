@@ -70,7 +70,8 @@ def _at_the_left(columns: Columns, width: int) -> int:
 def _beside(left: Page, right: Page, wide: int, width: int) -> Page:
     both = []
     for at in range(max(len(left.lines), len(right.lines))):
-        line = left.lines[at] if at < len(left.lines) else filled([], wide)
+        # A blank line is as wide as the others: what stands beside it keeps its place.
+        line = filled(left.lines[at] if at < len(left.lines) else [], wide)
         other = right.lines[at] if at < len(right.lines) else []
         both.append(filled([*line, (" " * GAP, "plain"), *other], width))
     return Page(both, left.shows | right.shows)

@@ -1,0 +1,79 @@
+"""What the wall says in letters of three lines while a service runs, in this order: 86 and since when, what runs out
+and about when, what is overdue. Pure."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from prepboard.boards.rows import lists
+from prepboard.boards.rows.due_rows import due, row_key
+from prepboard.boards.rows.left_rows import short_names
+from prepboard.boards.wall.large import large, width_of
+from prepboard.boards.widgets.row import Piece, Tone, filled
+from prepboard.paper.text.saying import Voice
+from prepboard.plan.board import Board
+from prepboard.plan.shown.lines import Left, UnderWay
+from prepboard.texts import _
+
+LINES = 4
+"""Lines of one of them, with the blank one below."""
+
+
+class Urgent(Struct, frozen=True):
+    """One of them; `key` is that of the row that need not say it again."""
+
+    key: str
+    name: str
+    words: str
+    tone: Tone = "strong"
+
+
+def urgent(board: Board) -> list[Urgent]:
+    """None where no service runs: then there is time to read."""
+    if not lists.sittings_that_run(board):
+        return []
+    voice, named = lists.voice_of(board), short_names(board)
+    off = [_off(voice, left, named[left.dish]) for left in board.left if left.eighty_six]
+    low = sorted((left for left in board.left if left.low), key=lambda left: left.runs_out_at or board.now)
+    return [*off, *(_low(voice, left, named[left.dish]) for left in low), *_overdue(board, voice)]
+
+
+def _off(voice: Voice, left: Left, name: str) -> Urgent:
+    since = _("since {time}").format(time=voice.wall(left.since)) if left.since else ""
+    return Urgent(left.dish, _("86 {dish}").format(dish=name), since)
+
+
+def _low(voice: Voice, left: Left, name: str) -> Urgent:
+    if left.lacks:
+        lack = left.lacks[0]
+        words = _("none until {time}").format(time=voice.wall(lack.until)) if lack.until else _("none: count")
+        return Urgent(left.dish, name, words)
+    at = voice.wall(left.runs_out_at) if left.runs_out_at else ""
+    said = _("{n}, to {time}") if at else _("{n} left")
+    return Urgent(left.dish, name, said.format(n=left.plates_left, time=at))
+
+
+def _overdue(board: Board, voice: Voice) -> list[Urgent]:
+    """Steps that cannot wait, and probes, of all benches."""
+    found = []
+    for one in due(board, tuple(board.state.book.stations)):
+        if isinstance(one.what, UnderWay) and one.what.overdue_minutes:
+            words = _("overdue {n} min").format(n=one.what.overdue_minutes)
+            found.append(Urgent(row_key(one), voice.name(one.what.prep), words, "late"))
+        elif one.is_probe:
+            probed = one.what
+            name = voice.name(getattr(probed, "prep", "")) or getattr(probed, "of", "")
+            found.append(Urgent(row_key(one), _("probe {prep}").format(prep=name), ""))
+    return found
+
+
+def large_lines(said: Urgent, width: int) -> list[list[Piece]]:
+    """It on three lines and a blank one: the words whole at the right, of the name what there is room for."""
+    words = large(said.words, width - 2)
+    beside = max(map(len, words))
+    room = width - 2 - beside - (3 if beside else 0)
+    name = large(said.name if width_of(said.name) <= room else said.name.partition(",")[0], room)
+    lines: list[list[Piece]] = []
+    for left, right in zip(name, words, strict=True):
+        lines.append(filled([(" " + left.ljust(width - 2 - beside) + right.ljust(beside), said.tone)], width))
+    return [*lines, filled([], width)]
