@@ -53,10 +53,12 @@ def _line(kitchen: Kitchen, word: str) -> MakeLine:
 
 def _texts(kitchen: Kitchen, line: MakeLine, helps: bool) -> list[str]:
     from prepboard.paper.text.notes import note_text
+    from prepboard.paper.text.waiting import waits_for_words
 
     voice = voice_of(kitchen)
     heading = f" {voice.name(line.prep)}   {voice.amount(line.prep, line.amount)}   {voice.begins(line)}"
-    lines = ["", heading, *(f"   {note_text(note, voice)}" for note in line.notes)]
+    waits = [f"   {waits_for_words(line.waits_for, voice)}"] if line.waits_for else []
+    lines = ["", heading, *waits, *(f"   {note_text(note, voice)}" for note in line.notes)]
     if helps:
         found = _objects(kitchen, line)
         lines += ["", f" {_('WHAT HELPS')}"]

@@ -62,14 +62,21 @@ def away(board: Board, station: str, since: datetime, until: datetime) -> list[t
 def _all(board: Board) -> Iterator[Stretch]:
     recipes = {run.code: run.recipe for run in board.state.runs}
     for run in board.under_way:
-        yield from _of(run.run, recipes[run.run], run.station, run.steps, 0, board.now)
+        late = run.late_minutes
+        yield from _of(run.run, recipes[run.run], run.station, run.steps, late, board.now, run.overdue_minutes)
     for line in board.make:
         recipe = board.state.book.preps[line.prep]
         yield from _of(str(line.line), recipe, line.station, line.steps, line.late_minutes, None)
 
 
 def _of(
-    key: str, recipe: Prep, station: str, steps: tuple[Placed, ...], late_minutes: int, now: datetime | None
+    key: str,
+    recipe: Prep,
+    station: str,
+    steps: tuple[Placed, ...],
+    late_minutes: int,
+    now: datetime | None,
+    overdue: int = 0,
 ) -> Iterator[Stretch]:
     """With `now` the steps are of a run under way, and the first of them holds its place until it goes on."""
     for number, placed in enumerate(steps):
@@ -90,4 +97,5 @@ def _of(
             held if written.holds == "all" else placed.hands_until,
             now is not None,
             late_minutes,
+            0 if number else overdue,
         )

@@ -12,6 +12,7 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.lists.stations import batch_name
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.paper.text.temperatures import cooling_short
+from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
 from prepboard.texts import _
@@ -92,9 +93,16 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
         what=voice.name(line.prep),
         amount=voice.amount(line.prep, line.amount),
         words=words,
-        extra=listed((bench, serves(voice, line))),
+        extra=listed((bench, why_not_now(voice, line), serves(voice, line))),
         tone=tone,
     )
+
+
+def why_not_now(voice: Voice, line: MakeLine) -> str:
+    """In a few words what a late line waits for, or since when a line is due on that nobody pressed; else empty."""
+    if line.late_minutes and line.waits_for:
+        return waits_for_words(line.waits_for, voice)
+    return _("due on {time}, not pressed").format(time=voice.time(line.due_at)) if line.due_at else ""
 
 
 def line_urgency(voice: Voice, line: MakeLine) -> tuple[str, Tone]:
