@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from prepboard.boards.rows.handover_rows import open_tasks, tasks
 from prepboard.boards.rows.lists import last_moment, make_row, voice_of
+from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, clock_text
 from prepboard.boards.widgets.row import Row, Tone, fit, in_brief
 from prepboard.paper.text.only import only_closing
@@ -97,13 +98,18 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
     voice, closing = voice_of(board), lists_of(board, stations)
     basis = _("by {rules}").format(rules=board.state.book.kitchen.rules.title)
     stands = {line.batch.code: line for line in closing.discard}
-    starts = closing.start_tonight
+    late = {str(line.line) for line in not_for(board)}
+    starts = tuple(line for line in closing.start_tonight if str(line.line) not in late)
+    folded = not_for_row(board, voice, not_for(board, stations))
     return (
         Section(
             "start-tonight",
             _("START TONIGHT"),
             (_next_start(voice, starts),) if starts else (),
-            tuple(make_row(board, line, tuple(board.state.book.stations)) for line in starts),
+            (
+                *(make_row(board, line, tuple(board.state.book.stations)) for line in starts),
+                *([folded] if folded else ()),
+            ),
             _("Nothing starts tonight."),
         ),
         Section(

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from prepboard.boards.pars.rows import Table
-from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.rows.lists import serves, voice_of
+from prepboard.boards.rows.not_for import off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import in_brief
 from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.shown.lines import MakeLine
@@ -29,7 +31,7 @@ def too_late(board: Board) -> list[MakeLine]:
     return [
         line
         for line in board.make
-        if line.late_minutes or any(note.kind in ("too late", "cannot fit") for note in line.notes)
+        if line.late_minutes or line.too_late or any(note.kind in ("too late", "cannot fit") for note in line.notes)
     ]
 
 
@@ -50,10 +52,14 @@ def late(board: Board) -> Table:
 def _late_row(board: Board, line: MakeLine) -> ColumnRow:
     voice = voice_of(board)
     lateness = voice.begins(line) if line.late_minutes else _("does not fit")
+    if line.too_late:
+        lateness = _("not for {service}").format(service=serves(voice, line))
     at = voice.time(line.ready_if_started_now)
     ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
-    helps = [note_text(note, voice) for note in notes]
+    waits = [waits_for_words(line.waits_for, voice)] if line.waits_for else []
+    taken = [off(board, voice, [line])] if line.too_late else []
+    helps = [text for text in (*taken, *waits, *(note_text(note, voice) for note in notes)) if text]
     when, name = voice.time(line.begins), voice.name(line.prep)
     amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
     return ColumnRow(

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from operator import is_
 
+from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.widgets.row import Row, Tone
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.stations import batch_name
@@ -73,7 +74,9 @@ def sittings_that_run(board: Board) -> list[SittingLine]:
 
 
 def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
-    return [line for line in board.make if line.station in stations]
+    """What can still be ready for what it is for; the rest is folded."""
+    folded = {str(line.line) for line in not_for(board)}
+    return [line for line in board.make if line.station in stations and str(line.line) not in folded]
 
 
 def to_make(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:

@@ -12,6 +12,7 @@ from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.due_rows import due_rows, timer_row, timers_running
 from prepboard.boards.rows.left_rows import dishes_left, left_over, short_names
+from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
@@ -137,7 +138,8 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: 
         from_when = rows.voice_of(board).time(min(at for at, _row in timed[len(shown) :]))
         after = some("{n} after service", "{n} after service", later)
         aside = (_("{said}, from {time}: v").format(said=after, time=from_when),)
-    return Section("to-make", _("TO MAKE"), aside, shown, empty, brief)
+    folded = not_for_row(board, rows.voice_of(board), not_for(board, stations))
+    return Section("to-make", _("TO MAKE"), aside, (*shown, folded) if folded else shown, empty, brief)
 
 
 def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> list[tuple[datetime, Row]]:

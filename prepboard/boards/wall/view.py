@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.left_rows import left_over, short_names
+from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, left_for, title
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_said
@@ -59,6 +60,8 @@ def _starts(board: Board, stations: tuple[str, ...]) -> Section:
         replace(row, amount=in_brief(row.amount), extra=voice.station(line.station))
         for row, line in zip(shown, ahead, strict=True)
     )
+    folded = not_for_row(board, voice, not_for(board, stations))
+    starts += (folded,) if folded else ()
     return Section("starts", _("NEXT TO START"), (), starts, _("Nothing more to start today."))
 
 

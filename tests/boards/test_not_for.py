@@ -1,0 +1,52 @@
+"""What cannot be ready before its sitting is over is folded on bench and wall, and open on the sous chef's board."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, datetime
+
+from msgspec.structs import replace
+
+from prepboard.boards.pars.late_rows import late
+from prepboard.boards.rows import lists as rows
+from prepboard.boards.rows.not_for import not_for
+from prepboard.boards.rows.station_view import view
+from prepboard.plan.board import Board
+from prepboard.plan.shown.lines import MakeLine, Serves
+
+SAUCE = ("sauce",)
+L = 10**9
+
+
+def with_too_late(board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]) -> Board:
+    """The jus cannot be ready before dinner is over, and the stock is only for it."""
+    jus = replace(make("jus", L, moment("14:40")), too_late=True, on_hand=0, under_way=0)
+    stock = make("stock", L, moment("14:30"), serves=(Serves(None, "jus", date(2026, 10, 31), L),), par=None)
+    oil = make("chive-oil", L, moment("15:05"))
+    return board(make=(stock, jus, oil))
+
+
+def test_it_is_one_row_that_names_the_dishes(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    now = with_too_late(board, make, moment)
+    assert [line.prep for line in not_for(now)] == ["stock", "jus"]
+    assert [row.what for row in rows.to_make(now, SAUCE)] == ["Chive oil"]
+    section = next(one for one in view(now, SAUCE).sections if one.name == "to-make")
+    last = section.rows[-1]
+    assert last.what.startswith("not for dinner: ")
+    assert "Lamb jus" in last.what
+    assert last.words.startswith("no ")
+    assert len(section.rows) == 2
+
+
+def test_the_sous_chef_sees_each_of_them(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    now = with_too_late(board, make, moment)
+    _columns, found = late(now)
+    assert any(cell.text == "not for dinner" for row in found for cell in row.cells)
+
+
+def test_where_nothing_is_too_late_nothing_is_folded(board: Callable[..., Board]) -> None:
+    assert not_for(board()) == []
