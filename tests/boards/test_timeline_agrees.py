@@ -9,6 +9,7 @@ from conftest import Kitchen
 from random_kitchens import kitchen
 
 from prepboard.boards.rows.lists import lines_to_make, make_row, voice_of
+from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.timeline.lanes import lanes_of
 from prepboard.boards.timeline.view import scale
 from prepboard.book.saying import say_duration
@@ -24,7 +25,7 @@ def test_every_line_stands_at_the_same_moment_on_both(seed: int) -> None:
     voice = voice_of(board)
     drawn = {key: [one for one in stretches(board) if one.key == key] for key in {one.key for one in stretches(board)}}
     for station in board.state.book.stations:
-        for line in lines_to_make(board, (station,)):
+        for line in (*lines_to_make(board, (station,)), *not_for(board, (station,))):
             steps, row = drawn.pop(str(line.line)), make_row(board, line, (station,))
             assert row.when == voice.time(steps[0].begins)
             assert steps[-1].ends == line.ready_at
