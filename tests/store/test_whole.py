@@ -154,3 +154,8 @@ def test_every_table_that_actions_change_is_held_or_named(kitchen):
         for table, columns in {**SEALED, **OF_ACTION}.items():
             there = {row[1] for row in db.execute(f"PRAGMA table_info({table})")}
             assert there - set(columns) <= {"action", "id", "number", "undone_by"}, table
+
+
+def test_what_found_nothing_to_do_needs_no_line(kitchen):
+    discard(kitchen.file, kitchen.jp, "brown-stock", None, "spoiled")
+    assert check(kitchen.file) == []

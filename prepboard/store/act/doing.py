@@ -235,8 +235,10 @@ class Doing(Struct):
 
     def _write_lines(self) -> None:
         """The last line holds what the action leaves."""
-        if not self._lines:
+        if not self._lines and not self._before and not self._sealed:
             return
+        if not self._lines:
+            self.log(self.did)
         touched = [(table, json.loads(key)) for table, key in {**dict.fromkeys(self._before), **self._sealed}]
         rows = [(table, key, self.row(table, **key)) for table, key in touched if table in SEALED]
         *before, last = self._lines

@@ -16,7 +16,11 @@ LINES = """
     WHERE actions.number > ? ORDER BY log.number"""
 UNHELD = """
     SELECT number, did FROM actions
-    WHERE number > ? AND did != 'load' AND id NOT IN (SELECT action FROM log WHERE holds != '') ORDER BY number"""
+    WHERE number > ? AND id NOT IN (SELECT action FROM log WHERE holds != '')
+    AND (id IN (SELECT action FROM moves) OR id IN (SELECT action FROM readings)
+         OR id IN (SELECT action FROM corrections)) ORDER BY number"""
+"""What did something; an action that found nothing to do has no line."""
+
 UNDONE = "SELECT id, number, undone_by FROM actions WHERE undone_by IS NOT NULL AND number > ?"
 
 CANNOT_KNOW = frozenset(
