@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from prepboard.commands.kitchen import Kitchen
@@ -9,37 +11,42 @@ from prepboard.commands.options import answer_options, shared_options, sitting_o
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
+if TYPE_CHECKING:
+    from prepboard.store.file.who import Did
+
 WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays in the record.")
 
 
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
 @WHY
+@click.option("--for-taste", is_flag=True, help="Only for its taste: what was made of it may still be used.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def block(session: Session, held: tuple[str, ...], why: str) -> None:
-    """Holds back a batch, or a place with all that stands there: nothing counts it or takes it."""
+def block(session: Session, held: tuple[str, ...], why: str, for_taste: bool) -> None:
+    """Holds back a batch, or a place with all that stands there, and what was made of it."""
     from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import block as act
 
     with session.kitchen() as kitchen:
-        tell_did(act(kitchen.file, kitchen.who, _batch_or_place(kitchen, " ".join(held)), plain(why)))
+        held_back = _batch_or_place(kitchen, " ".join(held))
+        tell_did(act(kitchen.file, kitchen.who, held_back, plain(why), for_taste=for_taste))
 
 
 @click.command()
-@click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE")
+@click.argument("held", nargs=-1, required=True, metavar="BATCH|PLACE|GOODS|LOT")
 @WHY
 @answer_options
 @shared_options()
 @click.pass_obj
 def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
-    """Lets a batch or a place be used again (sous chef)."""
+    """Lets a batch or a place be used again, or lifts what was withdrawn (sous chef)."""
     from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import unblock as act
 
     with session.kitchen() as kitchen:
-        tell_did(act(kitchen.file, kitchen.who, _batch_or_place(kitchen, " ".join(held)), plain(why)))
+        tell_did(act(kitchen.file, kitchen.who, _withheld(kitchen, " ".join(held)), plain(why)))
 
 
 @click.command()
@@ -84,7 +91,7 @@ def keep_for(session: Session, batch: str, service: tuple[str, ...], free: bool,
 @click.option("--made-at", "made_at", metavar="TIME", help="When it was really made; day 1 goes with it.")
 @click.option("--day-one", "day_one", metavar="DAY", help="Its day 1, where that is before the day it was made.")
 @click.option("--use-by", "use_by", metavar="DAY", help="The last day that the maker says it is safe.")
-@click.option("--lot", metavar="LOT", help="The lot of opened goods.")
+@click.option("--lot", metavar="LOT", help="The lot of opened goods; of a run GOODS=LOT, as it stands on the pack.")
 @WHY
 @answer_options
 @shared_options()
@@ -107,6 +114,9 @@ def correct(
     if not (made_at or day_one or use_by or lot):
         raise click.UsageError(_("say what is right: --made-at, --day-one, --use-by or --lot"))
     with session.kitchen() as kitchen:
+        if lot and "=" in lot:
+            tell_did(_lot_of_run(kitchen, batch, lot, plain(why)))
+            return
         right = Right(
             moment(kitchen, made_at),
             day(kitchen, day_one) if day_one else None,
@@ -114,6 +124,29 @@ def correct(
             plain(lot).strip() if lot else None,
         )
         tell_did(act(kitchen.file, kitchen.who, need_batch(kitchen, batch).code, right, plain(why)))
+
+
+def _lot_of_run(kitchen: Kitchen, run: str, typed: str, why: str) -> Did:
+    """The lot of goods that went into a run of which no pack is on record."""
+    from prepboard.commands.reading import find
+    from prepboard.paper.text.plain import plain
+    from prepboard.store.actions.withdrawing import lot_of
+
+    goods, _equals, lot = typed.partition("=")
+    meant = find(goods, kitchen.book.goods, _("goods"))
+    return lot_of(kitchen.file, kitchen.who, run.strip(), meant, plain(lot).strip(), why)
+
+
+def _withheld(kitchen: Kitchen, word: str) -> str:
+    """The code of a batch, the id of a place or of goods; anything else may be a lot."""
+    from prepboard.commands.reading import find_batch
+
+    batch, text = find_batch(kitchen, word), word.strip()
+    if batch:
+        return batch.code
+    named = {goods.name.casefold(): goods.id for goods in kitchen.book.goods.values()}
+    named |= {place.name.casefold(): place.id for place in kitchen.book.places.values()}
+    return named.get(text.casefold(), text)
 
 
 def _batch_or_place(kitchen: Kitchen, word: str) -> str:

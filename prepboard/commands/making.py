@@ -21,11 +21,12 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
+@click.option("--sure", is_flag=True, help="What may not be used went in: what comes of it may not be used either.")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def start(session: Session, prep: tuple[str, ...], at: str | None) -> None:
+def start(session: Session, prep: tuple[str, ...], sure: bool, at: str | None) -> None:
     """Starts the most urgent run of a prep.
 
     Where the plan asks for none it is a run of its own. AMOUNT is what the run shall give, or its size ("1.5 recipes").
@@ -39,16 +40,17 @@ def start(session: Session, prep: tuple[str, ...], at: str | None) -> None:
         line = first_line(kitchen, recipe.id)
         size = size_of(kitchen, recipe, words) if words else line.size if line else one_run(recipe)
         when = moment(kitchen, at)
-        tell_did(act(kitchen.file, kitchen.who, recipe.id, size, line.line if line else None, at=when))
+        tell_did(act(kitchen.file, kitchen.who, recipe.id, size, line.line if line else None, sure=sure, at=when))
 
 
 @click.command()
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP")
+@click.option("--sure", is_flag=True, help="What may not be used went in: what comes of it may not be used either.")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def step(session: Session, run: tuple[str, ...], at: str | None) -> None:
+def step(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> None:
     """A run goes on to its next step.
 
     Of a prep it is the oldest run under way.
@@ -58,12 +60,12 @@ def step(session: Session, run: tuple[str, ...], at: str | None) -> None:
 
     with session.kitchen() as kitchen:
         when = moment(kitchen, at)
-        tell_did(act(kitchen.file, kitchen.who, under_way(kitchen, " ".join(run)).code, at=when))
+        tell_did(act(kitchen.file, kitchen.who, under_way(kitchen, " ".join(run)).code, sure=sure, at=when))
 
 
 @click.command()
 @click.argument("run", nargs=-1, required=True, metavar="RUN|PREP [AMOUNT] [OUTPUT=AMOUNT ...]")
-@click.option("--sure", is_flag=True, help="Yes, even if it is far more than planned.")
+@click.option("--sure", is_flag=True, help="Yes, far more than planned; or what may not be used went in.")
 @click.option("--more", is_flag=True, help="A part is ready; the run goes on.")
 @click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
 @click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 from typing import TYPE_CHECKING
 
 import click
@@ -23,11 +24,22 @@ _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("what", nargs=-1, required=True, metavar="BATCH|RUN|PLACE|GOODS DEGREES")
 @click.option("--reheat", is_flag=True, help="Reached while a batch is heated for hot holding.")
+@click.option("--most-exposed", is_flag=True, help="The warmest in its place: it speaks for all there.")
+@click.option("--record", metavar="TEXT", default="", help="What a late reading is typed from (sous chef).")
+@click.option("--sure", is_flag=True, help="Yes, as hot as that.")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) -> None:
+def temp(
+    session: Session,
+    what: tuple[str, ...],
+    reheat: bool,
+    most_exposed: bool,
+    record: str,
+    sure: bool,
+    at: str | None,
+) -> None:
     """Writes a temperature down, in C or F.
 
     A bare number is in C, in a kitchen with US units in F: `temp K7F 21`, `temp walk-in 39F`, `temp freezer -18 C`.
@@ -42,7 +54,8 @@ def temp(session: Session, what: tuple[str, ...], reheat: bool, at: str | None) 
             raise click.UsageError(_("only a batch is reheated"))
         degrees, unit = degrees_of(kitchen, text)
         moment_ = moment(kitchen, at)
-        tell_did(read(kitchen.file, kitchen.who, kind, of, degrees, unit, reheat=reheat, at=moment_))
+        take = partial(read, kitchen.file, kitchen.who, kind, of, degrees, unit, reheat=reheat, at=moment_)
+        tell_did(take(record=record, most_exposed=most_exposed, sure=sure))
         _tell_watch(kitchen, of)
 
 

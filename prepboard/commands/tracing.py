@@ -37,19 +37,23 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
 
 
 @click.command()
-@click.argument("lot", nargs=-1, required=True, metavar="LOT|BATCH")
+@click.argument("lot", nargs=-1, required=True, metavar="LOT|BATCH|GOODS")
+@click.option("--lot", "of_lot", metavar="LOT", default="", help="Of GOODS: this lot; all of them without it.")
 @click.option("--why", metavar="TEXT", default="", help="Why; it stands on every batch that is held back.")
 @click.option("--sure", is_flag=True, help="Yes, hold all of it back (sous chef).")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def withdraw(session: Session, lot: tuple[str, ...], why: str, sure: bool, at: str | None) -> None:
-    """Names all that a lot or a batch reached; with --sure it is held back, with what is still being made of it."""
+def withdraw(session: Session, lot: tuple[str, ...], of_lot: str, why: str, sure: bool, at: str | None) -> None:
+    """Names all that a lot, goods or a batch reached; with --sure it is held back, with what comes of it."""
     from prepboard.commands.reading import moment
     from prepboard.paper.text.plain import plain
     from prepboard.store.actions.withdrawing import withdraw as act
 
     with session.kitchen() as kitchen:
         meant = plain(" ".join(lot)).strip()
-        tell_did(act(kitchen.file, kitchen.who, meant, plain(why), sure=sure, at=moment(kitchen, at)))
+        named = {one.name.casefold(): one.id for one in kitchen.book.goods.values()}
+        meant = named.get(meant.casefold(), meant)
+        when = moment(kitchen, at)
+        tell_did(act(kitchen.file, kitchen.who, meant, plain(why), lot=plain(of_lot), sure=sure, at=when))

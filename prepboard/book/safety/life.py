@@ -170,6 +170,24 @@ def use_by(
     return min(found, UseBy(since + timedelta(minutes=int(control.value)), "time control"), key=lambda one: one.until)
 
 
+def days_once_thawed(book: Book, item: str, history: History) -> int | None:
+    """Days that food in the freezer has left once it is thawed, the day of the thaw counted; None without a count of
+    days, or where the book does not know it."""
+    prep = book.preps.get(item)
+    marked = book.kitchen.rules.days("date_mark")
+    if prep is None or history.stays[-1].store != "frozen" or eaten_frozen(prep):
+        return None
+    life = prep.keeps.get("chilled") or _shortest(food_of(prep))
+    counts = [life.days if life else None, marked if prep.ready_to_eat and not prep.exempt else None]
+    most = min((count for count in counts if count), default=None)
+    if most is None:
+        return None
+    days = book.kitchen.days
+    first_day, inherited = counted_from(days, history)
+    used = (days.local(history.stays[-1].since).date() - min(first_day, inherited or first_day)).days + 1
+    return max(0, most - used)
+
+
 def counted_from(days: Days, history: History) -> tuple[date, date | None]:
     """Day 1 and the inherited day 1 as a count without freezing would have them: each moved on by the days frozen."""
     frozen = days_frozen(history.stays, days) * ONE_DAY

@@ -12,6 +12,9 @@ from html import escape
 from msgspec import Struct
 
 from prepboard.book.safety.holding import held_at
+from prepboard.book.safety.life import days_once_thawed
+from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
+from prepboard.book.safety.stable import PREPS
 from prepboard.book.safety.temperatures import is_heat
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
@@ -21,7 +24,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, whole_weekday
 from prepboard.plan.given.state import Batch
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 WIDTHS = (32, 48)
 """Columns of the labels that are text."""
@@ -83,8 +86,11 @@ def _label(batch: Batch, voice: Voice, amount: str, part: str) -> Label:
         listed((voice.station(batch.station), plain(batch.by))),
         _allergens(batch, voice),
         _storage(batch, voice),
+        _out_since(batch, voice),
+        _frozen(batch, voice),
+        _lasting(batch, voice),
         _reason(batch, voice),
-        _basis(voice),
+        _basis(batch, voice),
         *loosened_texts(voice),
     ]
     return Label(
@@ -93,11 +99,11 @@ def _label(batch: Batch, voice: Voice, amount: str, part: str) -> Label:
 
 
 def _warning(batch: Batch, voice: Voice) -> str:
-    if batch.blocked:
-        return _("DO NOT USE: {why}").format(why=plain(_(batch.blocked)))
-    if batch.use_by is not None and batch.use_by <= voice.now:
-        return _("DO NOT USE: past its use-by")
-    return ""
+    found = batch.answer(max(voice.now, batch.made_at))
+    why = batch.blocked or (found.why if not found.may and found.row in (WITHHELD, MISSED, HELD) else "")
+    if why:
+        return _("DO NOT USE: {why}").format(why=plain(_(why)))
+    return "" if found.may else _("DO NOT USE: expired")
 
 
 def _use_by(batch: Batch, voice: Voice) -> str:
@@ -159,9 +165,35 @@ def _reason(batch: Batch, voice: Voice) -> str:
     return _("Cut by {why}").format(why=why_text(batch.why, voice.book.kitchen.rules))
 
 
-def _basis(voice: Voice) -> str:
-    by = _("By {rules}").format(rules=plain(voice.book.kitchen.rules.title))
-    return _("{by}; clock set by hand").format(by=by) if voice.set_by_hand else by
+def _out_since(batch: Batch, voice: Voice) -> str:
+    """When it left temperature control: the code wants both that and the end."""
+    out = min((mark.since for mark in batch.marks if mark.row == OUT), default=None)
+    return _("Out of temperature control since {moment}").format(moment=_moment(voice, out)) if out else ""
+
+
+def _frozen(batch: Batch, voice: Voice) -> str:
+    """When it was frozen, and how many days are left of its count once it is thawed."""
+    if batch.store != "frozen":
+        return ""
+    since = batch.history.stays[-1].since
+    said = _("Frozen {day}").format(day=long_day(voice.days.local(since).date()))
+    days = days_once_thawed(voice.book, batch.prep, batch.history)
+    return said if days is None else _("{frozen}; {days} once thawed").format(
+        frozen=said, days=some("{n} day", "{n} days", days))  # fmt: skip
+
+
+def _lasting(batch: Batch, voice: Voice) -> str:
+    """Why it needs no cold, where the book says so."""
+    prep = voice.book.preps.get(batch.prep)
+    return _("Needs no cold: {what}").format(what=_(PREPS[prep.stable])) if prep and prep.stable else ""
+
+
+def _basis(batch: Batch, voice: Voice) -> str:
+    """The code is named where its number decided; a help is no law either way."""
+    rules = plain(voice.book.kitchen.rules.title)
+    by = _("By {rules}") if is_cut(batch.why) or batch.why == "date mark" else _("By the kitchen's own recipe")
+    said = _("{by}; a help, not the law of the place").format(by=by.format(rules=rules))
+    return _("{by}; clock set by hand").format(by=said) if voice.set_by_hand else said
 
 
 # --- as text, as a drawing, as a page ---------------------------------------------------------------------
