@@ -63,6 +63,8 @@ class Step(Struct, frozen=True, gc=False):
     at: Temperature | None = None
     core: Temperature | None = None
     cools: bool = False
+    cook_as: str = ""
+    """Which of the book's cooking figures `core` is held to; none said: its highest."""
     place: str | None = None
     life_starts: bool = False
     note: str = ""
@@ -99,7 +101,8 @@ class Prep(Struct, frozen=True, gc=False):
     store: Store
     keeps: Mapping[str, Life]
     """By storage; the one for `store` is always there."""
-    ready_to_eat: bool = False
+    ready_to_eat: bool = True
+    """Eaten as it is, unless the book says that it is not: what is unsaid counts as eaten so."""
     makes: int | None = None
     """What one full recipe gives of the prep itself; None when it only comes with another prep."""
     outputs: Mapping[str, int] = field(default_factory=dict)
@@ -145,7 +148,7 @@ class Goods(Struct, frozen=True, gc=False):
     store: Store = "ambient"
     thaw: int = 0
     keeps_open: Life | None = None
-    ready_to_eat: bool = False
+    ready_to_eat: bool = True
     cost: Fraction | None = None
     """Per own unit, as bought."""
     allergens: tuple[str, ...] = ()

@@ -54,6 +54,11 @@ def said_degrees(degrees: Fraction, unit: str) -> str:
     return f"{float(round(degrees, 1)):g} °{unit}"
 
 
+def is_heat(key: str) -> bool:
+    """Whether a limit is a least temperature: hot holding, cooking, reheating; cook-chill storage is not."""
+    return key.split("_")[0] in {"hot", "cook", "reheat", "roast"} and not key.startswith("cook_chill")
+
+
 class Allowed(Struct, frozen=True):
     """What a code allows once one of its limits was missed. `may` is "reheat" (reheat and cool again), "return" (back
     into range, while the time lasts) or "discard"."""

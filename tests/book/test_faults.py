@@ -287,7 +287,7 @@ REST = {
         "late",
     ),
     "a life that starts at the hot step itself": (
-        'makes = "1 kg"\nsteps = [{ do = "x" }, { do = "y", core = "135 F", life_starts = true }]',
+        'makes = "1 kg"\nsteps = [{ do = "x" }, { do = "y", at = "135 F", life_starts = true }]',
         "preps.a.steps.2.life_starts",
         "late",
     ),

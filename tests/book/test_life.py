@@ -49,6 +49,7 @@ exempt = "acid, pH 3.6 measured"
 [preps.dough]
 name = "Filled dough"
 keeps = "2 days"
+ready_to_eat = false
 makes = "1 kg"
 """
 

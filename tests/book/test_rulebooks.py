@@ -6,16 +6,17 @@ from fractions import Fraction
 
 import pytest
 
+from prepboard.book.reading.reader import Faults, read_texts
 from prepboard.book.reading.rulebooks import more_is_stricter, rule_book, rule_books
 
 STATUSES = {"read", "quoted", "from memory"}
 
 
-def test_four_rule_books_travel_along():
-    assert rule_books() == ("food-code-2022", "fsanz", "ireland", "uk")
+def test_the_rule_books_travel_along():
+    assert rule_books() == ("food-code-2022", "fsanz", "ireland", "uk", "uk-scotland")
 
 
-@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk"])
+@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk", "uk-scotland"])
 def test_every_rule_names_its_section_its_source_and_how_it_was_checked(name):
     book = rule_book(name)
     assert "not the law of the place" in book.caution
@@ -26,10 +27,10 @@ def test_every_rule_names_its_section_its_source_and_how_it_was_checked(name):
         assert rule.status in STATUSES
 
 
-@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk"])
+@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk", "uk-scotland"])
 def test_every_code_has_what_the_clocks_of_a_batch_need(name):
     rules = rule_book(name).rules
-    for key in ("hot_holding", "cold_holding", "cooling_first_to", "cooling_to", "reheat"):
+    for key in ("hot_holding", "cold_holding", "cooling_first_to", "cooling_to"):
         assert rules[key].unit == "C"
     for key in ("cooling_first", "cooling_total", "time_control"):
         assert rules[key].unit == "minutes"
@@ -179,10 +180,10 @@ def test_what_was_loosened_is_told_apart_from_what_was_tightened(book):
     assert (looser.key, looser.said, looser.loosened_from) == ("cold_holding", "7 °C (44.6 °F)", (5, "C"))
 
 
-@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk"])
+@pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk", "uk-scotland"])
 def test_every_code_says_what_may_follow_a_missed_limit_in_its_own_figures(name):
     rules = rule_book(name)
-    assert {"cooling_total", "hot_holding", "cold_holding", "reheat"} <= set(rules.allowed)
+    assert {"cooling_total", "hot_holding", "cold_holding"} <= set(rules.allowed)
     for key, allowed in rules.allowed.items():
         assert key in rules.rules
         assert allowed.may in {"reheat", "return", "discard"}
@@ -204,3 +205,62 @@ def test_a_code_without_a_day_count_can_be_given_one_by_the_house(book):
 def test_a_house_temperature_is_known_on_both_scales(book):
     rules = book('[rules_of_the_house]\nhot_holding = "63 C"\n').kitchen.rules
     assert (rules.degrees("hot_holding", "C"), rules.degrees("hot_holding", "F")) == (63, Fraction("145.4"))
+
+
+def faults_of(text):
+    """What is said of a book; nothing of a good one."""
+    try:
+        read_texts({"a.toml": text})
+    except Faults as found:
+        return [one.said for one in found.faults]
+    return []
+
+
+PREP = '[preps.a]\nname = "A"\nkeeps = "1 day"\nmakes = "1 kg"\n'
+
+
+@pytest.mark.parametrize(
+    ("rules", "house"),
+    [
+        ("fsanz", 'time_control_cold = "12 h"'),
+        ("fsanz", 'date_mark = "60 days"'),
+        ("uk", 'cook_chill_storage = "10 C"'),
+    ],
+)
+def test_what_the_book_lacks_is_no_way_to_loosen_it(rules, house):
+    found = faults_of(f'rules = "{rules}"\n[rules_of_the_house]\n{house}\n{PREP}')
+    assert any("approved_plan" in said for said in found)
+
+
+def test_colder_than_the_guidance_is_stricter(book):
+    kitchen = book('rules = "uk"\n[rules_of_the_house]\ncook_chill_storage = "1 C"\n').kitchen
+    assert kitchen.rules.rules["cook_chill_storage"].value == 1
+
+
+@pytest.mark.parametrize(
+    ("core", "cook_as", "fault"),
+    [
+        ("55 C", "", True),
+        ("74 C", "", False),
+        ("63 C", "fish", False),
+        ("63 C", "ground", True),
+        ("50 C", "undercooked", False),
+    ],
+)
+def test_a_core_below_the_code_is_a_fault(core, cook_as, fault):
+    """FDA Food Code 2022, 3-401.11(A)(1) to (3): 63 °C, 68 °C, 74 °C; a food that is not named has the highest."""
+    named = f', cook_as = "{cook_as}"' if cook_as else ""
+    found = faults_of(PREP + f'steps = [{{ do = "Roast", at = "180 C", core = "{core}"{named} }}]\n')
+    assert any("cook_as" in said for said in found) is fault
+
+
+@pytest.mark.parametrize(
+    ("plated", "cooked", "fault"), [(True, False, True), (False, False, True), (False, True, False)]
+)
+def test_only_what_is_cooked_later_is_excused_from_the_date_mark(plated, cooked, fault):
+    raw = PREP + 'ready_to_eat = false\nsteps = [{ do = "Boil", at = "95 C" }]\n'
+    at = ', at = "90 C"' if cooked else ""
+    user = PREP.replace("preps.a", "preps.b") + f'uses = {{ a = "1 kg" }}\nsteps = [{{ do = "x"{at} }}]\n'
+    plate = '[services.s]\nstarts = "18:00"\nends = "22:00"\n[dishes.d]\nname = "D"\nplate = { a = "100 g" }\n'
+    found = faults_of(raw + user + (plate if plated else ""))
+    assert any("not raw" in said for said in found) is fault

@@ -195,12 +195,14 @@ def test_worked_dates_of_opened_goods() -> None:
 
 
 def test_opened_goods_without_a_life_of_their_own() -> None:
-    """Chilled: the rule book's count. From the dry store nothing limits them, unless there is a maker's date."""
+    """The rule book's count; from the dry store too, in the fridge, unless the book says that they are stable: then
+    nothing limits them but a maker's date."""
     text = SOUP.replace('keeps_open = "30 days"\nready_to_eat = true', "")
-    for store, days in (("chilled", 7), ("frozen", 7), ("ambient", None)):
+    dry = 'ambient"\nstable = "dry'
+    for store, days in (("chilled", 7), ("frozen", 7), ("ambient", 7), (dry, None)):
         book = book_of(text=text.replace('store = "chilled"\n', f'store = "{store}"\n'))
         food, kept = opened_food(book.goods["tuna"], book.kitchen.rules)
-        assert kept == ("ambient" if store == "ambient" else "chilled")
+        assert kept == ("ambient" if store == dry else "chilled")
         limit = good_until(
             book.kitchen, food, History(date(2026, 10, 19), noon("2026-10-19"), (Stay(kept, noon("2026-10-19")),))
         )

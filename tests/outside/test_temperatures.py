@@ -81,7 +81,7 @@ def held(book: str, text: str, now: str, *, hot: bool = True, corrected: str = "
         ("uk", "cold_holding", "8.1C", False),
         ("uk", "hot_holding", "63C", True),
         ("uk", "hot_holding", "62.9C", False),
-        ("uk", "reheat", "82C", True),  # 1995 Regulations, part III (Scotland)
+        ("uk-scotland", "reheat", "82C", True),  # 1995 Regulations, part III (Scotland)
         # FSAI Guidance Note 15
         ("ireland", "cold_holding", "3C", True),
         ("ireland", "cold_holding", "3.1C", False),
@@ -91,6 +91,9 @@ def held(book: str, text: str, now: str, *, hot: bool = True, corrected: str = "
         ("fsanz", "hot_holding", "59.9C", False),
         ("fsanz", "cold_holding", "5C", True),
         ("fsanz", "reheat", "60C", True),
+        # Cook-chill guidance: 3 C or less.
+        ("uk", "cook_chill_storage", "2C", True),
+        ("uk", "cook_chill_storage", "10C", False),
     ],
 )
 def test_limits_are_inclusive_and_compared_in_the_unit_that_was_measured(book, key, read, keeps):

@@ -9,13 +9,13 @@ from itertools import chain
 from msgspec import Struct
 
 from prepboard.book import values
-from prepboard.book.book import Prep
+from prepboard.book.book import Goods, Prep
 from prepboard.book.reading.checking import default_places, refer, station_ids
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.together import Recipe, groups_of, rings
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.life import is_hot
+from prepboard.book.safety.life import cooking_key, is_hot, is_kill_step
 from prepboard.texts import _
 
 _OF_A_RECIPE = ("also_makes", "driven_by", "sizes", "uses", "takes_if_there", "steps")
@@ -201,3 +201,56 @@ def check_life_starts(prep: Prep, rules: RuleBook, findings: Findings) -> None:
                 hot=hot + 1
             ),
         )
+
+
+def check_raw(
+    preps: Mapping[str, Prep], goods: Mapping[str, Goods], book: BookWritten, rules: RuleBook, findings: Findings
+) -> None:
+    """`ready_to_eat = false` excuses from the date mark only what is raw and cooked later: refused on what a recipe
+    heats, or what takes ready-to-eat food that needs cold, where a plate takes it or a run that takes it never cooks
+    it."""
+    plated = {item for dish in book.dishes.values() for item in dish.plate}
+    for id_, prep in preps.items():
+        if prep.ready_to_eat:
+            continue
+        makers = [preps[one] for one in prep.made_by if one in preps]
+        heated = any(is_hot(step, rules) for maker in makers for step in maker.steps)
+        taken = [use.item for maker in makers for use in maker.uses]
+        if not heated and not any(_eaten_cold(item, preps, goods) for item in taken):
+            continue
+        why = _("it is heated") if heated else _("ready-to-eat food goes into it")
+        uncooked = [user.name for user in preps.values() if _takes_raw(user, id_, rules)]
+        if id_ in plated or uncooked:
+            where = _("a plate takes it") if id_ in plated else _("{name} never cooks it").format(name=uncooked[0])
+            said = _("is not raw: {why}, and {where}; leave `ready_to_eat` out")
+            findings.add(("preps", id_, "ready_to_eat"), said.format(why=why, where=where))
+
+
+def _eaten_cold(item: str, preps: Mapping[str, Prep], goods: Mapping[str, Goods]) -> bool:
+    if item in preps:
+        return preps[item].ready_to_eat and not preps[item].stable and not preps[item].exempt
+    found = goods.get(item)
+    return found is not None and found.ready_to_eat and found.store in ("chilled", "frozen") and not found.stable
+
+
+def _takes_raw(user: Prep, item: str, rules: RuleBook) -> bool:
+    """Whether a recipe takes something and has no step that cooks it when or after it does."""
+    for use in (*user.uses, *user.takes_if_there):
+        if use.item == item and not any(is_kill_step(step, rules) for step in user.steps[use.step or 0 :]):
+            return True
+    return False
+
+
+def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:
+    """A `core` below the code's figure for such food is a fault. FDA Food Code 2022, 3-401.11 and 3-403.11."""
+    for number, step in enumerate(prep.steps):
+        key = cooking_key(rules, step.cook_as)
+        if step.core is None or step.cools or not key:
+            continue
+        limit = rules.degrees(key, step.core.unit)
+        if limit is not None and step.core.degrees < limit:
+            rule = rules.rules[key]
+            said = _("is below the {limit} of {section}; say `cook_as` where a lower figure is this food's")
+            findings.add(
+                ("preps", prep.id, "steps", number, "core"), said.format(limit=rule.said, section=rule.section)
+            )

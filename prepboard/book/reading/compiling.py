@@ -24,7 +24,14 @@ from prepboard.book.book import (
 )
 from prepboard.book.days import Days
 from prepboard.book.reading.checking import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
-from prepboard.book.reading.checking_preps import check_life_starts, check_preps, names_of, recipes_of
+from prepboard.book.reading.checking_preps import (
+    check_cores,
+    check_life_starts,
+    check_preps,
+    check_raw,
+    names_of,
+    recipes_of,
+)
 from prepboard.book.reading.checking_services import check_services, evening, offered_in
 from prepboard.book.reading.compiling_preps import compile_goods, compile_preps, in_words
 from prepboard.book.reading.faults import Findings
@@ -51,6 +58,8 @@ def compile_book(written: BookWritten, digest: str, findings: Findings) -> Book 
     preps, goods = compile_preps(written, larder), compile_goods(written, larder)
     for prep in preps.values():
         check_life_starts(prep, rules, findings)
+        check_cores(prep, rules, findings)
+    check_raw(preps, goods, written, rules, findings)
     dishes = _dishes(written, larder)
     if findings:
         return None

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 
 from prepboard.book import durations, values
 from prepboard.book.reading.faults import Findings
-from prepboard.book.rules import Allowed, Rule, RuleBook
+from prepboard.book.rules import Allowed, Rule, RuleBook, is_heat
 from prepboard.resources import config_folder
 from prepboard.texts import _
 
@@ -86,7 +86,7 @@ def _units_of_all_keys() -> Mapping[str, str]:
 def more_is_stricter(key: str, unit: str) -> bool:
     """Whether a higher figure is the safer one: hot temperatures, and times that heat must last (`…_for`)."""
     if unit in {"C", "F"}:
-        return key.split("_")[0] in {"hot", "cook", "reheat", "roast"}
+        return is_heat(key)
     return key.endswith("_for")
 
 
@@ -107,12 +107,22 @@ def with_house_rules(book: RuleBook, house: Mapping[str, object], approved: bool
         old = rules.get(key)
         if old and value == _in_unit(old, unit):
             continue
+        if old is None and not approved and _looser_than_any(key, value, unit):
+            said = _("{title} names no such limit, and no rule book allows so much; name your own `approved_plan`")
+            findings.add(path, said.format(title=book.title))
+            continue
         looser = old is not None and _loosens(old, value, unit)
         if old and looser and not approved:
             findings.add(path, _loosened(book, old, unit))
             continue
         rules[key] = _house_rule(key, value, unit, old, looser)
     return replace(book, rules=rules)
+
+
+def _looser_than_any(key: str, value: Fraction, unit: str) -> bool:
+    """Whether a limit that the kitchen's book lacks is looser than that of every other book that has it."""
+    known = [rule_book(name).rules[key] for name in rule_books() if key in rule_book(name).rules]
+    return all(_loosens(rule, value, unit) for rule in known)
 
 
 def _house_value(written: object, unit: str) -> tuple[Fraction, str]:

@@ -132,6 +132,9 @@ class StepWritten(Written):
     holds: Literal["all", "hands"] | None = None
     at: Degrees | None = None
     core: Degrees | None = Field(default=None, description="A temperature to reach and record")
+    cook_as: Literal["poultry", "ground", "whole", "fish", "eggs", "reheat", "undercooked"] | None = Field(
+        default=None, description="What `core` is held to; default the rule book's highest"
+    )
     cools: bool = False
     place: Word | None = None
     station: Word | None = Field(default=None, description="When another bench does it")
@@ -145,7 +148,7 @@ class PrepWritten(Written):
     station: Word | None = None
     store: Store | None = None
     keeps: Keeps | None = Field(default=None, description="Days count day 1; hours count to the minute")
-    ready_to_eat: bool = False
+    ready_to_eat: bool | None = Field(default=None, description="false: raw, cooked before it is eaten")
     makes: AmountText | None = Field(default=None, description="One full recipe, after all losses")
     also_makes: Items = {}
     driven_by: Words | None = Field(default=None, description="Whose need decides the size; default the prep itself")
@@ -186,7 +189,7 @@ class GoodsWritten(Written):
     order_by: Clock | None = Field(default=None, description="The last time of day for an order")
     lead: Duration = Field(default=Fraction(0), description="Whole days until it comes, such as 1 day")
     keeps_open: LifeText | None = None
-    ready_to_eat: bool = False
+    ready_to_eat: bool | None = Field(default=None, description="false: raw, cooked before it is eaten")
     cost: Money | None = Field(default=None, description="Per unit, as bought")
     allergens: Words = []
     stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")

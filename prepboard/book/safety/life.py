@@ -64,6 +64,32 @@ def is_hot(step: Step, rules: RuleBook) -> bool:
     return False
 
 
+COOK_AS = {"poultry": "cook_poultry", "ground": "cook_ground", "whole": "cook_whole", "fish": "cook_whole",
+           "eggs": "cook_ground", "reheat": "reheat"}  # fmt: skip
+"""FDA Food Code 2022, 3-401.11(A)(1) to (3) and 3-403.11; eggs as pooled ones, the higher figure of the two."""
+
+
+def cooking_key(rules: RuleBook, cook_as: str) -> str:
+    """The key of the figure that a core is held to: its own, else the book's highest; "" where it names none."""
+    if cook_as == "undercooked":
+        return ""
+    known = [key for key in ("cook_poultry", "cook_ground", "cook_whole", "cook_core") if key in rules.rules]
+    own = COOK_AS.get(cook_as, "")
+    if own in rules.rules:
+        return own
+    return max(known, key=lambda key: rules.rules[key].value, default="")
+
+
+def is_kill_step(step: Step, rules: RuleBook) -> bool:
+    """Whether a step cooks what is in it: a `core` or an `at` at the book's reheating figure, else its hot limit."""
+    key = "reheat" if "reheat" in rules.rules else "hot_holding"
+    for reached in (step.core, step.at):
+        limit = rules.degrees(key, reached.unit) if reached is not None else None
+        if reached is not None and limit is not None and reached.degrees >= limit:
+            return True
+    return False
+
+
 def day_one(
     recipe: Prep,
     size: Fraction,

@@ -13,7 +13,7 @@ from typing import Literal, cast
 
 from msgspec import Struct
 
-from prepboard.book.rules import RuleBook, said_degrees
+from prepboard.book.rules import RuleBook, is_heat, said_degrees
 
 Unit = Literal["C", "F"]
 Kind = Literal["batch", "run", "place", "goods"]
@@ -67,11 +67,6 @@ def on_scale(degrees: Fraction, unit: str, wanted: str) -> Fraction:
     if unit == wanted:
         return degrees
     return degrees * Fraction(9, 5) + 32 if wanted == "F" else (degrees - 32) * Fraction(5, 9)
-
-
-def is_heat(key: str) -> bool:
-    """Whether a limit is a least temperature: hot holding, cooking, reheating."""
-    return key.split("_")[0] in {"hot", "cook", "reheat", "roast"}
 
 
 def limit_of(rules: RuleBook, key: str, unit: str) -> Fraction | None:

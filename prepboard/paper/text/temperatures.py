@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from prepboard.book.book import Temperature
-from prepboard.book.rules import said_degrees
-from prepboard.book.safety.temperatures import Reading, is_heat
+from prepboard.book.rules import is_heat, said_degrees
+from prepboard.book.safety.temperatures import Reading
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.given.state import State

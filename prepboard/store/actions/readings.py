@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from prepboard.book.rules import is_heat
 from prepboard.book.safety.cooling import Cooling
 from prepboard.book.safety.holding import held_at, place_limit
 from prepboard.book.safety.judging import (
@@ -20,7 +21,7 @@ from prepboard.book.safety.judging import (
     window,
 )
 from prepboard.book.safety.may_use import MISSED, Mark
-from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, is_heat, on_scale, within
+from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.running import recipe_of, under_way
 from prepboard.store.act.taking import name_of
