@@ -81,6 +81,6 @@ def test_the_file_is_proved_copied_and_put_back(typed, tmp_path, jus):
     typed.done("temp", "walk-in", "4")
     typed.done("check", "--seal", seal)
     assert "no line with the seal 1 abc" in typed.refused("check", "--seal", "1 abc")
-    assert "copy.db is back" in typed.done("restore", str(copy))
+    assert "copy.db is back" in typed.done("restore", str(copy), "--sure")
     assert "whole" in typed.done("check")
     assert "no kitchen in" in typed.refused("restore", str(tmp_path / "none.db"))
