@@ -41,6 +41,7 @@ FAMILIES = {
     "serve": ("serve",),
     "showing": ("show",),
     "many": ("do",),
+    "guide": ("guide",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 

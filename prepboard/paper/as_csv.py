@@ -13,7 +13,7 @@ from prepboard.paper.text.plain import plain
 _MAKE = (
     "line", "prep", "task", "station", "amount", "size", "begins", "start_by", "can_start_from", "ready_by",
     "ready_at", "late_minutes", "too_late", "due_at", "ready_if_started_now", "waits_for", "for", "notes", "par",
-    "on_hand", "under_way", "short",
+    "on_hand", "left_over", "under_way", "short",
 )  # fmt: skip
 _PULL = ("item", "kind", "amount", "as_bought", "take_out_at", "for")
 
@@ -30,8 +30,8 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "allergens",
     ),
     "pars": (
-        "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "under_way",
-        "short", "thin", "to_make", "promise", "special", "dishes",
+        "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "left_over",
+        "under_way", "short", "thin", "to_make", "promise", "special", "dishes",
     ),
     "timeline": (
         "prep", "run", "line", "station", "step", "equipment", "places", "at", "begins", "hands_until", "ends",

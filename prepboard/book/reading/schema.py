@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from prepboard.book.reading.written import BookWritten
+from prepboard.book.reading.key_words import KEYS
+from prepboard.book.reading.written import SECTIONS, BookWritten
 
+_SECTION_OF = {model.__name__: section for section, model in SECTIONS.items()} | {
+    "StepWritten": "steps",
+    "SizesWritten": "sizes",
+}
 _NEEDED = {"PrepWritten": ["name", "keeps"], "ServiceWritten": ["starts", "ends"], "TaskWritten": ["when"]}
 """What the models leave open, because the reader says it in its own words."""
 
@@ -15,10 +20,20 @@ def schema() -> dict[str, Any]:
     whole = BookWritten.model_json_schema()
     for name, table in whole["$defs"].items():
         _tidy(table)
+        _describe(table, _SECTION_OF.get(name, ""))
         if name in _NEEDED:
             table["required"] = _NEEDED[name]
     _tidy(whole)
+    _describe(whole, "")
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **whole, "title": "prepboard recipe book"}
+
+
+def _describe(table: dict[str, Any], section: str) -> None:
+    """Says of each key what the guide says, where the guide says it."""
+    for key, described in table.get("properties", {}).items():
+        words = KEYS.get(section, {}).get(key)
+        if words:
+            described["description"] = f"{words.means} Unless said: {words.default}."
 
 
 def _tidy(table: dict[str, Any]) -> None:

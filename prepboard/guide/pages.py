@@ -1,0 +1,108 @@
+"""Which pages there are, and their text; those of keys and of fields are made of what the program itself knows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from prepboard.book.reading.key_words import KEYS, Key
+from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, Written
+
+TITLES: Mapping[str, str] = {
+    "first-day": "From nothing to a true board in ten minutes",
+    "roles": "A day by role: cook, sous chef, in service, close",
+    "book": "The recipe book, every key",
+    "changing": "Changing the book while the kitchen works",
+    "commands": "Every command",
+    "keys": "Every key of every board",
+    "machines": "Tills, scanners, thermometers, spreadsheets: JSON and CSV",
+    "sharing": "Several stations, people and machines; copies; installing",
+    "labels": "Labels and printers",
+    "safety": "Food safety, and its limits",
+    "changelog": "What changed",
+}
+"""The pages in the order of the list, each with what it is about."""
+
+TABLES: Mapping[str, tuple[str, type[Written]]] = {
+    "": ("The kitchen itself: at the top of a file", BookWritten),
+    "stations": ("[stations.ID]: a bench and its cooks", SECTIONS["stations"]),
+    "equipment": ("[equipment.ID]", SECTIONS["equipment"]),
+    "places": ("[places.ID]: where food is kept", SECTIONS["places"]),
+    "services": ("[services.ID]: a sitting, or a function", SECTIONS["services"]),
+    "dishes": ("[dishes.ID]: what is sold", SECTIONS["dishes"]),
+    "menus": ("[menus.ID]: one of each of these", SECTIONS["menus"]),
+    "preps": ("[preps.ID]: what the kitchen makes and holds ready", SECTIONS["preps"]),
+    "sizes": ("sizes of a prep", SizesWritten),
+    "steps": ("steps of a prep", StepWritten),
+    "goods": ("[goods.ID]: what is bought in", SECTIONS["goods"]),
+    "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),
+    "people": ("[people.INITIALS]", SECTIONS["people"]),
+}
+"""The tables of a book in the order of the page: a heading, and the written form whose keys it has."""
+
+
+def page(name: str) -> str:
+    """A page as Markdown; KeyError for one that there is not."""
+    return _MADE[name]() if name in _MADE else _file(name)
+
+
+def _file(name: str) -> str:
+    if name not in TITLES:
+        raise KeyError(name)
+    return (Path(__file__).parent / f"{name}.md").read_text(encoding="utf-8")
+
+
+def _book() -> str:
+    return _file("book").replace("<!-- keys -->", "\n".join(_tables()))
+
+
+def _tables() -> list[str]:
+    lines = []
+    for section, (heading, model) in TABLES.items():
+        lines += [f"## {heading}", ""]
+        for key in own_keys(section, model):
+            lines += _told(key, KEYS[section].get(key), model)
+    return lines
+
+
+def own_keys(section: str, model: type[Written]) -> list[str]:
+    """The keys of a table as a chef writes them; the book's other tables are not among the kitchen's keys."""
+    keys = [field.alias or name for name, field in model.model_fields.items()]
+    return [key for key in keys if section or key not in SECTIONS]
+
+
+def _told(key: str, words: Key | None, model: type[Written]) -> list[str]:
+    if words is None:
+        told = {field.alias or name: field.description or "" for name, field in model.model_fields.items()}
+        return [f"**`{key}`** {told[key]}", ""]
+    first = f"**`{key}`** {words.means} Written as {words.written}. Unless said: {words.default}."
+    beside = [f"    {line}" for line in words.beside.splitlines()]
+    return [first, "", *beside, f"    {words.example}", ""]
+
+
+def _keys() -> str:
+    from prepboard.boards.keys import key_table
+
+    return "# Every key of every board\n\n`?` on a board shows those that count there.\n\n" + key_table()
+
+
+def _commands() -> str:
+    from prepboard.guide.told import told
+
+    return told()
+
+
+def _machines() -> str:
+    from prepboard.paper.as_csv import COLUMNS
+
+    lines = ["| list | its fields, and the columns of its table |", "| --- | --- |"]
+    lines += [f"| `{what}` | {', '.join(columns)} |" for what, columns in COLUMNS.items()]
+    return _file("machines").replace("<!-- fields -->", "\n".join(lines))
+
+
+_MADE: Mapping[str, Callable[[], str]] = {
+    "book": _book,
+    "keys": _keys,
+    "commands": _commands,
+    "machines": _machines,
+}

@@ -1,0 +1,212 @@
+"""The guide is true: every key is told, every example is a book, every command on every page runs."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import shutil
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from prepboard.book.reading.key_words import KEYS
+from prepboard.book.reading.reader import read_texts
+from prepboard.cli import FAMILIES, cli
+from prepboard.demo import NOW, build
+from prepboard.guide.pages import TABLES, TITLES, own_keys, page
+from prepboard.paper.as_csv import COLUMNS
+
+EXAMPLES = [(section, key) for section, (_heading, model) in TABLES.items() for key in own_keys(section, model)]
+"""Every key that a book can have, by its table."""
+
+BOOK = """
+[stations.sauce]
+[stations.pastry]
+[equipment.oven]
+racks = 2
+[places.walk-in]
+[services.dinner]
+starts = "17:30"
+ends = "22:30"
+[dishes.broth-bowl]
+[preps.broth]
+name = "Broth"
+keeps = "3 days"
+makes = "5 l"
+[preps.scraps]
+name = "Scraps"
+keeps = "3 days"
+makes = "1 kg"
+[goods.onions]
+"""
+"""What the examples speak of."""
+
+SAID = {
+    "services": {"starts": 'starts = "17:30"', "ends": 'ends = "22:30"', "covers": "covers = 40"},
+    "menus": {"dishes": 'dishes = ["broth-bowl"]'},
+    "preps": {"name": 'name = "New"', "keeps": 'keeps = "3 days"', "makes": 'makes = "2 kg"'},
+    "tasks": {"when": 'when = "open"'},
+}
+"""What an entry must say besides."""
+
+
+def example(section: str, key: str) -> str:
+    """A book in which the example of a key stands."""
+    told = KEYS[section][key]
+    lines = [told.beside, told.example]
+    if section == "":
+        return f"{told.example}\n{BOOK}"
+    if section == "steps":
+        lines, section = [told.beside, f"steps = [{told.example}]"], "preps"
+    if section == "sizes":
+        section = "preps"
+    written = {line.partition(" ")[0] for line in "\n".join(lines).splitlines()}
+    lines += [line for own, line in SAID.get(section, {}).items() if own not in written]
+    return "\n".join([BOOK, f"[{section}.new]", *filter(None, lines)])
+
+
+@pytest.mark.parametrize(("section", "key"), EXAMPLES)
+def test_every_key_is_told_with_an_example_that_is_read(section, key):
+    told = KEYS[section][key]
+    assert all((told.means, told.written, told.default))
+    assert f"**`{key}`**" in page("book")
+    assert key in told.example or section == "steps"
+    read_texts({"a.toml": example(section, key)})
+
+
+def test_the_schema_says_what_the_guide_says():
+    schema = json.loads(CliRunner().invoke(cli, ["schema"]).stdout)
+    said = schema["$defs"]["StepWritten"]["properties"]["wait_up_to"]["description"]
+    assert said.startswith(KEYS["steps"]["wait_up_to"].means)
+    tables = [schema, *schema["$defs"].values()]
+    without = [key for one in tables for key, told in one.get("properties", {}).items() if "description" not in told]
+    assert set(without) <= {*TABLES}, "only the tables of a book stand without a description"
+
+
+@pytest.mark.parametrize("name", TITLES)
+def test_every_example_of_a_book_is_read(name):
+    for text in re.findall(r"```toml\n(.*?)```", page(name), re.DOTALL):
+        read_texts({"a.toml": text})
+
+
+@pytest.mark.parametrize("command", [name for names in FAMILIES.values() for name in names])
+def test_every_command_is_told(command):
+    told = CliRunner().invoke(cli, ["guide", "commands"]).stdout
+    assert f"**`prepboard {command}" in told
+
+
+# --- what can be typed is typed
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> Path:
+    folder = tmp_path_factory.mktemp("demo")
+    build(folder / "kitchen.db")
+    return folder / "kitchen.db"
+
+
+NOT_HERE = ("prepboard demo", "prepboard serve", "prepboard withdraw L12")
+"""They serve until they are stopped, build what is there already, or need a lot of their own."""
+
+
+def typed_lines(name: str) -> list[str]:
+    """The command lines of a page: those that stand alone, and those within a sentence that are whole."""
+    text = page(name)
+    alone = re.findall(r"^(?:    |)(prepboard [^\n|]+?)(?: \|.*)?$", text, re.MULTILINE)
+    return [line for line in alone if not line.startswith(NOT_HERE)]
+
+
+def run(line: str, folder: Path) -> None:
+    words, _, into = line.partition(" > ")
+    settings = {"PREPBOARD_FILE": str(folder / "kitchen.db"), "PREPBOARD_BY": "mr", "PREPBOARD_NOW": NOW.isoformat()}
+    arguments = [word for word in shlex.split(words)[1:] if word != "--follow"]
+    result = CliRunner(env=settings).invoke(cli, arguments, prog_name="prepboard")
+    assert result.exit_code == 0, f"{line}: {result.stderr}"
+    if into:
+        (folder / into).write_text(result.stdout, encoding="utf-8")
+
+
+def test_every_command_of_the_other_pages_runs_on_the_demo(demo, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for name in TITLES:
+        if name in ("commands", "first-day", "changing"):
+            continue
+        shutil.copy(demo, tmp_path / "kitchen.db")
+        batch = _first_batch(tmp_path)
+        for line in typed_lines(name):
+            run(line.replace("EA9", batch), tmp_path)
+
+
+def _first_batch(folder: Path) -> str:
+    settings = {"PREPBOARD_FILE": str(folder / "kitchen.db")}
+    shown = json.loads(CliRunner(env=settings).invoke(cli, ["show", "stock", "--json"]).stdout)
+    return next(line["batch"] for line in shown["stock"] if line["batch"])
+
+
+def test_the_first_day_can_be_typed_as_it_stands(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    lines = typed_lines("first-day")
+    assert lines[0] == "prepboard new book"
+    assert [line for line in lines if line.startswith("prepboard import stock")]
+    for line in lines:
+        if line.startswith("prepboard import stock"):
+            table = tmp_path / "shelves.csv"
+            rows = [row.split(",") for row in table.read_text().splitlines()]
+            for row in rows[1:]:
+                amount, made = rows[0].index("amount"), rows[0].index("made_at")
+                row[amount : amount + 2], row[made] = ["1", ""], NOW.date().isoformat()
+            table.write_text("\n".join(map(",".join, rows)))
+        run(line, tmp_path)
+
+
+def test_a_book_is_changed_as_the_page_says(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for line in ("prepboard new book", "prepboard load book", *typed_lines("changing")):
+        run(line, tmp_path)
+
+
+def test_the_fields_of_every_list_are_those_that_the_guide_names(demo):
+    settings = {"PREPBOARD_FILE": str(demo), "PREPBOARD_NOW": NOW.isoformat()}
+    for what in sorted(set(COLUMNS) - {"trace", "recipe", "closing", "rules", "use-first"}):
+        result = CliRunner(env=settings).invoke(cli, ["show", what, "--json"])
+        named = next(row for row in page("machines").splitlines() if row.startswith(f"| `{what}` |"))
+        fields = set(named.split("|")[2].replace(" ", "").split(","))
+        for line in json.loads(result.stdout)[what]:
+            assert set(line) <= fields, f"{what}: {set(line) - fields}"
+
+
+# --- how it is read
+
+
+def test_the_guide_without_a_terminal_is_plain_text():
+    listed = CliRunner().invoke(cli, ["guide"]).stdout
+    assert [line.split()[0] for line in listed.splitlines()[1:]] == list(TITLES)
+    assert CliRunner().invoke(cli, ["guide", "safety"]).stdout.startswith("# Food safety")
+    wrong = CliRunner().invoke(cli, ["guide", "nothing"])
+    assert wrong.exit_code == 2
+    assert "first-day" in wrong.stderr
+
+
+async def test_the_guide_in_a_terminal_turns_its_pages():
+    from textual.widgets import MarkdownViewer
+
+    from prepboard.guide.viewer import GuideApp
+
+    app = GuideApp(TITLES, "first-day", page)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert app.title == TITLES["first-day"]
+        await pilot.press("n")
+        await pilot.pause()
+        assert app.title == TITLES["roles"]
+        assert "A cook" in app.query_one(MarkdownViewer).document.source
+        await pilot.press("p", "p")
+        await pilot.pause()
+        assert app.title == TITLES["changelog"]
+
+
+def test_no_page_asks_the_internet_for_anything():
+    for name in TITLES:
+        assert "http" not in page(name).replace("https://json-schema", "")
