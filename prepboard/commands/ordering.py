@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.options import AT, format_options, shared_options
+from prepboard.commands.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -45,6 +45,7 @@ def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
 @click.option("--temp", "degrees", metavar="DEGREES", help="How warm it was when it came.")
 @click.option("--from", "supplier", default="", metavar="SUPPLIER", help="Who brought it.")
 @AT
+@answer_options
 @shared_options()
 @click.pass_obj
 def delivered(

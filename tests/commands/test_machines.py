@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from prepboard.cli import FAMILIES, cli
 
 READS_ONLY = {
-    "demo", "new", "schema", "station", "pars", "wall", "closing", "serve", "label", "show", "do",
+    "demo", "new", "order", "schema", "station", "pars", "wall", "closing", "serve", "label", "show", "do",
     "guide", "history show",
 }  # fmt: skip
 """Commands that change nothing in the file, or answer in a form of their own."""
