@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from datetime import datetime, time, timedelta
 
 import pytest
 from msgspec import Struct
 
+from prepboard.boards.closing.rows import sections
 from prepboard.clock import FixedClock
+from prepboard.commands.show_lists import FROM_THE_BOARD
 from prepboard.demo import NOW, ZONE, build, go_on, later
+from prepboard.paper import as_text
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
@@ -78,3 +83,18 @@ def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(eveni
 def test_nobody_took_what_was_not_there_but_what_ran_out(evening: Evening) -> None:
     """Every recipe of the evening found its ingredients."""
     assert [row for row in log_rows(evening.file) if row.did == "missing" and not row.dish] == []
+
+
+def test_papers_and_boards_of_a_whole_evening_say_no_unit_of_pieces_and_no_code(evening: Evening) -> None:
+    """What a machine can hold of how the tool speaks, over every list of a full kitchen at its close."""
+    board = evening.board(time(23))
+    voice = Voice.of(board)
+    pages = [as_text.page(what, board, "Kitchen", 100) for what in FROM_THE_BOARD]
+    pages.append(as_text.closing(board.closing, board, "Kitchen", 100))
+    pages.append(as_text.log(log_rows(evening.file), voice, "Kitchen", 100))
+    rows = [row for section in sections(board, (), ()) for row in section.rows]
+    pages.append("\n".join(f"{row.when} {row.what} {row.amount} {row.words} {row.extra}" for row in rows))
+    said = "\n".join(pages)
+    assert len(said) > 10_000
+    assert not re.findall(r"[0-9½] each\b", said)
+    assert not re.findall(r"good past|past-use-by|not-needed|no-date|sent-back", said)

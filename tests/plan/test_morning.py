@@ -68,7 +68,7 @@ def lines(small, stations, now=MORNING, width=120):
 
 def test_it_says_what_went_off_what_ran_what_is_open_and_what_to_open_with(night):
     assert lines(night, BOTH) == [
-        "discard first, past use-by: Mash B0",
+        "bin first, expired: Mash B0",
         "ran through the night: 09:40 Stock, Strain",
         "the close of Sat was not signed (Roast), 10 h ago: prepboard closing",
         "to open with: Fish drawer",

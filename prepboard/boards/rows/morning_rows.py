@@ -20,7 +20,7 @@ def morning_lines(board: Board, stations: tuple[str, ...], width: int) -> list[l
     said: list[Piece] = []
     if night.expired:
         gone = _named([f"{voice.name(one.prep) if one.prep else one.name} {one.code}" for one in night.expired])
-        said.append((_("discard first, past use-by: {batches}").format(batches=gone), "discard"))
+        said.append((_("bin first, expired: {batches}").format(batches=gone), "discard"))
     if night.overnight:
         due = [f"{voice.time(run.next_at)} {voice.name(run.prep)}, {run.next or _('done')}" for run in night.overnight]
         runs = _named(due, "; ")

@@ -8,7 +8,7 @@ from prepboard.texts import _
 def reason_words() -> dict[str, str]:
     """Why food is thrown away, in words."""
     return {
-        "past-use-by": _("past its use-by"),
+        "past-use-by": _("expired"),
         "not-needed": _("not needed"),
         "spoiled": _("spoiled"),
         "burnt": _("burnt"),

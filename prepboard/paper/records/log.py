@@ -11,6 +11,7 @@ from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape
+from prepboard.paper.text.why_words import why_word
 from prepboard.texts import _
 
 WORDS = ("by", "station", "did", "batch", "prep", "dish", "before", "after", "why")
@@ -44,4 +45,4 @@ def _line(word: dict[str, str], voice: Voice) -> str:
     change = word["after"] or word["before"]
     if word["before"] and word["after"]:
         change = _("{before} → {after}").format(before=word["before"], after=word["after"])
-    return listed((who, word["did"], what, change, word["why"]))
+    return listed((who, _(word["did"]), what, change, why_word(word["why"])))

@@ -22,6 +22,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import why_text
 from prepboard.paper.text.saying import Voice, is_known, listed
 from prepboard.paper.text.shape import Json, Shape
+from prepboard.paper.text.why_words import why_word
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def record(lines: Iterable[Recorded], found: Record, voice: Voice, width: int) -
         Row(
             (
                 voice.time(line.at), _kind(line.kind), _what(line, voice), _value(line, voice),
-                listed((_verdict(line), _limit(line, voice), _back(line, voice))), plain(line.by),
+                listed((_verdict(line), why_word(_limit(line, voice)), _back(line, voice))), plain(line.by),
             )
         )
         for line in lines
@@ -117,8 +118,8 @@ p { margin: 4px 0; }"""
 
 def _table_row(line: Recorded, voice: Voice) -> str:
     cells = (
-        _moment(voice, line.at), _kind(line.kind), _what(line, voice), _value(line, voice), _limit(line, voice),
-        _verdict(line), plain(line.by), _back(line, voice),
+        _moment(voice, line.at), _kind(line.kind), _what(line, voice), _value(line, voice),
+        why_word(_limit(line, voice)), _verdict(line), plain(line.by), _back(line, voice),
     )  # fmt: skip
     out = ' class="out"' if line.ok is False else ""
     return f"<tr{out}>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>"

@@ -13,6 +13,7 @@ from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed, long_day, month
 from prepboard.paper.text.shape import Json, Shape, number
+from prepboard.paper.text.why_words import why_word
 from prepboard.plan.leftovers.waste import WASTE, Per, Period, Report, WasteLine
 from prepboard.texts import _, some
 
@@ -21,14 +22,7 @@ WIDEST_BAR = 40
 
 def reason_word(line: WasteLine) -> str:
     """Why, or what for; a reason that somebody typed stands as it was typed."""
-    words = {
-        "past-use-by": _("past its use-by"), "not-needed": _("not needed"), "spoiled": _("spoiled"),
-        "burnt": _("burnt"), "wrong": _("made wrong"), "dropped": _("dropped"), "unsafe": _("unsafe"),
-        "no-date": _("no date on it"), "sent-back": _("sent back"), "trim": _("trim"), "other": _("other"),
-        "staff": _("staff meal"), "tasting": _("tasting"), "guest": _("a guest, unpaid"),
-        "transfer": _("transfer to another house"), "donated": _("donated"), "lost": _("a run lost"),
-    }  # fmt: skip
-    said = words.get(line.reason, plain(line.reason))
+    said = why_word(line.reason)
     return _("{why}, a plate again").format(why=said) if line.kind == "again" else said
 
 

@@ -72,11 +72,11 @@ def faults(db: Connection, progress: Callable[[int, int], None] | None = None) -
     undone = {action: (number, by) for action, number, by in db.execute(UNDONE, [first])}
     for action, (number, by) in undone.items():
         if undid.get(action) != by:
-            wrong.append(_("change {number}: it counts as taken back, and nobody took it back").format(number=number))
+            wrong.append(_("change {number}: it counts as undone, and nobody took it back").format(number=number))
     for action in undid.keys() - undone.keys():
         (number,) = db.execute("SELECT number FROM actions WHERE id = ?", [action]).fetchone() or (0,)
         if number > first:
-            wrong.append(_("change {number}: it was taken back, and counts again").format(number=number))
+            wrong.append(_("change {number}: it was undone, and counts again").format(number=number))
     return wrong
 
 

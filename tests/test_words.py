@@ -1,0 +1,64 @@
+"""How the tool speaks, as far as a machine can hold it: no word of the tool's own reckoning, one word for one thing."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "prepboard"
+
+NEVER = (
+    "below nothing",
+    "write more of it",
+    "taken back",
+    "good past",
+    "past use-by",
+    "how that presses",
+    "ends first",
+    "cools in time",
+    "not needed within",
+    "would by itself",
+    "as the code allows",
+    "there is no goods",
+    "for good",
+    "learned anew",
+    "not taken off",
+    "in fact",
+    "Made together",
+)
+"""Words that said something wrong, or what only the tool's own reckoning knows."""
+
+
+def texts() -> Iterator[tuple[str, str]]:
+    """All that the catalogue holds: (where, text)."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("_", "some"):
+                for said in node.args:
+                    if isinstance(said, ast.Constant) and isinstance(said.value, str):
+                        yield f"{path.relative_to(PACKAGE)}, line {said.lineno}", said.value
+
+
+TEXTS = list(texts())
+
+
+def test_the_texts_are_found() -> None:
+    assert len(TEXTS) > 1000
+
+
+@pytest.mark.parametrize("word", NEVER)
+def test_no_text_says(word: str) -> None:
+    assert [where for where, text in TEXTS if word in text] == []
+
+
+def test_late_is_only_what_is_ready_late() -> None:
+    """A begin that passed is no lateness: a text that calls something late says of what is ready."""
+    late = [text for _where, text in TEXTS if text.startswith("late {")]
+    assert late == []
+
+
+def test_pieces_carry_no_unit_in_any_text() -> None:
+    assert [text for _where, text in TEXTS if "} each" in text or text == "each"] == []
