@@ -123,3 +123,31 @@ def test_a_line_that_nobody_pressed_begins_now_and_says_when_it_was_due(kitchen,
     # It stays so when something else is kept meanwhile.
     again = plan(kept(later), first.begins + 9 * MINUTE)
     assert next(line.due_at for line in again.make if line.line == first.line) == first.begins
+
+
+def waits(kitchen, text, now, prep):
+    """(kind, what, until) of what a prep's line waits for."""
+    found = next(line for line in kitchen(text).plan(now).make if line.prep == prep).waits_for
+    return (found.kind, found.what, f"{found.until:%H:%M}") if found else None
+
+
+def test_a_late_line_says_what_it_waits_for(kitchen):
+    """Both at 10:50 for 12:00: one cook and one place in the chiller. The second's 75 minutes of chill and bottling
+    begin when the first is out, which is what it waits for; the first waits for nothing, it just takes too long."""
+    board = kitchen(BOOK).plan("2026-10-31 10:50")
+    first, second = sorted(board.make, key=lambda line: line.ready_at)
+    assert first.waits_for is None
+    assert (second.waits_for.kind, second.waits_for.what, second.waits_for.by) in (
+        ("place", "c", first.prep),
+        ("hands", "a", first.prep),
+    )
+
+
+def test_a_break_is_named_with_its_end(kitchen):
+    hours = BOOK.replace("06:00-22:00", "06:00-10:45, 11:15-22:00")
+    text = hours.replace("counts = { d = 10, e = 10 }", "counts = { d = 10 }")
+    assert waits(kitchen, text, "2026-10-31 10:50", "p") == ("hours", "a", "11:15")
+
+
+def test_a_line_in_time_waits_for_nothing(kitchen):
+    assert waits(kitchen, BOOK, "2026-10-31 07:00", "p") is None

@@ -144,9 +144,9 @@ def jobs_of(
 
 
 def _lost_from(run: Planned, floor: Floor) -> int | None:
-    """When the last sitting that it is for is over."""
+    """When the first sitting that it is for is over."""
     ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
-    return floor.minute(max(ends) - thaw(run.recipe)) if ends else None
+    return floor.minute(min(ends) - thaw(run.recipe)) if ends else None
 
 
 def _due(run: Planned, floor: Floor) -> int:

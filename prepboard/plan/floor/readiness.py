@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 
+from msgspec.structs import replace
+
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import late_amounts, late_notes
 from prepboard.plan.floor.under_way import if_begun
+from prepboard.plan.floor.waiting import all_at_work, cause_of
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Bench, Planned, thaw
@@ -27,6 +30,9 @@ def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, bench
     planned = list(planned)
     of_late = late_amounts(planned)
     lines = [_line(run, placing, floor, bench, ready_now, planned, of_late) for run in reversed(planned)]
+    at_work = all_at_work(planned, placing, bench) if any(line.late_minutes for line in lines) else []
+    causes = {run.name: cause_of(run, at_work, bench) for run in planned} if at_work else {}
+    lines = [replace(line, waits_for=causes[str(line.line)]) if causes.get(str(line.line)) else line for line in lines]
     return sorted(lines, key=lambda line: (line.begins, line.ready_by, bench.book.preps[line.prep].order, line.line.n))
 
 
@@ -94,9 +100,9 @@ def _if_started_now(
 
 
 def _too_late(run: Planned, ready: datetime) -> bool:
-    """Whether every sitting that it is for is over by the time it is ready."""
+    """Whether the first sitting that it is for is over by the time it is ready."""
     ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
-    return bool(ends) and ready >= max(ends)
+    return bool(ends) and ready >= min(ends)
 
 
 def _serves(need: Need, amount: int) -> Serves:

@@ -74,6 +74,10 @@ class Hours:
         index = bisect_right(self._opens, at) - 1
         return max(at, self._closes[index]) if index >= 0 else at
 
+    def is_open(self, at: datetime) -> bool:
+        """Whether hands are there at a moment."""
+        return self.earliest_start(1, at) == at
+
     def minutes_between(self, since: datetime, until: datetime) -> int:
         """Open minutes of a span."""
         if until <= since:
