@@ -86,21 +86,16 @@ class Board(Struct, frozen=True, dict=True):
 
     @property
     def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:
-        """The dishes of the sitting under way of which plates went out and nothing is left, not yet known to be."""
-        sitting = next((line for line in self.sittings if line.running), None)
-        if sitting is None:
-            return {}
-        key = (sitting.service, sitting.day)
-        known = self.state.tonight[key].out if key in self.state.tonight else {}
-        out = tuple(
-            line.dish
-            for line in self.left
-            if line.eighty_six
-            and not line.taken_off
-            and line.dish not in known
-            and self.state.plated.get((*key, line.dish), 0) > 0
-        )
-        return {key: out} if out else {}
+        """By sitting, the dishes that a count in it found to be 86, of which plates went out, not yet known to be."""
+        found: dict[Sitting, tuple[str, ...]] = {}
+        running = {(line.service, line.day) for line in self.sittings if line.running}
+        for line in self.left:
+            key = (line.service, line.day)
+            known = self.state.tonight[key].out if key in self.state.tonight else {}
+            went_out = self.state.plated.get((*key, line.dish), 0) > 0
+            if key in running and line.eighty_six and not line.taken_off and line.dish not in known and went_out:
+                found[key] = (*found.get(key, ()), line.dish)
+        return found
 
     @cached_property
     def new_learned(self) -> tuple[date, Mapping[str, Learned], Common] | None:

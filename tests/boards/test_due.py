@@ -110,3 +110,9 @@ async def test_s_goes_on_with_what_is_due_first(desk: Callable[..., Any]) -> Non
         await it.until(it.pilot, lambda: [run.step for run in it.file.read().runs] == [1])
         assert len(it.file.read().runs) == 1, "and nothing new was started"
         await it.until(it.pilot, lambda: not it.board.query_one("#due-section").display)
+
+
+def test_the_board_of_a_bench_that_the_book_has_lost_says_so(board: Boards) -> None:
+    (make, *_rest) = sections(board(make=()), ("raw-bar",), Said())
+    assert "has no" in make.empty
+    assert make.empty.endswith("any more; q closes this board.")

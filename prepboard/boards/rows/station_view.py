@@ -127,6 +127,10 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: 
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
+    gone = [station for station in stations if station not in board.state.book.stations]
+    if gone:
+        lost = _("The book has no {station} any more; q closes this board.")
+        empty = lost.format(station=rows.voice_of(board).station(gone[0]))
     aside, brief = work_ahead(board, stations), work_in_brief(board, stations)
     timed = _runs_and_tasks(board, stations, said)
     shown = tuple(row for at, row in timed if tonight is None or at < tonight)

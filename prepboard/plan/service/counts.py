@@ -81,6 +81,7 @@ class _Counts:
     def __init__(self, state: State, now: datetime, occasion: Occasion, gone: dict[str, int], comes: Coming) -> None:
         self.state, self.now, self.occasion, self.gone, self.comes = state, now, occasion, gone, comes
         self.running = occasion.lasts(now)
+        self._paces: dict[str, float] = {}
         self.asked = asked_of(state, now, occasion)
         self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
         self.plates = {dish: self._plate(dish) for dish in self._dishes()}
@@ -179,6 +180,11 @@ class _Counts:
 
     def pace(self, dish: str) -> float:
         """What has gone out so far against what was expected."""
+        if dish not in self._paces:
+            self._paces[dish] = self._work_out_pace(dish)
+        return self._paces[dish]
+
+    def _work_out_pace(self, dish: str) -> float:
         its = self.asked.get(dish)
         if its is None:
             return 1.0
