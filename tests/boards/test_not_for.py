@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
+from random_kitchens import kitchen as random_kitchen
 
-from prepboard.boards.pars.late_rows import late
+from prepboard.boards.pars.late_rows import best_helps, late
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.rows.station_view import view
-from prepboard.plan.board import Board
+from prepboard.plan.board import Board, plan
+from prepboard.plan.changing.helping import worst
 from prepboard.plan.shown.lines import MakeLine, Serves
 
 SAUCE = ("sauce",)
@@ -50,3 +52,12 @@ def test_the_sous_chef_sees_each_of_them(
 
 def test_where_nothing_is_too_late_nothing_is_folded(board: Callable[..., Board]) -> None:
     assert not_for(board()) == []
+
+
+def test_the_sous_chef_reads_what_helps_best_before_all_else() -> None:
+    now = plan(random_kitchen(0, 9, tight=True), datetime(2026, 10, 31, 14, 0, tzinfo=UTC))
+    best = best_helps(now)
+    assert best
+    assert set(best) <= {str(line.line) for line in worst(now)}
+    _columns, found = late(now, best)
+    assert {row.key: row.extra.split("; ")[0] for row in found if row.key in best} == best

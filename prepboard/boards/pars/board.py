@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from functools import partial
 from pathlib import PurePath
@@ -14,6 +15,7 @@ from textual.widget import Widget
 from prepboard.boards.frame.board_screen import NARROW, ROOMY
 from prepboard.boards.keys import bindings
 from prepboard.boards.pars.keys import ParsKeys
+from prepboard.boards.pars.late_rows import best_helps
 from prepboard.boards.pars.view import Lists, View, view
 from prepboard.boards.rows.station_view import Title, board_title
 from prepboard.boards.widgets.entry import Entry
@@ -47,6 +49,8 @@ class ParsScreen(ParsKeys):
         super().__init__(file, station, by)
         self.which: Lists = "pars"
         self._view: View | None = None
+        self._helped: dict[str, str] = {}
+        self._helped_of: tuple[int, str] | None = None
 
     def compose_lists(self) -> Iterator[Widget]:
         yield Stack(*map(_section, NAMES), id="tables")
@@ -76,13 +80,26 @@ class ParsScreen(ParsKeys):
         return keyed.get(self.list_of("services").cursor or "") or next(iter(keyed.values()), None)
 
     def put(self) -> None:
+        board = self.before
+        if board is not None and self._helped_of != _moment(board):
+            self._helped_of, self._helped = _moment(board), {}
+            if any(line.late_minutes for line in board.make):
+                self.run_worker(self._try_what_helps(board), group="helps", exclusive=True)
         self._put(self.app.size.width, self.app.size.height)
+
+    async def _try_what_helps(self, board: Board) -> None:
+        """Tries in a thread what helps the worst lines as they stand; what is typed and not saved is not in it."""
+        found = await asyncio.to_thread(best_helps, board)
+        if self._helped_of == _moment(board):
+            self._helped = found
+            self._put(self.app.size.width, self.app.size.height)
 
     def _work_out_view(self) -> View | None:
         if self.before is None or self.preview is None:
             return None
         chosen = self.list_of("services").cursor
-        return view(self.before, self.preview, self.drafting, self.set_by, chosen, self.which)
+        helped = {} if self.drafting.draft else self._helped
+        return view(self.before, self.preview, self.drafting, self.set_by, chosen, self.which, helped)
 
     def _put(self, width: int, height: int) -> None:
         self._view = self._work_out_view()
@@ -173,6 +190,11 @@ class ParsScreen(ParsKeys):
         """A tap on the row under the cursor."""
         event.list.focus(scroll_visible=False)
         self.action_by_hand()
+
+
+def _moment(board: Board) -> tuple[int, str]:
+    """What an answer of what helps is for: the state and the minute."""
+    return board.state.version, f"{board.now:%Y%m%d%H%M}"
 
 
 def _section(name: str) -> Widget:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from prepboard.boards.pars.rows import Table
 from prepboard.boards.rows.lists import serves, voice_of
 from prepboard.boards.rows.not_for import off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import in_brief
+from prepboard.paper.text.helps import help_text
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.board import Board
+from prepboard.plan.changing.helping import helps, worst
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.shown.lines import MakeLine
 from prepboard.texts import _
@@ -17,6 +21,9 @@ from prepboard.texts import _
 SMALL_NOTES = frozenset({"over", "long wait"})
 """Notes that say nothing about what is too late."""
 
+
+NOBODY_TRIED: Mapping[str, str] = {}
+"""What helps, before it was tried."""
 
 REMEDIES = ("smaller in time", "in time", "could give way", "off until")
 """What helps stands before what only says how bad it is."""
@@ -35,8 +42,15 @@ def too_late(board: Board) -> list[MakeLine]:
     ]
 
 
-def late(board: Board) -> Table:
-    """What is too late, and what can be done about it."""
+def best_helps(board: Board) -> dict[str, str]:
+    """Of the worst lines, by the text of the line: what helps best, tried on a copy. It takes a while."""
+    voice = voice_of(board)
+    found = {str(line.line): helps(board, line) for line in worst(board)}
+    return {line: help_text(tried[0], voice) for line, tried in found.items() if tried}
+
+
+def late(board: Board, helped: Mapping[str, str] = NOBODY_TRIED) -> Table:
+    """What is too late, and what can be done about it; `helped` are the `best_helps` as far as they are known."""
     columns = (
         Column(_("begins")),
         Column(_("prep")),
@@ -46,10 +60,10 @@ def late(board: Board) -> Table:
         Column(_("station"), gives=2),
         Column(_("what helps"), gives=3, stays=True),
     )
-    return columns, tuple(_late_row(board, line) for line in too_late(board))
+    return columns, tuple(_late_row(board, line, helped.get(str(line.line), "")) for line in too_late(board))
 
 
-def _late_row(board: Board, line: MakeLine) -> ColumnRow:
+def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:
     voice = voice_of(board)
     lateness = voice.begins(line) if line.late_minutes else _("does not fit")
     if line.too_late:
@@ -59,7 +73,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     waits = [waits_for_words(line.waits_for, voice)] if line.waits_for else []
     taken = [off(board, voice, [line])] if line.too_late else []
-    helps = [text for text in (*taken, *waits, *(note_text(note, voice) for note in notes)) if text]
+    says = [text for text in (help, *taken, *waits, *(note_text(note, voice) for note in notes)) if text]
     when, name = voice.time(line.begins), voice.name(line.prep)
     amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
     return ColumnRow(
@@ -68,7 +82,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
         what=name,
         amount=amount,
         words=f"{lateness}, {at}",
-        extra="; ".join(helps),
+        extra="; ".join(says),
         tone="late",
         cells=(
             Cell(when, tone="late"),
@@ -77,7 +91,7 @@ def _late_row(board: Board, line: MakeLine) -> ColumnRow:
             Cell(lateness, tone="late"),
             Cell(ready),
             Cell(station, tone="dim"),
-            Cell("; ".join(helps), brief=helps[0] if helps else ""),
+            Cell("; ".join(says), brief=says[0] if says else ""),
         ),
         number=Number("given", item=line.prep, day=voice.days.business_day(line.begins)),
     )

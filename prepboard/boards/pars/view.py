@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from prepboard.boards.pars.clash_words import SetBy, clash_words
 from prepboard.boards.pars.drafting import Drafting
-from prepboard.boards.pars.late_rows import late
+from prepboard.boards.pars.late_rows import NOBODY_TRIED, late
 from prepboard.boards.pars.mix_rows import dishes
 from prepboard.boards.pars.rows import PARS, Table, pars
 from prepboard.boards.pars.saving_words import Line, if_you_save, under_heading
@@ -56,7 +56,15 @@ class View(Struct, frozen=True):
     cost: Cost
 
 
-def view(before: Board, preview: Board, drafting: Drafting, set_by: SetBy, chosen: str | None, which: Lists) -> View:
+def view(
+    before: Board,
+    preview: Board,
+    drafting: Drafting,
+    set_by: SetBy,
+    chosen: str | None,
+    which: Lists,
+    helped: Mapping[str, str] = NOBODY_TRIED,
+) -> View:
     """The board for the sitting chosen, as it would be with what is typed."""
     sittings = {sitting_key(sitting): sitting for sitting in sittings_of(before, preview)}
     sitting = sittings.get(chosen or "") or next(iter(sittings.values()), None)
@@ -65,7 +73,7 @@ def view(before: Board, preview: Board, drafting: Drafting, set_by: SetBy, chose
         (
             Part(_("SERVICES"), (), services(before, preview, drafting.draft), _("No service lies ahead.")),
             _numbers(before, preview, drafting, sitting, which),
-            _late(preview),
+            _late(preview, helped),
         ),
         _cost(before, preview, drafting, set_by, sitting),
     )
@@ -96,8 +104,8 @@ def service_name(board: Board, sitting: Sitting) -> str:
     return _("{day}, no service").format(day=near_day(voice.days, sitting[1], voice.now))
 
 
-def _late(preview: Board) -> Part:
-    table = late(preview)
+def _late(preview: Board, helped: Mapping[str, str]) -> Part:
+    table = late(preview, helped)
     n = len(table[1])
     aside = (some("{n} line", "{n} lines", n),) if n else ()
     return Part(_("TOO LATE"), aside, table, _("Nothing is too late."))
