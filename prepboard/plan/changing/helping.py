@@ -7,7 +7,7 @@ done, since the plan of a state is always the same.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Literal
 
@@ -34,6 +34,8 @@ SIZES = 3
 """So many smaller sizes are tried."""
 SMALLEST_PORTION = Fraction(3, 4)
 """No portion is made smaller than this part of what it is."""
+WORTH = timedelta(minutes=5)
+"""What makes it sooner by less than that is no help."""
 WORST = 5
 """For so many of the latest lines the sous chef's board says what helps."""
 
@@ -129,7 +131,7 @@ class _Trying:
         costs = losses(after, self._held, [(self._line, ready)])
         rest = max((one.ready_at for one in after.make if _is_rest(one, self._line)), default=None)
         pushed = self._pushed(after)
-        if pushed is None or (size == self._line.size and ready >= self._line.ready_at):
+        if pushed is None or (size == self._line.size and ready > self._line.ready_at - WORTH):
             return None
         saved = self._saved(costs)
         if size < self._line.size:
@@ -203,7 +205,7 @@ class _Trying:
         line = next((one for one in after.make if one.line == self._line.line), None)
         ready = line.ready_at if line else None
         costs = losses(after, self._held)
-        if self._pushed_by(after) or (ready is not None and ready >= self._line.ready_at):
+        if self._pushed_by(after) or (ready is not None and ready > self._line.ready_at - WORTH):
             return None
         if costs.order >= self._before.order:
             return None
