@@ -136,6 +136,13 @@ def cli(ctx: click.Context) -> None:
         open_only_station(session)
 
 
+def _for_lacking_signs(encoding: str) -> str:
+    if encoding.casefold().replace("-", "") in ("utf8", "utf16", "utf32"):
+        return "replace"
+    importlib.import_module("prepboard.commands.signs")
+    return "plainly"
+
+
 def main() -> None:
     """The entry point of the installed program.
 
@@ -145,6 +152,6 @@ def main() -> None:
     gc.disable()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            # A terminal that lacks a sign shows a question mark, not a fault.
-            stream.reconfigure(errors="replace")
+            # A terminal that lacks a sign shows the nearest one, not a fault.
+            stream.reconfigure(errors=_for_lacking_signs(stream.encoding))
     cli.main(prog_name="prepboard")

@@ -114,7 +114,8 @@ def _where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Plac
 def tell(text: str) -> None:
     """Prints text of any number of lines, without escape codes and control characters."""
     for line in text.split("\n"):
-        click.echo(plain(line))
+        # Not through click, which writes UTF-8 to a terminal that says that it knows letters of ASCII only.
+        print(plain(line))
 
 
 class Known(Exception):

@@ -7,6 +7,7 @@ code, nothing more (QR Code, ISO/IEC 18004).
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
+from fractions import Fraction
 from html import escape
 
 from msgspec import Struct
@@ -239,6 +240,47 @@ def square(code: str, left: float, top: float, side: float = _SIDE) -> str:
         if on
     )
     return f'<path transform="translate({left:g} {top:g}) scale({scale:g})" fill="#000" d="{dark}"/>'
+
+
+class Sheet(Struct, frozen=True):
+    """What labels are printed on, in mm: one label's width and height, and how many stand beside and below each other
+    on a page (1 and 1: a roll, each label a page of its own). `edge` is the page's margin."""
+
+    width: Fraction
+    height: Fraction
+    across: int = 1
+    down: int = 1
+    edge: Fraction = Fraction(0)
+
+    @property
+    def page(self) -> tuple[Fraction, Fraction]:
+        """Width and height of the whole page."""
+        return self.width * self.across + 2 * self.edge, self.height * self.down + 2 * self.edge
+
+
+def on_sheets(found: list[Label], kitchen: str, sheet: Sheet) -> str:
+    """Labels in their size in mm, to print without scaling: a page for each roll label, or sheets of them.
+
+    CSS Paged Media Module Level 3, section 7 (`@page` and `size`): a printer is told how large the paper is.
+    """
+    each = sheet.across * sheet.down
+    pages = [found[start : start + each] for start in range(0, len(found), each)]
+    wide, high = (f"{float(side):g}mm" for side in sheet.page)
+    columns = 32 if sheet.width >= 2 * sheet.height else 28
+    drawn = "\n".join(
+        "<section>" + "".join(f"<div>{as_svg(label, columns)}</div>" for label in page) + "</section>" for page in pages
+    )
+    style = (
+        f"@page{{size:{wide} {high};margin:0}}body{{margin:0}}"
+        f"section{{width:{wide};height:{high};box-sizing:border-box;padding:{float(sheet.edge):g}mm;display:grid;"
+        f"grid-template-columns:repeat({sheet.across},{float(sheet.width):g}mm);"
+        f"grid-auto-rows:{float(sheet.height):g}mm;break-after:page;overflow:hidden}}"
+        "div{box-sizing:border-box;padding:1.5mm;overflow:hidden}svg{width:100%;height:100%}"
+    )
+    return (
+        f'<!doctype html>\n<html lang="en">\n<meta charset="utf-8">\n<title>{escape(kitchen)}: {_("labels")}</title>\n'
+        f"<style>{style}</style>\n{drawn}\n</html>"
+    )
 
 
 def as_page(found: list[Label], kitchen: str) -> str:
