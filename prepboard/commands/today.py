@@ -144,7 +144,7 @@ def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -
         meant = sitting(kitchen, word, day)
         for line in broken(kitchen.state, kitchen.now, meant.key, to):
             if not sure:
-                raise Unsure(line + _("; --sure moves it all the same"))
+                raise Unsure(line)
             tell(line)
         tell_did(move_service(kitchen.file, kitchen.who, meant.key, to))
 

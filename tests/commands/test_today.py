@@ -102,3 +102,13 @@ def test_a_late_line_is_shown_with_what_helps_and_its_command_does_it(typed: Typ
     assert help["text"] in typed.done("show", "make", "lamb-jus", "--helps")
     typed.done(*help["command"].split())
     assert jus()["helps"] == []
+
+
+def test_a_service_is_moved_and_lasts_until_it_is_ended(typed: Typed) -> None:
+    typed.now = "2026-10-31T14:00+00:00"
+    assert "begins at 19:00, not at 18:00" in typed.done("service", "move", "dinner", "19:00", "--sure")
+    typed.now = "2026-10-31T22:30+00:00"
+    assert "guests may come until then" in typed.refused("service", "end")
+    typed.now = "2026-10-31T23:40+00:00"
+    assert "the last plate is out" in typed.done("service", "end")
+    assert "was ended at 23:40" in typed.refused("service", "end", "dinner", "--day", "2026-10-31")
