@@ -30,6 +30,10 @@ WORDINGS = [
         Note("comes with", {"item": "lamb-fat", "maker": "lamb-jus", "amount": 50 * MILLION, "size": Fraction(1, 2)}),
         "short 50 g of Lamb fat: ½ recipe of Lamb jus covers it",
     ),
+    (
+        Note("a little short", {"item": "brown-stock", "amount": 20 * MILLION, "of": 1620 * MILLION}),
+        "20 ml short of 1.62 l Brown stock: it will do",
+    ),
     (Note("cannot fit", {"why": "hours"}), "does not fit into this bench's hours"),
     (Note("cannot fit", {"why": "life"}), "keeps too short a time to be made early enough"),
     (Note("long wait", {"step": "Chill", "minutes": 125, "least": 60}), "Chill waits 2 h 05 instead of 1 h"),
