@@ -12,6 +12,7 @@ from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, 
 from prepboard.plan.demand.learning import fold, keepable
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import pars
+from prepboard.plan.floor.memory import planning
 from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs, place_under_way
 from prepboard.plan.floor.readiness import make_lines
 from prepboard.plan.floor.settling import settle
@@ -116,7 +117,8 @@ class Board(Struct, frozen=True, dict=True):
     @cached_property
     def closing(self) -> Closing:
         """The close's lists as if the kitchen closed now; worked out when first asked for: it looks further."""
-        return close(self.state, self.now, self.make, self.pull)
+        with planning:
+            return close(self.state, self.now, self.make, self.pull)
 
     @cached_property
     def morning(self) -> Morning:
@@ -126,11 +128,18 @@ class Board(Struct, frozen=True, dict=True):
     @cached_property
     def using_up(self) -> tuple[UseFirst, ...]:
         """Where what expires or is left over could go; worked out when first asked for."""
-        return using_up(self.state, self.now)
+        with planning:
+            return using_up(self.state, self.now)
 
 
 def plan(state: State, now: datetime) -> Board:
-    """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment."""
+    """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment. One at a
+    time, whatever thread asks: what is remembered between plans belongs to the one that plans."""
+    with planning:
+        return _plan(state, now)
+
+
+def _plan(state: State, now: datetime) -> Board:
     seen, runs = watch(state, now), state.runs
     state = held_back(state, seen)
     bench = Bench(state, now)

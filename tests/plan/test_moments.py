@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime, time, timedelta
+from functools import partial
+from random import Random
+from zoneinfo import ZoneInfo
 
 import pytest
 from msgspec.structs import replace
 
+from prepboard.book.book import Station, Weekly
+from prepboard.book.days import Days
 from prepboard.plan.board import Board, plan
+from prepboard.plan.floor import memory
 from prepboard.plan.given.state import Run, State
+from prepboard.plan.runs.hours import Hours
 
 MINUTE = timedelta(minutes=1)
 
@@ -151,3 +160,85 @@ def test_a_break_is_named_with_its_end(kitchen):
 
 def test_a_line_in_time_waits_for_nothing(kitchen):
     assert waits(kitchen, BOOK, "2026-10-31 07:00", "p") is None
+
+
+def test_hours_asked_for_by_two_threads_are_those_that_one_gets():
+    """Windows are worked out as they are asked for; here threads take turns every ten microseconds."""
+    station = Station("s", "s", 0, Weekly((1,) * 7), Weekly((((time(8), time(12)), (time(13), time(22))),) * 7))
+    days, base = Days(ZoneInfo("Europe/Berlin"), time(4)), datetime(2026, 6, 15, 10, tzinfo=UTC)
+    limits = [base + timedelta(hours=hour) for hour in range(-24 * 20, 24 * 20, 5)]
+
+    def ask(hours: Hours, limit: datetime) -> tuple[datetime | None, datetime | None]:
+        return hours.latest_end(120, limit), hours.earliest_start(120, limit)
+
+    alone = {limit: ask(Hours(station, days, limit), limit) for limit in limits}
+    was = sys.getswitchinterval()
+    sys.setswitchinterval(0.00001)
+    try:
+        for seed in range(30):
+            hours = Hours(station, days, base)
+            with ThreadPoolExecutor(2) as threads:
+                asked = Random(seed).sample(limits, 40)
+                found = list(threads.map(partial(ask, hours), asked))
+            assert found == [alone[limit] for limit in asked]
+    finally:
+        sys.setswitchinterval(was)
+
+
+TWO = """
+[stations.a]
+name = "A"
+[stations.b]
+name = "B"
+hours = "09:00-17:30"
+[services.dinner]
+name = "D"
+on = "2026-10-31"
+starts = "17:30"
+ends = "22:30"
+counts = { pie = 10, salad = 10 }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+plate = { pie = "100 g" }
+[dishes.salad]
+name = "Salad"
+services = ["dinner"]
+plate = { salad = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "b"
+makes = "1 kg"
+keeps = "3 days"
+uses = { sauce = "500 g" }
+steps = [{ do = "Bake", hands_on = "1 h" }]
+[preps.salad]
+name = "Salad"
+station = "b"
+makes = "1 kg"
+keeps = "3 days"
+uses = { sauce = "500 g" }
+steps = [{ do = "Pick", hands_on = "1 h" }]
+[preps.sauce]
+name = "Sauce"
+station = "a"
+makes = "2 kg"
+keeps = "3 days"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+"""
+
+
+def test_what_is_drawn_from_what_is_a_part_of_what_placements_follow_from(kitchen):
+    """With a batch of sauce on hand that is dropped later the same lines stand in the plan, and draw of another."""
+    one = kitchen(TWO)
+    batch = one.on_hand("sauce", "500 g")
+    board = one.plan("2026-10-31 08:00")
+    dropped = replace(kept(board), batches=(replace(batch, blocked="dropped"),))
+    after = plan(dropped, board.now)
+    assert after.placing.digest != board.placing.digest
+    memory.forget()
+    fresh = plan(replace(dropped, placements={}, placed_for=""), board.now)
+    for line in after.make:
+        assert line.begins <= next(other.begins for other in fresh.make if other.line == line.line)
+    sauce = next(line for line in after.make if line.prep == "sauce")
+    assert all(line.begins >= sauce.ready_at for line in after.make if line.prep in ("pie", "salad"))

@@ -6,6 +6,7 @@ What is remembered is named by all that it was worked out from: a kitchen gets t
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping
+from threading import RLock
 from typing import Any
 
 from prepboard.book.book import Book
@@ -13,6 +14,9 @@ from prepboard.plan.given.state import Placement, State
 
 MOST = 16
 """Schedules that are remembered before the oldest is forgotten."""
+
+planning = RLock()
+"""Held by whoever plans: one plan at a time, so that what is remembered between plans has one owner."""
 
 _known: dict[Hashable, tuple[Book, Mapping[str, Placement], Any]] = {}
 

@@ -151,13 +151,19 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
 
 
 def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> str:
-    """Names everything that placements follow from but the moment: lines with size and ready-by, what is under way,
-    and the hands and places there are."""
+    """Names everything that placements follow from but the moment: lines with size and ready-by, what each draws of
+    what, what is under way, and the hands and places there are."""
     facts = [
         state.book.digest,
         *(
             f"{run.line} {run.size} {run.ready_by.isoformat()} {station}"
             for run, station in zip(planned, stations, strict=True)
+        ),
+        *(
+            f"{run.line} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
+            for run in planned
+            for need in run.takes
+            for lot, amount in need.drawn
         ),
         *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
         *(

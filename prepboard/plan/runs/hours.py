@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from datetime import date, datetime, timedelta
+from threading import RLock
 
 from prepboard.book.book import Station
 from prepboard.book.days import ONE_DAY, Days
@@ -20,6 +21,8 @@ class Hours:
         self.always = self._written is None
         """Hands are always there."""
         self._days = days
+        self._lock = RLock()
+        """Windows are worked out when they are asked for, by whichever thread asks first."""
         self._first = self._last = days.business_day(around)
         self._opens: list[datetime] = []
         self._closes: list[datetime] = []
@@ -36,6 +39,10 @@ class Hours:
         """The latest end, not after `limit`, of so many minutes that lie wholly within one window."""
         if self._written is None or minutes == 0:
             return limit
+        with self._lock:
+            return self._latest_end(minutes, limit)
+
+    def _latest_end(self, minutes: int, limit: datetime) -> datetime | None:
         self._reach(limit)
         length = timedelta(minutes=minutes)
         index = bisect_left(self._opens, limit) - 1
@@ -54,6 +61,10 @@ class Hours:
         """The earliest start, not before `limit`, of so many minutes that lie wholly within one window."""
         if self._written is None or minutes == 0:
             return limit
+        with self._lock:
+            return self._earliest_start(minutes, limit)
+
+    def _earliest_start(self, minutes: int, limit: datetime) -> datetime | None:
         self._reach(limit)
         length = timedelta(minutes=minutes)
         index = bisect_right(self._closes, limit)
@@ -84,9 +95,10 @@ class Hours:
             return 0
         if self._written is None:
             return int((until - since).total_seconds()) // 60
-        self._reach(since)
-        self._reach(until)
-        spans = zip(self._opens, self._closes, strict=True)
+        with self._lock:
+            self._reach(since)
+            self._reach(until)
+            spans = list(zip(self._opens, self._closes, strict=True))
         seconds = sum(max(0.0, (min(close, until) - max(opens, since)).total_seconds()) for opens, close in spans)
         return int(seconds) // 60
 
