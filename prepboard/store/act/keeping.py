@@ -48,8 +48,10 @@ def placed_before(doing: Changing) -> tuple[str, Kept] | None:
 
 def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> None:
     """Plans with what the action changed, and keeps where everything lies. Nothing without somebody who plans."""
-    if doing.file.places is None or doing.did in MOVES_NOTHING or doing.version == 0:
+    if doing.file.places is None or doing.did in MOVES_NOTHING:
         return
+    if doing.version == 0 and doing.did != "load":
+        return  # there is no book yet, and nothing to place
     state = doing.file.state_within(doing.db)
     known = state.placements
     if before is not None:
