@@ -80,6 +80,7 @@ class Program(click.Group):
         """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""
         extra["standalone_mode"] = False
         try:
+            _check_text(args[0] if args else extra.get("args"))
             result = super().main(*args, **extra)
             sys.stdout.flush()
         except Exception as fault:
@@ -87,6 +88,14 @@ class Program(click.Group):
         except KeyboardInterrupt:
             sys.exit(STOPPED)
         sys.exit(result if isinstance(result, int) else DONE)
+
+
+def _check_text(given: Any) -> None:
+    """Wrong use of what is no text: bytes that the terminal's encoding does not know."""
+    for word in given or sys.argv[1:]:
+        if any("\ud800" <= sign <= "\udfff" for sign in str(word)):
+            shown = str(word).encode("utf-8", "replace").decode()
+            raise click.UsageError(f"'{shown}' is no UTF-8 text")
 
 
 def _said(fault: Exception) -> int:

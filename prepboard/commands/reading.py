@@ -198,12 +198,17 @@ def moment_ahead(kitchen: Kitchen, text: str | None) -> datetime | None:
     return at
 
 
+YEARS = range(2000, 2101)
+"""What a kitchen's days and clocks may say: what lies outside is a slip or a machine without a battery."""
+
+
 def _instant(kitchen: Kitchen, text: str) -> datetime:
     days = kitchen.book.kitchen.days
     try:
         if _A_CLOCK.fullmatch(text):
             return days.in_day(days.business_day(kitchen.now), wall_clock(text))
         read = datetime.fromisoformat(text)
+        _check_year(text, read.year)
         return (read if read.tzinfo else read.replace(tzinfo=days.zone)).astimezone(kitchen.now.tzinfo)
     except (ValueError, OverflowError):
         said = _("'{text}' is no time; write it like 14:10 or 2026-10-31T14:10")
@@ -227,9 +232,17 @@ def day(kitchen: Kitchen, text: str) -> date:
     if near is not None:
         return today + timedelta(days=near)
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         raise Refused(_("'{text}' is no day; write it like 2026-10-31").format(text=plain(text))) from None
+    _check_year(text, found.year)
+    return found
+
+
+def _check_year(text: str, year: int) -> None:
+    if year not in YEARS:
+        said = _("{text} is no day of this kitchen; days are from {first} to {last}")
+        raise Refused(said.format(text=plain(text), first=YEARS[0], last=YEARS[-1]))
 
 
 def weekdays(text: str) -> frozenset[int]:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from prepboard.commands.kitchen import Kitchen
 from prepboard.paper.text.plain import plain
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -61,6 +62,7 @@ class Session(Struct):
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
         opened.places = _where_runs_lie
         try:
+            _check_clock(opened.clock)
             self._begin(opened)
             yield opened
         finally:
@@ -109,6 +111,15 @@ def _where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Plac
     from prepboard.plan.board import where_runs_lie
 
     return where_runs_lie(state, now)
+
+
+def _check_clock(clock: Clock) -> None:
+    """Refused on a machine whose clock is far off: days of food would be counted from then."""
+    from prepboard.store.file.who import Refused
+
+    year = clock.now().year
+    if not 2000 <= year <= 2100:
+        raise Refused(_("the clock says it is {year}; set this machine's clock first").format(year=year))
 
 
 def tell(text: str) -> None:

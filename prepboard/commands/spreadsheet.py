@@ -14,6 +14,9 @@ from prepboard.texts import _
 MOST_FAULTS = 50
 """Lines that do not fit are named up to this many; the rest are counted."""
 
+LARGEST = 20_000_000
+"""Bytes. Ten years of a restaurant's plates are a few; what is larger is something else."""
+
 
 class Sheet:
     """The lines of one table, and what does not fit in them."""
@@ -23,12 +26,24 @@ class Sheet:
         self.name = path.name
         self._faults: list[Fault] = []
         try:
-            text = path.read_text(encoding="utf-8-sig")
+            with path.open("rb") as opened:
+                held = opened.read(LARGEST + 1)
+            if len(held) > LARGEST:
+                said = _("is larger than {n} MB; no table of a kitchen is").format(n=LARGEST // 1_000_000)
+                raise Faults([Fault(plain(self.name), 0, "", said)])
+            text = held.decode("utf-8-sig")
         except (OSError, UnicodeDecodeError) as fault:
             why = fault.strerror if isinstance(fault, OSError) else _("it is not UTF-8 text")
             raise Faults([Fault(plain(self.name), 0, "", _("cannot be read: {why}").format(why=why))]) from None
+        try:
+            self._read(text, columns, also or {})
+        except csv.Error as fault:
+            said = _("is no table: {why}").format(why=fault)
+            raise Faults([Fault(plain(self.name), 0, "", said)]) from None
+
+    def _read(self, text: str, columns: Iterable[str], also: Mapping[str, str]) -> None:
         read = csv.reader(text.splitlines(), delimiter=_delimiter(text))
-        head = [_called(word.strip().casefold(), also or {}) for word in next(read, [])]
+        head = [_called(word.strip().casefold(), also) for word in next(read, [])]
         for column in columns:
             if column not in head:
                 said = _("there is no column '{column}'; the first line names the columns").format(column=column)

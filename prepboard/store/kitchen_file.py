@@ -57,6 +57,8 @@ class KitchenFile:
         """Works out where runs lie, for actions to keep: a digest of what that follows from, and the placements."""
         self._reader: Connection
         self._identity: tuple[int, int]
+        self._schema = -1
+        """SQLite's number of the tables that were last seen to be known."""
         self._books: dict[str, Book] = {}
         self._placements: Known = {}
         self._last: Look | None = None
@@ -112,6 +114,7 @@ class KitchenFile:
         try:
             patiently(lambda: self._reader.execute("BEGIN"), self.path, self.patience)
             try:
+                self._check_known(self._reader)
                 yield self._reader
             finally:
                 self._reader.execute("ROLLBACK")
@@ -135,6 +138,7 @@ class KitchenFile:
         """One transaction that writes; see `prepboard.store.file.writing`."""
         self.check_there()
         with writing(self.path, self.patience) as db:
+            self._check_known(db)
             yield db
 
     def take_id(self) -> str | None:
@@ -178,6 +182,16 @@ class KitchenFile:
         if not kept:
             return None
         return RunningClock(instant(kept["clock shown"]), instant(kept["clock real"]))
+
+    def _check_known(self, db: Connection) -> None:
+        """StoreFault when a newer program changed the tables while the file was open here."""
+        (schema,) = db.execute("PRAGMA schema_version").fetchone()
+        if schema == self._schema:
+            return
+        if applied(db) - RELEASED:
+            said = _("{file} was brought up to date by a newer prepboard: close this board and open it again")
+            raise StoreFault(said.format(file=self.path.name))
+        self._schema = schema
 
     def check_there(self) -> None:
         """StoreFault when the file is gone or another one has taken its place."""

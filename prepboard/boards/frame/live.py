@@ -144,12 +144,23 @@ async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] 
 async def _work_out(state: State, file: KitchenFile) -> Board:
     """The board, and what whoever looks first keeps."""
     # In a thread, so that a key pressed meanwhile is answered at once.
-    file.acted = False
+    acted, file.acted = file.acted, False
     board = await asyncio.to_thread(plan, state, file.clock.now())
     if board.new_shorts or board.new_run_outs or board.new_learned:
         # Off the loop too: who waits for another program's lock must not keep the keys waiting.
         await asyncio.to_thread(_keep, file, board)
+    if acted:
+        await asyncio.to_thread(_copy, file)
     return board
+
+
+def _copy(file: KitchenFile) -> None:
+    """The copy of this hour, made by the board that changed something; that the last one is old is said elsewhere."""
+    from prepboard.store.act.copies import copy_if_due
+    from prepboard.store.file.faults import StoreFault
+
+    with contextlib.suppress(StoreFault):
+        copy_if_due(file)
 
 
 def _keep(file: KitchenFile, board: Board) -> None:
