@@ -159,7 +159,7 @@ def _copy(file: KitchenFile) -> None:
     from prepboard.store.act.copies import copy_if_due
     from prepboard.store.file.faults import StoreFault
 
-    with contextlib.suppress(StoreFault):
+    with contextlib.suppress(StoreFault, OSError):
         copy_if_due(file)
 
 
