@@ -112,3 +112,12 @@ def test_a_service_is_moved_and_lasts_until_it_is_ended(typed: Typed) -> None:
     typed.now = "2026-10-31T23:40+00:00"
     assert "the last plate is out" in typed.done("service", "end")
     assert "was ended at 23:40" in typed.refused("service", "end", "dinner", "--day", "2026-10-31")
+
+
+def test_today_says_what_was_set_for_its_services(typed):
+    assert "All is as the book has it." in typed.done("show", "today")
+    typed.done("covers", "dinner", "73")
+    typed.done("adjust", "10")
+    said = typed.done("show", "today")
+    assert "73 covers; all pars +10 %" in said
+    assert "All is as the book has it." not in said

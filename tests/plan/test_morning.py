@@ -78,7 +78,7 @@ def test_it_says_what_went_off_what_ran_what_is_open_and_what_to_open_with(night
 def test_each_station_is_told_its_own(night):
     assert lines(night, ("sauce",)) == ["ran through the night: 09:40 Stock, Strain"]
     assert [line.partition(":")[0] for line in lines(night, ("roast",))] == [
-        "discard first, past use-by", "the close of Sat was not signed (Roast), 10 h ago", "to open with",
+        "bin first, expired", "the close of Sat was not signed (Roast), 10 h ago", "to open with",
     ]  # fmt: skip
 
 

@@ -28,7 +28,29 @@ def today(board: Board, width: int) -> Section:
         )
         for change in board.changes
     ]
+    rows += _numbers(board, voice)
     return section(_("DIFFERENT FROM THE BOOK"), table(rows, "<<<<", width), _("All is as the book has it."), width)
+
+
+def _numbers(board: Board, voice: Voice) -> list[Row]:
+    """What somebody set for the services from today on: covers, fixed counts, shares, pars."""
+    today = voice.days.business_day(board.now)
+    rows = []
+    for (service, day), set_for in sorted(board.state.tonight.items(), key=lambda item: (item[0][1], item[0][0])):
+        if day < today or service not in board.state.book.services:
+            continue
+        said = [some("{n} cover", "{n} covers", set_for.covers)] if set_for.covers is not None else []
+        said += [_("all pars {percent:+d} %").format(percent=set_for.percent)] if set_for.percent else []
+        said += [f"{voice.name(dish)}: {n}" for dish, n in set_for.counts.items()]
+        said += [f"{voice.name(dish)}: {float(share) * 100:.3g} %" for dish, share in set_for.shares.items()]
+        said += [
+            _("par {prep}: {amount}").format(prep=voice.name(prep), amount=voice.amount(prep, amount))
+            for prep, amount in set_for.pars.items()
+        ]
+        if said:
+            name = plain(board.state.book.services[service].name)
+            rows.append(Row((near_day(voice.days, day, voice.now), name, "; ".join(said), "")))
+    return rows
 
 
 def objects(board: Board, shape: Shape) -> list[dict[str, Any]]:
