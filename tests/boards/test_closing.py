@@ -465,7 +465,7 @@ async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, WastePage))
         page = here.pilot.app.screen
         text = page.query_one("#text", Static)
-        await here.until(here.pilot, lambda: "past its use-by" in str(text.content))
+        await here.until(here.pilot, lambda: "expired" in str(text.content))
         assert "Sat 31 Oct" in str(text.content)
         await here.press("w")
         assert "week of Mon 26 Oct" in str(text.content)

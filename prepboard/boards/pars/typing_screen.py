@@ -118,7 +118,7 @@ class TypingScreen(BoardScreen):
         was = value_words(self.preview, number, in_force(self.preview.state, number))
         if number in self.drafting.draft and not text:
             text = typed_text(self.preview, number, self.drafting.draft[number].to)
-        self._was = _("now {value}   enter saves   down keeps it and goes on   esc leaves it").format(value=was)
+        self._was = _("now {value}   enter saves   down: next   esc leaves").format(value=was)
         self.entry.begin(number_name(self.preview, number), text, self._was)
         if text:
             self._typed(text)
