@@ -11,18 +11,18 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Dish, Goods, Prep, Station
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import KEYS
-from prepboard.store.act.sealing import SEALED
+from prepboard.store.act.doing import KEYS, Doing
 from prepboard.texts import _, some
 
 OF_ITEMS = (
     ("batches", "prep"), ("pars", "prep"), ("standing_pars", "prep"), ("standing_by_weekday", "prep"),
     ("portions", "prep"), ("given", "prep"), ("missing", "goods"), ("goods_discarded", "goods"),
     ("goods_counted", "goods"),
+    ("goods_counted", "goods"),
 )  # fmt: skip
 OF_DISHES = (
     ("plates", "dish"), ("mixes", "dish"), ("counts", "dish"), ("taken_off", "dish"), ("portions", "dish"),
-    ("resets", "dish"), ("ran_out", "dish"), ("learned", "dish"),
+    ("resets", "dish"), ("ran_out", "dish"),
 )  # fmt: skip
 """Tables and the columns that hold an id of the book. The log keeps what was written; readings name batches."""
 
@@ -40,58 +40,46 @@ class Left(Struct, frozen=True):
         return said + (": " + ", ".join(self.hangs) if self.hangs else _(": nothing hangs on it"))
 
 
-def follow(db: Connection, version: int, book: Book, before: Book) -> int:
-    """Gives what hangs on ids that were renamed their new ids, in the caller's transaction; how many rows."""
-    moved = 0
+def follow(doing: Doing, version: int, book: Book, before: Book) -> None:
+    """Gives what hangs on ids that were renamed their new ids, row by row, so that the log holds them."""
     items: dict[str, Prep | Goods] = {**book.preps, **book.goods}
     for item in (one for one in items.values() if one.was):
         for table, column in OF_ITEMS:
-            moved += _rename(db, table, column, item.was, item.id)
+            _rename(doing, table, column, item.was, item.id)
     for dish in (one for one in book.dishes.values() if one.was):
         for table, column in OF_DISHES:
-            moved += _rename(db, table, column, dish.was, dish.id)
+            _rename(doing, table, column, dish.was, dish.id)
+        doing.db.execute("UPDATE OR IGNORE learned SET dish = ? WHERE dish = ?", [dish.id, dish.was])
     renamed = {one.was: one.id for one in items.values() if one.was}
-    return moved + (_follow_runs(db, version, book, before, renamed) if renamed else 0)
+    if renamed:
+        _follow_runs(doing, version, book, before, renamed)
 
 
-def renamed_rows(db: Connection, book: Book) -> Iterator[tuple[str, dict[str, object]]]:
-    """The rows that may have got a new id, by table and key: whoever loaded the book answers for them now."""
-    items: dict[str, Prep | Goods] = {**book.preps, **book.goods}
-    pairs = [(pair, items.values()) for pair in OF_ITEMS] + [(pair, book.dishes.values()) for pair in OF_DISHES]
-    for (table, column), entries in pairs:
-        for entry in entries:
-            if table in SEALED and entry.was:
-                yield from _keys(db, table, f"{column} = ?", entry.id)
-    yield from _keys(db, "runs", "state = ?", "under way")
-
-
-def _keys(db: Connection, table: str, where: str, value: str) -> list[tuple[str, dict[str, object]]]:
-    names = KEYS[table]
-    rows = db.execute(f"SELECT {', '.join(names)} FROM {table} WHERE {where}", [value]).fetchall()
-    return [(table, dict(zip(names, row, strict=True))) for row in rows]
-
-
-def _rename(db: Connection, table: str, column: str, was: str, now: str) -> int:
+def _rename(doing: Doing, table: str, column: str, was: str, now: str) -> None:
     """Rows of the old id; one whose new id is there already stays behind, since nothing may be overwritten unseen."""
-    return db.execute(f"UPDATE OR IGNORE {table} SET {column} = ? WHERE {column} = ?", [now, was]).rowcount
+    names = KEYS[table]
+    for row in doing.rows(f"SELECT * FROM {table} WHERE {column} = ?", was):
+        renamed = {**row, column: now}
+        if column not in names:
+            doing.put(table, {**{name: row[name] for name in names}, column: now})
+        elif doing.row(table, **{name: renamed[name] for name in names}) is None:
+            doing.drop(table, **{name: row[name] for name in names})
+            doing.put(table, renamed)
 
 
-def _follow_runs(db: Connection, version: int, book: Book, before: Book, renamed: Mapping[str, str]) -> int:
+def _follow_runs(doing: Doing, version: int, book: Book, before: Book, renamed: Mapping[str, str]) -> None:
     """Runs under way go on under the new ids, where the new recipe is as long as the one they were started with."""
-    rows = db.execute("SELECT code, prep, line, outputs FROM runs WHERE state = 'under way'").fetchall()
-    moved = 0
-    for code, prep, line, outputs in rows:
-        gives = {renamed.get(item, item): amount for item, amount in json.loads(outputs).items()}
+    for row in doing.rows("SELECT code, prep, line, outputs FROM runs WHERE state = 'under way'"):
+        prep, outputs = row["prep"], json.loads(row["outputs"])
+        gives = {renamed.get(item, item): amount for item, amount in outputs.items()}
         own = renamed.get(prep, prep)
-        if (own, list(gives)) == (prep, list(json.loads(outputs))) or not _alike(before.preps.get(prep), book, own):
+        if (own, list(gives)) == (prep, list(outputs)) or not _alike(before.preps.get(prep), book, own):
             continue
-        place = line and line.replace(f"{prep}#", f"{own}#", 1)
-        db.execute(
-            "UPDATE runs SET prep = ?, line = ?, outputs = ?, book = ? WHERE code = ?",
-            [own, place, json.dumps(gives), version, code],
+        line = row["line"] and row["line"].replace(f"{prep}#", f"{own}#", 1)
+        doing.put(
+            "runs",
+            {"code": row["code"], "prep": own, "line": line, "outputs": json.dumps(gives), "book": version},
         )
-        moved += 1
-    return moved
 
 
 def _alike(before: Prep | None, book: Book, own: str) -> bool:

@@ -10,7 +10,7 @@ from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
 from prepboard.store.act.doing import Doing, act
-from prepboard.store.act.renaming import Left, follow, left_behind, renamed_rows
+from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
@@ -43,9 +43,8 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
         )
         keep_checked(doing.db, version, book)
         doing.loaded = version
-        if newest and follow(doing.db, version, book, file.book(doing.db, newest["version"])):
-            for table, key in renamed_rows(doing.db, book):
-                doing.answer_for(table, **key)
+        if newest:
+            follow(doing, version, book, file.book(doing.db, newest["version"]))
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
         return doing.answer(f"{name}: {counted(book)}")
