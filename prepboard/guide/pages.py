@@ -17,6 +17,7 @@ TITLES: Mapping[str, str] = {
     "keys": "Every key of every board",
     "machines": "Tills, scanners, thermometers, spreadsheets: JSON and CSV",
     "sharing": "Several stations, people and machines; copies; installing",
+    "browser": "Boards in a browser: tablets and phones",
     "labels": "Labels and printers",
     "safety": "Food safety, and its limits",
     "changelog": "What changed",
