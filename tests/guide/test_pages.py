@@ -213,4 +213,4 @@ async def test_the_guide_in_a_terminal_turns_its_pages():
 
 def test_no_page_asks_the_internet_for_anything():
     for name in TITLES:
-        assert "http" not in page(name).replace("https://json-schema", "")
+        assert not re.search("https?://", page(name).replace("https://json-schema", ""))
