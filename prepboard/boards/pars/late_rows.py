@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from prepboard.boards.pars.rows import Table
-from prepboard.boards.rows.lists import serves, voice_of
-from prepboard.boards.rows.not_for import off
+from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.rows.not_for import not_for_words, off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import in_brief
 from prepboard.paper.text.helps import help_text
@@ -67,7 +67,7 @@ def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:
     voice = voice_of(board)
     lateness = voice.begins(line) if line.late_minutes else _("does not fit")
     if line.too_late:
-        lateness = _("not for {service}").format(service=serves(voice, line))
+        lateness = not_for_words(board, voice, [line])
     at = voice.time(line.ready_if_started_now)
     ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import MakeLine
+from prepboard.plan.shown.lines import MakeLine, Serves
 from prepboard.texts import _, some
 
 NAMED = 3
@@ -16,13 +16,20 @@ NAMED = 3
 
 def not_for(board: Board, stations: Collection[str] = ()) -> list[MakeLine]:
     """Those of some stations, else of all: each that is itself too late, and what only such lines would take."""
-    late = {str(line.line) for line in board.make if line.too_late}
+    late = {str(line.line) for line in board.make if line.too_late and len(missed(board, line)) == len(line.serves)}
     more = True
     while more and late:
         before = len(late)
         late |= {str(line.line) for line in board.make if _only_for(board, line, late)}
         more = len(late) > before
     return [line for line in board.make if str(line.line) in late and (not stations or line.station in stations)]
+
+
+def missed(board: Board, line: MakeLine) -> list[Serves]:
+    """What it is for that is over by the time it is ready: a line that a later sitting needs too is still made."""
+    ends = {(one.service, one.day): one.ends for one in board.sittings}
+    of = ((use, ends.get((use.service or "", use.day))) for use in line.serves)
+    return [use for use, end in of if end is not None and line.ready_at >= end]
 
 
 def _only_for(board: Board, line: MakeLine, late: set[str]) -> bool:
@@ -40,8 +47,7 @@ def not_for_row(board: Board, voice: Voice, folded: list[MakeLine]) -> Row | Non
     first = folded[0]
     names = list(dict.fromkeys(voice.name(line.prep) for line in folded))
     more = [some("{n} more", "{n} more", len(names) - NAMED)] if len(names) > NAMED else []
-    sittings = listed(dict.fromkeys(_sittings(voice, folded)))
-    what = _("not for {service}: {preps}").format(service=sittings, preps=listed([*names[:NAMED], *more]))
+    what = f"{not_for_words(board, voice, folded)}: {listed([*names[:NAMED], *more])}"
     return Row(str(first.line), what=what, words=off(board, voice, folded), tone="late")
 
 
@@ -50,7 +56,7 @@ def off(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> str:
     none: dict[str, None] = {}
     fewer: dict[str, None] = {}
     for line in folded:
-        for use in line.serves:
+        for use in missed(board, line):
             service = board.state.book.services.get(use.service or "")
             if use.run_of or service is None:
                 continue
@@ -62,5 +68,10 @@ def off(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> str:
     return listed([*says, *([_("fewer {dishes}").format(dishes=listed(still))] if still else [])])
 
 
-def _sittings(voice: Voice, folded: Iterable[MakeLine]) -> Iterable[str]:
-    return (voice.service(use.service, use.day) for line in folded for use in line.serves if use.service)
+def _sittings(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> Iterable[str]:
+    return (voice.service(use.service, use.day) for line in folded for use in missed(board, line) if use.service)
+
+
+def not_for_words(board: Board, voice: Voice, lines: Iterable[MakeLine]) -> str:
+    """ "not for Dinner": for which sittings they are too late."""
+    return _("not for {service}").format(service=listed(dict.fromkeys(_sittings(board, voice, lines))))
