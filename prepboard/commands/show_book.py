@@ -42,6 +42,27 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
         )
 
 
+@click.command("allergens")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_allergens(session: Session, as_json: bool, as_csv: bool) -> None:
+    """What each dish holds that harms some guests: one sheet for the floor."""
+    from prepboard.paper import as_text
+    from prepboard.paper.lists import allergens
+
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        print_as(
+            "allergens",
+            voice,
+            lambda: allergens.as_objects(kitchen.state, voice),
+            lambda: as_text.allergens(kitchen.state, voice, kitchen.book.kitchen.name, width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
+
+
 @click.command("rules")
 @format_options
 @shared_options()

@@ -12,7 +12,7 @@ LISTS = {
         "timeline", "closing", "use-first",
     ),
     "show_past": ("stock", "sold", "waste", "log", "record"),
-    "show_book": ("recipe", "rules"),
+    "show_book": ("recipe", "rules", "allergens"),
     "tracing": ("trace",),
 }  # fmt: skip
 """Which module of `prepboard.commands` prints which lists, in the order of the help."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from prepboard.paper.lists import stations as lists
+from prepboard.paper.lists.allergens import allergens as allergens_list
 from prepboard.paper.lists.bringing import bring
 from prepboard.paper.lists.closing import closing as closing_lists
 from prepboard.paper.lists.handover import notes, tasks
@@ -89,6 +90,10 @@ def sold(lines: Iterable[Json], voice: Voice, title: str, width: int) -> str:
 def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, width: int) -> str:
     """Without the basis of the other pages: the record says more of that itself."""
     return "\n".join([*heading(title, voice, width), *record_list(lines, found, voice, width)])
+
+
+def allergens(state: State, voice: Voice, title: str, width: int) -> str:
+    return whole(title, allergens_list(state, voice, width), voice, width)
 
 
 def rules(voice: Voice, title: str, width: int) -> str:

@@ -78,7 +78,7 @@ def test_a_label_says_name_use_by_made_and_code_first_with_the_weekday_in_words(
         "Batch K7F",
         "5 l",
         "Sauce, LM",
-        "Allergens: gluten, milk, celery",
+        "Allergens: barley, milk, celery",
         "Keep chilled, 5 °C (41 °F) or less, Walk-in",
         "Cut by date mark: 7 days, 3-501.17(A)",
         "By FDA Food Code 2022; a help, not the law of",

@@ -60,7 +60,10 @@ IN_FULL: Mapping[str, str] = {
 }
 """Annex II's own words where they are longer than the names used here."""
 
-KNOWN = (*EU, *GROUPS)
+BEYOND = ("chestnuts", "pine-nuts", "coconut")
+"""Named by some guests and on neither list (US guidance counted them among the nuts; from memory)."""
+
+KNOWN = (*EU, *GROUPS, *BEYOND)
 
 
 def named(word: str) -> str | None:
@@ -98,11 +101,19 @@ def of_dish(book: Book, dish: str) -> tuple[str, ...]:
 
 
 def listed(allergens: Iterable[str], which: Literal["eu", "us"]) -> tuple[str, ...]:
-    """What a label lists of these, in the order of the law; a single cereal or nut stands for its group."""
+    """What a label lists of these, in the order of the law: the cereal and the nut by its own name, as both laws ask,
+    the group's only where the book does not say which. What is known beyond the law's list follows: nobody who asks is
+    told "none" of it."""
     written = set(allergens)
-    groups = written | {GROUPS[name] for name in written if name in GROUPS}
-    if which == "eu":
-        return tuple(name for name in EU if name in groups)
-    if "gluten" in written:
-        groups.add("wheat")
-    return tuple(name for name in US if name in groups)
+    of_law = EU if which == "eu" else US
+    found: list[str] = []
+    # A group is covered by its single names, and says itself only where the book does not name which.
+    for name in of_law:
+        single = [one for one, group in GROUPS.items() if group == name and one in written]
+        named = single or ([name] if name in written else [])
+        found += [one for one in named if one not in found]
+    if which == "us" and "gluten" in written and "wheat" not in found:
+        found.append("wheat")
+    covered = {GROUPS[name] for name in written if name in GROUPS} | ({"gluten"} if which == "us" else set())
+    rest = written - set(found) - covered
+    return (*found, *(name for name in KNOWN if name in rest), *sorted(rest - set(KNOWN)))

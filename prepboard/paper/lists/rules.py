@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from prepboard.book.rules import Rule, RuleBook, said_degrees
+from prepboard.book.safety.silent import SILENT
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
@@ -26,6 +27,7 @@ def as_object(voice: Voice) -> Json:
              "source": next_.source, "status": next_.status}
             for key, next_ in rules.allowed.items()
         ],
+        "not_checked": list(SILENT),
     }  # fmt: skip
 
 
@@ -62,7 +64,13 @@ def rules(voice: Voice, width: int) -> Section:
         *loosened(voice, width),
         *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
         *section(_("ONCE A LIMIT WAS MISSED"), table(after, "<<", width), _("Discard what missed a limit."), width),
+        *section(_("NOT CHECKED HERE"), silent(width), "", width),
     ]
+
+
+def silent(width: int) -> Section:
+    """What prepboard says nothing about; the kitchen's own plan covers it."""
+    return [line for text in SILENT for line in paragraph(_(text), width, 1)]
 
 
 def _where(rule: Rule) -> str:

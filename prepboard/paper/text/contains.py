@@ -21,3 +21,19 @@ def in_batch(book: Book, batch: Batch) -> tuple[str, ...] | None:
         return None
     held = carried(book, batch.prep) if batch.allergens is None else batch.allergens
     return listed(held, book.kitchen.allergens)
+
+
+def unlisted(state: State, dish: str) -> tuple[str, ...]:
+    """Goods that go into a dish, however far down, and of which the book states no allergen: none, or not written."""
+    book, found, seen = state.book, dict[str, None](), set[str]()
+    ahead = list(book.dishes[dish].plate)
+    while ahead:
+        item = ahead.pop(0)
+        if item in seen:
+            continue
+        seen.add(item)
+        if item in book.goods and not book.goods[item].allergens:
+            found[item] = None
+        if prep := book.preps.get(item):
+            ahead += [use.item for maker in prep.made_by for use in book.preps[maker].uses]
+    return tuple(found)
