@@ -75,9 +75,9 @@ def _watch(before: Board, state: State, now: datetime, soon: bool) -> Watch:
     return before.watch if seen == before.watch else seen
 
 
-def _kept(batches: Iterable[Batch]) -> list[tuple[str, str, str, str]]:
-    """What readings are judged by: where each batch is, not how much of it is left."""
-    return [(batch.code, batch.place, batch.store, batch.run) for batch in batches]
+def _kept(batches: Iterable[Batch]) -> list[tuple[object, ...]]:
+    """What readings are judged by: where each batch is and what is known of it, not how much of it is left."""
+    return [(batch.code, batch.place, batch.store, batch.run, batch.marks) for batch in batches]
 
 
 def _cancelled(state: State) -> set[Sitting]:
