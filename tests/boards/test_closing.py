@@ -347,7 +347,7 @@ async def test_x_asks_why_where_nothing_says_so_and_w_asks_always(kitchen, close
 async def test_the_keys_at_the_foot_follow_the_cursor(kitchen, close):
     async with close(kitchen()) as here:
         keys = here.board.query_one("#keys", KeyLine)
-        assert keys.text.startswith(" x bin   a all alike"), "of an expired box"
+        await here.until(here.pilot, lambda: keys.text.startswith(" x bin   a all alike"))  # of an expired box
         await here.press("down")
         await here.until(here.pilot, lambda: keys.text.startswith(" space as shown"))
 

@@ -76,7 +76,7 @@ class ClosingScreen(ClosingKeys):
 
     board_name = "closing"
     BINDINGS: ClassVar[list[BindingType]] = bindings("closing")
-    AUTO_FOCUS = None
+    AUTO_FOCUS = ""
     CSS_PATH: ClassVar[list[str | PurePath]] = ["../frame/board_screen.tcss", "board.tcss"]
     _sections: tuple[Section, ...] = ()
     _open = ""
