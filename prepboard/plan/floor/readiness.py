@@ -80,7 +80,7 @@ def _line(
         short=run.short,
         notes=tuple(notes),
         too_late=_too_late(run, ready),
-        due_at=kept.due if kept else None,
+        due_at=kept.due if kept and run.begins < bench.now + MINUTE else None,
     )
 
 
