@@ -62,6 +62,7 @@ class NoFile:
     """Stands for a kitchen's file whose board is made by hand; there is nothing to read in it."""
 
     clock: FixedClock = field(default_factory=lambda: FixedClock(NOW, set_by_hand=False))
+    path: Path = Path("nowhere") / "kitchen.db"
 
     def looking(self) -> AbstractContextManager[Any]:
         raise StoreFault("there is nothing to read")

@@ -54,7 +54,7 @@ def test_what_comes_with_another_prep_is_not_started_by_itself(typed: Typed) -> 
         (["jus", "9" * 40], "more than any kitchen holds"),
         (["jus", "1 l", "--at", "15:00"], "still ahead"),
         (["jus", "1 l", "--at", "25:00"], "is no time"),
-        (["jus", "1 l", "--at", "9999-12-31T23:59-14:00"], "is no time"),
+        (["jus", "1 l", "--at", "9999-12-31T23:59-14:00"], "is no day"),
         ([""], "no prep is called ''"),
     ],
 )

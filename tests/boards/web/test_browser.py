@@ -172,6 +172,7 @@ async def test_a_dialog_and_what_is_half_typed_are_there_again(kitchen):
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await page.keyboard.press("s")
         await says(page, "Reduce")
+        await asyncio.sleep(1.2)  # A row that has just slid under the cursor is not acted on.
         await page.keyboard.press("d")
         await says(page, "take it")
         for sign in "1.5":
