@@ -174,7 +174,7 @@ async def test_enter_opens_the_line_and_escape_leads_back(desk: Callable[..., An
         await it.press("down", "enter")
         await it.on(LineScreen)
         said = "\n".join(str(widget.render()) for widget in it.app.screen.query("#line-title, .heading, .lines"))
-        for words in (JUS, "1 recipe", "WHY THIS MUCH", "par 1.9 l for 60 covers", "on hand 0 ml", "Shallots"):
+        for words in (JUS, "1 recipe", "WHY THIS MUCH", "par 1.85 l for 60 covers", "on hand 0 ml", "Shallots"):
             assert words in said
         for words in ("1  Sweat the shallots", "15 min hands-on", "no colour", "3 h to wait", "at 98 °C"):
             assert words in said
