@@ -52,7 +52,7 @@ def read(cells: Cells) -> list[list[tuple[str, str, str, bool]]]:
 async def settled(pilot: Any, app: BoardApp) -> None:
     before = None
     while before != (before := looks(app)):
-        await pilot.pause(0.1)
+        await pilot.pause(0.05)
 
 
 @pytest.mark.parametrize("size", SIZES, ids=str)
@@ -71,7 +71,9 @@ async def test_the_lines_are_those_that_the_board_drew(
     app.console._color_system = ColorSystem.TRUECOLOR
     async with app.run_test(size=size) as pilot:
         await until(pilot, lambda: screen.board is not None)
-        for key in ("", "down", "question_mark", "escape", "e", "escape"):
+        for key in (
+            ("", "down", "question_mark", "escape", "e", "escape") if size == SIZES[1] else ("", "question_mark")
+        ):
             if key and which != "wall":
                 await pilot.press(key)
             await settled(pilot, app)
