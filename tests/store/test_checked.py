@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 
 import pytest
 
+from prepboard.book.reading.faults import Faults
+from prepboard.book.reading.reader import read_texts
 from prepboard.store.actions.loading import load_book
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -24,7 +27,7 @@ def changed(kitchen, sql: str) -> None:
 def test_a_start_checks_nothing_again(kitchen, monkeypatch):
     book = repr(kitchen.state.book)
     monkeypatch.setattr(
-        "prepboard.book.reading.reader.read_texts", lambda texts: pytest.fail("the book was checked again")
+        "prepboard.book.reading.reader.read_accepted", lambda texts: pytest.fail("the book was checked again")
     )
     file = opened_again(kitchen)
     assert repr(file.read().book) == book
@@ -58,4 +61,23 @@ def test_an_older_book_that_another_program_kept_is_read_from_its_texts(kitchen,
     with file.looking() as db:
         assert "salt" not in file.book(db, 1).goods
         assert "salt" in file.book(db, 2).goods
+    file.close()
+
+
+def test_a_check_that_is_newer_than_the_book_locks_nobody_out(kitchen):
+    """A core below the code's, taken by an older program: the file opens, and the next load says it."""
+    with sqlite3.connect(kitchen.file.path) as db:
+        (texts,) = db.execute("SELECT texts FROM book").fetchone()
+        files = json.loads(texts)
+        files["older.toml"] = (
+            '[preps.older]\nname = "Older"\nkeeps = "3 days"\nmakes = "1 kg"\n'
+            'steps = [{ do = "Cook", hands_on = "5 min", core = "60 C" }]\n'
+        )
+        db.execute("UPDATE book SET texts = ?", [json.dumps(files)])
+        db.execute("DELETE FROM checked_books")
+    db.close()
+    with pytest.raises(Faults, match="is below the"):
+        read_texts(files)
+    file = opened_again(kitchen)
+    assert "older" in file.read().book.preps
     file.close()

@@ -48,8 +48,9 @@ T = TypeVar("T")
 _DEFAULT_RULES = "food-code-2022"
 
 
-def compile_book(written: BookWritten, digest: str, findings: Findings) -> Book | None:
-    """The Book, or None when there are findings, of this step or an earlier one."""
+def compile_book(written: BookWritten, digest: str, findings: Findings, *, accepted: bool = False) -> Book | None:
+    """The Book, or None when there are findings, of this step or an earlier one. One that was `accepted` once is made
+    all the same: what a later program finds in it is said when it is loaded anew, and locks nobody out of the file."""
     check_kitchen(written, findings)
     rules = _rules(written, findings)
     check_services(written, findings)
@@ -61,7 +62,7 @@ def compile_book(written: BookWritten, digest: str, findings: Findings) -> Book 
         check_cores(prep, rules, findings)
     check_raw(preps, goods, written, rules, findings)
     dishes = _dishes(written, larder)
-    if findings:
+    if findings.elsewhere or (findings and not accepted):
         return None
     recipes = recipes_of(written)
     return Book(

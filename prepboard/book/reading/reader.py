@@ -50,6 +50,12 @@ def read_texts(texts: Mapping[str, str]) -> Book:
     return _read(texts, [])
 
 
+def read_accepted(texts: Mapping[str, str]) -> Book:
+    """The Book in texts that an older program accepted. A check that is newer than they are refuses nothing: a limit
+    that it finds too loose is left at the rule book's."""
+    return _compiled(texts, *_merged(texts, []), accepted=True)
+
+
 def _read(texts: Mapping[str, str], faults: list[Fault]) -> Book:
     return _compiled(texts, *_merged(texts, faults))
 
@@ -59,9 +65,9 @@ def _merged(texts: Mapping[str, str], faults: list[Fault]) -> tuple[Findings, _M
     return findings, _merge(texts, findings)
 
 
-def _compiled(texts: Mapping[str, str], findings: Findings, merged: _Merged) -> Book:
+def _compiled(texts: Mapping[str, str], findings: Findings, merged: _Merged, *, accepted: bool = False) -> Book:
     written = _validate(merged.table, findings)
-    book = compile_book(written, _digest(texts), findings)
+    book = compile_book(written, _digest(texts), findings, accepted=accepted)
     if book is None:
         raise Faults(_placed(findings, merged, texts))
     return book

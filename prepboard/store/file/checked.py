@@ -36,7 +36,7 @@ def check_again(db: Connection, version: int) -> None:
 
 
 def _from_texts(db: Connection, version: int) -> Book:
-    from prepboard.book.reading.reader import read_texts  # the checks and their models: a start does without them
+    from prepboard.book.reading.reader import read_accepted  # the checks and their models: a start does without them
 
     (texts,) = db.execute("SELECT texts FROM book WHERE version = ?", [version]).fetchone()
-    return read_texts(json.loads(texts))
+    return read_accepted(json.loads(texts))
