@@ -14,6 +14,8 @@ from textual.widgets import Static
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.rows import station_view
+from prepboard.boards.rows.lists import Said
 from prepboard.boards.station.as_text import texts, wall_texts
 from prepboard.boards.wall.pages import pages
 from prepboard.boards.wall.view import sections
@@ -143,3 +145,15 @@ def test_a_wall_shows_all_of_a_note_that_is_for_all(file: KitchenFile) -> None:
     assert wall_texts(board).index("NOTES") < wall_texts(board).index("NEXT TO START")
     assert "roast only" in texts(board, ("roast",))
     assert "roast only" not in texts(board, ("sauce",))
+
+
+@pytest.mark.parametrize(("late", "rows", "said"), [(119, 1, ()), (120, 0, ("readings missed today: 1",))])
+def test_a_reading_that_nobody_took_for_two_hours_is_missed_and_presses_no_more(
+    with_tasks: KitchenFile, late: int, rows: int, said: tuple[str, ...]
+) -> None:
+    """A reading not taken within two hours is missed, and folds; a task without one stays."""
+    board = plan(with_tasks.read(), NOW + timedelta(hours=1, minutes=late))
+    section = station_view.sections(board, ("sauce",), Said())[0]
+    assert [row.what for row in section.rows].count("Read the drawer") == rows
+    assert [row.what for row in section.rows].count("Scrub the kettle") == 1
+    assert section.aside[-1:] == said or (not said and "missed" not in "".join(section.aside))

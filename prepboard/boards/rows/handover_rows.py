@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
@@ -65,6 +66,15 @@ def on_two_lines(row: Row, width: int) -> Row:
 def _for(board: Board, note: HandOver) -> str:
     named = whom(note, board)
     return _("for {whom}").format(whom=named) if named else _("for all")
+
+
+MISSED_AFTER = timedelta(hours=2)
+"""From then on a reading that nobody took is missed, and presses no more (common practice, no source)."""
+
+
+def is_missed(task: TaskLine, now: datetime) -> bool:
+    """Whether a task's reading was not taken in time: what is read now says nothing of then."""
+    return task.done is None and task.reads is not None and now - task.at >= MISSED_AFTER
 
 
 def tasks(board: Board, stations: tuple[str, ...]) -> Iterator[tuple[TaskLine, Row]]:

@@ -142,6 +142,9 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: 
         from_when = rows.voice_of(board).time(min(at for at, _row in timed[len(shown) :]))
         after = some("{n} after service", "{n} after service", later)
         aside = (_("{said}, from {time}: v").format(said=after, time=from_when),)
+    missed = sum(handover_rows.is_missed(task, board.now) for task, _row in handover_rows.tasks(board, stations))
+    if missed:
+        aside = (*aside, _("readings missed today: {n}").format(n=missed))
     folded = not_for_row(board, rows.voice_of(board), not_for(board, stations))
     return Section("to-make", _("TO MAKE"), aside, (*shown, folded) if folded else shown, empty, brief)
 
@@ -150,7 +153,8 @@ def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) ->
     """What is to be done at these benches, by the moment at which it presses."""
     runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
     timed = [(line.begins, row) for line, row in runs]
-    timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
+    tasks = handover_rows.tasks(board, stations)
+    timed += [(task.at, row) for task, row in tasks if not handover_rows.is_missed(task, board.now)]
     return sorted(timed, key=lambda each: each[0])
 
 
