@@ -13,7 +13,7 @@ from msgspec.structs import replace
 from prepboard.boards.questions.minutes import AskMinutes
 from prepboard.boards.rows.due_rows import due, due_rows, rung, timer_key
 from prepboard.boards.rows.lists import Said
-from prepboard.boards.rows.station_view import due_section, sections
+from prepboard.boards.rows.station_view import due_section, sections, service_ends
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Timer
 from prepboard.store.actions.making import start
@@ -116,3 +116,11 @@ def test_the_board_of_a_bench_that_the_book_has_lost_says_so(board: Boards) -> N
     (make, *_rest) = sections(board(make=()), ("raw-bar",), Said())
     assert "has no" in make.empty
     assert make.empty.endswith("any more; q closes this board.")
+
+
+def test_at_last_plates_the_bench_turns_back_to_what_is_to_make(board: Boards, parts: SimpleNamespace, moment: Any):
+    """A service that runs on after its written end expects nobody: its bench folds nothing that begins later."""
+    serving = in_service(board, parts, moment)
+    over = replace(serving, sittings=tuple(replace(one, last_plates=True) for one in serving.sittings))
+    assert service_ends(serving) is not None
+    assert service_ends(over) is None

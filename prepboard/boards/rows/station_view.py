@@ -75,8 +75,9 @@ def sections(board: Board, stations: tuple[str, ...], said: rows.Said, *, whole:
 
 
 def service_ends(board: Board) -> datetime | None:
-    """When the last of the services that run ends; None while none runs."""
-    return max((one.ends for one in rows.sittings_that_run(board)), default=None)
+    """When the last of the services that still expect guests ends; None while none does: at last plates the bench
+    turns back to what is to make."""
+    return max((one.ends for one in rows.sittings_that_run(board) if not one.last_plates), default=None)
 
 
 def due_section(board: Board, stations: tuple[str, ...]) -> Section:

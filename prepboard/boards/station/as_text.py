@@ -8,9 +8,16 @@ from __future__ import annotations
 from itertools import chain
 
 from prepboard.boards.rows.bring_rows import bring_lines
-from prepboard.boards.rows.lists import sittings_that_run
 from prepboard.boards.rows.morning_rows import morning_lines
-from prepboard.boards.rows.station_view import Section, View, due_section, notes_section, title_lines, view
+from prepboard.boards.rows.station_view import (
+    Section,
+    View,
+    due_section,
+    notes_section,
+    service_ends,
+    title_lines,
+    view,
+)
 from prepboard.boards.wall.view import sections, wall_title
 from prepboard.boards.widgets.row import Piece, aligned, draw, draw_folded, headed, measure
 from prepboard.paper.text.layout import paragraph
@@ -30,7 +37,7 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     notes = notes_section(board, stations)
     due = due_section(board, stations)
     above = [one for one in (notes, due) if one.rows]
-    in_order = (*lower[::-1], *upper[::-1]) if sittings_that_run(board) else (*upper, *lower)
+    in_order = (*lower[::-1], *upper[::-1]) if service_ends(board) is not None else (*upper, *lower)
     for section in (*above, *in_order):
         lines += ["", *_section(section, upper if section in upper else (section,), width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -18,9 +18,18 @@ from prepboard.boards.rows.bring_rows import bring_lines, reminder
 from prepboard.boards.rows.find import find
 from prepboard.boards.rows.handover_rows import on_two_lines
 from prepboard.boards.rows.left_rows import short_names
-from prepboard.boards.rows.lists import Said, sittings_that_run, voice_of
+from prepboard.boards.rows.lists import Said, voice_of
 from prepboard.boards.rows.morning_rows import morning_lines
-from prepboard.boards.rows.station_view import Section, Title, about, due_section, notes_section, sections, title
+from prepboard.boards.rows.station_view import (
+    Section,
+    Title,
+    about,
+    due_section,
+    notes_section,
+    sections,
+    service_ends,
+    title,
+)
 from prepboard.boards.station.folding import across, better_folded, cut
 from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
@@ -92,7 +101,7 @@ class StationScreen(StationKeys):
         self.news.ring(board)
 
     def _lay_out(self, board: Board) -> None:
-        self._stand_as(serving=bool(sittings_that_run(board)))
+        self._stand_as(serving=service_ends(board) is not None)
         shown = (
             *sections(board, self.stations, self._rows_said, whole=self.whole),
             notes_section(board, self.stations),
