@@ -240,8 +240,8 @@ async def test_enter_saves_all_of_it_and_one_undo_takes_it_back(board: Open) -> 
         await desk.press("9", "4", "down", "7", "0", "enter")
         await desk.until(lambda: desk.tonight.covers == 94)
         assert desk.file.read().tonight[LUNCH].covers == 70
+        await desk.until(lambda: desk.cells("services", "Dinner")[1:3] == ["94  ", ""])
         await desk.until(lambda: "NOTHING TYPED" in desk.says("if-you-save"))
-        assert desk.cells("services", "Dinner")[1:3] == ["94  ", ""]
         await desk.press("u")
         await desk.until(lambda: desk.pilot.app.screen is not desk.board)
         await desk.pilot.press("u")
