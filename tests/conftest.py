@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime
 from fractions import Fraction
 
 import pytest
+from hypothesis import settings
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
@@ -15,6 +16,12 @@ from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
+
+settings.register_profile("the same draws", derandomize=True)
+settings.register_profile("new draws", print_blob=True)
+settings.load_profile("the same draws")
+"""A change is judged by what it changes, not by a draw of that day; `pytest --hypothesis-profile "new draws"` draws
+anew, and what it finds becomes a case of its own."""
 
 
 def pytest_xdist_auto_num_workers() -> int:
