@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from prepboard.commands.kitchen import Kitchen
-from prepboard.commands.options import answer_options, shared_options
+from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.service import refuse_options
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
@@ -14,23 +14,33 @@ from prepboard.texts import _
 @click.command()
 @click.argument("text", nargs=-1, metavar="[TEXT]")
 @click.option("--to", metavar="STATION|RUN", help="For a station, or for whoever has a run; else for everyone.")
+@click.option("--dish", "dishes", multiple=True, metavar="DISH", help="For the benches of this dish; may be repeated.")
+@sitting_options()
 @click.option("--done", type=click.IntRange(min=1), metavar="N", help="Ticks off the note of that number.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def note(session: Session, text: tuple[str, ...], to: str | None, done: int | None) -> None:
-    """A line for the others, seen until somebody ticks it off."""
+def note(
+    session: Session, text: tuple[str, ...], to: str | None, dishes: tuple[str, ...], service: str | None,
+    day: str | None, done: int | None,
+) -> None:  # fmt: skip
+    """A line for the others, seen until somebody ticks it off.
+
+    With --service, --day or --dish it is about who is coming (an allergy, a late table): the benches see it that have
+    a hand in those plates, until the service is over.
+    """
     from prepboard.paper.text.plain import plain
     from prepboard.store.actions.handover import note as act
     from prepboard.store.actions.handover import tick_off
 
-    if bool(text) == bool(done) or (done and to):
-        raise click.UsageError(_("say a TEXT, or --done with a note's number"))
+    guests = bool(dishes or service or day)
+    if bool(text) == bool(done) or (done and (to or guests)) or (to and guests):
+        raise click.UsageError(_("say a TEXT and whom it is for one way, or --done with a note's number"))
     with session.kitchen() as kitchen:
         if done:
             tell_did(tick_off(kitchen.file, kitchen.who, done))
         else:
-            whom = _whom(kitchen, to) if to else ""
+            whom = _whom(kitchen, to) if to else _guests(kitchen, service, day, dishes) if guests else ""
             tell_did(act(kitchen.file, kitchen.who, plain(" ".join(text)), whom))
 
 
@@ -39,6 +49,15 @@ def _whom(kitchen: Kitchen, word: str) -> str:
 
     runs = {run.code for run in kitchen.state.runs}
     return word.upper() if word.upper() in runs else find(word, kitchen.book.stations, _("station or run under way"))
+
+
+def _guests(kitchen: Kitchen, service: str | None, day: str | None, dishes: tuple[str, ...]) -> str:
+    from prepboard.commands.reading import find
+    from prepboard.commands.sittings import sitting
+    from prepboard.plan.given.guests import Guests
+
+    ids = tuple(find(word, kitchen.book.dishes, "dish") for word in dishes)
+    return Guests(sitting(kitchen, service, day, dish=ids[0] if ids else None).key, ids).whom
 
 
 @click.command(context_settings={"ignore_unknown_options": True})

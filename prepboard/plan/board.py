@@ -30,7 +30,7 @@ from prepboard.plan.runs.runs import Bench
 from prepboard.plan.runs.today import changes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
-from prepboard.plan.service.handover import open_closes, tasks
+from prepboard.plan.service.handover import current, open_closes, tasks
 from prepboard.plan.service.morning import Morning, morning
 from prepboard.plan.shown.closing_lines import Closing, LeftOver, UseFirst
 from prepboard.plan.shown.day_lines import Change, OpenClose, TaskLine
@@ -167,7 +167,7 @@ def _plan(state: State, now: datetime) -> Board:
         work=work_left(state, now, held[0] if held else None, make, under_way, of_day, bench),
         bring=bring(state, now, served[-1] if served else None, known),
         tasks=of_day,
-        notes=state.notes,
+        notes=current(state, now),
         left_over=all_left_over(state, needs.left),
         watch=seen,
         served=served,

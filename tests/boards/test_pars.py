@@ -16,7 +16,7 @@ from typing import Any
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.pages.line_read import Look
@@ -26,6 +26,7 @@ from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.typed import AskText
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.columns import ColumnRow
 from prepboard.boards.widgets.line_list import LineList
@@ -356,7 +357,7 @@ async def test_the_mix_scales_the_other_dishes_of_the_course(board: Open) -> Non
 
 async def test_a_fixed_count_a_percentage_and_a_standing_par(board: Open) -> None:
     async with board() as desk:
-        await desk.press("m", "n", "1", "2", "tab")
+        await desk.press("m", "number_sign", "1", "2", "tab")
         assert desk.cells("numbers", "Pressed lamb")[3:5] == ["[ 12 ]", "12"]
         await desk.press("m", "a", "minus", "1", "0", "tab")
         assert "all pars -10 %" in desk.cells("services", "Dinner")[5]
@@ -623,3 +624,17 @@ async def test_what_changed_before_the_screen_could_show_it_is_refused_by_the_fi
         assert "80 (JP, 15:00)" in mine.says("answer")
         assert mine.tonight.covers == 80
     other.close()
+
+
+async def test_a_note_on_a_service_names_its_guests_and_stands_on_its_row(board: Open) -> None:
+    async with board() as desk:
+        await desk.pilot.press("n")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, AskText))
+        desk.pilot.app.screen.query_one(Input).value = "table 12: no nuts"
+        await desk.pilot.press("enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, AskWhich))
+        await desk.pilot.press("enter")  # The sitting under the cursor stands first.
+        await desk.until(lambda: getattr(desk.pilot.app.screen, "_title", "") == "Which plates is it about?")
+        await desk.pilot.press("enter")
+        await desk.until(lambda: "1 note" in desk.cells("services", "Dinner")[5])
+        assert [note.whom for note in desk.file.read().notes] == ["dinner.2026-10-31"]

@@ -72,3 +72,20 @@ def test_a_close_is_signed_by_station(typed: Typed) -> None:
     typed.refused("sign", code=2)
     assert typed("sign", PREPBOARD_STATION="pastry").exit_code == 0
     assert "was signed at 23:10 by LM" in typed.refused("sign", "pastry")
+
+
+def test_a_note_on_who_is_coming_reaches_the_benches_of_those_plates(typed: Typed) -> None:
+    """A dish of two benches, a service, another day; what is said twice or of nothing is refused."""
+    said = typed.done("note", "table 12: no celery", "--dish", "braised hen")
+    assert said == "note 1 for Dinner of 2026-10-31, Braised hen: table 12: no celery"
+    assert "no celery" in typed.done("show", "notes", "--station", "sauce")
+    assert "no celery" not in typed.done("show", "notes", "--station", "pastry"), "nothing of pastry is on that plate"
+    assert "Dinner: Braised hen" in typed.done("show", "notes")
+    assert typed.json("notes")[0]["to"] == "dinner.2026-10-31 hen"
+    typed.done("note", "a late table at 22:00", "--service", "dinner")
+    assert "late table" in typed.done("show", "notes", "--station", "pastry")
+    assert "Dinner: Braised hen" in typed.done("show", "log"), "people read names there too"
+    typed.refused("note", "x", "--dish", "hen", "--to", "sauce", code=2)
+    assert "there is no Sunday brunch on Tue 3 Nov" in typed.refused(
+        "note", "x", "--service", "brunch", "--day", "2026-11-03"
+    )

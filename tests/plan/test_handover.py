@@ -99,3 +99,26 @@ def test_an_open_close_names_the_stations_that_have_not_signed(small, moment):
     small.more["signed"] = {(date(2026, 10, 30), "sauce"): "LM"}
     (close,) = small.plan("2026-10-31 09:00").open_closes
     assert (close.day, close.ended, close.stations) == (date(2026, 10, 30), ended, ("roast",))
+
+
+PLATE = """
+[dishes.plate]
+services = ["dinner"]
+share = 1
+plate = { jus = "20 ml" }
+"""
+
+
+def test_a_note_on_guests_is_seen_by_the_benches_of_their_plates_until_the_sitting_is_over(kitchen, moment):
+    """A sitting lasts an hour beyond its written end, 23:30, unless the book says otherwise."""
+    small, at = kitchen(BOOK + PLATE), moment("2026-10-31 08:00")
+    about = ["dinner.2026-10-31 plate", "dinner.2026-10-31", "dinner.2026-10-31 gone"]
+    small.more["notes"] = tuple(HandOver(n, at, "DK", "", whom, "12: no nuts") for n, whom in enumerate(about))
+
+    def seen(now: str, station: str) -> list[str]:
+        return [note.whom for note in only(small.plan(now), [station]).notes]
+
+    assert seen("2026-10-31 15:00", "sauce") == about[:2]
+    assert seen("2026-10-31 15:00", "roast") == [], "no bench of these plates"
+    assert seen("2026-11-01 00:29", "sauce") == about[:2], "plates may still go out"
+    assert seen("2026-11-01 00:30", "sauce") == []

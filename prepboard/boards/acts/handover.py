@@ -12,7 +12,10 @@ from prepboard.boards.widgets.row import Row
 from prepboard.book.book import Temperature
 from prepboard.paper.lists.handover import task_name
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import HandOver
+from prepboard.plan.demand.occasions import stands_on
+from prepboard.plan.given.guests import Guests
+from prepboard.plan.given.state import HandOver, Sitting
+from prepboard.plan.service.handover import benches
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import UnderWay
 from prepboard.texts import _
@@ -25,7 +28,8 @@ EVERYONE = "everyone"
 
 
 async def write_note(desk: Desk, board: Board, shown: object) -> Did | None:
-    """A line for a bench, for whoever has a run, or for all; offered is the run under the cursor."""
+    """A line for a bench, for whoever has a run, about who is coming, or for all; offered is the run or the sitting
+    under the cursor."""
     from prepboard.boards.questions.typed import AskText
     from prepboard.boards.questions.which import AskWhich
     from prepboard.store.actions import handover
@@ -42,12 +46,31 @@ async def write_note(desk: Desk, board: Board, shown: object) -> Did | None:
     rows += [Row(id_, what=voice.station(id_)) for id_ in stations]
     for run in runs_under_way(board, stations):
         rows.append(Row(run.run, what=voice.name(run.prep), words=_("whoever has it: {by}").format(by=run.by)))
-    first = shown.run if isinstance(shown, UnderWay) else EVERYONE
+    sittings = {Guests((line.service, line.day)).whom: (line.service, line.day) for line in board.sittings}
+    for key, sitting in sittings.items():
+        rows.append(Row(key, what=voice.service(*sitting), words=_("who is coming: its benches, until it is over")))
+    first = shown.run if isinstance(shown, UnderWay) else shown if isinstance(shown, str) else EVERYONE
     whom = await desk.app.push_screen_wait(AskWhich(_("Whom is it for?"), rows, first=first))
+    if whom in sittings:
+        whom = await _which_guests(desk, board, sittings[whom])
     if whom is None:
         return None
     addressed = "" if whom == EVERYONE else whom
     return await desk.carry_out(partial(handover.note, desk.file, who, text, addressed))
+
+
+async def _which_guests(desk: Desk, board: Board, sitting: Sitting) -> str | None:
+    """Whose plates a note about guests is about: those of one dish, or all of the sitting."""
+    from prepboard.boards.questions.which import AskWhich
+
+    voice, book = voice_of(board), board.state.book
+    every = Guests(sitting)
+    rows = [Row(every.whom, what=_("All of {service}").format(service=voice.service(*sitting)))]
+    for dish in book.dishes.values():
+        guests = Guests(sitting, (dish.id,))
+        if benches(book, guests) and stands_on(dish, *sitting):
+            rows.append(Row(guests.whom, what=voice.name(dish.id)))
+    return await desk.app.push_screen_wait(AskWhich(_("Which plates is it about?"), rows, first=every.whom))
 
 
 def see_to(desk: Desk, board: Board, handed: HandOver | TaskLine) -> Coroutine[Any, Any, Did | None]:

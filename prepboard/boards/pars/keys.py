@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import abstractmethod
 from datetime import date
 
+from prepboard.boards.acts.handover import write_note
 from prepboard.boards.pars.adding import add_sitting
 from prepboard.boards.pars.learning import dishes_of, new_recipe, special_day
 from prepboard.boards.pars.rows import PARS, runs_for
@@ -14,6 +15,7 @@ from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.plan.changing.drafts import in_force, set_to
+from prepboard.plan.given.guests import Guests
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine
@@ -73,6 +75,11 @@ class ParsKeys(TypingScreen):
     def action_add(self) -> None:
         if self.sitting:
             self.ask(add_sitting(self, self.sitting))
+
+    def action_note(self) -> None:
+        if self.board is not None:
+            sitting = Guests(self.sitting).whom if self.sitting and self.sitting[0] else None
+            self.ask(write_note(self.desk, self.board, sitting))
 
     def action_off(self) -> None:
         """Cancels a sitting or takes a dish off, for which it asks why; the other way round, at once."""

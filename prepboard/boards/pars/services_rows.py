@@ -11,6 +11,7 @@ from prepboard.paper.text.nights import nights_brief, runs_out
 from prepboard.paper.text.saying import listed, near_day
 from prepboard.plan.board import Board
 from prepboard.plan.changing.drafts import Draft
+from prepboard.plan.given.guests import about_guests
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import SittingLine
@@ -100,6 +101,10 @@ def _service_row(before: Board, preview: Board, draft: Draft, sitting: Sitting, 
 def _set_for(preview: Board, draft: Draft, sitting: Sitting, line: SittingLine) -> str:
     """What is set by hand for a sitting, typed or saved."""
     parts = [_("{n} booked").format(n=line.booked)] if line.covers != line.booked else []
+    about = [guests for note in preview.notes if note.done_at is None and (guests := about_guests(note.whom))]
+    notes = sum(guests.sitting == sitting for guests in about)
+    if notes:
+        parts.append(some("{n} note", "{n} notes", notes))
     tonight = preview.state.tonight.get(sitting)
     if tonight is None:
         return listed(parts)

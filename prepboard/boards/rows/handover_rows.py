@@ -43,9 +43,9 @@ def open_tasks(board: Board) -> dict[str, TaskLine]:
 
 def notes(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     """Rows of what others left for these benches and for all, the last one first; without benches, for all only."""
-    seen = {note.number for note in notes_for(board.state, stations)}
-    mine = [note for note in open_notes(board).values() if note.number in seen]
-    return tuple(_note_row(board, note) for note in reversed(mine))
+    return tuple(
+        _note_row(board, note) for note in reversed(notes_for(board.state, open_notes(board).values(), stations))
+    )
 
 
 def _note_row(board: Board, note: HandOver) -> Row:

@@ -10,6 +10,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.plan.board import Board
+from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver, TaskDone
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.texts import _
@@ -33,10 +34,19 @@ def notes(board: Board, width: int) -> Section:
 
 
 def whom(note: HandOver, board: Board) -> str:
-    """Whom a note is for: "Sauce", "Lamb jus K7F", or nobody in particular."""
+    """Whom a note is for: "Sauce", "Lamb jus K7F", "Dinner: Pressed lamb", or nobody in particular."""
     voice = Voice.of(board)
+    guests = about_guests(note.whom)
+    if guests is not None:
+        return guests_words(guests, voice)
     run = next((run for run in board.state.runs if run.code == note.whom), None)
     return f"{voice.name(run.recipe.id)} {run.code}" if run else voice.station(note.whom)
+
+
+def guests_words(guests: Guests, voice: Voice) -> str:
+    """Whom a note about guests is about."""
+    sitting, dishes = voice.service(*guests.sitting), listed(voice.name(dish) for dish in guests.dishes)
+    return _("{service}: {dishes}").format(service=sitting, dishes=dishes) if dishes else sitting
 
 
 def _ticked_off(note: HandOver, voice: Voice) -> str:

@@ -6,12 +6,14 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Protocol
 
+from prepboard.paper.lists.handover import guests_words
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.paper.text.why_words import why_word
+from prepboard.plan.given.guests import about_guests
 from prepboard.texts import _
 
 WORDS = ("by", "station", "did", "batch", "prep", "dish", "before", "after", "why")
@@ -45,4 +47,10 @@ def _line(word: dict[str, str], voice: Voice) -> str:
     change = word["after"] or word["before"]
     if word["before"] and word["after"]:
         change = _("{before} → {after}").format(before=word["before"], after=word["after"])
-    return listed((who, _(word["did"]), what, change, why_word(word["why"])))
+    return listed((who, _(word["did"]), what, change, _why(word["why"], voice)))
+
+
+def _why(why: str, voice: Voice) -> str:
+    """Why, or of which sitting."""
+    guests = about_guests(why)
+    return guests_words(guests, voice) if guests else why_word(why)

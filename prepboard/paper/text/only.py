@@ -27,7 +27,7 @@ def only(board: Board, stations: Collection[str]) -> Board:
         work=tuple(line for line in board.work if line.station in stations),
         bring=tuple(line for line in board.bring if line.station in stations),
         tasks=tuple(line for line in board.tasks if line.station in stations),
-        notes=notes_for(board.state, stations),
+        notes=notes_for(board.state, board.notes, stations),
     )
 
 

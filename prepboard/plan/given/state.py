@@ -190,7 +190,8 @@ class Tonight(Struct, frozen=True):
 
 
 class HandOver(Struct, frozen=True):
-    """A line of text that somebody left for a station (`whom`: its id), a run (its code) or the whole kitchen ("")."""
+    """A line of text that somebody left for a station (`whom`: its id), a run (its code), the benches of a sitting
+    ("dinner.2026-10-31", then the dishes it is about, else all: see `about_guests`) or the whole kitchen ("")."""
 
     number: int
     at: datetime

@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from prepboard.book.book import Temperature
+from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.refused import answer
 from prepboard.store.act.running import run_row, station_name
-from prepboard.store.act.sittings import station_of, task_of
+from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.store.act.taking import name_of
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
@@ -23,7 +24,8 @@ LONGEST = 500
 def note(
     file: KitchenFile, who: Who, text: str, whom: str = "", *, action: str | None = None, at: datetime | None = None
 ) -> Did:
-    """A line for a station (its id), for whoever has a run (its code), or, with "", for the whole kitchen."""
+    """A line for a station (its id), for whoever has a run (its code), for the benches of a sitting (`Guests.whom`),
+    or, with "", for the whole kitchen. Refused for a sitting that is not held or a dish that is not there."""
     return act(file, who, "note", lambda doing: _note(doing, text, whom), action=action, at=at)
 
 
@@ -79,8 +81,24 @@ def _addressed(doing: Doing, whom: str) -> tuple[str, str]:
         return "", _("everyone")
     if whom in doing.book.stations:
         return whom, doing.book.stations[whom].name
+    guests = about_guests(whom)
+    if guests is not None:
+        return _of_sitting(doing, guests)
     run = run_row(doing, whom)
     return run["code"], _("run {run} of {name}").format(run=run["code"], name=doing.book.name(run["prep"]))
+
+
+def _of_sitting(doing: Doing, guests: Guests) -> tuple[str, str]:
+    check_sitting(doing, guests.sitting)
+    service, day = guests.sitting
+    found = doing.book.services[service]
+    if not found.held_on(day):
+        raise Refused(_("there is no {service} on {day}").format(service=found.name, day=day.isoformat()))
+    if day < doing.book.kitchen.days.business_day(doing.now):
+        raise Refused(_("{service} of {day} is over").format(service=found.name, day=day.isoformat()))
+    dishes = [dish_of(doing, dish).name for dish in guests.dishes]
+    when = _("{service} of {day}").format(service=found.name, day=day.isoformat())
+    return guests.whom, ", ".join((when, *dishes))
 
 
 def _tick_off(doing: Doing, number: int) -> Did:
