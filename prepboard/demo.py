@@ -15,8 +15,8 @@ from random import Random
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
 from prepboard.demo_story import SOUS, TODAY, ZONE, Teller, story
-from prepboard.plan.board import where_runs_lie
 from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
+from prepboard.plan.planner import Planner
 from prepboard.resources import fixtures_folder
 from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.past_plates import PastSitting, record_past
@@ -74,7 +74,7 @@ def build(path: Path, *, seed: int = 7, at: datetime = NOW) -> None:
         record_past(file, SOUS, list(_weeks_behind(file, Random(seed))))
         teller.tell(happened for happened in told if happened.at >= morning)
         teller.keep_plan(NOW)
-        file.places = where_runs_lie
+        file.makes_planner = Planner
         go_on(file, NOW, at)
     finally:
         file.close()

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +18,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.book.book import Book
     from prepboard.clock import Clock
-    from prepboard.plan.given.state import Placement, State
+    from prepboard.plan.planner import Planner
     from prepboard.store.file.who import Did, Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -60,7 +59,7 @@ class Session(Struct):
             yield self.held
             return
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
-        opened.places = _where_runs_lie
+        opened.makes_planner = _planner
         try:
             _check_clock(opened.clock)
             self._begin(opened)
@@ -106,11 +105,11 @@ class Session(Struct):
         return Who(plain(self.by).strip(), station)
 
 
-def _where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
-    """Where the plan puts all runs, for actions to keep; the plan is loaded with the first of them."""
-    from prepboard.plan.board import where_runs_lie
+def _planner() -> Planner:
+    """Who plans for this station; the plan is loaded with the first action that needs it."""
+    from prepboard.plan.planner import Planner
 
-    return where_runs_lie(state, now)
+    return Planner()
 
 
 def _check_clock(clock: Clock) -> None:

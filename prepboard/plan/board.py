@@ -10,23 +10,20 @@ from msgspec import Struct, field
 
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, par_lines, sitting_line
 from prepboard.plan.demand.learning import fold, keepable
-from prepboard.plan.demand.occasions import Occasion, ahead
-from prepboard.plan.demand.pars import pars
+from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.floor.memory import planning
-from prepboard.plan.floor.placing import NOT_PLACED, Placing, place_runs, place_under_way
+from prepboard.plan.floor.placing import NOT_PLACED, Placing
 from prepboard.plan.floor.readiness import make_lines
 from prepboard.plan.floor.settling import settle
 from prepboard.plan.floor.work import work_left
 from prepboard.plan.given.learned import Common, Learned
-from prepboard.plan.given.state import HandOver, Placement, Sitting, State
+from prepboard.plan.given.state import HandOver, Sitting, State
 from prepboard.plan.leftovers.bringing import bring
 from prepboard.plan.leftovers.closing import close
 from prepboard.plan.leftovers.pulling import pull
 from prepboard.plan.leftovers.using_up import using_up
-from prepboard.plan.probes.watching import Watch, held_back, watch
-from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import work_out
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.outline import Outline, outline
+from prepboard.plan.probes.watching import Watch, held_back
 from prepboard.plan.runs.today import changes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
@@ -136,40 +133,35 @@ def plan(state: State, now: datetime) -> Board:
     """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment. One at a
     time, whatever thread asks: what is remembered between plans belongs to the one that plans."""
     with planning:
-        return _plan(state, now)
+        return write_out(outline(state, now), state)
 
 
-def _plan(state: State, now: datetime) -> Board:
-    seen, runs = watch(state, now), state.runs
-    state = held_back(state, seen)
-    bench = Bench(state, now)
-    bench.under_way = place_under_way(state, runs, bench)
-    until = horizon(state, now)
-    held = ahead(state, now, until)
-    known = pars(state, now, until, held)
-    needs = work_out(state, now, until, known, bench)
-    placing, floor = place_runs(state, needs.planned, runs, bench)
-    settle(needs.planned, placing, bench)
-    make = tuple(make_lines(needs.planned, placing, floor, bench))
-    under_way = all_under_way(runs, bench, placing.under_way, placing.placements)
+def write_out(found: Outline, given: State) -> Board:
+    """The lines of an outline, once; `given` is the state as it is now, in which nothing but what was kept of this very
+    outline may differ from the one that was planned."""
+    state, now, bench, placing = found.state, found.now, found.bench, found.placing
+    settle(found.needs.planned, placing, bench)
+    make = tuple(make_lines(found.needs.planned, placing, found.floor, bench))
+    under_way = all_under_way(found.runs, bench, placing.under_way, placing.placements)
     served = serving(state, now)
     of_day = tasks(state, now)
+    shown = (*_last_plates(served, now), *found.held)
     return Board(
-        state=state,
+        state=held_back(given, found.watch),
         now=now,
-        sittings=tuple(sitting_line(state, occasion, known, now) for occasion in (*_last_plates(served, now), *held)),
+        sittings=tuple(sitting_line(state, occasion, found.pars, now) for occasion in shown),
         make=make,
         under_way=under_way,
         expiring=all_expiring(state, now),
         left=left(state, now, served, coming(make, under_way)),
-        pars=par_lines(needs.answers),
-        pull=pull(state.book, make, needs.answers, now),
-        work=work_left(state, now, held[0] if held else None, make, under_way, of_day, bench),
-        bring=bring(state, now, served[-1] if served else None, known),
+        pars=par_lines(found.needs.answers),
+        pull=pull(state.book, make, found.needs.answers, now),
+        work=work_left(state, now, found.held[0] if found.held else None, make, under_way, of_day, bench),
+        bring=bring(state, now, served[-1] if served else None, found.pars),
         tasks=of_day,
         notes=current(state, now),
-        left_over=all_left_over(state, needs.left),
-        watch=seen,
+        left_over=all_left_over(state, found.needs.left),
+        watch=found.watch,
         served=served,
         placing=placing,
     )
@@ -178,9 +170,3 @@ def _plan(state: State, now: datetime) -> Board:
 def _last_plates(served: tuple[Occasion, ...], now: datetime) -> list[Occasion]:
     """Those that run on after their written end."""
     return [occasion for occasion in served if occasion.ends <= now]
-
-
-def where_runs_lie(state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
-    """Where the plan puts all runs, for actions to keep: a digest of what that follows from, and the placements."""
-    placing = plan(state, now).placing
-    return placing.digest, placing.placements

@@ -6,9 +6,11 @@ import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime, timedelta
+from functools import cached_property
 from pathlib import Path
 from random import Random, SystemRandom
 from sqlite3 import Connection
+from typing import Protocol
 
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
@@ -33,6 +35,13 @@ LONG_OVER = timedelta(days=14)
 """Sittings that were added for a day this long ago no longer belong to the book of today."""
 
 
+class PlansRuns(Protocol):
+    """Whoever plans, as far as an action needs it."""
+
+    def where_runs_lie(self, state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
+        """Where all runs lie, for actions to keep: a digest of what that follows from, and the placements."""
+
+
 class KitchenFile:
     """One shared file and the persistent connection that this station reads it through.
 
@@ -53,8 +62,8 @@ class KitchenFile:
         """Something was changed from here since the plan was last worked out."""
         self.next_action = ""
         """The id that the next action is to have; each action takes it and leaves none."""
-        self.places: Callable[[State, datetime], tuple[str, Mapping[str, Placement]]] | None = None
-        """Works out where runs lie, for actions to keep: a digest of what that follows from, and the placements."""
+        self.makes_planner: Callable[[], PlansRuns] | None = None
+        """Makes whoever plans for this station, once somebody asks; None: what runs lie where is not kept."""
         self._reader: Connection
         self._identity: tuple[int, int]
         self._schema = -1
@@ -100,6 +109,11 @@ class KitchenFile:
         now, book = self.clock.now(), self.book_today(db, newest_book(db))
         found = look(db, now, book, lambda version: self.book(db, version), {}, self.clock.set_by_hand)
         return found.state
+
+    @cached_property
+    def planner(self) -> PlansRuns | None:
+        """Who plans for this station: its actions and its board share one."""
+        return self.makes_planner() if self.makes_planner else None
 
     def data_version(self) -> int:
         """Another number whenever a station changed the file since this was last asked."""

@@ -40,6 +40,7 @@ class File:
     changed: asyncio.Event = field(default_factory=asyncio.Event)
     looked: int = 0
     acted: bool = False
+    planner: None = None
 
     def read(self) -> Any:
         self.looked += 1

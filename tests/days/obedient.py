@@ -15,7 +15,8 @@ from pathlib import Path
 from random import Random
 
 from prepboard.clock import FixedClock
-from prepboard.plan.board import Board, plan, where_runs_lie
+from prepboard.plan.board import Board, plan
+from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start, step
@@ -42,7 +43,7 @@ def opened(folder: Path, book: str, now: datetime) -> KitchenFile:
     (folder / "book").mkdir(parents=True)
     (folder / "book" / "book.toml").write_text(book, encoding="utf-8")
     file = KitchenFile.open(folder / "kitchen.db", FixedClock(now), create=True, random=Random(1))
-    file.places = where_runs_lie
+    file.makes_planner = Planner
     load_book(file, COOK, folder / "book")
     return file
 
@@ -154,7 +155,7 @@ class Obedient:
             if was.exists():
                 shutil.copy(was, to)
         other = KitchenFile.open(copy, FixedClock(board.now), random=Random(2))
-        other.places = where_runs_lie
+        other.makes_planner = Planner
         try:
             code = start(other, COOK, line.prep, line.size, line.line).run
             run = next(run for run in plan(other.read(), board.now).under_way if run.run == code)

@@ -19,6 +19,7 @@ from msgspec import Struct, field
 
 from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
 from prepboard.plan.board import Board, plan
+from prepboard.plan.planner import Planner
 from prepboard.plan.recording import recorded
 from prepboard.texts import _
 
@@ -145,7 +146,8 @@ async def _work_out(state: State, file: KitchenFile) -> Board:
     """The board, and what whoever looks first keeps."""
     # In a thread, so that a key pressed meanwhile is answered at once.
     acted, file.acted = file.acted, False
-    board = await asyncio.to_thread(plan, state, file.clock.now())
+    planner = file.planner if isinstance(file.planner, Planner) else None
+    board = await asyncio.to_thread(planner.board if planner else plan, state, file.clock.now())
     if board.new_shorts or board.new_run_outs or board.new_learned:
         # Off the loop too: who waits for another program's lock must not keep the keys waiting.
         await asyncio.to_thread(_keep, file, board)

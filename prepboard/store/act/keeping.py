@@ -41,14 +41,14 @@ class Changing(Protocol):
 
 def placed_before(doing: Changing) -> tuple[str, Kept] | None:
     """Where everything lies before a run starts: one that begins when it was to lies as it was placed."""
-    if doing.did != "start" or doing.file.places is None:
+    if doing.did != "start" or doing.file.planner is None:
         return None
-    return doing.file.places(doing.file.state_within(doing.db), doing.file.clock.now())
+    return doing.file.planner.where_runs_lie(doing.file.state_within(doing.db), doing.file.clock.now())
 
 
 def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> None:
     """Plans with what the action changed, and keeps where everything lies. Nothing without somebody who plans."""
-    if doing.file.places is None or doing.did in MOVES_NOTHING:
+    if doing.file.planner is None or doing.did in MOVES_NOTHING:
         return
     if doing.version == 0 and doing.did != "load":
         return  # there is no book yet, and nothing to place
@@ -56,7 +56,7 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     known = state.placements
     if before is not None:
         state = replace(state, placed_for=before[0], placements=before[1])
-    digest, placements = doing.file.places(state, doing.file.clock.now())
+    digest, placements = doing.file.planner.where_runs_lie(state, doing.file.clock.now())
     _write(doing, known, digest, placements, state)
 
 

@@ -1,0 +1,52 @@
+"""What a plan comes to before its lines are written: what is needed, which runs give it, and where they lie."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from msgspec import Struct
+
+from prepboard.plan.demand.occasions import Occasion, ahead
+from prepboard.plan.demand.pars import Par, pars
+from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
+from prepboard.plan.given.state import Run, State
+from prepboard.plan.probes.watching import Watch, held_back, watch
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import Needs, work_out
+from prepboard.plan.runs.runs import Bench
+
+
+class Outline(Struct, frozen=True):
+    """All that actions keep of a plan, and that its lines are written of, once."""
+
+    given: State
+    """As it was read."""
+    state: State
+    """The same with what readings hold back."""
+    now: datetime
+    watch: Watch
+    runs: Sequence[Run]
+    """Those under way, held back or not."""
+    bench: Bench
+    held: tuple[Occasion, ...]
+    """The sittings ahead."""
+    pars: list[Par]
+    needs: Needs
+    placing: Placing
+    floor: Floor
+
+
+def outline(given: State, now: datetime) -> Outline:
+    """Plans as far as to where everything lies."""
+    seen = watch(given, now)
+    state = held_back(given, seen)
+    bench = Bench(state, now)
+    bench.under_way = place_under_way(state, given.runs, bench)
+    until = horizon(state, now)
+    held = ahead(state, now, until)
+    known = pars(state, now, until, held)
+    needs = work_out(state, now, until, known, bench)
+    placing, floor = place_runs(state, needs.planned, given.runs, bench)
+    return Outline(given, state, now, seen, given.runs, bench, held, known, needs, placing, floor)
