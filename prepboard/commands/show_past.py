@@ -36,7 +36,7 @@ def show_waste(
     """What was thrown away and why, what went and was no waste, trim: in amount and money, per cover."""
     from prepboard.paper import as_text
     from prepboard.paper.records import waste as paper
-    from prepboard.plan.leftovers.waste import report_of
+    from prepboard.plan.leftovers.waste_report import report_of
     from prepboard.store.past.waste import past_waste
 
     with session.kitchen() as kitchen:

@@ -29,7 +29,7 @@ from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.ordering import OrderLine
-from prepboard.plan.leftovers.waste import Report
+from prepboard.plan.leftovers.waste_report import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
 
 if TYPE_CHECKING:

@@ -13,7 +13,8 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Sizes
 from prepboard.plan.given.past import Gone, Past, PastRun
-from prepboard.plan.leftovers.waste import over_by_size, report_of, waste
+from prepboard.plan.leftovers.waste import over_by_size, waste
+from prepboard.plan.leftovers.waste_report import report_of
 from prepboard.plan.runs.costs import cost_of
 
 BOOK = """

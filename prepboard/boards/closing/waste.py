@@ -19,7 +19,8 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.paper.records.waste import waste
-from prepboard.plan.leftovers.waste import Per, report_of
+from prepboard.plan.leftovers.waste import Per
+from prepboard.plan.leftovers.waste_report import report_of
 from prepboard.texts import _
 
 SPANS: dict[Per, timedelta] = {"day": timedelta(days=13), "week": timedelta(weeks=8), "month": timedelta(days=330)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from fractions import Fraction
+from functools import partial
 
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
@@ -14,10 +15,13 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed, long_day, month
 from prepboard.paper.text.shape import Json, Shape, number
 from prepboard.paper.text.why_words import why_word
-from prepboard.plan.leftovers.waste import WASTE, Per, Period, Report, WasteLine
+from prepboard.plan.leftovers.lessons import Lesson, SmallerSizes
+from prepboard.plan.leftovers.waste import WASTE, Per, Period, WasteLine
+from prepboard.plan.leftovers.waste_report import Report
 from prepboard.texts import _, some
 
 WIDEST_BAR = 40
+MOST_LESSONS = 5
 
 
 def reason_word(line: WasteLine) -> str:
@@ -39,6 +43,7 @@ def waste(report: Report, voice: Voice, width: int) -> Section:
     empty = _("Nothing was thrown away in that time.")
     return [
         *section(_("WASTE"), plot(report, width), empty, width),
+        *section(_("WHAT TO CHANGE"), _to_change(report, voice, width), _("Nothing stands out."), width),
         *section(_("BY REASON"), _sums(thrown, reason_word, width), empty, width),
         *section(_("BY PREP"), _by_item(thrown, voice, width), empty, width),
         *section(
@@ -59,6 +64,31 @@ def _basis() -> str:
         "Cost by the book's prices of today, as far as they are known; what only comes along with a run costs nothing, "
         "its cost lies on what drives the run. What a close's count takes away was served. Trim is part of what food "
         "costs and no waste. A cover that nobody counted is one that was booked."
+    )
+
+
+def _to_change(report: Report, voice: Voice, width: int) -> list[str]:
+    """What the waste says to change, with what it would have saved and at which risk."""
+    lines = []
+    for lesson in report.lessons[:MOST_LESSONS]:
+        lines += paragraph(_lesson(lesson, voice), width, 2)
+    return lines
+
+
+def _lesson(lesson: Lesson, voice: Voice) -> str:
+    name, amount, cost = voice.name(lesson.item), partial(voice.amount, lesson.item), money(lesson.cost)
+    if isinstance(lesson, SmallerSizes):
+        said = _("{prep}: sizes of half as much would have saved {saved} ({money}) of the {over} that sizes cost.")
+        return said.format(prep=name, saved=amount(lesson.saved), money=cost, over=amount(lesson.over))
+    said = _("{prep}: a par {by} smaller would have saved {saved} ({money}) over {n} batches; {short}.")
+    short = some("{n} of them would have been short", "{n} of them would have been short", lesson.short)
+    return said.format(
+        prep=name,
+        by=amount(lesson.by),
+        saved=amount(lesson.saved),
+        money=cost,
+        n=lesson.batches,
+        short=short if lesson.short else _("none of them would have been short"),
     )
 
 

@@ -60,21 +60,6 @@ class Period(Struct, frozen=True):
         return self.waste / self.covers if self.covers else None
 
 
-class Report(Struct, frozen=True):
-    """The lines of a stretch of time and its sums."""
-
-    lines: tuple[WasteLine, ...]
-    periods: tuple[Period, ...]
-    per: Per
-
-
-def report_of(book: Book, past: Past, since: datetime, until: datetime, per: Per, station: str = "") -> Report:
-    """What left unsold from `since` up to, not at, `until`; of one station where it is named. Covers are the
-    kitchen's in both cases."""
-    lines = tuple(line for line in waste(book, past) if station in ("", line.station))
-    return Report(lines, periods(book, lines, past.covers, since, until, per), per)
-
-
 def waste(book: Book, past: Past) -> tuple[WasteLine, ...]:
     """The lines of a stretch of time, by day, then in the order of the book's stations."""
     sums: dict[tuple[date, Kind, str, str, str, str, str], list[int]] = defaultdict(lambda: [0, 0])
