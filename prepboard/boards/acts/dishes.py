@@ -11,6 +11,7 @@ from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.left import left_words
 from prepboard.paper.text.saying import measure_of
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serves_dish
 from prepboard.plan.shown.lines import Left
 from prepboard.texts import _
@@ -53,8 +54,16 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
     if out is None:
         return None
     desk.last_sitting = meant[out[-1].dish][1]
-    plates = [service.Out(meant[one.dish][1], meant[one.dish][0].dish, one.n) for one in out]
+    plates = [
+        service.Out(sitting, left.dish, one.n, shown=_tonight(board, sitting))
+        for one, (left, sitting) in ((one, meant[one.dish]) for one in out)
+    ]
     return await desk.carry_out(partial(service.plates, desk.file, who, plates))
+
+
+def _tonight(board: Board, sitting: Sitting) -> Tonight:
+    """What is known of a sitting on the screen."""
+    return board.state.tonight.get(sitting, Tonight())
 
 
 def _meant(desk: Desk, board: Board) -> dict[str, tuple[Left, Sitting]]:
@@ -78,7 +87,9 @@ async def off_or_back(desk: Desk, board: Board, left: Left) -> Did | None:
     if who is None:
         return None
     if left.taken_off:
-        did = await desk.carry_out(partial(dishes.back, desk.file, who, sitting, left.dish))
+        did = await desk.carry_out(
+            partial(dishes.back, desk.file, who, sitting, left.dish, shown=_tonight(board, sitting))
+        )
         return await _how_many(desk, board, left) if did else None
     title = _("{dish}: 86, why?").format(dish=voice.name(left.dish))
     why = await a_word(desk, title, [(word, word) for word in reasons()])
@@ -88,7 +99,8 @@ async def off_or_back(desk: Desk, board: Board, left: Left) -> Did | None:
         why = await desk.app.push_screen_wait(AskText(title))
     if not why:
         return None
-    return await desk.carry_out(partial(dishes.take_off, desk.file, who, sitting, left.dish, why))
+    seen = _tonight(board, sitting)
+    return await desk.carry_out(partial(dishes.take_off, desk.file, who, sitting, left.dish, why, shown=seen))
 
 
 def reasons() -> tuple[str, ...]:
@@ -148,7 +160,8 @@ async def portion(desk: Desk, board: Board, left: Left) -> Did | None:
     if answer is None or answer.amount is None:
         return None
     sitting = (left.service, left.day)
-    return await desk.carry_out(partial(dishes.portion, desk.file, who, sitting, left.dish, prep, answer.amount))
+    write = partial(dishes.portion, desk.file, who, sitting, left.dish, prep, answer.amount, shown=usual)
+    return await desk.carry_out(write)
 
 
 async def which_dish(desk: Desk, board: Board, title: str) -> Left | None:

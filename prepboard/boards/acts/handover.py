@@ -83,7 +83,7 @@ async def tick_off(desk: Desk, note: HandOver) -> Did | None:
     from prepboard.store.actions import handover
 
     who = await desk.who()
-    return await desk.carry_out(partial(handover.tick_off, desk.file, who, note.number)) if who else None
+    return await desk.carry_out(partial(handover.tick_off, desk.file, who, note.number, shown=note)) if who else None
 
 
 async def task_done(desk: Desk, board: Board, task: TaskLine) -> Did | None:

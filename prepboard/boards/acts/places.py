@@ -62,7 +62,7 @@ async def _in_or_out(desk: Desk, board: Board, batch: Batch, wish: str) -> Did |
     if amount is None:
         return None
     act = places.freeze if wish == "freeze" else places.thaw
-    return await desk.carry_out(partial(act, desk.file, who, batch.code, amount.amount))
+    return await desk.carry_out(partial(act, desk.file, who, batch.code, amount.amount, shown=batch))
 
 
 async def _move(desk: Desk, board: Board, batch: Batch) -> Did | None:
@@ -77,7 +77,7 @@ async def _move(desk: Desk, board: Board, batch: Batch) -> Did | None:
     amount = await how_much(desk, held, _("{name}: how much goes there?")) if place else None
     if place is None or amount is None:
         return None
-    return await desk.carry_out(partial(places.move_to, desk.file, who, batch.code, place, amount.amount))
+    return await desk.carry_out(partial(places.move_to, desk.file, who, batch.code, place, amount.amount, shown=batch))
 
 
 async def _hold(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None:
@@ -91,7 +91,7 @@ async def _hold(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None
     asked = AskText(title.format(name=held_batch(board, batch).name), notes=[_("It stays in the record.")])
     why = await desk.app.push_screen_wait(asked)
     act = holding.block if wish == "block" else holding.unblock
-    return await desk.carry_out(partial(act, desk.file, who, batch.code, why)) if why else None
+    return await desk.carry_out(partial(act, desk.file, who, batch.code, why, shown=batch)) if why else None
 
 
 async def open_goods(desk: Desk, board: Board) -> Did | None:

@@ -50,7 +50,9 @@ async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
     title = _("{name}: what was done?").format(name=named(batch.code, board.state, voice_of(board)))
     notes = [board.state.book.kitchen.rules.allows_next(held.key), _("It stays in the record.")]
     how = await desk.app.push_screen_wait(AskText(title, notes=notes))
-    return await desk.carry_out(partial(readings.corrected, desk.file, who, batch.code, how)) if how else None
+    if not how:
+        return None
+    return await desk.carry_out(partial(readings.corrected, desk.file, who, batch.code, how, shown=batch))
 
 
 async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool = False) -> Did | None:

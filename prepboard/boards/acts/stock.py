@@ -37,6 +37,8 @@ class Held(Struct, frozen=True):
     """What is known, in words."""
     measure: Measure
     past: bool = False
+    batch: Batch | None = None
+    """The batch as it is shown."""
 
 
 def held_batch(board: Board, batch: Batch) -> Held:
@@ -49,6 +51,7 @@ def held_batch(board: Board, batch: Batch) -> Held:
         voice.left(batch),
         _measure(board, batch),
         past=batch.use_by is not None and batch.use_by <= board.now,
+        batch=batch,
     )
 
 
@@ -134,7 +137,7 @@ async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
     title = _("{name}: is all of it used up?").format(name=held.name)
     if not await desk.app.push_screen_wait(AskAll(title, [held.said])):
         return None
-    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0))
+    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0, shown=held.known))
 
 
 async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
@@ -172,7 +175,7 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     amount = await how_much(desk, held, _("{name}: how much is thrown away?"))
     if amount is None:
         return None
-    seen = held.known if amount.amount is None else None
+    seen = held.batch or (held.known if amount.amount is None else None)
     return await desk.carry_out(partial(stock.discard, desk.file, who, held.target, amount.amount, why, shown=seen))
 
 
@@ -191,7 +194,7 @@ async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
     if amount is None:
         return None
     taken = held.known if amount.amount is None else amount.amount
-    return await desk.carry_out(partial(stock.use, desk.file, who, held.target, taken, purpose))
+    return await desk.carry_out(partial(stock.use, desk.file, who, held.target, taken, purpose, shown=held.batch))
 
 
 async def lost(desk: Desk, board: Board, run: UnderWay) -> Did | None:

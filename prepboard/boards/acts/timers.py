@@ -37,4 +37,4 @@ async def stop(desk: Desk, timer: Timer) -> Did | None:
     who = await desk.who()
     if who is None:
         return None
-    return await desk.carry_out(partial(timers.stop_timer, desk.file, who, timer.number))
+    return await desk.carry_out(partial(timers.stop_timer, desk.file, who, timer.number, shown=timer))

@@ -23,12 +23,14 @@ async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
     return await desk.carry_out(write) if write else None
 
 
-async def discard(desk: Desk, codes: list[str], why: str) -> Did | None:
+async def discard(desk: Desk, batches: list[Batch], why: str) -> Did | None:
     """Batches are thrown away, as one change."""
     from prepboard.store.actions import stock
 
     who = await desk.who()
-    return await desk.carry_out(partial(stock.discard_batches, desk.file, who, codes, why)) if who else None
+    codes = [batch.code for batch in batches]
+    write = partial(stock.discard_batches, desk.file, who, codes, why, shown=batches) if who else None
+    return await desk.carry_out(write) if write else None
 
 
 async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
@@ -36,7 +38,8 @@ async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
     from prepboard.store.actions import stock
 
     who = await desk.who()
-    return await desk.carry_out(partial(stock.use, desk.file, who, batch.code, batch.left, "staff")) if who else None
+    write = partial(stock.use, desk.file, who, batch.code, batch.left, "staff", shown=batch) if who else None
+    return await desk.carry_out(write) if write else None
 
 
 async def freeze(desk: Desk, batch: Batch) -> Did | None:
@@ -44,15 +47,17 @@ async def freeze(desk: Desk, batch: Batch) -> Did | None:
     from prepboard.store.actions import places
 
     who = await desk.who()
-    return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code)) if who else None
+    return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code, shown=batch)) if who else None
 
 
-async def freeze_all(desk: Desk, codes: list[str]) -> Did | None:
+async def freeze_all(desk: Desk, batches: list[Batch]) -> Did | None:
     """Several batches go into the freezer, as one change."""
     from prepboard.store.actions import places
 
     who = await desk.who()
-    return await desk.carry_out(partial(places.freeze_several, desk.file, who, codes)) if who else None
+    codes = [batch.code for batch in batches]
+    write = partial(places.freeze_several, desk.file, who, codes, shown=batches) if who else None
+    return await desk.carry_out(write) if write else None
 
 
 async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
@@ -64,7 +69,7 @@ async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
     if who is None:
         return None
     why = await desk.app.push_screen_wait(AskText(_("{name}: kept, why?").format(name=name)))
-    return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why)) if why else None
+    return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why, shown=batch)) if why else None
 
 
 async def sign(desk: Desk, station: str, day: date) -> Did | None:

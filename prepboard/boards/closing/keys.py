@@ -133,8 +133,8 @@ class ClosingKeys(BoardScreen):
             return
         list_, line = found
         if isinstance(line, Parting) and (self._must_go(line) or list_.id == "decide"):
-            codes, why = [line.batch.code], line.reason
-            self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+            batches, why = [line.batch], line.reason
+            self.deal_with(list_, [line.batch.code], lambda: closing_doing.discard(self.desk, batches, why))
         else:
             self.action_discard_why()
 
@@ -152,12 +152,12 @@ class ClosingKeys(BoardScreen):
         shown, closing = {row.key for row in list_.rows}, lists_of(self.board, self.stations)
         if isinstance(line, Parting) and self._must_go(line):
             why = line.reason
-            codes = [one.batch.code for one in closing.discard if one.reason == why and one.batch.code in shown]
-            self.deal_with(list_, codes, lambda: closing_doing.discard(self.desk, codes, why))
+            gone = [one.batch for one in closing.discard if one.reason == why and one.batch.code in shown]
+            self.deal_with(list_, _codes(gone), lambda: closing_doing.discard(self.desk, gone, why))
         elif list_.id == "decide":
-            codes = [one.batch.code for one in closing.decide if one.freezes and one.batch.code in shown]
-            if codes:
-                self.deal_with(list_, codes, lambda: closing_doing.freeze_all(self.desk, codes))
+            gains = [one.batch for one in closing.decide if one.freezes and one.batch.code in shown]
+            if gains:
+                self.deal_with(list_, _codes(gains), lambda: closing_doing.freeze_all(self.desk, gains))
             else:
                 self.tell(_("Nothing here gains days in the freezer."))
         else:
@@ -243,3 +243,7 @@ class ClosingKeys(BoardScreen):
     def action_undo(self) -> None:
         self.dealt_with.clear()
         super().action_undo()
+
+
+def _codes(batches: list[Batch]) -> list[str]:
+    return [batch.code for batch in batches]

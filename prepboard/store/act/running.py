@@ -19,6 +19,7 @@ from prepboard.book.book import Book, Prep, Use
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row
+from prepboard.store.act.shown import refuse_moved
 from prepboard.store.act.taking import Cause, ask_or_take, good, name_packs, say, take
 from prepboard.store.act.use_by import HandedOn, handed_on
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
@@ -118,17 +119,7 @@ def check_shown(doing: Doing, run: Row, shown: Shown | None) -> None:
     """Refused with who did what and when, when a run has gone on since it was shown."""
     if shown is None or (run["step"], json.loads(run["outputs"])) == (shown.step, dict(shown.outputs)):
         return
-    since = doing.first(
-        "SELECT actions.at, actions.by, actions.answer FROM changes JOIN actions ON actions.id = changes.action"
-        " WHERE changes.row_of = 'runs' AND changes.key = ? ORDER BY changes.number DESC LIMIT 1",
-        json.dumps({"code": run["code"]}),
-    )
-    if since is None:
-        raise Refused(_("run {run} has gone on since; look again").format(run=run["code"]))
-    said = _("{time}, {by}: {did}; nothing was changed, look again")
-    who = since["by"] or _("somebody")
-    did = json.loads(since["answer"])["text"]
-    raise Refused(said.format(time=doing.time(instant(since["at"])), by=who, did=did))
+    refuse_moved(doing, "runs", code=run["code"])
 
 
 def check_free(doing: Doing, line: Line) -> None:

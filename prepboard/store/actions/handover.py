@@ -6,9 +6,11 @@ from datetime import date, datetime
 
 from prepboard.book.book import Temperature
 from prepboard.plan.given.guests import Guests, about_guests
+from prepboard.plan.given.state import HandOver
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.refused import answer
-from prepboard.store.act.running import run_row, station_name
+from prepboard.store.act.running import station_name, under_way
+from prepboard.store.act.shown import check_note
 from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.store.act.taking import name_of
 from prepboard.store.file.times import instant, instant_text
@@ -29,9 +31,18 @@ def note(
     return act(file, who, "note", lambda doing: _note(doing, text, whom), action=action, at=at)
 
 
-def tick_off(file: KitchenFile, who: Who, number: int, *, action: str | None = None, at: datetime | None = None) -> Did:
-    """A note has been seen to: the boards show it no more, the log keeps it. Refused when it is ticked off already."""
-    return act(file, who, "tick off", lambda doing: _tick_off(doing, number), action=action, at=at)
+def tick_off(
+    file: KitchenFile, who: Who, number: int,
+    *, shown: HandOver | None = None, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A note has been seen to: the boards show it no more, the log keeps it. Refused when it is ticked off already, and
+    when the one that was `shown` was undone and its number is another one's by now."""
+
+    def body(doing: Doing) -> Did:
+        check_note(doing, shown)
+        return _tick_off(doing, number)
+
+    return act(file, who, "tick off", body, action=action, at=at)
 
 
 def task(
@@ -84,7 +95,7 @@ def _addressed(doing: Doing, whom: str) -> tuple[str, str]:
     guests = about_guests(whom)
     if guests is not None:
         return _of_sitting(doing, guests)
-    run = run_row(doing, whom)
+    run = under_way(doing, whom)
     return run["code"], _("run {run} of {name}").format(run=run["code"], name=doing.book.name(run["prep"]))
 
 

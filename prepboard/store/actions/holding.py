@@ -9,11 +9,12 @@ from msgspec.structs import replace
 
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
-from prepboard.plan.given.state import Sitting
+from prepboard.plan.given.state import Batch, Sitting
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.folding import TASTE
 from prepboard.store.act.parts import check_not_past, live_batch
 from prepboard.store.act.refused import answer, in_words, stands
+from prepboard.store.act.shown import check_batch
 from prepboard.store.act.sittings import check_sitting
 from prepboard.store.act.taking import name_of, why_blocked
 from prepboard.store.act.use_by import food_in, history_of, life_columns
@@ -35,24 +36,46 @@ class Right(Struct, frozen=True):
 
 
 def block(
-    file: KitchenFile, who: Who, target: str, why: str, *, for_taste: bool = False, action: str | None = None
-) -> Did:
+    file: KitchenFile, who: Who, target: str, why: str, *, for_taste: bool = False, shown: Batch | None = None,
+    action: str | None = None,
+) -> Did:  # fmt: skip
     """A batch, or all that stands in a place, may not be used: nothing counts it or takes it until it is let go.
 
-    It reaches what was made of it too, unless it is only `for_taste`.
+    It reaches what was made of it too, unless it is only `for_taste`. Refused for a batch that is no longer as it was
+    `shown`.
     """
-    return act(file, who, "block", lambda doing: _block(doing, target, why.strip(), for_taste), action=action)
+
+    def body(doing: Doing) -> Did:
+        check_batch(doing, shown, all_of_it=False)
+        return _block(doing, target, why.strip(), for_taste)
+
+    return act(file, who, "block", body, action=action)
 
 
-def unblock(file: KitchenFile, who: Who, target: str, why: str, *, action: str | None = None) -> Did:
+def unblock(
+    file: KitchenFile, who: Who, target: str, why: str, *, shown: Batch | None = None, action: str | None = None
+) -> Did:
     """A batch or a place may be used again. Refused where a limit was missed: that ends only with the code's
-    corrective action, or when it is discarded."""
-    return act(file, who, "unblock", lambda doing: _unblock(doing, target, why.strip()), action=action)
+    corrective action, or when it is discarded. Refused for a batch that is no longer held back as it was `shown`."""
+
+    def body(doing: Doing) -> Did:
+        check_batch(doing, shown, all_of_it=False)
+        return _unblock(doing, target, why.strip())
+
+    return act(file, who, "unblock", body, action=action)
 
 
-def keep(file: KitchenFile, who: Who, batch: str, why: str, *, action: str | None = None) -> Did:
-    """A sous chef keeps a good batch that nothing ahead needs: it carries over."""
-    return act(file, who, "keep", lambda doing: _keep(doing, batch, why.strip()), action=action)
+def keep(
+    file: KitchenFile, who: Who, batch: str, why: str, *, shown: Batch | None = None, action: str | None = None
+) -> Did:
+    """A sous chef keeps a good batch that nothing ahead needs: it carries over. Refused for one that is no longer as it
+    was `shown`."""
+
+    def body(doing: Doing) -> Did:
+        check_batch(doing, shown)
+        return _keep(doing, batch, why.strip())
+
+    return act(file, who, "keep", body, action=action)
 
 
 def keep_for(file: KitchenFile, who: Who, batch: str, sitting: Sitting | None, *, action: str | None = None) -> Did:

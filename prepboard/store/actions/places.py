@@ -12,10 +12,12 @@ from prepboard.book.safety.holding import COLD, OUTSIDE, last_shown, returns
 from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
 from prepboard.book.safety.needs import needs_control
+from prepboard.plan.given.state import Batch
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.parts import check_not_past, live_batch, part_of
 from prepboard.store.act.refused import answer, food, in_words, stands
 from prepboard.store.act.saying import end_of
+from prepboard.store.act.shown import check_batch
 from prepboard.store.act.taking import Cause, add_move, name_of, place_for, say
 from prepboard.store.act.use_by import brought, food_in, history_of, if_thawed, thaws_into
 from prepboard.store.file.times import instant, instant_text
@@ -32,15 +34,16 @@ def move_to(
     place: str,
     amount: int | None = None,
     *,
+    shown: Batch | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A batch, or so many millionths of it, is kept in another place of the book from now on.
 
-    A part gets a code of its own and keeps the dates. Refused for what is past its use-by, and for what was out of
-    temperature control and would go back.
+    A part gets a code of its own and keeps the dates. Refused for what is past its use-by, for what was out of
+    temperature control and would go back, and for what is no longer as it was `shown`.
     """
-    return act(file, who, "move to", lambda doing: _move_to(doing, batch, place, amount), action=action, at=at)
+    return act(file, who, "move to", lambda doing: _move_to(doing, batch, place, amount, shown), action=action, at=at)
 
 
 def freeze(
@@ -50,19 +53,25 @@ def freeze(
     amount: int | None = None,
     place: str | None = None,
     *,
+    shown: Batch | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A batch, or a part of it, goes into a freezer: the first of the book unless said. Its count stands still until
-    it is thawed. Refused on the last day of its life, of which nothing would be left then."""
-    return act(file, who, "freeze", lambda doing: _freeze(doing, batch, amount, place), action=action, at=at)
+    it is thawed. Refused on the last day of its life, of which nothing would be left then, and for what is no longer
+    as it was `shown`."""
+    return act(file, who, "freeze", lambda doing: _freeze(doing, batch, amount, place, shown), action=action, at=at)
 
 
-def freeze_several(file: KitchenFile, who: Who, codes: Sequence[str], *, action: str | None = None) -> Did:
+def freeze_several(
+    file: KitchenFile, who: Who, codes: Sequence[str], *, shown: Sequence[Batch] = (), action: str | None = None
+) -> Did:
     """All of several batches goes into the first freezer of the book: one change, taken back as one. Refused as a
-    whole where one of them may not."""
+    whole where one of them may not, or is no longer as it was `shown`."""
 
     def body(doing: Doing) -> Did:
+        for seen in shown:
+            check_batch(doing, seen)
         each = [_freeze(doing, code, None, None) for code in codes]
         return doing.answer("; ".join(did.text for did in each), batches=tuple(codes))
 
@@ -76,12 +85,13 @@ def thaw(
     amount: int | None = None,
     place: str | None = None,
     *,
+    shown: Batch | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A frozen batch, or a part of it, is taken out of the freezer, to where its prep is kept unless said. The day of
-    the thaw counts."""
-    return act(file, who, "thaw", lambda doing: _thaw(doing, batch, amount, place), action=action, at=at)
+    the thaw counts. Refused for what is no longer as it was `shown`."""
+    return act(file, who, "thaw", lambda doing: _thaw(doing, batch, amount, place, shown), action=action, at=at)
 
 
 def split(
@@ -97,11 +107,13 @@ def split(
     return act(file, who, "split", lambda doing: _split(doing, batch, amounts), action=action, at=at)
 
 
-def _move_to(doing: Doing, code: str, place: str, amount: int | None) -> Did:
+def _move_to(doing: Doing, code: str, place: str, amount: int | None, shown: Batch | None) -> Did:
+    check_batch(doing, shown, all_of_it=amount is None)
     return _bring(doing, live_batch(doing, code), _place(doing, place), amount)
 
 
-def _freeze(doing: Doing, code: str, amount: int | None, place: str | None) -> Did:
+def _freeze(doing: Doing, code: str, amount: int | None, place: str | None, shown: Batch | None = None) -> Did:
+    check_batch(doing, shown, all_of_it=amount is None)
     batch = live_batch(doing, code)
     if batch["store"] == "frozen":
         raise Refused(_("{name} {batch} is frozen already").format(name=name_of(doing, batch), batch=batch["code"]))
@@ -111,7 +123,8 @@ def _freeze(doing: Doing, code: str, amount: int | None, place: str | None) -> D
     return _bring(doing, batch, target, amount)
 
 
-def _thaw(doing: Doing, code: str, amount: int | None, place: str | None) -> Did:
+def _thaw(doing: Doing, code: str, amount: int | None, place: str | None, shown: Batch | None = None) -> Did:
+    check_batch(doing, shown, all_of_it=amount is None)
     batch = live_batch(doing, code)
     if batch["store"] != "frozen":
         raise Refused(_("{name} {batch} is not frozen").format(name=name_of(doing, batch), batch=batch["code"]))

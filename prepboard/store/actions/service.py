@@ -11,10 +11,11 @@ from msgspec import Struct
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
-from prepboard.plan.given.state import Sitting
+from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.refused import why_not
 from prepboard.store.act.running_out import forget_run_outs, note_run_outs, note_went_on
+from prepboard.store.act.shown import check_dish
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.act.taking import Cause, ask_or_take, good, is_good, live, move, name_packs, take, there
 from prepboard.store.file.times import instant_text
@@ -51,11 +52,14 @@ def plates(
     file: KitchenFile, who: Who, out: Sequence[Out], *, sure: bool = False,
     action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
-    """Plates of several dishes go out at once, as one change."""
+    """Plates of several dishes go out at once, as one change. Refused as a whole where a dish was taken off, or put
+    back, since it was shown, and where its sitting is over by now."""
 
     def body(doing: Doing) -> Did:
         if not out:
             raise Refused(_("no dish was named"))
+        for one in out:
+            check_dish(doing, one.sitting, one.dish, one.shown)
         said = [_plate(doing, one.sitting, one.dish, one.n, "", sure).text for one in out]
         return doing.answer("; ".join(said))
 
@@ -68,6 +72,8 @@ class Out(Struct, frozen=True):
     sitting: Sitting
     dish: str
     n: int
+    shown: Tonight | None = None
+    """What was known of the sitting on the screen."""
 
 
 def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str, sure: bool) -> Did:

@@ -13,10 +13,12 @@ from prepboard.book.book import Prep
 from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
+from prepboard.plan.given.state import Batch
 from prepboard.store.act.counted import counted_lately, put_back
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.refused import stands, why_not
 from prepboard.store.act.saying import good_to
+from prepboard.store.act.shown import check_batch
 from prepboard.store.act.taking import (
     Cause,
     NewBatch,
@@ -83,7 +85,8 @@ def count(
     Less than known comes off the batches that expire first. More goes first back onto the batches that a count took
     it from, the last one first, then onto the batch last gone, with their dates; with `made_at`, which only a sous
     chef says, it is a batch of its own, dated from then. What reads like the known amount is that one. Refused for a
-    batch that may not be used, and where what is known is no longer what was `shown`.
+    batch that may not be used, and where what is known is no longer what was `shown`; of what is all used up, where
+    it is more than that.
     """
     return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at, shown), action=action, at=at)
 
@@ -95,11 +98,13 @@ def use(
     amount: int,
     purpose: str,
     *,
+    shown: Batch | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
-    """Some of a prep or of one batch goes to one of PURPOSES. Refused for more than is there and good."""
-    return act(file, who, "use", lambda doing: _use(doing, target, amount, purpose), action=action, at=at)
+    """Some of a prep or of one batch goes to one of PURPOSES. Refused for more than is there and good, and for a batch
+    that is no longer as it was `shown`."""
+    return act(file, who, "use", lambda doing: _use(doing, target, amount, purpose, shown), action=action, at=at)
 
 
 def discard(
@@ -109,27 +114,37 @@ def discard(
     amount: int | None,
     why: str,
     *,
-    shown: int | None = None,
+    shown: Batch | int | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
     """A batch, a prep or a good is thrown away for one of REASONS; without an amount all of it, or all open packs.
 
     Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it. Refused where
-    more is there than was `shown`, in millionths.
+    a batch is no longer as it was `shown`, or more of a prep is there than was, in millionths.
     """
     return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why, shown), action=action, at=at)
 
 
-def discard_batches(file: KitchenFile, who: Who, codes: Sequence[str], why: str, *, action: str | None = None) -> Did:
+def discard_batches(
+    file: KitchenFile,
+    who: Who,
+    codes: Sequence[str],
+    why: str,
+    *,
+    shown: Sequence[Batch] = (),
+    action: str | None = None,
+) -> Did:
     """All of several batches is thrown away for one of REASONS: one change, taken back as one. Refused as a whole
-    when one of them has gone already."""
+    when one of them has gone already, or is no longer as it was `shown`."""
 
     def body(doing: Doing) -> Did:
         for code in codes:
             batch = doing.row("batches", code=code)
             if batch is None or batch["state"] != "live":
                 raise Refused(_("batch {code} is gone already; nothing was changed").format(code=code))
+        for seen in shown:
+            check_batch(doing, seen)
         said = [_discard(doing, code, None, why).text for code in codes]
         return doing.answer("; ".join(said), batches=tuple(codes))
 
@@ -144,7 +159,8 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
     batches = [batch for batch in batches if is_good(doing, batch)] if prep else _countable(doing, batches)
     known = sum(batch["left"] for batch in batches)
     name, before, after = _told(doing, prep, batches, known, amount)
-    if shown is not None and known != shown:
+    # What is all used up may have become less meanwhile, and not more.
+    if shown is not None and (known > shown if amount == 0 else known != shown):
         raise Refused(_moved_since(doing, name, before, batches))
     if amount > known and before != after:
         if prep is None:
@@ -257,10 +273,11 @@ def _back_onto(doing: Doing, prep: Prep | None, amount: int, told: tuple[str, st
     )
 
 
-def _use(doing: Doing, target: str, amount: int, purpose: str) -> Did:
+def _use(doing: Doing, target: str, amount: int, purpose: str, shown: Batch | None) -> Did:
     if purpose not in PURPOSES:
         raise Refused(_("use it for what? {words}").format(words=", ".join(PURPOSES)))
     _check_amount(amount, least=DUST)
+    check_batch(doing, shown, all_of_it=shown is not None and amount == shown.left)
     prep, batches = _found(doing, target)
     batches = good(doing, prep.id) if prep else [batch for batch in batches if is_good(doing, batch)]
     if not batches:
@@ -268,11 +285,14 @@ def _use(doing: Doing, target: str, amount: int, purpose: str) -> Did:
     return _away(doing, prep, batches, amount, Cause("gone", why=purpose), "used for")
 
 
-def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: int | None = None) -> Did:
+def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: Batch | int | None = None) -> Did:
     if why not in REASONS:
         raise Refused(_("thrown away why? {words}").format(words=", ".join(REASONS)))
     if amount is not None:
         _check_amount(amount, least=DUST)
+    if isinstance(shown, Batch):
+        check_batch(doing, shown, all_of_it=amount is None)
+        shown = None
     if target in doing.book.goods and (amount is not None or not live(doing, target)):
         return _discard_goods(doing, target, amount, why)
     packs = target in doing.book.goods

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from prepboard.plan.given.state import Timer
 from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.shown import check_timer
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -23,10 +25,17 @@ def set_timer(
 
 
 def stop_timer(
-    file: KitchenFile, who: Who, number: int, *, action: str | None = None, at: datetime | None = None
-) -> Did:
-    """A timer is stopped, whether it rang or not. Refused when it is stopped already."""
-    return act(file, who, "stop timer", lambda doing: _stop(doing, number), action=action, at=at)
+    file: KitchenFile, who: Who, number: int,
+    *, shown: Timer | None = None, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A timer is stopped, whether it rang or not. Refused when it is stopped already, and when the one that was `shown`
+    was undone and its number is another one's by now."""
+
+    def body(doing: Doing) -> Did:
+        check_timer(doing, shown)
+        return _stop(doing, number)
+
+    return act(file, who, "stop timer", body, action=action, at=at)
 
 
 def _set(doing: Doing, station: str, minutes: int, text: str) -> Did:
