@@ -13,8 +13,8 @@ from prepboard.store.file.who import Refused
 from prepboard.store.read.live_batches import live_batches
 from prepboard.texts import _
 
-ABOUT_A_BATCH = ("store", "place", "blocked", "use_by", "kept", "set_aside")
-"""What makes a batch what it was on the screen, beside how much of it there is."""
+ABOUT_A_BATCH = ("store", "place", "use_by", "kept", "set_aside")
+"""What makes a batch what it was on the screen, beside how much of it there is and what is known of it."""
 
 
 def check_batch(doing: Doing, shown: Batch | None, *, all_of_it: bool = True) -> None:
@@ -23,8 +23,14 @@ def check_batch(doing: Doing, shown: Batch | None, *, all_of_it: bool = True) ->
         return
     now = live_batches(doing.db, {}, [shown.code]).get(shown.code)
     columns = (*ABOUT_A_BATCH, "left") if all_of_it else ABOUT_A_BATCH
-    if now is None or any(getattr(now[1], name) != getattr(shown, name) for name in columns):
+    same = now is not None and all(getattr(now[1], name) == getattr(shown, name) for name in columns)
+    # A board lays over it why it is held: what is known of it says the same, in the file's words.
+    if now is None or not same or _known(now[1]) != _known(shown):
         refuse_moved(doing, "batches", code=shown.code)
+
+
+def _known(batch: Batch) -> set[object]:
+    return {mark.name for mark in batch.marks}
 
 
 def check_dish(doing: Doing, sitting: Sitting, dish: str, shown: Tonight | None) -> None:
