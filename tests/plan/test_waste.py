@@ -237,3 +237,11 @@ def test_every_day_week_or_month_has_its_sums_and_together_they_are_all(book, pe
     assert sum(period.covers for period in report.periods) == 25 + 20 + 20
     first = report.periods[0]
     assert first.per_cover == first.waste / first.covers
+
+
+def test_before_the_first_record_nothing_is_said_of_waste_also_where_sales_are_known(book):
+    """Guests of 30 October come from an older table of sales; the first bin is on the 31st."""
+    past = Past((gone("leg", EACH),), (), {("dinner", date(2026, 10, 30)): 40, ("dinner", DAY): 25})
+    before, day = report_of(book, past, at("2026-10-30 04:00"), at("2026-11-01 04:00"), "day").periods
+    assert (before.covers, before.recorded, before.per_cover) == (40, False, None)
+    assert (day.recorded, day.per_cover) == (True, Fraction("2.005") / 25)

@@ -105,7 +105,8 @@ def plot(report: Report, width: int) -> list[str]:
         each = _("{money} a cover").format(money=money(period.per_cover)) if period.per_cover is not None else ""
         guests = some("{n} cover", "{n} covers", period.covers) if period.covers else ""
         figures = listed((each, guests))
-        lines.append(f"  {name:<{lead}}  {money(period.waste):>8}  {bar:<{room}}  {figures}".rstrip()[:width])
+        spent = money(period.waste) if period.recorded else ""
+        lines.append(f"  {name:<{lead}}  {spent:>8}  {bar:<{room}}  {figures}".rstrip()[:width])
     return lines
 
 
@@ -184,7 +185,7 @@ def sums(report: Report) -> Json:
         f"by_{report.per}": [
             {
                 "first_day": period.first.isoformat(),
-                "waste": number(round(period.waste, 2)),
+                "waste": number(round(period.waste, 2)) if period.recorded else None,
                 "no_waste": number(round(period.no_waste, 2)),
                 "trim": number(round(period.trim, 2)),
                 "covers": period.covers,

@@ -54,10 +54,13 @@ class Period(Struct, frozen=True):
     no_waste: Fraction
     trim: Fraction
     covers: int
+    recorded: bool = True
+    """Whether anything was recorded by then. Before the first run or bin nobody knows what was thrown away, also where
+    guests are known from older sales: nothing is guessed."""
 
     @property
     def per_cover(self) -> Fraction | None:
-        return self.waste / self.covers if self.covers else None
+        return self.waste / self.covers if self.covers and self.recorded else None
 
 
 def waste(book: Book, past: Past) -> tuple[WasteLine, ...]:
@@ -126,10 +129,10 @@ def over_by_size(recipe: Prep, item: str, made: int, thrown: int) -> int:
 
 def periods(
     book: Book, lines: Iterable[WasteLine], covers: Mapping[tuple[str, date], int], since: datetime, until: datetime,
-    per: Per,
+    per: Per, recorded: date | None = None,
 ) -> tuple[Period, ...]:  # fmt: skip
     """Every day, week (from Monday) or month of a stretch of time with its sums, those without waste too. Before the
-    first day of which anything is known no guests are made up."""
+    first day of which anything is known no guests are made up. `recorded` is the first day with a run or a bin."""
     days = book.kitchen.days
     sums: dict[date, dict[str, Fraction]] = {}
     guests: dict[date, int] = defaultdict(int)
@@ -145,7 +148,11 @@ def periods(
     for line in lines:
         kind = "waste" if line.kind in WASTE else line.kind
         sums[first_day(line.day, per)][kind] += line.cost or 0
-    return tuple(Period(first, of["waste"], of["use"], of["trim"], guests[first]) for first, of in sorted(sums.items()))
+    since_when = first_day(recorded, per) if recorded else None
+    return tuple(
+        Period(first, of["waste"], of["use"], of["trim"], guests[first], since_when is not None and first >= since_when)
+        for first, of in sorted(sums.items())
+    )
 
 
 def first_day(day: date, per: Per) -> date:

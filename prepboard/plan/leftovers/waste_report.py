@@ -25,5 +25,7 @@ def report_of(book: Book, past: Past, since: datetime, until: datetime, per: Per
     """What left unsold from `since` up to, not at, `until`; of one station where it is named. Covers are the
     kitchen's in both cases."""
     lines = tuple(line for line in waste(book, past) if station in ("", line.station))
-    sums = periods(book, lines, past.covers, since, until, per)
+    moments = [*(one.at for one in past.gone), *(run.ended for run in past.runs)]
+    recorded = book.kitchen.days.business_day(min(moments)) if moments else None
+    sums = periods(book, lines, past.covers, since, until, per, recorded)
     return Report(lines, sums, per, lessons(book, past, station))
