@@ -91,6 +91,27 @@ class Sizes(Struct, frozen=True, gc=False):
     largest: Fraction | None = None
 
 
+class Evidence(Struct, frozen=True, gc=False):
+    """Why food needs no date mark: what was measured, when and by whom. `cold` says whether the figures, by the rule
+    book's own table, lift the cold as well."""
+
+    why: str
+    on: date
+    by: str
+    ph: Fraction | None = None
+    aw: Fraction | None = None
+    cold: bool = False
+
+
+class Plan(Struct, frozen=True, gc=False):
+    """The kitchen's own plan for keeping food safe, as the authority knows it."""
+
+    number: str
+    by: str
+    """Who approved it."""
+    on: date
+
+
 class Prep(Struct, frozen=True, gc=False):
     id: str
     name: str
@@ -124,7 +145,7 @@ class Prep(Struct, frozen=True, gc=False):
     """Minutes of cushion."""
     allergens: tuple[str, ...] = ()
     """Its own; those of what it uses come with them."""
-    exempt: str = ""
+    exempt: Evidence | None = None
     stable: str = ""
     """One of a closed list of what needs no cold; printed on the label."""
     place: str = ""
@@ -152,6 +173,7 @@ class Goods(Struct, frozen=True, gc=False):
     cost: Fraction | None = None
     """Per own unit, as bought."""
     allergens: tuple[str, ...] = ()
+    exempt: Evidence | None = None
     stable: str = ""
     """One of a closed list of what needs no cold, opened or not."""
     place: str = ""
@@ -275,7 +297,7 @@ class Kitchen(Struct, frozen=True):
     language: str = "en"
     allergens: Literal["eu", "us"] = "eu"
     bell: bool = True
-    approved_plan: str = ""
+    approved_plan: Plan | None = None
     runs_over: int = 60
     """Minutes that a service goes on after its written end, unless somebody ends it before."""
     unread_cooling: Literal["count", "hold"] = "count"

@@ -75,6 +75,54 @@ class Allowed(Struct, frozen=True):
     """Whether all times out of range add up."""
 
 
+class Figures(Struct, frozen=True):
+    """What a code takes as needing no temperature control. `_below` is less than, `_to` at most; what is None may be
+    anything. All of one must hold."""
+
+    ph_below: Fraction | None = None
+    ph_to: Fraction | None = None
+    aw_below: Fraction | None = None
+    aw_to: Fraction | None = None
+
+    def hold(self, ph: Fraction | None, aw: Fraction | None) -> bool:
+        """Whether a measured acidity (pH) and water activity (aw) are within; what was not measured never is."""
+        asked = ((self.ph_below, ph, True), (self.ph_to, ph, False), (self.aw_below, aw, True), (self.aw_to, aw, False))
+        return all(
+            limit is None or (found is not None and (found < limit or (found == limit and not below)))
+            for limit, found, below in asked
+        )
+
+    @property
+    def said(self) -> str:
+        """ "pH below 4.2", "pH 4.6 or less with aw 0.92 or less"."""
+        ph = [_("pH below {n}").format(n=f"{float(self.ph_below):g}")] if self.ph_below is not None else []
+        ph += [_("pH {n} or less").format(n=f"{float(self.ph_to):g}")] if self.ph_to is not None else []
+        aw = [_("aw below {n}").format(n=f"{float(self.aw_below):g}")] if self.aw_below is not None else []
+        aw += [_("aw {n} or less").format(n=f"{float(self.aw_to):g}")] if self.aw_to is not None else []
+        return _("{ph} with {aw}").format(ph=ph[0], aw=aw[0]) if ph and aw else (ph or aw)[0]
+
+
+class NoControl(Struct, frozen=True):
+    """Which figures lift a code's cold, any one of `figures`; and which bought goods it asks no date mark of."""
+
+    section: str
+    source: str
+    status: str
+    figures: tuple[Figures, ...]
+    goods: tuple[str, ...] = ()
+    goods_section: str = ""
+
+    def lifts_cold(self, ph: Fraction | None, aw: Fraction | None) -> bool:
+        return any(one.hold(ph, aw) for one in self.figures)
+
+    @property
+    def said(self) -> str:
+        return _(", or ").join(one.said for one in self.figures)
+
+
+NOTHING_LIFTS = NoControl("", "", "", ())
+
+
 class RuleBook(Struct, frozen=True):
     id: str
     title: str
@@ -83,6 +131,7 @@ class RuleBook(Struct, frozen=True):
     rules: Mapping[str, Rule] = field(default_factory=dict)
     allowed: Mapping[str, Allowed] = field(default_factory=dict)
     """By the key of the limit that was missed."""
+    no_control: NoControl = NOTHING_LIFTS
 
     @property
     def loosened(self) -> tuple[Rule, ...]:

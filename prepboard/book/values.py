@@ -27,6 +27,7 @@ _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})\Z", re.A)
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})\Z", re.A)
 _DEGREES = re.compile(r"([-+]?\d{1,4}(?:\.\d{1,3})?)\s*°?\s*([CF])\Z", re.A)
+_MEASURED = re.compile(r"(pH|aw) ?(\d{1,2}(?:\.\d{1,3})?)\Z", re.IGNORECASE)
 _REORDERS_TEXT = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -144,6 +145,21 @@ def read_temperature(value: object) -> Temperature:
     if not -100 <= celsius <= 600:
         raise ValueError(_("{value} is no temperature of a kitchen").format(value=shown(value)))
     return Temperature(degrees, "C" if found[2] == "C" else "F")
+
+
+def read_measured(value: object) -> dict[str, Fraction]:
+    """Acidity and water activity by "ph" and "aw": "pH 3.6", "aw 0.86", "pH 4.4, aw 0.89"."""
+    parts = re.split(r"\s*(?:,|;|\band\b)\s*", value.strip()) if isinstance(value, str) else [""]
+    found: dict[str, Fraction] = {}
+    for part in parts:
+        one = _MEASURED.match(part)
+        if not one or one[1].lower() in found:
+            said = _('expected figures like "pH 3.6", "aw 0.86" or "pH 4.4, aw 0.89", not {value}')
+            raise ValueError(said.format(value=shown(value)))
+        found[one[1].lower()] = Fraction(one[2])
+    if not 0 < found.get("ph", Fraction(7)) <= 14 or not 0 <= found.get("aw", Fraction(1, 2)) <= 1:
+        raise ValueError(_("{value}: pH goes from 0 to 14, aw from 0 to 1").format(value=shown(value)))
+    return found
 
 
 def read_fraction(value: object) -> Fraction:

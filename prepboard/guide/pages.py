@@ -6,7 +6,15 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from prepboard.book.reading.key_words import KEYS, Key
-from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, Written
+from prepboard.book.reading.written import (
+    SECTIONS,
+    BookWritten,
+    ExemptWritten,
+    PlanWritten,
+    SizesWritten,
+    StepWritten,
+    Written,
+)
 
 TITLES: Mapping[str, str] = {
     "first-day": "From nothing to a true board in ten minutes",
@@ -26,6 +34,7 @@ TITLES: Mapping[str, str] = {
 
 TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "": ("The kitchen itself: at the top of a file", BookWritten),
+    "approved_plan": ("approved_plan of the kitchen", PlanWritten),
     "stations": ("[stations.ID]: a bench and its cooks", SECTIONS["stations"]),
     "equipment": ("[equipment.ID]", SECTIONS["equipment"]),
     "places": ("[places.ID]: where food is kept", SECTIONS["places"]),
@@ -34,6 +43,7 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "menus": ("[menus.ID]: one of each of these", SECTIONS["menus"]),
     "preps": ("[preps.ID]: what the kitchen makes and holds ready", SECTIONS["preps"]),
     "sizes": ("sizes of a prep", SizesWritten),
+    "exempt": ("exempt of a prep or of goods", ExemptWritten),
     "steps": ("steps of a prep", StepWritten),
     "goods": ("[goods.ID]: what is bought in", SECTIONS["goods"]),
     "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),

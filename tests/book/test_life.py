@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 from conftest import at
 
-from prepboard.book.safety.life import day_one, passes_on, use_by
+from prepboard.book.safety.life import day_one, food_of, passes_on, use_by
 
 BOOK = """
 [preps.stew]
@@ -38,13 +38,14 @@ store = "ambient"
 stable = "crisp"
 keeps = "36 h"
 makes = "40 each"
+steps = [{ do = "Bake", at = "150 C" }]
 
 [preps.pickle]
 name = "Pickle"
 keeps = "60 days"
 makes = "1 kg"
 ready_to_eat = true
-exempt = "acid, pH 3.6 measured"
+exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }
 
 [preps.dough]
 name = "Filled dough"
@@ -113,21 +114,21 @@ def test_an_inherited_count_cuts_a_fresh_batch(book):
 
 def test_a_kitchens_own_shorter_life_is_not_inherited(book):
     """The salad's own 2 days are over; what is passed on is its day 1, which the rule book's 7 days count from."""
-    passed = passes_on(book.preps["salad"], date(2026, 10, 28), None)
+    passed = passes_on(food_of(book.preps["salad"]), date(2026, 10, 28), None)
     limit = use_by(book, book.preps["stew"], "chilled", date(2026, 10, 30), at("2026-10-30 12:00"), inherited=passed)
     assert limit.until == at("2026-11-04 00:00")
 
 
 def test_the_earliest_day_is_passed_on_through_any_number_of_runs(book):
-    earliest = passes_on(book.preps["stew"], date(2026, 10, 30), date(2026, 10, 26))
+    earliest = passes_on(food_of(book.preps["stew"]), date(2026, 10, 30), date(2026, 10, 26))
     assert earliest == date(2026, 10, 26)
-    assert passes_on(book.preps["dough"], date(2026, 10, 31), earliest) == date(2026, 10, 26)
+    assert passes_on(food_of(book.preps["dough"]), date(2026, 10, 31), earliest) == date(2026, 10, 26)
 
 
 def test_an_exempt_prep_has_no_date_mark_and_passes_none_on(book):
     limit = use_by(book, book.preps["pickle"], "chilled", date(2026, 10, 1), at("2026-10-01 12:00"))
     assert limit.until == at("2026-11-30 00:00")
-    assert passes_on(book.preps["pickle"], date(2026, 10, 1), None) is None
+    assert passes_on(food_of(book.preps["pickle"]), date(2026, 10, 1), None) is None
 
 
 def test_a_storage_that_the_recipe_does_not_name_has_the_shortest_life_it_names(kitchen):

@@ -11,6 +11,8 @@ from prepboard.book.reading.rulebooks import more_is_stricter, rule_book, rule_b
 
 STATUSES = {"read", "quoted", "from memory"}
 
+PLAN = 'approved_plan = { number = "Plan 7", by = "City food office", on = "2026-03-01" }\n'
+
 
 def test_the_rule_books_travel_along():
     assert rule_books() == ("food-code-2022", "fsanz", "ireland", "uk", "uk-scotland")
@@ -168,14 +170,14 @@ def test_loosening_a_rule_needs_the_kitchens_own_approved_plan(rule, book, fault
     text = f"[rules_of_the_house]\n{rule}\n"
     assert "approved_plan" in fault(text).said
     key = rule.split()[0]
-    loosened = book('approved_plan = "Plan 7, approved 2026-03-01"\n' + text)
+    loosened = book(PLAN + text)
     assert loosened.kitchen.approved_plan
     assert loosened.kitchen.rules.rules[key].source == "rule of the house"
     assert book().kitchen.rules.rules[key].source != "rule of the house"
 
 
 def test_what_was_loosened_is_told_apart_from_what_was_tightened(book):
-    rules = book('approved_plan = "Plan 7"\n[rules_of_the_house]\ncold_holding = "7 C"\ndate_mark = "5 days"\n')
+    rules = book(PLAN + '[rules_of_the_house]\ncold_holding = "7 C"\ndate_mark = "5 days"\n')
     (looser,) = rules.kitchen.rules.loosened
     assert (looser.key, looser.said, looser.loosened_from) == ("cold_holding", "7 °C (44.6 °F)", (5, "C"))
 

@@ -89,6 +89,7 @@ stable = "crisp"
 keeps = "36 h"
 makes = "24 each"
 uses = { flour = "500 g" }
+steps = [{ do = "Bake", at = "150 C" }]
 
 [preps.crumb]
 name = "Rye crumb"
@@ -98,6 +99,7 @@ stable = "crisp"
 keeps = "5 days"
 makes = "1 kg"
 par = "500 g"
+steps = [{ do = "Bake", at = "150 C" }]
 
 [goods.bones]
 name = "Bones"

@@ -7,11 +7,12 @@ import io
 
 import pytest
 
+PLAN = "Plan 7, approved 1 Mar 2026 by City food office"
 LOOSE = """
 name = "Skerrow Kitchen"
 time_zone = "Europe/Dublin"
 rules = "food-code-2022"
-approved_plan = "Plan 7"
+approved_plan = { number = "Plan 7", by = "City food office", on = "2026-03-01" }
 [rules_of_the_house]
 cold_holding = "6 C"
 [places.fridge]
@@ -130,8 +131,8 @@ def test_the_text_says_what_is_out_of_range_in_words(kept):
 def test_what_is_looser_than_the_code_stands_in_every_form(kept, write_book):
     typed, _jus, _crisp = kept
     typed.done("load", str(write_book(LOOSE)))
-    assert "by this kitchen's own plan (Plan 7)" in " ".join(typed.done("show", "record").split())
-    assert "by this kitchen&#x27;s own plan (Plan 7)" in typed.done("show", "record", "--html")
+    assert f"by this kitchen's own plan ({PLAN})" in " ".join(typed.done("show", "record").split())
+    assert f"by this kitchen&#x27;s own plan ({PLAN})" in typed.done("show", "record", "--html")
     assert all(line["looser"] == ["cold_holding"] for line in typed.json("record"))
 
 

@@ -60,11 +60,11 @@ def example(section: str, key: str) -> str:
     """A book in which the example of a key stands."""
     told = KEYS[section][key]
     lines = [told.beside, told.example]
-    if section == "":
+    if section in ("", "approved_plan"):
         return f"{told.example}\n{BOOK}"
     if section == "steps":
         lines, section = [told.beside, f"steps = [{told.example}]"], "preps"
-    if section == "sizes":
+    if section in ("sizes", "exempt"):
         section = "preps"
     written = {line.partition(" ")[0] for line in "\n".join(lines).splitlines()}
     lines += [line for own, line in SAID.get(section, {}).items() if own not in written]

@@ -47,10 +47,12 @@ name = "Pickled onion"
 station = "sauce"
 store = "chilled"
 keeps = "30 days"
-exempt = "acid, pH 3.6 measured"
+exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }
 makes = "1 kg"
 par = "1 kg"
 """
+
+PLAN = 'approved_plan = { number = "Plan 7", by = "City food office", on = "2026-03-01" }\n'
 
 
 @pytest.fixture
@@ -93,7 +95,7 @@ def test_a_life_in_hours_ends_at_a_minute(boxes):
 
 def test_what_carries_no_date_says_why(boxes):
     assert text(boxes, "Q9T")[1] == "No date mark"
-    assert "Exempt: acid, pH 3.6 measured" in text(boxes, "Q9T")
+    assert "Exempt: acid: pH 3.6, measured 2 Sep 2026 by LM" in " ".join(text(boxes, "Q9T"))
 
 
 @pytest.mark.parametrize("width", WIDTHS)
@@ -134,10 +136,10 @@ def test_one_label_for_each_container(boxes):
 
 
 def test_a_looser_limit_stands_on_the_label(kitchen, moment):
-    made = kitchen(BOOK, 'approved_plan = "Plan 7"\n[rules_of_the_house]\ncold_holding = "7 C"\n')
+    made = kitchen(BOOK, PLAN + '[rules_of_the_house]\ncold_holding = "7 C"\n')
     batch = made.on_hand("jus", "5 l", place="walk-in")
     said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 48)
-    assert "by this kitchen's own plan (Plan 7)" in " ".join(said.split())
+    assert "by this kitchen's own plan (Plan 7, approved 1 Mar 2026 by City food office)" in " ".join(said.split())
 
 
 def test_names_are_text_in_a_drawing_and_a_page(boxes):

@@ -124,7 +124,8 @@ def test_a_frozen_batch_counts_on_from_its_thaw():
 
 @pytest.mark.parametrize("exempt", [True, False])
 def test_exempt_food_takes_no_count_along(exempt):
-    text = BOOK.replace('name = "Filling"', 'name = "Filling"\nexempt = "acid, pH 3.6 measured"') if exempt else BOOK
+    evidence = 'exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }'
+    text = BOOK.replace('name = "Filling"', f'name = "Filling"\n{evidence}') if exempt else BOOK
     small = Kitchen(text)
     small.on_hand("stock", "1 l", "2026-11-01 00:00", day_one=date(2026, 10, 26), passes_on=date(2026, 10, 26))
     assert pies(small)[0].use_by == at("2026-11-06 00:00" if exempt else "2026-11-02 00:00")

@@ -16,6 +16,7 @@ from prepboard.book.book import (
     Menu,
     Person,
     Place,
+    Plan,
     Service,
     Station,
     Store,
@@ -36,6 +37,7 @@ from prepboard.book.reading.checking_services import check_services, evening, of
 from prepboard.book.reading.compiling_preps import compile_goods, compile_preps, in_words
 from prepboard.book.reading.faults import Findings
 from prepboard.book.reading.larder import Larder
+from prepboard.book.reading.lasting import lasting, plan_of
 from prepboard.book.reading.rulebooks import rule_book, rule_books, with_house_rules
 from prepboard.book.reading.together import groups_of, planning_order
 from prepboard.book.reading.written import BookWritten
@@ -52,11 +54,13 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
     """The Book, or None when there are findings, of this step or an earlier one. One that was `accepted` once is made
     all the same: what a later program finds in it is said when it is loaded anew, and locks nobody out of the file."""
     check_kitchen(written, findings)
-    rules = _rules(written, findings)
+    plan = plan_of(written.approved_plan, findings)
+    rules = _rules(written, plan, findings, accepted=accepted)
     check_services(written, findings)
     check_preps(written, findings)
     larder = Larder(written, names_of(written), findings)
     preps, goods = compile_preps(written, larder), compile_goods(written, larder)
+    preps, goods = lasting(preps, goods, written, rules, findings)
     for prep in preps.values():
         check_life_starts(prep, rules, findings)
         check_cores(prep, rules, findings)
@@ -67,7 +71,7 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
     recipes = recipes_of(written)
     return Book(
         digest=digest,
-        kitchen=_kitchen(written, rules),
+        kitchen=_kitchen(written, rules, plan),
         stations=_stations(written),
         equipment=_equipment(written),
         places=_places(written),
@@ -82,14 +86,16 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
     )
 
 
-def _rules(written: BookWritten, findings: Findings) -> RuleBook:
+def _rules(written: BookWritten, plan: Plan | None, findings: Findings, *, accepted: bool) -> RuleBook:
+    """What a plan that cannot be read would loosen is no second fault; a book that was accepted once is held to the
+    code all the same."""
     known = written.rules in rule_books()
     book = rule_book(written.rules if known else _DEFAULT_RULES)
-    approved = bool(written.approved_plan) or findings.known_bad(("approved_plan",))
+    approved = plan is not None or (not accepted and not findings.sound(("approved_plan",)))
     return with_house_rules(book, written.rules_of_the_house, approved, findings)
 
 
-def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
+def _kitchen(written: BookWritten, rules: RuleBook, plan: Plan | None) -> Kitchen:
     return Kitchen(
         name=written.name,
         days=Days(zoneinfo.ZoneInfo(written.time_zone), written.day_starts),
@@ -103,7 +109,7 @@ def _kitchen(written: BookWritten, rules: RuleBook) -> Kitchen:
         language=written.language,
         allergens=written.allergens,
         bell=written.bell,
-        approved_plan=written.approved_plan,
+        approved_plan=plan,
         runs_over=durations.whole_minutes(written.runs_over),
         unread_cooling=written.unread_cooling,
     )

@@ -100,7 +100,6 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         joins=prep.joins,
         ready_before=durations.whole_minutes(prep.ready_before),
         allergens=_allergens(prep.allergens),
-        exempt=prep.exempt,
         stable=prep.stable or "",
         place=prep.place or "",
         packed=prep.packed or "",

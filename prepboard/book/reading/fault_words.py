@@ -10,7 +10,16 @@ from pydantic_core import ErrorDetails
 from prepboard.book import values
 from prepboard.book.amounts import UNITS
 from prepboard.book.reading.faults import Findings, KeyPath
-from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, Written, keys_of
+from prepboard.book.reading.written import (
+    SECTIONS,
+    BookWritten,
+    ExemptWritten,
+    PlanWritten,
+    SizesWritten,
+    StepWritten,
+    Written,
+    keys_of,
+)
 from prepboard.texts import _
 
 _KEY = "[key]"
@@ -46,8 +55,12 @@ def _unknown_key(path: KeyPath, findings: Findings) -> None:
 
 def _table_of(path: KeyPath) -> type[Written]:
     """The model of the table at a path."""
+    if path[:1] == ("approved_plan",):
+        return PlanWritten
     if len(path) < 2:
         return BookWritten
+    if "exempt" in path[2:]:
+        return ExemptWritten
     if "steps" in path[2:]:
         return StepWritten
     return SizesWritten if "sizes" in path[2:] else SECTIONS[str(path[0])]

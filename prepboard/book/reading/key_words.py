@@ -32,6 +32,8 @@ _WAS = Key(
     "The id that it had before. What hangs on that one stays with it: batches, pars, plates, what history learned.",
     "an id that is gone", "none", 'was = "old-name"',
 )  # fmt: skip
+_PLAN = 'approved_plan = { number = "HACCP 7", by = "City food office", on = "2026-03-02" }'
+_EVIDENCE = 'exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }'
 _NOTE = Key("Said wherever the entry is opened.", _TEXT, "none", 'note = "Skim twice."')
 
 KEYS: Mapping[str, Mapping[str, Key]] = {
@@ -50,7 +52,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         ),
         "approved_plan": Key(
             "The kitchen's own licensed plan. Only with it may a limit be looser than the rule book's, and every page"
-            " then says so.", _TEXT, "none", 'approved_plan = "HACCP plan 7, approved 2026-03-02"',
+            " then says so.", "number, by, on", "none", _PLAN,
         ),
         "unread_cooling": Key(
             "What becomes of food that nobody read on its way down: its days count, or it is held back until somebody"
@@ -169,7 +171,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         ),
         "ready_to_eat": Key(
             "Eaten without a further step that kills what is harmful: the rule book's count of days applies, and goes"
-            " on in whatever it goes into.", _YES, "false", "ready_to_eat = true",
+            " on in whatever it goes into. false is for what is raw and cooked later.", _YES, "true",
+            "ready_to_eat = true",
         ),
         "makes": Key("What one full recipe gives, after all losses.", _AMOUNT, "it comes with another prep",
                      'makes = "3.2 kg"'),
@@ -206,8 +209,9 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "density": Key("Grams in a millilitre: it turns kilograms into litres.", "g/ml", "none", "density = 1.03"),
         "each": Key("What one piece weighs or holds: it turns pieces into kilograms.", _AMOUNT, "none",
                     'each = "60 g"'),
-        "exempt": Key("Why it needs no date mark and no cold. It stands on label and record, so measure it.",
-                      "text, or why, measured, on, by", "none", 'exempt = "acid, pH 3.6"'),
+        "exempt": Key("What was measured so that, by the rule book's table (see show rules), it needs no cold"
+                      " and no date mark. It stands on label and record, and lapses when the recipe changes.",
+                      "why, measured, on, by", "none", _EVIDENCE),
         "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", "a word of the list",
                       "none", 'stable = "bread"',
                       'steps = [{ do = "Bake", wait = "40 min", at = "200 C" }]'),
@@ -226,6 +230,19 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "was": _WAS,
         "steps": Key("How it is made, in order; their keys are below.", "tables", "none",
                      'steps = [{ do = "Sweat, cover, purée", hands_on = "20 min", wait = "40 min" }]'),
+    },
+    "approved_plan": {
+        "number": Key("What the plan is called.", _TEXT, "must be said", _PLAN),
+        "by": Key("Who approved it.", _TEXT, "must be said", _PLAN),
+        "on": Key("On which day.", _DAY, "must be said", _PLAN),
+    },
+    "exempt": {
+        "why": Key("Why it needs no cold, in a few words; of goods one of the rule book's list lifts the date mark"
+                   " without figures.", _TEXT, "must be said", _EVIDENCE),
+        "measured": Key("The figures: acidity, water activity, or both.", "pH 3.6; aw 0.86; pH 4.4, aw 0.89",
+                        "must be said", _EVIDENCE),
+        "on": Key("The day on which it was measured.", _DAY, "must be said", _EVIDENCE),
+        "by": Key("Who measured it.", _TEXT, "must be said", _EVIDENCE),
     },
     "sizes": {
         "smallest": Key("The smallest run.", "recipes", "1, or less where step is", "sizes = { smallest = 0.5 }"),
@@ -279,10 +296,14 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "thaw": Key("How long before it is used it is taken out.", _DURATION, "0", 'thaw = "36 h"'),
         "keeps_open": Key("How long it is good once it is open; the rule book's count where it says nothing.",
                           "days or hours", "none, chilled the rule book's", 'keeps_open = "3 days"'),
-        "ready_to_eat": Key("Eaten as it comes.", _YES, "false", "ready_to_eat = true"),
+        "ready_to_eat": Key("Eaten as it comes; false is for what is raw and cooked later.", _YES, "true",
+                            "ready_to_eat = false"),
         "cost": Key("What one unit costs as it is bought.", "money", "none", "cost = 11.20"),
         "allergens": Key("What is in it, as its packet says.", "names of EU 1169/2011, Annex II", "none",
                          'allergens = ["milk"]'),
+        "exempt": Key("Why it needs no date mark once it is open, and with figures no cold. Without figures the rule"
+                      " book's list counts: hard cheese and the like.", "why, measured, on, by", "none",
+                      'exempt = { why = "hard cheese", on = "2026-09-02", by = "LM" }'),
         "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", "a word of the list",
                       "none", 'stable = "dry"'),
         "place": Key("Where it stands once it is open.", "an id", "the first that fits", 'place = "walk-in"'),

@@ -12,12 +12,13 @@ from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from msgspec.structs import replace
 
 from prepboard.book import durations, values
 from prepboard.book.reading.faults import Findings
-from prepboard.book.rules import Allowed, Rule, RuleBook, is_heat
+from prepboard.book.rules import Allowed, Figures, NoControl, Rule, RuleBook, is_heat
 from prepboard.resources import config_folder
 from prepboard.texts import _
 
@@ -43,7 +44,13 @@ def rule_book(name: str) -> RuleBook:
     table = tomllib.loads((_folder() / f"{name}.toml").read_text("utf-8"))
     rules = {key: _rule(key, written) for key, written in table["rules"].items()}
     allowed = {key: Allowed(**written) for key, written in table.get("allowed", {}).items()}
-    return RuleBook(name, table["title"], table["caution"], table["source"], rules, allowed)
+    return RuleBook(name, table["title"], table["caution"], table["source"], rules, allowed, _no_control(table))
+
+
+def _no_control(table: Mapping[str, Any]) -> NoControl:
+    written = table["no_control"]
+    figures = tuple(Figures(**{key: Fraction(value) for key, value in one.items()}) for one in written["figures"])
+    return NoControl(**{**written, "figures": figures, "goods": tuple(written.get("goods", ()))})
 
 
 def _value(text: str) -> tuple[Fraction, str]:

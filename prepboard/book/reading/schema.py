@@ -10,6 +10,8 @@ from prepboard.book.reading.written import SECTIONS, BookWritten
 _SECTION_OF = {model.__name__: section for section, model in SECTIONS.items()} | {
     "StepWritten": "steps",
     "SizesWritten": "sizes",
+    "ExemptWritten": "exempt",
+    "PlanWritten": "approved_plan",
 }
 _NEEDED = {"PrepWritten": ["name", "keeps"], "ServiceWritten": ["starts", "ends"], "TaskWritten": ["when"]}
 """What the models leave open, because the reader says it in its own words."""

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
 from prepboard.book.reading.faults import Findings
-from prepboard.book.safety.life import steps_before_day_one
+from prepboard.book.safety.life import bears_no_mark, steps_before_day_one
 from prepboard.book.saying import say_duration
 from prepboard.texts import _, languages
 
@@ -82,9 +82,18 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
         said = _("its steps take {time}, and then it keeps {life}: hours count from when it is ready")
         findings.add(path, said.format(time=say_duration(whole), life=say_duration(life.minutes)))
     marked = book.kitchen.rules.days("date_mark")
-    if prep.store == "chilled" and prep.ready_to_eat and not prep.exempt and marked and _longer(life, marked):
+    free = bears_no_mark(prep)
+    hours = book.kitchen.rules.rules.get("time_control")
+    if hours is not None and prep.store == "ambient" and not free and _minutes(life) > hours.value:
+        said = _("at room temperature {rules} gives it {time}; longer with `stable`, or with `exempt` and its figures")
+        findings.add(path, said.format(rules=book.kitchen.rules.title, time=hours.said))
+    if prep.store == "chilled" and prep.ready_to_eat and not free and marked and _longer(life, marked):
         said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
+
+
+def _minutes(life: Life) -> int:
+    return life.minutes if life.minutes is not None else (life.days or 0) * _DAY
 
 
 def _longer(life: Life, days: int) -> bool:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import time
 from fractions import Fraction
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 
 from prepboard.book.amounts import UNITS
 from prepboard.book.book import Store
@@ -34,6 +34,7 @@ from prepboard.book.reading.written_values import (
     Joins,
     Keeps,
     LifeText,
+    Measured,
     Money,
     Name,
     Note,
@@ -46,6 +47,8 @@ from prepboard.book.reading.written_values import (
     Weekday,
     Word,
     Words,
+    evidence_no_text,
+    plan_no_text,
 )
 
 
@@ -143,6 +146,23 @@ class StepWritten(Written):
     note: Note = ""
 
 
+class ExemptWritten(Written):
+    why: Name | None = None
+    measured: Measured | None = Field(default=None, description='"pH 3.6", "aw 0.86" or both')
+    on: Day | None = None
+    by: Name | None = None
+
+
+class PlanWritten(Written):
+    number: Name | None = None
+    by: Name | None = Field(default=None, description="Who approved it")
+    on: Day | None = None
+
+
+Exempting = Annotated[ExemptWritten | None, BeforeValidator(evidence_no_text)]
+Planned = Annotated[PlanWritten | None, BeforeValidator(plan_no_text)]
+
+
 class PrepWritten(Written):
     name: Name | None = None
     station: Word | None = None
@@ -165,7 +185,7 @@ class PrepWritten(Written):
     allergens: Words = []
     density: Density | None = Field(default=None, description="Grams in a millilitre")
     each: AmountText | None = Field(default=None, description="What one piece weighs or holds")
-    exempt: Note = Field(default="", description="Why it needs no date mark")
+    exempt: Exempting = Field(default=None, description="What was measured, so that it needs no cold and no date mark")
     stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
     place: Word | None = Field(default=None, description="Where it stands, where several places fit")
     packed: Literal["vacuum"] | None = Field(default=None, description="The rule book's reduced-oxygen section applies")
@@ -192,6 +212,7 @@ class GoodsWritten(Written):
     ready_to_eat: bool | None = Field(default=None, description="false: raw, cooked before it is eaten")
     cost: Money | None = Field(default=None, description="Per unit, as bought")
     allergens: Words = []
+    exempt: Exempting = Field(default=None, description="Why it needs no date mark, and with figures no cold")
     stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
     place: Word | None = Field(default=None, description="Where it stands once opened")
     density: Density | None = None
@@ -226,7 +247,9 @@ class BookWritten(Written):
     day_starts: Clock = time(4)
     rules: Word = Field(default="food-code-2022", description="One of the rule books")
     rules_of_the_house: dict[str, Any] = Field(default={}, description="Tightened limits, by the rule book's own keys")
-    approved_plan: Note = Field(default="", description="The kitchen's own approved plan, which may loosen a limit")
+    approved_plan: Planned = Field(
+        default=None, description="The kitchen's own approved plan, which may loosen a limit"
+    )
     unread_cooling: Literal["count", "hold"] = Field(
         default="count", description="What becomes of food whose cooling nobody showed"
     )

@@ -14,6 +14,7 @@ from pydantic_core import CoreSchema
 from prepboard.book import durations, values
 from prepboard.book.amounts import Amount
 from prepboard.book.book import Life, Temperature
+from prepboard.book.safety.stable import PREPS
 from prepboard.texts import _
 
 T = TypeVar("T")
@@ -76,6 +77,8 @@ MaybeAmount = Annotated[
     Amount | None,
     *_said(lambda value: None if value is None else values.read_written_amount(value), type=["string", "number"]),
 ]
+Measured = Annotated[dict[str, Fraction], *_said(values.read_measured, **_TEXT, examples=["pH 3.6", "pH 4.4, aw 0.89"])]
+"""By "ph" and "aw"."""
 _DURATION = {"type": "string", "examples": ["30 s", "45 min", "1 h 30 min", "2 days", "PT6H"]}
 Duration = Annotated[Fraction, *_said(durations.read_seconds, **_DURATION)]
 """Seconds."""
@@ -135,6 +138,28 @@ def _names_or_amounts(value: object) -> object:
 class _UsesSchema:
     def __get_pydantic_json_schema__(self, core: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         return {"anyOf": [{"type": "array", "items": {"type": "string"}}, handler(core)]}
+
+
+def evidence_no_text(value: object) -> object:
+    """A bare text lifts nothing: what to write in its place."""
+    if isinstance(value, str):
+        said = _(
+            "a text lifts nothing: write what was measured, {example}, or `stable` where it is one of {known}"
+        ).format(
+            example='exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }',
+            known=", ".join(PREPS),
+        )
+        raise ValueError(said)
+    return value
+
+
+def plan_no_text(value: object) -> object:
+    if isinstance(value, str):
+        example = 'approved_plan = { number = "HACCP 7", by = "City food office", on = "2026-03-02" }'
+        raise ValueError(
+            _("a text is no plan: write its number, who approved it and when: {example}").format(example=example)
+        )
+    return value
 
 
 ByDay = Annotated[dict[WeekdayOrElse, T], _OneOrTable(), _spread("else")]

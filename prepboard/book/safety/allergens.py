@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from prepboard.book.book import Book
+    from prepboard.book.book import Book, Goods, Prep
 
 EU = (
     "gluten",
@@ -78,6 +78,11 @@ def carried(book: Book, item: str) -> tuple[str, ...]:
 
     What is taken only if it is there counts too: nobody can promise that it was not.
     """
+    return carried_by(book.preps, book.goods, item)
+
+
+def carried_by(preps: Mapping[str, Prep], goods: Mapping[str, Goods], item: str) -> tuple[str, ...]:
+    """The same by the tables of a book."""
     found: set[str] = set()
     seen: set[str] = set()
     ahead = [item]
@@ -86,9 +91,9 @@ def carried(book: Book, item: str) -> tuple[str, ...]:
         if name in seen:
             continue
         seen.add(name)
-        if goods := book.goods.get(name):
-            found.update(goods.allergens)
-        if prep := book.preps.get(name):
+        if bought := goods.get(name):
+            found.update(bought.allergens)
+        if prep := preps.get(name):
             found.update(prep.allergens)
             ahead += prep.made_by
             ahead += [use.item for use in (*prep.uses, *prep.takes_if_there)]

@@ -36,7 +36,8 @@ class Food(Struct, frozen=True):
     keeps: Mapping[str, Life]
     """By storage."""
     ready_to_eat: bool
-    exempt: str = ""
+    exempt: bool = False
+    """Without a date mark: exempt by evidence, or stable."""
     packed: str = ""
     own: str = "keeps"
     """What its own life is called: "keeps", of opened goods "opened"."""
@@ -127,7 +128,12 @@ def steps_before_day_one(recipe: Prep, kitchen: Kitchen) -> int:
 
 
 def food_of(prep: Prep) -> Food:
-    return Food(prep.keeps, prep.ready_to_eat, prep.exempt, prep.packed)
+    return Food(prep.keeps, prep.ready_to_eat, bears_no_mark(prep), prep.packed)
+
+
+def bears_no_mark(prep: Prep) -> bool:
+    """Stable and exempt food need no date mark, and hand on no count."""
+    return prep.exempt is not None or bool(prep.stable)
 
 
 def eaten_frozen(prep: Prep) -> bool:
@@ -142,12 +148,14 @@ def opened_food(goods: Goods, rules: RuleBook) -> tuple[Food, Store]:
     Chilled goods whose book says nothing of their life once open have the rule book's count. FDA Food Code 2022,
     3-501.17(B): the day on which the container is opened is day 1.
     """
-    lasts = bool(goods.stable) and goods.stable != "sealed"
+    lasts = (bool(goods.stable) and goods.stable != "sealed") or (goods.exempt is not None and goods.exempt.cold)
     store: Store = "chilled" if goods.store == "frozen" or (goods.store == "ambient" and not lasts) else goods.store
     life = goods.keeps_open
     if life is None and store == "chilled" and rules.days("date_mark"):
         life = Life(days=rules.days("date_mark"))
-    return Food({store: life} if life else {}, goods.ready_to_eat, own="opened"), store
+    # What is exempt from the mark and names no life of its own has the code's count all the same.
+    exempt = goods.exempt is not None and goods.keeps_open is not None
+    return Food({store: life} if life else {}, goods.ready_to_eat, exempt, own="opened"), store
 
 
 def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
@@ -187,7 +195,7 @@ def use_by(
     found = good_until(book.kitchen, food_of(prep), history)
     assert found is not None, prep.id
     control = book.kitchen.rules.rules.get("time_control")
-    if store not in ("ambient", "time") or control is None or prep.stable or prep.exempt:
+    if store not in ("ambient", "time") or control is None or bears_no_mark(prep):
         return found
     # Kept out of control from the first: from the end of its last hot step, else from its first ingredient.
     hot = [index for index, step in enumerate(prep.steps) if is_hot(step, book.kitchen.rules)]
@@ -204,7 +212,7 @@ def days_once_thawed(book: Book, item: str, history: History) -> int | None:
     if prep is None or history.stays[-1].store != "frozen" or eaten_frozen(prep):
         return None
     life = prep.keeps.get("chilled") or _shortest(food_of(prep))
-    counts = [life.days if life else None, marked if prep.ready_to_eat and not prep.exempt else None]
+    counts = [life.days if life else None, marked if prep.ready_to_eat and not bears_no_mark(prep) else None]
     most = min((count for count in counts if count), default=None)
     if most is None:
         return None
@@ -220,7 +228,7 @@ def counted_from(days: Days, history: History) -> tuple[date, date | None]:
     return history.first_day + frozen, history.inherited + frozen if history.inherited else None
 
 
-def passes_on(food: Prep | Food, first_day: date, inherited: date | None) -> date | None:
+def passes_on(food: Food, first_day: date, inherited: date | None) -> date | None:
     """The day 1 that a batch hands to what is made of it; None when it hands on none.
 
     A batch that is not ready to eat yet hands on what it got itself: a filling's count goes on through raw dough.

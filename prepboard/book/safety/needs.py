@@ -11,5 +11,6 @@ def needs_control(book: Book, item: str, *, pack: bool = False) -> bool:
         prep = book.preps[item]
         return not prep.stable and not prep.exempt
     if item in book.goods:
-        return book.goods[item].stable in ("", "sealed")
+        goods = book.goods[item]
+        return goods.stable in ("", "sealed") and not (goods.exempt is not None and goods.exempt.cold)
     return True

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from prepboard.book.rules import Rule, RuleBook, said_degrees
 from prepboard.book.safety.silent import SILENT
+from prepboard.paper.text.evidence import exempted, plan_text
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
-from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, number
 from prepboard.texts import _
@@ -20,7 +20,9 @@ def as_object(voice: Voice) -> Json:
         "id": rules.id,
         "title": rules.title,
         "caution": " ".join(rules.caution.split()),
-        "approved_plan": plain(kitchen.approved_plan) or None,
+        "approved_plan": plan_text(kitchen.approved_plan) or None,
+        "exempt": exempted(voice.book),
+        "needs_no_control": rules.no_control.said,
         "values": [_value(rule) for rule in rules.rules.values()],
         "allowed": [
             {"key": key, "may": next_.may, "text": rules.allows_next(key), "section": next_.section,
@@ -64,8 +66,17 @@ def rules(voice: Voice, width: int) -> Section:
         *loosened(voice, width),
         *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
         *section(_("ONCE A LIMIT WAS MISSED"), table(after, "<<", width), _("Discard what missed a limit."), width),
+        *section(_("WITHOUT COLD OR DATE MARK"), _lifted(voice, width), "", width),
         *section(_("NOT CHECKED HERE"), silent(width), "", width),
     ]
+
+
+def _lifted(voice: Voice, width: int) -> Section:
+    """Which figures lift the cold by this code, and what of the book they lift it of."""
+    law = voice.book.kitchen.rules.no_control
+    said = _("Food needs no cold with {figures} ({section}; {status}).")
+    texts = [said.format(figures=law.said, section=law.section, status=_(law.status)), *exempted(voice.book)]
+    return [line for text in texts for line in paragraph(text, width, 1)]
 
 
 def silent(width: int) -> Section:
@@ -98,7 +109,7 @@ def loosened_texts(voice: Voice) -> list[str]:
         said.format(
             title=kitchen.rules.title,
             section=rule.section,
-            plan=plain(kitchen.approved_plan),
+            plan=plan_text(kitchen.approved_plan),
             key=rule.key.replace("_", " "),
             value=rule.said,
             code=_code_figure(rule),

@@ -20,6 +20,7 @@ from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
 from prepboard.paper.text.contains import in_batch
+from prepboard.paper.text.evidence import evidence_of, evidence_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
@@ -158,9 +159,11 @@ def _storage(batch: Batch, voice: Voice) -> str:
 
 def _reason(batch: Batch, voice: Voice) -> str:
     """Why its life was cut, or why it carries no date."""
+    found = evidence_of(voice.book, batch.prep)
+    if found is not None:
+        return _("Exempt: {why}").format(why=evidence_text(found))
     if batch.use_by is None:
-        prep = voice.book.preps.get(batch.prep)
-        return _("Exempt: {why}").format(why=plain(prep.exempt)) if prep and prep.exempt else ""
+        return ""
     if not is_cut(batch.why):
         return ""
     return _("Cut by {why}").format(why=why_text(batch.why, voice.book.kitchen.rules))

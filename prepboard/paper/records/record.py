@@ -16,6 +16,7 @@ from prepboard.book.book import Place, Task
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
 from prepboard.paper.records.label import long_day
+from prepboard.paper.text.evidence import exempted, plan_text
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
@@ -62,7 +63,8 @@ def beside(found: Record, voice: Voice) -> Json:
     return {
         "rule_book": kitchen.rules.title,
         "caution": " ".join(kitchen.rules.caution.split()),
-        "approved_plan": plain(kitchen.approved_plan) or None,
+        "approved_plan": plan_text(kitchen.approved_plan) or None,
+        "exempt": exempted(voice.book),
         "looser": loosened_texts(voice),
         "clock_set_by_hand": voice.set_by_hand,
         "proved_from_line": found.first,
@@ -132,6 +134,7 @@ def _foot(found: Record, voice: Voice) -> list[str]:
     return [
         _("Judged by {rules}. {caution}").format(rules=plain(rules.title), caution=" ".join(rules.caution.split())),
         *loosened_texts(voice),
+        *exempted(voice.book),
         _("Clock set by hand.") if voice.set_by_hand else _("Clock of this machine."),
         _("THE LOG IS BROKEN: {faults}").format(faults=faults) if faults else whole,
         _("Seal of the log: {seal}").format(seal=found.seal),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from prepboard.paper.text.evidence import plan_text
 from prepboard.paper.text.layout import ends, paragraph
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, how_long, listed, long_day
@@ -61,5 +62,5 @@ def basis(voice: Voice, width: int) -> Section:
     if kitchen.rules.loosened:
         keys = listed(rule.key.replace("_", " ") for rule in kitchen.rules.loosened)
         said = _("Looser than that by this kitchen's own plan ({plan}): {keys}.")
-        page += paragraph(said.format(plan=plain(kitchen.approved_plan), keys=keys), width, 1)
+        page += paragraph(said.format(plan=plan_text(kitchen.approved_plan), keys=keys), width, 1)
     return page

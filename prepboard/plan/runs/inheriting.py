@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 
-from prepboard.book.safety.life import passes_on
+from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.runs.runs import NOTHING, Bench, Carried, Planned
 from prepboard.plan.runs.stock import Lot, Need
@@ -85,19 +85,19 @@ def _handed(
         if batch is None:
             return NOTHING
         first = lot.thaw.passes_on(need.ready_by) if lot.thaw else batch.passes_on
-        return _carried(first, None if prep.exempt else batch.safety)
+        return _carried(first, batch.safety)
     if lot.source == "run":
         run = under_way[lot.name]
         placed = bench.going_on(run)
         ready = placed[-1].ends if placed else bench.now
         own = bench.first_day(run.recipe, run.size, placed, ready)
-        first = passes_on(prep, min(own, _day(bench, run.started)), run.first_day)
-        return _carried(first, None if prep.exempt else run.first_safety)
+        first = passes_on(food_of(prep), min(own, _day(bench, run.started)), run.first_day)
+        return _carried(first, run.first_safety)
     planned, got = runs[lot.name], found.get(lot.name, NOTHING)
     if not prep.ready_to_eat:
-        return NOTHING if prep.exempt else got
+        return Carried(None, got.safety) if bears_no_mark(prep) else got
     own = bench.first_day(planned.recipe, planned.size, planned.made, planned.ready)
-    return _carried(passes_on(prep, own, got.first_day), None if prep.exempt else got.safety)
+    return _carried(passes_on(food_of(prep), own, got.first_day), got.safety)
 
 
 def _carried(first_day: date | None, safety: date | None) -> Carried:

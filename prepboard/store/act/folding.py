@@ -13,7 +13,7 @@ import msgspec
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
-from prepboard.book.safety.needs import needs_control
+from prepboard.store.act.lapsing import food_needs_control
 from prepboard.store.file.times import instant
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks
@@ -190,7 +190,7 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
         of_whole = passed_on(_known(files, ("batch", whole), found), at)
         marks += [mark for mark in of_whole if mark.source != whole or mark.row == WITHHELD]
     marks += _withheld(files, food)
-    if needs_control(files.book, row["prep"], pack=bool(row["pack"])):
+    if food_needs_control(files, row):
         rules = files.book.kitchen.rules
         hold = files.book.kitchen.unread_cooling == "hold"
         marks += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)

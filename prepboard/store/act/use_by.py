@@ -127,7 +127,7 @@ def handed_on(doing: Doing, batch: Row) -> HandedOn:
     """What a batch hands on to the run that takes it now."""
     batch = taken_now(doing, batch)
     food = food_in(doing.book, batch["prep"])
-    keeps_safety = food is not None and not food.exempt and (food.ready_to_eat or not batch["pack"])
+    keeps_safety = food is not None and (food.ready_to_eat or not batch["pack"])
     safety = day_or_none(batch["safety"]) if keeps_safety else None
     return HandedOn(day_or_none(batch["passes_on"]), safety)
 

@@ -10,6 +10,7 @@ from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
 from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.lapsing import check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
@@ -37,14 +38,17 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
         if newest and newest["digest"] == book.digest:
             return doing.answer(_("{name}: the book is as it was").format(name=name))
         version = newest["version"] + 1 if newest else 1
+        before_it = file.book(doing.db, newest["version"]) if newest else None
+        if before_it is not None:
+            check_measured(before_it, book)
         doing.db.execute(
             "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
             [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
         )
         keep_checked(doing.db, version, book)
         doing.loaded = version
-        if newest:
-            follow(doing, version, book, file.book(doing.db, newest["version"]))
+        if before_it is not None:
+            follow(doing, version, book, before_it)
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
         return doing.answer(f"{name}: {counted(book)}")

@@ -11,9 +11,9 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.holding import COLD, OUTSIDE, last_shown, returns
 from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
-from prepboard.book.safety.needs import needs_control
 from prepboard.plan.given.state import Batch
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.lapsing import food_needs_control
 from prepboard.store.act.parts import check_not_past, live_batch, part_of
 from prepboard.store.act.refused import answer, food, in_words, stands
 from prepboard.store.act.saying import end_of
@@ -242,7 +242,7 @@ def _may_return(doing: Doing, out: Mark) -> bool:
 
 def _check_shown(doing: Doing, batch: Row, names: Mapping[str, str]) -> None:
     """Refused where nothing ever showed that the food is in control: its clock would run from nowhere."""
-    if not needs_control(doing.book, batch["prep"], pack=bool(batch["pack"])):
+    if not food_needs_control(doing.files, batch):
         return
     known = kept(doing.files, batch["code"])
     if known is None or last_shown(doing.book.kitchen.rules, known.held, doing.now) is None:
