@@ -302,6 +302,10 @@ class Kitchen(Struct, frozen=True):
     """Minutes that a service goes on after its written end, unless somebody ends it before."""
     unread_cooling: Literal["count", "hold"] = "count"
     """Whether food whose cooling nobody showed counts until the close, or is held."""
+    copies_kept: int = 24
+    """So many of the copies of the file that are made by themselves are kept."""
+    copies_also_to: str = ""
+    """A second folder for them; "" for none."""
 
 
 class Book(Struct, frozen=True, eq=False):

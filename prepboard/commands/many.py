@@ -8,7 +8,8 @@ import shlex
 import sys
 from collections.abc import Iterator
 from contextlib import redirect_stdout
-from typing import Any, TextIO
+from threading import Thread
+from typing import TYPE_CHECKING, Any, TextIO
 
 import click
 from msgspec.structs import replace
@@ -17,6 +18,9 @@ from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.kitchen_file import KitchenFile
 
 NOT_HERE = ("demo", "station", "pars", "wall", "closing", "serve", "restore", "do", "guide")
 """Commands that open a board, or another file, and would never come back."""
@@ -34,14 +38,27 @@ def do(session: Session, source: TextIO) -> None:
     """
     refused = 0
     with session.file() as file:
-        held = replace(session, held=file, as_json=True)
+        held, beside = replace(session, held=file, as_json=True), None
         for number, line in _lines(source):
             shown = _answer(held, line)
             refused += "error" in shown
             tell(json.dumps({"line": number, **shown}, ensure_ascii=False))
             sys.stdout.flush()
+            if file.acted and not (beside and beside.is_alive()):
+                file.acted, beside = False, _tend_beside(file)
+        if beside:
+            beside.join()
     if refused:
         raise click.exceptions.Exit(1)
+
+
+def _tend_beside(file: KitchenFile) -> Thread:
+    """Copies and the day's check, while the next line is answered."""
+    from prepboard.store.act.upkeep import tend
+
+    thread = Thread(target=tend, args=(file,))
+    thread.start()
+    return thread
 
 
 def _lines(source: TextIO) -> Iterator[tuple[int, str]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -64,6 +65,8 @@ class Session(Struct):
             _check_clock(opened.clock)
             self._begin(opened)
             yield opened
+            if opened.acted:
+                _tend(opened)
         finally:
             opened.close()
 
@@ -103,6 +106,16 @@ class Session(Struct):
 
         station = find(self.station, book.stations, "station") if book and self.station else self.station
         return Who(plain(self.by).strip(), station)
+
+
+def _tend(file: KitchenFile) -> None:
+    """Copies and the day's check, once the answer is out."""
+    if file.clock.set_by_hand:
+        return
+    from prepboard.store.act.upkeep import tend
+
+    sys.stdout.flush()
+    tend(file)
 
 
 def _planner() -> Planner:

@@ -12,6 +12,7 @@ LISTS = {
         "timeline", "closing", "use-first",
     ),
     "show_past": ("stock", "sold", "waste", "log", "record"),
+    "show_file": ("file",),
     "show_book": ("recipe", "rules", "allergens"),
     "tracing": ("trace",),
 }  # fmt: skip

@@ -56,6 +56,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
         "plates", "by",
     ),
     "stock": ("prep", "name", "station", "batch", "amount", "made_at", "use_by", "place"),
+    "file": ("what", "said", "ok"),
     "sold": ("day", "service", "dish", "plates", "covers"),
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "trace": (

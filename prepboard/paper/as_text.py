@@ -17,6 +17,8 @@ from prepboard.paper.lists.rules import rules as rules_list
 from prepboard.paper.lists.sheet import recipe as recipe_sheet
 from prepboard.paper.lists.today import today
 from prepboard.paper.lists.using_up import use_first as use_first_list
+from prepboard.paper.records.file_facts import Fact
+from prepboard.paper.records.file_facts import file_facts as fact_list
 from prepboard.paper.records.log import LogRow
 from prepboard.paper.records.log import log as log_list
 from prepboard.paper.records.record import record as record_list
@@ -73,6 +75,10 @@ def order(lines: Iterable[OrderLine], board: Board, title: str, width: int) -> s
 
 def recipe(sheet: Sheet, voice: Voice, title: str, width: int) -> str:
     return whole(title, recipe_sheet(sheet, voice, width), voice, width)
+
+
+def file_facts(facts: Iterable[Fact], voice: Voice, title: str, width: int) -> str:
+    return whole(title, fact_list(facts, width), voice, width)
 
 
 def log(rows: Iterable[LogRow], voice: Voice, title: str, width: int) -> str:

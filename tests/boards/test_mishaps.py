@@ -124,11 +124,3 @@ async def test_another_programs_lock_keeps_no_key_waiting(monkeypatch: pytest.Mo
     free.set()
     await working
     assert waited == [True]
-
-
-async def test_a_board_says_as_it_opens_that_the_last_copy_is_old(
-    desk: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("prepboard.store.act.copies.too_old", lambda _file: "the last good copy is 3 days old")
-    async with desk() as it:
-        await it.answered("The last good copy is 3 days old")

@@ -15,6 +15,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from msgspec.json import encode
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
@@ -33,6 +34,8 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
 from prepboard.plan.given.state import Tonight
+from prepboard.store.act.upkeep import CHECKED, Checked
+from prepboard.store.act.whole import Since
 from prepboard.store.actions import making, tonight
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
@@ -638,3 +641,22 @@ async def test_a_note_on_a_service_names_its_guests_and_stands_on_its_row(board:
         await desk.pilot.press("enter")
         await desk.until(lambda: "1 note" in desk.cells("services", "Dinner")[5])
         assert [note.whom for note in desk.file.read().notes] == ["dinner.2026-10-31"]
+
+
+# The kitchen's file
+
+
+async def test_what_is_wrong_with_the_file_stands_below_the_title_until_it_is_seen_to(
+    board: Open, file: KitchenFile
+) -> None:
+    with file.writing() as db:
+        checked = Checked("2026-10-31T04:10:00Z", True, Since(), ("batch X5X: 3 left, but its moves add up to 2",))
+        db.execute("INSERT INTO settings VALUES (?, ?)", [CHECKED, encode(checked).decode()])
+    async with board(size=(80, 24)) as desk:
+        said = " ".join(desk.says("file").split())
+        assert said.startswith("The check of 04:10 found 1 fault in the kitchen's file: batch X5X: 3 left")
+        well = encode(Checked("2026-10-31T13:59:00Z", True, Since())).decode()
+        with file.writing() as db:
+            db.execute("UPDATE settings SET value = ? WHERE name = ?", [well, CHECKED])
+        await desk.until(lambda: not desk.says("file").strip())
+        await desk.until(lambda: "file checked 13:59" in desk.says("services-heading"))

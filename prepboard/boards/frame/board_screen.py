@@ -149,14 +149,6 @@ class BoardScreen(Standing, Screen[None]):
 
     def _go_live(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)
-        self._say_old_copy()
-
-    def _say_old_copy(self) -> None:
-        """Says once, as the board opens, that the last good copy of the file is old."""
-        from prepboard.store.act.copies import too_old
-
-        if said := too_old(self.file):
-            self.tell(said[0].upper() + said[1:], "strong")
 
     async def _stay_live(self) -> None:
         async for news in self._live:

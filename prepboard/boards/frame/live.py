@@ -76,6 +76,7 @@ async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     yield board
     from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
 
+    _tend(file, wrote=False)
     watching = changes(file)
     coming = asyncio.ensure_future(anext(watching))
     planning: asyncio.Future[Board] | None = None
@@ -152,17 +153,24 @@ async def _work_out(state: State, file: KitchenFile) -> Board:
         # Off the loop too: who waits for another program's lock must not keep the keys waiting.
         await asyncio.to_thread(_keep, file, board)
     if acted:
-        await asyncio.to_thread(_copy, file)
+        _tend(file, wrote=True)
     return board
 
 
-def _copy(file: KitchenFile) -> None:
-    """The copy of this hour, made by the board that changed something; that the last one is old is said elsewhere."""
-    from prepboard.store.act.copies import copy_if_due
-    from prepboard.store.file.faults import StoreFault
+def _tend(file: KitchenFile, *, wrote: bool) -> None:
+    """Copies and the day's check, beside the board: nobody waits for them, and what they find is said elsewhere."""
+    if file.clock.set_by_hand:
+        return
 
-    with contextlib.suppress(StoreFault, OSError):
-        copy_if_due(file)
+    def tend_now() -> None:
+        from prepboard.store.act.upkeep import tend
+
+        try:
+            tend(file, wrote=wrote)
+        except Exception as fault:
+            keep_traceback(fault, file.clock.now())
+
+    asyncio.get_running_loop().run_in_executor(None, tend_now)
 
 
 def _keep(file: KitchenFile, board: Board) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import partial
 from pathlib import PurePath
 from typing import TYPE_CHECKING, ClassVar
@@ -23,8 +24,9 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.number_list import NumberList
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.room import share
-from prepboard.boards.widgets.row import Piece
+from prepboard.boards.widgets.row import Piece, clean
 from prepboard.boards.widgets.still import Stack
+from prepboard.paper.text.layout import wrap
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Sitting
 from prepboard.texts import _
@@ -51,8 +53,21 @@ class ParsScreen(ParsKeys):
         self._view: View | None = None
         self._helped: dict[str, str] = {}
         self._helped_of: tuple[int, str] | None = None
+        self.file_wrong: tuple[str, ...] = ()
+        """What must be known of the kitchen's file, a sentence each."""
+        self.file_brief: tuple[str, ...] = ()
+
+    def work_out_more(self, board: Board) -> None:
+        """What there is to say of the kitchen's file: that a copy or a check is not as it should be."""
+        from prepboard.store.act.about import about
+        from prepboard.store.file.faults import StoreFault
+
+        with suppress(StoreFault):
+            found = about(self.file)
+            self.file_wrong, self.file_brief = found.wrong, found.brief
 
     def compose_lists(self) -> Iterator[Widget]:
+        yield PlainLine(id="file")
         yield Stack(*map(_section, NAMES), id="tables")
         yield Entry()
         yield PlainLine(id="if-you-save")
@@ -110,7 +125,8 @@ class ParsScreen(ParsKeys):
             columns, rows = part.table
             list_ = self.list_of(name)
             list_.show_columns(columns, rows, empty=part.empty, width=width, fold=fold)
-            self.query_one(f"#{name}-heading", PlainLine).say_heading(part.heading, part.aside)
+            aside = part.aside or (self.file_brief if name == NAMES[0] else ())
+            self.query_one(f"#{name}-heading", PlainLine).say_heading(part.heading, aside)
             above = self.query_one(f"#{name}-columns", PlainLine)
             above.display = bool(rows) and not fold
             above.show((name, list_.headings(width)), partial(_headings, list_))
@@ -120,11 +136,13 @@ class ParsScreen(ParsKeys):
             services.refresh()
         cost, most = self._view.cost, 6 if height >= ROOMY else 3
         self.query_one("#if-you-save", PlainLine).show((cost, most), lambda wide: cost.lines(wide, most))
+        wrong = self.file_wrong
+        self.query_one("#file", PlainLine).show(wrong, lambda wide: _file_lines(wrong, wide))
         self._share_room(width, height)
 
     def _share_room(self, width: int, height: int) -> None:
         lists = [self.list_of(name) for name in NAMES]
-        taken = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "if-you-save"))
+        taken = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "file", "if-you-save"))
         taken += 3 + (2 if height >= ROOMY else 0)  # the answer, the keys, a number being typed; and the rules
         taken += 2 if height >= ROOMY else 0  # between the lists
         taken += sum(2 if list_.rows and width >= NARROW else 1 for list_ in lists)
@@ -190,6 +208,12 @@ class ParsScreen(ParsKeys):
         """A tap on the row under the cursor."""
         event.list.focus(scroll_visible=False)
         self.action_by_hand()
+
+
+def _file_lines(wrong: tuple[str, ...], width: int) -> list[list[Piece]]:
+    """What is wrong with the kitchen's file, two lines at most for each."""
+    said = (f"{sentence[0].upper()}{sentence[1:]}." for sentence in map(clean, wrong))
+    return [[(f" {line}", "late")] for sentence in said for line in wrap(sentence, width - 2)[:2]]
 
 
 def _moment(board: Board) -> tuple[int, str]:

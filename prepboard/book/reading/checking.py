@@ -10,6 +10,7 @@ import zoneinfo
 from collections.abc import Collection, Iterable, Mapping
 from datetime import time
 from itertools import pairwise
+from pathlib import Path
 from typing import Any, TypeVar, get_args, overload
 
 from prepboard.book import values
@@ -82,6 +83,10 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         findings.add(("plan_ahead",), _("expected more than nothing and at most 60 days"))
     if not 0 <= book.runs_over <= 12 * 3600:
         findings.add(("runs_over",), _("expected at most 12 hours"))
+    if not 2 <= book.copies_kept <= 1000:
+        findings.add(("copies_kept",), _("expected 2 to 1000"))
+    if book.copies_also_to and not Path(book.copies_also_to).is_absolute():
+        findings.add(("copies_also_to",), _('expected a whole path, like "/media/stick/kitchen"'))
     if book.clock not in (12, 24):
         findings.add(("clock",), _("expected 12 or 24"))
     if not book.language.isascii() or not book.language.replace("-", "").replace("_", "").isalpha():

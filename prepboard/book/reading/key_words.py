@@ -89,6 +89,15 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
             "A service goes on after its written end until somebody ends it, at most so long.",
             _DURATION, "1 h", 'runs_over = "90 min"',
         ),
+        "copies_kept": Key(
+            "How many of the copies of the file that are made by themselves are kept; of the last 14 days also the last"
+            " one of each.", "2 to 1000", "24", "copies_kept = 48",
+        ),
+        "copies_also_to": Key(
+            "A second folder for those copies, best a folder on another disk or a stick. It is never made: while it is"
+            " not there, the sous chef's board says so.", "a whole path", "none",
+            'copies_also_to = "/media/stick/kitchen"',
+        ),
     },
     "stations": {
         "name": Key("What people read.", _TEXT, "its id in words", 'name = "Hot line"'),

@@ -266,6 +266,8 @@ class BookWritten(Written):
     allergens: Literal["eu", "us"] = "eu"
     bell: bool = True
     runs_over: Duration = Field(default=Fraction(3600), description="A service goes on after its end, at most so long")
+    copies_kept: int = Field(default=24, description="Copies of the file that are kept, 2 to 1000")
+    copies_also_to: Note = Field(default="", description="A second folder for them, as a whole path")
     stations: dict[str, StationWritten] = {}
     equipment: dict[str, EquipmentWritten] = {}
     places: dict[str, PlaceWritten] = {}

@@ -7,21 +7,45 @@ from collections.abc import Callable, Iterator, Mapping
 from sqlite3 import Connection
 from typing import Any
 
+from msgspec import Struct, field
+
 from prepboard.store.act.doing import KEYS
 from prepboard.store.act.sealing import SEALED, of_action, of_book, of_row
 from prepboard.texts import _
 
 LINES = """
     SELECT log.number, log.action, log.did, log.holds FROM log JOIN actions ON actions.id = log.action
-    WHERE actions.number > ? ORDER BY log.number"""
+    WHERE log.number >= ? AND actions.number > ? ORDER BY log.number"""
 UNHELD = """
     SELECT number, did FROM actions
-    WHERE number > ? AND id NOT IN (SELECT action FROM log WHERE holds != '')
-    AND (id IN (SELECT action FROM moves) OR id IN (SELECT action FROM readings)
-         OR id IN (SELECT action FROM corrections)) ORDER BY number"""
+    WHERE number > ? AND NOT EXISTS (SELECT 1 FROM log WHERE log.action = actions.id AND holds != '')
+    AND (EXISTS (SELECT 1 FROM moves WHERE moves.action = actions.id)
+         OR EXISTS (SELECT 1 FROM readings WHERE readings.action = actions.id)
+         OR EXISTS (SELECT 1 FROM corrections WHERE corrections.action = actions.id)) ORDER BY number"""
 """What did something; an action that found nothing to do has no line."""
 
 UNDONE = "SELECT id, number, undone_by FROM actions WHERE undone_by IS NOT NULL AND number > ?"
+
+Progress = Callable[[int, int], None]
+"""Is told how far something is: the number of the log's line, and of the last one."""
+
+SAID_EVERY = 5_000
+"""Lines between two words about how far it is."""
+
+
+class Since(Struct, frozen=True):
+    """How far the file was gone through by a check that found nothing wrong."""
+
+    line: int = 0
+    """The last line of the log then."""
+    chain: str = ""
+    """Its hash."""
+    action: int = 0
+    move: int = 0
+    book: int = 0
+
+
+FROM_THE_FIRST = Since()
 
 CANNOT_KNOW = frozenset(
     {
@@ -42,42 +66,61 @@ CANNOT_KNOW = frozenset(
 counts for one day, what undo needs, and what the program keeps for itself."""
 
 
-def faults(db: Connection, progress: Callable[[int, int], None] | None = None) -> list[str]:
-    """What is no longer as the log's lines hold it, a sentence each."""
+class Held(Struct):
+    """What the lines that were gone through hold."""
+
+    rows: dict[str, tuple[int, str]] = field(default_factory=dict)
+    """Of each row the last line about it, and the digest there."""
+    undid: dict[str, str] = field(default_factory=dict)
+    """Which action took back which."""
+
+
+def faults(db: Connection, since: Since = FROM_THE_FIRST, progress: Progress | None = None) -> list[str]:
+    """What is no longer as the log's lines hold it, a sentence each: of all lines, or of those since a check."""
     found = db.execute("SELECT value FROM settings WHERE name = 'sealed from'").fetchone()
     if found is None:
         return [_("the file no longer says from when on its log holds what was done")]
-    first = int(found[0])
-    wrong, rows, undid = [], dict[str, tuple[int, str]](), dict[str, str]()
-    (lines,) = db.execute("SELECT count(*) FROM log").fetchone()
-    for at, (number, action, did, held) in enumerate(db.execute(LINES, [first])):
-        if progress and at % 20_000 == 0:
-            progress(at, lines)
-        if not held:
-            continue
-        kept = json.loads(held)
-        if kept["did"] != of_action(db, action):
-            said = _("log, line {line}: what was done then ({did}) was changed since: its amounts, readings or words")
-            wrong.append(said.format(line=number, did=did))
-        if "book" in kept and kept["book"][1] != of_book(db, kept["book"][0]):
-            said = _("log, line {line}: the book that was loaded then was changed since")
-            wrong.append(said.format(line=number))
-        rows.update((name, (number, digest)) for name, digest in kept.get("rows", {}).items())
-        if "undid" in kept:
-            undid[kept["undid"]] = action
-    wrong += list(_rows(db, rows))
+    first = max(int(found[0]), since.action)
+    held = Held()
+    wrong = list(_lines(db, since.line + 1, first, held, progress))
+    wrong += _rows(db, held.rows)
     for number, did in db.execute(UNHELD, [first]):
         said = _("change {number} ({did}): no line of the log holds it")
         wrong.append(said.format(number=number, did=did))
+    return wrong + list(_undone(db, held.undid, first, int(found[0])))
+
+
+def _lines(
+    db: Connection, line: int, first: int, held: Held, progress: Progress | None
+) -> Iterator[str]:  # fmt: skip
+    """Actions that are no longer what their lines hold; what else the lines hold is gathered."""
+    (last,) = db.execute("SELECT coalesce(max(number), 0) FROM log").fetchone()
+    for number, action, did, holds in db.execute(LINES, [line, first]):
+        if progress and number % SAID_EVERY == 0:
+            progress(number, last)
+        if not holds:
+            continue
+        kept = json.loads(holds)
+        if kept["did"] != of_action(db, action):
+            said = _("log, line {line}: what was done then ({did}) was changed since: its amounts, readings or words")
+            yield said.format(line=number, did=did)
+        if "book" in kept and kept["book"][1] != of_book(db, kept["book"][0]):
+            yield _("log, line {line}: the book that was loaded then was changed since").format(line=number)
+        held.rows.update((name, (number, digest)) for name, digest in kept.get("rows", {}).items())
+        if "undid" in kept:
+            held.undid[kept["undid"]] = action
+
+
+def _undone(db: Connection, undid: Mapping[str, str], first: int, sealed_from: int) -> Iterator[str]:
+    """What counts as undone and was not, and the other way round."""
     undone = {action: (number, by) for action, number, by in db.execute(UNDONE, [first])}
     for action, (number, by) in undone.items():
         if undid.get(action) != by:
-            wrong.append(_("change {number}: it counts as undone, and nobody took it back").format(number=number))
-    for action in undid.keys() - undone.keys():
-        (number,) = db.execute("SELECT number FROM actions WHERE id = ?", [action]).fetchone() or (0,)
-        if number > first:
-            wrong.append(_("change {number}: it was undone, and counts again").format(number=number))
-    return wrong
+            yield _("change {number}: it counts as undone, and nobody took it back").format(number=number)
+    for action, by in undid.items():
+        number, said = db.execute("SELECT number, undone_by FROM actions WHERE id = ?", [action]).fetchone() or (0, "")
+        if number > sealed_from and said != by and (number <= first or said is None):
+            yield _("change {number}: it was undone, and counts again").format(number=number)
 
 
 def _rows(db: Connection, rows: Mapping[str, tuple[int, str]]) -> Iterator[str]:

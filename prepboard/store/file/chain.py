@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from sqlite3 import Connection
 from typing import Any
 
@@ -65,12 +65,15 @@ def unlike_seal(db: Connection, seal: str) -> list[str]:
     return [_("the log has no line with the seal {seal}").format(seal=seal.strip())]
 
 
-def faults(db: Connection, first: int = 1) -> list[str]:
+def faults(db: Connection, first: int = 1, progress: Callable[[int, int], None] | None = None) -> list[str]:
     """The first line, from `first` on, at which the chain is broken, in words; nothing while it is whole."""
     expected = max(1, first)
     row = db.execute("SELECT chain FROM log WHERE number = ?", [expected - 1]).fetchone()
     before = row[0] if row else ""
+    last = _seal(db)[0]
     for number, chain, holds, *values in db.execute(FROM_ONE, [expected]):
+        if progress and number % 20_000 == 0:
+            progress(number, last)
         if number != expected:
             return [_("log, line {line}: it is missing").format(line=expected)]
         if chain != link(before, number, values, holds):
