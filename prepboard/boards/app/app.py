@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 from textual.app import App, SystemCommand
+from textual.filter import Monochrome
 from textual.message import Message
 from textual.screen import ModalScreen, Screen
 from textual.widget import Widget
 from textual.widgets import Input
 
 from prepboard.boards.app.first_frame import Frame, OpenBoard, Opening
-from prepboard.boards.app.themes import DARK, THEMES, without_colour
+from prepboard.boards.app.themes import DARK, THEMES, NoColours
 from prepboard.boards.frame.looks import keep_look, kept_look
 from prepboard.boards.keys import KEYS
 from prepboard.boards.questions.scanned import BETWEEN, Scanned
@@ -61,7 +62,9 @@ class BoardApp(App[None]):
         self._count = 0
         self._mishaps: list[float] = []
         for each in THEMES.values():
-            self.register_theme(without_colour(each) if self.no_color else each)
+            self.register_theme(each)
+        if self.no_color:
+            self._filters = [one for one in self._filters if not isinstance(one, Monochrome)] + [NoColours()]
         look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
         self.theme = look if look in THEMES else DARK.name
 

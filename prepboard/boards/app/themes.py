@@ -6,8 +6,10 @@ ground under the row that keys act on, chosen so that everything stays readable 
 
 from __future__ import annotations
 
-from dataclasses import replace
-
+from rich.color import Color
+from rich.segment import Segment
+from rich.style import Style
+from textual.filter import LineFilter
 from textual.theme import Theme
 
 DARK = Theme(
@@ -89,13 +91,23 @@ HIGH_CONTRAST = Theme(
 )
 
 
-def without_colour(theme: Theme) -> Theme:
-    """The theme for a terminal that was asked for no colours (NO_COLOR): words and weight say everything.
-
-    A colour that became grey would make what is late paler than all else.
-    """
-    plain = {"late": theme.foreground or "", "discard": theme.foreground or ""}
-    return replace(theme, variables=theme.variables | plain)
-
-
 THEMES: dict[str, Theme] = {theme.name: theme for theme in (DARK, LIGHT, HIGH_CONTRAST)}
+
+_MARKED = frozenset(Color.parse(theme.variables["cursor"]).triplet for theme in THEMES.values())
+_PLAIN = Style.from_color(Color.default(), Color.default())
+
+
+class NoColours(LineFilter):
+    """For a terminal that was asked for none (NO_COLOR, https://no-color.org): no colour and no grey is sent. Words and
+    weight say everything, and what a colour marks, the cursor's line and what is typed into, is shown reversed."""
+
+    def apply(self, segments: list[Segment], background: object) -> list[Segment]:
+        """The same text in the terminal's own two colours."""
+        return [Segment(text, _without(style), control) for text, style, control in segments]
+
+
+def _without(style: Style | None) -> Style | None:
+    if style is None:
+        return None
+    marked = style.bgcolor is not None and style.bgcolor.triplet in _MARKED
+    return style + _PLAIN + Style(reverse=marked != bool(style.reverse), dim=False)
