@@ -315,6 +315,7 @@ _SHOWN = {
     "minus": "-",
     "slash": "/",
     "dollar_sign": "$",
+    "number_sign": "#",
     "escape": "esc",
     "pagedown": "page down",
     "pageup": "page up",

@@ -23,7 +23,9 @@ from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.typed import AskText
 from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.paper.text.layout import wrap
 from prepboard.store.actions import making, stock
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.kitchen_file import KitchenFile
@@ -166,6 +168,21 @@ async def test_the_keys_screen_explains_the_focused_list_first_and_presses_a_key
         assert str(it.app.screen.query_one("#focused").render()) == "TO MAKE"
         await it.press("enter")
         await it.shows("under-way", [JUS])
+
+
+@pytest.mark.parametrize("size", [(44, 24), (80, 24), (120, 36)])
+async def test_the_keys_screen_explains_a_key_whole_at_every_size(desk: Callable[..., Any], size: Any) -> None:
+    """Of each key, moved to one after the other: its words are all on the screen, and so are the keys below them."""
+    async with desk(size=size) as it:
+        await it.choose("question_mark")
+        screen, height = it.app.screen, size[1]
+        keys = screen.query_one(LineList).rows
+        for row in keys:
+            screen.query_one(LineList).move_to(keys.index(row))
+            await it.pilot.pause()
+            help, below = screen.query_one("#help"), screen.query_one(KeyLine)
+            assert len(wrap(str(help.render()).split("\n")[0], help.size.width)) < help.size.height, row.what
+            assert help.region.bottom <= below.region.y < below.region.bottom < height, row.what
 
 
 async def test_two_benches_stand_in_one_board_and_each_line_says_whose_it_is(

@@ -16,7 +16,16 @@ from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
+from prepboard.paper.text.layout import wrap
 from prepboard.texts import _
+
+WIDEST, NARROW = 110, 60
+AROUND = 5
+"""Lines of the frame, of the keys below and of what lies between."""
+
+
+def _tap() -> str:
+    return _("Enter or a tap presses it. ctrl+p finds all of this by name.")
 
 
 class AllKeys(Dialog[str]):
@@ -25,7 +34,7 @@ class AllKeys(Dialog[str]):
     BINDINGS: ClassVar[list[BindingType]] = bindings("answer")
     DEFAULT_CSS = """
     AllKeys > #question { width: 110; }
-    AllKeys LineList { height: auto; max-height: 55vh; }
+    AllKeys LineList { height: auto; }
     """
 
     def __init__(self, groups: Sequence[str], heading: str = "", about: str = "") -> None:
@@ -47,18 +56,32 @@ class AllKeys(Dialog[str]):
             yield KeyLine("answer", "dialog")
 
     def on_mount(self) -> None:
-        keys = [self._keys[action] for action in dict.fromkeys(self._order)]
-        rows = tuple(Row(key.action, when=shown(key), what=_(key.label), words=_(key.help)) for key in keys)
+        self._draw()
         list_ = self.query_one(LineList)
-        list_.show(rows, empty="")
         list_.move_to(0)
         list_.focus()
+
+    def on_resize(self) -> None:
+        self._draw()
+
+    def _draw(self) -> None:
+        """What a key does stands below the list, whole, in every size; beside the keys only where there is room."""
+        width = min(self.app.size.width, WIDEST) - 6
+        narrow = self.app.size.width < NARROW
+        keys = [self._keys[action] for action in dict.fromkeys(self._order)]
+        rows = tuple(
+            Row(key.action, when=shown(key), what=_(key.label), words="" if narrow else _(key.help)) for key in keys
+        )
+        list_ = self.query_one(LineList)
+        list_.show(rows, empty="")
+        above = len(wrap(self._heading, width)) + 1 + len(wrap(self._about, width)) if self._heading else 0
+        below = max(len(wrap(f"{shown(key)}: {_(key.help)}.", width)) for key in keys) + len(wrap(_tap(), width))
+        list_.styles.max_height = max(3, self.app.size.height - above - below - AROUND)
 
     def on_line_list_cursor_moved(self, event: LineList.CursorMoved) -> None:
         """Says what the key under the cursor does, in full: the list may have to cut it."""
         help = _(self._keys[event.row.key].help)
-        tap = _("Enter or a tap presses it. ctrl+p finds all of this by name.")
-        self.query_one("#help", Static).update(Content(f"{shown(self._keys[event.row.key])}: {help}.\n{tap}"))
+        self.query_one("#help", Static).update(Content(f"{shown(self._keys[event.row.key])}: {help}.\n{_tap()}"))
 
     def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         event.stop()
