@@ -139,10 +139,15 @@ def test_a_storage_that_the_recipe_does_not_name_has_the_shortest_life_it_names(
 
 def test_what_is_packed_without_oxygen_has_seven_days_at_most(kitchen):
     """3-502.12(D)(2)(e)(ii), 5 °C or less (number from memory): longer needs a hazard plan."""
+    plan = 'approved_plan = { number = "7", by = "City food office", on = "2026-03-01" }\n'
     packed = BOOK.replace('"Filled dough"\nkeeps = "2 days"', '"Filled dough"\npacked = "vacuum"\nkeeps = "20 days"')
+    packed = plan + packed
     book = kitchen(packed).book
     limit = use_by(book, book.preps["dough"], "chilled", date(2026, 10, 1), at("2026-10-01 12:00"))
     assert (limit.until, limit.why) == (at("2026-10-08 00:00"), "packed")
+    without = kitchen(packed.removeprefix(plan)).book
+    limit = use_by(without, without.preps["dough"], "chilled", date(2026, 10, 1), at("2026-10-01 12:00"))
+    assert (limit.until, limit.why) == (at("2026-10-03 12:00"), "packed without a plan")
 
 
 def test_out_of_temperature_control_it_is_good_for_four_hours(book):

@@ -32,11 +32,13 @@ def test_every_rule_names_its_section_its_source_and_how_it_was_checked(name):
 @pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk", "uk-scotland"])
 def test_every_code_has_what_the_clocks_of_a_batch_need(name):
     rules = rule_book(name).rules
-    for key in ("hot_holding", "cold_holding", "cooling_first_to", "cooling_to"):
+    stages = ("cooling_first",) if "cooling_first" in rules else ()
+    assert ("cooling_first_to" in rules) is bool(stages)
+    for key in ("hot_holding", "cold_holding", "cooling_to", *(f"{stage}_to" for stage in stages)):
         assert rules[key].unit == "C"
-    for key in ("cooling_first", "cooling_total", "time_control"):
+    for key in ("cooling_total", "time_control", *stages):
         assert rules[key].unit == "minutes"
-    assert rules["cooling_first"].value <= rules["cooling_total"].value
+        assert key == "time_control" or rules[key].value <= rules["cooling_total"].value
 
 
 @pytest.mark.parametrize(
@@ -163,7 +165,7 @@ def test_a_kitchen_may_tighten_a_rule(rule, key, value, book):
         'hot_holding = "134.9 F"',
         'hot_holding = "56.9 C"',
         'cold_holding = "5.1 C"',
-        'reheat_for = "14 s"',
+        'reheat_within = "121 min"',
     ],
 )
 def test_loosening_a_rule_needs_the_kitchens_own_approved_plan(rule, book, fault):
@@ -226,7 +228,6 @@ PREP = '[preps.a]\nname = "A"\nkeeps = "1 day"\nmakes = "1 kg"\n'
     [
         ("fsanz", 'time_control_cold = "12 h"'),
         ("fsanz", 'date_mark = "60 days"'),
-        ("uk", 'cook_chill_storage = "10 C"'),
     ],
 )
 def test_what_the_book_lacks_is_no_way_to_loosen_it(rules, house):
@@ -234,9 +235,32 @@ def test_what_the_book_lacks_is_no_way_to_loosen_it(rules, house):
     assert any("approved_plan" in said for said in found)
 
 
-def test_colder_than_the_guidance_is_stricter(book):
-    kitchen = book('rules = "uk"\n[rules_of_the_house]\ncook_chill_storage = "1 C"\n').kitchen
-    assert kitchen.rules.rules["cook_chill_storage"].value == 1
+@pytest.mark.parametrize("house", ['cook_chill_storage = "1 C"', 'reheat_for = "20 s"', 'roast_145_for = "9 min"'])
+def test_a_limit_that_nothing_is_held_to_is_refused(house):
+    """It would stand in the book and change nothing."""
+    assert any("would change nothing" in said for said in faults_of(f"[rules_of_the_house]\n{house}\n{PREP}"))
+
+
+def test_every_key_is_checked_or_told_as_not_checked():
+    """A key that is called checked is asked for somewhere; the rest is told apart."""
+    from pathlib import Path
+
+    import prepboard
+    from prepboard.book.safety.checked import CHECKED
+
+    folder = Path(prepboard.__file__).parent
+    code = "".join(path.read_text("utf-8") for path in folder.rglob("*.py") if path.name != "checked.py")
+    assert [key for key in CHECKED if f'"{key}"' not in code] == []
+    keys = {key for name in rule_books() for key in rule_book(name).rules}
+    assert {"roast_145_for", "reheat_for", "cook_chill_storage"} <= keys - set(CHECKED)
+
+
+def test_guidance_says_into_the_cold_and_names_no_temperature():
+    """UK guidance: about 90 minutes, then refrigerate (East Devon District Council); no two stages."""
+    for name in ("uk", "uk-scotland"):
+        rules = rule_book(name).rules
+        assert "cooling_first" not in rules
+        assert (rules["cooling_total"].value, rules["cooling_total"].section) == (90, "guidance")
 
 
 @pytest.mark.parametrize(

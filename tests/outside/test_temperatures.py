@@ -83,8 +83,9 @@ def held(book: str, text: str, now: str, *, hot: bool = True, corrected: str = "
         ("uk", "hot_holding", "62.9C", False),
         ("uk-scotland", "reheat", "82C", True),  # 1995 Regulations, part III (Scotland)
         # FSAI Guidance Note 15
-        ("ireland", "cold_holding", "3C", True),
-        ("ireland", "cold_holding", "3.1C", False),
+        ("ireland", "cold_holding_cooked", "3C", True),
+        ("ireland", "cold_holding_cooked", "3.1C", False),
+        ("ireland", "cold_holding", "5C", True),  # general guidance, from memory
         ("ireland", "reheat", "70C", True),
         # FSANZ 3.2.2
         ("fsanz", "hot_holding", "60C", True),

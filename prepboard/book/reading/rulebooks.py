@@ -19,6 +19,7 @@ from msgspec.structs import replace
 from prepboard.book import durations, values
 from prepboard.book.reading.faults import Findings
 from prepboard.book.rules import Allowed, Figures, NoControl, Rule, RuleBook, is_heat
+from prepboard.book.safety.checked import CHECKED
 from prepboard.resources import config_folder
 from prepboard.texts import _
 
@@ -104,7 +105,10 @@ def with_house_rules(book: RuleBook, house: Mapping[str, object], approved: bool
         path = ("rules_of_the_house", key)
         unit = rules[key].unit if key in rules else _units_of_all_keys().get(key)
         if unit is None:
-            findings.unknown(path, _("no rule book has such a limit"), key, _units_of_all_keys())
+            findings.unknown(path, _("no rule book has such a limit"), key, CHECKED)
+            continue
+        if key not in CHECKED:
+            findings.add(path, _("prepboard holds nothing to this limit: here it would change nothing; leave it out"))
             continue
         try:
             value, unit = _house_value(written, unit)

@@ -135,12 +135,25 @@ def _end_of(
     return min(moment, ready) if moment and ready else moment
 
 
+def guidance(rules: RuleBook) -> bool:
+    """Whether cooling times are guidance here, which never blocks: about so long, and then into the cold."""
+    rule = rules.rules.get("cooling_total")
+    return rule is not None and rule.section == "guidance"
+
+
 def coolings(
-    rules: RuleBook, start: Start | None, readings: Iterable[Reading], now: datetime, ends: datetime | None = None
+    rules: RuleBook,
+    start: Start | None,
+    readings: Iterable[Reading],
+    now: datetime,
+    ends: datetime | None = None,
+    chilled: datetime | None = None,
 ) -> tuple[Cooling, ...]:
     """Every way down, oldest first. It begins at `start`, or at the last of the unbroken hot readings after it; each
     later one at a reheating that reached the book's figure in the book's time. What is read after `ends` is no part of
-    it: then it was brought into the hot."""
+    it: then it was brought into the hot. `chilled` is when it was first put into the cold, which is what guidance asks
+    for."""
+    chilled = chilled if guidance(rules) else None
     if start is None or not stages(rules, start):
         return ()
     found: list[Cooling] = []
@@ -154,11 +167,13 @@ def coolings(
         if hot and not below:
             begins, top, known = reading.at, reading, True
         elif hot and _reheated(rules, below, reading):
-            found.append(_judged(rules, start, begins, top, below, known=known, now=now, reheated=reading.at))
+            found.append(
+                _judged(rules, start, begins, top, below, known=known, now=now, reheated=reading.at, chilled=chilled)
+            )
             begins, top, below, known = reading.at, reading, [], True
         else:
             below.append(reading)
-    found.append(_judged(rules, start, begins, top, below, known=known, now=now, reheated=ends))
+    found.append(_judged(rules, start, begins, top, below, known=known, now=now, reheated=ends, chilled=chilled))
     return tuple(found)
 
 
@@ -205,6 +220,7 @@ def _judged(
     known: bool,
     now: datetime,
     reheated: datetime | None,
+    chilled: datetime | None = None,
 ) -> Cooling:
     moments: list[tuple[str, str, datetime]] = []
     met: datetime | None = None
@@ -221,6 +237,8 @@ def _judged(
     limits = tuple(
         _limit(rules, *moment, below, known=known, read=read, now=now, reheated=reheated) for moment in moments
     )
+    if chilled is not None and chilled <= last:
+        limits = tuple(Limit(one.key, one.to, one.due, "met", chilled) for one in limits)
     last_to = moments[-1][1]
     down = next((one.at for one in below if not one.late and within(rules, last_to, one)), None)
     return Cooling(begins, limits, tuple(below), top, down)

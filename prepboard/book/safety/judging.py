@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.cooling import Cooling, Start, coolings
+from prepboard.book.safety.cooling import Cooling, Start, coolings, guidance
 from prepboard.book.safety.holding import NOT_REHEATED, PLACE_OUT, TOO_WARM
 from prepboard.book.safety.may_use import HELD, MISSED, Mark
 from prepboard.book.safety.temperatures import Reading, within
@@ -24,6 +24,8 @@ class Way(Struct, frozen=True):
     start: Start | None
     readings: Sequence[Reading]
     ends: datetime | None = None
+    chilled: datetime | None = None
+    """When it was first put into the cold."""
 
 
 class Judged(Struct, frozen=True):
@@ -40,15 +42,11 @@ class Judged(Struct, frozen=True):
 
 def judge(rules: RuleBook, ways: Sequence[Way], now: datetime) -> Judged:
     """What the readings say at one moment; pure."""
-    found = [cooling for way in ways for cooling in coolings(rules, way.start, way.readings, now, way.ends)]
+    found = [
+        cooling for way in ways for cooling in coolings(rules, way.start, way.readings, now, way.ends, way.chilled)
+    ]
     readings = {reading: None for way in ways for reading in way.readings}
     return Judged(tuple(found), tuple(sorted(readings, key=lambda one: one.at)))
-
-
-def guidance(rules: RuleBook) -> bool:
-    """Whether cooling times are guidance here, which never blocks."""
-    rule = rules.rules.get("cooling_total")
-    return rule is not None and rule.section == "guidance"
 
 
 def cooling_marks(

@@ -252,9 +252,18 @@ def _in_storage(kitchen: Kitchen, food: Food, history: History, store: Store) ->
         yield UseBy(_last_midnight(first_day, marked, kitchen), "date mark")
     if marked and inherited is not None:
         yield UseBy(_last_midnight(inherited, marked, kitchen), "inherited")
-    sealed = kitchen.rules.days("reduced_oxygen_cook_chill") if food.packed else None
-    if sealed and store == "chilled":
-        yield UseBy(_last_midnight(first_day, sealed, kitchen), "packed")
+    if food.packed and store == "chilled":
+        yield from _sealed(kitchen, first_day, history)
+
+
+def _sealed(kitchen: Kitchen, first_day: date, history: History) -> Iterator[UseBy]:
+    """What is packed without oxygen: the code's days with the kitchen's own hazard plan; without one it is out of its
+    package within 48 hours, freezing or not (FDA Food Code 2022, 3-502.12(F), from memory)."""
+    short = kitchen.rules.rules.get("reduced_oxygen_short")
+    if short is not None and kitchen.approved_plan is None:
+        yield UseBy(history.ready + timedelta(hours=int(short.value)), "packed without a plan")
+    if days := kitchen.rules.days("reduced_oxygen_cook_chill"):
+        yield UseBy(_last_midnight(first_day, days, kitchen), "packed")
 
 
 def _own(kitchen: Kitchen, food: Food, history: History, store: Store) -> UseBy | None:

@@ -25,7 +25,7 @@ Row = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10]
 WORDS = {
     MAKERS: ("maker's date",),
     OUT: ("time control", "time control, cold", "out of control"),
-    COUNTED: ("date mark", "inherited", "packed", "expired food in it"),
+    COUNTED: ("date mark", "inherited", "packed", "packed without a plan", "expired food in it"),
 }
 """What ends a life, by row; every other word is the recipe's own, row 9."""
 

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from prepboard.book.book import Book
+from prepboard.book.rules import RuleBook
+from prepboard.book.safety.life import is_hot
 
 
 def needs_control(book: Book, item: str, *, pack: bool = False) -> bool:
@@ -14,3 +18,19 @@ def needs_control(book: Book, item: str, *, pack: bool = False) -> bool:
         goods = book.goods[item]
         return goods.stable in ("", "sealed") and not (goods.exempt is not None and goods.exempt.cold)
     return True
+
+
+def rules_for(book: Book, item: str) -> RuleBook:
+    """The rule book as it holds for one food: what a recipe heats may have a colder limit of its own once it is cold
+    (Ireland: Guidance Note 15, 3 °C for cook-chill)."""
+    rules = book.kitchen.rules
+    cooked, prep = rules.rules.get("cold_holding_cooked"), book.preps.get(item)
+    if cooked is None or prep is None:
+        return rules
+    makers = [book.preps[maker] for maker in prep.made_by if maker in book.preps]
+    if not any(is_hot(step, rules) for maker in makers for step in maker.steps):
+        return rules
+    whole, own = rules.degrees("cold_holding", "C"), rules.degrees("cold_holding_cooked", "C")
+    if whole is not None and own is not None and whole <= own:
+        return rules
+    return replace(rules, rules={**rules.rules, "cold_holding": cooked})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from prepboard.book.rules import Rule, RuleBook, said_degrees
+from prepboard.book.safety.checked import CHECKED
 from prepboard.book.safety.silent import SILENT
 from prepboard.paper.text.evidence import exempted, plan_text
 from prepboard.paper.text.heading import Section
@@ -45,6 +46,7 @@ def _value(rule: Rule) -> Json:
         "source": rule.source,
         "status": rule.status,
         "note": rule.note or None,
+        "checked": CHECKED.get(rule.key),
     }
     if rule.loosened_from:
         shown["loosened_from"] = {"value": number(rule.loosened_from[0]), "unit": rule.loosened_from[1]}
@@ -54,10 +56,14 @@ def _value(rule: Rule) -> Json:
 def rules(voice: Voice, width: int) -> Section:
     """The rule book as people read it: what is in force, where it comes from, and what follows a missed limit."""
     book = voice.book.kitchen.rules
-    rows = [
-        Row((rule.said, rule.key.replace("_", " "), _where(rule)), (rule.note,) if rule.note else ())
-        for rule in book.rules.values()
-    ]
+    rows, beside = (
+        [
+            Row((rule.said, rule.key.replace("_", " "), _where(rule)), (rule.note,) if rule.note else ())
+            for rule in book.rules.values()
+            if (rule.key in CHECKED) is checked
+        ]
+        for checked in (True, False)
+    )
     after = [Row((key.replace("_", " "), f"{book.allows_next(key)} {_whence(book, key)}")) for key in book.allowed]
     return [
         "",
@@ -65,6 +71,7 @@ def rules(voice: Voice, width: int) -> Section:
         *paragraph(" ".join(book.caution.split()), width, 1),
         *loosened(voice, width),
         *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
+        *section(_("IN THE CODE, NOT CHECKED HERE"), table(beside, "><<", width), _("Nothing."), width),
         *section(_("ONCE A LIMIT WAS MISSED"), table(after, "<<", width), _("Discard what missed a limit."), width),
         *section(_("WITHOUT COLD OR DATE MARK"), _lifted(voice, width), "", width),
         *section(_("NOT CHECKED HERE"), silent(width), "", width),

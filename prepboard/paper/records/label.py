@@ -16,6 +16,7 @@ from prepboard.book.rules import is_heat
 from prepboard.book.safety.holding import held_at
 from prepboard.book.safety.life import days_once_thawed
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
+from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
@@ -150,7 +151,9 @@ def _storage(batch: Batch, voice: Voice) -> str:
         "hot": _("Keep hot"),
         "time": _("Out of temperature control"),
     }[batch.store]
-    rule = voice.book.kitchen.rules.rules.get(held_at(batch.store)) if batch.store in ("chilled", "hot") else None
+    rule = (
+        rules_for(voice.book, batch.prep).rules.get(held_at(batch.store)) if batch.store in ("chilled", "hot") else None
+    )
     limit = ""
     if rule:
         limit = (_("{limit} or above") if is_heat(rule.key) else _("{limit} or less")).format(limit=rule.said)

@@ -38,6 +38,12 @@ def _packed(rules: RuleBook) -> str:
     return _("packed without oxygen: {days}").format(days=_days(rules, "reduced_oxygen_cook_chill"))
 
 
+def _packed_short(rules: RuleBook) -> str:
+    rule = rules.rules.get("reduced_oxygen_short")
+    said = _("packed without oxygen, and no approved plan")
+    return _("{said}: {time}, {section}").format(said=said, time=rule.said, section=rule.section) if rule else said
+
+
 def _time_control(rules: RuleBook, key: str = "time_control") -> str:
     rule = rules.rules.get(key)
     said = _("out of temperature control")
@@ -52,6 +58,7 @@ _WORDINGS: Mapping[str, Callable[[RuleBook], str]] = {
     "date mark": _date_mark,
     "inherited": _inherited,
     "packed": _packed,
+    "packed without a plan": _packed_short,
     "time control": _time_control,
     "time control, cold": lambda rules: _time_control(rules, "time_control_cold"),
     "thawed": lambda _rules: _("a day from its thaw: the book names no other life"),

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from prepboard.book.book import Temperature
 from prepboard.book.rules import is_heat, said_degrees
+from prepboard.book.safety.cooling import guidance
 from prepboard.book.safety.temperatures import Reading
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
@@ -39,6 +40,8 @@ def degrees(temperature: Temperature) -> str:
 def cooling_text(line: CoolingLine, voice: Voice) -> str:
     """How it cools: "21 °C at 16:10, 25 min too late: ice bath or smaller trays now"."""
     to, due = degrees(line.to), voice.time(line.limit.due)
+    if guidance(voice.book.kitchen.rules):
+        return _("into the cold by {due}, by guidance").format(due=due)
     if line.forecast is None:
         said = _("{to} due by {due}: read it once more") if line.verdict == "one reading" else _not_cooling(line)
         return said.format(to=to, due=due)

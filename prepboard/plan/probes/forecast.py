@@ -18,7 +18,7 @@ from msgspec import Struct
 
 from prepboard.book.book import Temperature
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.cooling import Cooling, Limit
+from prepboard.book.safety.cooling import Cooling, Limit, guidance
 from prepboard.book.safety.temperatures import Reading, limit_of, on_scale
 
 SURE = 1.645
@@ -91,6 +91,8 @@ def _line(
     to = limit_of(rules, limit.to, unit)
     assert to is not None, limit.to
     cold = on_scale(place.degrees, place.unit, unit) if place else on_scale(USUAL_COLD, "C", unit)
+    if guidance(rules):  # It asks for the cold by then, not for a temperature.
+        return CoolingLine(of, kind, prep, cooling, limit, Temperature(to, unit), None, "one reading", 0)
     forecast = reached(readings, float(to), float(cold)) if len(readings) > 1 else None
     verdict, late = _verdict(readings, forecast, limit.due)
     return CoolingLine(of, kind, prep, cooling, limit, Temperature(to, unit), forecast, verdict, late)

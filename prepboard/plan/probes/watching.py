@@ -17,9 +17,11 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Temperature
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.holding import held_at, hours_out, place_limit
+from prepboard.book.safety.cooling import Start
+from prepboard.book.safety.holding import COLD, held_at, hours_out, place_limit
 from prepboard.book.safety.judging import Judged, Way, judge
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Answer, Food, may_use
+from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import Kind, Reading, limit_of, within
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.probes.forecast import CoolingLine, ahead
@@ -80,7 +82,8 @@ def watch(state: State, now: datetime) -> Watch:
             continue
         start = state.cooling_from.get(food.code if isinstance(food, Run) else food.run)
         hot = isinstance(food, Batch) and food.store == "hot"
-        found = judge(state.book.kitchen.rules, [Way(None if hot else start, readings)], now)
+        way = Way(None if hot else start, readings, chilled=_chilled(food, start))
+        found = judge(state.book.kitchen.rules, [way], now)
         found = judged[food.code] = replace(found, readings=tuple(sorted(readings, key=lambda one: one.at)))
         if food.code not in held and (line := _on_its_way(state, food, found, read)):
             cooling.append(line)
@@ -131,6 +134,13 @@ def _readings(food: Batch | Run, read: Mapping[tuple[Kind, str], list[Reading]])
     return [*of_run, *read.get(("batch", food.code), [])]
 
 
+def _chilled(food: Batch | Run, start: Start | None) -> datetime | None:
+    """When food was first put into the cold after it began to cool."""
+    if isinstance(food, Run) or start is None:
+        return None
+    return next((stay.since for stay in food.history.stays if stay.store in COLD and stay.since >= start.at), None)
+
+
 def _on_its_way(
     state: State, food: Batch | Run, found: Judged, read: Mapping[tuple[Kind, str], list[Reading]]
 ) -> CoolingLine | None:
@@ -160,7 +170,7 @@ def _temperature(state: State, place: str, read: Mapping[tuple[Kind, str], list[
 
 def _out(state: State, food: Batch, found: Judged, now: datetime, held: Mapping[str, Held]) -> Flag | None:
     """A batch whose last reading is out of the range of where it is kept, and that is not on its way down."""
-    rules, key = state.book.kitchen.rules, held_at(food.store)
+    rules, key = rules_for(state.book, food.prep), held_at(food.store)
     last = found.readings[-1]
     way = found.cooling
     cooling = way is not None and last in way.readings and not way.closed(last.at) and food.store != "hot"

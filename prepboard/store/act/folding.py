@@ -13,6 +13,7 @@ import msgspec
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
+from prepboard.book.safety.needs import rules_for
 from prepboard.store.act.lapsing import food_needs_control
 from prepboard.store.file.times import instant
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
@@ -191,7 +192,7 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
         marks += [mark for mark in of_whole if mark.source != whole or mark.row == WITHHELD]
     marks += _withheld(files, food)
     if food_needs_control(files, row):
-        rules = files.book.kitchen.rules
+        rules = rules_for(files.book, row["prep"])
         hold = files.book.kitchen.unread_cooling == "hold"
         marks += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)
         marks += [*reheat_marks(rules, food.held), *out_marks(rules, food.held), *place_marks(rules, food.held)]

@@ -11,6 +11,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.holding import COLD, OUTSIDE, last_shown, returns
 from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
+from prepboard.book.safety.needs import rules_for
 from prepboard.plan.given.state import Batch
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.lapsing import food_needs_control
@@ -245,7 +246,7 @@ def _check_shown(doing: Doing, batch: Row, names: Mapping[str, str]) -> None:
     if not food_needs_control(doing.files, batch):
         return
     known = kept(doing.files, batch["code"])
-    if known is None or last_shown(doing.book.kitchen.rules, known.held, doing.now) is None:
+    if known is None or last_shown(rules_for(doing.book, batch["prep"]), known.held, doing.now) is None:
         said = _("no reading shows that {name} {batch} is cold or hot; probe it first, then bring it to {place}")
         raise Refused(said.format(**names))
 

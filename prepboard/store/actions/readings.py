@@ -8,19 +8,19 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from prepboard.book.rules import is_heat
-from prepboard.book.safety.cooling import Cooling
+from prepboard.book.rules import RuleBook, is_heat
+from prepboard.book.safety.cooling import Cooling, Limit, guidance
 from prepboard.book.safety.holding import held_at, place_limit
 from prepboard.book.safety.judging import (
     TOO_SLOW,
     Way,
-    guidance,
     judge,
     may_put_right,
     reheated_by,
     window,
 )
 from prepboard.book.safety.may_use import MISSED, Mark
+from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.plan.given.state import Batch
 from prepboard.store.act.doing import Doing, Row, act
@@ -46,6 +46,8 @@ class _Verdict(Struct, frozen=True):
     ok: bool | None = None
     ahead: bool = False
     """The limit is still ahead, and the food is not there yet."""
+    slow: bool = False
+    """Later than guidance has it, which holds nothing back."""
 
 
 def read(
@@ -174,18 +176,18 @@ def _of_batch(doing: Doing, batch: Row, reading: Reading) -> _Verdict:
     assert found is not None, batch["code"]
     way = found.judged.cooling if batch["store"] != "hot" else None
     rules = doing.book.kitchen.rules
-    if way and reading in way.readings and not _is_down(way, reading):
+    if way and reading in way.readings and not _is_down(rules, way, reading):
         return _cooling(doing, way, reading)
     if batch["store"] != "hot" and within(rules, "hot_holding", reading):
         return _Verdict("cooling")
     here = found.held.where(reading.at)
     key = "time_control_cold_limit" if here.place in found.held.six_hours else held_at(batch["store"])
-    return _held(doing, key, reading)
+    return _held(doing, key, reading, rules_for(doing.book, batch["prep"]))
 
 
-def _is_down(way: Cooling, reading: Reading) -> bool:
-    """Whether the food was cold before this reading: what is read then is how it is kept."""
-    met = way.limits[-1].met_at
+def _is_down(rules: RuleBook, way: Cooling, reading: Reading) -> bool:
+    """Whether the food was cold before this reading: what is read then is how it is kept. A place meets guidance."""
+    met = way.down if guidance(rules) else way.limits[-1].met_at
     return met is not None and met < reading.at
 
 
@@ -211,16 +213,26 @@ def _cooling(doing: Doing, way: Cooling, reading: Reading) -> _Verdict:
     nor missed."""
     limit = way.broken[0] if way.broken else way.next or way.limits[-1]
     rules = doing.book.kitchen.rules
+    if guidance(rules):
+        return _by_guidance(doing, limit)
     held_to = _("{limit} by {time}").format(limit=rules.rules[limit.to].said, time=doing.time(limit.due))
     if way.broken:
-        return _Verdict("cooling", held_to, ok=guidance(rules) or False)
+        return _Verdict("cooling", held_to, ok=False)
     if limit.state in ("not shown", "not read"):
         return _Verdict("cooling", held_to, None)
     return _Verdict("cooling", held_to, ok=True, ahead=not within(rules, limit.to, reading))
 
 
-def _held(doing: Doing, key: str, reading: Reading) -> _Verdict:
-    rules = doing.book.kitchen.rules
+def _by_guidance(doing: Doing, limit: Limit) -> _Verdict:
+    """Guidance asks for the cold by a moment, names no temperature and blocks nothing: late is "slow"."""
+    held_to = _("in the cold by {time}, by guidance").format(time=doing.time(limit.due))
+    if limit.state in ("missed", "not shown", "not read"):
+        return _Verdict("cooling", held_to, None, slow=True)
+    return _Verdict("cooling", held_to, ok=True, ahead=limit.state == "open")
+
+
+def _held(doing: Doing, key: str, reading: Reading, own: RuleBook | None = None) -> _Verdict:
+    rules = own or doing.book.kitchen.rules
     if key not in rules.rules:
         return _Verdict()
     said = _("{limit} or above") if is_heat(key) else _("{limit} or less")
@@ -228,6 +240,9 @@ def _held(doing: Doing, key: str, reading: Reading) -> _Verdict:
 
 
 def _said(doing: Doing, name: str, reading: Reading, verdict: _Verdict) -> str:
+    if verdict.slow:
+        said = _("{name}: {degrees}; slow by guidance ({limit}): a sous chef decides what becomes of it")
+        return said.format(name=name, degrees=reading.said, limit=verdict.held_to)
     if verdict.ok is None and verdict.held_to:
         said = _("{name}: {degrees}; {limit} was not shown")
         return said.format(name=name, degrees=reading.said, limit=verdict.held_to)

@@ -17,7 +17,7 @@ from msgspec import Struct
 from prepboard.book.book import Book, Store
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.cooling import Start
-from prepboard.book.safety.holding import OUTSIDE, Held, Stood
+from prepboard.book.safety.holding import COLD, OUTSIDE, Held, Stood
 from prepboard.book.safety.judging import Judged, Way, judge
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.file.times import instant, instant_text
@@ -184,7 +184,8 @@ def _ways(
             start = _first_warm(rules, read, at)
         first = start if index == 0 else first
         ends = next((since for since in hot if start and since >= start.at), None)
-        ways.append(Way(start, read, ends))
+        chilled = next((stay.since for stay in stood if stay.store in COLD and start and stay.since >= start.at), None)
+        ways.append(Way(start, read, ends, chilled))
     if not made and stood[0].store not in (*OUTSIDE, "hot") and not row["pack"]:
         ways.append(Way(_first_warm(rules, readings, ready), readings))
     for stay, following in pairwise(stood):
