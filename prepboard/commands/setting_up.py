@@ -88,15 +88,28 @@ def new(folder: Path) -> None:
 @click.command()
 @click.argument("book", type=click.Path(path_type=Path))
 @click.option("--check", is_flag=True, help="Change nothing: only say whether the book is right, and what would go.")
+@click.option("--watch", is_flag=True, help="Goes on: loads the folder again whenever a file of it is saved.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def load(session: Session, book: Path, check: bool) -> None:
+def load(session: Session, book: Path, check: bool, watch: bool) -> None:
     """Reads a recipe book, a folder, into the kitchen's file.
 
     A bad book changes nothing, and every fault is named with its file and line. What a book may say and hardly means
-    is named too, and what the book before had that this one lacks, with what hangs on it.
+    is named too, and what the book before had that this one lacks, with what hangs on it. With --watch the faults of a
+    folder that is being written stand on the sous chef's board until it is right again.
     """
+    if not watch:
+        _load(session, book, check)
+        return
+    if check:
+        raise click.UsageError(_("--watch loads; --check only looks"))
+    from prepboard.commands.watching import keep_loading
+
+    keep_loading(session, book, lambda: _load(session, book, False))
+
+
+def _load(session: Session, book: Path, check: bool) -> None:
     from prepboard.book.reading.reader import read_with_warnings
     from prepboard.store.actions.loading import counted, load_texts, what_would_go
     from prepboard.store.file.who import Did

@@ -10,6 +10,7 @@ from sqlite3 import Connection
 from msgspec import Struct
 
 from prepboard.book.book import Kitchen
+from prepboard.store.act.book_faults import said_of_book
 from prepboard.store.act.copies import OLD, copied_at, copies, folder_of, said_of_copies, trouble
 from prepboard.store.act.saying import clock_time
 from prepboard.store.act.upkeep import Checked, last_checked
@@ -49,7 +50,7 @@ def about(file: KitchenFile) -> About:
         kitchen = file.book(db, newest_book(db)).kitchen
         checked = last_checked(db)
         facts = (*_itself(file, db), *_of_copies(file, db, kitchen, now), _of_the_check(checked, kitchen, now))
-        wrong = list(said_of_copies(file, db))
+        wrong = [*said_of_book(db), *said_of_copies(file, db)]
         if checked and checked.faults:
             wrong.append(_found(checked, kitchen, now))
         return About(facts, tuple(wrong), _brief(file, checked, kitchen, now))

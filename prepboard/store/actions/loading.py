@@ -9,6 +9,7 @@ from pathlib import Path
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
+from prepboard.store.act.book_faults import SETTING as BOOK_FAULTS
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.lapsing import check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
@@ -34,6 +35,7 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
 
     def body(doing: Doing) -> Did:
         name = book.kitchen.name
+        doing.db.execute("DELETE FROM settings WHERE name = ?", [BOOK_FAULTS])
         newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
         if newest and newest["digest"] == book.digest:
             return doing.answer(_("{name}: the book is as it was").format(name=name))
