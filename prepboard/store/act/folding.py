@@ -43,8 +43,9 @@ TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
 
 STOOD_THERE = """
     SELECT code FROM batches WHERE place = ?1 AND state != 'undone' AND (state = 'live' OR made_at >= ?2)
-    UNION SELECT batch FROM moves WHERE why = ?1 AND at >= ?2
-    UNION SELECT code FROM batches WHERE state = 'live' AND code IN (SELECT batch FROM moves WHERE why = ?1)"""
+    UNION SELECT batch FROM moves WHERE why = ?1 AND why != '' AND at >= ?2
+    UNION SELECT code FROM batches WHERE state = 'live'
+      AND code IN (SELECT batch FROM moves WHERE why = ?1 AND why != '')"""
 
 PARTS = "SELECT code FROM batches WHERE parent = ? AND state != 'undone'"
 USED_IN = f"SELECT DISTINCT run FROM moves WHERE batch = ? AND kind = 'used' AND run IS NOT NULL AND {STANDS}"

@@ -16,6 +16,7 @@ from msgspec import Struct
 
 from prepboard.store.act.copies import copy_if_due
 from prepboard.store.act.health import faults_in, faults_since, now_in
+from prepboard.store.act.letting_go import let_go
 from prepboard.store.act.whole import FROM_THE_FIRST, Progress, Since
 from prepboard.store.file import chain
 from prepboard.store.file.faults import StoreFault
@@ -60,7 +61,8 @@ def tend(file: KitchenFile, *, wrote: bool = True) -> None:
             return
         if wrote:
             copy_if_due(file)
-        check_if_due(file)
+        if check_if_due(file):
+            let_go(file)
 
 
 def check_if_due(file: KitchenFile) -> Checked | None:

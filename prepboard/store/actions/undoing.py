@@ -12,6 +12,7 @@ from datetime import timedelta
 from msgspec import Struct
 
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.letting_go import undo_after
 from prepboard.store.act.saying import clock_time
 from prepboard.store.act.taking import Cause, move
 from prepboard.store.file.times import instant, instant_text
@@ -33,7 +34,7 @@ SLIP = timedelta(minutes=30)
 it does not have (common practice, no source)."""
 
 LAST = """
-    SELECT id, at, did, answer FROM actions
+    SELECT id, at, did, answer, number FROM actions
     WHERE by = ?1 COLLATE NOCASE AND (?1 != '' OR station = ?2) AND undone_by IS NULL AND did != 'undo'
     ORDER BY number DESC LIMIT 1"""
 """A person's last change, in whatever letters the initials were written; of those without initials, their station's."""
@@ -50,7 +51,7 @@ def last(file: KitchenFile, who: Who) -> LastChange | None:
     """What undo would take back; None when there is nothing."""
     with file.looking() as db:
         found = db.execute(LAST, [who.by, who.station]).fetchone()
-        if found is None or found[2] in STAYS:
+        if found is None or found[2] in STAYS or found[4] <= undo_after(db):
             return None
         kitchen = file.book(db, newest_book(db)).kitchen
         when = clock_time(kitchen, instant(found[1]), file.clock.now())
@@ -75,6 +76,9 @@ def _undo(doing: Doing, shown: str) -> Did:
     if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
         said = _("it has stood there since {time}, and that counts; move it back instead")
         raise Refused(said.format(time=doing.time(instant(found["at"]))))
+    if found["number"] <= undo_after(doing.db):
+        text = _("that was {time}: too long ago to be undone; change it instead: {change}")
+        raise Refused(text.format(time=doing.time(instant(found["at"])), change=said))
     every = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
     changes = [change for change in every if not _is_placement(change)]
     for change in changes:

@@ -38,13 +38,9 @@ class BatchStory(Struct, frozen=True):
     entries: tuple[Entry, ...]
 
 
-# Through the run's own changes: moves are found by action, so that a long ledger costs nothing.
 _MADE_FROM = """
     SELECT moves.batch, batches.prep, batches.name, batches.unit, -sum(moves.amount)
-    FROM (
-      SELECT DISTINCT action FROM changes WHERE row_of = 'runs'
-      AND key = '{"code": "' || (SELECT run FROM batches WHERE code = :code) || '"}') AS of_run
-    JOIN moves ON moves.action = of_run.action JOIN batches ON batches.code = moves.batch
+    FROM moves JOIN batches ON batches.code = moves.batch
     WHERE moves.run = (SELECT run FROM batches WHERE code = :code) AND moves.kind IN ('used', 'undone')
     GROUP BY moves.batch
     HAVING sum(moves.amount) < 0

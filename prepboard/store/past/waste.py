@@ -20,11 +20,18 @@ GONE = """
                             WHERE back.gives_back = moves.number),
            (SELECT coalesce(sum(made.amount), 0) FROM moves AS made
             WHERE made.batch = batches.code AND made.kind = 'made')
-    FROM moves JOIN batches ON batches.code = moves.batch LEFT JOIN plates ON plates.number = moves.plate
+    FROM {way} JOIN batches ON batches.code = moves.batch
     WHERE moves.at >= ? AND moves.at < ? AND moves.gives_back IS NULL"""
 
-OUT_OF_STOCK = f"{GONE} AND moves.kind IN ('gone', 'discarded') ORDER BY moves.number"
-ON_PLATES_AGAIN = f"{GONE} AND moves.kind = 'plated' AND plates.again != '' ORDER BY moves.number"
+OUT_OF_STOCK = (
+    GONE.format(way="moves LEFT JOIN plates ON plates.number = moves.plate")
+    + " AND moves.kind IN ('gone', 'discarded') ORDER BY moves.number"
+)
+# From the few plates that went out twice to their moves: of all moves most are plates.
+ON_PLATES_AGAIN = (
+    GONE.format(way="plates INDEXED BY plates_again CROSS JOIN moves ON moves.plate = plates.number")
+    + " AND moves.kind = 'plated' AND plates.again != '' ORDER BY moves.number"
+)
 
 GOODS = "SELECT at, goods, why, station, amount FROM goods_discarded WHERE at >= ? AND at < ? ORDER BY number"
 

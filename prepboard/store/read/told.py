@@ -14,7 +14,7 @@ from prepboard.store.read.closes import signed, unsigned
 NOTES = """
     SELECT number, at, by, station, whom, text, done_at, done_by FROM notes WHERE done_at IS NULL
     UNION ALL
-    SELECT number, at, by, station, whom, text, done_at, done_by FROM notes WHERE done_at >= ?
+    SELECT number, at, by, station, whom, text, done_at, done_by FROM notes INDEXED BY notes_done WHERE done_at >= ?
     ORDER BY number"""
 
 

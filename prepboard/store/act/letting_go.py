@@ -1,0 +1,61 @@
+"""What only undo needs goes, once nothing of it can be undone: the rows that an action changed, before and after.
+
+They are by far the most that a plate leaves in the file. The record stays: actions, moves, readings, the log.
+"""
+
+from __future__ import annotations
+
+import time
+from datetime import timedelta
+from sqlite3 import Connection
+
+from prepboard.store.file.times import instant_text
+from prepboard.store.kitchen_file import KitchenFile
+
+REACH = timedelta(days=7)
+"""So far back a change can be undone (common practice, no source: who has not missed it for a week sets it anew)."""
+
+UNDO_AFTER = "undo reaches back to"
+"""The setting that keeps the number of the last action that can no longer be undone."""
+
+AT_ONCE, BREATH = 2_000, 0.05
+"""So many rows go in one transaction, and so many seconds the stations have between two."""
+
+FIRST_KEPT = """
+    SELECT number FROM actions WHERE number > ? AND coalesce(nullif(entered, ''), at) >= ? ORDER BY number LIMIT 1"""
+OLDEST = """
+    SELECT changes.number, actions.number FROM changes JOIN actions ON actions.id = changes.action
+    ORDER BY changes.number LIMIT ?"""
+
+
+def undo_after(db: Connection) -> int:
+    """The number of the last action that can no longer be undone; 0 while all can."""
+    found = db.execute("SELECT value FROM settings WHERE name = ?", [UNDO_AFTER]).fetchone()
+    return int(found[0]) if found else 0
+
+
+def let_go(file: KitchenFile, breath: float = BREATH) -> int:
+    """Lets go of what can no longer be undone, little by little; answers how many rows went."""
+    with file.writing() as db:
+        last = undo_after(db)
+        begin = instant_text(file.clock.now() - REACH)
+        kept = db.execute(FIRST_KEPT, [last, begin]).fetchone()
+        (newest,) = db.execute("SELECT coalesce(max(number), 0) FROM actions").fetchone()
+        upto = kept[0] - 1 if kept else newest
+        if upto > last:
+            db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [UNDO_AFTER, str(upto)])
+    gone = 0
+    while n := _some(file):
+        gone += n
+        time.sleep(breath)
+    return gone
+
+
+def _some(file: KitchenFile) -> int:
+    with file.writing() as db:
+        last = undo_after(db)
+        old = [row for row, action in db.execute(OLDEST, [AT_ONCE]) if action <= last]
+        if old:
+            # They were written one after the other, so those that go stand together.
+            db.execute("DELETE FROM changes WHERE number <= ?", [old[-1]])
+    return len(old)
