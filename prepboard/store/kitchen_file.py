@@ -137,10 +137,12 @@ class KitchenFile:
 
     @contextmanager
     def glance(self) -> Iterator[Connection]:
-        """One look from whatever thread, by a connection of its own."""
+        """One look from whatever thread, by a connection of its own: all that is read inside it is of one moment."""
         self.check_there()
         db = patiently(lambda: _reading(self.path), self.path, self.patience)
         try:
+            db.execute("BEGIN")
+            self._check_known(db)
             yield db
         except sqlite3.DatabaseError as fault:
             raise in_words(fault, self.path, _("cannot be read")) from fault

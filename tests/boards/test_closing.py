@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
+from threading import current_thread
 
 import pytest
 from textual.pilot import Pilot
@@ -454,7 +455,12 @@ async def test_each_station_signs_its_own_close_once_nothing_of_it_is_left_to_di
         assert [station for _day, station in here.state.signed] == ["roast"]
 
 
-async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close):
+async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close, monkeypatch):
+    """It is read in a thread: however long that takes, keys are answered."""
+    from prepboard.store.past import waste
+
+    read, real = [], waste.past_waste
+    monkeypatch.setattr(waste, "past_waste", lambda *asked: read.append(current_thread()) or real(*asked))
     file = kitchen()
     async with close(file) as here:
         version = here.state.version
@@ -468,11 +474,13 @@ async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close
         await here.until(here.pilot, lambda: "expired" in str(text.content))
         assert "Sat 31 Oct" in str(text.content)
         await here.press("w")
-        assert "week of Mon 26 Oct" in str(text.content)
+        await here.until(here.pilot, lambda: "week of Mon 26 Oct" in str(text.content))
         await here.press("m")
-        assert "Oct 2026" in str(text.content)
+        await here.until(here.pilot, lambda: "Oct 2026" in str(text.content))
         await here.press("escape")
         await here.until(here.pilot, lambda: here.pilot.app.screen is here.board)
+        assert len(read) == 3
+        assert current_thread() not in read
 
 
 async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_has_a_day_left(kitchen, close):

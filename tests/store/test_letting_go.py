@@ -34,7 +34,9 @@ def test_what_is_older_than_a_week_goes_and_the_record_stays(aged):
     assert story.made_from
     assert let_go(aged.file, breath=0) > 0
     after = aged.size_of_tables()
-    assert aged.select("SELECT DISTINCT action FROM changes") == aged.select("SELECT id FROM actions WHERE did = 'note'")
+    assert aged.select("SELECT DISTINCT action FROM changes") == aged.select(
+        "SELECT id FROM actions WHERE did = 'note'"
+    )
     assert {name: after[name] for name in after if name not in ("changes", "settings")} == {
         name: before[name] for name in before if name not in ("changes", "settings")
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from datetime import timedelta
 from typing import ClassVar
 
@@ -19,8 +20,9 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
 from prepboard.paper.records.waste import waste
+from prepboard.plan.board import Board
 from prepboard.plan.leftovers.waste import Per
-from prepboard.plan.leftovers.waste_report import report_of
+from prepboard.plan.leftovers.waste_report import Report, report_of
 from prepboard.texts import _
 
 SPANS: dict[Per, timedelta] = {"day": timedelta(days=13), "week": timedelta(weeks=8), "month": timedelta(days=330)}
@@ -37,6 +39,8 @@ class WastePage(Page):
         super().__init__(host)
         self._station = station
         self._per: Per = "day"
+        self._report: Report | str | None = None
+        """What was read last, or why it could not be."""
 
     def compose(self) -> ComposeResult:
         yield Static(id="line-title")
@@ -49,34 +53,49 @@ class WastePage(Page):
         self.query_one("#page").focus()
 
     def on_resize(self, event: events.Resize) -> None:
-        self._show()
+        self._put()
 
     def _show(self) -> None:
+        """Reads what was thrown away, in a thread: years of it keep no key waiting."""
+        self.run_worker(self._read(), group="waste", exclusive=True)
+
+    async def _read(self) -> None:
         from prepboard.store.file.faults import StoreFault
-        from prepboard.store.past.waste import past_waste
 
         board = self.host.board
         if board is None:
             return
-        voice, book = voice_of(board), board.state.book
-        days = book.kitchen.days
-        since = days.opens(days.business_day(board.now - SPANS[self._per]))
-        until = board.now + timedelta(seconds=1)
+        self._title(board)
         try:
-            past = past_waste(self.host.file, since, until)
+            self._report = await asyncio.to_thread(self._reported, board, self._per)
         except StoreFault as fault:
-            text = [str(fault)]
-        else:
-            report = report_of(book, past, since, until, self._per, self._station)
-            text = waste(report, voice, self.app.size.width - 3)
-        whose = voice.station(self._station) if self._station else book.kitchen.name
+            self._report = str(fault)
+        self._put()
+
+    def _reported(self, board: Board, per: Per) -> Report:
+        from prepboard.store.past.waste import past_waste
+
+        days = board.state.book.kitchen.days
+        since = days.opens(days.business_day(board.now - SPANS[per]))
+        until = board.now + timedelta(seconds=1)
+        past = past_waste(self.host.file, since, until)
+        return report_of(board.state.book, past, since, until, per, self._station)
+
+    def _put(self) -> None:
+        board, report = self.host.board, self._report
+        if board is None or report is None:
+            return
+        text = [report] if isinstance(report, str) else waste(report, voice_of(board), self.app.size.width - 3)
+        self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in text).lstrip("\n")))
+
+    def _title(self, board: Board) -> None:
+        whose = voice_of(board).station(self._station) if self._station else board.state.book.kitchen.name
         titles = {
             "day": _("{whose}: waste by day"),
             "week": _("{whose}: waste by week"),
             "month": _("{whose}: waste by month"),
         }
         self.query_one("#line-title", Static).update(Content(clean(titles[self._per].format(whose=whose))))
-        self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in text).lstrip("\n")))
 
     def action_by_day(self) -> None:
         self._per = "day"

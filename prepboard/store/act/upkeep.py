@@ -70,7 +70,6 @@ def check_if_due(file: KitchenFile) -> Checked | None:
     if not _claim(file):
         return None
     with file.glance() as db:
-        db.execute("BEGIN")
         found = checked(db, last_checked(db), file.clock.now())
     keep_checked(file, found)
     return found
@@ -82,7 +81,6 @@ def check_now(
     """Checks the file because somebody asks, and answers what is wrong, a sentence each. A `seal` from a printed record
     must be that of its line. What is found is kept as if it had been found by itself, but not in a drill."""
     with file.glance() as db:
-        db.execute("BEGIN")
         before, came_to, now = last_checked(db), now_in(db), file.clock.now()
         since = before.since if before else FROM_THE_FIRST
         whole = whole or since == FROM_THE_FIRST

@@ -43,9 +43,10 @@ COVERS = "SELECT service, day, coalesce(came, covers) FROM services WHERE day >=
 
 
 def past_waste(file: KitchenFile, since: datetime, until: datetime) -> Past:
-    """What left unsold from `since` up to, not at, `until`, with the runs that ended and the guests that came."""
+    """What left unsold from `since` up to, not at, `until`, with the runs that ended and the guests that came.
+    From whatever thread."""
     span = [instant_text(since), instant_text(until)]
-    with file.looking() as db:
+    with file.glance() as db:
         gone = [_gone(file, db, row) for sql in (OUT_OF_STOCK, ON_PLATES_AGAIN) for row in db.execute(sql, span)]
         goods = [
             Gone(instant(at), "discard", item, why, amount, station)
