@@ -130,7 +130,9 @@ def _to_the_end(db: sqlite3.Connection, table: str, span: dict[str, int], days: 
 def _copied(db: sqlite3.Connection, table: str, span: dict[str, int], at: int, back: int) -> str:
     columns = _columns(db, table)
     said = ", ".join(_moved(table, column, span, at, back) for column in columns)
-    return f"INSERT OR IGNORE INTO {table} ({', '.join(columns)}) SELECT {said} FROM {table} WHERE {_is_of_the_day(table)}"
+    return (
+        f"INSERT OR IGNORE INTO {table} ({', '.join(columns)}) SELECT {said} FROM {table} WHERE {_is_of_the_day(table)}"
+    )
 
 
 def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) -> str:
@@ -151,7 +153,20 @@ def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) ->
         return at_.format(back=back) if column == "done_at" else "'MR'"
     if column == "state":
         return "CASE state WHEN 'live' THEN 'closed' WHEN 'under way' THEN 'done' ELSE state END"
-    if column in ("answer", "holds", "marks", "texts", "before", "after", "left", "amount", "n", "step", "size", "book"):
+    if column in (
+        "answer",
+        "holds",
+        "marks",
+        "texts",
+        "before",
+        "after",
+        "left",
+        "amount",
+        "n",
+        "step",
+        "size",
+        "book",
+    ):
         return column
     return (
         f"CASE WHEN {column} GLOB '[12]???-??-??T*Z' THEN strftime('%Y-%m-%dT%H:%M:%SZ', {column}, '-{back} days')"
