@@ -103,6 +103,14 @@ class Evidence(Struct, frozen=True, gc=False):
     cold: bool = False
 
 
+class Parasites(Struct, frozen=True, gc=False):
+    """Why nobody need ask of fish whether it was frozen against parasites, and on whose word."""
+
+    how: Literal["frozen", "farmed", "species", "cooked"]
+    by: str
+    on: date
+
+
 class Plan(Struct, frozen=True, gc=False):
     """The kitchen's own plan for keeping food safe, as the authority knows it."""
 
@@ -176,6 +184,7 @@ class Goods(Struct, frozen=True, gc=False):
     exempt: Evidence | None = None
     stable: str = ""
     """One of a closed list of what needs no cold, opened or not."""
+    parasites: Parasites | None = None
     place: str = ""
     note: str = ""
     was: str = ""

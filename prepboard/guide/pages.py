@@ -10,6 +10,7 @@ from prepboard.book.reading.written import (
     SECTIONS,
     BookWritten,
     ExemptWritten,
+    ParasitesWritten,
     PlanWritten,
     SizesWritten,
     StepWritten,
@@ -46,6 +47,7 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "exempt": ("exempt of a prep or of goods", ExemptWritten),
     "steps": ("steps of a prep", StepWritten),
     "goods": ("[goods.ID]: what is bought in", SECTIONS["goods"]),
+    "parasites": ("parasites of goods", ParasitesWritten),
     "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),
     "people": ("[people.INITIALS]", SECTIONS["people"]),
 }

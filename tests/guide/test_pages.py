@@ -64,6 +64,7 @@ def example(section: str, key: str) -> str:
         return f"{told.example}\n{BOOK}"
     if section == "steps":
         lines, section = [told.beside, f"steps = [{told.example}]"], "preps"
+    section = "goods" if section == "parasites" else section
     if section in ("sizes", "exempt"):
         section = "preps"
     written = {line.partition(" ")[0] for line in "\n".join(lines).splitlines()}

@@ -15,6 +15,7 @@ from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.together import Recipe, groups_of, rings
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.rules import RuleBook
+from prepboard.book.safety.allergens import carried_by
 from prepboard.book.safety.life import cooking_key, is_hot, is_kill_step
 from prepboard.texts import _
 
@@ -239,6 +240,25 @@ def _takes_raw(user: Prep, item: str, rules: RuleBook) -> bool:
         if use.item == item and not any(is_kill_step(step, rules) for step in user.steps[use.step or 0 :]):
             return True
     return False
+
+
+def check_packed_fish(
+    preps: Mapping[str, Prep], goods: Mapping[str, Goods], rules: RuleBook, findings: Findings
+) -> None:
+    """Raw fish that is packed without oxygen stays frozen before, while and after it is packed: FDA Food Code 2022,
+    3-502.12(C). Cooked in its bag it is cook-chill food, (D)."""
+    if "reduced_oxygen_short" not in rules.rules:
+        return
+    water = {"fish", "crustaceans", "molluscs"}
+    for prep in preps.values():
+        makers = [preps[one] for one in prep.made_by if one in preps]
+        cooked = any(is_kill_step(step, rules) for maker in makers for step in maker.steps)
+        thawed = set(prep.keeps) - {"frozen"} or prep.store != "frozen"
+        if prep.packed and not cooked and thawed and water & set(carried_by(preps, goods, prep.id)):
+            said = _(
+                "raw fish that is packed without oxygen stays frozen until it is taken out (3-502.12(C)): say only"
+            )
+            findings.add(("preps", prep.id, "packed"), said + ' `store = "frozen"`')
 
 
 def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:

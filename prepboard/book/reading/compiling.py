@@ -28,6 +28,7 @@ from prepboard.book.reading.checking import DEFAULT_STATION, check_kitchen, defa
 from prepboard.book.reading.checking_preps import (
     check_cores,
     check_life_starts,
+    check_packed_fish,
     check_preps,
     check_raw,
     names_of,
@@ -64,6 +65,7 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
     for prep in preps.values():
         check_life_starts(prep, rules, findings)
         check_cores(prep, rules, findings)
+    check_packed_fish(preps, goods, rules, findings)
     check_raw(preps, goods, written, rules, findings)
     dishes = _dishes(written, larder)
     if findings.elsewhere or (findings and not accepted):

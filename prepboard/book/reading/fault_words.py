@@ -14,6 +14,7 @@ from prepboard.book.reading.written import (
     SECTIONS,
     BookWritten,
     ExemptWritten,
+    ParasitesWritten,
     PlanWritten,
     SizesWritten,
     StepWritten,
@@ -61,6 +62,8 @@ def _table_of(path: KeyPath) -> type[Written]:
         return BookWritten
     if "exempt" in path[2:]:
         return ExemptWritten
+    if "parasites" in path[2:]:
+        return ParasitesWritten
     if "steps" in path[2:]:
         return StepWritten
     return SizesWritten if "sizes" in path[2:] else SECTIONS[str(path[0])]

@@ -34,6 +34,7 @@ _WAS = Key(
 )  # fmt: skip
 _PLAN = 'approved_plan = { number = "HACCP 7", by = "City food office", on = "2026-03-02" }'
 _EVIDENCE = 'exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }'
+_PARASITES = 'parasites = { how = "frozen", by = "Quayside Fish", on = "2026-09-02" }'
 _NOTE = Key("Said wherever the entry is opened.", _TEXT, "none", 'note = "Skim twice."')
 
 KEYS: Mapping[str, Mapping[str, Key]] = {
@@ -240,6 +241,13 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "steps": Key("How it is made, in order; their keys are below.", "tables", "none",
                      'steps = [{ do = "Sweat, cover, purée", hands_on = "20 min", wait = "40 min" }]'),
     },
+    "parasites": {
+        "how": Key("frozen: cold enough and long enough, by the supplier's paper; farmed: fed so that it has none;"
+                   " species: one that the code excepts; cooked: always cooked before guests get it.",
+                   "frozen, farmed, species, cooked", "must be said", _PARASITES),
+        "by": Key("On whose word: the supplier's, or whose initials.", _TEXT, "must be said", _PARASITES),
+        "on": Key("The day of the paper, or of the word.", _DAY, "must be said", _PARASITES),
+    },
     "approved_plan": {
         "number": Key("What the plan is called.", _TEXT, "must be said", _PLAN),
         "by": Key("Who approved it.", _TEXT, "must be said", _PLAN),
@@ -315,6 +323,9 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                       'exempt = { why = "hard cheese", on = "2026-09-02", by = "LM" }'),
         "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", "a word of the list",
                       "none", 'stable = "dry"'),
+        "parasites": Key("Of fish that no step of the book cooks: why nobody need ask whether it was frozen against"
+                         " parasites. Unsaid, load, show rules and the record name it.", "how, by, on", "none",
+                         _PARASITES),
         "place": Key("Where it stands once it is open.", "an id", "the first that fits", 'place = "walk-in"'),
         "density": Key("Grams in a millilitre.", "g/ml", "none", "density = 0.92"),
         "each": Key("What one piece weighs or holds.", _AMOUNT, "none", 'each = "60 g"'),

@@ -9,9 +9,9 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from prepboard.book.book import Evidence, Goods, Plan, Prep
+from prepboard.book.book import Evidence, Goods, Parasites, Plan, Prep
 from prepboard.book.reading.faults import Findings, KeyPath
-from prepboard.book.reading.written import BookWritten, ExemptWritten, PlanWritten
+from prepboard.book.reading.written import BookWritten, ExemptWritten, ParasitesWritten, PlanWritten
 from prepboard.book.rules import NoControl, RuleBook
 from prepboard.book.safety.allergens import carried_by
 from prepboard.book.safety.stable import DRY_HEAT
@@ -27,7 +27,11 @@ def lasting(
     """The same with `exempt` and `stable` where they hold, and without where they do not."""
     law = rules.no_control
     bought = {
-        id_: replace(one, exempt=_evidence(("goods", id_, "exempt"), book.goods[id_].exempt, law, findings))
+        id_: replace(
+            one,
+            exempt=_evidence(("goods", id_, "exempt"), book.goods[id_].exempt, law, findings),
+            parasites=_parasites(("goods", id_, "parasites"), book.goods[id_].parasites, findings),
+        )
         for id_, one in goods.items()
     }
     made = {
@@ -54,6 +58,17 @@ def plan_of(written: PlanWritten | None, findings: Findings) -> Plan | None:
     if written.number is None or written.by is None or written.on is None:
         return None
     return Plan(written.number, written.by, written.on)
+
+
+def _parasites(path: KeyPath, written: ParasitesWritten | None, findings: Findings) -> Parasites | None:
+    if written is None:
+        return None
+    for key in ("how", "by", "on"):
+        if getattr(written, key) is None and not findings.known_bad((*path, key)):
+            findings.missing(path, key, _("`parasites` says `how` it is safe, `by` whose word and `on` which day"))
+    if written.how is None or written.by is None or written.on is None:
+        return None
+    return Parasites(written.how, written.by, written.on)
 
 
 def _evidence(path: KeyPath, written: ExemptWritten | None, law: NoControl, findings: Findings) -> Evidence | None:

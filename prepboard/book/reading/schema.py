@@ -11,6 +11,7 @@ _SECTION_OF = {model.__name__: section for section, model in SECTIONS.items()} |
     "StepWritten": "steps",
     "SizesWritten": "sizes",
     "ExemptWritten": "exempt",
+    "ParasitesWritten": "parasites",
     "PlanWritten": "approved_plan",
 }
 _NEEDED = {"PrepWritten": ["name", "keeps"], "ServiceWritten": ["starts", "ends"], "TaskWritten": ["when"]}

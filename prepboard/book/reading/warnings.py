@@ -13,6 +13,7 @@ from fractions import Fraction
 from prepboard.book.book import Book, Life, Prep
 from prepboard.book.reading.faults import Findings
 from prepboard.book.safety.life import bears_no_mark, steps_before_day_one
+from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_duration
 from prepboard.texts import _, languages
 
@@ -27,6 +28,8 @@ def warn(book: Book, findings: Findings) -> None:
     for prep in book.preps.values():
         _life(prep, book, findings)
     _counts(book, findings)
+    for section, id_, said in unshown(book):
+        findings.add((section, id_), said)
     if book.kitchen.language.partition("-")[0].partition("_")[0] not in languages():
         said = _("no texts in this language yet; boards and paper speak English (there is {known})")
         findings.add(("language",), said.format(known=", ".join(languages())))

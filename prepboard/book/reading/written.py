@@ -153,6 +153,12 @@ class ExemptWritten(Written):
     by: Name | None = None
 
 
+class ParasitesWritten(Written):
+    how: Literal["frozen", "farmed", "species", "cooked"] | None = None
+    by: Name | None = None
+    on: Day | None = None
+
+
 class PlanWritten(Written):
     number: Name | None = None
     by: Name | None = Field(default=None, description="Who approved it")
@@ -214,6 +220,9 @@ class GoodsWritten(Written):
     allergens: Words = []
     exempt: Exempting = Field(default=None, description="Why it needs no date mark, and with figures no cold")
     stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
+    parasites: ParasitesWritten | None = Field(
+        default=None, description="Of fish: why nothing is to be feared of it raw"
+    )
     place: Word | None = Field(default=None, description="Where it stands once opened")
     density: Density | None = None
     each: AmountText | None = None

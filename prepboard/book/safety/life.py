@@ -82,7 +82,12 @@ def cooking_key(rules: RuleBook, cook_as: str) -> str:
 
 
 def is_kill_step(step: Step, rules: RuleBook) -> bool:
-    """Whether a step cooks what is in it: a `core` or an `at` at the book's reheating figure, else its hot limit."""
+    """Whether a step cooks what is in it: a `core` at the figure of its `cook_as`, else a `core` or an `at` at the
+    book's reheating figure, else its hot limit."""
+    own = COOK_AS.get(step.cook_as, "")
+    if step.core is not None and own in rules.rules:
+        limit = rules.degrees(own, step.core.unit)
+        return limit is not None and step.core.degrees >= limit
     key = "reheat" if "reheat" in rules.rules else "hot_holding"
     for reached in (step.core, step.at):
         limit = rules.degrees(key, reached.unit) if reached is not None else None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from prepboard.book.rules import Rule, RuleBook, said_degrees
 from prepboard.book.safety.checked import CHECKED
 from prepboard.book.safety.silent import SILENT
+from prepboard.book.safety.unshown import unshown
 from prepboard.paper.text.evidence import exempted, plan_text
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
@@ -30,7 +31,8 @@ def as_object(voice: Voice) -> Json:
              "source": next_.source, "status": next_.status}
             for key, next_ in rules.allowed.items()
         ],
-        "not_checked": list(SILENT),
+        "not_checked": list(SILENT.values()),
+        "left_open": [said for _section, _id, said in unshown(voice.book)],
     }  # fmt: skip
 
 
@@ -74,6 +76,7 @@ def rules(voice: Voice, width: int) -> Section:
         *section(_("IN THE CODE, NOT CHECKED HERE"), table(beside, "><<", width), _("Nothing."), width),
         *section(_("ONCE A LIMIT WAS MISSED"), table(after, "<<", width), _("Discard what missed a limit."), width),
         *section(_("WITHOUT COLD OR DATE MARK"), _lifted(voice, width), "", width),
+        *section(_("LEFT OPEN BY THE BOOK"), _open(voice, width), _("Nothing."), width),
         *section(_("NOT CHECKED HERE"), silent(width), "", width),
     ]
 
@@ -86,9 +89,13 @@ def _lifted(voice: Voice, width: int) -> Section:
     return [line for text in texts for line in paragraph(text, width, 1)]
 
 
+def _open(voice: Voice, width: int) -> Section:
+    return [line for _section, _id, said in unshown(voice.book) for line in paragraph(f"{said}.", width, 1)]
+
+
 def silent(width: int) -> Section:
     """What prepboard says nothing about; the kitchen's own plan covers it."""
-    return [line for text in SILENT for line in paragraph(_(text), width, 1)]
+    return [line for text in SILENT.values() for line in paragraph(_(text), width, 1)]
 
 
 def _where(rule: Rule) -> str:

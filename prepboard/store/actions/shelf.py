@@ -52,9 +52,9 @@ def deliver(
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
-    """Goods came; what was missing has arrived. Refused in words past the maker's last day, and where what is to be
-    chilled is warmer than the rule book's cold limit (FDA Food Code 2022, 3-202.11(A), from memory: received at 5 °C,
-    41 °F, or below)."""
+    """Goods came; what was missing has arrived. Refused in words past the maker's last day, where what is to be chilled
+    is warmer than the rule book's cold limit, and where what came frozen is thawed (FDA Food Code 2022, 3-202.11(A) and
+    (E), from memory: received at 5 °C, 41 °F, or below; frozen food frozen)."""
 
     def body(doing: Doing) -> Did:
         found = goods_of(doing, goods)
@@ -72,6 +72,10 @@ def _check(doing: Doing, goods: Goods, delivery: Delivery) -> None:
     days, rules = doing.book.kitchen.days, doing.book.kitchen.rules
     if delivery.safe_to is not None and delivery.safe_to < days.local(doing.now).date():
         raise Refused(_("{name} is past the maker's date: send it back").format(name=goods.name))
+    if delivery.degrees is not None and goods.store == "frozen" and _thawed(delivery):
+        said = _("{name} is {degrees} °{unit}, not frozen any more: send it back")
+        degrees = f"{float(delivery.degrees):g}"
+        raise Refused(said.format(name=goods.name, degrees=degrees, unit=delivery.unit))
     if delivery.degrees is None or goods.store != "chilled":
         return
     limit = rules.degrees("cold_holding", delivery.unit)
@@ -81,6 +85,12 @@ def _check(doing: Doing, goods: Goods, delivery: Delivery) -> None:
         raise Refused(
             said.format(name=goods.name, degrees=degrees, unit=delivery.unit, limit=rules.rules["cold_holding"].said)
         )
+
+
+def _thawed(delivery: Delivery) -> bool:
+    """FDA Food Code 2022, 3-202.11(E), from memory: what is shipped frozen is received frozen."""
+    assert delivery.degrees is not None
+    return delivery.degrees > (0 if delivery.unit == "C" else 32)
 
 
 def _keep(doing: Doing, goods: Goods, kind: str, amount: int, delivery: Delivery) -> str:
