@@ -2,8 +2,11 @@
 
 Prints, for each set of kitchens (seeded; six dishes each, which share one margin) and 130 services, at levels 0.8, 0.9
 and 0.95 from service 27 on: the coverage (share of sittings whose par was enough) and what was left over (portions
-beyond demand, as a share of demand), beside the true distribution's quantile; the same for services 8 to 26; the
-pinball loss in % of the mean demand; and what one dish-service costs. Run it by hand:
+beyond demand, as a share of demand), beside the quantile of the truth, as far as it can be known beforehand (where
+bookings are noisy, of the mixture over the guests that may come of them); the same for services 8 to 26; the pinball
+loss in % of the mean demand; and what one dish-service costs. At last what of the left over is whose: of the means
+that cannot be known better with such fades (the root of 1 + their squared error over the variance), and of the
+margin around them. Run it by hand:
 python tests/benchmarks/history.py [kitchens]
 """
 
@@ -37,13 +40,20 @@ class Scene:
     ratio: float
     booked: np.ndarray | None = None
     """(kitchen, service) booked covers; None where they are not used."""
+    noise: float = 0.0
+    """By how much of themselves guests may be booked too high or too low."""
+    share: np.ndarray | None = None
+    """(kitchen, dish) portions a guest, where bookings are noisy."""
     runs_out: bool = False
     steady: bool = True
     spent: list[float] = field(default_factory=list)
 
 
 def law(scene: Scene):
-    means, ratio = np.maximum(scene.means, 1e-6), scene.ratio
+    return _law(np.maximum(scene.means, 1e-6), scene.ratio)
+
+
+def _law(means: np.ndarray, ratio: float):
     if ratio > 1:
         return stats.nbinom(means / (ratio - 1), 1 / ratio)
     if ratio == 1:
@@ -52,10 +62,27 @@ def law(scene: Scene):
     return stats.binom(n, means / n)
 
 
-def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> tuple[np.ndarray, np.ndarray]:
-    """The pars of one kitchen's dishes, service by service, and the chance that each promised in whole portions; in a
-    closed loop they sell no more than their par."""
-    common, pars, promised = Common(), np.zeros(demand.shape[1:], int), np.zeros(demand.shape[1:])
+def true_pars(scene: Scene, level: float) -> np.ndarray:
+    """The quantile of what could be known: of the truth, but guests are known by their bookings only. Given b booked,
+    each of the 40 to 120 guests g is as likely as 1/g where b/g is within the noise."""
+    if not scene.noise:
+        return law(scene).ppf(level).astype(int)
+    guests = np.arange(40, 121)
+    likely = abs(scene.booked[..., None] / guests - 1) <= scene.noise + 0.5 / guests
+    weights = likely / guests / (likely / guests).sum(axis=-1, keepdims=True)
+    cells = np.arange(int(8 * scene.means.max()))[:, None]
+    pars = np.zeros(scene.means.shape, int)
+    for kitchen, dish in np.ndindex(scene.means.shape[:2]):
+        by_guests = _law(scene.share[kitchen, dish] * guests, scene.ratio).cdf(cells)
+        pars[kitchen, dish] = (weights[kitchen] @ by_guests.T >= level).argmax(axis=-1)
+    return pars
+
+
+def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> tuple[np.ndarray, ...]:
+    """The pars of one kitchen's dishes, service by service, the chance that each promised in whole portions, and the
+    means; in a closed loop they sell no more than their par."""
+    common, pars = Common(), np.zeros(demand.shape[1:], int)
+    promised, means = np.zeros(demand.shape[1:]), np.zeros(demand.shape[1:])
     known = [guess(float(demand[kitchen, dish, :3].mean()) + 0.3) for dish in range(DISHES)]
     for at, day in enumerate(DAYS):
         key, booked = weekday_key("dinner", day), float(scene.booked[kitchen, at]) if scene.booked is not None else 0.0
@@ -68,12 +95,13 @@ def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> 
             out = scene.runs_out and asked >= par
             evening = Evening("dinner", day, min(asked, par) if out else asked, par, out)
             pars[dish, at], promised[dish, at] = covering_and_promise(seen.mean, seen.ratio, level)
+            means[dish, at] = seen.mean
             _par, surprised = surprise(seen, evening, level)
             if known[dish].count >= FROM_HISTORY:
                 surprises.append(surprised)
             known[dish] = learn(known[dish], evening, key, seen, above, hit=asked <= par)
         common = learn_margin(learn_booked(common, "dinner", key, booked), surprises)
-    return pars, promised
+    return pars, promised, means
 
 
 def scenes() -> list[Scene]:
@@ -88,13 +116,14 @@ def scenes() -> list[Scene]:
     guests = np.round(draw.uniform(40, 120, (KITCHENS, SERVICES)))
     share = draw.uniform(0.1, 0.35, (KITCHENS, DISHES, 1))
     means = share * guests[:, None, :]
-    for name, said in (
-        ("known", guests),
-        ("60 % of guests", 0.6 * guests),
-        ("within 20 %", guests * draw.uniform(0.8, 1.2, guests.shape)),
-        ("within 40 %", guests * draw.uniform(0.6, 1.4, guests.shape)),
+    for name, said, noise in (
+        ("known", guests, 0.0),
+        ("60 % of guests", 0.6 * guests, 0.0),
+        ("within 20 %", guests * draw.uniform(0.8, 1.2, guests.shape), 0.2),
+        ("within 40 %", guests * draw.uniform(0.6, 1.4, guests.shape), 0.4),
     ):
-        found.append(Scene(f"covers {name}, 1.5", means, 1.5, np.maximum(1, np.round(said))))
+        booked = np.maximum(1, np.round(said))
+        found.append(Scene(f"covers {name}, 1.5", means, 1.5, booked, noise, share[..., 0]))
     for ratio in (1, 2):
         found.append(Scene(f"runs out, closed loop, {ratio}", level, ratio, runs_out=True))
     found.append(Scene("runs out, weekdays, 3", level * weekday * own, 3, runs_out=True))
@@ -127,22 +156,27 @@ def main() -> None:
             began = process_time()
             both = [of_kitchen(scene, demand, kitchen, level) for kitchen in range(KITCHENS)]
             spent += process_time() - began
-            pars, promised = (np.stack(part) for part in zip(*both, strict=True))
-            true = figures(of_truth.ppf(level).astype(int)[..., FROM:], demand[..., FROM:], level)
+            pars, promised, means = (np.stack(part) for part in zip(*both, strict=True))
+            true = figures(true_pars(scene, level)[..., FROM:], demand[..., FROM:], level)
             ours = figures(pars[..., FROM:], demand[..., FROM:], level)
             early = figures(pars[..., EARLY:FROM], demand[..., EARLY:FROM], level)
-            pooled[level].append((*true, *ours, early[0], promised[..., FROM:].mean()))
+            missed = (means - scene.means)[..., FROM:] ** 2 / (scene.means * scene.ratio)[..., FROM:]
+            by_means = 0.0 if scene.noise else np.sqrt(1 + missed.mean()) - 1
+            pooled[level].append((*true, *ours, early[0], promised[..., FROM:].mean(), by_means))
             said += f"  {100 * true[0]:5.1f} /{100 * true[1]:3.0f} /{100 * true[2]:5.2f},"
             said += f" {100 * ours[0]:5.1f} /{100 * ours[1]:3.0f} /{100 * ours[2]:5.2f} ({100 * early[0]:.1f})"
         print(said, flush=True)
     for level, of_level in pooled.items():
-        true_kept, true_left, true_loss, kept, left, loss, early, promise = (100 * np.array(of_level)).mean(axis=0)
+        pool = (100 * np.array(of_level)).mean(axis=0)
+        true_kept, true_left, true_loss, kept, left, loss, early, promise, _by_means = pool
+        by_means = 100 * np.mean([one[8] for one, scene in zip(of_level, scenes(), strict=True) if not scene.noise])
         apart = max(abs(one[3] - one[7]) for one in of_level) * 100
         print(
             f"level {level}: pooled truth {true_kept:.1f} / {true_left:.1f} / {true_loss:.2f}, history {kept:.1f} /"
             f" {left:.1f} / {loss:.2f}, early {early:.1f};"
             f" promised {promise:.1f}, worst set {apart:.1f} points from that;"
-            f" left over {100 * (left / true_left - 1):+.1f} % of the truth's"
+            f" left over {100 * (left / true_left - 1):+.1f} % of the truth's (of exact bookings the means explain"
+            f" {by_means:+.1f} %); worst early set {100 * min(one[6] for one in of_level):.1f}"
         )
     learned = len(LEVELS) * len(scenes()) * KITCHENS * DISHES * SERVICES
     print(f"{1e6 * spent / learned:.0f} µs a dish-service, its par worked out three times")
