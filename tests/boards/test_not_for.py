@@ -72,3 +72,15 @@ def test_what_a_later_sitting_needs_too_is_still_made(
     now = board(make=(jus,))
     assert not_for(now) == []
     assert [row.what for row in rows.to_make(now, SAUCE)] == ["Lamb jus"]
+
+
+def test_on_the_day_on_which_the_kitchen_began_nobody_missed_it_and_it_says_from_tomorrow(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    now = with_too_late(board, make, moment)
+    first_day = replace(now, state=replace(now.state, new_on=date(2026, 10, 31)))
+    section = next(one for one in view(first_day, SAUCE).sections if one.name == "to-make")
+    assert section.rows[-1].what == "from tomorrow: Brown stock, Lamb jus"
+    before = replace(now, state=replace(now.state, new_on=date(2026, 10, 30)))
+    section = next(one for one in view(before, SAUCE).sections if one.name == "to-make")
+    assert section.rows[-1].what.startswith("not for dinner: ")

@@ -288,3 +288,6 @@ class State(Struct, frozen=True):
     placed_for: str = ""
     """The digest of what the placements were worked out from."""
     clock_set_by_hand: bool = False
+    new_on: date | None = None
+    """The business day on which a book was first loaded: what that day's services asked for could not have been made
+    before there was a plan."""
