@@ -86,19 +86,28 @@ def history_import(session: Session, table: Path) -> None:
 
 @history.command("show")
 @click.argument("dish")
+@click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")
+@click.option("--json", "as_json", is_flag=True, help="For a script.")
 @shared_options()
 @click.pass_obj
-def history_show(session: Session, dish: str) -> None:
+def history_show(session: Session, dish: str, as_json: bool, as_csv: bool) -> None:
     """The last services of a dish: its plates against its pars, and how far they are to be trusted."""
-    from prepboard.commands.printing import voice_of, width
+    from prepboard.commands.printing import print_as, voice_of, width
     from prepboard.commands.reading import find
-    from prepboard.paper.text.chart import chart
+    from prepboard.paper.text.chart import besides, chart, objects
 
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")
-        learned = kitchen.board.learned.get(meant)
-        for line in chart(learned, voice_of(kitchen), meant, width()):
-            tell(line)
+        learned, voice = kitchen.board.learned.get(meant), voice_of(kitchen)
+        print_as(
+            "history",
+            voice,
+            lambda: objects(learned),
+            lambda: "\n".join(chart(learned, voice, meant, width())),
+            besides(learned, meant),
+            as_json=as_json,
+            as_csv=as_csv,
+        )
 
 
 @click.group("import")

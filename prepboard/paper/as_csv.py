@@ -57,6 +57,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "stock": ("prep", "name", "station", "batch", "amount", "made_at", "use_by", "place"),
     "file": ("what", "said", "ok"),
+    "history": ("day", "service", "plates", "par_plates", "ran_out", "clipped"),
     "sold": ("day", "service", "dish", "plates", "covers"),
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "trace": (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from datetime import date, timedelta
 from pathlib import Path
@@ -41,6 +42,12 @@ def test_past_services_are_imported_and_make_the_pars(typed, table):
     assert {sales["dish"]: sales["services"] for sales in jus["dishes"]} == {"lamb": 12, "hen": 12}
     assert jus["promise"] >= 0.95
     shown = typed("history", "show", "lamb").output
+    for_scripts = json.loads(typed("history", "show", "lamb", "--json").output)
+    assert for_scripts["services_learned"] == len(for_scripts["history"])
+    assert {"day", "service", "plates", "par_plates", "ran_out", "clipped"} == set(for_scripts["history"][0])
+    rows = typed("history", "show", "lamb", "--csv").output.splitlines()
+    assert rows[0] == "day,service,plates,par_plates,ran_out,clipped"
+    assert len(rows) == 1 + len(for_scripts["history"])
     assert "12 services learned (learning)." in shown
     assert shown.count("|") == 12
 

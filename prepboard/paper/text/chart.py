@@ -8,6 +8,7 @@ from prepboard.paper.text.basis import stage_name, what_history_cannot
 from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day, weekday
+from prepboard.paper.text.shape import Json
 from prepboard.plan.demand.history import has_changed, outlook, stage
 from prepboard.plan.given.learned import Evening, Learned
 from prepboard.texts import _, some
@@ -103,3 +104,29 @@ def trust(learned: Learned) -> str:
 def _covered(kept: int, out_of: int) -> str:
     """The promises that were kept: "Covered 57 of the last 60."."""
     return _("Covered {kept} of the last {n}.").format(kept=kept, n=out_of) if out_of else ""
+
+
+def objects(learned: Learned | None) -> list[Json]:
+    """The last services of a dish for scripts, oldest first: plates out, and the par in portions that history had."""
+    return [
+        {
+            "day": evening.day.isoformat(),
+            "service": evening.service,
+            "plates": evening.plates,
+            "par_plates": evening.par,
+            "ran_out": evening.ran_out,
+            "clipped": evening.clipped,
+        }
+        for evening in (learned.evenings if learned else ())
+    ]
+
+
+def besides(learned: Learned | None, dish: str) -> Json:
+    """What stands beside them: how much was learned, and how many of the last promises were kept."""
+    kept = learned.hits if learned else ""
+    return {
+        "dish": dish,
+        "services_learned": learned.count if learned else 0,
+        "stage": stage(learned) if learned else None,
+        "covered": {"of": len(kept), "kept": kept.count("1")},
+    }
