@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
 from prepboard.boards.rows.morning_rows import morning_lines
+from prepboard.plan.given.state import Tonight
 
 BOOK = """
 [stations.sauce]
@@ -102,3 +103,65 @@ def test_several_open_closes_are_one_line_with_the_age_of_the_first(night, momen
     night.more["unsigned"] = {friday: moment("2026-10-30 22:00"), **night.more["unsigned"]}
     (line,) = [line for line in lines(night, BOTH) if "signed" in line]
     assert line == "2 closes were not signed, the first of Fri (Sauce, Roast), 34 h ago: prepboard closing"
+
+
+# --- a night that nobody counted -------------------------------------------------------------------------
+
+DINNER = (
+    BOOK
+    + """
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+course = "main"
+share = 0.5
+plate = { mash = "200 g" }
+"""
+)
+SATURDAY = date(2026, 10, 31)
+
+
+@pytest.fixture
+def eaten(kitchen, moment):
+    """Mash and stock from Saturday; nobody counted a plate of Saturday's dinner, which ate of the mash."""
+    small = kitchen(DINNER)
+    for prep in ("mash", "stock"):
+        small.on_hand(prep, "2 kg" if prep == "mash" else "2 l", "2026-11-03 00:00")
+    return small
+
+
+def unsure(small, now=MORNING, stations=BOTH):
+    return [line for line in lines(small, stations, now) if "count" in line]
+
+
+def test_what_a_dinner_ate_that_nobody_counted_is_to_be_counted_first(eaten):
+    assert unsure(eaten) == ["not counted since Sat 18:00: count first (Mash)"]
+    assert unsure(eaten, stations=("sauce",)) == [], "its stock was on no plate"
+    assert unsure(eaten, "2026-11-01 18:00") == [], "the next dinner has begun"
+
+
+def test_a_count_since_a_signed_close_or_a_counted_end_makes_it_known(eaten, moment):
+    eaten.more["counted_at"] = {"mash": moment("2026-10-31 20:00")}
+    assert unsure(eaten) == ["not counted since Sat 18:00: count first (Mash)"]
+    eaten.more["counted_at"] = {"mash": moment("2026-11-01 07:50")}
+    assert unsure(eaten) == []
+    eaten.more = {"signed": {(SATURDAY, "roast"): "DK"}}
+    assert unsure(eaten) == []
+    eaten.more = {}
+    eaten.tonight["dinner", SATURDAY] = Tonight(ended=moment("2026-10-31 22:10"))
+    assert unsure(eaten) == []
+    eaten.tonight["dinner", SATURDAY] = Tonight(covers=0)
+    assert unsure(eaten) == []
+
+
+def test_of_a_dinner_counted_by_less_than_half_it_says_up_to_when(eaten, moment):
+    """Twelve of about twenty plates by history are enough; four by 19:10 are not, and five at 21:40 are the end."""
+    days = [SATURDAY - timedelta(days=7 * back) for back in range(9, 0, -1)]
+    for plates, last, said in (
+        (12, "19:10", []),
+        (4, "19:10", ["not counted since Sat 19:10: count first (Mash)"]),
+        (5, "21:40", []),
+    ):
+        eaten.more["plated"] = {**{("dinner", day, "pie"): 20 for day in days}, ("dinner", SATURDAY, "pie"): plates}
+        eaten.more["plated_at"] = {("dinner", SATURDAY, "pie"): moment(f"2026-10-31 {last}")}
+        assert unsure(eaten) == said

@@ -7,6 +7,7 @@ from prepboard.boards.widgets.row import Piece
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.saying import Voice, how_long, listed, near_day
 from prepboard.plan.board import Board
+from prepboard.plan.service.morning import NotCounted
 from prepboard.plan.shown.day_lines import OpenClose
 from prepboard.texts import _
 
@@ -21,6 +22,8 @@ def morning_lines(board: Board, stations: tuple[str, ...], width: int) -> list[l
     if night.expired:
         gone = _named([f"{voice.name(one.prep) if one.prep else one.name} {one.code}" for one in night.expired])
         said.append((_("bin first, expired: {batches}").format(batches=gone), "discard"))
+    if night.not_counted:
+        said.append((_not_counted(voice, night.not_counted), "strong"))
     if night.overnight:
         due = [f"{voice.time(run.next_at)} {voice.name(run.prep)}, {run.next or _('done')}" for run in night.overnight]
         runs = _named(due, "; ")
@@ -36,6 +39,14 @@ def morning_lines(board: Board, stations: tuple[str, ...], width: int) -> list[l
 def _named(names: list[str], between: str = ", ") -> str:
     more = _(" and {n} more").format(n=len(names) - MOST) if len(names) > MOST else ""
     return between.join(names[:MOST]) + more
+
+
+def _not_counted(voice: Voice, sittings: tuple[NotCounted, ...]) -> str:
+    """What is on hand by the book only: "not counted since Sat 18:00: count first (Mash, Jus)"."""
+    names = dict.fromkeys(voice.name(batch.prep) for one in sittings for batch in one.batches)
+    since = min(one.since for one in sittings)
+    said = _("not counted since {time}: count first ({preps})")
+    return said.format(time=voice.time(since), preps=_named(list(names)))
 
 
 def _left_open(voice: Voice, closes: tuple[OpenClose, ...]) -> str:

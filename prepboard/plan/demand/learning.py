@@ -56,6 +56,8 @@ class Fold(Struct, frozen=True):
     settled: Known | None
     """What may be kept, of the days up to `settled_to`; None when nothing new has settled."""
     settled_to: date
+    forgotten: frozenset[Sitting] = frozenset()
+    """The sittings since then of which too few plates were counted for anything to be learned."""
 
 
 _last: tuple[Book, tuple[Any, ...], Fold] | None = None
@@ -80,7 +82,8 @@ def _fold(state: State, closed: list[Closed], resets: list[tuple[datetime, str]]
     settled = None
     if old_resets or any(_is_new(state, day) and day <= settled_to for _service, day, _dish in state.plated):
         known = settled = _through(state.book, known, old, old_resets)
-    return Fold(_through(state.book, known, new, new_resets), settled, settled_to)
+    forgotten: set[Sitting] = set()
+    return Fold(_through(state.book, known, new, new_resets, forgotten), settled, settled_to, frozenset(forgotten))
 
 
 def _is_new(state: State, day: date) -> bool:
@@ -121,13 +124,23 @@ def _booked(service: Service | None, day: date, tonight: Tonight) -> int:
     return tonight.covers if tonight.covers is not None else (service.covers.on(day) or 0) if service else 0
 
 
-def _through(book: Book, known: Known, closed: list[Closed], resets: list[tuple[datetime, str]]) -> Known:
+def _through(
+    book: Book,
+    known: Known,
+    closed: list[Closed],
+    resets: list[tuple[datetime, str]],
+    forgotten: set[Sitting] | None = None,
+) -> Known:
+    """What is known after these; sittings that teach nothing since too little was counted go to `forgotten`."""
     dishes, common = dict(known.dishes), known.common
     levels = {dish.id: level_of_dish(book, dish) for dish in book.dishes.values()}
     happenings: list[Closed | tuple[datetime, str]] = [*closed, *resets]
     for happened in sorted(happenings, key=_moment):
         if isinstance(happened, Closed):
-            common = _learn_sitting(book, happened, dishes, common, levels)
+            learned = _learn_sitting(book, happened, dishes, common, levels)
+            if learned is None and forgotten is not None:
+                forgotten.add((happened.service, happened.day))
+            common = learned or common
         elif happened[1] in dishes:
             dishes[happened[1]] = renew(dishes[happened[1]])
     return Known(dishes, common)
@@ -135,13 +148,14 @@ def _through(book: Book, known: Known, closed: list[Closed], resets: list[tuple[
 
 def _learn_sitting(
     book: Book, closed: Closed, dishes: dict[str, Learned], common: Common, levels: Mapping[str, float]
-) -> Common:
-    """Learns all dishes of a sitting with what was known before it; answers what the kitchen learned."""
+) -> Common | None:
+    """Learns all dishes of a sitting with what was known before it; answers what the kitchen learned, None where too
+    little was counted."""
     key, booked = weekday_key(closed.service, closed.day), float(closed.covers)
     usual = usual_covers(common, closed.service, key, booked)
     above, surprises = above_usual(common, closed.service, key, booked), list[float]()
     if not closed.to_the_end and _forgotten(book, closed, dishes, key, above):
-        return common
+        return None
     for dish in _offered(book, closed):
         plates = closed.plates.get(dish.id, 0)
         if dish.id not in dishes and not plates:
