@@ -12,8 +12,11 @@ from prepboard.plan.board import plan
 from prepboard.plan.demand.history import guess, learn, outlook
 from prepboard.plan.demand.learning import fold
 from prepboard.plan.given.learned import Common, Evening
+from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.state import Tonight
 from prepboard.store.actions.history import keep_learned, keep_run_outs, reset, special
 from prepboard.store.actions.making import done
+from prepboard.store.actions.numbers import save
 from prepboard.store.actions.past_plates import PastSitting, record_past
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count
@@ -148,13 +151,26 @@ def test_a_dish_that_nobody_took_was_on_offer_and_one_without_a_line_was_not(kit
     assert known(kitchen).dishes["lamb-toast"].count == 9
 
 
-def test_what_is_usually_booked_is_learned_and_how_many_came_teaches_nothing(kitchen: Kitchen):
-    day = TODAY - timedelta(days=1)
-    covers(kitchen.file, kitchen.sous, ("dinner", day), 50)
-    covers(kitchen.file, kitchen.sous, ("dinner", day), 55, came=True)
-    plate(kitchen.file, kitchen.jp, ("dinner", day), "pressed-lamb", 20)
+def test_what_was_booked_when_it_began_is_learned_and_how_many_came_teaches_nothing(kitchen: Kitchen):
+    """50 booked before it began; walk-ins make it 58 at half past seven, and 55 came."""
+    covers(kitchen.file, kitchen.sous, kitchen.dinner, 50)
+    kitchen.later(hours=10)
+    covers(kitchen.file, kitchen.sous, kitchen.dinner, 58)
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 20)
+    assert kitchen.state.tonight[kitchen.dinner].covers == 58
+    kitchen.later(hours=14)
+    covers(kitchen.file, kitchen.sous, kitchen.dinner, 55, came=True)
     taught, weight = known(kitchen).common.bookings["dinner"]
     assert taught / weight == pytest.approx(50)
+
+
+def test_covers_set_back_to_the_books_while_it_runs_teach_what_was_booked_before(kitchen: Kitchen):
+    covers(kitchen.file, kitchen.sous, kitchen.dinner, 50)
+    kitchen.later(hours=10)
+    save(kitchen.file, kitchen.sous, [Change(Number("covers", kitchen.dinner), 50, None)])
+    assert kitchen.state.tonight[kitchen.dinner] == Tonight(at_start=50)
+    undo(kitchen.file, kitchen.sous)
+    assert kitchen.state.tonight[kitchen.dinner] == Tonight(covers=50)
 
 
 def stock(kitchen: Kitchen) -> None:

@@ -37,7 +37,7 @@ class Closed(Struct, frozen=True):
     day: date
     ended: datetime
     covers: int
-    """As they were booked; of a sitting that was counted elsewhere, how many came."""
+    """As they were booked when it began; of a sitting that was counted elsewhere, how many came."""
     tonight: Tonight
     plates: Mapping[str, int]
     to_the_end: bool
@@ -121,6 +121,8 @@ def _counted_to_the_end(state: State, sitting: Sitting, ended: datetime) -> bool
 def _booked(service: Service | None, day: date, tonight: Tonight) -> int:
     if tonight.listed is not None and tonight.came is not None:
         return tonight.came
+    if tonight.at_start is not None:
+        return tonight.at_start
     return tonight.covers if tonight.covers is not None else (service.covers.on(day) or 0) if service else 0
 
 

@@ -187,6 +187,8 @@ class Tonight(Struct, frozen=True):
     """Dish -> when a person took it off."""
     was_off: tuple[tuple[str, datetime, datetime], ...] = ()
     """(dish, since, until): taken off for a while, and back."""
+    at_start: int | None = None
+    """The covers as they were when it began, where they were set to something else since."""
 
 
 class HandOver(Struct, frozen=True):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import datetime, time
 from typing import TypeVar
 
 from prepboard.book.book import Dish, Equipment, Goods, Prep, Station, Task
@@ -26,6 +27,16 @@ def check_sitting(doing: Doing, sitting: Sitting) -> None:
         raise Refused(
             _("no service is called {service}").format(service=sitting[0]) + _like(sitting[0], doing.book.services)
         )
+
+
+def span(doing: Doing, sitting: Sitting, moved_to: str | None) -> tuple[datetime, datetime]:
+    """When a sitting begins and ends; moved, its guests come as much later, or earlier, as it begins."""
+    days, service = doing.book.kitchen.days, doing.book.services[sitting[0]]
+    starts, ends = days.span(sitting[1], service.starts, service.ends)
+    if moved_to is None:
+        return starts, ends
+    later = days.in_day(sitting[1], time.fromisoformat(moved_to)) - starts
+    return starts + later, ends + later
 
 
 def dish_of(doing: Doing, dish: str) -> Dish:

@@ -96,6 +96,7 @@ def _covers(doing: Doing, number: Number, to: Value, sure: bool) -> Did:
     if to is not None:
         return tonight.set_covers(doing, sitting, cast(int, to), False)
     before = value(doing, number)
+    tonight.keep_at_start(doing, sitting)
     doing.put("services", {**key_of(number), "covers": None})
     doing.log("covers", before="" if before is None else str(before), why=tonight.where(sitting))
     return doing.answer(_("{service}: covers as booked").format(service=tonight.named(doing, sitting)))

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, act
-from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key, span
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -163,7 +163,7 @@ def _end(doing: Doing, sitting: Sitting) -> Did:
     named = _named(doing, sitting)
     if row and row["ended"]:
         raise Refused(_("{service} was ended at {time}").format(service=named, time=doing.time(instant(row["ended"]))))
-    starts, ends = _span(doing, sitting, row["moved_to"] if row else None)
+    starts, ends = span(doing, sitting, row["moved_to"] if row else None)
     if doing.now < starts:
         raise Refused(_("{service} has not begun").format(service=named))
     if doing.now < ends:
@@ -180,11 +180,11 @@ def _move(doing: Doing, sitting: Sitting, to: time | None) -> Did:
     row = doing.row("services", day=day, service=service)
     named, written = _named(doing, sitting), doing.book.services[service].starts
     before = row["moved_to"] if row else None
-    starts, _ends = _span(doing, sitting, before)
+    starts, _ends = span(doing, sitting, before)
     if doing.now >= starts:
         raise Refused(_("{service} began at {time}").format(service=named, time=doing.time(starts)))
     to = None if to == written else to
-    moved, ends = _span(doing, sitting, f"{to:%H:%M}" if to else None)
+    moved, ends = span(doing, sitting, f"{to:%H:%M}" if to else None)
     if moved <= doing.now:
         raise Refused(_("{time} is over").format(time=doing.time(moved)))
     doing.put("services", {"day": day, "service": service, "moved_to": f"{to:%H:%M}" if to else None})
@@ -192,16 +192,6 @@ def _move(doing: Doing, sitting: Sitting, to: time | None) -> Did:
     doing.log("moved service", before=was, after=f"{to or written:%H:%M}", why=f"{service}.{day}")
     said = _("{service} begins at {time}, not at {was}; it ends at {ends}")
     return doing.answer(said.format(service=named, time=doing.time(moved), was=was, ends=doing.time(ends)))
-
-
-def _span(doing: Doing, sitting: Sitting, moved_to: str | None) -> tuple[datetime, datetime]:
-    """When a sitting begins and ends; moved, its guests come as much later, or earlier, as it begins."""
-    days, service = doing.book.kitchen.days, doing.book.services[sitting[0]]
-    starts, ends = days.span(sitting[1], service.starts, service.ends)
-    if moved_to is None:
-        return starts, ends
-    later = days.in_day(sitting[1], time.fromisoformat(moved_to)) - starts
-    return starts + later, ends + later
 
 
 def _checked(covers: int) -> int:

@@ -11,7 +11,7 @@ from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.saying import weekday
-from prepboard.store.act.sittings import check_sitting, dish_of, prep_of, sitting_key
+from prepboard.store.act.sittings import check_sitting, dish_of, prep_of, sitting_key, span
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
@@ -75,12 +75,26 @@ def set_covers(doing: Doing, sitting: Sitting, n: int, came: bool) -> Did:
     check_sitting(doing, sitting)
     if not 0 <= n <= MOST_COVERS:
         raise Refused(_("{n} covers cannot be").format(n=n))
+    if not came:
+        keep_at_start(doing, sitting)
     before = _set_service(doing, sitting, "came" if came else "covers", n)
     booked = doing.book.services[sitting[0]].covers.on(sitting[1])
     known = before if before is not None or came else booked
     doing.log("came" if came else "covers", before=_text(known), after=str(n), why=where(sitting))
     said = _("{service}: {n} came") if came else _("{service}: {n} covers")
     return doing.answer(said.format(service=named(doing, sitting), n=n))
+
+
+def keep_at_start(doing: Doing, sitting: Sitting) -> None:
+    """Once a service has begun, keeps what was booked by then before its covers are set to something else: that is
+    what history learns of bookings by."""
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    starts, _ends = span(doing, sitting, row["moved_to"] if row else None)
+    if doing.now < starts or (row and row["at_start"] is not None):
+        return
+    known = row["covers"] if row and row["covers"] is not None else doing.book.services[service].covers.on(sitting[1])
+    doing.put("services", {"day": day, "service": service, "at_start": known or 0})
 
 
 def set_mix(doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction]) -> Did:

@@ -198,8 +198,8 @@ def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]
     services = {
         (row[0], row[1]): row[2:]
         for row in db.execute(
-            "SELECT service, day, covers, came, percent, cancelled, special, past, ended, moved_to FROM services"
-            " WHERE day >= ?",
+            "SELECT service, day, covers, came, percent, cancelled, special, past, ended, moved_to, at_start"
+            " FROM services WHERE day >= ?",
             [since],
         )
     }
@@ -211,8 +211,8 @@ def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]
         was_off[service, day].append((dish, instant(begun), instant(until)))
     tonight: dict[Sitting, Tonight] = {}
     for key in sorted({*services, *mixes, *counts, *pars, *off, *out, *was_off}):
-        covers, came, percent, cancelled, special, past, ended, moved_to = services.get(
-            key, (None, None, 0, 0, 0, 0, None, None)
+        covers, came, percent, cancelled, special, past, ended, moved_to, at_start = services.get(
+            key, (None, None, 0, 0, 0, 0, None, None, None)
         )
         tonight[key[0], date.fromisoformat(key[1])] = Tonight(
             covers=covers,
@@ -231,5 +231,6 @@ def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]
             moved_to=time.fromisoformat(moved_to) if moved_to else None,
             off_since={dish: instant(at) for dish, at in off_at.get(key, {}).items() if at},
             was_off=tuple(was_off.get(key, ())),
+            at_start=at_start,
         )
     return tonight
