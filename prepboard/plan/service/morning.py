@@ -13,7 +13,6 @@ from prepboard.plan.given.state import Batch, State
 from prepboard.plan.shown.day_lines import OpenClose, TaskLine
 from prepboard.plan.shown.lines import UnderWay
 
-
 LOOKS_BACK = timedelta(days=2)
 """Of sittings before that it is no longer known what was counted."""
 
@@ -91,7 +90,9 @@ def _not_counted(state: State, now: datetime, opens: datetime) -> Iterator[NotCo
             continue
         dishes = table(state.book, sitting).dishes.values()
         eaten = {item for dish in dishes for item in dish.plate}
-        plates = [state.plated_at[*sitting.key, dish.id] for dish in dishes if (*sitting.key, dish.id) in state.plated_at]
+        plates = [
+            state.plated_at[*sitting.key, dish.id] for dish in dishes if (*sitting.key, dish.id) in state.plated_at
+        ]
         since = max([sitting.starts, *plates])
         yield NotCounted(
             since,
