@@ -129,11 +129,15 @@ class Board(Struct, frozen=True, dict=True):
             return using_up(self.state, self.now)
 
 
-def plan(state: State, now: datetime) -> Board:
+def plan(state: State, now: datetime, moving: bool = False) -> Board:
     """Works out the board of a kitchen at one moment; pure, the same answer for the same state and moment. One at a
-    time, whatever thread asks: what is remembered between plans belongs to the one that plans."""
+    time, whatever thread asks: what is remembered between plans belongs to the one that plans.
+
+    `moving` is for what an action keeps, and for what one would come to that is tried or typed: only then does what
+    lies somewhere move for the sake of others.
+    """
     with planning:
-        return write_out(outline(state, now), state)
+        return write_out(outline(state, now, moving), state)
 
 
 def write_out(found: Outline, given: State) -> Board:

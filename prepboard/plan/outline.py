@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
@@ -36,10 +37,15 @@ class Outline(Struct, frozen=True):
     needs: Needs
     placing: Placing
     floor: Floor
+    moving: bool
 
 
-def outline(given: State, now: datetime) -> Outline:
-    """Plans as far as to where everything lies."""
+MOST_ROUNDS = 4
+"""So often needs and places are worked out from each other."""
+
+
+def outline(given: State, now: datetime, moving: bool = False) -> Outline:
+    """Plans as far as to where everything lies; `moving` as in `plan`."""
     seen = watch(given, now)
     state = held_back(given, seen)
     bench = Bench(state, now)
@@ -47,6 +53,20 @@ def outline(given: State, now: datetime) -> Outline:
     until = horizon(state, now)
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
-    needs = work_out(state, now, until, known, bench)
-    placing, floor = place_runs(state, needs.planned, given.runs, bench)
-    return Outline(given, state, now, seen, given.runs, bench, held, known, needs, placing, floor)
+    needs, placing, floor = _laid_out(state, given.runs, known, until, bench, moving)
+    return Outline(given, state, now, seen, given.runs, bench, held, known, needs, placing, floor, moving)
+
+
+def _laid_out(
+    state: State, runs: Sequence[Run], known: list[Par], until: datetime, bench: Bench, moving: bool
+) -> tuple[Needs, Placing, Floor]:
+    """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
+    both are worked out again until the one follows from the other."""
+    for _ in range(MOST_ROUNDS):
+        needs = work_out(state, bench.now, until, known, bench)
+        placing, floor = place_runs(state, needs.planned, runs, bench, moving)
+        if placing.digest == state.placed_for:
+            break
+        state = replace(state, placements=placing.placements, placed_for=placing.digest)
+        bench.lies, bench.carried = placing.placements, {}
+    return needs, placing, floor

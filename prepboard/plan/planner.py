@@ -41,25 +41,26 @@ class Planner:
                 self._board = replace(self._board, state=held_back(state, found.watch))
             return self._board
 
-    def where_runs_lie(self, state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
-        """Where the plan puts all runs, for actions to keep: a digest of what that follows from, and the placements."""
+    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:
+        """Where the plan puts all runs, as boards show them or, `moving`, for an action to keep: a digest of what that
+        follows from, and the placements."""
         with planning:
-            placing = self._outline(state, now).placing
+            placing = self._outline(state, now, moving).placing
             return placing.digest, placing.placements
 
-    def _outline(self, state: State, now: datetime) -> Outline:
-        if self._last is None or not _stands(self._last, state, now):
-            self._last, self._board = outline(state, now), None
+    def _outline(self, state: State, now: datetime, moving: bool = False) -> Outline:
+        if self._last is None or not _stands(self._last, state, now, moving):
+            self._last, self._board = outline(state, now, moving), None
         return self._last
 
 
-def _stands(last: Outline, state: State, now: datetime) -> bool:
+def _stands(last: Outline, state: State, now: datetime, moving: bool) -> bool:
     """Whether an outline is that of this state, too: it was planned from it within the minute, or was kept since."""
     if _minute(last.now) != _minute(now) or not _same(last.given, state):
         return False
     given, placing = last.given, last.placing
     planned_from = state.placed_for == given.placed_for and _as_kept(given.placements) == _as_kept(state.placements)
-    return planned_from or (
+    return (planned_from and moving == last.moving) or (
         state.placed_for == placing.digest and _as_kept(placing.placements) == _as_kept(state.placements)
     )
 

@@ -52,7 +52,7 @@ def second_opinion(schedule: Schedule, members: Collection[int], seconds: float)
             late.append(job.weight * over)
         if job.fresh > 0:
             stale = model.new_int_var(0, length, f"f{index}")
-            model.add(stale >= job.fresh - ends[index])
+            model.add(stale >= job.fresh - (ends[index] if job.fresh_step < 0 else begins[index][job.fresh_step]))
             late.append(stale)
         soon = model.new_int_var(0, length, f"e{index}")
         model.add(soon >= job.alone - begins[index][0])

@@ -70,9 +70,9 @@ class Laid:
         floor = floor_for(state, planned, state.runs, now)
         under_way = book_under_way(state.runs, floor, bench)
         stations = [station_of(state, run, now) for run in planned]
-        _, schedule = lay_out(planned, stations, floor, now, under_way)
+        _, schedule = lay_out(planned, stations, floor, bench, under_way)
         nothing_booked = floor_for(state, planned, state.runs, now)
-        _, free = lay_out(planned, stations, nothing_booked, now, under_way)
+        _, free = lay_out(planned, stations, nothing_booked, bench, under_way)
         return cls(state, planned, floor, schedule, free, bench)
 
 
@@ -103,8 +103,9 @@ def cost_of(placing: Placing, laid: Laid) -> tuple[int, int, int]:
     for job, run in zip(laid.schedule.jobs, laid.planned, strict=True):
         placement = placing.placements.get(str(run.line))
         if placement is not None:
+            begins = [laid.floor.minute(step.begins) for step in placement.steps]
             end = laid.floor.minute(placement.steps[-1].ends)
-            late += max(0, end - job.due) * job.weight + max(0, job.fresh - end)
+            late += max(0, end - job.due) * job.weight + max(0, job.fresh - job.at_fresh(begins, end))
             early += max(0, job.alone - laid.floor.minute(placement.steps[0].begins))
         elif run.steps:
             nowhere += 1

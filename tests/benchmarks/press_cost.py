@@ -41,8 +41,8 @@ class NothingShared:
     def board(self, state: State, now: datetime) -> Board:
         return plan(state, now)
 
-    def where_runs_lie(self, state: State, now: datetime) -> tuple[str, Mapping[str, Placement]]:
-        placing = plan(state, now).placing
+    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:
+        placing = plan(state, now, moving).placing
         return placing.digest, placing.placements
 
 

@@ -20,7 +20,7 @@ from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start, step
-from prepboard.store.file.who import Who
+from prepboard.store.file.who import Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 
 MINUTE = timedelta(minutes=1)
@@ -46,6 +46,12 @@ def opened(folder: Path, book: str, now: datetime) -> KitchenFile:
     file.makes_planner = Planner
     load_book(file, COOK, folder / "book")
     return file
+
+
+def promised(line: MakeLine) -> bool:
+    """Whether a board says when a line is ready: not of one that fits nowhere, or comes when all that it is for is
+    over."""
+    return not line.too_late and not any(note.kind == "cannot fit" for note in line.notes)
 
 
 class Obedient:
@@ -86,9 +92,8 @@ class Obedient:
         return self.found
 
     def _is_to_begin(self, line: MakeLine) -> bool:
-        """Whether a line is to begin now; what the plan says does not fit is nobody's to begin."""
-        fits = not any(note.kind == "cannot fit" for note in line.notes)
-        return fits and line.begins <= self.clock.at
+        """Whether a line is to begin now."""
+        return promised(line) and line.begins <= self.clock.at
 
     def _moments(self, board: Board) -> Iterator[datetime]:
         """When the board will ask for something next, whole minutes."""
@@ -99,7 +104,7 @@ class Obedient:
     def _look(self) -> Board:
         """The board; what it said before about the same line or run it says still, or sooner."""
         board = plan(self.file.read(), self.clock.at)
-        said = {str(line.line): line.ready_at for line in board.make}
+        said = {str(line.line): line.ready_at for line in board.make if promised(line)}
         said |= {f"run {run.run}": run.ready_at for run in board.under_way}
         for key, ready in said.items():
             before = self._said.get(key)
@@ -114,7 +119,11 @@ class Obedient:
         if not line.steps:
             done(self.file, COOK, prep=line.prep, size=line.size, line=line.line)
             return
-        run = start(self.file, COOK, line.prep, line.size, line.line).run
+        try:
+            run = start(self.file, COOK, line.prep, line.size, line.line).run
+        except Unsure as asked:
+            self._broken(f"{line.line}: {asked}")
+            run = start(self.file, COOK, line.prep, line.size, line.line, sure=True).run
         self._promised[run] = line, line.ready_at
         self._said[f"run {run}"] = line.ready_at
 
@@ -159,6 +168,9 @@ class Obedient:
         try:
             code = start(other, COOK, line.prep, line.size, line.line).run
             run = next(run for run in plan(other.read(), board.now).under_way if run.run == code)
+        except Unsure as asked:
+            self._broken(f"{line.line}: could start from {line.can_start_from:%d %H:%M}: {asked}")
+            return
         finally:
             other.close()
         if abs(run.ready_at - line.ready_if_started_now) >= MINUTE:

@@ -155,6 +155,9 @@ makes = "500 g"
     some: list[str] = []
     through = walking.Walk._through
     monkeypatch.setattr(walking.Walk, "_through", lambda walk, preps: some.extend(preps) or through(walk, preps))
+    lies = small.plan(NOW).placing
+    small.more |= {"placements": lies.placements, "placed_for": lies.digest}
+    some.clear()
     lines = small.plan(NOW).make
     assert some.count("bread") == 1
     assert ("older food" in {note.kind for line in lines for note in line.notes}) == (some.count("pie") > 1)

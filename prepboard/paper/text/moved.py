@@ -22,7 +22,7 @@ def moved(state: State, sitting: Sitting, to: time | None) -> State:
 
 def broken(state: State, now: datetime, sitting: Sitting, to: time) -> Iterator[str]:
     """One sentence with all that breaks; none where nothing does."""
-    before, after = plan(state, now), plan(moved(state, sitting, to), now)
+    before, after = plan(state, now), plan(moved(state, sitting, to), now, moving=True)
     voice = Voice.of(after)
     said = [*_ends(before, after, sitting, voice), *_late(before, after, voice)]
     if said:

@@ -121,7 +121,7 @@ class _Trying:
     def _start(self, size: Fraction) -> Help | None:
         if not self._recipe.steps or not self._can_begin(size) or not self._is_there(size):
             return None
-        after = plan(begun(self._state, self._line, size, self._now), self._now)
+        after = plan(begun(self._state, self._line, size, self._now), self._now, moving=True)
         run = next((one for one in after.under_way if one.run == CODE), None)
         if run is None:
             return None
@@ -201,7 +201,7 @@ class _Trying:
     def _with(self, changes: tuple[Change, ...]) -> tuple[datetime | None, int, int] | None:
         """When the line is ready with these numbers, the minutes and the plates that saves; None where it is no
         help."""
-        after = plan(lay_over(self._state, changes), self._now)
+        after = plan(lay_over(self._state, changes), self._now, moving=True)
         line = next((one for one in after.make if one.line == self._line.line), None)
         ready = line.ready_at if line else None
         costs = losses(after, self._held)
@@ -272,7 +272,7 @@ class _Trying:
         changes = tuple(Change(number, None, why) for number in numbers if set_to(self._state, number) is None)
         if not changes:
             return
-        after = plan(lay_over(self._state, changes), self._now)
+        after = plan(lay_over(self._state, changes), self._now, moving=True)
         if not any(one.line == self._line.line for one in after.make):
             yield Help("86", self._line, None, 0, 0, dishes=tuple(dish.id for dish in dishes), changes=changes)
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from functools import lru_cache
+from hashlib import sha256
 
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
@@ -133,3 +134,15 @@ def degrees(at: Temperature | None) -> Fraction | None:
     if at is None:
         return None
     return at.degrees if at.unit == "C" else (at.degrees - 32) / Fraction(9, 5)
+
+
+def there_is(state: State) -> str:
+    """Names the book, the hands and places there are and what is missing."""
+    changes = ("hands", state.hands), ("equipment", state.equipment), ("missing", state.missing), ("given", state.given)
+    facts = (f"{name} {key} {value}" for name, of in changes for key, value in sorted(of.items()))
+    return name_of([state.book.digest, *facts])
+
+
+def name_of(facts: Sequence[str]) -> str:
+    """A short name of facts."""
+    return sha256("\n".join(facts).encode()).hexdigest()[:16]

@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from fractions import Fraction
-from functools import lru_cache
 from math import ceil
 
 from msgspec import Struct
 
 from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
-from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.lasting import Lasts, lasting_from
 from prepboard.plan.floor.plates import LOST, Plates
 from prepboard.plan.given.state import Placed
-from prepboard.plan.runs.runs import Planned, thaw
+from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.runs.today import waits_for
 from prepboard.plan.solver.jobs import Booked, Demand, Feed, Job, Lanes, Step
 
@@ -116,7 +115,7 @@ def _step(written: Written, size: Fraction, floor: Floor, station: str) -> tuple
 
 
 def jobs_of(
-    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime, ready: Mapping[str, datetime]
+    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, bench: Bench, ready: Mapping[str, datetime]
 ) -> list[Job]:
     """One job for each run, users first; what a run draws of another is a feed. `ready` is of runs under way."""
     index = {str(run.line): number for number, run in enumerate(planned)}
@@ -125,21 +124,24 @@ def jobs_of(
         for need, _ in run.serves:
             if need.run_of is not None:
                 givers[need.key, need.prep].append(str(run.line))
-    plates = Plates(floor.state)
+    plates, by_name = Plates(floor.state), {run.name: run for run in planned}
+    lasts = [lasting_from(run, by_name, floor, bench) for run in planned]
     return [
         Job(
             work.steps,
             _due(run, floor),
-            _after(run, work, floor, now, ready),
+            _after(run, work, floor, bench.now, ready),
             plates.weight(run),
-            floor.minute(run.steps[0].begins) if run.steps else _due(run, floor),
-            tuple(_feeds(run, planned, index, givers, floor)),
-            0 if run.made != run.steps else _fresh(run, floor),
+            floor.minute(run.alone[0].begins) if run.alone else _due(run, floor),
+            tuple(_feeds(run, planned, index, givers, floor, lasts)),
+            lasts[number].fresh,
+            lasts[number].step,
+            lasts[number].grain,
             run.recipe.ready_before,
             _lost_from(run, floor),
             LOST * plates.of(run),
         )
-        for run, work in zip(planned, works, strict=True)
+        for number, (run, work) in enumerate(zip(planned, works, strict=True))
     ]
 
 
@@ -152,30 +154,6 @@ def _lost_from(run: Planned, floor: Floor) -> int | None:
 def _due(run: Planned, floor: Floor) -> int:
     """When a run must be over, its cushion and its thaw included."""
     return floor.minute(run.ready_by - thaw(run.recipe)) - run.recipe.ready_before
-
-
-def _fresh(run: Planned, floor: Floor) -> int:
-    """The earliest end from which the batch lasts as it does when the run is alone; on the safe side for lives that
-    count days, of which day 1 is some moment of the run's."""
-    prep = run.need.prep
-    good = run.lots[prep].good_until
-    if good is None or not run.steps:
-        return 0
-    wanted = max((need.until for need, _ in run.serves if need.prep == prep and need.until <= good), default=None)
-    if wanted is None:
-        return 0
-    room = good - wanted
-    recipe = floor.book.preps[prep]
-    if recipe.keeps[recipe.store].days is not None:
-        days = floor.book.kitchen.days
-        moments = [run.steps[0].begins, *(placed.ends for placed in run.steps)]
-        room = room // ONE_DAY * ONE_DAY + min(_into_the_day(days, at) for at in moments)
-    return floor.minute_after(run.steps[-1].ends - room)
-
-
-@lru_cache(maxsize=8192)
-def _into_the_day(days: Days, at: datetime) -> timedelta:
-    return at - days.opens(days.business_day(at))
 
 
 def _at_step(run: Planned) -> dict[str, int]:
@@ -204,6 +182,7 @@ def _feeds(
     index: Mapping[str, int],
     givers: Mapping[tuple[str, str], list[str]],
     floor: Floor,
+    lasts: Sequence[Lasts],
 ) -> Iterable[Feed]:
     """What the run draws of other planned runs, and those that were planned for it, drawn or not."""
     at_step = _at_step(run)
@@ -211,7 +190,8 @@ def _feeds(
     for need in run.takes:
         drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]
         for name in (*drawn, *givers.get((need.key, need.prep), ())):
-            giver = planned[index[name]].recipe
-            lag = thaw(floor.book.preps[need.prep]) // MINUTE
-            feeds[Feed(index[name], at_step[need.prep], lag, giver.ready_before, floor.minute(need.until))] = None
+            number = index[name]
+            lag, until = thaw(floor.book.preps[need.prep]) // MINUTE, lasts[number].until
+            wanted = None if until is None else floor.minute(until)
+            feeds[Feed(number, at_step[need.prep], lag, planned[number].recipe.ready_before, wanted)] = None
     return feeds

@@ -6,16 +6,17 @@ Where that would make others late, those in its way move, each no further than i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime, timedelta
 
 from msgspec import Struct
 
-from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import Work
 from prepboard.plan.floor.plates import WEIGHT
+from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
-from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.runs import Planned, thaw
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import Schedule
@@ -31,8 +32,32 @@ def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, 
     kept = (state.placements.get(str(run.line)) for run in planned)
     if any(old is not None and old.steps and old.steps[0].begins + MINUTE <= now for old in kept):
         return True
-    goes_on = (state.placements.get(run.key) for run in runs)
-    return any(old is None or old.steps[0].ends + MINUTE <= now for old in goes_on)
+    return any(_not_gone_on(run, kept_of(run, state.placements), now) for run in runs)
+
+
+def _not_gone_on(run: Run, placed: Placement | None, now: datetime) -> bool:
+    """Whether a run lies nowhere, or the minute in which it was to go on is over."""
+    step = next((step for step in placed.steps if step.step == run.step), None) if placed else None
+    return step is None or step.ends + MINUTE <= now
+
+
+def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime, digest: str) -> bool:
+    """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
+    on with when it was to, none ended sooner or later."""
+    if not state.placed_for.startswith(there_is(state)) or nobody_began(planned, runs, state, now):
+        return False
+    known = state.placements
+    lines = {run.name: run for run in planned}
+    if any(name not in known or known[name].size != run.size for name, run in lines.items()):
+        return False
+    begun = {}
+    for run in runs:
+        old = kept_of(run, known)
+        if old is None or not goes_on_as_placed(run, old):
+            return False
+        begun[str(run.line)] = begun[run.key] = run
+    gone = (old for name, old in known.items() if name not in lines and name not in begun)
+    return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
 
 
 def due_of(old: Placement | None, now: datetime) -> datetime | None:
@@ -43,22 +68,50 @@ def due_of(old: Placement | None, now: datetime) -> datetime | None:
 
 
 def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> set[int]:
-    """Books again what was placed before and still holds, users first; the runs that are kept."""
+    """Books again what was placed before and still holds, users first; the runs that are kept. Not what was too late
+    for all that it is for: that is in nobody's way, and placed last."""
+    return _keep(schedule, planned, works, floor, leave_out=too_late(planned, floor))
+
+
+def _keep(
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, leave_out: Collection[int]
+) -> set[int]:
     kept = set()
     for index, run in enumerate(planned):
-        old = floor.state.placements.get(str(run.line))
-        if old is None or not old.steps or old.size != run.size:
+        old = floor.state.placements.get(run.name)
+        if index in leave_out or old is None or not old.steps or old.size != run.size:
             continue
-        if len(old.steps) != len(works[index].recipe.steps):
+        if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue
         lanes = works[index].lanes(old.steps)
         begins = [floor.minute(placed.begins) for placed in old.steps]
         if lanes is not None and schedule.keep(index, begins, lanes, begins[0]):
             kept.add(index)
-    for index in sorted(kept):
-        if schedule.costs[index][0]:
-            schedule.sooner(index, LITTLE)
     return kept
+
+
+def too_late(planned: Sequence[Planned], floor: Floor) -> set[int]:
+    """Those that lay where all that they are for is over when they are ready, or too late itself."""
+    found: set[int] = set()
+    names: set[str] = set()
+    for index, run in enumerate(planned):
+        old = floor.state.placements.get(run.name)
+        if old is None or not old.steps or not run.serves:
+            continue
+        ready = old.steps[-1].ends + thaw(run.recipe)
+        if all(
+            ready >= need.occasion.ends if need.occasion is not None else need.key in names for need, _ in run.serves
+        ):
+            found.add(index)
+            names.add(run.name)
+    return found
+
+
+def place_too_late(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
+    """Places what is too late for all that it is for where it lay, else where there is room left."""
+    last = too_late(planned, floor)
+    _keep(schedule, planned, works, floor, leave_out=set(range(len(planned))) - last)
+    place_all(schedule, [index for index in sorted(last) if schedule.booked[index] is None], tries=1)
 
 
 class Effort(Struct, frozen=True):
@@ -69,13 +122,55 @@ class Effort(Struct, frozen=True):
 
 
 def place_around(
-    schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, now: datetime, effort: Effort
+    schedule: Schedule, kept: set[int], planned: Sequence[Planned], works: Sequence[Work], floor: Floor
+) -> None:
+    """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
+    must; what is new moves nobody."""
+    new = _new(planned, kept, floor)
+    slipped = {index for index in new if _lay(planned[index], floor)}
+    _place_the_rest(schedule, new, with_users(schedule, slipped), planned, floor)
+    place_too_late(schedule, planned, works, floor)
+
+
+def _new(planned: Sequence[Planned], kept: Collection[int], floor: Floor) -> list[int]:
+    last = too_late(planned, floor)
+    return [index for index in range(len(planned)) if index not in kept and index not in last]
+
+
+def with_users(schedule: Schedule, given: Collection[int]) -> set[int]:
+    """Some jobs, and all that take what they give, through others or by themselves."""
+    found, look = set(given), list(given)
+    while look:
+        users = {user for user, _ in schedule.users[look.pop()]} - found
+        found |= users
+        look += users
+    return found
+
+
+def _lay(run: Planned, floor: Floor) -> bool:
+    """Whether a run of this size lay somewhere before."""
+    old = floor.state.placements.get(run.name)
+    return old is not None and old.size == run.size
+
+
+def place_anew(
+    schedule: Schedule,
+    kept: set[int],
+    planned: Sequence[Planned],
+    works: Sequence[Work],
+    floor: Floor,
+    now: datetime,
+    effort: Effort,
 ) -> None:
     """Places what was not kept around what was; those in its way move no further than they must. Where that leaves
     more late than each run by itself would be, by more than a little, all is placed anew but what begins within the
     hour, and lies so from now on if that is better by more than a little."""
-    new = [index for index in range(len(planned)) if index not in kept]
-    _place_the_rest(schedule, new, planned, floor)
+    for index in sorted(kept):
+        if schedule.costs[index][0]:
+            schedule.sooner(index, LITTLE)
+    new = _new(planned, kept, floor)
+    _place_the_rest(schedule, new, range(len(planned)), planned, floor)
+    place_too_late(schedule, planned, works, floor)
     cost = schedule.cost()[0]
     if cost <= LITTLE:
         return
@@ -93,14 +188,16 @@ def place_around(
     schedule.lay(so_far)
 
 
-def _place_the_rest(schedule: Schedule, new: Sequence[int], planned: Sequence[Planned], floor: Floor) -> None:
+def _place_the_rest(
+    schedule: Schedule, new: Sequence[int], may_push: Collection[int], planned: Sequence[Planned], floor: Floor
+) -> None:
     """What was late before is let be: others shall not move for what nobody can help."""
     allowed = _late_before(schedule, new, planned, floor)
     place_all(schedule, new, tries=1, allowed=allowed)
-    if schedule.cost()[0] > allowed:
+    if may_push and schedule.cost()[0] > allowed:
         rivals = Rivals(schedule, range(len(planned)))
         for index in rivals.late():
-            if schedule.cost()[0] > allowed and schedule.costs[index][0]:
+            if index in may_push and schedule.cost()[0] > allowed and schedule.costs[index][0]:
                 rivals.make_way(index)
 
 

@@ -7,14 +7,21 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
-from hashlib import sha256
 
 from msgspec import Struct
 
-from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.floor import Floor, name_of, there_is
 from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.floor.memory import remember, remembered
-from prepboard.plan.floor.pinned import Effort, due_of, keep, nobody_began, place_around
+from prepboard.plan.floor.pinned import (
+    Effort,
+    as_foreseen,
+    due_of,
+    keep,
+    nobody_began,
+    place_anew,
+    place_around,
+)
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.runs.runs import Bench, Planned
@@ -56,9 +63,16 @@ def place_under_way(state: State, runs: Sequence[Run], bench: Bench) -> Mapping[
     return book_under_way(runs, floor_for(state, (), runs, bench.now), bench)
 
 
-def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench) -> tuple[Placing, Floor]:
+def place_runs(
+    state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench, moving: bool = False
+) -> tuple[Placing, Floor]:
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
-    itself stays as it is. And the floor, with only what is under way on it."""
+    itself stays as it is. And the floor, with only what is under way on it.
+
+    Time alone moves nothing that lies somewhere but what nobody began, and what hangs on that. With `moving`, which a
+    person's action is, what lies somewhere may move for the sake of others, unless nothing happened that was not
+    foreseen.
+    """
     now = bench.now
     floor = floor_for(state, planned, runs, now)
     under_way = book_under_way(runs, floor, bench)
@@ -69,7 +83,8 @@ def place_runs(state: State, planned: Sequence[Planned], runs: Sequence[Run], be
     }
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    laid = _laid(planned, stations, floor, bench, under_way, digest)
+    anew = moving and not as_foreseen(state, planned, runs, now, digest)
+    laid = _laid(planned, stations, floor, bench, under_way, digest, anew)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
 
@@ -88,19 +103,20 @@ def _laid(
     bench: Bench,
     under_way: Mapping[str, tuple[Placed, ...]],
     digest: str,
+    anew: bool,
 ) -> Laid:
     """The runs placed, or as they were placed within the minute."""
     state, after = floor.state, floor.minute_after(bench.now)
-    moment = digest, floor.origin, floor.length, after, *under_way.items()
+    moment = digest, anew, floor.origin, floor.length, after, *under_way.items()
     known: Laid | None = remembered(moment, state) if digest == state.placed_for else None
     if known is not None:
         return known
-    works, schedule = lay_out(planned, stations, floor, bench.now, under_way)
+    works, schedule = lay_out(planned, stations, floor, bench, under_way)
     asked = *moment, *map(_asked, schedule.jobs)
     known = remembered(asked, state)
     if known is None:
         empty = schedule.lying()
-        _place(schedule, planned, works, floor, bench.now)
+        _place(schedule, planned, works, floor, bench.now, anew)
         known = Laid(works, schedule.jobs, schedule.booked)
         schedule.lay(empty)
         remember(asked, state, known)
@@ -108,30 +124,35 @@ def _laid(
     return known
 
 
-def _place(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime) -> None:
+def _place(
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime, anew: bool
+) -> None:
     kept, effort = keep(schedule, planned, works, floor), Effort(_tries(len(planned)), _budget(len(planned)))
-    if kept:
-        place_around(schedule, kept, planned, floor, now, effort)
+    if kept and anew:
+        place_anew(schedule, kept, planned, works, floor, now, effort)
+    elif kept:
+        place_around(schedule, kept, planned, works, floor)
     else:
         place_all(schedule, range(len(planned)), tries=effort.tries, improving=effort.improving)
 
 
 def _asked(job: Job) -> tuple[object, ...]:
     """What a job's place follows from, besides its steps and what there is of hands and places."""
-    return job.due, job.after, job.weight, job.alone, job.feeds, job.fresh, job.slack, job.lost_from, job.lost
+    fresh = job.fresh, job.fresh_step, job.fresh_grain
+    return job.due, job.after, job.weight, job.alone, job.feeds, fresh, job.slack, job.lost_from, job.lost
 
 
 def lay_out(
     planned: Sequence[Planned],
     stations: Sequence[str],
     floor: Floor,
-    now: datetime,
+    bench: Bench,
     under_way: Mapping[str, tuple[Placed, ...]],
 ) -> tuple[list[Work], Schedule]:
     """The runs as jobs of a schedule in which only what is under way is booked."""
     works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
     ready = {code: steps[-1].ends for code, steps in under_way.items()}
-    return works, Schedule(jobs_of(planned, works, floor, now, ready), floor.length)
+    return works, Schedule(jobs_of(planned, works, floor, bench, ready), floor.length)
 
 
 def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:
@@ -146,19 +167,15 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
                 Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
                 for was, step, bench in steps
             )
-            found[str(run.line)] = Placement(kept.size, kept.ready_by, kept.due, named)
+            found[str(run.line)] = Placement(kept.size, run.ready_by, kept.due, named)
     return found
 
 
 def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> str:
-    """Names everything that placements follow from but the moment: lines with size and ready-by, what each draws of
-    what, what is under way, and the hands and places there are."""
+    """Names everything that placements follow from but the moment: the hands and places there are, as
+    `there_is` names them; lines with size and ready-by, what each draws of what, what is under way."""
     facts = [
-        state.book.digest,
-        *(
-            f"{run.line} {run.size} {run.ready_by.isoformat()} {station}"
-            for run, station in zip(planned, stations, strict=True)
-        ),
+        *(f"{run.line} {run.size} {_asked_by(run)} {station}" for run, station in zip(planned, stations, strict=True)),
         *(
             f"{run.line} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
             for run in planned
@@ -166,17 +183,13 @@ def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str],
             for lot, amount in need.drawn
         ),
         *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
-        *(
-            f"{name} {key} {value}"
-            for name, changes in (
-                ("hands", state.hands),
-                ("equipment", state.equipment),
-                ("missing", state.missing),
-            )
-            for key, value in sorted(changes.items())
-        ),
     ]
-    return sha256("\n".join(facts).encode()).hexdigest()[:32]
+    return there_is(state) + name_of(facts)
+
+
+def _asked_by(run: Planned) -> str:
+    """By when a run is needed; of what only other runs take that follows from where they lie."""
+    return "" if all(need.run_of is not None for need, _ in run.serves) else run.ready_by.isoformat()
 
 
 def _tries(runs: int) -> int:

@@ -29,7 +29,9 @@ def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, bench
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
     of_late = late_amounts(planned)
+    lost = _too_late(planned, bench)
     lines = [_line(run, placing, floor, bench, ready_now, planned, of_late) for run in reversed(planned)]
+    lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
     at_work = all_at_work(planned, placing, bench) if any(line.late_minutes for line in lines) else []
     causes = {run.name: cause_of(run, at_work, bench) for run in planned} if at_work else {}
     lines = [replace(line, waits_for=causes[str(line.line)]) if causes.get(str(line.line)) else line for line in lines]
@@ -79,7 +81,6 @@ def _line(
         left_over=run.left_over,
         short=run.short,
         notes=tuple(notes),
-        too_late=_too_late(run, ready),
         due_at=kept.due if kept and run.begins < bench.now + MINUTE else None,
     )
 
@@ -99,10 +100,17 @@ def _if_started_now(
     return if_begun(begun, floor, begin, there)[-1].ends + thaw(run.recipe)
 
 
-def _too_late(run: Planned, ready: datetime) -> bool:
-    """Whether the first sitting that it is for is over by the time it is ready."""
-    ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
-    return bool(ends) and ready >= min(ends)
+def _too_late(planned: Iterable[Planned], bench: Bench) -> set[str]:
+    """Runs of which all that they are for is over by the time they are ready, or too late itself."""
+    found: set[str] = set()
+    for run in planned:
+        ready = max(run.ready, bench.now) + thaw(run.recipe)
+        over = (
+            ready >= need.occasion.ends if need.occasion is not None else need.key in found for need, _ in run.serves
+        )
+        if run.serves and all(over):
+            found.add(run.name)
+    return found
 
 
 def _serves(need: Need, amount: int) -> Serves:

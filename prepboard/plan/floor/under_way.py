@@ -1,8 +1,9 @@
 """What is under way stays where it is, and takes its hands and places before anything that is planned.
 
 The rest of a run lies where it was placed when its step began. What nobody went on with in time slips; a run that is
-late goes on as early as it may. A run that begins at another moment than its line was placed at is placed as early as
-may be, around what else is under way: that is what "if started now" says of a line, too.
+late and began a step at another moment than was planned goes on as early as it may. A run that begins at another moment
+than its line was placed at is placed as early as may be, around what else is under way: that is what "if started now"
+says of a line, too.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from itertools import pairwise
 
-from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import Work, work_of
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.runs import Bench, thaw
@@ -55,6 +56,12 @@ def kept_of(run: Run, placements: Mapping[str, Placement]) -> Placement | None:
     return line if as_placed else None
 
 
+def goes_on_as_placed(run: Run, placed: Placement) -> bool:
+    """Whether its step began when it was placed to."""
+    began = next((step.begins for step in placed.steps if step.step == run.step), None)
+    return began is not None and abs(began - run.step_began) < MINUTE
+
+
 def needed_by(run: Run, placements: Mapping[str, Placement]) -> datetime | None:
     """When what a run gives is needed, as far as a plan knew when it began."""
     known = placements.get(run.key) or (placements.get(str(run.line)) if run.line else None)
@@ -75,6 +82,8 @@ def _begins(run: Run, work: Work, floor: Floor, now: datetime, kept: Placement |
         if step > run.step:
             after[step - run.step - 1] = max(after[step - run.step - 1], floor.minute_after(at))
     wished = _as_kept(run, kept, after, latest, floor)
+    if wished and kept and _as_placed(run, kept, wished, floor):
+        return [first, *wished]
     for wish in [wished, after] if wished else [after]:
         begins = earliest_chain(in_blocks(rest), wish, floor.length)
         if begins is not None and (latest is None or begins[0] <= latest):
@@ -85,14 +94,25 @@ def _begins(run: Run, work: Work, floor: Floor, now: datetime, kept: Placement |
 def _as_kept(
     run: Run, kept: Placement | None, after: Sequence[int], latest: int | None, floor: Floor
 ) -> list[int] | None:
-    """Before when the steps ahead shall not begin because they were placed there; None for a run that is late."""
-    if kept is None or (kept.ready_by is not None and kept.steps[-1].ends + thaw(run.recipe) > kept.ready_by):
+    """Before when the steps ahead shall not begin because they were placed there; None for a run that is late and
+    does not go on as it was placed."""
+    if kept is None:
+        return None
+    late = kept.ready_by is not None and kept.steps[-1].ends + thaw(run.recipe) > kept.ready_by
+    if late and not goes_on_as_placed(run, kept):
         return None
     placed = {step.step: floor.minute(step.begins) for step in kept.steps}
     wished = [max(bound, placed.get(run.step + 1 + number, 0)) for number, bound in enumerate(after)]
     if latest is not None:
         wished[0] = min(wished[0], latest)
     return wished
+
+
+def _as_placed(run: Run, kept: Placement, wished: Sequence[int], floor: Floor) -> bool:
+    """Whether a run goes on as it was placed, in a kitchen that is as it was: then nothing is in its way."""
+    if not goes_on_as_placed(run, kept) or not floor.state.placed_for.startswith(there_is(floor.state)):
+        return False
+    return list(wished) == [floor.minute(step.begins) for step in kept.steps if step.step > run.step]
 
 
 def _one_by_one(first: int, steps: Sequence[Step], after: Sequence[int]) -> list[int]:

@@ -21,8 +21,8 @@ A_FIFTIETH = 50
 
 
 class NewRun(Struct, gc=False):
-    """A run of one size as it would be if it were planned next for a need. `steps` are as they should be, `made` as
-    they still can be: from now on, where it is late."""
+    """A run of one size as it would be if it were planned next for a need. `alone` is how its steps should be,
+    `steps` where they lie, where that is known, and `made` as they still can be: from now on, where it is late."""
 
     line: Line
     name: str
@@ -33,6 +33,7 @@ class NewRun(Struct, gc=False):
     steps: tuple[Placed, ...]
     fits: bool
     made: tuple[Placed, ...]
+    alone: tuple[Placed, ...]
     carried: Carried | None
     """What it inherits, as far as that is known yet."""
     lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)

@@ -29,13 +29,16 @@ def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried:
 
 
 def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
-    """A run that would be ready by a moment, or as early as can be where that is too late for it."""
-    steps, fits = ledger.bench.before(recipe, size, ready_by)
-    late = bool(steps) and steps[0].begins < ledger.now
-    made = ledger.bench.after(recipe, size, ledger.now) if late else steps
+    """A run that lies somewhere already, or would be ready by a moment, or as early as can be where that is too late
+    for it."""
+    bench = ledger.bench
     line = ledger.next_line(recipe.id, need.key)
     name = str(line)
-    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, ledger.bench.carried.get(name))
+    alone, fits = bench.before(recipe, size, ready_by)
+    steps = bench.lying(name, recipe, size) or alone
+    late = bool(steps) and steps[0].begins < ledger.now and steps is alone
+    made = bench.after(recipe, size, ledger.now) if late else steps
+    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, alone, bench.carried.get(name))
     ledger.tried.append(new)
     return new
 
@@ -73,6 +76,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
         first.of("planned"),
         max(0, need.amount - first.total),
         made=new.made,
+        alone=new.alone,
     )
     if not new.fits:
         run.notes.append(Note("cannot fit", {"why": "hours"}))
@@ -94,7 +98,7 @@ def long_waits(run: Planned) -> list[Note]:
 
 
 def _take_for(ledger: Ledger, run: Planned) -> None:
-    """What a run takes, as needs: at the step that names it, else from the start until the run is ready."""
+    """What a run takes, as needs: at the step that names it, else at the start."""
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
     for use in run.recipe.uses:
@@ -108,7 +112,7 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
             run.name,
             at,
             ready_by,
-            at if use.step is not None else max(run.ready, at),
+            at,
             amount,
             amount,
             days.business_day(at),

@@ -14,13 +14,14 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep
 from prepboard.book.safety.life import day_one, steps_before_day_one, use_by
-from prepboard.plan.given.state import Line, Placed, Run, State
+from prepboard.plan.given.state import Line, Placed, Placement, Run, State
 from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
 from prepboard.plan.shown.lines import Note
 
 NO_TIME = timedelta()
+ONE_MINUTE = timedelta(minutes=1)
 
 MOST_KNOWN = 50_000
 """Placements that are remembered before all are forgotten."""
@@ -63,6 +64,8 @@ class Planned(Struct, gc=False):
 
     made: tuple[Placed, ...] = ()
     """Its steps as its life counts them: as they would be if it were started now, where it is late."""
+    alone: tuple[Placed, ...] = ()
+    """Its steps as they would be if nothing else were there, up to its ready-by."""
 
     @property
     def begins(self) -> datetime:
@@ -110,6 +113,8 @@ class Bench:
         self.now = now
         self.carried: dict[str, Carried] = {}
         """Line -> what its run inherits, once that is known."""
+        self.lies: Mapping[str, Placement] = state.placements
+        """Line -> where it lies, as far as that is known: there it is ready, and takes what it takes."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
@@ -171,6 +176,13 @@ class Bench:
         if begins is None:
             begins = begins_forward(chain(recipe, size, self._always), start, there)
         return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
+
+    def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
+        """Where a line of this size lies; nothing for one that lies nowhere yet, or should have begun."""
+        known = self.lies.get(name)
+        if known is None or known.size != size or len(known.steps) != len(recipe.steps) or not known.steps:
+            return ()
+        return known.steps if known.steps[0].begins + ONE_MINUTE > self.now else ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
         """Where the rest of a run under way lies; until that is placed, its step from when it began and the next ones

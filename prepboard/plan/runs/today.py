@@ -14,8 +14,10 @@ from prepboard.plan.shown.lines import Note
 
 
 def station_of(state: State, run: Planned, now: datetime) -> str:
-    """The station that makes a run: its prep's own, or the one that it was given to on the day it starts."""
-    day = state.book.kitchen.days.business_day(max(run.begins, now))
+    """The station that makes a run: its prep's own, or the one that it was given to on the day on which it would start
+    by itself."""
+    begins = run.alone[0].begins if run.alone else run.ready
+    day = state.book.kitchen.days.business_day(max(begins, now))
     station = state.given.get((run.recipe.id, day), run.recipe.station)
     return station if station in state.book.stations else run.recipe.station
 

@@ -165,7 +165,7 @@ class Feed(Struct, frozen=True):
     lag: int = 0
     cushion: int = 0
     wanted: int | None = None
-    """When the step begins for which what the giver gives has to last at least, for its `fresh`."""
+    """Up to when what the giver gives lasts at least, by its `fresh`: users that begin later move that."""
 
 
 class Job(Struct, frozen=True):
@@ -183,7 +183,12 @@ class Job(Struct, frozen=True):
     feeds: tuple[Feed, ...] = ()
     """What it takes of other jobs."""
     fresh: int = 0
-    """Over before this, it would not last for what it is for: it is late, never that early."""
+    """Over, or at its step `fresh_step`, before this, it would not last for what it is for: it is late, never that
+    early."""
+    fresh_step: int = -1
+    """The step that must not begin before `fresh`; -1: it must not be over before."""
+    fresh_grain: int = 1
+    """Users that are later move `fresh` by whole multiples of this."""
     slack: int = 0
     """How long after its due it is needed: until then it is not late, but that is what slack is for."""
     lost_from: int | None = None
@@ -194,6 +199,10 @@ class Job(Struct, frozen=True):
 
     def __post_init__(self) -> None:
         force_setattr(self, "blocks", in_blocks(self.steps))
+
+    def at_fresh(self, begins: Sequence[int], end: int) -> int:
+        """Of the moments of a chain the one that `fresh` is about."""
+        return end if self.fresh_step < 0 else begins[self.fresh_step]
 
     def lateness(self, end: int) -> int:
         """What it costs to be over then."""

@@ -182,7 +182,7 @@ class Schedule:
         job = self.jobs[index]
         cost = (0, 0)
         if booked is not None:
-            stale = max(0, job.fresh - booked.end) * (job.weight or STALE)
+            stale = max(0, job.fresh - job.at_fresh(booked.begins, booked.end)) * (job.weight or STALE)
             eaten = min(max(0, booked.end - job.due), job.slack)
             cost = job.lateness(booked.end) + stale, max(0, job.alone - booked.begins[0]) + eaten
         late, early = self.costs[index]
@@ -213,7 +213,8 @@ class Schedule:
             return job.after
         after = list(job.after)
         if job.fresh:
-            after[-1] = max(after[-1], self._fresh(index) - job.steps[-1].span)
+            at, span = job.fresh_step, job.steps[-1].span if job.fresh_step < 0 else 0
+            after[at] = max(after[at], self._fresh(index) - span)
         for feed in job.feeds:
             giver = self.booked[feed.giver]
             if giver is not None and giver.end + feed.lag > after[feed.step]:
@@ -221,13 +222,14 @@ class Schedule:
         return after
 
     def _fresh(self, index: int) -> int:
-        """Before when a job may not be over to last for what it is for: later, where its users are later."""
-        later = 0
+        """Before when a job may not be over, or at its step, to last for what it is for: later, where its users are
+        later."""
+        later, job = 0, self.jobs[index]
         for user, feed in self.users[index]:
             found = self.booked[user]
             if found is not None and feed.wanted is not None:
                 later = max(later, found.begins[feed.step] - feed.wanted)
-        return self.jobs[index].fresh + later
+        return job.fresh + -(-later // job.fresh_grain) * job.fresh_grain
 
     def _soonest(self, job: Job, after: Sequence[int]) -> list[int] | None:
         """The chain that is over as soon as can be, then as late as that allows; None where there is no room before

@@ -43,7 +43,8 @@ def placed_before(doing: Changing) -> tuple[str, Kept] | None:
     """Where everything lies before a run starts: one that begins when it was to lies as it was placed."""
     if doing.did != "start" or doing.file.planner is None:
         return None
-    return doing.file.planner.where_runs_lie(doing.file.state_within(doing.db), doing.file.clock.now())
+    state = doing.file.state_within(doing.db)
+    return doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=False)
 
 
 def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> None:
@@ -56,7 +57,7 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     known = state.placements
     if before is not None:
         state = replace(state, placed_for=before[0], placements=before[1])
-    digest, placements = doing.file.planner.where_runs_lie(state, doing.file.clock.now())
+    digest, placements = doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=True)
     _write(doing, known, digest, placements, state)
 
 

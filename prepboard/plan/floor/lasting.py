@@ -1,0 +1,115 @@
+"""Lasting: how early a run may be over so that its batch lasts until it is wanted.
+
+A batch is not placed to be ready so early that it ends before what it is for: then the run is late, never early.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from msgspec import Struct
+
+from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.life import steps_before_day_one
+from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.runs.runs import NO_TIME, Bench, Planned, thaw
+from prepboard.plan.runs.stock import Need
+
+A_DAY = 24 * 60
+
+
+class Lasts(Struct, frozen=True):
+    """From when on a batch lasts for what it is for, in the floor's minutes."""
+
+    fresh: int = 0
+    """Before this the step must not begin; 0 where it does not matter."""
+    step: int = -1
+    """The step with which day 1 begins; -1: the moment at which the run is over."""
+    grain: int = 1
+    """A life ends later by whole days, or by minutes."""
+    until: datetime | None = None
+    """The last moment for which it lasts then."""
+
+
+ANY = Lasts()
+
+
+def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, bench: Bench) -> Lasts:
+    """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
+    until it is taken at all, where that can be."""
+    prep = run.need.prep
+    good = run.lots[prep].good_until
+    if good is None or not run.steps or run.made != run.steps:
+        return ANY
+    for_it = [need for need, _ in run.serves if need.prep == prep]
+    spare = min((good - _last(need) for need in for_it if _last(need) <= good), default=None)
+    if run.steps is run.alone:
+        lacks = max((_lacks(need, good, good - run.steps[-1].ends) for need in for_it), default=NO_TIME)
+        if lacks > NO_TIME and _helps(run, _later(run, lacks, bench), for_it, by_name, bench):
+            spare = -lacks
+    return ANY if spare is None else _bound(run, good, spare, floor, bench)
+
+
+def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, bench: Bench) -> Lasts:
+    """The bound of a run whose batch is good longer than it must be by so much; by less than nothing: not as long."""
+    if not _counts_days(run, bench):
+        return Lasts(floor.minute_after(run.steps[-1].ends - spare), until=good - spare - MINUTE)
+    days, first = bench.book.kitchen.days, steps_before_day_one(run.recipe, bench.book.kitchen)
+    over = spare // ONE_DAY  # rounded down: what lacks is made up for by whole days
+    opens = days.opens(days.business_day(_moments(run)[first]) - over * ONE_DAY)
+    step = first if first < len(run.steps) else -1
+    return Lasts(floor.minute_after(opens), step, A_DAY, good - over * ONE_DAY - MINUTE)
+
+
+def _last(need: Need) -> datetime:
+    """Until when a batch must at least be good for a need: up to the end of a sitting, past the moment at which a run
+    takes it."""
+    return need.until if need.occasion is not None else need.until + MINUTE
+
+
+def _later(run: Planned, lacks: timedelta, bench: Bench) -> timedelta:
+    """By how much the run would have to be later for its batch to be good so much longer."""
+    if not _counts_days(run, bench):
+        return lacks
+    days = bench.book.kitchen.days
+    at = _moments(run)[steps_before_day_one(run.recipe, bench.book.kitchen)]
+    return days.opens(days.business_day(at) - (-lacks // ONE_DAY) * ONE_DAY) - at
+
+
+def _lacks(need: Need, good: datetime, life: timedelta) -> timedelta:
+    """By how much a batch of such a life ends too early for a need; nothing, or less, where it does not. For guests one
+    that ends while they come is good for those who came by then, but one that ends before they come is for nobody."""
+    if need.occasion is not None and (good > need.at or life <= need.until - need.at):
+        return need.at + MINUTE - good
+    return _last(need) - good
+
+
+def _helps(run: Planned, more: timedelta, needs: Sequence[Need], by_name: Mapping[str, Planned], bench: Bench) -> bool:
+    """Whether a run that begins so much later would still be of use, hours and lives being as they are."""
+    steps = bench.after(run.recipe, run.size, run.steps[0].begins + more)
+    if not steps:
+        return False
+    ready = steps[-1].ends
+    good = bench.good_until(run.recipe, run.size, run.need.prep, steps, ready)
+    there = ready + thaw(bench.book.preps[run.need.prep])
+    for need in needs:
+        user = by_name.get(need.key)
+        if need.occasion is not None and there >= need.occasion.ends:
+            return False
+        if user is not None and user.recipe.steps:
+            at = next((use.step or 0 for use in user.recipe.uses if use.item == need.prep), 0)
+            moments = bench.moments_after(user.recipe, user.size, bench.now, {at: there})
+            if not moments or moments[at] >= good:
+                return False
+    return True
+
+
+def _counts_days(run: Planned, bench: Bench) -> bool:
+    prep = bench.book.preps[run.need.prep]
+    return prep.keeps[prep.store].days is not None
+
+
+def _moments(run: Planned) -> list[datetime]:
+    """When the run begins, and when each of its steps ends."""
+    return [run.steps[0].begins, *(placed.ends for placed in run.steps)]
