@@ -185,6 +185,10 @@ class Goods(Struct, frozen=True, gc=False):
     stable: str = ""
     """One of a closed list of what needs no cold, opened or not."""
     parasites: Parasites | None = None
+    species: str = ""
+    """Which fish or crustacean it is: the US list asks for it."""
+    stated: bool = True
+    """Whether the book says anything of its allergens, be it that there are none."""
     place: str = ""
     note: str = ""
     was: str = ""

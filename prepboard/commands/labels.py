@@ -13,7 +13,9 @@ from prepboard.commands.session import Session, tell
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.commands.kitchen import Kitchen
     from prepboard.paper.records.label import Sheet
+    from prepboard.plan.given.state import Batch
 
 
 @click.command()
@@ -25,12 +27,13 @@ if TYPE_CHECKING:
 @click.option("--sheet", metavar="ACROSSxDOWN", help="So many labels of that size on a page, such as 3x7.")
 @click.option("--edge", metavar="MM", default="0", help="The margin of the page around them.")
 @click.option("--print", "command", metavar="CMD", help="Gives the page to this command instead of printing it here.")
+@click.option("--sale", is_flag=True, help="For food packed for sale: its ingredients by weight, too.")
 @click.option("--svg", is_flag=True, help="A drawing, with the code as a QR code.")
 @shared_options()
 @click.pass_obj
 def label(
     session: Session, batch: str, each: bool, wide: bool, html: bool, svg: bool, size: str | None, sheet: str | None,
-    edge: str, command: str | None,
+    edge: str, command: str | None, sale: bool,
 ) -> None:  # fmt: skip
     """Prints a batch's label: name, use-by, made, code, and what else must be known."""
     from prepboard.commands.printing import voice_of
@@ -50,7 +53,8 @@ def label(
             raise Refused(_("there is no batch {batch} with something left").format(batch=plain(batch)))
         held = next(one for one in kitchen.board.state.batches if one.code == found.code)
         try:
-            labels = paper.labels(held, voice_of(kitchen), each=each)
+            more = _for_sale(kitchen, held) if sale else []
+            labels = paper.labels(held, voice_of(kitchen), each=each, sale=more)
         except ValueError as fault:
             raise Refused(_("{why}; label it without --each").format(why=fault)) from None
         if svg and len(labels) > 1:
@@ -68,6 +72,18 @@ def label(
         _hand_over(command, shown)
     else:
         tell(shown)
+
+
+def _for_sale(kitchen: Kitchen, batch: Batch) -> list[str]:
+    """The ingredients by the book and the run that the batch came from."""
+    from prepboard.paper.records.for_sale import lines
+    from prepboard.store.file.who import Refused
+    from prepboard.store.past.made_from import made_from
+
+    found = made_from(kitchen.file, batch.code)
+    if found is None:
+        raise Refused(_("no run gave {batch}: nobody knows what is in it").format(batch=batch.code))
+    return lines(*found)
 
 
 def _sheet(size: str, sheet: str, edge: str) -> Sheet:

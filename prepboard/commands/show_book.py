@@ -10,7 +10,8 @@ import click
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import format_options, shared_options
 from prepboard.commands.printing import print_as, voice_of, width
-from prepboard.commands.session import Session
+from prepboard.commands.session import Session, tell
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.paper.lists.recipe import Sheet
@@ -43,16 +44,22 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
 
 
 @click.command("allergens")
+@click.option("--html", is_flag=True, help="A page to print: tonight's dishes against the law's list.")
 @format_options
 @shared_options()
 @click.pass_obj
-def show_allergens(session: Session, as_json: bool, as_csv: bool) -> None:
-    """What each dish holds that harms some guests: one sheet for the floor."""
+def show_allergens(session: Session, html: bool, as_json: bool, as_csv: bool) -> None:
+    """What each dish of tonight holds that harms some guests: one sheet for the floor."""
     from prepboard.paper import as_text
     from prepboard.paper.lists import allergens
 
+    if html and (as_json or as_csv):
+        raise click.UsageError(_("--html, --json or --csv, only one of them"))
     with session.kitchen() as kitchen:
         voice = voice_of(kitchen)
+        if html:
+            tell(allergens.as_page(kitchen.state, voice))
+            return
         print_as(
             "allergens",
             voice,

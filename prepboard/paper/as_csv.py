@@ -49,7 +49,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "record": (
         "at", "by", "station", "kind", "what", "value", "limit", "ok", "taken_back", "rule_book", "looser", "clock",
     ),
-    "allergens": ("dish", "name", "allergens", "not_stated"),
+    "allergens": ("dish", "name", "tonight", "allergens", "not_stated"),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
     "use-first": (
         "batch", "run", "line", "prep", "amount", "left_over", "use_by", "kind", "item", "service", "day", "takes",

@@ -12,6 +12,7 @@ from prepboard.boards.closing.board import FOOTERS, ClosingScreen
 from prepboard.boards.closing.waste import WastePage
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
+from prepboard.boards.pages.allergens_page import AllergensPage
 from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.pars.board import ParsScreen
@@ -43,6 +44,7 @@ WHOSE = {
     "timeline": TimelineScreen,
     "bring": BringScreen,
     "label": LabelPage,
+    "allergens": AllergensPage,
     "several": AskAll,
     "take back": AskTakeBack,
     "changes": Changes,

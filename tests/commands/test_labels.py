@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from commands.conftest import BOOK
 
 
 @pytest.fixture
@@ -29,6 +30,13 @@ def test_a_label_is_text_a_page_or_a_drawing(typed, jus):
 )
 def test_what_cannot_be_labelled_is_refused(typed, words, code, said):
     assert said in typed.refused("label", *words, code=code)
+
+
+def test_a_label_for_sale_names_what_went_in_by_the_book_it_was_made_by(typed, jus, write_book):
+    said = " ".join(typed.done("label", jus, "--sale", "--wide").split())
+    assert "Ingredients: Bones." in said
+    typed.done("load", str(write_book(BOOK.replace('name = "Bones"', 'name = "Knuckles"'))))
+    assert "Ingredients: Bones." in " ".join(typed.done("label", jus, "--sale", "--wide").split())
 
 
 def test_a_prep_without_containers_has_no_label_for_each(typed):

@@ -121,7 +121,7 @@ def test_the_recipe_of_what_comes_with_another_is_scaled_to_it(typed: Typed) -> 
 
 
 def test_a_recipe_on_paper_has_allergens_and_note(typed: Typed) -> None:
-    assert "Allergens: gluten." in typed.done("show", "recipe", "crisp")
+    assert "Allergens: gluten (which is not stated)." in typed.done("show", "recipe", "crisp")
     assert "Do not salt." in typed.done("show", "recipe", "jus")
 
 

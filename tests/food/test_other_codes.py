@@ -4,9 +4,9 @@ food, what is packed without oxygen."""
 from __future__ import annotations
 
 import pytest
+from food.conftest import new_kitchen
 
 from prepboard.book.safety.may_use import MISSED, OUT
-from tests.food.conftest import new_kitchen
 
 
 @pytest.fixture

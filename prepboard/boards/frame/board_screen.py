@@ -324,6 +324,11 @@ class BoardScreen(Standing, Screen[None]):
         else:
             self.app.exit()
 
+    def action_allergens(self) -> None:
+        from prepboard.boards.pages.allergens_page import AllergensPage
+
+        self.app.push_screen(AllergensPage(self))
+
     def action_timeline(self) -> None:
         from prepboard.boards.timeline.screen import TimelineScreen
 

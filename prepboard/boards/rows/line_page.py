@@ -18,7 +18,7 @@ from prepboard.paper.lists.pars import percent
 from prepboard.paper.lists.recipe import maker
 from prepboard.paper.lists.using_up import outlet_text
 from prepboard.paper.text.basis import basis, covered, said_beside, why
-from prepboard.paper.text.contains import in_dish
+from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
 from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
@@ -194,7 +194,10 @@ def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     yield _("ON HAND"), [_part(part, voice) for part in left.preps]
     # What the book says, and what really went into the batches on hand.
     found = in_dish(board.state, left.dish) if left.dish in board.state.book.dishes else ()
-    yield _("ALLERGENS"), [listed(_(name) for name in found) or _("none written in the book")]
+    unknown = unlisted(board.state, left.dish) if left.dish in board.state.book.dishes else ()
+    names = allergen_list(found, board.state.book) or _("none written in the book")
+    said = _("nothing stated of {items}").format(items=listed(voice.name(item) for item in unknown))
+    yield _("ALLERGENS"), [names, said] if unknown else [names]
     finish = board.state.book.dishes.get(left.dish)
     yield _("FINISH"), [finish.finish] if finish and finish.finish else []
 

@@ -12,6 +12,7 @@ from prepboard.boards.widgets.row import fit
 from prepboard.book.book import Prep, Step, Temperature
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.recipe import Ingredient, Sheet, sheet
+from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.texts import _
@@ -34,7 +35,7 @@ def recipe_blocks(
         mark = "▸ " if at == now_at else ""
         steps += _step(board, voice, step, at, size, begins, mark, recipe.station)
     yield _("STEPS"), steps
-    yield _("ALLERGENS"), [listed(page.allergens) or _("none stated")]
+    yield _("ALLERGENS"), [allergen_list(page.allergens, board.state.book) or _("none stated")]
     yield _("NOTE"), [recipe.note] if recipe.note else []
 
 

@@ -17,7 +17,7 @@ from prepboard.book import values
 from prepboard.book.book import Store
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import rule_books
-from prepboard.book.reading.written import SECTIONS, BookWritten, StationWritten, TaskWritten
+from prepboard.book.reading.written import SECTIONS, BookWritten, GoodsWritten, StationWritten, TaskWritten
 from prepboard.book.reading.written_values import WeekdayOrElse
 from prepboard.book.safety import allergens, stable
 from prepboard.texts import _
@@ -97,10 +97,18 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         _task(("tasks", id_), task, book, findings)
     for section in ("preps", "goods"):
         for id_, item in getattr(book, section).items():
-            _allergens((section, id_), item.allergens, findings)
+            _allergens((section, id_), item.allergens or (), findings)
             _stable((section, id_), item.stable, findings)
+    for id_, goods in book.goods.items():
+        _species(("goods", id_), goods, findings)
     if not book.preps and not findings.incomplete and findings.sound(("preps",)):
         findings.add((), _("the book has no prep; write at least one, like [preps.soubise]"))
+
+
+def _species(path: KeyPath, goods: GoodsWritten, findings: Findings) -> None:
+    named = {allergens.named(word) for word in goods.allergens or ()}
+    if goods.species and not named & set(allergens.OF_A_SPECIES):
+        findings.add((*path, "species"), _("is of fish, crustaceans or molluscs: say that in `allergens`"))
 
 
 def _stable(path: KeyPath, word: str | None, findings: Findings) -> None:

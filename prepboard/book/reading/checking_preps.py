@@ -15,7 +15,7 @@ from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.together import Recipe, groups_of, rings
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.allergens import carried_by
+from prepboard.book.safety.allergens import carried_by, group
 from prepboard.book.safety.life import cooking_key, is_hot, is_kill_step
 from prepboard.texts import _
 
@@ -254,7 +254,7 @@ def check_packed_fish(
         makers = [preps[one] for one in prep.made_by if one in preps]
         cooked = any(is_kill_step(step, rules) for maker in makers for step in maker.steps)
         thawed = set(prep.keeps) - {"frozen"} or prep.store != "frozen"
-        if prep.packed and not cooked and thawed and water & set(carried_by(preps, goods, prep.id)):
+        if prep.packed and not cooked and thawed and water & set(map(group, carried_by(preps, goods, prep.id))):
             said = _(
                 "raw fish that is packed without oxygen stays frozen until it is taken out (3-502.12(C)): say only"
             )

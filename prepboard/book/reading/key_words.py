@@ -316,8 +316,11 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "ready_to_eat": Key("Eaten as it comes; false is for what is raw and cooked later.", _YES, "true",
                             "ready_to_eat = false"),
         "cost": Key("What one unit costs as it is bought.", "money", "none", "cost = 11.20"),
-        "allergens": Key("What is in it, as its packet says.", "names of EU 1169/2011, Annex II", "none",
+        "allergens": Key("What is in it, as its packet says; [] says that nothing is. What says nothing is named to the"
+                         " floor as not stated.", "names of EU 1169/2011, Annex II", "nothing is stated",
                          'allergens = ["milk"]'),
+        "species": Key("Which fish, crustacean or mollusc it is: labels by the US list name it.", _TEXT, "not stated",
+                       'species = "trout"', 'allergens = ["fish"]'),
         "exempt": Key("Why it needs no date mark once it is open, and with figures no cold. Without figures the rule"
                       " book's list counts: hard cheese and the like.", "why, measured, on, by", "none",
                       'exempt = { why = "hard cheese", on = "2026-09-02", by = "LM" }'),

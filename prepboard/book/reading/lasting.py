@@ -13,7 +13,7 @@ from prepboard.book.book import Evidence, Goods, Parasites, Plan, Prep
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, ExemptWritten, ParasitesWritten, PlanWritten
 from prepboard.book.rules import NoControl, RuleBook
-from prepboard.book.safety.allergens import carried_by
+from prepboard.book.safety.allergens import carried_by, group
 from prepboard.book.safety.stable import DRY_HEAT
 from prepboard.texts import _
 
@@ -127,12 +127,12 @@ def _unstable(prep: Prep, preps: Mapping[str, Prep], goods: Mapping[str, Goods])
                 said = _("'{item}' needs cold and goes in after the step that dries it")
                 return said.format(item=late[0])
     used = [use.item for recipe in recipes for use in (*recipe.uses, *recipe.takes_if_there)]
-    if prep.stable == "sugar work" and (found := {"eggs", "milk"} & set(carried_by(preps, goods, prep.id))):
+    if prep.stable == "sugar work" and (found := {"eggs", "milk"} & set(map(group, carried_by(preps, goods, prep.id)))):
         return _("sugar work has no egg and no dairy in it; {what} is").format(what=_(sorted(found)[0]))
     if prep.stable == "fat" and (wet := list(_produce(used, goods))):
         return _("fat with '{item}' in it is not without water").format(item=wet[0])
     animal = {"fish", "crustaceans", "molluscs", "milk", "eggs"}
-    if prep.stable == "dried" and (found := animal & set(carried_by(preps, goods, prep.id))):
+    if prep.stable == "dried" and (found := animal & set(map(group, carried_by(preps, goods, prep.id)))):
         return _(
             "animal food that was dried keeps by its water activity: measure it, and write `exempt` ({what})"
         ).format(what=_(sorted(found)[0]))

@@ -217,7 +217,8 @@ class GoodsWritten(Written):
     keeps_open: LifeText | None = None
     ready_to_eat: bool | None = Field(default=None, description="false: raw, cooked before it is eaten")
     cost: Money | None = Field(default=None, description="Per unit, as bought")
-    allergens: Words = []
+    allergens: Words | None = Field(default=None, description="[] says that there are none; unsaid, nothing is stated")
+    species: Name | None = Field(default=None, description="Which fish or crustacean it is")
     exempt: Exempting = Field(default=None, description="Why it needs no date mark, and with figures no cold")
     stable: Word | None = Field(default=None, description="One of a closed list of what needs no cold")
     parasites: ParasitesWritten | None = Field(

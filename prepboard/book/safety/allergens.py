@@ -38,6 +38,12 @@ GROUPS: Mapping[str, str] = {
 }
 """Single cereals and nuts that Annex II names within a group."""
 
+OF_A_SPECIES = ("fish", "crustaceans", "molluscs")
+"""Written with their species in brackets where the book names it: "fish (trout)"."""
+
+NOT_WHICH: Mapping[str, tuple[str, ...]] = {"eu": ("gluten", "nuts"), "us": ("nuts", "fish", "crustaceans")}
+"""Groups of which a law wants the single name: where the book does not name it, that is said."""
+
 OTHER_WORDS: Mapping[str, str] = {
     "shellfish": "crustaceans or molluscs",
     "seafood": "fish, crustaceans or molluscs",
@@ -92,12 +98,23 @@ def carried_by(preps: Mapping[str, Prep], goods: Mapping[str, Goods], item: str)
             continue
         seen.add(name)
         if bought := goods.get(name):
-            found.update(bought.allergens)
+            found.update(with_species(name, bought.species) for name in bought.allergens)
         if prep := preps.get(name):
             found.update(prep.allergens)
             ahead += prep.made_by
             ahead += [use.item for use in (*prep.uses, *prep.takes_if_there)]
     return tuple(sorted(found))
+
+
+def with_species(name: str, species: str) -> str:
+    """ "fish (trout)"; the name alone where it has no species."""
+    return f"{name} ({species})" if species and name in OF_A_SPECIES else name
+
+
+def group(name: str) -> str:
+    """The name without its species, and of a cereal or nut its group: "fish" of "fish (trout)", "nuts" of "cashews"."""
+    plain = name.partition(" (")[0]
+    return GROUPS.get(plain, plain)
 
 
 def of_dish(book: Book, dish: str) -> tuple[str, ...]:
@@ -112,13 +129,12 @@ def listed(allergens: Iterable[str], which: Literal["eu", "us"]) -> tuple[str, .
     written = set(allergens)
     of_law = EU if which == "eu" else US
     found: list[str] = []
-    # A group is covered by its single names, and says itself only where the book does not name which.
     for name in of_law:
-        single = [one for one, group in GROUPS.items() if group == name and one in written]
-        named = single or ([name] if name in written else [])
-        found += [one for one in named if one not in found]
+        single = [one for one, of in GROUPS.items() if of == name and one in written]
+        single += sorted(one for one in written if one.startswith(f"{name} ("))
+        # What is only known as the group stands beside its single names: it may be another of them.
+        found += [one for one in (*single, *([name] if name in written else [])) if one not in found]
     if which == "us" and "gluten" in written and "wheat" not in found:
         found.append("wheat")
-    covered = {GROUPS[name] for name in written if name in GROUPS} | ({"gluten"} if which == "us" else set())
-    rest = written - set(found) - covered
+    rest = written - set(found) - ({"gluten"} if which == "us" else set())
     return (*found, *(name for name in KNOWN if name in rest), *sorted(rest - set(KNOWN)))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from prepboard.book.book import Book, Life, Prep, Step, Temperature, Use
-from prepboard.book.safety.allergens import carried
+from prepboard.book.safety.allergens import carried, listed
 
 
 class Ingredient(Struct, frozen=True):
@@ -48,7 +48,7 @@ def sheet(book: Book, recipe: Prep, size: Fraction) -> Sheet:
         uses=tuple(_ingredient(book, use, size) for use in recipe.uses),
         takes_if_there=tuple(_ingredient(book, use, size) for use in recipe.takes_if_there),
         steps=recipe.steps,
-        allergens=carried(book, recipe.id),
+        allergens=listed(carried(book, recipe.id), book.kitchen.allergens),
     )
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from prepboard.book.book import Step
 from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.lists.recipe import Ingredient, Sheet, life_text, temperature_text
+from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
@@ -33,16 +34,16 @@ def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
         *section(_("USES"), uses, _("It uses nothing that the book names."), width),
         *section(_("STEPS"), steps, _("The book gives no steps."), width),
         "",
-        *paragraph(_allergens(sheet), width, 1),
+        *paragraph(_allergens(sheet, voice), width, 1),
         *paragraph(_("Keeps: {lives}.").format(lives=_lives(sheet)), width, 1),
         *(paragraph(plain(sheet.prep.note), width, 1) if sheet.prep.note else []),
     ]
 
 
-def _allergens(sheet: Sheet) -> str:
+def _allergens(sheet: Sheet, voice: Voice) -> str:
     if not sheet.allergens:
         return _("Allergens: none in the book.")
-    return _("Allergens: {names}.").format(names=listed(plain(name) for name in sheet.allergens))
+    return _("Allergens: {names}.").format(names=plain(allergen_list(sheet.allergens, voice.book)))
 
 
 def _lives(sheet: Sheet) -> str:

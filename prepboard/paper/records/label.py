@@ -6,6 +6,7 @@ code, nothing more (QR Code, ISO/IEC 18004).
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from html import escape
@@ -20,7 +21,7 @@ from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
-from prepboard.paper.text.contains import in_batch
+from prepboard.paper.text.contains import allergen_list, in_batch
 from prepboard.paper.text.evidence import evidence_of, evidence_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
@@ -53,15 +54,16 @@ class Label(Struct, frozen=True):
         return [text for text in (self.warning, self.name, self.use_by, *self.lines) if text]
 
 
-def labels(batch: Batch, voice: Voice, *, each: bool = False) -> list[Label]:
-    """The label of a batch, or one for each container that it fills. ValueError where the book names no container."""
+def labels(batch: Batch, voice: Voice, *, each: bool = False, sale: Sequence[str] = ()) -> list[Label]:
+    """The label of a batch, or one for each container that it fills. ValueError where the book names no container.
+    `sale` are the sentences that food packed for sale carries too."""
     if not each:
-        return [_label(batch, voice, voice.left(batch), "")]
+        return [_label(batch, voice, voice.left(batch), "", sale)]
     parts = _containers(batch, voice)
     measure = voice.book.measure(batch.prep)
     units = voice.book.kitchen.units
     return [
-        _label(batch, voice, say_amount(measure, part, units), _("{n} of {all}").format(n=n, all=len(parts)))
+        _label(batch, voice, say_amount(measure, part, units), _("{n} of {all}").format(n=n, all=len(parts)), sale)
         for n, part in enumerate(parts, 1)
     ]
 
@@ -81,12 +83,13 @@ def _name(batch: Batch, voice: Voice) -> str:
     return plain(batch.name) or voice.name(batch.prep)
 
 
-def _label(batch: Batch, voice: Voice, amount: str, part: str) -> Label:
+def _label(batch: Batch, voice: Voice, amount: str, part: str, sale: Sequence[str] = ()) -> Label:
     lines = [
         (_("Opened {moment}") if batch.pack else _("Made {moment}")).format(moment=_moment(voice, batch.made_at)),
         _("Batch {code}").format(code=batch.code),
         listed((amount, part)),
         listed((voice.station(batch.station), plain(batch.by))),
+        *sale,
         _allergens(batch, voice),
         _storage(batch, voice),
         _out_since(batch, voice),
@@ -137,7 +140,7 @@ def _allergens(batch: Batch, voice: Voice) -> str:
     found = in_batch(voice.book, batch)
     if found is None:
         return _("Allergens: not stated")
-    names = listed(_(name) for name in found)
+    names = allergen_list(found, voice.book)
     return _("Allergens: {names}").format(names=names) if names else _("Allergens: none stated")
 
 

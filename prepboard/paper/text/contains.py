@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import Literal
+
 from prepboard.book.book import Book
-from prepboard.book.safety.allergens import carried, listed, of_dish
+from prepboard.book.safety.allergens import NOT_WHICH, carried, listed, of_dish
 from prepboard.paper.text.saying import is_known
+from prepboard.paper.text.saying import listed as said_list
 from prepboard.plan.given.state import Batch, State
+from prepboard.texts import _
 
 
 def in_dish(state: State, dish: str) -> tuple[str, ...]:
@@ -24,7 +29,7 @@ def in_batch(book: Book, batch: Batch) -> tuple[str, ...] | None:
 
 
 def unlisted(state: State, dish: str) -> tuple[str, ...]:
-    """Goods that go into a dish, however far down, and of which the book states no allergen: none, or not written."""
+    """Goods that go into a dish, however far down, and of which the book states nothing, not that there is none."""
     book, found, seen = state.book, dict[str, None](), set[str]()
     ahead = list(book.dishes[dish].plate)
     while ahead:
@@ -32,8 +37,23 @@ def unlisted(state: State, dish: str) -> tuple[str, ...]:
         if item in seen:
             continue
         seen.add(item)
-        if item in book.goods and not book.goods[item].allergens:
+        if item in book.goods and not book.goods[item].stated:
             found[item] = None
         if prep := book.preps.get(item):
-            ahead += [use.item for maker in prep.made_by for use in book.preps[maker].uses]
+            makers = [book.preps[maker] for maker in prep.made_by]
+            ahead += [use.item for maker in makers for use in (*maker.uses, *maker.takes_if_there)]
     return tuple(found)
+
+
+def allergen_text(name: str, which: Literal["eu", "us"]) -> str:
+    """An allergen as it is printed: "wheat", "fish (trout)"; "nuts (which is not stated)" where the law asks for the
+    single name and the book has only the group."""
+    plain, bracket, rest = name.partition(" (")
+    if bracket:
+        return f"{_(plain)} ({rest}"
+    return _("{group} (which is not stated)").format(group=_(name)) if name in NOT_WHICH[which] else _(name)
+
+
+def allergen_list(names: Iterable[str], book: Book) -> str:
+    """The same of several; "" for none."""
+    return said_list(allergen_text(name, book.kitchen.allergens) for name in names)
