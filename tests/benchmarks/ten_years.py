@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
@@ -28,13 +29,15 @@ from prepboard.plan.board import plan
 from prepboard.plan.leftovers.waste_report import report_of
 from prepboard.store.act.letting_go import let_go
 from prepboard.store.act.upkeep import check_now
+from prepboard.store.actions.history import keep_learned
+from prepboard.store.actions.making import done
 from prepboard.store.actions.service import plate
 from prepboard.store.file.who import Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.record import record
 from prepboard.store.past.waste import past_waste
 
-EVENING = datetime(2026, 6, 13, 21, 30, tzinfo=ZONE).astimezone(UTC)
+EVENING = datetime(2026, 6, 13, 19, 45, tzinfo=ZONE).astimezone(UTC)
 DAILY = (
     "actions", "log", "moves", "plates", "runs", "batches", "food", "readings", "corrections", "notes", "tasks_done",
     "signed", "services", "goods_discarded", "ran_out", "changes",
@@ -48,21 +51,20 @@ A_MONTH = 30
 
 
 def a_day(path: Path, plates: int) -> None:
-    """The demo up to its evening, and plates one at a time."""
+    """The demo up to its evening, with food enough for plates one at a time."""
     build(path, at=EVENING)
-    file = KitchenFile.open(path, FixedClock(EVENING))
-    sittings = [(one.service, one.day) for one in plan(file.read(), EVENING).sittings if one.running]
+    file = KitchenFile.open(path, FixedClock(EVENING, set_by_hand=False))
+    board, who = plan(file.read(), EVENING), Who("MR", "pass")
+    (sitting, *_rest) = [(one.service, one.day) for one in board.sittings if one.running]
+    for prep in board.state.book.preps:
+        with suppress(Refused):
+            done(file, who, prep=prep)
     with file.looking() as db:
-        (done,) = db.execute("SELECT count(*) FROM plates WHERE at >= '2026-06-13T02'").fetchone()
-    dishes = list(file.read().book.dishes)
-    for turn in range(plates * 4):
-        if done >= plates:
-            break
-        try:
-            plate(file, Who("MR", "pass"), sittings[0], dishes[turn % len(dishes)], 1)
-            done += 1
-        except Refused:
-            continue
+        (out,) = db.execute("SELECT count(*) FROM plates WHERE at >= '2026-06-13T02'").fetchone()
+    dishes = [dish for dish, one in board.state.book.dishes.items() if not one.services or sitting[0] in one.services]
+    for number in range(max(0, plates - out)):
+        with suppress(Refused):
+            plate(file, who, sitting, dishes[number % len(dishes)], 1)
     file.close()
 
 
@@ -75,11 +77,15 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
     again = [(kind, name, sql) for kind, name, sql in later.fetchall()]
     for kind, name, _sql in again:
         db.execute(f'DROP {kind} "{name}"')
-    span = {name: (db.execute(f"SELECT max(rowid) FROM {name}").fetchone()[0] or 0) + 1 for name in DAILY}
     _day(db)
+    span = {name: (db.execute(f"SELECT max(rowid) FROM {name}").fetchone()[0] or 0) + 1 for name in DAILY}
+    span["moves"] = db.execute("SELECT max(number) + 1 FROM day_moves").fetchone()[0]
     db.execute("BEGIN")
     for table in DAILY:
         _to_the_end(db, table, span, days)
+    for column in ("number", "plate", "gives_back"):
+        by = span[NUMBERED.get(column, "moves")] * days
+        db.execute(f"UPDATE day_moves SET {column} = {column} + {by} WHERE {column} IS NOT NULL")
     for back in range(days, 0, -1):
         for table in DAILY:
             if table != "changes" or all_changes or back <= WEEK:
@@ -93,12 +99,31 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
 
 
 def _day(db: sqlite3.Connection) -> None:
-    """Which rows are copied: all that the demo's actions did, so that each day has the food and the runs of a week."""
-    not_daily = "('load', 'clock', 'past plates')"
-    db.execute(f"CREATE TEMP TABLE day_actions AS SELECT id FROM actions WHERE did NOT IN {not_daily}")
-    db.execute("CREATE TEMP TABLE day_codes AS SELECT code FROM batches UNION SELECT code FROM runs")
+    """Which rows are the last business day's: what its actions did, and the food that they touched. What was there of
+    that food before the day counts as made on it."""
+    db.execute(
+        "CREATE TEMP TABLE day_actions AS SELECT id FROM actions WHERE at >= '2026-06-13T02'"
+        " AND did NOT IN ('load', 'clock', 'past plates')"
+    )
     db.execute("CREATE INDEX temp.days ON day_actions (id)")
+    db.execute("CREATE TEMP TABLE day_moves AS SELECT * FROM moves WHERE action IN (SELECT id FROM day_actions)")
+    db.execute(
+        "CREATE TEMP TABLE day_codes AS SELECT batch AS code FROM day_moves"
+        " UNION SELECT code FROM runs WHERE started >= '2026-06-13T02'"
+    )
     db.execute("CREATE INDEX temp.codes ON day_codes (code)")
+    before = """
+        SELECT code, left - (SELECT coalesce(sum(amount), 0) FROM day_moves WHERE batch = code) AS there FROM batches
+        WHERE code IN (SELECT code FROM day_codes) AND there != 0"""
+    (number,) = db.execute("SELECT max(number) FROM moves").fetchone()
+    (first,) = db.execute("SELECT id FROM day_actions LIMIT 1").fetchone()
+    for code, there in db.execute(before).fetchall():
+        number += 1
+        db.execute(
+            "INSERT INTO day_moves (number, action, at, batch, kind, amount, why)"
+            " VALUES (?, ?, '2026-06-13T02:00:00Z', ?, 'made', ?, '')",
+            [number, first, code, there],
+        )
 
 
 def _is_of_the_day(table: str) -> str:
@@ -106,7 +131,9 @@ def _is_of_the_day(table: str) -> str:
         return "id IN (SELECT id FROM day_actions)"
     if table in ("runs", "batches", "food"):
         return "code IN (SELECT code FROM day_codes)"
-    if table in ("log", "moves", "readings", "corrections", "changes"):
+    if table == "moves":
+        return "1"
+    if table in ("log", "readings", "corrections", "changes"):
         return "action IN (SELECT id FROM day_actions)"
     if table in ("tasks_done", "signed", "services", "ran_out"):
         return "day = '2026-06-13'"
@@ -129,10 +156,10 @@ def _to_the_end(db: sqlite3.Connection, table: str, span: dict[str, int], days: 
 
 def _copied(db: sqlite3.Connection, table: str, span: dict[str, int], at: int, back: int) -> str:
     columns = _columns(db, table)
+    source = "day_moves" if table == "moves" else table
     said = ", ".join(_moved(table, column, span, at, back) for column in columns)
-    return (
-        f"INSERT OR IGNORE INTO {table} ({', '.join(columns)}) SELECT {said} FROM {table} WHERE {_is_of_the_day(table)}"
-    )
+    into, where = f"{table} ({', '.join(columns)})", _is_of_the_day(table)
+    return f"INSERT OR IGNORE INTO {into} SELECT {said} FROM {source} WHERE {where}"
 
 
 def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) -> str:
@@ -142,7 +169,8 @@ def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) ->
         days = at if of in span else 0
         return f"{column} - {span[of]} * ({back + at} - {days})"
     if column in OF_ACTION or (table == "actions" and column == "id"):
-        return f"substr({column}, 1, 27) || printf('%05x', {back})"
+        # Ids grow with time: an earlier day's stand before.
+        return f"printf('%07d', {at}) || substr({column}, 8)"
     if column in CODES or (table == "readings" and column == "of"):
         known = f"{column} IN (SELECT code FROM day_codes)"
         return f"CASE WHEN {known} THEN {column} || printf('%x', {back}) ELSE {column} END"
@@ -203,7 +231,7 @@ LOOKS: dict[str, Callable[[KitchenFile], object]] = {
 
 
 def _opened(path: Path) -> KitchenFile:
-    file = KitchenFile.open(path, FixedClock(EVENING))
+    file = KitchenFile.open(path, FixedClock(EVENING, set_by_hand=False))
     file.read()
     return file
 
@@ -216,7 +244,7 @@ def _waste(file: KitchenFile) -> object:
 
 def compare(paths: list[Path], times: int) -> None:
     """Each look at each file, in turns; the median processor time in milliseconds."""
-    files = [KitchenFile.open(path, FixedClock(EVENING)) for path in paths]
+    files = [KitchenFile.open(path, FixedClock(EVENING, set_by_hand=False)) for path in paths]
     for name, look in LOOKS.items():
         spent: list[list[float]] = [[] for _ in files]
         for _turn in range(times):
@@ -249,10 +277,16 @@ def main() -> None:
             rows = {name: db.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in DAILY}
         db.close()
         print(f"made in {time.monotonic() - began:.0f} s; {old.stat().st_size / 1e6:.0f} MB;", rows, flush=True)
-        file = KitchenFile.open(old, FixedClock(EVENING))
-        began = time.monotonic()
-        first = plan(file.read(), EVENING)
-        print(f"first plan of all (learns what was not learned): {time.monotonic() - began:.1f} s", bool(first.make))
+        for path in (young, old):
+            file = KitchenFile.open(path, FixedClock(EVENING, set_by_hand=False))
+            began = time.monotonic()
+            first = plan(file.read(), EVENING)
+            if first.new_learned:
+                keep_learned(file, first.state.version, *first.new_learned)
+            print(f"the first plan, which learns all of the past once: {time.monotonic() - began:.1f} s", flush=True)
+            check_now(file)
+            file.close()
+        file = KitchenFile.open(old, FixedClock(EVENING, set_by_hand=False))
         for _turn in range(2):
             began = time.monotonic()
             gone = let_go(file, breath=0)

@@ -11,6 +11,7 @@ from random import Random
 import pytest
 
 from prepboard.plan.given.state import Line
+from prepboard.store.act import sealing
 from prepboard.store.act.doing import KEYS
 from prepboard.store.act.health import check, faults_in
 from prepboard.store.act.sealing import OF_ACTION, SEALED
@@ -22,6 +23,7 @@ from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard
 from prepboard.store.actions.tonight import covers, par
 from prepboard.store.actions.undoing import undo
+from prepboard.store.file import chain
 
 LITRE = 10**9
 
@@ -159,3 +161,31 @@ def test_every_table_that_actions_change_is_held_or_named(kitchen):
 def test_what_found_nothing_to_do_needs_no_line(kitchen):
     discard(kitchen.file, kitchen.jp, "brown-stock", None, "spoiled")
     assert check(kitchen.file) == []
+
+
+def test_lines_of_an_earlier_program_are_proved_as_they_were_written(kitchen, monkeypatch):
+    """Longer digests, whole names of tables, a longer hash: in one file with the lines of today."""
+    monkeypatch.setattr(sealing, "SHORT", 16)
+    monkeypatch.setattr(sealing, "SHORT_NAMES", {})
+    monkeypatch.setattr(chain, "LINKS", (64, 64))
+    code = done(kitchen.file, kitchen.jp, prep="lamb-jus").batches[0]
+    note(kitchen.file, kitchen.jp, "the walk-in is warm")
+    monkeypatch.undo()
+    (held,) = kitchen.select("SELECT holds FROM log WHERE did = 'note'")[0]
+    assert '"notes [1]"' in str(held)
+    assert check(kitchen.file) == []
+    count(kitchen.file, kitchen.jp, "lamb-jus", LITRE)
+    assert f'"b.{code}"' in str(kitchen.select("SELECT holds FROM log WHERE did = 'counted'"))
+    assert check(kitchen.file) == []
+    with kitchen.file.writing() as db:
+        db.execute("UPDATE notes SET text = 'something else'")
+        db.execute("UPDATE batches SET made_at = '2026-10-31T13:00:00Z' WHERE code = ?", [code])
+    assert [fault.split(":")[0] for fault in check(kitchen.file)] == [f"batches {code}", "notes 1"]
+
+
+def test_a_hash_that_was_cut_short_is_no_hash(kitchen):
+    note(kitchen.file, kitchen.jp, "the walk-in is warm")
+    with kitchen.file.writing() as db:
+        db.execute("DROP TRIGGER log_are_never_changed")
+        db.execute("UPDATE log SET chain = substr(chain, 1, 3)")
+    assert "was changed after it was written" in check(kitchen.file)[0]

@@ -11,7 +11,6 @@ from collections.abc import Callable
 from functools import partial
 from time import monotonic
 from typing import TYPE_CHECKING, Any, Protocol
-from uuid import uuid4
 
 from msgspec import Struct
 
@@ -129,8 +128,10 @@ class Desk:
 
     async def carry_out(self, write: Write) -> Did | None:
         """Does it and says how it went; None when it was not done."""
+        from prepboard.store.file.ids import new_id
+
         self._decided()
-        return await self._attempt(write, uuid4().hex)
+        return await self._attempt(write, new_id(self.file.clock.now()))
 
     def _decided(self) -> None:
         """Nothing is asked any more: keys that were waiting go on."""

@@ -11,7 +11,6 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from sqlite3 import Connection
 from typing import Any
-from uuid import uuid4
 
 from msgspec import Struct, field
 
@@ -24,6 +23,7 @@ from prepboard.store.act.sealing import SEALED, holds
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.ids import new_id
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import (
     Did,
@@ -291,8 +291,9 @@ def within(
     check_may(did, role, book)
     entered = file.clock.now().replace(microsecond=0)
     check_how_late(entered - moment, role, book)
-    doing = Doing(file, db, who, role, did, action or uuid4().hex, moment, version, book)
-    db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did, instant_text(entered)])
+    doing = Doing(file, db, who, role, did, action or new_id(entered), moment, version, book)
+    late = instant_text(entered) if entered != moment else ""
+    db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did, late])
     before = placed_before(doing)
     answer = body(doing)
     doing.fold()

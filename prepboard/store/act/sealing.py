@@ -63,14 +63,17 @@ _OF_ACTION = [
 ]  # fmt: skip
 BOOK = "SELECT version, digest, loaded_at, by, texts FROM book WHERE version = ?"
 
-SHORT = 16
-"""Characters of a digest: 64 bits, against a hand that changes a file and not against one that looks for collisions;
-who can do that can write a new chain as well."""
+SHORT, EARLIER = 10, 16
+"""Characters of a digest, and of those of earlier programs: 40 bits, against a hand that changes a file and not against
+one that looks for collisions; who can do that can write a new chain as well."""
+
+SHORT_NAMES = {"b": "batches", "p": "plates", "r": "runs"}
+"""How the tables whose rows change most are called in a line: "b.J34" is batch J34."""
 
 
 def _digest(what: Any) -> str:
     text = json.dumps(what, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:SHORT]
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:EARLIER]
 
 
 def of_row(table: str, row: Mapping[str, Any] | None) -> str:
@@ -98,14 +101,31 @@ def of_book(db: Connection, version: int) -> str:
 def holds(db: Connection, action: str, rows: Iterable[tuple[str, Mapping[str, Any], Mapping[str, Any] | None]],
           book: int = 0, undid: str = "") -> str:  # fmt: skip
     """What the last line of an action holds, as JSON. `rows` are (table, key, the row as it is now)."""
-    left = {f"{table} {name_of(key)}": of_row(table, row) for table, key, row in rows if table in SEALED}
-    found: dict[str, Any] = {"did": of_action(db, action)}
+    left = {_name_of(table, key): of_row(table, row)[:SHORT] for table, key, row in rows if table in SEALED}
+    found: dict[str, Any] = {"did": of_action(db, action)[:SHORT]}
     found |= {"rows": left} if left else {}
-    found |= {"book": [book, of_book(db, book)]} if book else {}
+    found |= {"book": [book, of_book(db, book)[:SHORT]]} if book else {}
     found |= {"undid": undid} if undid else {}
     return json.dumps(found, ensure_ascii=False, separators=(",", ":"))
 
 
-def name_of(key: Mapping[str, Any]) -> str:
-    """The key of a row in one line."""
-    return json.dumps(list(key.values()), ensure_ascii=False, separators=(",", ":"))
+def is_of(kept: str, digest: str) -> bool:
+    """Whether what a line holds is this digest; "" is that of a row that is not there."""
+    return kept == digest or (len(kept) == SHORT and digest.startswith(kept))
+
+
+def row_of_name(name: str) -> tuple[str, tuple[Any, ...]]:
+    """The table and the key of a row by what a line calls it, also in the lines of earlier programs."""
+    if name[1:2] == ".":
+        table = SHORT_NAMES[name[0]]
+        return table, (int(name[2:]) if table == "plates" else name[2:],)
+    table, _blank, key = name.partition(" ")
+    return table, tuple(json.loads(key))
+
+
+def _name_of(table: str, key: Mapping[str, Any]) -> str:
+    """What a line calls a row."""
+    short = next((letter for letter, long in SHORT_NAMES.items() if long == table), "")
+    if short:
+        return f"{short}.{next(iter(key.values()))}"
+    return f"{table} {json.dumps(list(key.values()), ensure_ascii=False, separators=(',', ':'))}"

@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from prepboard.store.act.doing import KEYS
-from prepboard.store.act.sealing import SEALED, of_action, of_book, of_row
+from prepboard.store.act.sealing import SEALED, is_of, of_action, of_book, of_row, row_of_name
 from prepboard.texts import _
 
 LINES = """
@@ -66,10 +66,14 @@ CANNOT_KNOW = frozenset(
 counts for one day, what undo needs, and what the program keeps for itself."""
 
 
+RowKey = tuple[str, tuple[Any, ...]]
+"""A table, and what names a row in it."""
+
+
 class Held(Struct):
     """What the lines that were gone through hold."""
 
-    rows: dict[str, tuple[int, str]] = field(default_factory=dict)
+    rows: dict[RowKey, tuple[int, str]] = field(default_factory=dict)
     """Of each row the last line about it, and the digest there."""
     undid: dict[str, str] = field(default_factory=dict)
     """Which action took back which."""
@@ -101,12 +105,12 @@ def _lines(
         if not holds:
             continue
         kept = json.loads(holds)
-        if kept["did"] != of_action(db, action):
+        if not is_of(kept["did"], of_action(db, action)):
             said = _("log, line {line}: what was done then ({did}) was changed since: its amounts, readings or words")
             yield said.format(line=number, did=did)
-        if "book" in kept and kept["book"][1] != of_book(db, kept["book"][0]):
+        if "book" in kept and not is_of(kept["book"][1], of_book(db, kept["book"][0])):
             yield _("log, line {line}: the book that was loaded then was changed since").format(line=number)
-        held.rows.update((name, (number, digest)) for name, digest in kept.get("rows", {}).items())
+        held.rows.update((row_of_name(name), (number, digest)) for name, digest in kept.get("rows", {}).items())
         if "undid" in kept:
             held.undid[kept["undid"]] = action
 
@@ -123,16 +127,14 @@ def _undone(db: Connection, undid: Mapping[str, str], first: int, sealed_from: i
             yield _("change {number}: it was undone, and counts again").format(number=number)
 
 
-def _rows(db: Connection, rows: Mapping[str, tuple[int, str]]) -> Iterator[str]:
+def _rows(db: Connection, rows: Mapping[RowKey, tuple[int, str]]) -> Iterator[str]:
     """Rows that are not as the last line about them holds them."""
-    for name, (line, digest) in rows.items():
-        table, _blank, key = name.partition(" ")
-        values = json.loads(key)
+    for (table, values), (line, digest) in rows.items():
         where = " AND ".join(f"{column} = ?" for column in KEYS[table])
         columns = SEALED[table]
         found = db.execute(f"SELECT {', '.join(columns)} FROM {table} WHERE {where}", values).fetchone()
         row: dict[str, Any] | None = dict(zip(columns, found, strict=True)) if found else None
-        if of_row(table, row) != digest:
+        if not is_of(digest, of_row(table, row)):
             what = " ".join(map(str, values))
             said = _("{table} {what}: it is not as it was left, log line {line}") if row or not digest else _(
                 "{table} {what}: it is gone, and log line {line} left it there"

@@ -29,13 +29,14 @@ class Did(Struct, frozen=True):
 
 def answer_text(did: Did) -> str:
     """An answer as it is kept, for a retry."""
-    return json.dumps({"text": did.text, "run": did.run, "batches": did.batches})
+    made = {"run": did.run} if did.run else {}
+    return json.dumps({"text": did.text, **made, **({"batches": did.batches} if did.batches else {})})
 
 
 def read_answer(action: str, text: str) -> Did:
     """The answer that was kept under an action's id."""
     kept = json.loads(text)
-    return Did(kept["text"], action, kept["run"], tuple(kept["batches"]))
+    return Did(kept["text"], action, kept.get("run", ""), tuple(kept.get("batches", ())))
 
 
 class Refused(Exception):
