@@ -31,7 +31,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "pars": (
         "service", "day", "covers", "prep", "par", "source", "stage", "chance", "expected", "on_hand", "left_over",
-        "under_way", "short", "thin", "to_make", "promise", "special", "dishes",
+        "under_way", "short", "over", "thin", "to_make", "promise", "special", "dishes",
     ),
     "timeline": (
         "prep", "run", "line", "station", "step", "equipment", "places", "at", "begins", "hands_until", "ends",
@@ -79,6 +79,7 @@ _AMOUNTS = frozenset(
         "on_hand",
         "under_way",
         "short",
+        "over",
         "expected",
         "to_make",
         "as_bought",

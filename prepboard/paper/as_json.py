@@ -219,7 +219,7 @@ class Lines(Shape):
             "stage": line.stage,
             "chance": line.chance,
         }
-        for key in ("expected", "on_hand", "left_over", "under_way", "short"):
+        for key in ("expected", "on_hand", "left_over", "under_way", "short", "over"):
             shown[key] = self.amount(line.prep, getattr(line, key))
         return {
             **shown,

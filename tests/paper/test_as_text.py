@@ -164,6 +164,14 @@ def test_pars_from_history_say_how_often_they_were_kept_and_ask_when_they_no_lon
     assert "History foresees no shift, holiday or weather." in text
 
 
+def test_what_is_there_beyond_a_par_is_said_on_its_line_so_that_it_adds_up(board: Board) -> None:
+    """1.5 l are asked for; 1.9 l on hand and 200 ml under way are 600 ml more."""
+    par = replace(board.pars[0], on_hand=1_900_000_000, under_way=200_000_000, short=0)
+    assert par.over == 600_000_000
+    text = " ".join(" ".join(page("pars", replace(board, pars=(par,)))).split())
+    assert "Lamb jus 1.5 l mix, guess, 95 in 100 sure on hand 1.9 l under way 200 ml 600 ml over" in text
+
+
 def test_a_special_day_shows_no_promise_and_the_year_before(board: Board) -> None:
     text = " ".join(" ".join(page("pars", with_history(board, special=True, chance=None))).split())
     assert "history, measured, no promise on hand" in text

@@ -83,7 +83,7 @@ def _par_row(line: ParLine, voice: Voice) -> Row:
                     say(_("of earlier runs {amount}"), line.left_over),
                 )
             ),
-            listed((short, _("tight, enough for tonight") if line.thin else "")),
+            listed((short, _("tight, enough for tonight") if line.thin else "", say(_("{amount} over"), line.over))),
             say(_("make {amount}"), line.to_make),
         )
     )

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from datetime import datetime
 
-from prepboard.plan.demand.occasions import Occasion, table
+from prepboard.plan.demand.expected import at_sitting
 from prepboard.plan.given.state import Sitting, State
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.runs.stock import Need
@@ -16,10 +17,10 @@ LOST = 10**6
 
 
 class Plates:
-    """The plates of each sitting, worked out once."""
+    """The plates that whole sittings are expected to ask for, worked out once."""
 
-    def __init__(self, state: State) -> None:
-        self._state = state
+    def __init__(self, state: State, now: datetime) -> None:
+        self._state, self._now = state, now
         self._known: dict[Sitting, tuple[dict[str, float], float]] = {}
 
     def of(self, run: Planned) -> int:
@@ -40,7 +41,8 @@ class Plates:
         if occasion is None:
             return 0.0, 0.0
         if occasion.key not in self._known:
-            expected = self._portions(occasion)
+            known = at_sitting(self._state, self._now, occasion)
+            expected = {dish: known.portions(dish) for dish in known.asked}
             by_prep: dict[str, float] = defaultdict(float)
             for dish, plates in expected.items():
                 for prep in self._state.book.dishes[dish].plate:
@@ -48,11 +50,3 @@ class Plates:
             self._known[occasion.key] = by_prep, float(occasion.covers) or sum(expected.values())
         by_prep, covers = self._known[occasion.key]
         return by_prep.get(need.prep, 0.0), covers
-
-    def _portions(self, occasion: Occasion) -> dict[str, float]:
-        """Of each dish on offer for the whole sitting, by its fixed count, else by the mix."""
-        offered = table(self._state.book, occasion)
-        fixed = occasion.service.counts
-        counts = {**(fixed or {}), **occasion.tonight.counts}
-        by_mix = 0 if fixed is not None else occasion.covers
-        return {dish: float(counts.get(dish, by_mix * offered.share(dish))) for dish in offered.dishes}

@@ -271,6 +271,11 @@ class ParLine(Struct, frozen=True, gc=False):
     left_over: int = 0
     """What runs planned for earlier needs leave for it. What is short is the par less this, on hand and under way."""
 
+    @property
+    def over(self) -> int:
+        """How much more counts than the par: par + over = on hand + under way + left over + short."""
+        return max(0, self.on_hand + self.under_way + self.left_over - self.par)
+
 
 class SittingLine(Struct, frozen=True):
     service: str
