@@ -124,7 +124,7 @@ def jobs_of(
         for need, _ in run.serves:
             if need.run_of is not None:
                 givers[need.key, need.prep].append(str(run.line))
-    plates, by_name = Plates(floor.state, now), {run.name: run for run in planned}
+    plates, by_name = Plates(floor.state, bench.now), {run.name: run for run in planned}
     lasts = [lasting_from(run, by_name, floor, bench) for run in planned]
     return [
         Job(
