@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
-from prepboard.book.book import Book, Store
+from prepboard.book.book import Book, Plan, Store
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.life import History, UseBy, food_of, good_until, opened_food
@@ -225,11 +226,17 @@ def test_each_rule_book_has_its_own_count(rules: str, section: str, last: str) -
 
 
 def test_packed_without_oxygen() -> None:
-    """3-502.12(D)(2)(e): 7 days at 5 °C or less; frozen there is no limit (numbering from memory)."""
+    """3-502.12(D)(2)(e): 7 days at 5 °C or less; frozen there is no limit (numbering from memory). (F), from memory:
+    without a hazard plan it is out of its package within 48 hours, freezing or not."""
     food = food_of(BOOK.preps["sealed"])
-    assert last_day(good_until(BOOK.kitchen, food, chilled("2026-10-01"))) == date(2026, 10, 7)
+    plan = replace(BOOK.kitchen, approved_plan=Plan("7", "City food office", date(2026, 3, 1)))
     thawed = chilled("2026-10-01", ("frozen", "2026-10-02"), ("chilled", "2026-10-12"))
-    assert last_day(good_until(BOOK.kitchen, food, thawed)) == date(2026, 10, 16)
+    assert last_day(good_until(plan, food, chilled("2026-10-01"))) == date(2026, 10, 7)
+    assert last_day(good_until(plan, food, thawed)) == date(2026, 10, 16)
+    for history in (chilled("2026-10-01"), thawed):
+        limit = good_until(BOOK.kitchen, food, history)
+        assert limit is not None
+        assert (limit.until, limit.why) == (noon("2026-10-03"), "packed without a plan")
 
 
 @pytest.mark.parametrize(
