@@ -111,15 +111,14 @@ def out_marks(rules: RuleBook, held: Held) -> list[Mark]:
         hours = hours_out(rules, spell.was)
         if hours is None:
             continue
+        end, why = spell.since + hours - used, "time control"
         if spell.back is not None:
             used += spell.back - spell.since if returns(rules) == "adds up" else timedelta()
-            continue
-        end, why = spell.since + hours - used, "time control"
         if spell.place in held.six_hours and spell.was == "cold" and spell.since == spell.left:
             longer, warm = _six_hours(rules, held, spell, hours)
             end, why = (longer, "time control, cold") if longer else (end, why)
             found += [warm] if warm else []
-        found.append(Mark(OUT, spell.since, why, held.code, "time_control", end))
+        found.append(Mark(OUT, spell.since, why, held.code, "time_control", end, over=spell.back))
     return found
 
 
@@ -293,6 +292,7 @@ def place_marks(rules: RuleBook, held: Held) -> list[Mark]:
         until, since = held.until(index), None
         for reading in sorted(held.at_places.get(stood.place, ()), key=lambda one: one.at):
             if reading.meant == "exposed":
+                since = reading.at if within(rules, key, reading) else since  # What stood there was good by then.
                 continue
             bad = not within(rules, key, reading)
             begin = max(since or stood.since, stood.since)
@@ -311,5 +311,6 @@ def _saved(rules: RuleBook, held: Held, stood: Stood, until: datetime | None, ba
         near = abs(own.at - bad.at) <= WITHIN_THE_HOUR and own.at >= stood.since and (last is None or own.at <= last)
         if near and own.meant not in ("core", "reheat") and not (own.late and within(rules, key, own)):
             return True
-    exposed = [one for one in held.at_places.get(stood.place, ()) if one.meant == "exposed" and within(rules, key, one)]
+    there = [one for one in held.at_places.get(stood.place, ()) if stood.since <= one.at <= (until or one.at)]
+    exposed = [one for one in there if one.meant == "exposed" and within(rules, key, one)]
     return any(-STANDS_LONG <= one.at - bad.at <= WITHIN_THE_HOUR for one in exposed)

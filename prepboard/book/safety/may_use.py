@@ -44,11 +44,14 @@ class Mark(Struct, frozen=True, order=True):
     key: str = ""
     until: datetime | None = None
     flows: bool = True
+    over: datetime | None = None
+    """From when on it is so no more: food was shown in control again, as its book allows. What was taken of it before
+    that keeps the end, since nobody showed that part."""
 
     @property
-    def name(self) -> tuple[int, str, str, str, datetime | None]:
+    def name(self) -> tuple[int, str, str, str, datetime | None, datetime | None]:
         """What makes two marks the same, whichever way they came."""
-        return self.row, self.why, self.source, self.key, self.until
+        return self.row, self.why, self.source, self.key, self.until, self.over
 
 
 class Answer(Struct, frozen=True):
@@ -79,7 +82,7 @@ def may_use(food: Food, at: datetime) -> Answer:
     """The ten rows, asked in their order."""
     if not food.there or at < food.from_:
         return Answer(False, GONE, "gone" if not food.there else "not made yet")
-    known = [mark for mark in food.marks if mark.since <= at]
+    known = [mark for mark in food.marks if mark.since <= at and mark.over is None]
     end = earliest(food)
     for row in (WITHHELD, MISSED, HELD, UNMARKED):
         refused = min((mark for mark in known if mark.row == row), default=None)
@@ -95,7 +98,7 @@ def may_use(food: Food, at: datetime) -> Answer:
 
 def earliest(food: Food) -> Mark | None:
     """The earliest of the ends, ties in the order of the rows."""
-    ends = [mark for mark in food.marks if mark.until is not None]
+    ends = [mark for mark in food.marks if mark.until is not None and mark.over is None]
     if food.use_by is not None:
         ends.append(Mark(row_of(food.ends_by), food.from_, food.ends_by, until=food.use_by))
     return min(ends, key=lambda mark: (mark.until, mark.row), default=None)
@@ -110,14 +113,14 @@ def passed_on(marks: Iterable[Mark], at: datetime) -> list[Mark]:
     """What food hands on to what is taken of it at an instant: all that was so by then, from then on."""
     found = []
     for mark in marks:
-        if mark.flows and mark.since <= at:
+        if mark.flows and mark.since <= at and (mark.over is None or at < mark.over):
             found.append(Mark(mark.row, at, mark.why, mark.source, mark.key, mark.until))
     return found
 
 
 def together(marks: Iterable[Mark]) -> tuple[Mark, ...]:
     """Each once, from its earliest instant on, in order."""
-    found: dict[tuple[int, str, str, str, datetime | None], Mark] = {}
+    found: dict[tuple[int, str, str, str, datetime | None, datetime | None], Mark] = {}
     for mark in marks:
         known = found.get(mark.name)
         if known is None or mark.since < known.since or (mark.flows and not known.flows):

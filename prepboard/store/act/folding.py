@@ -6,7 +6,7 @@ What is downstream is derived: lifting a block, a withdrawal or a reading at its
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import msgspec
 
@@ -15,10 +15,11 @@ from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import rules_for
 from prepboard.store.act.lapsing import food_needs_control
-from prepboard.store.file.times import instant
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks
 from prepboard.store.read.measured import OF_ONE, READ, a_reading, start_of
+from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
 Code = tuple[str, str]
@@ -36,16 +37,24 @@ ALL_LIVE = """
 
 # What an action, or one that it took back, touched.
 OF_THE_ACTION = """
-    SELECT kind, of FROM readings WHERE action = ?1
-    UNION SELECT 'batch', batch FROM corrections WHERE action = ?1
-    UNION SELECT 'run', run FROM moves WHERE action = ?1 AND run IS NOT NULL"""
+    SELECT kind, of, at FROM readings WHERE action = ?1
+    UNION SELECT 'batch', batch, '' FROM corrections WHERE action = ?1
+    UNION SELECT 'run', run, '' FROM moves WHERE action = ?1 AND run IS NOT NULL"""
 TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
 
+# What is there, or was since a moment; a part has its first place from the whole.
 STOOD_THERE = """
-    SELECT code FROM batches WHERE place = ?1 AND state != 'undone' AND (state = 'live' OR made_at >= ?2)
-    UNION SELECT batch FROM moves WHERE why = ?1 AND why != '' AND at >= ?2
-    UNION SELECT code FROM batches WHERE state = 'live'
-      AND code IN (SELECT batch FROM moves WHERE why = ?1 AND why != '')"""
+    SELECT code FROM batches WHERE state = 'live' AND (parent IS NOT NULL OR place = ?1
+      OR code IN (SELECT batch FROM moves WHERE why IN (?1, ?1 || '?') AND why != ''))
+    UNION SELECT came.batch FROM moves AS came WHERE came.why IN (?1, ?1 || '?') AND came.why != '' AND came.at >= ?3
+      AND EXISTS (SELECT 1 FROM moves AS later WHERE later.batch = came.batch AND later.at >= ?2)
+    UNION SELECT code FROM batches WHERE place = ?1 AND made_at >= ?3 AND state != 'undone'
+      AND EXISTS (SELECT 1 FROM moves AS later WHERE later.batch = code AND later.at >= ?2)"""
+STANDS_AT_MOST = timedelta(days=31)
+"""Food of which nothing is left any more did not stand in one place for longer than this."""
+RUNS_OF = "SELECT code FROM runs WHERE book = ? AND prep = ? AND state != 'undone'"
+WITHHELD_BY_ANY = """SELECT kind, code FROM food WHERE marks LIKE '%"key":"withdrawn"%'"""
+MARKED_BY = """SELECT kind, code FROM food WHERE marks LIKE '%"source":"' || ? || '"%'"""
 
 PARTS = "SELECT code FROM batches WHERE parent = ? AND state != 'undone'"
 USED_IN = f"SELECT DISTINCT run FROM moves WHERE batch = ? AND kind = 'used' AND run IS NOT NULL AND {STANDS}"
@@ -84,16 +93,17 @@ def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> s
         elif table == "run_lots":
             found.add(("run", key["run"]))
         elif table == "blocked_places":
-            found |= _in_place(files, key["place"])
+            found |= _in_place(files, key["place"], instant_text(files.now))
+            found |= set(db.execute(MARKED_BY, [key["place"]]).fetchall())
         elif table == "withdrawals":
             found |= _withdrawn_seeds(files, int(key["number"]))
     actions = [action, *(row[0] for row in db.execute(TAKEN_BACK, [action]))] if did == "undo" else [action]
     for one in actions:
-        for kind, code in db.execute(OF_THE_ACTION, [one]).fetchall():
+        for kind, code, at in db.execute(OF_THE_ACTION, [one]).fetchall():
             if kind in ("batch", "run"):
                 found.add((kind, code))
             elif kind == "place":
-                found |= _in_place(files, code)
+                found |= _in_place(files, code, at)
     return found
 
 
@@ -101,25 +111,30 @@ MOVES_ONLY = frozenset({"plate", "use", "discard", "keep for", "keep", "86", "ba
 """Actions that take food away and change nothing of what is known of it."""
 
 
-def _in_place(files: Files, place: str) -> set[Code]:
-    """What stood in a place since the reading of it before the last ones."""
-    sql = "SELECT at FROM readings WHERE kind = 'place' AND of = ? ORDER BY at DESC LIMIT 1 OFFSET 2"
-    row = files.db.execute(sql, [place]).fetchone()
-    return {("batch", batch) for (batch,) in files.db.execute(STOOD_THERE, [place, row[0] if row else "0"])}
+def _in_place(files: Files, place: str, at: str) -> set[Code]:
+    """What stood in a place since the reading of it before the last one before a moment: it may reach back so far."""
+    sql = "SELECT at FROM readings WHERE kind = 'place' AND of = ? AND at < ? ORDER BY at DESC LIMIT 1 OFFSET 1"
+    row = files.db.execute(sql, [place, at]).fetchone()
+    since = row[0] if row else instant_text(files.now - STANDS_AT_MOST)
+    stood = [place, since, instant_text(instant(since) - STANDS_AT_MOST)]
+    return {("batch", batch) for (batch,) in files.db.execute(STOOD_THERE, stood)}
 
 
 def _withdrawn_seeds(files: Files, number: int) -> set[Code]:
     rows = files.rows("SELECT * FROM withdrawals WHERE number = ?", number)
-    if not rows:
-        return set(files.db.execute(ALL_LIVE).fetchall())
+    if not rows:  # It was taken back: whatever was withheld by any is looked at again.
+        return set(files.db.execute(WITHHELD_BY_ANY).fetchall())
     row = rows[0]
     if row["batch"]:
         return {("batch", row["batch"])}
     found: set[Code] = {("batch", code) for (code,) in files.db.execute(PACKS)}
-    users = [prep.id for prep in files.book.preps.values() if any(use.item == row["goods"] for use in prep.uses)]
-    marks = ", ".join("?" * len(users))
-    runs = files.db.execute(f"SELECT code FROM runs WHERE prep IN ({marks}) AND state != 'undone'", users)
-    return found | {("run", code) for (code,) in runs}
+    # A run goes by the recipe that it was started with, under the ids of that book.
+    for version, prep in files.db.execute("SELECT DISTINCT book, prep FROM runs WHERE state != 'undone'").fetchall():
+        recipe = files.book_of(version).preps[prep]
+        used = any(use.item == row["goods"] for use in (*recipe.uses, *recipe.takes_if_there))
+        sql = RUNS_OF if used else RUNS_OF + " AND instead != '{}'"
+        found |= {("run", code) for (code,) in files.db.execute(sql, [version, prep])}
+    return found
 
 
 def fold(files: Files, seeds: Iterable[Code]) -> None:
@@ -187,17 +202,28 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
         marks += [
             mark for mark in from_run if mark.source != code and (mark.source, mark.row in its_own) != (run, True)
         ]
-    if food.divided is not None:
-        whole, at = food.divided
-        of_whole = passed_on(_known(files, ("batch", whole), found), at)
-        marks += [mark for mark in of_whole if mark.source != whole or mark.row == WITHHELD]
     marks += _withheld(files, food)
+    own: list[Mark] = []
     if food_needs_control(files, row):
         rules = rules_for(files.book, row["prep"])
         hold = files.book.kitchen.unread_cooling == "hold"
-        marks += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)
-        marks += [*reheat_marks(rules, food.held), *out_marks(rules, food.held), *place_marks(rules, food.held)]
-    return together(marks)
+        own += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)
+        own += [*reheat_marks(rules, food.held), *out_marks(rules, food.held), *place_marks(rules, food.held)]
+    if food.divided is not None:
+        whole, at = food.divided
+        marks += passed_on(_of_the_whole(food, own, _known(files, ("batch", whole), found)), at)
+    return together([*marks, *own])
+
+
+def _of_the_whole(food: Kept, own: list[Mark], of_whole: Iterable[Mark]) -> list[Mark]:
+    """What a part has of the whole that it was divided from: all, but for what its own record, which has all of the
+    whole's up to then, says of itself. What a later reading of the whole says of the time before is the part's too."""
+    assert food.divided is not None
+    whole = food.divided[0]
+    judged = {(MISSED, limit.due) for way in food.judged.coolings for limit in way.broken}
+    judged |= {(mark.row, mark.since) for mark in own}
+    return [mark for mark in of_whole if mark.source != whole or mark.row == WITHHELD or not (
+        mark.row == HELD or (mark.row, mark.since) in judged)]  # fmt: skip
 
 
 def _withheld(files: Files, food: Kept) -> list[Mark]:
@@ -215,6 +241,16 @@ def _withheld(files: Files, food: Kept) -> list[Mark]:
     for one in files.rows("SELECT * FROM withdrawals WHERE lifted_at IS NULL"):
         if one["batch"] == code or (row["pack"] and _is_withdrawn(one, row["prep"], row["lot"])):
             found.append(Mark(WITHHELD, begin, one["why"], code, WITHDRAWN))
+    return found
+
+
+def every_id(files: Files, goods: str) -> list[str]:
+    """The id of goods, and those that they had before: runs go by the book that they were started with."""
+    found = [goods]
+    for version in range(newest_book(files.db), 0, -1):
+        one = files.book_of(version).goods.get(found[-1])
+        if one is not None and one.was and one.was not in found:
+            found.append(one.was)
     return found
 
 
@@ -263,6 +299,7 @@ def _unknown_lots(files: Files, run: Row, packs: set[str]) -> list[Mark]:
         return []
     recipe = files.book_of(run["book"]).preps[run["prep"]]
     instead = msgspec.json.decode(run["instead"], type=dict[str, str])
+    packs = packs | {before for pack in packs for before in every_id(files, pack)}
     used = {instead.get(use.item, use.item) for use in (*recipe.uses, *recipe.takes_if_there)}
     typed = {row["goods"]: row["lot"] for row in files.rows("SELECT * FROM run_lots WHERE run = ?", run["code"])}
     found: list[Mark] = []

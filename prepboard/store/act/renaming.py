@@ -18,7 +18,6 @@ OF_ITEMS = (
     ("batches", "prep"), ("pars", "prep"), ("standing_pars", "prep"), ("standing_by_weekday", "prep"),
     ("portions", "prep"), ("given", "prep"), ("missing", "goods"), ("goods_discarded", "goods"),
     ("goods_counted", "goods"),
-    ("goods_counted", "goods"),
 )  # fmt: skip
 OF_DISHES = (
     ("plates", "dish"), ("mixes", "dish"), ("counts", "dish"), ("taken_off", "dish"), ("portions", "dish"),
@@ -46,6 +45,7 @@ def follow(doing: Doing, version: int, book: Book, before: Book) -> None:
     for item in (one for one in items.values() if one.was):
         for table, column in OF_ITEMS:
             _rename(doing, table, column, item.was, item.id)
+        _withdrawn_too(doing, item.was, item.id)
     for dish in (one for one in book.dishes.values() if one.was):
         for table, column in OF_DISHES:
             _rename(doing, table, column, dish.was, dish.id)
@@ -65,6 +65,13 @@ def _rename(doing: Doing, table: str, column: str, was: str, now: str) -> None:
         elif doing.row(table, **{name: renamed[name] for name in names}) is None:
             doing.drop(table, **{name: row[name] for name in names})
             doing.put(table, renamed)
+
+
+def _withdrawn_too(doing: Doing, was: str, now: str) -> None:
+    """Goods that are withdrawn stay so under their new id; runs of before go on naming the old one."""
+    for row in doing.rows("SELECT * FROM withdrawals WHERE goods = ? AND lifted_at IS NULL", was):
+        (last,) = doing.rows("SELECT max(number) AS number FROM withdrawals")
+        doing.put("withdrawals", {**row, "goods": now, "number": last["number"] + 1})
 
 
 def _follow_runs(doing: Doing, version: int, book: Book, before: Book, renamed: Mapping[str, str]) -> None:

@@ -7,7 +7,7 @@ them begins, those that no step names when it starts; goods are not stocked and 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 
@@ -21,7 +21,7 @@ from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.shown import refuse_moved
 from prepboard.store.act.taking import Cause, ask_or_take, good, name_packs, say, take
-from prepboard.store.act.use_by import HandedOn, handed_on
+from prepboard.store.act.use_by import HandedOn, handed_on, opened_as_taken
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.texts import _
@@ -181,8 +181,11 @@ def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bo
         taken.append(place)
         use = replace(use, item=instead.get(use.item, use.item))
         wanted = place < len(recipe.uses)
-        for batch in _take_one(doing, run, use, wanted=wanted, sure=sure):
+        took = _take_one(doing, run, use, wanted=wanted, sure=sure)
+        for batch in took:
             handed = handed.and_of(handed_on(doing, batch))
+        if not took and opened_as_taken(doing.book, use.item):
+            handed = handed.and_of(HandedOn(doing.book.kitchen.days.business_day(doing.now)))
     days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
     doing.put("runs", {"code": run["code"], "taken": json.dumps(taken), **days})
     return run_row(doing, run["code"])
@@ -212,7 +215,7 @@ def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]
     return run_row(doing, run["code"])
 
 
-def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> Iterable[Row]:
+def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> list[Row]:
     cause = Cause("used", run=run["code"])
     if use.item not in doing.book.preps:
         return name_packs(doing, use.item, cause, sure=sure)

@@ -19,6 +19,7 @@ from prepboard.book.safety.life import (
     opened_food,
     passes_on,
 )
+from prepboard.book.safety.needs import needs_control
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
@@ -125,11 +126,33 @@ def taken_now(doing: Doing, batch: Row) -> Row:
 
 def handed_on(doing: Doing, batch: Row) -> HandedOn:
     """What a batch hands on to the run that takes it now."""
-    batch = taken_now(doing, batch)
+    return _hands(doing, taken_now(doing, batch))
+
+
+def _hands(doing: Doing, batch: Row) -> HandedOn:
     food = food_in(doing.book, batch["prep"])
     keeps_safety = food is not None and (food.ready_to_eat or not batch["pack"])
     safety = day_or_none(batch["safety"]) if keeps_safety else None
     return HandedOn(day_or_none(batch["passes_on"]), safety)
+
+
+def handed_on_at(doing: Doing, batch: Row, at: datetime) -> HandedOn:
+    """What a batch handed on to the run that took it at an instant, as its label stands now."""
+    history = history_of(batch)
+    stays = tuple(stay for stay in history.stays if stay.since <= at) or history.stays[:1]
+    then = {**batch, **life_columns(doing.book, batch["prep"], _with(history, stays))}
+    prep = doing.book.preps.get(batch["prep"])
+    if stays[-1].store == "frozen" and not (prep and eaten_frozen(prep)):
+        since = at - timedelta(minutes=prep.thaw if prep else 0)
+        then |= if_thawed(doing.book, then, max(since, stays[-1].since))
+    return _hands(doing, then)
+
+
+def opened_as_taken(book: Book, item: str) -> bool:
+    """Goods of which no open pack is on record count as opened when a run takes them, where an open pack would hand on
+    its day 1: FDA Food Code 2022, 3-501.17(B) and (C)."""
+    goods = book.goods.get(item)
+    return goods is not None and goods.ready_to_eat and needs_control(book, item, pack=True)
 
 
 def _with(history: History, stays: tuple[Stay, ...]) -> History:

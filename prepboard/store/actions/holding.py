@@ -12,6 +12,7 @@ from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.plan.given.state import Batch, Sitting
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.folding import TASTE
+from prepboard.store.act.handing_down import hand_down
 from prepboard.store.act.parts import check_not_past, live_batch
 from prepboard.store.act.refused import answer, in_words, stands
 from prepboard.store.act.shown import check_batch
@@ -182,6 +183,7 @@ def _correct(doing: Doing, code: str, right: Right, why: str) -> Did:
     change |= life_columns(doing.book, batch["prep"], history)
     before = _label(doing, batch)
     doing.put("batches", change)
+    hand_down(doing, batch["code"])
     after = _label(doing, {**batch, **change})
     return _told(doing, {**batch, **change}, "label corrected", _("{name} was put right: {good}"), why, before, after)
 

@@ -234,7 +234,8 @@ def _by_guidance(doing: Doing, limit: Limit) -> _Verdict:
 def _held(doing: Doing, key: str, reading: Reading, own: RuleBook | None = None) -> _Verdict:
     rules = own or doing.book.kitchen.rules
     if key not in rules.rules:
-        return _Verdict()
+        # Heated on purpose it is not food that was found warm, whether or not this book has a figure for it.
+        return _Verdict(key if key == "reheat" else "")
     said = _("{limit} or above") if is_heat(key) else _("{limit} or less")
     return _Verdict(key, said.format(limit=rules.rules[key].said), within(rules, key, reading))
 

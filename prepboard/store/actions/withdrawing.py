@@ -13,7 +13,7 @@ from datetime import datetime
 from msgspec import Struct
 
 from prepboard.store.act.doing import Doing, act
-from prepboard.store.act.folding import WITHDRAWN, same_lot
+from prepboard.store.act.folding import WITHDRAWN, every_id, same_lot
 from prepboard.store.act.taking import name_of, say
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
@@ -82,7 +82,10 @@ def lot_of(file: KitchenFile, who: Who, run: str, goods: str, lot: str, why: str
 
 def lift(doing: Doing, target: str, why: str) -> Did | None:
     """Lifts the withdrawals of a batch, of goods or of a lot; None when there are none of it."""
-    found = [one for one in _in_force(doing) if _is_of(one, target)]
+    named = [one for one in _in_force(doing) if _is_of(one, target)]
+    # The same withdrawal stands once under each id that the goods have had.
+    words = {(one["at"], one["why"], one["lot"]) for one in named if one["goods"]}
+    found = [one for one in _in_force(doing) if one in named or (one["at"], one["why"], one["lot"]) in words]
     for one in found:
         now = instant_text(doing.now)
         lifted = {"number": one["number"], "lifted_at": now, "lifted_by": doing.who.by, "lifted_why": why}
@@ -143,7 +146,7 @@ def _sources(doing: Doing, target: str, lot: str) -> list[tuple[str, str, str]]:
     if reach.batch(target.upper()) and not lot:
         return [(reach.whole(target.upper()), "", "")]
     if target in doing.book.goods:
-        return [("", target, lot)]
+        return [("", item, lot) for item in every_id(doing.files, target)]
     packs = doing.rows("SELECT DISTINCT prep, lot FROM batches WHERE lot != '' AND state != 'undone'")
     goods = sorted({pack["prep"] for pack in packs if same_lot(pack["lot"]) == same_lot(target)})
     typed = doing.rows("SELECT DISTINCT goods, lot FROM run_lots")

@@ -43,8 +43,13 @@ CORRECTED_AT = """
     WHERE actions.undone_by IS NULL AND batch = ? ORDER BY corrections.at"""
 FIRST_USED = f"SELECT min(at) FROM moves WHERE run = ? AND kind = 'used' AND {STANDS}"
 
-AFTER = timedelta(days=2)
-"""How long after food left a place a reading of it is still looked for."""
+AFTER = timedelta(hours=1)
+"""How long after food left a place what is read there still speaks of it; the first reading after that always does."""
+
+FIRST_AFTER = (
+    "SELECT min(readings.at) FROM readings JOIN actions ON actions.id = readings.action WHERE actions.undone_by IS NULL"
+    " AND readings.kind = 'place' AND readings.of = ? AND readings.at > ? AND readings.meant != 'exposed'"
+)
 
 
 class Kept(Struct, frozen=True):
@@ -209,7 +214,8 @@ def _of_place(files: Files, place: str, stood: tuple[Stood, ...]) -> tuple[Readi
     begins = [one.since for one in stood if one.place == place]
     last = len(stood) - 1
     ends = [stood[at + 1].since if at < last else files.now for at, one in enumerate(stood) if one.place == place]
-    span = instant_text(min(begins)), instant_text(max(ends) + AFTER)
+    (following,) = files.db.execute(FIRST_AFTER, [place, instant_text(max(ends))]).fetchone()
+    span = instant_text(min(begins)), max(following or "", instant_text(max(ends) + AFTER))
     return tuple(a_reading(row) for row in files.db.execute(OF_PLACE, [place, *span]))
 
 
