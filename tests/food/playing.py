@@ -254,26 +254,21 @@ class Play:
     def check(self) -> None:
         """Every batch that is there, now and ahead: never longer than the reckoning, nor shorter without a reason."""
         answers = self.answers()
-        seen: dict[str, list[own.Fact]] = {}
-        for code, frozen, at_each in answers:
+        seen: list[dict[str, list[own.Fact]]] = [{} for _ahead in AHEAD]
+        for code, at_each in answers:
             self.asked += len(at_each)
-            for ahead, (found, until) in zip(AHEAD, at_each, strict=True):
-                at = self.minute + ahead
-                truth = own.may_use(self.told, code, at, at if ahead else None) if ahead else self.first(code, seen)
-                self.compare(code, frozen, at, found, until, truth)
+            for ahead, known, (found, until) in zip(AHEAD, seen, at_each, strict=True):
+                truth = own.may_use(self.told, code, self.minute + ahead, known)
+                self.compare(code, self.minute + ahead, found, until, truth)
 
-    def first(self, code: str, seen: dict[str, list[own.Fact]]) -> own.Answer:
-        own.facts(self.told, code, self.minute, seen)
-        return own.may_use(self.told, code, self.minute)
-
-    def answers(self) -> list[tuple[str, bool, list[tuple[Answer, int | None]]]]:
-        found: list[tuple[str, bool, list[tuple[Answer, int | None]]]] = []
+    def answers(self) -> list[tuple[str, list[tuple[Answer, int | None]]]]:
+        found: list[tuple[str, list[tuple[Answer, int | None]]]] = []
 
         def body(doing: Doing) -> Did:
             for row in doing.rows("SELECT * FROM batches WHERE state = 'live' ORDER BY rowid"):
                 lies = food(doing, row, taken=False)
                 each = [(may_use(lies, doing.now + timedelta(minutes=ahead)), until_of(lies)) for ahead in AHEAD]
-                found.append((row["code"], row["store"] == "frozen", each))
+                found.append((row["code"], each))
             raise Refused("only asked")
 
         with contextlib.suppress(Refused):
@@ -281,7 +276,7 @@ class Play:
         return found
 
     def compare(
-        self, code: str, frozen: bool, at: int, found: Answer, until: int | None, truth: own.Answer
+        self, code: str, at: int, found: Answer, until: int | None, truth: own.Answer
     ) -> None:
         told = f"{code} {self.told.batches[code].dish} at {at}: answered {found.may}, row {found.row} {found.why!r}, "
         told += f"to {until}; reckoned {truth.may}, row {truth.row} {truth.what!r}, to {truth.until}"

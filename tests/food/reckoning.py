@@ -22,7 +22,7 @@ class Code:
     hot: float
     """FDA 3-501.16(A)(1) 57; UK Schedule 4 para 6: 63; FSANZ 3.2.2: 60."""
     cold: float
-    """FDA 3-501.16(A)(2) 5; UK Schedule 4 para 2: 8; Guidance Note 15: 3; FSANZ 5."""
+    """FDA 3-501.16(A)(2) 5; UK Schedule 4 para 2: 8; Ireland 5 (from memory); FSANZ 5."""
     stages: tuple[tuple[int, float], ...]
     """FDA 3-501.14(A): 21 within 2 h, 5 within 6 h in all. FSANZ 7(3): 21 in 2 h. Guidance Note 15: 3 in 150 min."""
     hot_out: int
@@ -44,6 +44,8 @@ class Code:
     """FDA 3-403.11(A) 74; Guidance Note 15: 70; FSANZ 7(4): 60."""
     reheat_in: int | None = None
     """FDA 3-403.11(D): 2 h."""
+    cooked: float | None = None
+    """What was cooked is held colder. Guidance Note 15 (cook-chill): 3."""
     again: bool = False
     """Whether a missed first stage may be reheated and cooled again. FDA 3-501.14 with 3-403.11."""
 
@@ -53,7 +55,7 @@ CODES = {
         57, 5, ((120, 21), (360, 5)), 240, 240, ambient=240, days=7, six=(360, 21), reheat=74, reheat_in=120, again=True
     ),
     "uk": Code(63, 8, ((90, 8),), 120, 240, days=5, guidance=True, back="once"),
-    "ireland": Code(63, 3, ((150, 3),), 120, 120, days=5, reheat=70),
+    "ireland": Code(63, 5, ((150, 3),), 120, 120, days=5, reheat=70, cooked=3),
     "fsanz": Code(60, 5, ((120, 21), (360, 5)), 240, 240, further=240, back="adds up", back_in=120, reheat=60),
 }
 
@@ -148,6 +150,13 @@ class Kitchen:
     """(batch, goods, lot) in force."""
 
 
+def cold(kitchen: Kitchen, batch: Batch) -> float:
+    """At what it is cold enough."""
+    dish = kitchen.dishes.get(batch.dish)
+    cooked = kitchen.code.cooked is not None and dish is not None and bool(dish.hot)
+    return kitchen.code.cooked if cooked and kitchen.code.cooked is not None else kitchen.code.cold
+
+
 def business_day(at: int) -> int:
     return (at - DAY_STARTS) // DAY
 
@@ -232,13 +241,13 @@ def ways_of(kitchen: Kitchen, batch: Batch, now: int) -> list[Way]:
         read = sorted([*of_run, *(one for one in own if one.at >= at)], key=lambda one: one.at)
         begin, both = hot_end(kitchen, kitchen.runs[run]), False
         if begin is None and STORES[stays[0][1]] not in ("ambient", "time", "hot"):
-            begin, both = warm_at_first(kitchen, read, at), True
+            begin, both = warm_at_first(kitchen, batch, read, at), True
         if begin is not None:
             begins = min(begin[0], at)
             ends = next((since for since in hot if since >= begins), None)
             found += ways_down(kitchen.code, (begins, begin[1]), read, now, ends, both=both)
     if not made(kitchen, batch) and not batch.pack and STORES[stays[0][1]] not in ("ambient", "time", "hot"):
-        begin = warm_at_first(kitchen, own, batch.ready)
+        begin = warm_at_first(kitchen, batch, own, batch.ready)
         if begin is not None:
             found += ways_down(kitchen.code, begin, own, now, None, both=True)
     for (_since, place), (left, to) in zip(stays, stays[1:], strict=False):
@@ -249,10 +258,10 @@ def ways_of(kitchen: Kitchen, batch: Batch, now: int) -> list[Way]:
     return found
 
 
-def warm_at_first(kitchen: Kitchen, read: list[Read], ready: int) -> tuple[int, bool] | None:
+def warm_at_first(kitchen: Kitchen, batch: Batch, read: list[Read], ready: int) -> tuple[int, bool] | None:
     """A recipe that says nothing of heat, first read warm within 4 h: both ways' limits (common practice, no source)."""
     first = next((one for one in read if one.at >= ready), None)
-    if first is None or first.degrees <= kitchen.code.cold or first.at - ready > 4 * HOUR:
+    if first is None or first.degrees <= cold(kitchen, batch) or first.at - ready > 4 * HOUR:
         return None
     return ready, True
 
@@ -348,7 +357,7 @@ def last_shown(kitchen: Kitchen, batch: Batch, ways: list[Way], at: int) -> int 
     own = readings(kitchen, batch)
     for one in own:
         inside = STORES[where(stays, one.at)] not in ("ambient", "time")
-        if not one.late and (one.degrees >= code.hot or (inside and one.degrees <= code.cold)):
+        if not one.late and (one.degrees >= code.hot or (inside and one.degrees <= cold(kitchen, batch))):
             found.append(one.at)
     joined = [moment for _run, moment in made(kitchen, batch)[1:]]
     for index, (since, place) in enumerate(stays):
@@ -357,12 +366,12 @@ def last_shown(kitchen: Kitchen, batch: Batch, ways: list[Way], at: int) -> int 
         left = stays[index + 1][0] if index + 1 < len(stays) else None
         for one in kitchen.places.get(place, []):
             there = since <= one.at and (left is None or one.at <= left)
-            if one.late or not there or one.degrees > code.cold:
+            if one.late or not there or one.degrees > cold(kitchen, batch):
                 continue
             if not all(way.over(one.at) for way in ways if way.begins <= one.at):
                 continue  # It never speaks for food that cools.
             settled = max([since, *(moment for moment in joined if moment <= one.at)])
-            was_read = any(settled <= mine.at <= one.at and mine.degrees <= code.cold for mine in own)
+            was_read = any(settled <= mine.at <= one.at and mine.degrees <= cold(kitchen, batch) for mine in own)
             if one.exposed or was_read or one.at - settled >= 4 * HOUR:
                 found.append(one.at)
     return max((one for one in found if one <= at), default=None)
@@ -407,7 +416,7 @@ def out_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> lis
             shown = last_shown(kitchen, batch, ways, one.at)
             if shown is not None and was_hot(kitchen, batch, one.at - 1):
                 begun.append((shown, True, "", False))
-        elif store in ("chilled", "frozen") and one.degrees > code.cold:
+        elif store in ("chilled", "frozen") and one.degrees > cold(kitchen, batch):
             if all(way.over(one.at) for way in ways if way.begins <= one.at):
                 shown = last_shown(kitchen, batch, ways, one.at)
                 begun.append((shown if shown is not None else batch.ready, False, "", False))
@@ -418,7 +427,7 @@ def out_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> lis
             continue
         count += 1
         hours = code.hot_out if hot else code.cold_out
-        over = _back(kitchen, stays, own, since, hours, used, count)
+        over = _back(kitchen, batch, own, since, hours, used, count)
         end = since + hours - used
         if code.six is not None and place in COOL_TABLE and not hot and at_once:
             longer, warm = _six_hours(kitchen, own, since, place)
@@ -431,16 +440,17 @@ def out_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> lis
 
 
 def _back(
-    kitchen: Kitchen, stays: list[tuple[int, str]], own: list[Read], since: int, hours: int, used: int, count: int
+    kitchen: Kitchen, batch: Batch, own: list[Read], since: int, hours: int, used: int, count: int
 ) -> int | None:
     """UK Schedule 4 paras 5 and 7: once, within the time. FSANZ: under 2 h, all such times added."""
     code = kitchen.code
     if not code.back or (code.back == "once" and count > 1):
         return None
     most = code.back_in if code.back == "adds up" else hours
+    stays, most_cold = stood(kitchen, batch), cold(kitchen, batch)
     for one in own:
         store = STORES[where(stays, one.at)]
-        good = one.degrees >= code.hot if store == "hot" else one.degrees <= code.cold
+        good = one.degrees >= code.hot if store == "hot" else one.degrees <= most_cold
         if one.at > since and not one.late and store in ("hot", "chilled", "frozen") and good:
             return one.at if used + one.at - since < most else None
     return None
@@ -502,13 +512,13 @@ def place_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> l
         left = stays[index + 1][0] if index + 1 < len(stays) else None
         before = None
         for one in sorted(kitchen.places.get(place, []), key=lambda one: one.at):
-            good = one.degrees >= code.hot if store == "hot" else one.degrees <= code.cold
+            good = one.degrees >= code.hot if store == "hot" else one.degrees <= cold(kitchen, batch)
             if one.exposed:
                 before = one.at if good else before
                 continue
             begin = since if before is None else max(before, since)
             before = one.at
-            good = one.degrees >= code.hot if store == "hot" else one.degrees <= code.cold
+            good = one.degrees >= code.hot if store == "hot" else one.degrees <= cold(kitchen, batch)
             if good or one.at < since or (left is not None and left <= begin):
                 continue
             if not all(way.over(one.at) for way in ways if way.begins <= one.at):
@@ -516,11 +526,11 @@ def place_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> l
             mine = any(
                 abs(read.at - one.at) <= HOUR and since <= read.at and (left is None or read.at <= left + 15)
                 and not read.reheat
-                and not (read.late and (read.degrees >= code.hot if store == "hot" else read.degrees <= code.cold))
+                and not (read.late and (read.degrees >= code.hot if store == "hot" else read.degrees <= cold(kitchen, batch)))
                 for read in own
             )  # fmt: skip
             spoken = any(
-                most.exposed and (most.degrees >= code.hot if store == "hot" else most.degrees <= code.cold)
+                most.exposed and (most.degrees >= code.hot if store == "hot" else most.degrees <= cold(kitchen, batch))
                 and -4 * HOUR <= most.at - one.at <= HOUR and since <= most.at and (left is None or most.at <= left)
                 for most in kitchen.places.get(place, [])
             )  # fmt: skip
@@ -702,9 +712,9 @@ class Answer:
     what: str = ""
 
 
-def may_use(kitchen: Kitchen, name: str, at: int, now: int | None = None) -> Answer:
-    """Whether a batch may be used at a moment, as all that is known by `now` has it, and until when."""
-    known = [one for one in facts(kitchen, name, at if now is None else now) if one.since <= at]
+def may_use(kitchen: Kitchen, name: str, at: int, seen: dict[str, list[Fact]] | None = None) -> Answer:
+    """Whether a batch may be used at a moment, and until when; `seen` keeps what was worked out for that moment."""
+    known = [one for one in facts(kitchen, name, at, seen) if one.since <= at]
     ends = [one for one in known if one.until is not None and one.row == 6 and (one.over is None or one.over > at)]
     ends += date_facts(kitchen, kitchen.batches[name], at)
     ends += [one for one in known if one.until is not None and one.row in (7, 8, 9)]

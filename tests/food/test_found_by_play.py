@@ -1,0 +1,145 @@
+"""What drawn histories found: food that counted longer than the code has it, or was withheld with no way out."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
+from prepboard.store.actions import holding, making, undoing
+from prepboard.store.actions.loading import load_book
+from tests.food.conftest import BOOK
+
+
+def test_what_is_read_of_the_whole_later_reaches_back_to_its_part(fda):
+    """Parts of one batch are one food: 40 °C at 16:30 says that the limit of 16:00 was missed by all of it."""
+    soup = fda.cooked("soup", "13:50", "14:00", "14:05")
+    part = fda.split(soup, 2, "16:10")
+    fda.temp("batch", soup, 40, "16:30")
+    assert fda.asks(part).row == MISSED
+
+
+def test_a_part_that_was_put_right_by_itself_is_good(fda):
+    soup = fda.cooked("soup", "13:50", "14:00", "14:05")
+    fda.temp("batch", soup, 30, "16:10")
+    part = fda.split(soup, 2, "16:12")
+    fda.temp("batch", part, 75, "16:40", reheat=True)
+    fda.corrected(part, "16:45")
+    for degrees, moment in ((20, "18:00"), (4, "20:00")):
+        fda.temp("batch", part, degrees, moment)
+    assert fda.asks(part).may
+    assert fda.asks(soup).row == MISSED
+
+
+def test_a_bad_reading_of_a_place_reaches_what_left_it_days_before(fda):
+    """Nobody read the walk-in in between: it may have been warm since then."""
+    salad = fda.made("salad", "06:00")
+    fda.move(salad, "blast-chiller", "07:00")
+    fda.temp("place", "walk-in", 12, "thu 07:00")
+    assert fda.asks(salad).row == HELD
+
+
+def test_a_bad_reading_reaches_what_was_made_of_food_that_is_gone(fda):
+    soup = fda.cooked("soup", "05:00", "05:10", "05:20")
+    fda.temp("batch", soup, 4, "08:00")
+    for moment in ("09:00", "10:00", "11:00"):
+        fda.temp("place", "walk-in", 3, moment)
+    fda.move(soup, "blast-chiller", "11:30")
+    stew = fda.cooked("stew", "11:40", "11:50", "11:55")
+    fda.discard(soup, "12:00")
+    fda.temp("place", "walk-in", 12, "12:05")
+    assert fda.asks(stew).row == HELD
+
+
+def test_a_label_put_right_changes_the_dates_of_what_was_made_of_it(fda):
+    """FDA Food Code 2022, 3-501.17(C): combined food keeps the earliest day 1."""
+    soup = fda.made("soup", "wed 09:00", "wed 10:00")
+    stew = fda.made("stew", "wed 11:00", "wed 12:00")
+    part = fda.split(stew, 2, "wed 12:30")
+    assert fda.ends(stew) == fda.at("+wed 00:00")
+    right = holding.Right(first_day=fda.at("mon 00:00").date())
+    holding.correct(fda.go("wed 13:00").file, fda.who, soup, right, "it was Monday's")
+    assert [fda.ends(one) for one in (soup, stew, part)] == [fda.at("+mon 00:00")] * 3
+
+
+def test_goods_without_an_open_pack_count_as_opened_when_they_go_in(fda):
+    """3-501.17(B): the cream of Monday night is day 1 of Monday, though the soup is hot on Tuesday."""
+    run = fda.start("soup", "23:55")
+    fda.step(run, "tue 06:00")
+    assert fda.ends(fda.done(run, "tue 06:10")) == fda.at("+mon 00:00")
+
+
+def test_a_withdrawal_that_is_taken_back_frees_what_was_made(fda):
+    soup = fda.made("soup", "08:00", "08:30")
+    fda.withdraw("cream", "09:00", lot="L2")
+    assert fda.asks(soup).row == WITHHELD
+    undoing.undo(fda.go("09:05").file, fda.who)
+    assert fda.asks(soup).may
+
+
+def test_withdrawn_goods_stay_withdrawn_under_a_new_name_and_are_let_go_under_it(fda, tmp_path):
+    fda.open("L1", "", "07:00")
+    with_pack = fda.made("soup", "08:00", "08:30")
+    fda.withdraw("cream", "09:00")
+    book = BOOK.format(rules="food-code-2022", more="").replace("cream = ", "double-cream = ")
+    book = book.replace("[goods.cream]", '[goods.double-cream]\nwas = "cream"')
+    (tmp_path / "renamed").mkdir()
+    (tmp_path / "renamed" / "kitchen.toml").write_text(book, encoding="utf-8")
+    load_book(fda.go("09:10").file, fda.who, tmp_path / "renamed")
+    later = fda.done(making.start(fda.go("10:00").file, fda.who, "soup", Fraction(1), sure=True).run, "10:30")
+    assert [fda.asks(one).row for one in (with_pack, later)] == [WITHHELD, WITHHELD]
+    fda.unblock("double-cream", "11:00")
+    assert [fda.asks(one).may for one in (with_pack, later)] == [True, True]
+
+
+def test_goods_withdrawn_under_their_new_name_reach_what_was_made_under_the_old(fda, tmp_path):
+    soup = fda.made("soup", "08:00", "08:30")
+    book = BOOK.format(rules="food-code-2022", more="").replace("cream = ", "double-cream = ")
+    book = book.replace("[goods.cream]", '[goods.double-cream]\nwas = "cream"')
+    (tmp_path / "renamed").mkdir()
+    (tmp_path / "renamed" / "kitchen.toml").write_text(book, encoding="utf-8")
+    load_book(fda.go("09:10").file, fda.who, tmp_path / "renamed")
+    fda.withdraw("double-cream", "09:20")
+    assert fda.asks(soup).row == WITHHELD
+
+
+def test_what_is_most_exposed_speaks_only_for_what_stands_there_with_it(fda):
+    gone, there = (fda.made("salad", "06:00") for _ in range(2))
+    fda.temp("place", "walk-in", 12, "09:55")
+    fda.move(gone, "blast-chiller", "10:00")
+    fda.temp("batch", there, 4, "10:20", most_exposed=True)
+    assert fda.asks(gone).row == HELD
+    assert fda.asks(there).may
+
+
+def test_food_that_goes_back_in_time_frees_itself_and_not_what_was_made_of_it_meanwhile(uk):
+    """UK Schedule 4 para 5: one return, of what was chilled again; nobody showed the rest."""
+    tuna = uk.made("tuna", "06:00", "06:10")
+    uk.temp("batch", tuna, 4, "07:55")
+    uk.move(tuna, "bench", "08:00")
+    run = uk.start("tartare", "09:00")
+    tartare = uk.done(run, "09:05")
+    uk.move(tuna, "walk-in", "10:00")
+    uk.temp("batch", tuna, 4, "10:30")
+    assert uk.asks(tuna).row != OUT
+    assert (uk.asks(tartare).row, uk.ends(tartare)) == (OUT, uk.at("12:00"))
+
+
+def test_food_that_is_heated_on_purpose_was_not_found_warm(uk):
+    """The UK's law has no figure for reheating outside Scotland; the reading says what it was all the same."""
+    salad = uk.made("salad", "06:00")
+    uk.temp("batch", salad, 30, "08:00", reheat=True)
+    assert uk.asks(salad).row != OUT
+
+
+def test_a_place_that_is_let_go_frees_what_left_it_and_is_gone(fda):
+    soup = fda.made("soup", "06:00", "06:30")
+    fda.block("walk-in", "07:00")
+    run = making.start(fda.go("07:10").file, fda.who, "stew", Fraction(1), sure=True).run
+    stew = fda.done(run, "07:20")
+    fda.move(stew, "blast-chiller", "07:25")
+    fda.discard(soup, "07:30")
+    assert fda.asks(stew).row == WITHHELD
+    for day in ("tue", "wed", "thu"):
+        fda.temp("place", "walk-in", 3, f"{day} 07:00")
+    fda.unblock("walk-in", "thu 08:00")
+    assert fda.asks(stew).may
