@@ -15,7 +15,9 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tests.food.playing import Differs, Op, Ready, drawn, get_ready, played
+from tests.food.played_asking import Differs
+from tests.food.played_kitchen import Op, Ready, get_ready
+from tests.food.playing import drawn, played
 
 KITCHENS = (("food-code-2022", False), ("food-code-2022", True), ("uk", False), ("ireland", False), ("fsanz", False))
 
@@ -56,9 +58,7 @@ def main() -> None:
     did: Counter[str] = Counter()
     asked, began = 0, time.process_time()
     with tempfile.TemporaryDirectory() as folder:
-        every = [
-            get_ready(Path(folder) / f"{rules}-{hold}", rules, hold=hold) for rules, hold in KITCHENS
-        ]
+        every = [get_ready(Path(folder) / f"{rules}-{hold}", rules, hold=hold) for rules, hold in KITCHENS]
         for seed in range(first, first + times):
             ready = every[seed % len(every)]
             ops = drawn(str(seed))

@@ -10,7 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.food.playing import ACTIONS, THEMES, drawn, get_ready, played
+from tests.food.played_actions import ACTIONS
+from tests.food.played_kitchen import get_ready
+from tests.food.playing import THEMES, drawn, played
 
 KITCHENS = (("food-code-2022", False), ("food-code-2022", True), ("uk", False), ("ireland", False), ("fsanz", False))
 DRAWN, BY_HYPOTHESIS = 50, 10

@@ -25,7 +25,9 @@ def hand_down(doing: Doing, code: str) -> None:
         row = doing.row("runs", code=run)
         assert row is not None, run
         handed = _handed_to(doing, row)
-        doing.put("runs", {"code": run, "first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)})
+        doing.put(
+            "runs", {"code": run, "first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
+        )
         for (batch,) in doing.db.execute(MADE_BY, [run]).fetchall():
             _renew(doing, batch)
     for (part,) in doing.db.execute(PARTS, [code]).fetchall():

@@ -1,0 +1,102 @@
+"""Dates: FDA Food Code 2022 3-501.17 and 3-501.18, a maker's date, and the days that a recipe gives."""
+
+from __future__ import annotations
+
+from tests.food.reckoned_facts import DAY, DAY_STARTS, STORES, Batch, Fact, Kitchen, business_day, stood
+
+
+def days_frozen(stays: list[tuple[int, str]], until: int | None = None) -> int:
+    """3-501.18(A)(1): the days strictly between a freezing and its thaw; `until` thaws what is frozen still."""
+    found = 0
+    for index, (since, place) in enumerate(stays):
+        before = STORES[stays[index - 1][1]] if index else ""
+        if STORES[place] != "frozen" or before == "frozen":
+            continue
+        thaw = next((at for at, to in stays[index + 1 :] if STORES[to] != "frozen"), until)
+        if thaw is not None:
+            found += max(0, business_day(thaw) - since // DAY - 1)
+    return found
+
+
+def own_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
+    """3-501.17(A): the day of preparation is day 1: that of the first hot step's end, else of the run's start."""
+    if batch.first_day is not None:
+        return batch.first_day
+    if batch.pack:
+        return business_day(batch.ready)
+    days = [_day_of_run(kitchen, run, at) for run, at in batch.made if until is None or at <= until]
+    if batch.whole is not None:
+        days.append(own_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
+    return min(days, default=business_day(batch.ready))
+
+
+def _day_of_run(kitchen: Kitchen, run: str, at: int) -> int:
+    found = kitchen.runs[run]
+    dish = kitchen.dishes[found.dish]
+    begin = found.started if found.seen else at - dish.hot - (10 if dish.hot else 5)
+    if not dish.hot:
+        return business_day(begin)
+    end = found.pressed if found.pressed is not None and found.pressed <= at else begin + dish.hot
+    return business_day(min(end, at))
+
+
+def inherited_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int | None:
+    """3-501.17(C): combined food keeps the earliest; what was taken without a pack on record was opened then."""
+    found: list[int | None] = []
+    if batch.whole is not None:
+        found.append(inherited_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
+    for run, at in batch.made:
+        if until is not None and at > until:
+            continue
+        for code, moment in kitchen.runs[run].took:
+            if moment <= at:
+                found.append(handed_on(kitchen, kitchen.batches[code], moment))
+        found += [business_day(moment) for _goods, moment in kitchen.runs[run].unopened if moment <= at]
+    return min((day for day in found if day is not None), default=None)
+
+
+def handed_on(kitchen: Kitchen, batch: Batch, at: int) -> int | None:
+    stays = [one for one in stood(kitchen, batch) if one[0] <= at] or stood(kitchen, batch)[:1]
+    dish = kitchen.dishes.get(batch.dish)
+    own = own_day(kitchen, batch, at) if batch.pack or (dish is not None and dish.ready_to_eat) else None
+    days = [day for day in (own, inherited_day(kitchen, batch, at)) if day is not None]
+    return min(days) + days_frozen(stays, at) if days else None
+
+
+def makers_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int | None:
+    """3-501.17(B): never past a maker's safety date, its own or of what went in."""
+    found = [batch.safety]
+    if batch.whole is not None:
+        found.append(makers_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
+    for run, at in batch.made:
+        for code, moment in kitchen.runs[run].took:
+            if moment <= at and (until is None or at <= until):
+                found.append(makers_day(kitchen, kitchen.batches[code], moment))
+    return min((day for day in found if day is not None), default=None)
+
+
+def date_facts(kitchen: Kitchen, batch: Batch, at: int) -> list[Fact]:
+    stays, code = stood(kitchen, batch), kitchen.code
+    found: list[Fact] = []
+    makers = makers_day(kitchen, batch)
+    if makers is not None:
+        found.append(Fact(7, batch.ready, (makers + 1) * DAY))
+    if STORES[[place for since, place in stays if since <= at or since == stays[0][0]][-1]] == "frozen":
+        return found
+    frozen, first = days_frozen(stays), own_day(kitchen, batch)
+    dish = kitchen.dishes.get(batch.dish)
+    below = inherited_day(kitchen, batch)
+    if code.days is not None:
+        own = [first] if batch.pack or (dish and dish.ready_to_eat) else []
+        days = [*own, *([below] if below is not None else [])]
+        if days:
+            found.append(Fact(8, batch.ready, (min(days) + frozen + code.days) * DAY))
+    keeps = GOODS[batch.pack] if batch.pack else dish.days if dish else None
+    if keeps is not None:
+        end = (first + frozen + keeps) * DAY
+        found.append(Fact(9, batch.ready, end if end > batch.ready else (first + keeps) * DAY + DAY_STARTS))
+    return found
+
+
+GOODS = {"cream": 5, "pork": 3}
+"""Days that goods keep once open."""
