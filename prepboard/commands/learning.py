@@ -103,7 +103,7 @@ def history_show(session: Session, dish: str, as_json: bool, as_csv: bool) -> No
             "history",
             voice,
             lambda: objects(learned),
-            lambda: "\n".join(chart(learned, voice, meant, width())),
+            lambda: "\n".join(chart(learned, voice, meant, width(), kitchen.board.pars)),
             besides(learned, meant),
             as_json=as_json,
             as_csv=as_csv,

@@ -7,11 +7,13 @@ from datetime import date, datetime
 from fractions import Fraction
 from types import SimpleNamespace
 
+from msgspec.structs import replace
+
 from prepboard.boards.rows.find import find
 from prepboard.boards.rows.line_page import detail, why_this_much
 from prepboard.boards.rows.lists import run_key
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import MakeLine, Serves
+from prepboard.plan.shown.lines import DishSales, MakeLine, Serves
 
 Boards = Callable[..., Board]
 MILLION = 1_000_000
@@ -36,6 +38,19 @@ def test_why_this_much_names_par_basis_stock_and_what_covers_it(board: Boards) -
         "par 1.6 l for 92 covers (mix, 95 in 100)",
         "on hand 400 ml; under way 0 ml; short 1.2 l; 1 recipe covers it, 1.2 l",
         "all of it for dinner",
+    ]
+
+
+def test_an_open_line_says_where_its_number_comes_from_in_a_chefs_words(board: Boards) -> None:
+    now = board()
+    jus = next(line for line in now.make if line.prep == "jus")
+    par = next(par for par in now.pars if par.prep == "jus")
+    lamb = DishSales("lamb", "measured", 40, 57, 60, False, 36.6, None, 31.2, 18, True, (date(2026, 10, 24),))
+    known = replace(now, pars=(replace(par, source="history", stage="measured", dishes=(lamb,)),))
+    assert list(why_this_much(known, jus))[1:3] == [
+        f"{now.state.book.dishes['lamb'].name}: usually 31 on a Saturday, raised to 37 by 18 covers above usual, as"
+        " they did before; on top a margin as large as our misses. Odd, and counted in part only: Sat 24.",
+        f"{now.state.book.dishes['lamb'].name}, covered 57 of the last 60",
     ]
 
 

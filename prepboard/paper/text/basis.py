@@ -59,8 +59,9 @@ def covered(sales: DishSales) -> str:
 
 
 def why(sales: DishSales, voice: Voice, day: date) -> str:
-    """Where a dish's number comes from, in a chef's words: "Hake: usually 31 on a Saturday, 37 with 18 covers more than
-    usual; on top a margin as large as our misses. Sat 24 was odd and counts in part."; empty before history has one."""
+    """Where a dish's number comes from, in a chef's words: "Hake: usually 31 on a Saturday, raised to 37 by 18 covers
+    above usual, as they did before; on top a margin as large as our misses. Odd, and counted in part only: Sat 24.";
+    empty before history has one."""
     if sales.expected is None or sales.usual is None:
         return ""
     usual, expected = _plates(sales.usual), _plates(sales.expected)
@@ -71,20 +72,46 @@ def why(sales: DishSales, voice: Voice, day: date) -> str:
         "expected": expected,
         "covers": abs(sales.covers_above),
     }
-    if sales.covers_above and expected != usual:
-        more = sales.covers_above > 0
-        said = (
-            _("{dish}: usually {usual} on a {weekday}, {expected} with {covers} covers more than usual;")
-            if more
-            else _("{dish}: usually {usual} on a {weekday}, {expected} with {covers} covers fewer than usual;")
-        )
-    else:
-        said = _("{dish}: usually {usual} on a {weekday};")
+    moved = bool(sales.covers_above) and expected != usual
+    said = (
+        _MOVED[sales.covers_above > 0, sales.covers_shown]() if moved else _("{dish}: usually {usual} on a {weekday};")
+    )
     odd = listed(day_name(one) for one in sales.clipped)
     parts = [said.format(**facts) + " " + _("on top a margin as large as our misses.")]
     if odd:
         parts.append(_("Odd, and counted in part only: {days}.").format(days=odd))
     return " ".join(parts)
+
+
+_MOVED: Mapping[tuple[bool, bool], Callable[[], str]] = {
+    (True, True): lambda: _(
+        "{dish}: usually {usual} on a {weekday}, raised to {expected} by {covers} covers above usual, as they did"
+        " before;"
+    ),
+    (True, False): lambda: _(
+        "{dish}: usually {usual} on a {weekday}, raised to {expected} by {covers} covers above usual, in proportion"
+        " until we know better;"
+    ),
+    (False, True): lambda: _(
+        "{dish}: usually {usual} on a {weekday}, lowered to {expected} by {covers} covers below usual, as they did"
+        " before;"
+    ),
+    (False, False): lambda: _(
+        "{dish}: usually {usual} on a {weekday}, lowered to {expected} by {covers} covers below usual, in proportion"
+        " until we know better;"
+    ),
+}
+"""By whether covers are above usual, and whether it was seen how a dish follows them."""
+
+
+def ahead(pars: Iterable[ParLine], dish: str, voice: Voice) -> list[str]:
+    """Of each sitting ahead, where the number of a dish comes from."""
+    found: dict[tuple[str, date], str] = {}
+    for par in pars:
+        for sales in par.dishes:
+            if sales.dish == dish and (said := why(sales, voice, par.day)):
+                found.setdefault((par.service, par.day), f"{voice.service(par.service, par.day)}: {said}")
+    return list(found.values())
 
 
 def _plates(portions: float) -> str:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
-from prepboard.paper.text.basis import stage_name, what_history_cannot
+from prepboard.paper.text.basis import ahead, stage_name, what_history_cannot
 from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day, weekday
 from prepboard.paper.text.shape import Json
 from prepboard.plan.demand.history import has_changed, outlook, stage
 from prepboard.plan.given.learned import Evening, Learned
+from prepboard.plan.shown.lines import ParLine
 from prepboard.texts import _, some
 
 _LEAST_ROOM, _MOST_ROOM = 8, 60
@@ -18,8 +20,9 @@ _BESIDE = 46
 """Cells that the words beside a row of signs take."""
 
 
-def chart(learned: Learned | None, voice: Voice, dish: str, width: int) -> list[str]:
-    """One line for each of the last services, oldest first, and what is to be thought of its pars."""
+def chart(learned: Learned | None, voice: Voice, dish: str, width: int, pars: Iterable[ParLine] = ()) -> list[str]:
+    """One line for each of the last services, oldest first, what is to be thought of its pars, and where the number
+    comes from for the sittings ahead, of which `pars` are."""
     title = paragraph(voice.name(dish).upper(), width, 1)
     if learned is None or not learned.evenings:
         return [*title, *paragraph(_("No service of it has been learned yet."), width)]
@@ -27,7 +30,7 @@ def chart(learned: Learned | None, voice: Voice, dish: str, width: int) -> list[
     room = max(_LEAST_ROOM, min(_MOST_ROOM, width - _BESIDE))
     scale = min(1.0, room / (most + 1))
     rows = [_row(evening, voice, scale) for evening in learned.evenings]
-    said = (usual_by_weekday(learned, voice), how_it_is_reckoned(), trust(learned))
+    said = (*ahead(pars, dish, voice), usual_by_weekday(learned, voice), how_it_is_reckoned(), trust(learned))
     told = [line for text in said if text for line in paragraph(text, width)]
     return [*title, *table(rows, "<<<><", width), "", *told]
 

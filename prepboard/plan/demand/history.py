@@ -67,9 +67,18 @@ class Outlook(Struct, frozen=True):
         return self.mean * self.on_weekday * self.unsure
 
 
+_COVERS_PRIOR = 0.3
+"""What counts for covers at first: that a dish follows them in proportion."""
+
+
+def covers_shown(learned: Learned) -> bool:
+    """Whether what was seen of how a dish follows its covers weighs more than what is taken for granted."""
+    return learned.covers_seen >= _COVERS_PRIOR
+
+
 def follows_covers(learned: Learned) -> float:
     """How much the sales of a dish follow its covers: 1 at first, 0 not at all."""
-    return max(0.0, min(1.2, (learned.covers_with + 0.3) / (learned.covers_seen + 0.3)))
+    return max(0.0, min(1.2, (learned.covers_with + _COVERS_PRIOR) / (learned.covers_seen + _COVERS_PRIOR)))
 
 
 def outlook(learned: Learned, key: str, above: float = 0.0, margin: float = 0.0) -> Outlook:

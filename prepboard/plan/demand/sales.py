@@ -8,7 +8,7 @@ from msgspec import Struct, field
 
 from prepboard.plan.demand.bookings import above_usual, usual_covers, weekday_key
 from prepboard.plan.demand.demand import Demand
-from prepboard.plan.demand.history import Outlook, has_changed, outlook, stage
+from prepboard.plan.demand.history import Outlook, covers_shown, has_changed, outlook, stage
 from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table
 from prepboard.plan.demand.portions import plates as plates_of
@@ -81,6 +81,7 @@ class Sales(Struct, frozen=True):
                 last_year,
                 self.outlook(dish).usual if dish in self.by_history else None,
                 round(self.occasion.covers - self.usual_covers) if dish in self.by_covers else 0,
+                known is not None and covers_shown(known),
                 tuple(evening.day for evening in known.evenings if evening.clipped) if known else (),
             )
         return self._lines[dish]

@@ -241,6 +241,8 @@ class DishSales(Struct, frozen=True):
     """Portions on a usual evening of that weekday; None while its par is not history's."""
     covers_above: int = 0
     """Booked covers beyond what is usual for that weekday, below 0 fewer; 0 for a dish that does not go by them."""
+    covers_shown: bool = False
+    """How far it follows covers was seen, and is not only taken to be in proportion."""
     clipped: tuple[date, ...] = ()
     """Of the last services those that were so odd that they were learned in part only."""
 
