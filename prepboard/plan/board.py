@@ -11,7 +11,6 @@ from msgspec import Struct, field
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, par_lines, sitting_line
 from prepboard.plan.demand.learning import fold, keepable
 from prepboard.plan.demand.occasions import Occasion
-from prepboard.plan.floor.memory import planning
 from prepboard.plan.floor.placing import NOT_PLACED, Placing
 from prepboard.plan.floor.readiness import make_lines
 from prepboard.plan.floor.settling import settle
@@ -22,6 +21,7 @@ from prepboard.plan.leftovers.bringing import bring
 from prepboard.plan.leftovers.closing import close
 from prepboard.plan.leftovers.pulling import pull
 from prepboard.plan.leftovers.using_up import using_up
+from prepboard.plan.memory import planning
 from prepboard.plan.outline import Outline, outline
 from prepboard.plan.probes.watching import Watch, held_back
 from prepboard.plan.runs.today import changes

@@ -13,6 +13,7 @@ from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.given.state import Run, State
+from prepboard.plan.memory import turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out
@@ -46,6 +47,7 @@ MOST_ROUNDS = 4
 
 def outline(given: State, now: datetime, moving: bool = False) -> Outline:
     """Plans as far as to where everything lies; `moving` as in `plan`."""
+    turn_page(now)
     seen = watch(given, now)
     state = held_back(given, seen)
     bench = Bench(state, now)

@@ -11,8 +11,8 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, write_out
-from prepboard.plan.floor.memory import planning
 from prepboard.plan.given.state import Placed, Placement, State
+from prepboard.plan.memory import planning
 from prepboard.plan.outline import Outline, outline
 from prepboard.plan.probes.watching import held_back
 

@@ -38,10 +38,10 @@ from prepboard.plan.board import plan
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.floor.floor import Floor
-from prepboard.plan.floor.memory import forget
 from prepboard.plan.floor.placing import Placing, floor_for, lay_out, place_runs
 from prepboard.plan.floor.under_way import book_under_way
 from prepboard.plan.given.state import State
+from prepboard.plan.memory import forget
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import Bench, Planned

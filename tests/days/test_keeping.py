@@ -7,8 +7,8 @@ from datetime import date
 from days.obedient import COOK, MINUTE, opened
 from random_kitchens import NOW, text_of
 
+from prepboard.plan import memory
 from prepboard.plan.board import plan
-from prepboard.plan.floor import memory
 from prepboard.store.actions.making import start
 from prepboard.store.actions.today import hands
 from prepboard.store.actions.undoing import undo

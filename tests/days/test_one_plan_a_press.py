@@ -9,9 +9,8 @@ from days.obedient import COOK, MINUTE, Obedient, opened
 from msgspec.structs import replace
 from random_kitchens import NOW, text_of
 
-from prepboard.plan import planner
+from prepboard.plan import memory, planner
 from prepboard.plan.board import Board, plan
-from prepboard.plan.floor import memory
 from prepboard.store.actions.making import start
 from prepboard.store.actions.today import hands
 
@@ -29,9 +28,9 @@ def planned(monkeypatch):
     moments = []
     outline = planner.outline
 
-    def counted(state, now):
+    def counted(state, now, *more):
         moments.append(now)
-        return outline(state, now)
+        return outline(state, now, *more)
 
     monkeypatch.setattr(planner, "outline", counted)
     return moments

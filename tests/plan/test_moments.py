@@ -14,8 +14,8 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Station, Weekly
 from prepboard.book.days import Days
+from prepboard.plan import memory
 from prepboard.plan.board import Board, plan
-from prepboard.plan.floor import memory
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.runs.hours import Hours
 

@@ -12,8 +12,8 @@ from placing_checker import faults
 from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
+from prepboard.plan import memory
 from prepboard.plan.board import Board, plan
-from prepboard.plan.floor import memory
 from prepboard.plan.floor import placing as kitchen_of_placing
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.shown.lines import MakeLine

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from fractions import Fraction
-from functools import lru_cache
 from itertools import accumulate
 from math import ceil, exp, gcd, lcm, lgamma, log, log2, pi, sqrt
 from statistics import NormalDist
@@ -19,6 +18,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.plan.demand.grids import A_THOUSANDTH, grid
+from prepboard.plan.memory import remembered
 
 GuestUse = tuple[tuple[int, Fraction], ...]
 """What one guest takes: (amount in millionths, chance), chances adding up to 1."""
@@ -79,7 +79,7 @@ class Demand(Struct, frozen=True):
         )
 
 
-@lru_cache(maxsize=20_000)
+@remembered
 def demand(guests: int, use: GuestUse) -> Demand:
     """The demand of so many guests, each of whom takes by `use`."""
     least = min(amount for amount, _ in use)

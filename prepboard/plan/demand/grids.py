@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from math import gcd
+from typing import Literal
 
 from msgspec import Struct
+
+from prepboard.plan.memory import remembered
 
 A_THOUSANDTH = 1000
 """An amount is off by no more than this part of itself."""
@@ -29,19 +31,23 @@ class Grid(Struct, frozen=True):
     loose: float = 0.0
 
 
-@lru_cache(maxsize=1000)
 def grid(amounts: tuple[int, ...], most: int) -> Grid | None:
     """A grid for these amounts, all above 0, in which the largest takes at most `most` cells: their common divisor
     where that will do, else one in which each is itself to a thousandth. None where no such grid is coarse enough."""
+    return _grid(amounts, most) or None
+
+
+@remembered
+def _grid(amounts: tuple[int, ...], most: int) -> Grid | Literal[False]:
     common = gcd(*amounts)
     if max(amounts) // common <= most:
         return Grid(common, tuple(amount // common for amount in amounts))
     least, largest = min(amounts), max(amounts)
     for parts in range(1, FINEST):
         if largest * parts > most * least:
-            return None
+            return False
         cells = tuple(max(1, round(amount * parts / least)) for amount in amounts)
         wide = [-(-amount // count) for amount, count in zip(amounts, cells, strict=True)]
         if (max(wide) - min(wide)) * A_THOUSANDTH <= max(wide):
             return Grid(max(wide), cells, max(wide) / min(wide) - 1)
-    return None
+    return False

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
+from operator import is_
 from typing import Any
 
 from msgspec import Struct
@@ -21,6 +22,7 @@ from prepboard.plan.demand.levels import level_of_dish
 from prepboard.plan.demand.occasions import AsBooked, Table, end_of
 from prepboard.plan.given.learned import Common, Evening, Learned
 from prepboard.plan.given.state import Sitting, State, Tonight
+from prepboard.plan.memory import Pages, memory_of
 
 COUNTED_ENOUGH = 0.5
 """Of the plates that were expected so many must have been counted, where nobody counted to the end."""
@@ -60,18 +62,35 @@ class Fold(Struct, frozen=True):
     """The sittings since then of which too few plates were counted for anything to be learned."""
 
 
-_last: tuple[Book, tuple[Any, ...], Fold] | None = None
+class _Folded(Struct, frozen=True):
+    """A fold, the very things that it was asked of, and what they came to."""
+
+    of: tuple[object, ...]
+    facts: tuple[Any, ...]
+    fold: Fold
 
 
 def fold(state: State, now: datetime) -> Fold:
     """Everything learned so far. The last answer is remembered: it changes with a closed service, not with a plate."""
-    global _last
+    known: Pages[str, _Folded] = memory_of(state.book).pages("fold")
+    last = known.get("last")
+    of = (
+        state.plated,
+        state.plated_at,
+        state.tonight,
+        state.learned,
+        state.common,
+        state.learned_to,
+        state.resets,
+        now,
+    )
+    if last is not None and all(map(is_, last.of, of)):
+        return last.fold
     closed, resets = list(_closed(state, now)), [one for one in state.resets if one[0] <= now]
     settled_to = state.book.kitchen.days.business_day(now) - SETTLES_AFTER
-    key = (state.learned, state.common, state.learned_to, closed, resets, settled_to)
-    if _last is None or _last[0] is not state.book or _last[1] != key:
-        _last = (state.book, key, _fold(state, closed, resets, settled_to))
-    return _last[2]
+    facts = (state.learned, state.common, state.learned_to, closed, resets, settled_to)
+    found = last.fold if last is not None and last.facts == facts else _fold(state, closed, resets, settled_to)
+    return known.keep("last", _Folded(of, facts, found)).fold
 
 
 def _fold(state: State, closed: list[Closed], resets: list[tuple[datetime, str]], settled_to: date) -> Fold:

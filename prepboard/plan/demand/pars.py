@@ -13,12 +13,13 @@ from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
+from typing import Literal
 
-from msgspec import Struct, field
+from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.amounts import DUST, MILLION
-from prepboard.book.book import Book, Prep
+from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.choosing import guest_use
 from prepboard.plan.demand.demand import Demand
@@ -30,6 +31,7 @@ from prepboard.plan.demand.sales import Sales
 from prepboard.plan.demand.straying import each, straying
 from prepboard.plan.demand.summed import summed
 from prepboard.plan.given.state import State
+from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.shown.lines import Basis, DishSales, Stage
 
 
@@ -84,8 +86,8 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
     return found
 
 
-class _Portions(Struct, frozen=True):
-    """What one plate of each dish on offer takes, and who takes which dish; it remembers what follows from that."""
+class _Portions(Struct, frozen=True, eq=False):
+    """What one plate of each dish on offer takes, and who takes which dish."""
 
     table: Table
     plates: dict[str, dict[str, int]]
@@ -96,15 +98,18 @@ class _Portions(Struct, frozen=True):
     fixed_only: bool
     """A function: dishes without a count get nothing."""
     spread: float
-    demands: dict[tuple[str, int, frozenset[str]], Demand | None] = field(default_factory=dict)
+    demands: Pages[tuple[str, int, frozenset[str], _Portions], Demand | Literal[False]]
 
     def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> Demand | None:
         """What so many guests take of a prep by choosing from the mix; None when nobody takes any so."""
+        if self.fixed_only:
+            return None
         known = by_history.intersection(self.plates[prep])
-        key = prep, guests, known
-        if key not in self.demands:
-            self.demands[key] = None if self.fixed_only else self._work_out(prep, guests, known.union(self.counts))
-        return self.demands[key]
+        key = prep, guests, known, self
+        found = self.demands.get(key)
+        if found is None:
+            found = self.demands.keep(key, self._work_out(prep, guests, known.union(self.counts)) or False)
+        return found or None
 
     def _work_out(self, prep: str, guests: int, known: frozenset[str]) -> Demand | None:
         plates = self.plates[prep]
@@ -122,10 +127,6 @@ class _Portions(Struct, frozen=True):
         return summed(tuple(parts)) if parts else None
 
 
-MOST_REMEMBERED = 500
-_remembered: dict[object, tuple[Book, _Portions]] = {}
-
-
 def portion(state: State, day: date, dish: str, item: str) -> int:
     """How much of a prep one plate takes on a business day, as it was last set."""
     return state.portions.get((day, dish, item), state.book.dishes[dish].plate[item])
@@ -135,13 +136,9 @@ def _portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _P
     """Remembered by all that it depends on: it changes with a menu, not with a minute or a plate."""
     tonight = occasion.tonight
     changed = (tonight.shares, tonight.counts, state.portions, more)
-    key = (id(state.book), occasion.key, tonight.off, *(frozenset(mapping.items()) for mapping in changed))
-    found = _remembered.get(key)
-    if found is None or found[0] is not state.book:
-        if len(_remembered) >= MOST_REMEMBERED:
-            _remembered.clear()
-        found = _remembered[key] = (state.book, _work_out_portions(state, occasion, more))
-    return found[1]
+    key = (occasion.key, tonight.off, *(frozenset(mapping.items()) for mapping in changed))
+    known: Pages[object, _Portions] = memory_of(state.book).pages("portions")
+    return known.get(key) or known.keep(key, _work_out_portions(state, occasion, more))
 
 
 def _work_out_portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _Portions:
@@ -153,7 +150,8 @@ def _work_out_portions(state: State, occasion: Occasion, more: Mapping[str, floa
                 plates[item][dish.id] = portion(state, occasion.day, dish.id, item)
     counts = {dish: count for dish, count in counts_of(occasion).items() if dish in offered.dishes}
     fixed_only, spread = occasion.service.counts is not None, state.book.kitchen.spread
-    return _Portions(offered, dict(plates), counts, frozenset(counts), fixed_only, spread)
+    demands = memory_of(state.book).pages("demands by mix")
+    return _Portions(offered, dict(plates), counts, frozenset(counts), fixed_only, spread, demands)
 
 
 def _as_moved(offered: Table, more: Mapping[str, float]) -> Table:

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
 from itertools import accumulate
 from math import ceil, exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 
 from prepboard.plan.demand.demand import ONE, Demand
+from prepboard.plan.memory import remembered
 
 LARGE = 500.0
 """Portions from which on the normal form is taken."""
@@ -23,7 +23,7 @@ _NOTHING = 2.0**-66
 _NORMAL = NormalDist()
 
 
-@lru_cache(maxsize=5000)
+@remembered
 def portions(mean: float, ratio: float) -> Demand:
     """The demand in portions with this mean and this variance over the mean; both above 0."""
     chances = _chances(mean, ratio)
@@ -57,7 +57,7 @@ def short_beyond(mean: float, ratio: float, least: int, par: int) -> float:
     return min(1.0, (1 - of_all.chance(par)) / known) if known > 1e-12 else 1.0
 
 
-@lru_cache(maxsize=5000)
+@remembered
 def plates(mean: float, ratio: float, amount: int) -> Demand:
     """The demand of a prep of which each portion takes this amount."""
     return portions(mean, ratio).scaled(amount)
@@ -77,7 +77,7 @@ def beyond(mean: float, ratio: float, least: int) -> tuple[float, float]:
     return expected, squared
 
 
-@lru_cache(maxsize=500)
+@remembered
 def _chances(mean: float, ratio: float) -> tuple[float, ...]:
     return tuple(_each_chance(mean, ratio))
 

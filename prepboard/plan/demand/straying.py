@@ -11,7 +11,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
-from functools import lru_cache
 from itertools import accumulate, zip_longest
 from math import sqrt
 
@@ -19,6 +18,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.demand.demand import ONE, Demand, GuestUse, demand
 from prepboard.plan.demand.portions import portions
+from prepboard.plan.memory import remembered
 
 _TILTS = (
     (-2.8569700, 0.0112574),
@@ -33,7 +33,7 @@ and Hermite's quadrature; numpy.polynomial.hermite_e.hermegauss(5) gives the sam
 _PARTS = 10**9
 
 
-@lru_cache(maxsize=20_000)
+@remembered
 def straying(guests: int, use: GuestUse, spread: float) -> Demand:
     """The demand of so many guests of one night, each of whom takes by `use`."""
     plain = demand(guests, use)
@@ -49,7 +49,7 @@ def straying(guests: int, use: GuestUse, spread: float) -> Demand:
     return _tilted(guests, use, plain, alike)
 
 
-@lru_cache(maxsize=5000)
+@remembered
 def each(guests: int, share: Fraction, spread: float) -> Demand:
     """The demand in portions of something that guests take more than once, such as bread: `share` a guest, of which
     the whole part is for certain and the rest by chance, and all of it strays with the night."""

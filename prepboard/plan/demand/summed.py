@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 from itertools import accumulate, pairwise
 from math import gcd
 
@@ -11,13 +10,14 @@ from msgspec.structs import replace
 
 from prepboard.plan.demand.demand import MOST_CELLS, ONE, Demand
 from prepboard.plan.demand.grids import Grid, grid
+from prepboard.plan.memory import remembered
 
 _CHANCE, _SLOT = 9, 17
 """Bytes for one chance of at most 2^64; for one cell of a product, two chances and room for their sum."""
 _read = int.from_bytes
 
 
-@lru_cache(maxsize=2000)
+@remembered
 def summed(demands: tuple[Demand, ...]) -> Demand:
     """The distribution of the sum of independent demands; the normal form where it has too many cells."""
     if len(demands) == 1:

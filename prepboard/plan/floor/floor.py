@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
-from functools import lru_cache
 from hashlib import sha256
 
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.given.state import State
+from prepboard.plan.memory import remembered
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.solver.jobs import Pool
 from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
@@ -128,11 +128,13 @@ class Floor:
         )
 
 
-@lru_cache(maxsize=256)
 def degrees(at: Temperature | None) -> Fraction | None:
     """A temperature in exact degrees Celsius: 320 °F and 160 °C are one."""
-    if at is None:
-        return None
+    return None if at is None else _celsius(at)
+
+
+@remembered
+def _celsius(at: Temperature) -> Fraction:
     return at.degrees if at.unit == "C" else (at.degrees - 32) / Fraction(9, 5)
 
 

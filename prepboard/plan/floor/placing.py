@@ -5,14 +5,13 @@ Sizes are worked out before, from each run alone. Here runs only move. `keeping.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import Floor, name_of, there_is
 from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
-from prepboard.plan.floor.memory import remember, remembered
 from prepboard.plan.floor.pinned import (
     Effort,
     as_foreseen,
@@ -24,6 +23,7 @@ from prepboard.plan.floor.pinned import (
 )
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
+from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Bench, Planned
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.jobs import Booked, Job
@@ -40,6 +40,10 @@ SOME = 80
 """With more runs than this two orders have to do."""
 MANY = 200
 """With more runs than this one order has to do."""
+
+
+SCHEDULES = 16
+"""Schedules that are remembered of one minute."""
 
 
 class Placing(Struct, frozen=True):
@@ -77,14 +81,15 @@ def place_runs(
     floor = floor_for(state, planned, runs, now)
     under_way = book_under_way(runs, floor, bench)
     stations = [station_of(state, run, now) for run in planned]
-    digest = digest_of(state, planned, stations, runs)
+    facts = facts_of(state, planned, stations, runs)
+    digest = digest_of(facts)
     given = {
         str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
     }
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     anew = moving and not as_foreseen(state, planned, runs, now, digest)
-    laid = _laid(planned, stations, floor, bench, under_way, digest, anew)
+    laid = _laid(planned, stations, floor, bench, under_way, facts, anew)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
 
@@ -102,26 +107,37 @@ def _laid(
     floor: Floor,
     bench: Bench,
     under_way: Mapping[str, tuple[Placed, ...]],
-    digest: str,
+    facts: Facts,
     anew: bool,
 ) -> Laid:
     """The runs placed, or as they were placed within the minute."""
     state, after = floor.state, floor.minute_after(bench.now)
-    moment = digest, anew, floor.origin, floor.length, after, *under_way.items()
-    known: Laid | None = remembered(moment, state) if digest == state.placed_for else None
-    if known is not None:
+    moment = facts, anew, floor.origin, floor.length, after, *under_way.items()
+    if digest_of(facts) == state.placed_for and (known := _remembered(state, moment)):
         return known
     works, schedule = lay_out(planned, stations, floor, bench, under_way)
     asked = *moment, *map(_asked, schedule.jobs)
-    known = remembered(asked, state)
+    known = _remembered(state, asked)
     if known is None:
         empty = schedule.lying()
         _place(schedule, planned, works, floor, bench.now, anew)
         known = Laid(works, schedule.jobs, schedule.booked)
         schedule.lay(empty)
-        remember(asked, state, known)
-        remember(moment, state, known)
+        for key in (asked, moment):
+            _schedules(state).keep(key, (state.placements, known))
     return known
+
+
+def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], Laid]]:
+    """Schedules that were worked out a moment ago, by all that they follow from, so that a plate or a count within the
+    minute costs none."""
+    return memory_of(state.book).pages("schedules", SCHEDULES)
+
+
+def _remembered(state: State, key: Hashable) -> Laid | None:
+    """What was worked out with the same placements kept before."""
+    kept, found = _schedules(state).get(key) or ({}, None)
+    return found if found is not None and kept == state.placements else None
 
 
 def _place(
@@ -171,10 +187,16 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
     return found
 
 
-def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> str:
-    """Names everything that placements follow from but the moment: the hands and places there are, as
-    `there_is` names them; lines with size and ready-by, what each draws of what, what is under way."""
-    facts = [
+Facts = tuple[str, ...]
+"""Everything that placements follow from but the moment. A file keeps their digest; what is remembered is remembered by
+themselves."""
+
+
+def facts_of(state: State, planned: Sequence[Planned], stations: Sequence[str], runs: Sequence[Run]) -> Facts:
+    """The hands and places there are, as `there_is` names them; lines with size and ready-by, what each draws of what,
+    what is under way."""
+    return (
+        there_is(state),
         *(f"{run.line} {run.size} {_asked_by(run)} {station}" for run, station in zip(planned, stations, strict=True)),
         *(
             f"{run.line} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
@@ -183,8 +205,13 @@ def digest_of(state: State, planned: Sequence[Planned], stations: Sequence[str],
             for lot, amount in need.drawn
         ),
         *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
-    ]
-    return there_is(state) + name_of(facts)
+    )
+
+
+def digest_of(facts: Facts) -> str:
+    """Names the facts, in a file too: first what there is."""
+    there, *others = facts
+    return there + name_of(others)
 
 
 def _asked_by(run: Planned) -> str:

@@ -4,15 +4,18 @@ lies on what drives the run."""
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 
 from prepboard.book.amounts import MILLION, UNITS
 from prepboard.book.book import Book, Prep
+from prepboard.plan.memory import memory_of
 
 
-@lru_cache(maxsize=4)
 def costs(book: Book) -> dict[str, Fraction]:
     """Money for one millionth of each prep and good, as far as prices are known."""
+    return memory_of(book).once("costs", lambda: _costs(book))
+
+
+def _costs(book: Book) -> dict[str, Fraction]:
     known = {
         goods.id: goods.cost / (UNITS[goods.measure.unit].size * MILLION) / goods.usable
         for goods in book.goods.values()

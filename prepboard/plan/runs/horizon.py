@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 from fractions import Fraction
-from functools import lru_cache
 
 from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.given.state import State
+from prepboard.plan.memory import memory_of
 
 
 def horizon(state: State, now: datetime) -> datetime:
@@ -18,9 +18,12 @@ def horizon(state: State, now: datetime) -> datetime:
     return now + max(ahead, longest_chain(state.book) + ONE_DAY)
 
 
-@lru_cache(maxsize=4)
 def longest_chain(book: Book) -> timedelta:
     """The longest chain of least times from the first ingredient to a plate, at full recipes."""
+    return memory_of(book).once("longest chain", lambda: _longest_chain(book))
+
+
+def _longest_chain(book: Book) -> timedelta:
     minutes: dict[str, int] = {}
     for group in reversed(book.together):
         for prep in group:

@@ -81,9 +81,10 @@ class Hours:
 
     def closes(self, at: datetime) -> datetime:
         """The end of the window that is open at an instant; the instant itself where none is."""
-        self._reach(at)
-        index = bisect_right(self._opens, at) - 1
-        return max(at, self._closes[index]) if index >= 0 else at
+        with self._lock:
+            self._reach(at)
+            index = bisect_right(self._opens, at) - 1
+            return max(at, self._closes[index]) if index >= 0 else at
 
     def is_open(self, at: datetime) -> bool:
         """Whether hands are there at a moment."""

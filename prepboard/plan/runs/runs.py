@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
-from functools import lru_cache
 
 from msgspec import Struct, field
 
-from prepboard.book.book import Book, Prep
+from prepboard.book.book import Prep
 from prepboard.book.safety.life import day_one, steps_before_day_one, use_by
 from prepboard.plan.given.state import Line, Placed, Placement, Run, State
+from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
@@ -22,9 +22,6 @@ from prepboard.plan.shown.lines import Note
 
 NO_TIME = timedelta()
 ONE_MINUTE = timedelta(minutes=1)
-
-MOST_KNOWN = 50_000
-"""Placements that are remembered before all are forgotten."""
 
 
 class Carried(Struct, frozen=True, gc=False):
@@ -77,31 +74,12 @@ def thaw(prep: Prep) -> timedelta:
     return timedelta(minutes=prep.thaw) if prep.store == "frozen" else NO_TIME
 
 
-def _of(recipe: Prep, size: Fraction) -> tuple[int, int, int]:
+_Sized = tuple[int, int, int]
+
+
+def _of(recipe: Prep, size: Fraction) -> _Sized:
     """Names a recipe's run of a size, cheaper to look up than a fraction."""
     return id(recipe), *size.as_integer_ratio()
-
-
-class _Known(Struct):
-    """What was worked out for the recipes of one book, whatever the moment: most of it holds from plan to plan."""
-
-    hours: dict[str, Hours] = field(default_factory=dict)
-    chains: dict[tuple[int, int, int], list[Chained]] = field(default_factory=dict)
-    good_until: dict[tuple[object, ...], datetime] = field(default_factory=dict)
-    counts_from: dict[int, int] = field(default_factory=dict)
-    before: dict[tuple[int, int, int, datetime], tuple[tuple[Placed, ...], bool]] = field(default_factory=dict)
-    recipes: dict[int, Prep] = field(default_factory=dict)
-    """Recipes are looked up by identity: those that are known stay alive."""
-
-    def make_room(self) -> None:
-        if max(len(self.before), len(self.good_until)) > MOST_KNOWN:
-            for known in (self.hours, self.chains, self.good_until, self.counts_from, self.before, self.recipes):
-                known.clear()
-
-
-@lru_cache(maxsize=2)
-def _known_of(book: Book) -> _Known:
-    return _Known()
 
 
 class Bench:
@@ -119,36 +97,39 @@ class Bench:
         """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
-        self._known = _known_of(state.book)
-        self._known.make_room()
+        known = memory_of(state.book)
+        self._hours: Pages[str, Hours] = known.pages("hours")
+        # Recipes are looked up by identity: what is known of one holds it, so that no other takes its place.
+        self._chains: Pages[_Sized, tuple[list[Chained], Prep]] = known.pages("chains")
+        self._before: Pages[tuple[_Sized, datetime], tuple[tuple[Placed, ...], bool, Prep]] = known.pages("before")
+        self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
+        self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
 
     def hours(self, station: str) -> Hours:
-        hours = self._known.hours
-        if station not in hours:
-            hours[station] = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
-        return hours[station]
+        """When a station has hands."""
+        found = self._hours.get(station)
+        if found is None:
+            hours = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
+            return self._hours.keep(station, hours)
+        return found
 
     def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
         """The recipe's steps with their lengths, in the kitchen's hours."""
         key = _of(recipe, size)
-        found = self._known.chains.get(key)
-        if found is None:
-            found = self._known.chains[key] = chain(recipe, size, self.hours)
-            self._known.recipes[id(recipe)] = recipe
-        return found
+        found = self._chains.get(key)
+        return (found or self._chains.keep(key, (chain(recipe, size, self.hours), recipe)))[0]
 
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
-        key = id(recipe), *size.as_integer_ratio(), ready_by
-        found = self._known.before.get(key)
+        key = _of(recipe, size), ready_by
+        found = self._before.get(key)
         if found is None:
             ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
             placed = backward(self.chain(recipe, size), ready_by)
-            fits = placed is not None
-            found = (placed or backward(chain(recipe, size, self._always), ready_by) or (), fits)
-            self._known.before[key] = found
-        return found
+            shown = placed or backward(chain(recipe, size, self._always), ready_by) or ()
+            found = self._before.keep(key, (shown, placed is not None, recipe))
+        return found[:2]
 
     def after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
@@ -226,11 +207,11 @@ class Bench:
 
     def _good_until(self, output: str, first_day: date, ready: datetime, carried: Carried) -> datetime:
         key = output, first_day, ready, carried.first_day, carried.safety
-        found = self._known.good_until.get(key)
+        found = self._lasts.get(key)
         if found is None:
             prep = self.book.preps[output]
             found = use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
-            self._known.good_until[key] = found
+            self._lasts.keep(key, found)
         return found
 
     def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
@@ -244,11 +225,8 @@ class Bench:
 
     def _counts_from(self, recipe: Prep) -> int:
         """After how many of its steps day 1 begins."""
-        found = self._known.counts_from.get(id(recipe))
-        if found is None:
-            found = self._known.counts_from[id(recipe)] = steps_before_day_one(recipe, self.book.kitchen)
-            self._known.recipes[id(recipe)] = recipe
-        return found
+        found = self._day_one.get(id(recipe))
+        return (found or self._day_one.keep(id(recipe), (steps_before_day_one(recipe, self.book.kitchen), recipe)))[0]
 
     def _always(self, station: str) -> Hours:
         return Hours(None, self.book.kitchen.days, self.now)

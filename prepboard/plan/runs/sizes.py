@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 
 from prepboard.book.book import Prep, Sizes
+from prepboard.plan.memory import remembered
 
 MOST_RUNS = 60
 """One need never asks for more runs than this; what is missing beyond stays short."""
@@ -40,7 +40,7 @@ def _smallest_for(sizes: Sizes, amount: int, a_recipe: int) -> Fraction:
     return _fraction(least + steps * by, parts)
 
 
-@lru_cache(maxsize=4096)
+@remembered
 def _fraction(numerator: int, denominator: int) -> Fraction:
     return Fraction(numerator, denominator)
 

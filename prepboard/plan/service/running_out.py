@@ -8,9 +8,10 @@ terms of rate and exposure").
 
 from __future__ import annotations
 
-from functools import lru_cache
 from math import exp, inf, isinf, log1p, sqrt
 from statistics import NormalDist
+
+from prepboard.plan.memory import remembered
 
 _NORMAL = NormalDist()
 
@@ -18,7 +19,7 @@ MOST_SUMMED = 600
 """Above so many plates the normal form with its skewness stands in."""
 
 
-@lru_cache(maxsize=4000)
+@remembered
 def chance_of_more(plates: int, mean: float, shape: float) -> float:
     """The chance that more than `plates` are asked for, with this mean and shape; an infinite shape is Poisson's."""
     if plates < 0:
@@ -46,7 +47,7 @@ def _roughly(plates: int, mean: float, shape: float) -> float:
     return min(1.0, max(0.0, 1.0 - (_NORMAL.cdf(z) - skewness / 6 * (z * z - 1) * density)))
 
 
-@lru_cache(maxsize=2000)
+@remembered
 def mean_at_half(plates: int, shape: float) -> float:
     """The mean at which it is as likely as not that more than `plates` are asked for."""
     low, high = 0.0, 2.0 * plates + 4.0
