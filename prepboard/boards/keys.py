@@ -289,8 +289,8 @@ MOVES = frozenset(
 
 ABOUT_THE_ROW = frozenset(
     {"start", "done", "began", "mark", "throw_away", "other_use", "temperature", "part_ready", "done_onto", "handle"}
-    | {"count", "as_shown", "half", "none", "discard", "discard_all", "discard_why", "staff_meal", "freeze", "keep"}
-    | {"free", "off", "give", "portion", "standing", "weekday", "special", "new_recipe"}
+    | {"count", "as_shown", "half", "none", "discard", "all_alike", "discard_why", "staff_meal", "freeze", "keep"}
+    | {"free", "off", "give", "portion", "standing", "weekday", "special", "new_recipe", "sign"}
 )
 """Actions that do something with the row under the cursor: they wait when another row slid there."""
 

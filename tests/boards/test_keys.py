@@ -11,7 +11,7 @@ from prepboard.boards.app.themes import THEMES
 from prepboard.boards.closing.board import FOOTERS, ClosingScreen
 from prepboard.boards.closing.waste import WastePage
 from prepboard.boards.frame.board_screen import BoardScreen
-from prepboard.boards.keys import GROUPS, KEYS, key_table, named, of
+from prepboard.boards.keys import ABOUT_THE_ROW, GROUPS, KEYS, key_table, named, of
 from prepboard.boards.pages.allergens_page import AllergensPage
 from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
@@ -128,3 +128,7 @@ def test_late_and_discard_look_different_in_every_theme() -> None:
     for theme in THEMES.values():
         colours = theme.variables
         assert len({colours["late"], colours["discard"], colours["cursor"], theme.foreground}) == 4
+
+
+def test_what_is_about_the_row_under_the_cursor_is_there():
+    assert {key.action for key in KEYS} >= ABOUT_THE_ROW

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -14,7 +15,7 @@ from prepboard.boards.questions.when import AskWhen
 from prepboard.boards.widgets import line_list, presses
 from prepboard.boards.widgets.presses import Presses
 from prepboard.plan.given.state import Line
-from prepboard.store.actions.making import start
+from prepboard.store.actions.making import start, step
 from prepboard.store.kitchen_file import KitchenFile
 
 REPEATS = 30
@@ -115,6 +116,25 @@ async def test_a_row_that_slid_under_the_cursor_is_not_acted_on(
         await it.press("down", "up")
         await it.press("s")
         await it.until(it.pilot, lambda: len(file.read().runs) == 2)
+
+
+@pytest.mark.parametrize("opened", [False, True])
+async def test_a_run_that_somebody_else_just_took_a_step_on_is_not_taken_another(
+    desk: Callable[..., Any], another: KitchenFile, file: KitchenFile, monkeypatch: pytest.MonkeyPatch, opened: bool
+) -> None:
+    """Two cooks at one simmer each press once: the second hand was on its way before the board had the first."""
+    monkeypatch.setattr(line_list, "SLID", 60.0)
+    run = start(another, ANOTHER, "jus", Fraction(1)).run
+    async with desk(shows=ALL[1:]) as it:
+        it.board.list_of("under-way").focus()
+        it.board.list_of("under-way").move_to(0)
+        if opened:
+            await it.choose("enter")
+        step(another, ANOTHER, run)
+        await it.until(it.pilot, lambda: it.board.board.under_way[0].step == 1)
+        await it.press("s")
+        await it.answered("This line just changed: press again.")
+        assert [one.step for one in file.read().runs] == [1]
 
 
 async def test_the_third_start_in_a_second_is_asked_about(desk: Callable[..., Any], file: KitchenFile) -> None:

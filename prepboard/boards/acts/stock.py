@@ -122,7 +122,7 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
         if made_at is None:
             return None
     # What was typed was counted, whatever else went meanwhile; "as is known" is what stood there.
-    seen = held.known if answer.amount is None else None
+    seen = (held.batch or held.known) if answer.amount is None else None
     return await desk.carry_out(partial(stock.count, desk.file, who, held.target, amount, made_at=made_at, shown=seen))
 
 
@@ -137,7 +137,7 @@ async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
     title = _("{name}: is all of it used up?").format(name=held.name)
     if not await desk.app.push_screen_wait(AskAll(title, [held.said])):
         return None
-    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0, shown=held.known))
+    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0, shown=held.batch or held.known))
 
 
 async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:

@@ -19,7 +19,7 @@ async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
     from prepboard.store.actions import stock
 
     who = await desk.who()
-    write = partial(stock.count, desk.file, who, batch.code, amount, shown=batch.left) if who else None
+    write = partial(stock.count, desk.file, who, batch.code, amount, shown=batch) if who else None
     return await desk.carry_out(write) if write else None
 
 

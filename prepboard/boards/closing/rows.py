@@ -196,6 +196,7 @@ def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Partin
             amount=voice.left(batch),
             words=f"{batch.code}  {voice.good_to(batch.use_by)}",
             extra=bench,
+            stands=str(batch.left),
         )
 
 
@@ -232,6 +233,7 @@ def _batch_row(voice: Voice, batch: Batch, when: str, words: str, tone: Tone) ->
         amount=in_brief(voice.left(batch)),
         words=f"{batch.code}  {words}".rstrip(),
         tone=tone,
+        stands=str(batch.left),
     )
 
 

@@ -22,7 +22,7 @@ from prepboard.boards.keys import ABOUT_THE_ROW, bindings, of
 from prepboard.boards.pages.batches_by_code import BatchesByCode
 from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.station_view import Title
-from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.line_list import LineList, just_changed
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
@@ -292,11 +292,12 @@ class BoardScreen(Standing, Screen[None]):
         return True
 
     def _slid(self, meant: set[str]) -> bool:
-        """Whether the row that these actions are about only just came under the cursor by itself. It says so."""
+        """Whether the row that these actions are about only just came under the cursor by itself, or went on there. It
+        says so."""
         focused = self.focused
-        if not meant & ABOUT_THE_ROW or not isinstance(focused, LineList) or not focused.slid:
+        if not meant & ABOUT_THE_ROW or not isinstance(focused, LineList) or not (focused.slid or focused.went_on):
             return False
-        self.tell(_("The list moved: press again."), "strong")
+        self.tell(_("The list moved: press again.") if focused.slid else just_changed(), "strong")
         return True
 
     # --- keys that every board has -----------------------------------------------------------------------

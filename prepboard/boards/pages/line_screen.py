@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Coroutine, Sequence
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import ComposeResult
@@ -25,6 +26,7 @@ from prepboard.boards.rows.find import Shown, find
 from prepboard.boards.rows.line_page import detail
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.recipe_page import Block
+from prepboard.boards.widgets import line_list
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.plan.board import Board
@@ -51,6 +53,9 @@ class LineScreen(Page):
         self.row = row
         self._shown: tuple[str, list[Block]] = ("", [])
         self._gone = False
+        self._step: int | None = None
+        """How far the run was that was shown last."""
+        self._went_on_at = -1e9
         self._helping = Helping()
 
     def compose(self) -> ComposeResult:
@@ -75,6 +80,7 @@ class LineScreen(Page):
                 self.host.say_went(self.row)
             return
         self._gone = False
+        self._look_whether_it_went_on(found)
         self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
         line = self._helping.wanted(board, found)
         if line:
@@ -87,6 +93,12 @@ class LineScreen(Page):
             title, blocks = shown
             self.query_one("#line-title", Static).update(Content(clean(title)))
             self.query_one("#text", Static).update(Content.assemble(*page(blocks)))
+
+    def _look_whether_it_went_on(self, found: Shown) -> None:
+        step = found.step if isinstance(found, UnderWay) else None
+        if None not in (step, self._step) and step != self._step:
+            self._went_on_at = monotonic()
+        self._step = step
 
     async def _work_out(self, board: Board, line: MakeLine) -> None:
         if await self._helping.work_out(board, line) and self.host.board:
@@ -114,6 +126,9 @@ class LineScreen(Page):
             return
         if board is None or not isinstance(found, MakeLine | UnderWay | HandOver | TaskLine):
             self.host.tell(_("That is for a line to make or under way."))
+            return
+        if monotonic() - self._went_on_at < line_list.SLID:
+            self.host.tell(line_list.just_changed(), "strong")
             return
         work = self.host.do(wish, found)
         did = await work if work else None

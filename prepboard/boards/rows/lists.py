@@ -198,6 +198,7 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         words=next_thing,
         extra=listed((bench, run.by)),
         tone=tone,
+        stands=str(run.step),
     )
 
 

@@ -275,11 +275,10 @@ class StationKeys(BoardScreen):
             return
         shown = self.here[1] if self.here else None
         if isinstance(shown, Expiring):
-            code: str | None = shown.batch.code
+            batch: Batch | None = shown.batch
         else:
             held = await self._held_here(self.board, _("Which batch?"))
-            code = held.target if held else None
-        batch = next((one for one in self.board.state.batches if one.code == code), None)
+            batch = held.batch if held else None
         if batch:
             await doing_places.handle(self.desk, self.board, batch)
 
@@ -300,9 +299,11 @@ class StationKeys(BoardScreen):
 
     async def _with_dish(self, title: str, do: Callable[[Desk, Board, Left], Coroutine[Any, Any, Did | None]]) -> None:
         """Does something with the dish under the cursor, else with one that is chosen."""
-        if self.board is None:
+        board = self.board
+        if board is None:
             return
         shown = self.here[1] if self.here else None
-        left = shown if isinstance(shown, Left) else await doing_dishes.which_dish(self.desk, self.board, title)
-        if left and self.board:
-            await do(self.desk, self.board, left)
+        left = shown if isinstance(shown, Left) else await doing_dishes.which_dish(self.desk, board, title)
+        if left:
+            # Of the board on which it was chosen: what came since was not in sight.
+            await do(self.desk, board, left)

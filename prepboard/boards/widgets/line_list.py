@@ -28,7 +28,11 @@ from prepboard.paper.text.layout import wrap
 from prepboard.texts import _
 
 SLID = 1.0
-"""Seconds for which a row that slid under the cursor is not acted on."""
+"""Seconds for which a row that slid under the cursor, or went on there, is not acted on."""
+
+
+def just_changed() -> str:
+    return _("This line just changed: press again.")
 
 
 class LineList(Standing, ScrollView, can_focus=True):
@@ -105,7 +109,7 @@ class LineList(Standing, ScrollView, can_focus=True):
         """Keys of the rows that someone else just changed."""
         self.own: frozenset[str] = frozenset()
         """Keys of rows that are about to go because of what was pressed here: the next one is meant to follow."""
-        self._slid_at = -1e9
+        self._slid_at = self._went_on_at = -1e9
         self.empty = ""
         self._one_tap = one_tap
         self._fold = False
@@ -136,6 +140,11 @@ class LineList(Standing, ScrollView, can_focus=True):
         """Whether another row came under the cursor by itself, so short a time ago that nobody may have seen it."""
         return monotonic() - self._slid_at < SLID
 
+    @property
+    def went_on(self) -> bool:
+        """Whether what the row under the cursor stands for went on so short a time ago that nobody may have seen it."""
+        return monotonic() - self._went_on_at < SLID
+
     def _place(self, key: str | None) -> int | None:
         return next((at for at, row in enumerate(self.rows) if row.key == key), None)
 
@@ -155,6 +164,8 @@ class LineList(Standing, ScrollView, can_focus=True):
         if self.cursor is None and old and rows and old[0].key != rows[0].key:
             # Without a cursor the first row is meant.
             self._slid_at = monotonic()
+        if self._is_further(old):
+            self._went_on_at = monotonic()
         self._keep_cursor(old)
         if top and old:
             all_new |= self._keep_top(old, top)
@@ -166,6 +177,12 @@ class LineList(Standing, ScrollView, can_focus=True):
             same = rows[at : at + 1] == old[at : at + 1]
             if not same or as_drawn.get(rows[at].key) != now_drawn.get(rows[at].key):
                 self.refresh_lines(at * self.lines, self.lines)
+
+    def _is_further(self, old: tuple[Row, ...]) -> bool:
+        """Whether what the row under the cursor stands for is further than it was."""
+        here = self.row or (self.rows[0] if self.rows and self.cursor is None else None)
+        was = next((row for row in old if here and row.key == here.key), None)
+        return bool(here and was and here.stands != was.stands)
 
     def _all_drawn(self, rows: tuple[Row, ...]) -> dict[str, tuple[list[Piece], ...]]:
         width = self.scrollable_content_region.width
@@ -230,7 +247,7 @@ class LineList(Standing, ScrollView, can_focus=True):
         """Puts the cursor on a row by its place, and brings it into sight."""
         if not self.rows:
             return
-        self._slid_at = -1e9
+        self._slid_at = self._went_on_at = -1e9
         for place in (self._place(self.cursor), at):
             if place is not None:
                 self.refresh_lines(place * self.lines, self.lines)

@@ -39,6 +39,8 @@ class Row(Struct, frozen=True):
     extra: str = ""
     """The first to go where there is no room."""
     tone: Tone = "plain"
+    stands: str = ""
+    """How far it is, where a key acts on that at once: a run's step, what is there of a batch at the close."""
 
 
 class Widths(Struct, frozen=True):

@@ -76,7 +76,7 @@ def count(
     amount: int,
     *,
     made_at: datetime | None = None,
-    shown: int | None = None,
+    shown: Batch | int | None = None,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
@@ -151,8 +151,11 @@ def discard_batches(
     return act(file, who, "discard", body, action=action)
 
 
-def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, shown: int | None) -> Did:
+def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, shown: Batch | int | None) -> Did:
     _check_amount(amount)
+    if isinstance(shown, Batch):
+        check_batch(doing, shown, all_of_it=amount > 0)
+        shown = shown.left
     prep, batches = _found(doing, target)
     if prep is None and batches[0]["state"] == "closed":
         return _counted_after_all(doing, batches[0], amount, made_at)
