@@ -108,7 +108,8 @@ class KitchenFile:
     def state_within(self, db: Connection) -> State:
         """The same, inside a transaction that writes: with what it has changed so far."""
         now, book = self.clock.now(), self.book_today(db, newest_book(db))
-        found = look(db, now, book, lambda version: self.book(db, version), {}, self.clock.set_by_hand)
+        known = dict(self._placements)
+        found = look(db, now, book, lambda version: self.book(db, version), known, self.clock.set_by_hand)
         return found.state
 
     @cached_property
