@@ -15,7 +15,7 @@ from typing import Protocol
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
 from prepboard.plan.given.state import Placement, State
-from prepboard.store.file.checked import book_of_version, check_again, unchecked_book
+from prepboard.store.file.checked import book_of_version, checked_again, keep_checked, unchecked_book
 from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
@@ -30,6 +30,9 @@ from prepboard.texts import _
 
 __all__ = ["KitchenFile", "NotSaved", "StoreFault"]
 
+
+UPDATING = 60.0
+"""Seconds that a start waits while another station brings an older file up to date, which takes long in a large one."""
 
 LONG_OVER = timedelta(days=14)
 """Sittings that were added for a day this long ago no longer belong to the book of today."""
@@ -83,7 +86,7 @@ class KitchenFile:
         Without a `clock` it is the one kept in the file, else the real one. StoreFault says why it cannot be.
         """
         real = check_path(path, create=create)
-        patiently(lambda: prepare(real, create), real)
+        patiently(lambda: prepare(real, create), real, UPDATING)
         file = cls(real, clock or RealClock(), random or SystemRandom())
         file._identity = _identity(real)
         file._reader = patiently(lambda: _reading(real), real)
@@ -249,11 +252,13 @@ def prepare(path: Path, create: bool) -> None:
             )
 
             bring_up_to_date(db)
-        if unchecked_book(db):
+        version = unchecked_book(db)
+        if version:
+            # Checked before the lock is taken: stations that start together wait for a moment, not for each check.
+            checked = checked_again(db, version)
             db.execute("BEGIN IMMEDIATE")
-            version = unchecked_book(db)
-            if version:
-                check_again(db, version)
+            if unchecked_book(db) == version:
+                keep_checked(db, version, checked)
             db.execute("COMMIT")
     finally:
         db.close()

@@ -20,6 +20,13 @@ with file.looking() as db:
     say(len(db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall()))
 """
 
+READ = """
+ready()
+file = KitchenFile.open(PATH, CLOCK)
+book = file.read().book
+say(f"{book.kitchen.name} {len(book.stations)}")
+"""
+
 PRESS_DONE = """
 file = KitchenFile.open(PATH, CLOCK)
 who = Who(sys.argv[2], "sauce")
@@ -71,6 +78,26 @@ def test_six_stations_that_start_together_on_a_new_file_all_open_it(new_file):
         said = new_file.together([(START,)] * 6)
         assert len(set(said)) == 1
         assert int(said[0]) > 15
+
+
+def test_eight_stations_that_start_together_on_an_old_file_all_open_it(stations):
+    """A file from before the last changes of the tables, with a book that another program checked."""
+    old(stations.path)
+    said = stations.together([(READ,)] * 8)
+    assert set(said) == {"Test Kitchen 3\n"}
+    with sqlite3.connect(stations.path) as db:
+        assert db.execute("SELECT count(*) FROM checked_books WHERE form != 'old'").fetchone() == (1,)
+    db.close()
+
+
+def old(path) -> None:
+    """Takes back the last change of the tables, as if it had never been carried out."""
+    with sqlite3.connect(path) as db:
+        for name in ("moves_to_place", "batches_of_place", "batches_that_are_packs", "tasks_done_at"):
+            db.execute(f"DROP INDEX {name}")
+        db.execute("DELETE FROM _sqlite_migrations WHERE name = 'm055_indexes_for_years'")
+        db.execute("UPDATE checked_books SET form = 'old', checked = '{}'")
+    db.close()
 
 
 def test_two_that_press_done_on_one_line_make_one_batch_and_the_second_is_told_who(stations, file):

@@ -10,6 +10,8 @@ import pytest
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
 from prepboard.store.actions.loading import load_book
+from prepboard.store.file import checked
+from prepboard.store.file.writing import writing
 from prepboard.store.kitchen_file import KitchenFile
 
 
@@ -81,3 +83,17 @@ def test_a_check_that_is_newer_than_the_book_locks_nobody_out(kitchen):
     file = opened_again(kitchen)
     assert "older" in file.read().book.preps
     file.close()
+
+
+def test_a_book_is_checked_again_before_the_file_is_locked(kitchen, monkeypatch):
+    """Eight stations that start together on an old file wait for each other's writing, never for each other's check."""
+    changed(kitchen, "UPDATE checked_books SET form = 'of another program', checked = '{}'")
+    real = checked.checked_again
+
+    def while_another_writes(db, version):
+        with writing(kitchen.file.path, patience=0.0) as other:
+            other.execute("INSERT INTO settings VALUES ('from elsewhere', '1')")
+        return real(db, version)
+
+    monkeypatch.setattr("prepboard.store.kitchen_file.checked_again", while_another_writes)
+    opened_again(kitchen).close()

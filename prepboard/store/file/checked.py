@@ -30,9 +30,9 @@ def unchecked_book(db: Connection) -> int | None:
     return int(row[0]) if row else None
 
 
-def check_again(db: Connection, version: int) -> None:
-    """Keeps a book that an older program checked, as this one reads it."""
-    keep_checked(db, version, _from_texts(db, version))
+def checked_again(db: Connection, version: int) -> Book:
+    """A book that an older program checked, as this one reads it."""
+    return _from_texts(db, version)
 
 
 def _from_texts(db: Connection, version: int) -> Book:
