@@ -34,7 +34,7 @@ LONGEST = (
     "TestAKitchen",
     "test_a_run_that_starts_moves_no_other",
     "test_two_sous_chefs_the_second_to_save_chooses",
-    "test_six_stations_that_start_together_on_a_new_file_all_open_it",
+    "test_eight_stations_that_start_together_open_a_new_file_and_then_an_old_one",
     "test_stations_that_are_killed_lose_nothing_they_were_told_is_saved",
 )
 
