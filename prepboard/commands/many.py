@@ -17,17 +17,21 @@ from msgspec.structs import replace
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
 from prepboard.paper.text.plain import plain
+from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.store.kitchen_file import KitchenFile
+
+LONGEST = 20_000
+"""Characters of a line; what is longer is no command."""
 
 NOT_HERE = ("demo", "station", "pars", "wall", "closing", "serve", "restore", "do", "guide")
 """Commands that open a board, or another file, and would never come back."""
 
 
 @click.command("do")
-@click.argument("source", metavar="FILE|-", type=click.File("r", encoding="utf-8"))
+@click.argument("source", metavar="FILE|-", type=click.File("r", encoding="utf-8", errors="replace"))
 @shared_options()
 @click.pass_obj
 def do(session: Session, source: TextIO) -> None:
@@ -63,7 +67,9 @@ def _tend_beside(file: KitchenFile) -> Thread:
 
 def _lines(source: TextIO) -> Iterator[tuple[int, str]]:
     """Each line as it comes, with its number: whoever writes waits for the answer before the next one."""
-    for number, line in enumerate(iter(source.readline, ""), 1):
+    for number, line in enumerate(iter(lambda: source.readline(LONGEST + 1), ""), 1):
+        if len(line) > LONGEST:
+            raise Refused(_("line {n} has more than {most} characters").format(n=number, most=LONGEST))
         if line.strip() and not line.lstrip().startswith("#"):
             yield number, line.strip()
 

@@ -14,7 +14,6 @@ from msgspec import Struct
 
 from prepboard.commands.kitchen import Kitchen
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -53,7 +52,7 @@ class Session(Struct):
     @contextmanager
     def file(self, *, create: bool = False) -> Iterator[KitchenFile]:
         """The shared file, open. StoreFault says why it cannot be."""
-        from prepboard.store.kitchen_file import KitchenFile
+        from prepboard.store.kitchen_file import KitchenFile, check_clock
 
         if self.held is not None:
             self._begin(self.held)
@@ -62,7 +61,7 @@ class Session(Struct):
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
         opened.makes_planner = _planner
         try:
-            _check_clock(opened.clock)
+            check_clock(opened.clock.now())
             self._begin(opened)
             yield opened
             if opened.acted:
@@ -123,15 +122,6 @@ def _planner() -> Planner:
     from prepboard.plan.planner import Planner
 
     return Planner()
-
-
-def _check_clock(clock: Clock) -> None:
-    """Refused on a machine whose clock is far off: days of food would be counted from then."""
-    from prepboard.store.file.who import Refused
-
-    year = clock.now().year
-    if not 2000 <= year <= 2100:
-        raise Refused(_("the clock says it is {year}; set this machine's clock first").format(year=year))
 
 
 def tell(text: str) -> None:

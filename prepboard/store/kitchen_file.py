@@ -34,6 +34,9 @@ __all__ = ["KitchenFile", "NotSaved", "StoreFault"]
 UPDATING = 60.0
 """Seconds that a start waits while another station brings an older file up to date, which takes long in a large one."""
 
+YEARS = range(2000, 2101)
+"""What a clock may say; what lies outside is a machine without a battery."""
+
 LONG_OVER = timedelta(days=14)
 """Sittings that were added for a day this long ago no longer belong to the book of today."""
 
@@ -99,6 +102,7 @@ class KitchenFile:
         """Everything a plan is worked out from, as it stands at one moment of the file."""
         self.check_there()
         now = self.clock.now()
+        check_clock(now)
         # Asked before the transaction begins: a change in between is then looked at once too often, never missed.
         self.seen = self.data_version()
         with self.looking() as db:
@@ -158,6 +162,7 @@ class KitchenFile:
     def writing(self) -> Iterator[Connection]:
         """One transaction that writes; see `prepboard.store.file.writing`."""
         self.check_there()
+        check_clock(self.clock.now())
         with writing(self.path, self.patience) as db:
             self._check_known(db)
             yield db
@@ -218,6 +223,13 @@ class KitchenFile:
         """StoreFault when the file is gone or another one has taken its place."""
         if _identity(self.path) != self._identity:
             raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
+
+
+def check_clock(now: datetime) -> None:
+    """StoreFault on a machine whose clock is far off, also once that happens to an open board: days of food would be
+    counted from then."""
+    if now.year not in YEARS:
+        raise StoreFault(_("the clock says it is {year}; set this machine's clock first").format(year=now.year))
 
 
 def _identity(path: Path) -> tuple[int, int]:

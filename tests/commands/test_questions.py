@@ -31,6 +31,7 @@ FOUND_AT_ONCE = frozenset(
         "SELECT 1 FROM actions WHERE did != 'load' LIMIT 1",
         "SELECT at FROM actions WHERE did != 'load' ORDER BY number LIMIT 1",
         "SELECT entered, at FROM actions ORDER BY number LIMIT 1",
+        "SELECT entered, at, by FROM actions ORDER BY number DESC LIMIT 1",
     }
 )
 """These are answered by one of a table's first rows."""

@@ -149,6 +149,19 @@ class BoardScreen(Standing, Screen[None]):
 
     def _go_live(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)
+        self._say_clock()
+
+    def _say_clock(self) -> None:
+        """Says as the board opens that something was written later than it is now."""
+        from prepboard.store.act.about import said_of_clock
+        from prepboard.store.file.faults import StoreFault
+
+        try:
+            with self.file.glance() as db:
+                for said in said_of_clock(self.file, db):
+                    self.tell(f"{said[0].upper()}{said[1:]}.", "late")
+        except StoreFault:
+            return  # A board that cannot read says so itself.
 
     async def _stay_live(self) -> None:
         async for news in self._live:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from sqlite3 import Connection
 
@@ -20,6 +20,9 @@ from prepboard.store.file.times import instant
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _, some
+
+APART = timedelta(minutes=2)
+"""So far two clocks may be apart without a word."""
 
 
 class Fact(Struct, frozen=True):
@@ -50,7 +53,7 @@ def about(file: KitchenFile) -> About:
         kitchen = file.book(db, newest_book(db)).kitchen
         checked = last_checked(db)
         facts = (*_itself(file, db), *_of_copies(file, db, kitchen, now), _of_the_check(checked, kitchen, now))
-        wrong = [*said_of_book(db), *said_of_copies(file, db)]
+        wrong = [*said_of_clock(file, db), *said_of_book(db), *said_of_copies(file, db)]
         if checked and checked.faults:
             wrong.append(_found(checked, kitchen, now))
         return About(facts, tuple(wrong), _brief(file, checked, kitchen, now))
@@ -121,3 +124,14 @@ def _size(path: Path) -> int:
         return path.stat().st_size
     except OSError:
         return 0
+
+
+def said_of_clock(file: KitchenFile, db: Connection) -> Iterator[str]:
+    """That something was written later than it is now: a clock went back, or was wrong then."""
+    now = file.clock.now()
+    found = db.execute("SELECT entered, at, by FROM actions ORDER BY number DESC LIMIT 1").fetchone()
+    if found is None or (last := instant(found[0] or found[1])) - now <= APART:
+        return
+    kitchen = file.book(db, newest_book(db)).kitchen
+    said = _("the last entry is of {time}, and this machine's clock says {now}: one of them is wrong")
+    yield said.format(time=clock_time(kitchen, last, now), now=clock_time(kitchen, now, now))
