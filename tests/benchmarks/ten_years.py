@@ -83,9 +83,11 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
     db.execute("BEGIN")
     for table in DAILY:
         _to_the_end(db, table, span, days)
-    for column in ("number", "plate", "gives_back"):
-        by = span[NUMBERED.get(column, "moves")] * days
-        db.execute(f"UPDATE day_moves SET {column} = {column} + {by} WHERE {column} IS NOT NULL")
+    for table in DAILY:
+        if table == "moves":
+            _to_the_end(db, table, span, days, "day_moves")
+        else:
+            db.execute(f"CREATE TEMP TABLE day_{table} AS SELECT * FROM {table} WHERE {_is_of_the_day(table)}")
     for back in range(days, 0, -1):
         for table in DAILY:
             if table != "changes" or all_changes or back <= WEEK:
@@ -102,11 +104,11 @@ def _day(db: sqlite3.Connection) -> None:
     """Which rows are the last business day's: what its actions did, and the food that they touched. What was there of
     that food before the day counts as made on it."""
     db.execute(
-        "CREATE TEMP TABLE day_actions AS SELECT id FROM actions WHERE at >= '2026-06-13T02'"
+        "CREATE TEMP TABLE day_ids AS SELECT id FROM actions WHERE at >= '2026-06-13T02'"
         " AND did NOT IN ('load', 'clock', 'past plates')"
     )
-    db.execute("CREATE INDEX temp.days ON day_actions (id)")
-    db.execute("CREATE TEMP TABLE day_moves AS SELECT * FROM moves WHERE action IN (SELECT id FROM day_actions)")
+    db.execute("CREATE INDEX temp.days ON day_ids (id)")
+    db.execute("CREATE TEMP TABLE day_moves AS SELECT * FROM moves WHERE action IN (SELECT id FROM day_ids)")
     db.execute(
         "CREATE TEMP TABLE day_codes AS SELECT batch AS code FROM day_moves"
         " UNION SELECT code FROM runs WHERE started >= '2026-06-13T02'"
@@ -116,7 +118,7 @@ def _day(db: sqlite3.Connection) -> None:
         SELECT code, left - (SELECT coalesce(sum(amount), 0) FROM day_moves WHERE batch = code) AS there FROM batches
         WHERE code IN (SELECT code FROM day_codes) AND there != 0"""
     (number,) = db.execute("SELECT max(number) FROM moves").fetchone()
-    (first,) = db.execute("SELECT id FROM day_actions LIMIT 1").fetchone()
+    (first,) = db.execute("SELECT id FROM day_ids LIMIT 1").fetchone()
     for code, there in db.execute(before).fetchall():
         number += 1
         db.execute(
@@ -128,13 +130,11 @@ def _day(db: sqlite3.Connection) -> None:
 
 def _is_of_the_day(table: str) -> str:
     if table == "actions":
-        return "id IN (SELECT id FROM day_actions)"
+        return "id IN (SELECT id FROM day_ids)"
     if table in ("runs", "batches", "food"):
         return "code IN (SELECT code FROM day_codes)"
-    if table == "moves":
-        return "1"
     if table in ("log", "readings", "corrections", "changes"):
-        return "action IN (SELECT id FROM day_actions)"
+        return "action IN (SELECT id FROM day_ids)"
     if table in ("tasks_done", "signed", "services", "ran_out"):
         return "day = '2026-06-13'"
     return "at >= '2026-06-13T02'"
@@ -144,22 +144,21 @@ def _columns(db: sqlite3.Connection, table: str) -> list[str]:
     return [row[1] for row in db.execute(f"PRAGMA table_info({table})")]
 
 
-def _to_the_end(db: sqlite3.Connection, table: str, span: dict[str, int], days: int) -> None:
+def _to_the_end(db: sqlite3.Connection, table: str, span: dict[str, int], days: int, into: str = "") -> None:
     """Numbers grow with time: what is there stands behind all the days that are put before it."""
     for column in _columns(db, table):
         of = table if column == "number" else NUMBERED.get(column)
         if of and table not in ("notes", "goods_discarded"):
-            db.execute(f"UPDATE {table} SET {column} = {column} + {span[of] * days} WHERE {column} IS NOT NULL")
+            by = span[of] * days
+            db.execute(f"UPDATE {into or table} SET {column} = {column} + {by} WHERE {column} IS NOT NULL")
     if table == "notes":
         db.execute(f"UPDATE notes SET number = number + {span[table] * days}")
 
 
 def _copied(db: sqlite3.Connection, table: str, span: dict[str, int], at: int, back: int) -> str:
     columns = _columns(db, table)
-    source = "day_moves" if table == "moves" else table
     said = ", ".join(_moved(table, column, span, at, back) for column in columns)
-    into, where = f"{table} ({', '.join(columns)})", _is_of_the_day(table)
-    return f"INSERT OR IGNORE INTO {into} SELECT {said} FROM {source} WHERE {where}"
+    return f"INSERT OR IGNORE INTO {table} ({', '.join(columns)}) SELECT {said} FROM day_{table}"
 
 
 def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) -> str:

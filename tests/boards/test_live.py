@@ -59,7 +59,7 @@ def file(monkeypatch: pytest.MonkeyPatch) -> File:
 
     monkeypatch.setattr("prepboard.store.watch.changes", changes)
     monkeypatch.setattr(live, "plan", Shown)
-    monkeypatch.setattr(live, "_copy", lambda _file: None)
+    monkeypatch.setattr(live, "_tend", lambda _file, wrote: None)
     monkeypatch.setattr(live, "recorded", lambda _before, state, now: Shown(f"{state}, as recorded", now))
     return File()
 

@@ -104,7 +104,7 @@ def record(file: KitchenFile, *, since: datetime, until: datetime | None = None)
     with file.looking() as db:
         lines = [*_readings(db, span), *_made(db, span), *_discarded(db, span), *_corrected(db, span)]
         last = int(chain.seal(db).partition(" ")[0])
-        row = db.execute("SELECT min(number) FROM log WHERE at >= ?", [span[0]]).fetchone()
+        row = db.execute("SELECT min(number) FROM log INDEXED BY log_at WHERE at >= ?", [span[0]]).fetchone()
         first = last if row[0] is None else int(row[0])
         in_order = tuple(sorted(lines, key=lambda line: line.at))
         return Record(in_order, chain.seal(db), first, tuple(chain.faults(db, first)))
