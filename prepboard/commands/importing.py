@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import Named, amount_of, day, find, find_prep, moment
 from prepboard.commands.spreadsheet import Sheet
+from prepboard.plan.changing.usual import usual_there
 from prepboard.plan.demand.occasions import AsBooked, end_of
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting
@@ -166,7 +167,8 @@ def _on_the_shelf(kitchen: Kitchen, row: Mapping[str, str]) -> OnTheShelf:
     days = kitchen.book.kitchen.days
     when = days.opens(on) if on else moment(kitchen, made) or kitchen.now
     place = _find(row["place"], kitchen.book.places, "place") if row.get("place") else ""
-    return OnTheShelf(prep.id, amount_of(kitchen, prep.id, [row["amount"]]), when, place, on)
+    amount, usual = amount_of(kitchen, prep.id, [row["amount"]]), usual_there(kitchen.board, prep.id)
+    return OnTheShelf(prep.id, amount, when, place, on, usual)
 
 
 def _add(sheet: Sheet, line: int, found: dict[Number, Change], change: Change) -> None:

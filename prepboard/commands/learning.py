@@ -147,10 +147,11 @@ def import_pars(session: Session, table: Path, sure: bool) -> None:
 
 @import_.command("stock")
 @TABLE
+@SURE
 @answer_options
 @shared_options()
 @click.pass_obj
-def import_stock(session: Session, table: Path) -> None:
+def import_stock(session: Session, table: Path, sure: bool) -> None:
     """What is on the shelves on the first day: prep, amount, made_at; also place.
 
     A line is one lot; "made_at" is a day or a moment, and a day alone counts from its start. Lines without an amount
@@ -162,7 +163,7 @@ def import_stock(session: Session, table: Path) -> None:
 
     with session.kitchen() as kitchen:
         sheet = Sheet(table, ("prep", "amount", "made_at"), {"made": "made_at"})
-        tell_did(put_on_shelf(kitchen.file, kitchen.who, shelves(kitchen, sheet)))
+        tell_did(put_on_shelf(kitchen.file, kitchen.who, shelves(kitchen, sheet), sure=sure))
 
 
 @import_.command("goods")

@@ -23,16 +23,18 @@ REASONS = (
 @click.command()
 @click.argument("held", nargs=-1, required=True, metavar="PREP|BATCH|GOODS AMOUNT")
 @click.option("--made-at", "made_at", metavar="TIME", help="When it was made, if there is more than was known.")
+@click.option("--sure", is_flag=True, help="Yes, even if it is far more than usual.")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str | None) -> None:
+def count(session: Session, held: tuple[str, ...], made_at: str | None, sure: bool, at: str | None) -> None:
     """Says what is really there.
 
     Less than known comes off what expires first; more goes back onto what a count took away, else needs --made-at.
     """
     from prepboard.commands.reading import amount_held, amount_of, find_held, moment, split
+    from prepboard.plan.changing.usual import usual_there
     from prepboard.store.act.counted import gone_batch
     from prepboard.store.actions.shelf import count_goods
     from prepboard.store.actions.stock import count as act
@@ -50,7 +52,9 @@ def count(session: Session, held: tuple[str, ...], made_at: str | None, at: str 
         target, item = (word.strip(), gone) if gone else find_held(kitchen, word)
         amount = amount_held(kitchen, target, item, words)
         made, when = moment(kitchen, made_at), moment(kitchen, at)
-        tell_did(act(kitchen.file, kitchen.who, target, amount, made_at=made, at=when))
+        usual = usual_there(kitchen.board, item) if item in kitchen.book.preps else None
+        did = act(kitchen.file, kitchen.who, target, amount, made_at=made, usual=usual, sure=sure, at=when)
+        tell_did(did)
 
 
 def _goods_meant(kitchen: Kitchen, word: str) -> str:

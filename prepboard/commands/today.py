@@ -15,6 +15,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.store.actions.services import NewService
 
+SURE = click.option("--sure", is_flag=True, help="Yes, even if it is far more than usual.")
 DAY = click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else today.")
 
 
@@ -31,13 +32,14 @@ def service() -> None:
 @click.option("--like", metavar="SERVICE", help="It has the dishes, menus and shares of this service.")
 @click.option("--count", "counts", multiple=True, metavar="DISH=N", help="A fixed count of a dish; as often as needed.")
 @click.option("--over", metavar="SHARE", default="0", help="Made beyond the counts: 0.03 or 3 %.")
+@SURE
 @DAY
 @answer_options
 @shared_options()
 @click.pass_obj
 def add(
     session: Session, name: tuple[str, ...], starts: str | None, ends: str | None, covers: int | None,
-    like: str | None, counts: tuple[str, ...], over: str, day: str | None,
+    like: str | None, counts: tuple[str, ...], over: str, sure: bool, day: str | None,
 ) -> None:  # fmt: skip
     """Adds a sitting for one day.
 
@@ -45,6 +47,7 @@ def add(
     of its own with that NAME: --like another service, or a function with a --count for each dish.
     """
     from prepboard.commands.reading import find
+    from prepboard.plan.changing.usual import usual_guests
     from prepboard.store.actions.services import add_service, hold
 
     called = " ".join(name)
@@ -54,12 +57,14 @@ def add(
             if like or counts:
                 raise click.UsageError(_("a sitting of its own needs --starts and --ends"))
             meant = find(called, kitchen.book.services, "service")
-            tell_did(hold(kitchen.file, kitchen.who, (meant, on), covers))
+            usual = usual_guests(kitchen.board, meant, on)
+            tell_did(hold(kitchen.file, kitchen.who, (meant, on), covers, usual=usual, sure=sure))
             return
         if starts is None or ends is None or covers is None:
             raise click.UsageError(_("a sitting of its own needs --starts, --ends and --covers"))
         new = _new(kitchen, called, (starts, ends), covers, like, counts, over)
-        tell_did(add_service(kitchen.file, kitchen.who, on, new))
+        usual = usual_guests(kitchen.board, new.like, on)
+        tell_did(add_service(kitchen.file, kitchen.who, on, new, usual=usual, sure=sure))
 
 
 def _new(

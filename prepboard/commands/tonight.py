@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 import click
 
 from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
-from prepboard.plan.given.numbers import Number
+from prepboard.plan.given.numbers import Change, Number
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -17,21 +18,29 @@ if TYPE_CHECKING:
 SURE = click.option("--sure", is_flag=True, help="Yes, even if it is far more than usual.")
 
 
-def make_sure(kitchen: Kitchen, number: Number, to: int | None, sure: bool) -> None:
+def make_sure(kitchen: Kitchen, number: Number, to: int | Fraction | None, sure: bool) -> None:
     """Unsure when a number is more than three times what is usual, until --sure."""
     from prepboard.commands.printing import voice_of
-    from prepboard.plan.changing.usual import usual
-    from prepboard.store.actions.numbers import FAR_MORE
+    from prepboard.plan.changing.usual import with_usual
     from prepboard.store.actions.tonight import MOST_COVERS
     from prepboard.store.file.who import Unsure
 
-    usually = None if sure or to is None else usual(kitchen.board, number)
     cannot_be = number.of in ("covers", "count") and (to or 0) > MOST_COVERS
-    if to is None or not usually or cannot_be or to <= FAR_MORE * usually:
+    if sure or to is None or cannot_be:
         return
-    amounts = (to, usually)
-    said = [voice_of(kitchen).amount(number.item, n) if "par" in number.of else str(n) for n in amounts]
-    raise Unsure(_("{amount} is more than three times what is usual, {usual}").format(amount=said[0], usual=said[1]))
+    (change,) = with_usual(kitchen.board, [Change(number, None, to)])
+    if not change.is_far_more:
+        return
+
+    def said(n: int | Fraction) -> str:
+        if "par" in number.of:
+            return voice_of(kitchen).amount(number.item, int(n))
+        return (
+            f"{float(n * 100):.4g} %" if number.of == "mix" else f"{int(n):+d} %" if number.of == "percent" else str(n)
+        )
+
+    far = _("{amount} is more than three times what is usual, {usual}")
+    raise Unsure(far.format(amount=said(to), usual=said(change.usual or 0)))
 
 
 @click.command()
@@ -61,11 +70,12 @@ def covers(session: Session, service: str, n: int, real: bool, sure: bool, day: 
 @click.argument("dish")
 @click.argument("share", metavar="SHARE")
 @click.option("--only", is_flag=True, help="Leave the other dishes of the course as they are.")
+@SURE
 @sitting_options()
 @answer_options
 @shared_options()
 @click.pass_obj
-def mix(session: Session, dish: str, share: str, only: bool, service: str | None, day: str | None) -> None:
+def mix(session: Session, dish: str, share: str, only: bool, sure: bool, service: str | None, day: str | None) -> None:
     """Sets which share of the guests takes a dish.
 
     SHARE is written like 0.25 or "25 %". The other dishes of the course make room, in proportion.
@@ -79,6 +89,7 @@ def mix(session: Session, dish: str, share: str, only: bool, service: str | None
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")
         at = sitting(kitchen, service, day, dish=meant)
+        make_sure(kitchen, Number("mix", at.key, meant), read_share(share), sure)
         set_to = shares(kitchen.book, at, meant, read_share(share), only=only)
         tell_did(act(kitchen.file, kitchen.who, at.key, set_to))
 
@@ -109,11 +120,12 @@ def count_for(session: Session, dish: str, n: int, sure: bool, service: str | No
 
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("percent", metavar="PERCENT")
+@SURE
 @sitting_options()
 @answer_options
 @shared_options()
 @click.pass_obj
-def adjust(session: Session, percent: str, service: str | None, day: str | None) -> None:
+def adjust(session: Session, percent: str, sure: bool, service: str | None, day: str | None) -> None:
     """Moves all computed pars of a sitting by a percentage.
 
     PERCENT is written like 10 or -5.
@@ -126,7 +138,9 @@ def adjust(session: Session, percent: str, service: str | None, day: str | None)
     except ValueError:
         raise click.UsageError(_("'{text}' is no whole percentage").format(text=percent)) from None
     with session.kitchen() as kitchen:
-        tell_did(act(kitchen.file, kitchen.who, sitting(kitchen, service, day).key, by))
+        at = sitting(kitchen, service, day)
+        make_sure(kitchen, Number("percent", at.key), by, sure)
+        tell_did(act(kitchen.file, kitchen.who, at.key, by))
 
 
 @click.command()

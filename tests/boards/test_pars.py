@@ -20,6 +20,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from prepboard.boards.app.app import BoardApp
+from prepboard.boards.keys import of
 from prepboard.boards.pages.line_read import Look
 from prepboard.boards.pages.sales import Sales
 from prepboard.boards.pars import typing_screen
@@ -27,6 +28,7 @@ from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.sure import Sure
 from prepboard.boards.questions.typed import AskText
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.columns import ColumnRow
@@ -251,6 +253,25 @@ async def test_enter_saves_all_of_it_and_one_undo_takes_it_back(board: Open) -> 
         await desk.pilot.press("u")
         await desk.until(lambda: desk.tonight == Tonight())
         assert LUNCH not in desk.file.read().tonight
+
+
+async def test_a_number_far_above_what_is_usual_is_asked_about_once(board: Open) -> None:
+    async with board() as desk:
+        await desk.press("9", "9", "9", "9", "enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Sure))
+        asked = str(desk.pilot.app.screen.query_one(".title").render())
+        assert asked.startswith("more than three times what is usual: Dinner 2026-10-31, covers: 9999, usually 62")
+        await desk.pilot.press("escape")
+        await desk.until(lambda: desk.pilot.app.screen is desk.board)
+        assert desk.tonight == Tonight()
+        await desk.press("enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Sure))
+        await desk.pilot.press("enter" if "enter" in yes_keys() else yes_keys()[0])
+        await desk.until(lambda: desk.tonight.covers == 9999)
+
+
+def yes_keys() -> list[str]:
+    return next(key.keys.split(",") for key in of("sure") if key.action == "yes")
 
 
 async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_shown_as_it_was(

@@ -35,6 +35,18 @@ def test_the_shelves_are_filled_from_a_table_with_a_line_a_prep(typed, tmp_path)
     assert not [line for line in typed.json("stock") if line["batch"]]
 
 
+def test_lots_far_above_what_is_usual_are_all_listed_and_asked_about(typed, tmp_path):
+    path = tmp_path / "shelf.csv"
+    path.write_text("prep,amount,made_at\nlamb jus,240 l,2026-10-30\ncrisp,3100,2026-10-31\nfat,500 g,2026-10-31\n")
+    result = typed("import", "stock", str(path))
+    assert result.exit_code == 1
+    assert "more than three times what is usual: Lamb jus: 109 deep sixths (240 l), usually 2.94 l; Rye crisp: 3100" in result.stderr
+    assert "fat" not in result.stderr
+    assert "--sure" in result.stderr
+    assert not [line for line in typed.json("stock") if line["batch"]]
+    assert typed.done("import", "stock", str(path), "--sure") == "3 batches are on the shelf"
+
+
 def test_food_that_is_past_its_date_is_named_and_listed_to_discard(typed, tmp_path):
     path = tmp_path / "shelf.csv"
     path.write_text("prep,amount,made\nlamb jus,1 l,2026-10-20\ncrisp,5,2026-10-31\n")

@@ -142,12 +142,18 @@ def test_a_number_far_above_what_is_usual_is_asked_once(typed: Typed) -> None:
         ("par", "lamb-jus", "150 l"),
         ("par", "lamb-jus", "150 l", "--standing"),
         ("count-for", "lamb", "9000"),
+        ("adjust", "250"),
+        ("service", "add", "Late table", "--starts", "22:00", "--ends", "23:30", "--covers", "900", "--like", "dinner"),
+        ("count", "lamb-jus", "150 l", "--made-at", "12:00"),
     ):
         result = typed(*words)
         assert result.exit_code == 1
         assert "more than three times what is usual" in result.stderr
         assert "--sure" in result.stderr
-    assert [row for row in typed.json("log") if row["did"] in ("covers", "par", "standing par", "count for")] == []
+    changed = ("covers", "par", "standing par", "count for", "adjust", "added", "counted")
+    assert [row for row in typed.json("log") if row["did"] in changed] == []
+    typed.done("adjust", "250", "--sure")
+    typed.done("adjust", "40")
     typed.done("par", "lamb-jus", "150 l", "--sure")
     assert par(typed, "lamb-jus")["par"]["amount"] in (150, 150_000)
     typed.done("covers", "dinner", "200")

@@ -82,6 +82,38 @@ def test_a_portion_far_above_the_books_is_asked_for_once_more(kitchen):
     assert set_to(kitchen.state, number) == 900 * ML
 
 
+@pytest.mark.parametrize(
+    ("of", "to", "usual", "asks"),
+    [
+        ("covers", 300, 100, False), ("covers", 301, 100, True), ("covers", 9999, None, False),
+        ("par", 31 * ML, 10 * ML, True), ("percent", 200, None, False), ("percent", 201, None, True),
+        ("percent", -90, None, False), ("mix", Fraction(9, 10), Fraction(1, 10), False),
+        ("mix", Fraction(13), Fraction(13, 10), True), ("mix", Fraction(2), Fraction(1), False),
+        ("off", "no bread", None, False), ("covers", None, 100, False),
+    ],
+)  # fmt: skip
+def test_more_than_three_times_what_is_usual_is_asked_about(of, to, usual, asks):
+    assert Change(Number(of), None, to, usual).is_far_more is asks
+
+
+def test_all_that_is_far_more_is_named_and_nothing_is_saved_until_sure(kitchen):
+    dinner = kitchen.dinner
+    far = [
+        Change(Number("covers", dinner), None, 9999, 60),
+        Change(Number("percent", dinner), 0, 250),
+        Change(Number("par", dinner, "lamb-jus"), None, 900 * ML, 1000 * ML),
+    ]
+    with pytest.raises(Unsure) as unsure:
+        save(kitchen.file, kitchen.sous, far)
+    assert str(unsure.value) == (
+        "more than three times what is usual: Dinner 2026-10-31, covers: 9999, usually 60; Dinner 2026-10-31, all pars:"
+        " +250 %, usually +0 %"
+    )
+    assert kitchen.state.tonight == {}
+    save(kitchen.file, kitchen.sous, far, sure=True)
+    assert (kitchen.state.tonight[dinner].covers, kitchen.state.tonight[dinner].percent) == (9999, 250)
+
+
 def test_all_kinds_are_set_at_once_and_taken_back_as_one(kitchen):
     did = save(kitchen.file, kitchen.sous, every_kind(kitchen.dinner))
     assert did.text.startswith("Dinner 2026-10-31: 84 covers; ")

@@ -16,6 +16,7 @@ from prepboard.boards.widgets.row import Row
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.paper.text.saying import Voice, is_known, measure_of
 from prepboard.plan.board import Board
+from prepboard.plan.changing.usual import usual_there
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.lines import UnderWay
 from prepboard.texts import _
@@ -123,7 +124,10 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
             return None
     # What was typed was counted, whatever else went meanwhile; "as is known" is what stood there.
     seen = (held.batch or held.known) if answer.amount is None else None
-    return await desk.carry_out(partial(stock.count, desk.file, who, held.target, amount, made_at=made_at, shown=seen))
+    usual = usual_there(board, held.batch.prep if held.batch else held.target) if made_at is not None else None
+    return await desk.carry_out(
+        partial(stock.count, desk.file, who, held.target, amount, made_at=made_at, shown=seen, usual=usual)
+    )
 
 
 async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:

@@ -17,6 +17,7 @@ from prepboard.boards.widgets.letters import starts
 from prepboard.paper.text.saying import near_day
 from prepboard.plan.board import Board
 from prepboard.plan.changing.drafts import NOTHING_SET
+from prepboard.plan.changing.usual import usual_guests
 from prepboard.plan.given.state import Sitting, State
 from prepboard.texts import _
 
@@ -83,11 +84,12 @@ async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
         return
     if not await _agreed(screen, board, like, asked):
         return
+    usual = usual_guests(board, asked.service if isinstance(asked, Held) else like[0], day)
     if isinstance(asked, Held):
-        write = partial(services.hold, screen.file, who, (asked.service, day), asked.covers)
+        write = partial(services.hold, screen.file, who, (asked.service, day), asked.covers, usual=usual)
     else:
         new = services.NewService(asked.name, asked.starts, asked.ends, asked.covers, like=like[0])
-        write = partial(services.add_service, screen.file, who, day, new)
+        write = partial(services.add_service, screen.file, who, day, new, usual=usual)
     await screen.desk.carry_out(write)
 
 

@@ -115,7 +115,7 @@ def ahead(pars: Iterable[ParLine], dish: str, voice: Voice) -> list[str]:
 
 
 def _plates(portions: float) -> str:
-    return f"{portions:.0f}" if portions >= 10 else f"{portions:.1f}".removesuffix(".0")
+    return f"{portions:.0f}" if portions >= 3 else f"{portions:.1f}".removesuffix(".0")
 
 
 def stage_name(stage: str) -> str:

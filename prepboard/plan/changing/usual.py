@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from fractions import Fraction
 
 from msgspec.structs import replace
@@ -19,8 +20,10 @@ def with_usual(board: Board, changes: Iterable[Change]) -> list[Change]:
     return [replace(change, usual=usual(board, change.number)) for change in changes]
 
 
-def usual(board: Board, number: Number) -> int | None:
+def usual(board: Board, number: Number) -> int | Fraction | None:
     """What is usually asked for of what a number sets; None where nothing is known, and where it is not asked."""
+    if number.of == "mix" and number.item in board.state.book.dishes:
+        return board.state.book.dishes[number.item].share
     if number.of == "covers" and number.sitting:
         return _covers(board, number.sitting)
     if number.of == "count" and number.sitting:
@@ -28,6 +31,19 @@ def usual(board: Board, number: Number) -> int | None:
     if number.of in ("par", "standing par", "weekday par"):
         return _par(board, number.item)
     return None
+
+
+def usual_guests(board: Board, service: str, day: date) -> int | None:
+    """How many guests a service usually has; of one that is like none, as many as any service of the book has."""
+    if service:
+        return _covers(board, (service, day))
+    return max((n for one in board.state.book.services.values() for n in one.covers.days if n), default=None)
+
+
+def usual_there(board: Board, prep: str) -> int | None:
+    """How much of a prep is usually there: what is known to be, its par, what is expected, or one run."""
+    known = sum(batch.left for batch in board.state.batches if batch.prep == prep)
+    return max(known, _par(board, prep) or 0) or None
 
 
 def _covers(board: Board, sitting: Sitting) -> int | None:

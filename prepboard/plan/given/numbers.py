@@ -46,11 +46,30 @@ Value = int | Fraction | str | datetime | None
 given to a station by its id, goods are missing until a moment, or "" for nobody knows."""
 
 
+FAR_MORE = 3
+"""Above so many times what is usual it is asked whether a number is meant."""
+
+
+def far_more(to: int | Fraction, usual: int | Fraction | None) -> bool:
+    """Whether a number is so far above what is usual that it may be a slip; never where nothing is known."""
+    return bool(usual) and to > FAR_MORE * (usual or 0)
+
+
 class Change(Struct, frozen=True):
     """A number that somebody sets, and what they saw it set to when they did."""
 
     number: Number
     seen: Value
     to: Value
-    usual: int | None = None
+    usual: int | Fraction | None = None
     """What is usually asked for; above three times that it is asked once whether it is meant."""
+
+    @property
+    def is_far_more(self) -> bool:
+        """Whether to ask if it is meant. A percentage is measured by the pars that it makes; of a share only what is
+        more than one a guest is asked about: less is a choice, more is bread."""
+        if self.number.of == "percent":
+            return far_more(100 + int(self.to) if isinstance(self.to, int) else 0, 100)
+        if self.number.of == "mix" and isinstance(self.to, Fraction) and self.to <= 1:
+            return False
+        return isinstance(self.to, int | Fraction) and far_more(self.to, self.usual)

@@ -11,9 +11,10 @@ from msgspec import Struct
 from prepboard.book.amounts import DUST
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
+from prepboard.plan.given.numbers import far_more
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.taking import NewBatch, add_batch, place_for, unit_of, use_by_of
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
@@ -29,20 +30,28 @@ class OnTheShelf(Struct, frozen=True):
     made_at: datetime
     place: str = ""
     day_one: date | None = None
+    usual: int | None = None
+    """How much of it is usually there."""
 
 
-def put_on_shelf(file: KitchenFile, who: Who, found: Sequence[OnTheShelf], *, action: str | None = None) -> Did:
+def put_on_shelf(
+    file: KitchenFile, who: Who, found: Sequence[OnTheShelf], *, sure: bool = False, action: str | None = None
+) -> Did:
     """Adds a batch for each, all or none, each with the use-by that its date gives it.
 
     Refused for food that is still to come, and for a place of another storage than the prep is kept in: since when it
-    has been there nobody said. What is past its use-by is added too, so that the close lists and records it.
+    has been there nobody said. What is past its use-by is added too, so that the close lists and records it. Unsure,
+    with all of them, where some are more than three times what is usual, until `sure`.
     """
-    return act(file, who, "count", lambda doing: _put(doing, found), action=action)
+    return act(file, who, "count", lambda doing: _put(doing, found, sure), action=action)
 
 
-def _put(doing: Doing, found: Sequence[OnTheShelf]) -> Did:
+def _put(doing: Doing, found: Sequence[OnTheShelf], sure: bool) -> Did:
     if not found:
         raise Refused(_("the table says nothing that is there"))
+    far = [] if sure else [_beside_usual(doing, one) for one in found if far_more(one.amount, one.usual)]
+    if far:
+        raise Unsure(_("more than three times what is usual: {numbers}").format(numbers="; ".join(far)))
     codes = [_add(doing, one) for one in found]
     ends = [use_by_of(doing, code) for code in codes]
     past = sum(end is not None and end <= doing.now for end in ends)
@@ -50,6 +59,12 @@ def _put(doing: Doing, found: Sequence[OnTheShelf]) -> Did:
     if past:
         said += "; " + some("{n} is past its use-by", "{n} are past their use-by", past)
     return doing.answer(said, batches=tuple(codes))
+
+
+def _beside_usual(doing: Doing, one: OnTheShelf) -> str:
+    prep, units = doing.book.preps[one.prep], doing.book.kitchen.units
+    amount, usual = (say_amount(prep.measure, n or 0, units) for n in (one.amount, one.usual))
+    return _("{what}: {amount}, usually {usual}").format(what=prep.name, amount=amount, usual=usual)
 
 
 def _add(doing: Doing, one: OnTheShelf) -> str:

@@ -27,9 +27,6 @@ from prepboard.texts import _, some
 LISTED = 3
 """So many of the saved numbers are named in the answer."""
 
-FAR_MORE = 3
-"""Above so many times what is usual it is asked whether a number is meant."""
-
 LOOK_BACK = 50
 """So many changes of a row are looked through for the last one of a column."""
 
@@ -77,10 +74,10 @@ def check_usual(doing: Doing, changes: Iterable[Change], sure: bool) -> None:
         _("{what}: {amount}, usually {usual}").format(
             what=name(doing, change.number),
             amount=words(doing, change.number, change.to),
-            usual=words(doing, change.number, change.usual),
+            usual=words(doing, change.number, change.usual or 0),
         )
         for change in changes
-        if change.usual and isinstance(change.to, int) and change.to > FAR_MORE * change.usual
+        if change.is_far_more
     ]
     if said:
         raise Unsure(_("more than three times what is usual: {numbers}").format(numbers="; ".join(said)))

@@ -10,13 +10,14 @@ from fractions import Fraction
 
 from msgspec import Struct, field
 
+from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key, span
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 MOST_COVERS = 20_000
 
@@ -37,17 +38,21 @@ class NewService(Struct, frozen=True):
 
 def hold(
     file: KitchenFile, who: Who, sitting: Sitting, covers: int | None = None,
-    *, action: str | None = None, at: datetime | None = None,
+    *, usual: int | None = None, sure: bool = False, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
-    """A service of the book is held on a business day on which it is not, or after all. Refused where it is held."""
+    """A service of the book is held on a business day on which it is not, or after all. Refused where it is held;
+    Unsure for more than three times the `usual` guests, until `sure`."""
+    _check_usual(covers, usual, sure)
     return act(file, who, "add service", lambda doing: set_held(doing, sitting, covers), action=action, at=at)
 
 
 def add_service(
     file: KitchenFile, who: Who, day: date, new: NewService,
-    *, action: str | None = None, at: datetime | None = None,
+    *, usual: int | None = None, sure: bool = False, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
-    """A sitting of its own on one business day. Refused when its name is taken, or nothing is served at it."""
+    """A sitting of its own on one business day. Refused when its name is taken, or nothing is served at it; Unsure for
+    more than three times the `usual` guests, until `sure`."""
+    _check_usual(new.covers, usual, sure)
     return act(file, who, "add service", lambda doing: _add(doing, day, new), action=action, at=at)
 
 
@@ -72,6 +77,12 @@ def move_service(
     """A sitting begins at another wall-clock time of its business day, and all its guests and its end with it; None is
     the written time again. Refused once it has begun, and for a moment that is over."""
     return act(file, who, "move service", lambda doing: _move(doing, sitting, to), action=action, at=at)
+
+
+def _check_usual(covers: int | None, usual: int | None, sure: bool) -> None:
+    if not sure and covers is not None and covers <= MOST_COVERS and far_more(covers, usual):
+        said = _("{amount} is more than three times what is usual, {usual}")
+        raise Unsure(said.format(amount=some("{n} cover", "{n} covers", covers), usual=usual))
 
 
 def service_key(name: str) -> str:

@@ -13,6 +13,7 @@ from prepboard.book.book import Prep
 from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
+from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Batch
 from prepboard.store.act.counted import counted_lately, put_back
 from prepboard.store.act.doing import Doing, Row, act
@@ -36,7 +37,7 @@ from prepboard.store.act.taking import (
     use_by_of,
 )
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
+from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who, who_may
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
@@ -77,6 +78,8 @@ def count(
     *,
     made_at: datetime | None = None,
     shown: Batch | int | None = None,
+    usual: int | None = None,
+    sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
@@ -86,9 +89,15 @@ def count(
     it from, the last one first, then onto the batch last gone, with their dates; with `made_at`, which only a sous
     chef says, it is a batch of its own, dated from then. What reads like the known amount is that one. Refused for a
     batch that may not be used, and where what is known is no longer what was `shown`; of what is all used up, where
-    it is more than that.
+    it is more than that. Unsure where a new batch would make it more than three times what is `usual`, until `sure`.
     """
-    return act(file, who, "count", lambda doing: _count(doing, target, amount, made_at, shown), action=action, at=at)
+
+    def counted(doing: Doing) -> Did:
+        if made_at is not None and not sure and far_more(amount, usual):
+            _ask_whether_so_much(doing, target, amount, usual or 0)
+        return _count(doing, target, amount, made_at, shown)
+
+    return act(file, who, "count", counted, action=action, at=at)
 
 
 def use(
@@ -149,6 +158,12 @@ def discard_batches(
         return doing.answer("; ".join(said), batches=tuple(codes))
 
     return act(file, who, "discard", body, action=action)
+
+
+def _ask_whether_so_much(doing: Doing, target: str, amount: int, usual: int) -> None:
+    prep, batches = _found(doing, target)
+    _name, before, after = _told(doing, prep, batches, usual, amount)
+    raise Unsure(_("{amount} is more than three times what is usual, {usual}").format(amount=after, usual=before))
 
 
 def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, shown: Batch | int | None) -> Did:
