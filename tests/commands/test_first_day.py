@@ -40,7 +40,10 @@ def test_lots_far_above_what_is_usual_are_all_listed_and_asked_about(typed, tmp_
     path.write_text("prep,amount,made_at\nlamb jus,240 l,2026-10-30\ncrisp,3100,2026-10-31\nfat,500 g,2026-10-31\n")
     result = typed("import", "stock", str(path))
     assert result.exit_code == 1
-    assert "more than three times what is usual: Lamb jus: 109 deep sixths (240 l), usually 2.94 l; Rye crisp: 3100" in result.stderr
+    assert (
+        "more than three times what is usual: Lamb jus: 109 deep sixths (240 l), usually 2.94 l; Rye crisp: 3100"
+        in result.stderr
+    )
     assert "fat" not in result.stderr
     assert "--sure" in result.stderr
     assert not [line for line in typed.json("stock") if line["batch"]]
