@@ -144,9 +144,13 @@ def show_log(session: Session, since: str | None, until: str | None, as_json: bo
 def show_record(
     session: Session, since: str | None, until: str | None, html: bool, as_json: bool, as_csv: bool
 ) -> None:
-    """What an inspector asks for: readings, batches, discards, corrections, and who."""
+    """What an inspector asks for: readings, batches, moves, counts, discards, corrections, sign-offs, and who.
+
+    Each line has when it was and when it was entered.
+    """
     from prepboard.paper import as_text
     from prepboard.paper.records import record as paper
+    from prepboard.paper.records.record_page import as_page
     from prepboard.store.past.record import record
 
     if html and (as_json or as_csv):
@@ -157,15 +161,16 @@ def show_record(
         found = record(kitchen.file, since=begin, until=end)
         at = kitchen.who.station
         lines = [line for line in found.lines if at in ("", line.station)]
+        batches = {batch.code: batch for batch in kitchen.state.batches}
         if html:
             span = begin, min(end or kitchen.now, kitchen.now)
-            tell(paper.as_page(lines, found, voice, span))
+            tell(as_page(lines, found, voice, batches, span))
             return
         print_as(
             "record",
             voice,
-            lambda: paper.objects(lines, voice),
-            lambda: as_text.record(lines, found, voice, title(kitchen), width()),
+            lambda: paper.objects(lines, found, voice, batches),
+            lambda: as_text.record(lines, found, voice, batches, title(kitchen), width()),
             paper.beside(found, voice),
             as_json=as_json,
             as_csv=as_csv,

@@ -29,7 +29,7 @@ from prepboard.paper.text.heading import Section, basis, heading, next_sitting
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.ordering import OrderLine
 from prepboard.plan.leftovers.waste_report import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
@@ -93,9 +93,11 @@ def sold(lines: Iterable[Json], voice: Voice, title: str, width: int) -> str:
     return whole(title, sold_list(lines, voice, width), voice, width)
 
 
-def record(lines: Iterable[Recorded], found: Record, voice: Voice, title: str, width: int) -> str:
+def record(
+    lines: Iterable[Recorded], found: Record, voice: Voice, batches: Mapping[str, Batch], title: str, width: int
+) -> str:
     """Without the basis of the other pages: the record says more of that itself."""
-    return "\n".join([*heading(title, voice, width), *record_list(lines, found, voice, width)])
+    return "\n".join([*heading(title, voice, width), *record_list(lines, found, voice, batches, width)])
 
 
 def allergens(state: State, voice: Voice, title: str, width: int) -> str:

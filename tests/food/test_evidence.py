@@ -168,6 +168,11 @@ def test_evidence_lapses_when_what_was_measured_is_made_otherwise_and_batches_ke
     assert not fda.asks(after, "sat 12:00").may
 
 
+def test_what_was_measured_on_a_day_to_come_is_refused(fda):
+    with pytest.raises(Refused, match="still to come"):
+        load(fda, PICKLE.format(more=measured("pH 3.6").replace("2026-09-02", "2026-11-03")), "06:00")
+
+
 def test_figures_stand_on_label_rules_and_record():
     from datetime import UTC, datetime
 

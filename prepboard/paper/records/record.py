@@ -1,38 +1,46 @@
-"""The record for an inspector, as text, for scripts and as a page to print: readings, batches, discards, corrections.
+"""The record for an inspector, as text and for scripts: what was read, made, moved, counted, thrown away, put right and
+signed; `record_page.py` draws the page to print.
 
-It says by which rule book and on which clock it was written, what the kitchen's own plan has looser, whether the log
-proves unbroken, and the log's seal.
+It says by which rule book and on which clock it was written, what the kitchen's own plan has looser, what is exempt and
+by which evidence, what the book leaves open, what nothing here checks, whether the log proves unbroken, and its seal.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
-from html import escape
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from prepboard.book.amounts import UNITS, Measure
-from prepboard.book.book import Place, Task
+from prepboard.book.book import Place, Station, Task
+from prepboard.book.safety.may_use import WITHHELD
+from prepboard.book.safety.silent import SILENT
+from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
-from prepboard.paper.records.label import long_day
-from prepboard.paper.text.evidence import exempted, plan_text
+from prepboard.paper.text.evidence import dated, exempted, plan_text
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import why_text
-from prepboard.paper.text.saying import Voice, is_known, listed
+from prepboard.paper.text.saying import Voice, is_known, listed, weekday
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.paper.text.why_words import why_word
+from prepboard.plan.given.state import Batch
 from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.store.past.record import Record, Recorded
 
+Batches = Mapping[str, Batch]
+"""What is there now, by code: asked whether it may be used."""
 
-def objects(lines: Iterable[Recorded], voice: Voice) -> list[Json]:
-    """For scripts. `ok` is null where no limit applies; `taken_back` says who did that and when. Each line names its
-    basis, so that a row of a spreadsheet can stand alone."""
+SAME_MINUTE = timedelta(minutes=1)
+
+
+def objects(lines: Iterable[Recorded], found: Record, voice: Voice, batches: Batches) -> list[Json]:
+    """For scripts. `ok` is null where no limit applies; `taken_back` says who did that and when; `entered` is when it
+    was typed; `may_be_used` is of a batch that is still there. Each line names its basis: it can stand alone."""
     shape = Shape(voice)
     kitchen = voice.book.kitchen
     basis: Json = {
@@ -43,14 +51,20 @@ def objects(lines: Iterable[Recorded], voice: Voice) -> list[Json]:
     return [
         {
             "at": shape.at(line.at),
+            "entered": shape.at(line.entered or line.at),
             "by": plain(line.by),
             "kind": line.kind,
-            "what": _what(line, voice),
-            "value": _value(line, voice) or None,
-            "limit": _limit(line, voice) or None,
+            "did": line.did or None,
+            "what": what(line, voice),
+            "value": value(line, voice) or None,
+            "limit": limit(line, found, voice) or None,
             "ok": line.ok,
             "station": line.station or None,
+            "from_record": plain(line.source) or None,
             "taken_back": {"by": plain(line.back[0]), "at": shape.at(line.back[1])} if line.back else None,
+            "replaced_by": line.replaced_by or None,
+            "in_place_of": line.in_place_of or None,
+            "may_be_used": batches[line.batch].answer(voice.now).may if of_a_batch(line, batches) else None,
             **basis,
         }
         for line in lines
@@ -66,104 +80,90 @@ def beside(found: Record, voice: Voice) -> Json:
         "approved_plan": plan_text(kitchen.approved_plan) or None,
         "exempt": exempted(voice.book),
         "looser": loosened_texts(voice),
-        "clock_set_by_hand": voice.set_by_hand,
+        "left_open": [said for _section, _id, said in unshown(voice.book)],
+        "not_checked": list(SILENT.values()),
+        "book_loaded_by": plain(found.book_of[0]) if found.book_of else None,
+        "clock_set_by_hand": voice.set_by_hand or found.clock_set is not None,
         "proved_from_line": found.first,
         "seal": found.seal,
         "broken": list(found.broken),
     }
 
 
-def record(lines: Iterable[Recorded], found: Record, voice: Voice, width: int) -> Section:
+def record(lines: Iterable[Recorded], found: Record, voice: Voice, batches: Batches, width: int) -> Section:
     """As people read it on a terminal; `lines` are those of the record that are asked for."""
     rows = [
         Row(
             (
-                voice.time(line.at), _kind(line.kind), _what(line, voice), _value(line, voice),
-                listed((_verdict(line), why_word(_limit(line, voice)), _back(line, voice))), plain(line.by),
-            )
+                voice.time(line.at), kind_word(line), what(line, voice), value(line, voice),
+                listed((verdict(line), limit(line, found, voice))), plain(line.by),
+            ),
+            tuple(filter(None, (entered(line, voice), remark(line, voice, batches)))),
         )
         for line in lines
     ]  # fmt: skip
     page = section(_("RECORD"), table(rows, "<<<<<<", width), _("Nothing was recorded in that time."), width)
-    foot = [text for text in _foot(found, voice) if text]
-    return [*page, "", *(line for text in foot for line in paragraph(text, width, 1))]
+    return [*page, "", *(line for text in foot(found, voice) for line in paragraph(text, width, 1))]
 
 
-def as_page(lines: Iterable[Recorded], found: Record, voice: Voice, span: tuple[datetime, datetime]) -> str:
-    """A page to print, complete in itself, for the time from the first up to the second moment."""
-    titles = (_("When"), _("Kind"), _("What"), _("Value"), _("Limit"), _("Within"), _("Who"), _("Taken back"))
-    head = "".join(f"<th>{escape(title)}</th>" for title in titles)
-    body = "\n".join(_table_row(line, voice) for line in lines)
-    kitchen = voice.book.kitchen
-    title = _("{kitchen}: record from {begin} to {end}").format(
-        kitchen=plain(kitchen.name), begin=_moment(voice, span[0]), end=_moment(voice, span[1])
-    )
-    foot = "\n".join(f"<p>{escape(text)}</p>" for text in _foot(found, voice) if text)
-    nothing = "" if body else f"<p>{escape(_('Nothing was recorded in that time.'))}</p>"
-    return (
-        f'<!doctype html>\n<html lang="{escape(kitchen.language)}">\n<meta charset="utf-8">\n'
-        f"<title>{escape(title)}</title>\n<style>\n{_STYLE}\n</style>\n<h1>{escape(title)}</h1>\n"
-        f"<p>{escape(_('Printed {when}.').format(when=_moment(voice, voice.now)))}</p>\n"
-        f"<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody>\n</table>\n{nothing}\n{foot}\n</html>"
-    )
+# --- one line -----------------------------------------------------------------------------------------------
 
 
-_STYLE = """body { font: 10pt/1.35 sans-serif; margin: 12mm; color: #000; background: #fff; }
-h1 { font-size: 13pt; }
-table { border-collapse: collapse; width: 100%; }
-thead { display: table-header-group; }
-tr { break-inside: avoid; }
-th, td { border-bottom: 1px solid #999; padding: 2px 8px 2px 0; text-align: left; vertical-align: top; }
-.out { font-weight: bold; }
-p { margin: 4px 0; }"""
-
-
-def _table_row(line: Recorded, voice: Voice) -> str:
-    cells = (
-        _moment(voice, line.at), _kind(line.kind), _what(line, voice), _value(line, voice),
-        why_word(_limit(line, voice)), _verdict(line), plain(line.by), _back(line, voice),
-    )  # fmt: skip
-    out = ' class="out"' if line.ok is False else ""
-    return f"<tr{out}>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>"
-
-
-def _foot(found: Record, voice: Voice) -> list[str]:
-    rules = voice.book.kitchen.rules
-    faults = "; ".join(found.broken)
-    whole = _("The log is unbroken from line {first}, the first of this record, to its last.").format(first=found.first)
-    return [
-        _("Judged by {rules}. {caution}").format(rules=plain(rules.title), caution=" ".join(rules.caution.split())),
-        *loosened_texts(voice),
-        *exempted(voice.book),
-        _("Clock set by hand.") if voice.set_by_hand else _("Clock of this machine."),
-        _("THE LOG IS BROKEN: {faults}").format(faults=faults) if faults else whole,
-        _("Seal of the log: {seal}").format(seal=found.seal),
-    ]
-
-
-def _kind(kind: str) -> str:
+def kind_word(line: Recorded) -> str:
+    """What sort of line it is, in words."""
+    if line.kind == "correction":
+        return _corrective(line.did)
     return {
         "reading": _("reading"),
         "batch": _("batch"),
         "discard": _("discard"),
-        "correction": _("correction"),
-    }[kind]
+        "place": _("place"),
+        "count": _("count"),
+        "delivery": _("delivery"),
+        "sign-off": _("sign-off"),
+        "task": _("task"),
+        "run": _("run"),
+        "rules": _("rules"),
+        "clock": _("clock"),
+        "incident": _("incident"),
+    }[line.kind]
 
 
-def _what(line: Recorded, voice: Voice) -> str:
+def _corrective(did: str) -> str:
+    if did in ("corrected", "unblocked"):
+        return _("corrective action")
+    return _("held back") if did in ("blocked", "withdrawn") else _("correction")
+
+
+def what(line: Recorded, voice: Voice) -> str:
     """The name of what was read, made or thrown away, and its code; of what concerns the file nothing."""
     book = voice.book
+    if line.kind == "sign-off":
+        station, _blank, _day = line.limit.partition(" ")
+        return voice.station(station)
+    if line.kind == "rules":
+        return _("the book")
+    if line.kind == "task":
+        return plain(line.limit)
     named = plain(line.name)
-    own: Mapping[str, Task | Place] = book.tasks if line.did == "task" else book.places
+    own: Mapping[str, Task | Place | Station] = book.tasks if line.did == "task" else book.places
     if not named and line.item in own:
         named = plain(own[line.item].name)
     return " ".join(part for part in (named or (voice.name(line.item) if line.item else ""), line.batch) if part)
 
 
-def _value(line: Recorded, voice: Voice) -> str:
-    if line.kind == "correction":
-        did = _("undone") if line.did == "undo" else _(line.did)
-        return ": ".join(part for part in (did, plain(line.value)) if part)
+def value(line: Recorded, voice: Voice) -> str:
+    """What was read, how much it was, or what was done."""
+    if line.kind == "sign-off":
+        day = dated(date.fromisoformat(line.limit.partition(" ")[2]))
+        return _("close of {day}, signed {initials}").format(day=day, initials=plain(line.value))
+    if line.kind == "rules":
+        return _("loaded, version {n}").format(n=plain(line.value))
+    if line.kind == "task":
+        return _("done")
+    if line.kind in ("correction", "place", "run", "incident", "clock"):
+        did = {"undo": _("undone"), "incident": _("served all the same"), "clock": _("set by hand")}
+        return ": ".join(part for part in (did.get(line.did, _(line.did)), plain(line.value)) if part)
     if line.amount is None:
         return _("open") if line.kind == "batch" else plain(line.value)
     return _amount(line, voice)
@@ -176,26 +176,117 @@ def _amount(line: Recorded, voice: Voice) -> str:
     return say_amount(Measure(UNITS[line.unit].kind, line.unit), amount, voice.book.kitchen.units)
 
 
-def _limit(line: Recorded, voice: Voice) -> str:
+def limit(line: Recorded, found: Record, voice: Voice) -> str:
+    """What it is held to, with its figure and its section; of a batch its last moment and what set it; of a book what
+    in it is looser than its code."""
+    if line.kind == "sign-off":
+        return ""
+    if line.kind == "rules":
+        book = found.loaded.get(line.value)
+        looser = [*loosened_texts(Voice(book, voice.now)), *exempted(book)] if book else []
+        return " ".join(looser) or _("nothing in it is looser than its code")
+    if line.kind == "task":
+        return ""
     if line.kind != "batch":
-        return plain(line.limit)
-    good = voice.good(line.use_by)
-    why = why_text(line.did, voice.book.kitchen.rules)
-    return _("{good} ({why})").format(good=good, why=why) if line.use_by else good
+        return why_word(plain(line.limit))
+    if line.use_by is None:
+        return _("no date mark")
+    return _("use by {moment} ({why})").format(
+        moment=full_moment(line.use_by, voice, end=True), why=why_text(line.did, voice.book.kitchen.rules)
+    )
 
 
-def _verdict(line: Recorded) -> str:
+def verdict(line: Recorded) -> str:
     if line.ok is None:
         return ""
+    if line.ok and line.meant == "cooling":
+        return _("in time")
     return _("within") if line.ok else _("OUT OF RANGE")
 
 
-def _back(line: Recorded, voice: Voice) -> str:
-    if not line.back:
+def entered(line: Recorded, voice: Voice) -> str:
+    """When it was typed, where that was not as it happened; and from which record."""
+    if line.entered is None or abs(line.entered - line.at) < SAME_MINUTE:
         return ""
-    return _("undone by {who}, {time}").format(who=plain(line.back[0]), time=voice.time(line.back[1]))
+    said = _("entered {moment}").format(moment=full_moment(line.entered, voice))
+    return _("{entered}, from {record}").format(entered=said, record=plain(line.source)) if line.source else said
 
 
-def _moment(voice: Voice, at: datetime) -> str:
+def remark(line: Recorded, voice: Voice, batches: Batches) -> str:
+    """What became of it: taken back and by what replaced, and whether what was made may be used now."""
+    parts = []
+    if line.back:
+        moment = full_moment(line.back[1], voice)
+        parts.append(_("undone by {who}, {moment}").format(who=plain(line.back[0]), moment=moment))
+    if line.replaced_by and line.replaced_at:
+        moment = full_moment(line.replaced_at, voice)
+        parts.append(_("in its place {value}, {moment}").format(value=line.replaced_by, moment=moment))
+    if line.in_place_of:
+        parts.append(_("in place of {value}, undone").format(value=line.in_place_of))
+    if of_a_batch(line, batches):
+        parts.append(_stands(batches[line.batch], voice))
+    return "; ".join(filter(None, parts))
+
+
+def of_a_batch(line: Recorded, batches: Batches) -> bool:
+    """Whether something of what a line says was made is still there."""
+    return line.kind == "batch" and line.batch in batches
+
+
+def _stands(batch: Batch, voice: Voice) -> str:
+    found = batch.answer(max(voice.now, batch.made_at))
+    if found.may:
+        return ""
+    why = batch.blocked if found.row == WITHHELD and batch.blocked else found.why
+    return _("may not be used: {why}").format(why=plain(_(why)) or _("expired"))
+
+
+def full_moment(at: datetime, voice: Voice, *, end: bool = False) -> str:
+    """ "Sat 31 Oct 2026 16:30"; of an `end` at midnight the day that it ends: "Sat 31 Oct 2026, to midnight"."""
     local = voice.days.local(at)
-    return f"{long_day(local.date())} {local.year} {voice.wall(at)}"
+    if end and (local.hour, local.minute) == (0, 0):
+        last = local.date() - timedelta(days=1)
+        return _("{day}, to midnight").format(day=f"{weekday(last)} {dated(last)}")
+    return f"{weekday(local.date())} {dated(local.date())} {voice.wall(at)}"
+
+
+# --- below all lines ----------------------------------------------------------------------------------------
+
+
+def foot(found: Record, voice: Voice) -> list[str]:
+    """On which basis it stands, what is looser and exempt, what is not checked, and whether the log is whole."""
+    rules = voice.book.kitchen.rules
+    faults = "; ".join(found.broken)
+    whole = _("The log is unbroken from line {first}, the first of this record, to its last.").format(first=found.first)
+    left_open = "; ".join(said for _section, _id, said in unshown(voice.book))
+    return [
+        _("Readings are held to {rules}, with its figure on each line. {caution}").format(
+            rules=plain(rules.title), caution=" ".join(rules.caution.split())
+        ),
+        *_loaded_by(found, voice),
+        *loosened_texts(voice),
+        *exempted(voice.book),
+        *([_("Left open by the book: {what}.").format(what=left_open)] if left_open else []),
+        _("Not checked here: {what}.").format(what="; ".join(_(text) for text in SILENT.values())),
+        _clock(found, voice),
+        _("THE LOG IS BROKEN: {faults}").format(faults=faults) if faults else whole,
+        _("Seal of the log: {seal}").format(seal=found.seal),
+    ]
+
+
+def _loaded_by(found: Record, voice: Voice) -> list[str]:
+    if found.book_of is None:
+        return []
+    who, at = found.book_of
+    looser = bool(loosened_texts(voice) or exempted(voice.book))
+    said = _("The book that counts now was loaded by {who}, {moment}.")
+    if looser:
+        said = _("The book that counts now, and all that is looser or exempt in it, was loaded by {who}, {moment}.")
+    return [said.format(who=plain(who), moment=full_moment(at, voice))]
+
+
+def _clock(found: Record, voice: Voice) -> str:
+    if found.clock_set is not None:
+        said = _("The clock of this file was set by hand, first on {moment}: its times are that clock's.")
+        return said.format(moment=full_moment(found.clock_set, voice))
+    return _("Clock set by hand.") if voice.set_by_hand else _("Clock of this machine.")

@@ -5,6 +5,7 @@ the evidence that they were made by."""
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from sqlite3 import Row as SqliteRow
 from typing import Any
 
@@ -15,6 +16,18 @@ from prepboard.store.read.kept import Files, Row
 from prepboard.texts import _
 
 Recipe = tuple[Any, ...]
+
+
+def check_days(book: Book, today: date) -> None:
+    """Refused where something was measured, or a plan approved, on a day that is still to come."""
+    found = [(one.name, one.exempt.on) for one in book.preps.values() if one.exempt is not None]
+    found += [(one.name, one.exempt.on) for one in book.goods.values() if one.exempt is not None]
+    found += [(one.name, one.parasites.on) for one in book.goods.values() if one.parasites is not None]
+    if book.kitchen.approved_plan is not None:
+        found.append(("approved_plan", book.kitchen.approved_plan.on))
+    for name, on in found:
+        if on > today:
+            raise Refused(_("{name}: {day} is still to come").format(name=name, day=on.isoformat()))
 
 
 def check_measured(before: Book, after: Book) -> None:

@@ -11,7 +11,7 @@ from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
 from prepboard.store.act.book_faults import SETTING as BOOK_FAULTS
 from prepboard.store.act.doing import Doing, act
-from prepboard.store.act.lapsing import check_measured
+from prepboard.store.act.lapsing import check_days, check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
@@ -41,6 +41,7 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
             return doing.answer(_("{name}: the book is as it was").format(name=name))
         version = newest["version"] + 1 if newest else 1
         before_it = file.book(doing.db, newest["version"]) if newest else None
+        check_days(book, book.kitchen.days.local(doing.now).date())
         if before_it is not None:
             check_measured(before_it, book)
         doing.db.execute(
