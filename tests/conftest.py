@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
+import shutil
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
@@ -13,6 +16,7 @@ from hypothesis import settings
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_texts
+from prepboard.demo import build
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
@@ -47,6 +51,28 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items[:] = rest
     for number, item in enumerate(longest):
         items.insert(number * (share + 1), item)
+
+
+@pytest.fixture(scope="session")
+def made_demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    """The demo kitchen at 14:20, made once for all that run at once: to be read and copied, never to be written to."""
+    folder = tmp_path_factory.getbasetemp()
+    folder = folder if worker_id == "master" else folder.parent
+    made = folder / "made-demo" / "kitchen.db"
+    with (folder / "made-demo.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not made.exists():
+            made.parent.mkdir()
+            half_made = made.with_name("half-made.db")
+            build(half_made)
+            half_made.rename(made)
+    return made
+
+
+@pytest.fixture
+def demo_file(made_demo: Path, tmp_path: Path) -> Path:
+    """A demo kitchen of one's own."""
+    return Path(shutil.copy(made_demo, tmp_path / "kitchen.db"))
 
 
 KITCHEN = """

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Iterator
 from datetime import datetime, time, timedelta
+from pathlib import Path
 
 import pytest
 from msgspec import Struct
@@ -12,10 +14,11 @@ from msgspec import Struct
 from prepboard.boards.closing.rows import sections
 from prepboard.clock import FixedClock
 from prepboard.commands.show_lists import FROM_THE_BOARD
-from prepboard.demo import NOW, ZONE, build, go_on, later
+from prepboard.demo import NOW, ZONE, go_on, later
 from prepboard.paper import as_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
+from prepboard.plan.planner import Planner
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
@@ -33,11 +36,11 @@ class Evening(Struct):
 
 
 @pytest.fixture(scope="module")
-def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
-    path = tmp_path_factory.mktemp("evening") / "kitchen.db"
-    build(path, at=later(time(17, 20)))
-    opened = KitchenFile.open(path, FixedClock(later(time(17, 20))))
-    yield Evening(opened, later(time(17, 20)))
+def evening(made_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
+    path = shutil.copy(made_demo, tmp_path_factory.mktemp("evening") / "kitchen.db")
+    opened = KitchenFile.open(Path(path), FixedClock(NOW))
+    opened.makes_planner = Planner
+    yield Evening(opened, NOW)
     opened.close()
 
 

@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 from pathlib import Path
+from random import Random
 
 import pytest
 from placing_checker import faults
 
 from prepboard.clock import FixedClock
-from prepboard.demo import NOW, TODAY, WEEKS_BEHIND, build
+from prepboard.demo import NOW, TODAY, WEEKS_BEHIND, build, go_on, later
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, State
+from prepboard.plan.planner import Planner
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
 
 @pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("demo") / "kitchen.db"
-    build(path)
-    return path
+def built(made_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return Path(shutil.copy(made_demo, tmp_path_factory.mktemp("demo") / "kitchen.db"))
 
 
 @pytest.fixture(scope="module")
@@ -74,10 +75,20 @@ def test_no_plan_of_the_afternoon_asks_for_what_is_not_there(board: Board) -> No
     assert faults(board) == []
 
 
-def test_the_same_seed_builds_the_same_kitchen(built: Path, tmp_path: Path) -> None:
-    again = tmp_path / "again.db"
-    build(again)
-    assert what_there_is(again) == what_there_is(built)
+def test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit(demo_file: Path, tmp_path: Path) -> None:
+    at, again = later(time(16)), tmp_path / "again.db"
+    build(again, at=at)
+    opened = KitchenFile.open(demo_file, FixedClock(NOW), random=Random(1))
+    opened.makes_planner = Planner
+    go_on(opened, NOW, at)
+    opened.close()
+    batches, its_plates = what_there_is(again)
+    others, other_plates = what_there_is(demo_file)
+    assert its_plates == other_plates
+    assert [(one.prep, one.left, one.made_at, one.use_by, one.place) for one in batches] == [
+        (one.prep, one.left, one.made_at, one.use_by, one.place) for one in others
+    ]
+    assert KitchenFile.open(again).clock.now() >= at
 
 
 def test_another_seed_gives_other_weeks_and_the_same_amounts(built: Path, tmp_path: Path) -> None:

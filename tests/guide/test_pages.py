@@ -15,7 +15,7 @@ from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.reader import read_texts
 from prepboard.cli import FAMILIES, cli
 from prepboard.commands.showing import LISTS
-from prepboard.demo import NOW, build
+from prepboard.demo import NOW
 from prepboard.guide.pages import TABLES, TITLES, own_keys, page
 from prepboard.paper.as_csv import COLUMNS
 
@@ -105,13 +105,6 @@ def test_every_command_is_told(command):
 # --- what can be typed is typed
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Path:
-    folder = tmp_path_factory.mktemp("demo")
-    build(folder / "kitchen.db")
-    return folder / "kitchen.db"
-
-
 NOT_HERE = ("prepboard demo", "prepboard serve", "prepboard withdraw L12")
 """They serve until they are stopped, build what is there already, or need a lot of their own."""
 
@@ -133,12 +126,12 @@ def run(line: str, folder: Path) -> None:
         (folder / into).write_text(result.stdout, encoding="utf-8")
 
 
-def test_every_command_of_the_other_pages_runs_on_the_demo(demo, tmp_path, monkeypatch):
+def test_every_command_of_the_other_pages_runs_on_the_demo(made_demo, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     for name in TITLES:
         if name in ("commands", "first-day", "changing"):
             continue
-        shutil.copy(demo, tmp_path / "kitchen.db")
+        shutil.copy(made_demo, tmp_path / "kitchen.db")
         batch = _first_batch(tmp_path)
         for line in typed_lines(name):
             run(line.replace("EA9", batch), tmp_path)
@@ -172,8 +165,8 @@ def test_a_book_is_changed_as_the_page_says(tmp_path, monkeypatch):
         run(line, tmp_path)
 
 
-def test_the_fields_of_every_list_are_those_that_the_guide_names(demo):
-    settings = {"PREPBOARD_FILE": str(demo), "PREPBOARD_NOW": NOW.isoformat()}
+def test_the_fields_of_every_list_are_those_that_the_guide_names(demo_file):
+    settings = {"PREPBOARD_FILE": str(demo_file), "PREPBOARD_NOW": NOW.isoformat()}
     for what in sorted(LISTED & set(COLUMNS)):
         result = CliRunner(env=settings).invoke(cli, ["show", what, "--json"])
         named = next(row for row in page("machines").splitlines() if row.startswith(f"| `{what}` |"))

@@ -7,17 +7,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
-from prepboard.demo import build
-
-
-@pytest.fixture(scope="module")
-def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("demo") / "kitchen.db"
-    build(path)
-    return path
-
 
 def shown(path: Path, what: str, seed: str) -> str:
     env = os.environ | {"PYTHONHASHSEED": seed, "PREPBOARD_NOW": "2026-06-13T12:20+00:00"}
