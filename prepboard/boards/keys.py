@@ -25,6 +25,9 @@ class Key(Struct, frozen=True):
     """A shorter label, where the screen is narrow."""
     each: bool = False
     """Its action is told which of the keys it was."""
+    menu: bool = False
+    """Its letter works in the menu of a line only, where the words stand beside it: on the board itself a letter means
+    what it means on every other board, or nothing."""
 
     def action_of(self, name: str) -> str:
         """What one of its keys does."""
@@ -93,44 +96,50 @@ KEYS: tuple[Key, ...] = (
     Key("station", "slash", "filter", "filter", "show only lines with these letters; a batch's code opens that batch"),
     Key("station", "escape", "show_all", "show all", "show all lines again, and unmark what is marked"),
     Key("closing", "space", "as_shown", "as shown", "count: what is there is what is shown"),
-    Key("closing", "h", "half", "half", "count: half of what is shown is there; the rest went in service"),
-    Key("closing", "n", "none", "none left", "count: nothing is there; all of it went in service", short="none"),
+    Key("closing", "5", "half", "half", "count: half of what is shown is there; the rest went in service"),
+    Key("closing", "0", "none", "none left", "count: nothing is there; all of it went in service", short="none"),
     Key("closing", "c", "count", "count", "count: type what is really there"),
     Key("closing", "x", "discard", "bin", "into the bin for the reason that stands there, else pick one", footer=True),
     Key(
         "closing",
-        "a",
+        "ampersand",
         "all_alike",
         "all alike",
         "all that is expired into the bin, or all that gains by it into the freezer, as one change",
         footer=True,
         short="all",
     ),
-    Key("closing", "w", "discard_why", "why", "into the bin for another reason, or only some of it"),
-    Key("closing", "m", "staff_meal", "staff meal", "it goes to the staff meal: gone, and no waste", short="staff"),
+    Key("closing", "minus", "discard_why", "other reason", "into the bin for another reason, or only some of it"),
+    Key("closing", "o", "staff_meal", "staff meal", "it goes to the staff meal: gone, and no waste", short="staff"),
     Key(
         "closing",
-        "f",
+        "h",
         "freeze",
         "freeze",
         "into the freezer, where that gains days: they stand still there",
     ),
-    Key("closing", "y", "keep", "keep", "kept, though nothing needs it in time: a sous chef's word, with the reason"),
+    Key(
+        "closing",
+        "equals_sign",
+        "keep",
+        "keep",
+        "kept, though nothing needs it in time: a sous chef's word, with the reason",
+    ),
     Key("closing", "s", "start", "start", "start the line, tonight"),
     Key("closing", "d", "done", "done", "mark the line or the task done"),
     Key("closing", "tab", "next_part", "next part", "the next part of the close; a tap on its heading opens it too"),
     Key(
         "closing",
-        "g",
+        "z",
         "sign",
         "sign",
         "sign this station, once nothing of it is left to bin; then the next",
     ),
-    Key("closing", "v", "waste", "waste", "what was thrown away in the last weeks, and why"),
+    Key("closing", "dollar_sign", "waste", "waste", "what was thrown away in the last weeks, and why"),
     Key("closing", "slash", "find_batch", "find batch", "open a batch by its code; a scanned code opens it at once"),
-    Key("waste", "d", "by_day", "by day", "the last two weeks by day", footer=True),
-    Key("waste", "w", "by_week", "by week", "the last eight weeks by week", footer=True),
-    Key("waste", "m", "by_month", "by month", "the last eleven months by month", footer=True),
+    Key("waste", "1", "by_day", "by day", "the last two weeks by day", footer=True),
+    Key("waste", "2", "by_week", "by week", "the last eight weeks by week", footer=True),
+    Key("waste", "3", "by_month", "by month", "the last eleven months by month", footer=True),
     Key("waste", "escape,q", "back", "back", "back to the close", footer=True),
     Key("waste", "down,j", "down", "down", "read on"),
     Key("waste", "up,k", "up", "up", "read back"),
@@ -145,9 +154,17 @@ KEYS: tuple[Key, ...] = (
         footer=True,
     ),
     Key("pars", "escape", "as_it_was", "as it was", "leave everything as it was", footer=True, short="as was"),
-    Key("pars", "m", "mix", "mix", "the dishes of this service and their shares; m again: its pars", footer=True),
-    Key("pars", "h", "by_hand", "by hand", "type the number of this line: covers, a par, a share", footer=True),
-    Key("pars", "f", "free", "free", "the number of this line as booked, computed, or as in the book", footer=True),
+    Key("pars", "full_stop", "menu", "menu", "what can be done with this line, in words", footer=True),
+    Key(
+        "pars",
+        "right",
+        "next_page",
+        "next page",
+        "from the pars to the dishes and their shares, to what is different today, and back",
+        footer=True,
+        short="page",
+    ),
+    Key("pars", "left", "last_page", "page before", "the same the other way round"),
     Key(
         "pars",
         "0,1,2,3,4,5,6,7,8,9",
@@ -163,9 +180,6 @@ KEYS: tuple[Key, ...] = (
         "next list",
         "from the services to the numbers of this one, to what is too late, and back",
     ),
-    Key("pars", "a", "percent", "all pars", "all computed pars of this service by a percentage, such as 10 or -5"),
-    Key("pars", "t", "today", "today", "what is different today: cooks, ovens, goods; t again: the pars"),
-    Key("pars", "x", "off", "off or back", "cancel this service, or 86 this dish; again: it is held, or back"),
     Key(
         "pars",
         "plus",
@@ -173,22 +187,44 @@ KEYS: tuple[Key, ...] = (
         "add a service",
         "add a service on this day, at once: like this one, or another of the book",
     ),
-    Key("pars", "g", "give", "give", "give this prep to another station for the day: its first letters"),
-    Key("pars", "p", "portion", "portion", "another portion of this prep on a plate from now on, for the day"),
-    Key("pars", "number_sign", "count", "fixed count", "a fixed count of this dish, as for a function"),
     Key("pars", "n", "note", "note", "leave a note on this service: who is coming; or for a bench, or for all"),
-    Key("pars", "s", "standing", "standing par", "a standing par of this prep, for good"),
-    Key("pars", "w", "weekday", "weekday par", "a standing par of this prep for this weekday, for good"),
     Key("pars", "slash", "find_batch", "find batch", "open a batch by its code; a scanned code opens it at once"),
-    Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much"),
-    Key("pars", "c", "chart", "chart", "what the dishes of this line sold lately, against their pars"),
     Key(
         "pars", "dollar_sign", "order", "order", "what to buy for the next two days, by supplier, with the last moment"
     ),
     Key("pars", "v", "changes", "what changes", "all that would change if you save, the worst first"),
-    Key("pars", "y", "special", "special day", "history learns nothing of this service; again: an ordinary one"),
+    Key("pars", "h", "by_hand", "by hand", "type the number of this line: covers, a par, a share", menu=True),
+    Key("pars", "f", "free", "free", "the number of this line as booked, computed, or as in the book", menu=True),
     Key(
-        "pars", "z", "new_recipe", "new recipe", "a new dish or recipe: what was learned of it weighs less from now on"
+        "pars", "x", "off", "off or back", "cancel this service, or 86 this dish; again: it is held, or back", menu=True
+    ),
+    Key("pars", "a", "percent", "all pars", "all computed pars of this service by a percentage: 10 or -5", menu=True),
+    Key("pars", "m", "mix", "mix", "the dishes of this service and their shares; m again: its pars", menu=True),
+    Key("pars", "t", "today", "today", "what is different today: cooks, ovens, goods; t again: the pars", menu=True),
+    Key("pars", "g", "give", "give", "give this prep to another station for the day: its first letters", menu=True),
+    Key(
+        "pars", "p", "portion", "portion", "another portion of this prep on a plate from now on, for the day", menu=True
+    ),
+    Key("pars", "k", "count", "fixed count", "a fixed count of this dish, as for a function", menu=True),
+    Key("pars", "s", "standing", "standing par", "a standing par of this prep, for good", menu=True),
+    Key("pars", "w", "weekday", "weekday par", "a standing par of this prep for this weekday, for good", menu=True),
+    Key("pars", "o", "look", "look", "open the line: the recipe for its run, and why this much", menu=True),
+    Key("pars", "c", "chart", "chart", "what the dishes of this line sold lately, against their pars", menu=True),
+    Key(
+        "pars",
+        "y",
+        "special",
+        "special day",
+        "history learns nothing of this service; again: an ordinary one",
+        menu=True,
+    ),
+    Key(
+        "pars",
+        "z",
+        "new_recipe",
+        "new recipe",
+        "a new dish or recipe: what was learned of it weighs less now",
+        menu=True,
     ),
     Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
     Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
@@ -209,7 +245,7 @@ KEYS: tuple[Key, ...] = (
     Key("line", "d", "done", "done", "mark it done; of a batch: it is used up", footer=True),
     Key(
         "line",
-        "b",
+        "plus",
         "what_helps",
         "what helps",
         "of a late line: what helps, the best first; Enter does it as one change",
@@ -251,11 +287,11 @@ KEYS: tuple[Key, ...] = (
     Key("allergens", "pagedown,space", "page_down", "page down", "a page on"),
     Key("allergens", "pageup", "page_up", "page up", "a page back"),
     Key("allergens", "escape,enter,q,asterisk", "back", "back", "back to the board", footer=True),
-    Key("timeline", "right,l", "later", "later", "go on in time", footer=True),
-    Key("timeline", "left,h", "earlier", "earlier", "go back in time", footer=True),
+    Key("timeline", "right,full_stop", "later", "later", "go on in time", footer=True),
+    Key("timeline", "left,comma", "earlier", "earlier", "go back in time", footer=True),
     Key("timeline", "plus", "closer", "closer", "fewer hours, drawn larger", footer=True),
     Key("timeline", "minus", "further", "further", "more hours at once", footer=True),
-    Key("timeline", "n", "now", "now", "back to now"),
+    Key("timeline", "home", "now", "now", "back to now"),
     Key("timeline", "down,j", "down", "down", "read on"),
     Key("timeline", "up,k", "up", "up", "read back"),
     Key("timeline", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
@@ -324,7 +360,11 @@ _SHOWN = {
     "slash": "/",
     "dollar_sign": "$",
     "number_sign": "#",
+    "ampersand": "&",
     "asterisk": "*",
+    "equals_sign": "=",
+    "full_stop": ".",
+    "comma": ",",
     "escape": "esc",
     "pagedown": "page down",
     "pageup": "page up",
@@ -347,16 +387,18 @@ def bindings(*boards: str, without: str = "") -> list[BindingType]:
     return [
         Binding(name, key.action_of(name), key.label, show=False)
         for key in of(*boards)
-        if key.action != without
+        if key.action != without and not key.menu
         for name in key.keys.split(",")
     ]
 
 
 def shown(key: Key) -> str:
-    """The key as people read it: "?", "esc", "down or j", "0 to 9"."""
+    """The key as people read it: "?", "esc", "down or j", "0 to 9"; ". x" is x in the menu of a line."""
     if key.each:
         names = key.keys.split(",")
         return _("{first} to {last}").format(first=names[0], last=names[-1])
+    if key.menu:
+        return f"{_SHOWN['full_stop']} {key.keys}"
     return _(" or ").join(_SHOWN.get(name, name) for name in key.keys.split(","))
 
 

@@ -203,21 +203,21 @@ async def test_a_close_of_sixty_batches_in_at_most_eighty_presses(kitchen, close
 
         assert len(here.names("count")) == 60
         here.go_to("count")
-        await here.press("a")
+        await here.press("ampersand")
         here.board.list_of("count").move_to(0)
-        await here.press(*["space"] * 46, *["h"] * 5, *["n"] * 4, "c", "1", "enter")
+        await here.press(*["space"] * 46, *["5"] * 5, *["0"] * 4, "c", "1", "enter")
         await done(57)
         assert here.names("count") == []
         to_decide = len(here.names("decide"))
         if to_decide:
             assert here.board.focused is here.board.list_of("decide"), "the next part opened by itself"
-            await here.press(*["m", "x"] * (to_decide // 2))
+            await here.press(*["o", "x"] * (to_decide // 2))
             await done(57 + to_decide)
         if here.names("pull"):
             await here.press("tab")
         assert here.board.focused is here.board.list_of("sign")
         for n in range(3):
-            await here.press("g")
+            await here.press("z")
             await done(57 + to_decide + n + 1)
         closing = plan(here.state, NOW).closing
         assert (closing.discard, closing.decide, here.names("count")) == ((), (), [])
@@ -247,7 +247,7 @@ async def test_what_the_count_takes_away_is_use_in_service(kitchen, close):
     async with close(file) as here:
         version = here.state.version
         here.go_to("count", "End 3")
-        await here.press("h", "n")
+        await here.press("5", "0")
         await here.settled(version + 2)
         left = {batch.prep: batch.left for batch in here.state.batches}
         assert left["end3"] == L
@@ -286,7 +286,7 @@ async def test_undo_brings_back_what_was_counted_and_what_was_discarded_as_a_gro
         await here.settled(version + 2)
         assert here.names("count") == counted
         here.go_to("count")
-        await here.press("a")
+        await here.press("ampersand")
         await here.settled(version + 3)
         assert here.expired() == []
         assert len(here.state.batches) == 5
@@ -305,7 +305,7 @@ async def test_a_line_that_somebody_else_dealt_with_first_is_refused_and_nothing
         code = here.board.list_of("count").row.key
         monkeypatch.setattr(here.board, "_take", lambda news: None)  # this board has not seen it yet
         stock.discard(file, ANOTHER, code, None, "spoiled")
-        await here.press("a")
+        await here.press("ampersand")
         await here.until(here.pilot, lambda: "gone already; nothing was changed" in here.answer)
         assert sorted(here.expired()) == ["Hot 5", "Hot 6"], "the lines are back until the file is read again"
         assert len(here.state.batches) == 6
@@ -316,7 +316,7 @@ async def test_what_may_not_be_used_is_neither_counted_nor_eaten(kitchen, close)
     async with close(file) as here:
         version = here.state.version
         here.go_to("count")
-        for key in ("space", "h", "n", "c", "m"):
+        for key in ("space", "5", "0", "c", "o"):
             await here.press(key)
             assert here.answer == "It may not be used: x bins it."
         assert here.state.version == version
@@ -334,7 +334,7 @@ async def test_x_asks_why_where_nothing_says_so_and_w_asks_always(kitchen, close
         await here.press("enter")
         await here.settled(version + 1)
         here.go_to("count")
-        await here.press("w")
+        await here.press("minus")
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskWhich))
         await here.press("d", "r", "enter")
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskAmount))
@@ -348,7 +348,7 @@ async def test_x_asks_why_where_nothing_says_so_and_w_asks_always(kitchen, close
 async def test_the_keys_at_the_foot_follow_the_cursor(kitchen, close):
     async with close(kitchen()) as here:
         keys = here.board.query_one("#keys", KeyLine)
-        await here.until(here.pilot, lambda: keys.text.startswith(" x bin   a all alike"))  # of an expired box
+        await here.until(here.pilot, lambda: keys.text.startswith(" x bin   & all alike"))  # of an expired box
         await here.press("down")
         await here.until(here.pilot, lambda: keys.text.startswith(" space as shown"))
 
@@ -419,9 +419,9 @@ async def test_the_freezer_is_offered_only_where_it_gains_days_and_takes_all_of_
     assert [(line.batch.prep, line.freezes) for line in closing.decide] == [("end2", False)]
     async with close(file) as here:
         here.go_to("decide", "End 2")
-        await here.press("f")
+        await here.press("h")
         assert "gains it nothing" in here.answer
-        await here.press("a")
+        await here.press("ampersand")
         assert "Nothing here gains days" in here.answer
 
 
@@ -435,19 +435,19 @@ async def test_each_station_signs_its_own_close_once_nothing_of_it_is_left_to_di
         sign = here.board.list_of("sign")
         sign.focus()
         sign.move_to(2)
-        await here.press("g")
+        await here.press("z")
         await here.until(here.pilot, lambda: "still to be discarded: Hot 5" in here.answer)
         assert here.state.version == version
         sign.move_to(1)
-        await here.press("g")
+        await here.press("z")
         await here.settled(version + 1)
         assert [row.words for row in sign.rows if row.what == "Roast"] == ["signed, DK"]
         here.go_to("count")
-        await here.press("a")
+        await here.press("ampersand")
         await here.settled(version + 2)
         sign.focus()
         sign.move_to(2)
-        await here.press("g")
+        await here.press("z")
         await here.settled(version + 3)
         assert set(here.state.signed.values()) == {"DK"}
         await here.take_back()
@@ -465,17 +465,17 @@ async def test_v_shows_what_was_thrown_away_by_day_week_and_month(kitchen, close
     async with close(file) as here:
         version = here.state.version
         here.go_to("count")
-        await here.press("a")
+        await here.press("ampersand")
         await here.settled(version + 1)
-        await here.press("v")
+        await here.press("dollar_sign")
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, WastePage))
         page = here.pilot.app.screen
         text = page.query_one("#text", Static)
         await here.until(here.pilot, lambda: "expired" in str(text.content))
         assert "Sat 31 Oct" in str(text.content)
-        await here.press("w")
+        await here.press("2")
         await here.until(here.pilot, lambda: "week of Mon 26 Oct" in str(text.content))
-        await here.press("m")
+        await here.press("3")
         await here.until(here.pilot, lambda: "Oct 2026" in str(text.content))
         await here.press("escape")
         await here.until(here.pilot, lambda: here.pilot.app.screen is here.board)
@@ -491,12 +491,12 @@ async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_
         decide = here.board.list_of("decide")
         decide.focus()
         decide.move_to(0)
-        await here.press("f")
+        await here.press("h")
         await here.until(here.pilot, lambda: here.answer)
         assert here.state.version == version
         assert here.names("decide") == ["End 3", "End 4"]
         assert here.under_cursor() == "End 3", "the next key is meant for the line that was refused"
-        await here.press("y")
+        await here.press("equals_sign")
         await here.until(here.pilot, lambda: isinstance(here.pilot.app.screen, AskText))
         await here.press(*"soup", "enter")
         await here.settled(version + 1)
@@ -504,7 +504,7 @@ async def test_what_is_to_decide_is_kept_with_a_reason_and_frozen_only_while_it_
         carry = here.board.list_of("carry-over")
         carry.focus()
         carry.move_to([row.what for row in carry.rows].index("Stay 0"))
-        await here.press("f")
+        await here.press("h")
         await here.settled(version + 2)
         assert [batch.store for batch in here.state.batches if batch.prep == "stay0"] == ["frozen"]
 

@@ -29,7 +29,7 @@ async def test_a_late_line_is_tried_while_it_is_read_and_enter_does_what_helps_b
         await it.choose("enter")
         await it.until(it.pilot, lambda: "give it to Roast" in read(it))
         assert "WHAT HELPS" in read(it)
-        await it.choose("b")
+        await it.choose("plus")
         await it.choose("enter")
         await it.answered("made by Roast")
         assert file.read().given == {("jus", date(2026, 10, 31)): "roast"}
@@ -46,5 +46,5 @@ async def test_a_line_in_time_has_no_such_heading_and_nothing_is_offered(desk: C
         await it.choose("enter")
         await it.until(it.pilot, lambda: "WHY THIS MUCH" in read(it))
         assert "WHAT HELPS" not in read(it)
-        await it.press("b")
+        await it.press("plus")
         await it.answered("Nothing that helps is known here.")

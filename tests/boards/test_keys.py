@@ -17,6 +17,7 @@ from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
+from prepboard.boards.pars.menus import MENUS, menu
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
 from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
@@ -58,8 +59,34 @@ FORBIDDEN = re.compile(r"\b(bump|fire|ticket|expo|all-day|recall|in-window|order
 @pytest.mark.parametrize("board", WHOSE)
 def test_the_registry_holds_exactly_what_can_be_pressed(board: str) -> None:
     bound = {(key, binding.action) for key, binding in BindingsMap(WHOSE[board].BINDINGS)}
-    listed = {(name, key.action_of(name)) for key in of(board) for name in key.keys.split(",")}
+    listed = {(name, key.action_of(name)) for key in of(board) if not key.menu for name in key.keys.split(",")}
     assert bound == listed
+
+
+SAME = {
+    "throw_away": "bin", "discard": "bin", "other_use": "use", "staff_meal": "use", "handle": "hold", "freeze": "hold",
+    "whole": "all of it", "changes": "all of it", "filter": "find", "find_batch": "find", "line_down": "down",
+    "line_up": "up", "back": "back or quit", "quit": "back or quit",
+}  # fmt: skip
+"""Actions that are one thing to whoever presses: what a batch, a count or a list of another board makes of it."""
+BOARDS = ("station", "closing", "pars", "wall", "waste", "list", "board", "line", "bring", "label", "timeline")
+
+
+def test_a_letter_means_the_same_on_every_board_or_is_not_used() -> None:
+    """Who has learned the bench's keys presses nothing wrong at the close. In a menu the words stand beside the key,
+    and a letter that closes the page that it opened is the same one."""
+    meant: dict[str, set[str]] = {}
+    for key in of(*BOARDS):
+        for name in key.keys.split(","):
+            if len(name) == 1 and name.isalpha() and not key.menu and not (key.action == "back" and name != "q"):
+                meant.setdefault(name, set()).add(SAME.get(key.action, key.action))
+    assert {letter: said for letter, said in meant.items() if len(said) > 1} == {}
+
+
+def test_a_menu_has_each_of_its_keys_once() -> None:
+    for kind in MENUS:
+        signs = [row.when for row in menu(kind)]
+        assert len(set(signs)) == len(signs), kind
 
 
 def test_every_group_of_keys_is_shown_under_a_heading() -> None:

@@ -26,6 +26,7 @@ from prepboard.boards.pages.sales import Sales
 from prepboard.boards.pars import typing_screen
 from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
+from prepboard.boards.pars.menus import Menu
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
 from prepboard.boards.questions.sure import Sure
@@ -188,6 +189,15 @@ class Desk:
         await self.pilot.press(*keys)
         await self.until(lambda: not self.board._behind and not self.board.catching_up)
 
+    async def menu(self, key: str, *keys: str) -> None:
+        """Opens the menu of the line, takes what has this key there, and presses further keys."""
+        await self.pilot.press("full_stop")
+        await self.until(lambda: isinstance(self.pilot.app.screen, Menu))
+        await self.pilot.press(key)
+        app: Any = self.pilot.app
+        await self.until(lambda: not isinstance(app.screen, Menu) and not app.presses.undecided)
+        await self.press(*keys)
+
     def rows(self, list_: str) -> dict[str, ColumnRow]:
         return {row.what: row for row in self.board.list_of(list_).rows if isinstance(row, ColumnRow)}
 
@@ -349,14 +359,14 @@ async def test_a_par_by_hand_and_free_again(board: Open) -> None:
     async with board() as desk:
         await desk.press("tab", "down")
         assert desk.here == "par jus"
-        await desk.press("h", *"2.5", "space", "l")
+        await desk.menu("h", *"2.5", "space", "l")
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "[ 2.5 l ]"
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[2] == "", "lamb and perch take different amounts of it"
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[4] == "by hand, 99 in 100"
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.pars == {"jus": 5 * L // 2})
         await desk.until(lambda: desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "2.5 l")
-        await desk.press("f")
+        await desk.menu("f")
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[4].startswith("mix")
         await desk.press("enter")
         await desk.until(lambda: desk.tonight == Tonight())
@@ -364,7 +374,7 @@ async def test_a_par_by_hand_and_free_again(board: Open) -> None:
 
 async def test_the_mix_scales_the_other_dishes_of_the_course(board: Open) -> None:
     async with board() as desk:
-        await desk.press("m", "5", "0")  # not the shares that 5 alone had made of the others
+        await desk.press("right", "5", "0")  # not the shares that 5 alone had made of the others
         assert desk.board.drafting.draft == {}
         await desk.press("backspace", "backspace", "4", "0")
         assert [desk.cells("numbers", dish)[1] for dish in ("Pressed lamb", "Leek", "Perch")] == [
@@ -375,17 +385,20 @@ async def test_the_mix_scales_the_other_dishes_of_the_course(board: Open) -> Non
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.shares.get("lamb") == Fraction(2, 5))
         assert desk.tonight.shares == {"lamb": Fraction(2, 5), "leek": Fraction(3, 10), "perch": Fraction(3, 10)}
-        await desk.press("m")
+        await desk.press("left")
         assert "Leek terrine" in desk.rows("numbers")
 
 
 async def test_a_fixed_count_a_percentage_and_a_standing_par(board: Open) -> None:
     async with board() as desk:
-        await desk.press("m", "number_sign", "1", "2", "tab")
+        await desk.press("right")
+        await desk.menu("k", "1", "2", "tab")
         assert desk.cells("numbers", "Pressed lamb")[3:5] == ["[ 12 ]", "12"]
-        await desk.press("m", "a", "minus", "1", "0", "tab")
+        await desk.press("left")
+        await desk.menu("a", "minus", "1", "0", "tab")
         assert "all pars -10 %" in desk.cells("services", "Dinner")[5]
-        await desk.press("tab", "end", "s", "6", "tab")
+        await desk.press("tab", "end")
+        await desk.menu("s", "6", "tab")
         assert desk.here == "par stock"
         assert desk.cells("numbers", "Brown stock")[1] == "[ 6 l ]"
         await desk.press("enter")
@@ -403,13 +416,15 @@ async def test_another_service_shows_its_own_pars(board: Open) -> None:
 
 async def test_a_line_can_be_looked_into(board: Open) -> None:
     async with board() as desk:
-        await desk.press("tab", "o")
+        await desk.press("tab")
+        await desk.menu("o")
         assert isinstance(desk.pilot.app.screen, Look)
 
 
 async def test_what_the_dishes_of_a_line_sold_lately_can_be_looked_at(board: Open) -> None:
     async with board() as desk:
-        await desk.press("tab", "c")
+        await desk.press("tab")
+        await desk.menu("c")
         assert isinstance(desk.pilot.app.screen, Sales)
         said = "\n".join(str(part.content) for part in desk.pilot.app.screen.query(Static))
         assert "No service of it has been learned yet." in said
@@ -417,16 +432,17 @@ async def test_what_the_dishes_of_a_line_sold_lately_can_be_looked_at(board: Ope
 
 async def test_a_special_day_is_marked_and_unmarked(board: Open) -> None:
     async with board() as desk:
-        await desk.press("y")
+        await desk.menu("y")
         await desk.until(lambda: desk.tonight.special)
         await desk.until(lambda: desk.board.board.state.tonight.get(DINNER, Tonight()).special)
-        await desk.press("y")
+        await desk.menu("y")
         await desk.until(lambda: not desk.tonight.special)
 
 
 async def test_a_new_recipe_is_asked_for_by_dish(board: Open, file: KitchenFile) -> None:
     async with board() as desk:
-        await desk.press("m", "z")
+        await desk.press("right")
+        await desk.menu("z")
         await desk.until(lambda: file.read().resets)
 
 
@@ -435,7 +451,7 @@ async def test_a_new_recipe_is_asked_for_by_dish(board: Open, file: KitchenFile)
 
 async def test_a_cook_sick_an_oven_dead_goods_missing(board: Open) -> None:
     async with board() as desk:
-        await desk.press("t")
+        await desk.press("left")
         assert list(desk.rows("numbers")) == [
             "Sauce, cooks",
             "Roast, cooks",
@@ -452,20 +468,22 @@ async def test_a_cook_sick_an_oven_dead_goods_missing(board: Open) -> None:
         assert state.equipment == {("deck", DAY): 0}
         assert state.missing == {"leeks": datetime(2026, 10, 31, 17, 0, tzinfo=UTC)}
         await desk.until(lambda: desk.cells("numbers", "Leeks missing until")[1] == "missing until 17:00")
-        await desk.press("end", "f", "enter")
+        await desk.press("end")
+        await desk.menu("f", "enter")
         await desk.until(lambda: desk.file.read().missing == {})
 
 
 async def test_a_sitting_cancelled_and_held_after_all(board: Open) -> None:
     async with board() as desk:
-        await desk.press("down", "x")
+        await desk.press("down")
+        await desk.menu("x")
         assert desk.cells("services", "Sun Lunch")[5] == "[ cancelled ]"
         assert "more left over: 10 Leek terrine" in desk.says("if-you-save")  # a quarter of 40 guests
         await desk.press("enter")
         await desk.until(lambda: desk.file.read().tonight.get(LUNCH) == Tonight(cancelled=True))
         await desk.until(lambda: desk.cells("services", "Sun Lunch")[5] == "cancelled")
         assert desk.here == "lunch.2026-11-01"
-        await desk.press("x")
+        await desk.menu("x")
         assert desk.cells("services", "Sun Lunch")[1].strip() == "40"
         await desk.press("enter")
         await desk.until(lambda: not desk.file.read().tonight[LUNCH].cancelled)
@@ -490,11 +508,12 @@ async def test_a_sitting_more(board: Open) -> None:
 
 async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Open) -> None:
     async with board() as desk:
-        await desk.press("m", "x", *"dropped", "enter")
+        await desk.press("right")
+        await desk.menu("x", *"dropped", "enter")
         await desk.until(lambda: desk.tonight.why_off == {"lamb": "dropped"})
         await desk.until(lambda: desk.cells("numbers", "Pressed lamb")[7] == "86: dropped")
         await desk.until(lambda: "86: Pressed lamb" in desk.says("title"))
-        await desk.press("x")
+        await desk.menu("x")
         assert desk.cells("numbers", "Pressed lamb")[7] == "[ back ]"
         await desk.press("enter")
         await desk.until(lambda: desk.tonight.off == frozenset())
@@ -503,12 +522,14 @@ async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Ope
 
 async def test_a_prep_given_to_another_bench_and_a_smaller_portion(board: Open) -> None:
     async with board() as desk:
-        await desk.press("tab", "g", *"ro")
+        await desk.press("tab")
+        await desk.menu("g", *"ro")
         par, plates = desk.cells("numbers", "Leek terrine")[1:3]
         assert par == str(plates), "a plate takes one"
         assert desk.cells("numbers", "Leek terrine")[9].endswith(", Roast makes it")
         assert "as much work in all until Sun Lunch: Sauce −30 min, Roast +30 min" in desk.says("if-you-save")
-        await desk.press("down", "p")
+        await desk.press("down")
+        await desk.menu("p")
         await desk.until(lambda: isinstance(desk.pilot.app.screen, AskWhich))
         await desk.pilot.press("p", "r", "enter")
         await desk.until(lambda: desk.board.entry.open)
@@ -572,7 +593,8 @@ async def test_every_list_has_room_whatever_the_screen(board: Open, size: tuple[
 
 async def test_what_others_do_moves_neither_cursor_nor_draft(board: Open, file: KitchenFile) -> None:
     async with board() as desk:
-        await desk.press("tab", "down", "h", *"2.5", "tab", "end")
+        await desk.press("tab", "down")
+        await desk.menu("h", *"2.5", "tab", "end")
         assert desk.here == "par stock"
         before = desk.board.drafting.draft
         making.done(file, Who("cc", "sauce"), prep="terrine", outputs={"terrine": 30 * 10**6})

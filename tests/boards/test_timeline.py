@@ -153,7 +153,7 @@ async def test_e_opens_it_for_the_boards_benches_and_escape_goes_back(desk: Call
         before = picture.text
         await it.press("right")
         assert picture.text != before
-        await it.press("n")
+        await it.press("home")
         assert picture.text == before
         await it.press("minus")
         assert picture.text != before

@@ -83,6 +83,9 @@ class BoardApp(App[None]):
             if key is not None and active.enabled:
                 does = partial(cast(Widget, active.node).run_action, key.action)
                 offered.setdefault(key.action, SystemCommand(_(key.label), _(key.help), does))
+        for key in KEYS:
+            if key.menu and key.board == getattr(screen, "board_name", ""):
+                offered[key.action] = SystemCommand(_(key.label), _(key.help), partial(screen.run_action, key.action))
         yield from offered.values()
         for theme in THEMES.values():
             title = _("theme and colours: {name}").format(name=theme.name)

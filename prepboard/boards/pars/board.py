@@ -49,7 +49,6 @@ class ParsScreen(ParsKeys):
 
     def __init__(self, file: KitchenFile, station: str = "", by: str = "") -> None:
         super().__init__(file, station, by)
-        self.which: Lists = "pars"
         self._view: View | None = None
         self._helped: dict[str, str] = {}
         self._helped_of: tuple[int, str] | None = None

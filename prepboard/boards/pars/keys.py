@@ -21,9 +21,14 @@ from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine
 from prepboard.texts import _
 
+PAGES: tuple[Lists, ...] = ("pars", "dishes", "today")
+"""What the middle list shows, one after the other."""
+
 
 class ParsKeys(TypingScreen):
     """The keys; the lists are the board's."""
+
+    which: Lists = "pars"
 
     @property
     @abstractmethod
@@ -93,7 +98,7 @@ class ParsKeys(TypingScreen):
         else:
             number = None
         if number is None:
-            self.tell(_("That is for a service, or for a dish (m shows the dishes)."))
+            self.tell(_("That is for a service, or for a dish (their page is to the right)."))
         elif set_to(self.preview.state, number) is not None:
             self.set_at_once(number, self.board.state, None)
         elif number.of == "cancelled":
@@ -144,12 +149,28 @@ class ParsKeys(TypingScreen):
         else:
             self.ask(self._choose())
 
+    def action_menu(self) -> None:
+        """What can be done with this line, also while something is typed."""
+        if self.board is not None:
+            self.ask(self._choose())
+
+    def action_next_page(self) -> None:
+        self._turn(1)
+
+    def action_last_page(self) -> None:
+        self._turn(-1)
+
+    def _turn(self, by: int) -> None:
+        self.switch_to(PAGES[(PAGES.index(self.which) + by) % len(PAGES)])
+
     async def _choose(self) -> None:
         from prepboard.boards.pars.menus import MENUS, Menu
 
         row, number = self.here, self._number()
+        if number is None and self.sitting and self.sitting[0] and self.list_of("services").has_focus:
+            number = Number("cancelled", self.sitting)
         if row is None or number is None or number.of not in MENUS:
-            self.tell(_("Nothing is typed, so there is nothing to save."))
+            self.tell(_("Go to a line first; the menu is about the line under the cursor."))
             return
         action: str | None = await self.app.push_screen_wait(Menu(row.what, number.of))
         if action:

@@ -31,7 +31,12 @@ def menu(kind: str) -> tuple[Row, ...]:
 
 
 def _row(key: Key) -> Row:
-    return Row(key.action, when=shown(key), what=_(key.label), words=_(key.help))
+    return Row(key.action, when=_sign(key), what=_(key.label), words=_(key.help))
+
+
+def _sign(key: Key) -> str:
+    """What is pressed in the menu."""
+    return key.keys if key.menu else shown(key)
 
 
 class Menu(AskWhich):
@@ -43,3 +48,14 @@ class Menu(AskWhich):
 
     def __init__(self, what: str, kind: str) -> None:
         super().__init__(_("{what}: what now?").format(what=what), menu(kind))
+        self._signs = {row.when: row.key for row in menu(kind)}
+
+    def typed(self, letters: str) -> str:
+        return _("the key beside a line, or the cursor")
+
+    def take_sign(self, sign: str) -> bool:
+        """The key that stands beside a line takes it."""
+        action = self._signs.get(sign)
+        if action:
+            self.dismiss(action)
+        return True

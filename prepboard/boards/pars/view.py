@@ -87,11 +87,11 @@ def _numbers(before: Board, preview: Board, drafting: Drafting, sitting: Sitting
         day = near_day(voice_of(preview).days, sitting[1], preview.now).upper()
         table = today(before, preview, drafting.draft, sitting[1])
         heading = _("DIFFERENT ON {day}").format(day=day)
-        return Part(heading, (_("t: the pars"),), table, _("All is as the book has it."))
+        return Part(heading, (_("right: the pars"),), table, _("All is as the book has it."))
     if which == "dishes":
         table = dishes(before, preview, drafting.draft, sitting)
         heading = _("DISHES OF {service}").format(service=named.upper())
-        return Part(heading, (_("m: its pars"),), table, _("No dish is on this service."))
+        return Part(heading, (_("left: its pars"),), table, _("No dish is on this service."))
     heading = _("PARS FOR {service}").format(service=named.upper())
     table = pars(before, preview, drafting.draft, sitting)
     return Part(heading, (), table, _("No prep has a par for this service."))
