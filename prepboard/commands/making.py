@@ -10,6 +10,7 @@ import click
 
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import AT, answer_options, shared_options
+from prepboard.commands.readings import degrees_of, read_as_done
 from prepboard.commands.session import Session, tell_did
 from prepboard.texts import _
 
@@ -69,6 +70,7 @@ def step(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> 
 @click.option("--more", is_flag=True, help="A part is ready; the run goes on.")
 @click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
 @click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")
+@click.option("--temp", metavar="DEGREES", default="", help="How warm it is now, of food that cools.")
 @AT
 @answer_options
 @shared_options()
@@ -80,6 +82,7 @@ def done(
     more: bool,
     onto: str,
     instead: tuple[str, ...],
+    temp: str,
     at: str | None,
 ) -> None:
     """Ends a run as batches.
@@ -94,13 +97,17 @@ def done(
     word, words = split(run)
     with session.kitchen() as kitchen:
         when = moment(kitchen, at)
+        if temp:
+            degrees_of(kitchen, temp)  # Said before anything is written.
         how = How(onto, more, _instead(kitchen, instead))
         ends = find_run(kitchen, word)
         if more and not words:
             raise click.UsageError(_("say the AMOUNT that is ready"))
         if ends:
             gave = outputs_of(kitchen, _named_or(kitchen, word, ends), ends.recipe, words)
-            tell_did(act(kitchen.file, kitchen.who, run=ends.code, outputs=gave, how=how, sure=sure, at=when))
+            did = act(kitchen.file, kitchen.who, run=ends.code, outputs=gave, how=how, sure=sure, at=when)
+            tell_did(did)
+            read_as_done(kitchen, did.batches, temp, when)
             return
         named = find_prep(kitchen, word)
         line = first_line(kitchen, named.id)
@@ -109,7 +116,9 @@ def done(
         size = line.size if line else _size_that_gave(recipe, gave)
         place = line.line if line else None
         new = partial(act, kitchen.file, kitchen.who, prep=recipe.id, size=size, line=place)
-        tell_did(new(outputs=gave, how=how, sure=sure, at=when))
+        did = new(outputs=gave, how=how, sure=sure, at=when)
+        tell_did(did)
+        read_as_done(kitchen, did.batches, temp, when)
 
 
 @click.command()

@@ -13,6 +13,8 @@ from prepboard.commands.session import Session, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
     from fractions import Fraction
 
     from prepboard.book.safety.temperatures import Kind, Unit
@@ -74,6 +76,22 @@ def corrected(session: Session, batch: str, how: str, at: str | None) -> None:
 
     with session.kitchen() as kitchen:
         tell_did(act(kitchen.file, kitchen.who, batch.strip().upper(), plain(how).strip(), at=moment(kitchen, at)))
+
+
+def read_as_done(kitchen: Kitchen, batches: Sequence[str], degrees: str, at: datetime | None) -> None:
+    """Of food that was marked done and cools: its reading as it was typed, else the limit that it is to be read for."""
+    from prepboard.plan.probes.unread import asks_for_reading
+    from prepboard.store.actions.readings import read
+
+    state = kitchen.file.read()
+    prep_of = {batch.code: batch.prep for batch in state.batches}
+    cooling = [code for code in batches if asks_for_reading(kitchen.book, prep_of.get(code, ""))]
+    for code in batches[:1] if degrees else ():
+        tell_did(read(kitchen.file, kitchen.who, "batch", code, *degrees_of(kitchen, degrees), at=at))
+    for code in cooling:
+        _tell_watch(kitchen, code)
+        if not degrees:
+            tell(_("How warm is it? `temp {batch} DEGREES` keeps it").format(batch=code))
 
 
 def _divided(words: tuple[str, ...]) -> tuple[str, str]:

@@ -84,3 +84,15 @@ def test_the_file_is_proved_copied_and_put_back(typed, tmp_path, jus):
     assert "copy.db is back" in typed.done("restore", str(copy), "--sure")
     assert "whole" in typed.done("check")
     assert "no kitchen in" in typed.refused("restore", str(tmp_path / "none.db"))
+
+
+def test_food_that_cools_is_asked_for_as_it_is_marked_done(typed):
+    typed.done("start", "lamb-jus")
+    said = typed.done("done", "lamb-jus", "600 ml", "--more")
+    assert "21 °C due by 16:22, and nobody has read it: probe it before" in said
+    assert "How warm is it? `temp " in said
+    assert "is no temperature" in typed.refused("done", "lamb-jus", "--temp", "warm")
+    at(typed, "14:30")
+    said = typed.done("done", "lamb-jus", "--temp", "62")
+    assert "62 °C" in said
+    assert "How warm is it?" not in said

@@ -24,10 +24,19 @@ def own_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
         return batch.first_day
     if batch.pack:
         return business_day(batch.ready)
-    days = [_day_of_run(kitchen, run, at) for run, at in batch.made if until is None or at <= until]
+    days = [
+        _day_of_run(kitchen, run, at) - _lay_frozen(kitchen, batch, at)
+        for run, at in batch.made
+        if until is None or at <= until
+    ]
     if batch.whole is not None:
         days.append(own_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
     return min(days, default=business_day(batch.ready))
+
+
+def _lay_frozen(kitchen: Kitchen, batch: Batch, at: int) -> int:
+    """What lay frozen before something was put onto it stands still for the old alone."""
+    return days_frozen([one for one in stood(kitchen, batch) if one[0] <= at])
 
 
 def _day_of_run(kitchen: Kitchen, run: str, at: int) -> int:
@@ -48,10 +57,11 @@ def inherited_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> i
     for run, at in batch.made:
         if until is not None and at > until:
             continue
-        for code, moment in kitchen.runs[run].took:
-            if moment <= at:
-                found.append(handed_on(kitchen, kitchen.batches[code], moment))
-        found += [business_day(moment) for _goods, moment in kitchen.runs[run].unopened if moment <= at]
+        went_in = [
+            handed_on(kitchen, kitchen.batches[code], moment) for code, moment in kitchen.runs[run].took if moment <= at
+        ]
+        went_in += [business_day(moment) for _goods, moment in kitchen.runs[run].unopened if moment <= at]
+        found += [day - _lay_frozen(kitchen, batch, at) for day in went_in if day is not None]
     return min((day for day in found if day is not None), default=None)
 
 

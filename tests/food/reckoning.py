@@ -38,7 +38,7 @@ def facts(kitchen: Kitchen, name: str, now: int, seen: dict[str, list[Fact]] | N
         known |= {(3, due) for way in ways for due, state in way.limits if state == "missed"}
         for one in facts(kitchen, whole, now, seen):
             again = one.of == whole and (one.row == 4 or (one.row, one.since) in known or one.what == "taste block")
-            if one.since <= at and (one.over is None or one.over > at) and not again and one.row in (2, 3, 4, 6):
+            if one.since <= at and (one.over is None or one.over > at) and not again:
                 found.append(Fact(one.row, at, one.until, one.what, one.of))
     if batch.blocked:
         found.append(Fact(2, batch.ready, what=f"{batch.blocked} block", of=name))

@@ -143,3 +143,18 @@ def test_a_place_that_is_let_go_frees_what_left_it_and_is_gone(fda):
         fda.temp("place", "walk-in", 3, f"{day} 07:00")
     fda.unblock("walk-in", "thu 08:00")
     assert fda.asks(stew).may
+
+
+def test_frozen_days_stand_still_for_what_lay_frozen_and_not_for_what_is_put_onto_it(fda):
+    """3-501.18(A)(1): the old lay frozen on Wednesday and Thursday; of the new only what comes later."""
+    run = fda.start("soup", "09:00")
+    fda.step(run, "09:10")
+    old = fda.done(run, "09:20", 2, more=True)
+    fda.freeze(old, "tue 09:00")
+    fda.thaw(old, "fri 09:00")
+    assert fda.ends(old) == fda.at("+wed 00:00")
+    assert fda.done(run, "fri 09:10", onto=old) == old
+    assert fda.ends(old) == fda.at("+mon 00:00")
+    fda.freeze(old, "fri 10:00")
+    fda.thaw(old, "sun 10:00")
+    assert fda.ends(old) == fda.at("+tue 00:00")

@@ -39,6 +39,36 @@ async def heated(desk: Desk, board: Board, batch: Batch) -> Did | None:
     return await _read(desk, board, who, ("batch", batch.code), reheat=True) if who else None
 
 
+async def as_done(desk: Desk, board: Board, did: Did | None) -> None:
+    """Asks how warm food is that was just marked done and that cools; Enter passes over it."""
+    from prepboard.boards.questions.typed import AskTyped
+    from prepboard.plan.probes.unread import asks_for_reading
+    from prepboard.store.actions import readings
+
+    if did is None or not did.batches:
+        return
+    who, state = await desk.who(), desk.file.read()
+    made = next((one for one in state.batches if one.code == did.batches[0]), None)
+    if who is None or made is None or not asks_for_reading(state.book, made.prep):
+        return
+    unit: Unit = "F" if state.book.kitchen.units == "us" else "C"
+    title = _("{name}: how warm is it now, in °{unit}?").format(
+        name=named(made.code, state, voice_of(board)), unit=unit
+    )
+    notes = [_("Enter alone: it was not read. The board asks for a probe before its limit.")]
+    signs = [*"1234567890.-CF"]
+    asked = AskTyped(title, degrees_or_none(unit), notes=notes, signs=signs, longest=12)
+    answer = await desk.app.push_screen_wait(asked)
+    if answer:
+        await desk.carry_out(partial(readings.read, desk.file, who, "batch", made.code, *answer))
+
+
+def degrees_or_none(usual: Unit) -> Callable[[str], tuple[Fraction, Unit] | tuple[()]]:
+    """Reads degrees, and nothing typed as nothing."""
+    read = degrees_reader(usual)
+    return lambda text: read(text) if text else ()
+
+
 async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
     """The code's corrective action was done on a batch that missed a limit; the store wants a reading that shows it."""
     from prepboard.boards.questions.typed import AskText

@@ -70,7 +70,15 @@ async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | Non
     else:
         new = partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line)
         write = partial(new, outputs=outputs or None)
-    return _offering_label(desk, await desk.carry_out(write))
+    return await _ended(desk, board, await desk.carry_out(write))
+
+
+async def _ended(desk: Desk, board: Board, did: Did | None) -> Did | None:
+    """What cools is asked for its reading; then which key shows the labels is said."""
+    from prepboard.boards.acts.readings import as_done
+
+    await as_done(desk, board, did)
+    return _offering_label(desk, did)
 
 
 def _offering_label(desk: Desk, did: Did | None) -> Did | None:
@@ -102,12 +110,8 @@ async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
             return None
         gave[item] = share if answer.amount is None else answer.amount
     how = making.How(more=True)
-    return _offering_label(
-        desk,
-        await desk.carry_out(
-            partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how, shown=shown(run))
-        ),
-    )
+    write = partial(making.done, desk.file, who, run=run.run, outputs=gave, how=how, shown=shown(run))
+    return await _ended(desk, board, await desk.carry_out(write))
 
 
 async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
@@ -141,12 +145,8 @@ async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     if onto is None or outputs is None:
         return None
     how = making.How(onto=onto)
-    return _offering_label(
-        desk,
-        await desk.carry_out(
-            partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how, shown=shown(run))
-        ),
-    )
+    write = partial(making.done, desk.file, who, run=run.run, outputs=outputs or None, how=how, shown=shown(run))
+    return await _ended(desk, board, await desk.carry_out(write))
 
 
 async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> dict[str, int] | None:

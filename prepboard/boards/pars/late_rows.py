@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from prepboard.boards.pars.rows import Table
+from prepboard.boards.rows.due_rows import probes_due
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.not_for import not_for_words, off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
-from prepboard.boards.widgets.row import in_brief
+from prepboard.boards.widgets.row import Row, in_brief
 from prepboard.paper.text.helps import help_text
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.waiting import waits_for_words
@@ -60,7 +61,18 @@ def late(board: Board, helped: Mapping[str, str] = NOBODY_TRIED) -> Table:
         Column(_("station"), gives=2),
         Column(_("what helps"), gives=3, stays=True),
     )
-    return columns, tuple(_late_row(board, line, helped.get(str(line.line), "")) for line in too_late(board))
+    probes = (_probe_row(row) for row in probes_due(board, tuple(board.state.book.stations)))
+    lines = (_late_row(board, line, helped.get(str(line.line), "")) for line in too_late(board))
+    return columns, (*probes, *lines)
+
+
+def _probe_row(row: Row) -> ColumnRow:
+    """A probe that is due: it stands above what is late, since help still helps."""
+    cells = (row.when, row.what, "", "", "", row.extra, row.words)
+    return ColumnRow(
+        row.key, when=row.when, what=row.what, words=row.words, extra=row.extra, tone=row.tone,
+        cells=tuple(Cell(text, tone=row.tone) for text in cells),
+    )  # fmt: skip
 
 
 def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:

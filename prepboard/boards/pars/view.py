@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from prepboard.boards.pars.clash_words import SetBy, clash_words
 from prepboard.boards.pars.drafting import Drafting
-from prepboard.boards.pars.late_rows import NOBODY_TRIED, late
+from prepboard.boards.pars.late_rows import NOBODY_TRIED, late, too_late
 from prepboard.boards.pars.mix_rows import dishes
 from prepboard.boards.pars.rows import PARS, Table, pars
 from prepboard.boards.pars.saving_words import Line, if_you_save, under_heading
@@ -106,9 +106,11 @@ def service_name(board: Board, sitting: Sitting) -> str:
 
 def _late(preview: Board, helped: Mapping[str, str]) -> Part:
     table = late(preview, helped)
-    n = len(table[1])
+    n = len(too_late(preview))
+    probes = len(table[1]) - n
+    heading = _("PROBES DUE, AND TOO LATE") if probes else _("TOO LATE")
     aside = (some("{n} line", "{n} lines", n),) if n else ()
-    return Part(_("TOO LATE"), aside, table, _("Nothing is too late."))
+    return Part(heading, aside, table, _("Nothing is too late."))
 
 
 def _cost(before: Board, preview: Board, drafting: Drafting, set_by: SetBy, sitting: Sitting | None) -> Cost:

@@ -6,12 +6,14 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.boards.rows import lists
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.days import ONE_DAY
 from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.temperatures import degrees
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Timer
 from prepboard.plan.probes.forecast import CoolingLine
@@ -46,7 +48,7 @@ def due(board: Board, stations: tuple[str, ...]) -> list[Due]:
     ]
     found += [
         Due(f"probe {line.of} {line.limit.due:%H%M}", line, line.limit.due - PROBE_AHEAD)
-        for line in board.watch.cooling
+        for line in (*board.watch.cooling, *board.watch.unread)
         if _bench_of(board, line) in stations and _probe_is_due(board, line)
     ]
     found += [
@@ -91,6 +93,9 @@ def due_rows(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     for one in due(board, stations):
         key = row_key(one)
         if key in rows:
+            if isinstance(one.what, CoolingLine):
+                both = f"{probe_words(one.what, voice)}; {rows[key].words}"
+                rows[key] = replace(rows[key], words=both, tone="late" if rows[key].tone == "late" else "strong")
             continue
         if isinstance(one.what, Timer):
             rows[key] = timer_row(voice, one.what)
@@ -99,6 +104,17 @@ def due_rows(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
         else:
             rows[key] = by_run[key]
     return tuple(rows.values())
+
+
+def probes_due(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
+    """The probes that are due at these benches, each with its own bench."""
+    voice = voice_of(board)
+    found = [one for one in due(board, stations) if isinstance(one.what, CoolingLine)]
+    return tuple(
+        replace(_probe_row(board, voice, one.what, row_key(one)), extra=voice.station(_bench_of(board, one.what)))
+        for one in found
+        if isinstance(one.what, CoolingLine)
+    )
 
 
 def timers_running(board: Board, stations: tuple[str, ...]) -> list[Timer]:
@@ -123,10 +139,16 @@ def _probe_row(board: Board, voice: Voice, line: CoolingLine, key: str) -> Row:
         key,
         when=at,
         what=voice.name(line.prep) if line.prep else line.of,
-        words=_("probe before {time}").format(time=at),
+        words=probe_words(line, voice),
         extra=line.of,
         tone="late" if worst or line.limit.due <= board.now else "strong",
     )
+
+
+def probe_words(line: CoolingLine, voice: Voice) -> str:
+    """What a probe is for, and what still helps before its limit."""
+    said = _("probe before {time}: {to}; ice bath or smaller trays still help")
+    return said.format(time=voice.time(line.limit.due), to=degrees(line.to))
 
 
 def in_words(board: Board, fresh: Iterable[Due]) -> str:

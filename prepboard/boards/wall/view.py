@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
+from prepboard.boards.rows.due_rows import probes_due
 from prepboard.boards.rows.left_rows import left_over, short_names
 from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, left_for, title
@@ -70,6 +71,7 @@ def _due(board: Board, stations: tuple[str, ...]) -> Section:
     due = [run for run in rows.runs_under_way(board, stations) if run.next_at <= board.now + SOON]
     named = {rows.run_key(run): voice.station(run.station) for run in due}
     shown = tuple(replace(row, extra=named[row.key]) for row in rows.under_way(board, stations) if row.key in named)
+    shown = (*(row for row in probes_due(board, stations) if row.key not in named), *shown)
     return Section("due", _("UNDER WAY, DUE WITHIN THE HOUR"), (), shown, _("Nothing is due within the hour."))
 
 

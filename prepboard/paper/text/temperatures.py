@@ -24,7 +24,7 @@ def about(of: str, seen: Watch, state: State, voice: Voice, *, whole: bool = Fal
     a reading."""
     if held := seen.held.get(of):
         yield held_text(held, voice)
-    yield from (cooling_text(line, voice) for line in seen.cooling if line.of == of)
+    yield from (cooling_text(line, voice) for line in (*seen.cooling, *seen.unread) if line.of == of)
     for flag in seen.flags:
         if flag.of == of and whole and not flag.held:
             yield flag_text(flag, state, voice)
@@ -40,6 +40,8 @@ def degrees(temperature: Temperature) -> str:
 def cooling_text(line: CoolingLine, voice: Voice) -> str:
     """How it cools: "21 °C at 16:10, 25 min too late: ice bath or smaller trays now"."""
     to, due = degrees(line.to), voice.time(line.limit.due)
+    if line.verdict == "unread" and not guidance(voice.book.kitchen.rules):
+        return _("{to} due by {due}, and nobody has read it: probe it before").format(to=to, due=due)
     if guidance(voice.book.kitchen.rules):
         return _("into the cold by {due}, by guidance").format(due=due)
     if line.forecast is None:
@@ -94,6 +96,7 @@ def cooling_short(line: CoolingLine, voice: Voice) -> str:
     return {
         "not cooling": _("not cooling, ice bath"),
         "may be late": _("may be late"),
+        "unread": _("not read; probe before {time}").format(time=voice.time(line.limit.due)),
         "one reading": _("probe again before {time}").format(time=voice.time(line.limit.due)),
         "in time": _("cooling; probe before {time}").format(time=voice.time(line.limit.due)),
     }[line.verdict]

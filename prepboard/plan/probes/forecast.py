@@ -36,7 +36,8 @@ USUAL_COLD = Fraction(3)
 MOST_READINGS = 6
 """Older readings than these are of another slope: the core lags when cooling begins."""
 
-Verdict = Literal["in time", "may be late", "too late", "not cooling", "one reading"]
+Verdict = Literal["in time", "may be late", "too late", "not cooling", "one reading", "unread"]
+"""What the readings promise; "unread" where nobody took one on the way down."""
 
 
 class Forecast(Struct, frozen=True):

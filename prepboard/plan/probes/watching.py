@@ -25,6 +25,7 @@ from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import Kind, Reading, limit_of, within
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.probes.forecast import CoolingLine, ahead
+from prepboard.plan.probes.unread import start_of, unread
 
 
 class Flag(Struct, frozen=True):
@@ -62,13 +63,15 @@ class Watch(Struct, frozen=True):
     """What is still on its way down, the limit that runs out first in front."""
     flags: tuple[Flag, ...] = ()
     """What is out of range now, the oldest first."""
+    unread: tuple[CoolingLine, ...] = ()
+    """What cools and was not read on its way down, the limit that runs out first in front."""
 
 
 def watch(state: State, now: datetime) -> Watch:
     """What may not be used, what cools, and every place and good that is out of range by its last reading."""
     held = {code: _held(found) for code, found in _refused(state, now)}
     if not state.readings:
-        return Watch(held=held)
+        return Watch(held=held, unread=_unread(state, now, {}, held))
     read: dict[tuple[Kind, str], list[Reading]] = defaultdict(list)
     for reading in state.readings:
         read[reading.kind, reading.of].append(reading)
@@ -80,7 +83,7 @@ def watch(state: State, now: datetime) -> Watch:
         readings = _readings(food, read)
         if not readings:
             continue
-        start = state.cooling_from.get(food.code if isinstance(food, Run) else food.run)
+        start = state.cooling_from.get(food.code) if isinstance(food, Run) else start_of(state, food)
         hot = isinstance(food, Batch) and food.store == "hot"
         way = Way(None if hot else start, readings, chilled=_chilled(food, start))
         found = judge(state.book.kitchen.rules, [way], now)
@@ -91,7 +94,23 @@ def watch(state: State, now: datetime) -> Watch:
             flags.append(flag)
     flags += _elsewhere(state, read)
     cooling.sort(key=lambda line: (line.limit.due, line.of))
-    return Watch(judged, held, tuple(cooling), tuple(sorted(flags, key=lambda flag: (flag.since, flag.of))))
+    by_code = {code: one.readings for code, one in judged.items()}
+    return Watch(
+        judged,
+        held,
+        tuple(cooling),
+        tuple(sorted(flags, key=lambda flag: (flag.since, flag.of))),
+        _unread(state, now, by_code, held),
+    )
+
+
+def _unread(
+    state: State, now: datetime, read: Mapping[str, tuple[Reading, ...]], held: Mapping[str, Held]
+) -> tuple[CoolingLine, ...]:
+    if not state.cooling_from:
+        return ()
+    found = (line for line in unread(state, now, read) if line.of not in held)
+    return tuple(sorted(found, key=lambda line: (line.limit.due, line.of)))
 
 
 def held_back(state: State, seen: Watch) -> State:

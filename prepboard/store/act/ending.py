@@ -11,10 +11,11 @@ from msgspec.structs import replace
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
+from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import History, day_one
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
-from prepboard.book.safety.stays import Stay
+from prepboard.book.safety.stays import Stay, days_frozen
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.parts import check_not_past, live_batch
@@ -161,10 +162,12 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
 def _onto(doing: Doing, batch: Row, new: NewBatch) -> str:
     """The earliest of both counts and dates stands for all of it."""
     old, fresh = history_of(batch), History(new.first_day, new.made_at, (Stay(new.store, new.made_at),), new.inherited)
+    # The days that the old one lay frozen stand still for it alone: what is new is counted back by them.
+    before = days_frozen(old.stays, doing.book.kitchen.days) * ONE_DAY
     merged = replace(
         old,
-        first_day=min(old.first_day, fresh.first_day),
-        inherited=earliest((old.inherited, fresh.inherited)),
+        first_day=min(old.first_day, fresh.first_day - before),
+        inherited=earliest((old.inherited, fresh.inherited - before if fresh.inherited else None)),
         safety=earliest((old.safety, new.safety)),
     )
     own = life_columns(doing.book, new.prep, replace(fresh, safety=new.safety))

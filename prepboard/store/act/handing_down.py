@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from msgspec.structs import replace
 
+from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.stays import days_frozen
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.running import recipe_of
 from prepboard.store.act.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns, opened_as_taken
@@ -57,10 +59,20 @@ def _renew(doing: Doing, code: str) -> None:
     if row is None or food is None:
         return
     runs = [doing.row("runs", code=run) for run, _at in food.made]
-    days = earliest(day_or_none(run["first_day"]) for run in runs if run)
+    days = earliest(
+        day - _frozen_before(doing, row, at)
+        for run, (_code, at) in zip(runs, food.made, strict=True)
+        if run and (day := day_or_none(run["first_day"]))
+    )
     safety = earliest((day_or_none(row["safety"]), *(day_or_none(run["first_safety"]) for run in runs if run)))
     history = replace(history_of(row), inherited=days, safety=safety)
     change = life_columns(doing.book, row["prep"], history)
     if any(row[name] != value for name, value in change.items()):
         doing.put("batches", {"code": code, **change})
         hand_down(doing, code)
+
+
+def _frozen_before(doing: Doing, batch: Row, at: datetime) -> timedelta:
+    """What lay frozen before something was put onto it stands still for the old alone."""
+    stays = [stay for stay in history_of(batch).stays if stay.since <= at]
+    return days_frozen(stays, doing.book.kitchen.days) * ONE_DAY

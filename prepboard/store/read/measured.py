@@ -44,6 +44,13 @@ LAST = "kind = ? AND of = ? AND readings.at < ? ORDER BY readings.at DESC, readi
 
 OF_ONE = "((kind = 'batch' AND of = ?) OR (kind = 'run' AND of = ?)) ORDER BY readings.at, readings.number"
 
+COOLS_AT_MOST = timedelta(hours=12)
+"""Longer than any code lets food cool."""
+
+MADE_LATELY = """
+    SELECT code FROM runs WHERE state = 'under way'
+    UNION SELECT run FROM batches WHERE state = 'live' AND run IS NOT NULL AND made_at >= ?"""
+
 CORRECTED = """
     SELECT batch, max(corrections.at) FROM corrections JOIN actions ON actions.id = corrections.action
     WHERE actions.undone_by IS NULL AND batch IN (SELECT code FROM batches WHERE state = 'live') GROUP BY batch"""
@@ -76,14 +83,18 @@ def recent(db: Connection, now: datetime, places: Iterable[str]) -> tuple[Readin
     return tuple(sorted((*map(a_reading, rows), *of_wholes), key=lambda reading: reading.at))
 
 
-def starts(db: Connection, readings: Iterable[Reading], book_of: Callable[[int], Book]) -> Mapping[str, Start]:
-    """From when the food of each run cools, of the runs that were read and those whose batches were."""
+def starts(
+    db: Connection, readings: Iterable[Reading], book_of: Callable[[int], Book], now: datetime
+) -> Mapping[str, Start]:
+    """From when the food of each run cools: of the runs that were read and those whose batches were, of those under
+    way, and of what was made lately, read or not."""
     runs = {one.of for one in readings if one.kind == "run"}
     codes = [one.of for one in readings if one.kind == "batch"]
     for code in dict.fromkeys(codes):
         row = db.execute("SELECT run FROM batches WHERE code = ?", [code]).fetchone()
         if row and row[0]:
             runs.add(row[0])
+    runs |= {run for (run,) in db.execute(MADE_LATELY, [instant_text(now - COOLS_AT_MOST)])}
     found = {run: start_of(db, run, book_of) for run in sorted(runs)}
     return {run: start for run, start in found.items() if start}
 

@@ -147,7 +147,7 @@ def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[in
     readings = recent(db, now, book.places)
     return {
         "readings": readings,
-        "cooling_from": starts(db, readings, book_of),
+        "cooling_from": starts(db, readings, book_of, now),
         "corrected": corrections(db) if readings else {},
     }
 
