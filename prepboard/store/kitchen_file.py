@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import datetime, timedelta
 from functools import cached_property
 from pathlib import Path
@@ -15,11 +15,12 @@ from typing import Protocol
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
 from prepboard.plan.given.state import Placement, State
+from prepboard.store.file.beside import Beside, beside, free_name
 from prepboard.store.file.checked import book_of_version, checked_again, keep_checked, unchecked_book
 from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
-from prepboard.store.file.times import instant
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, read_answer
 from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.store.read.different import Added, added_rows, with_added
@@ -73,6 +74,8 @@ class KitchenFile:
         """Makes whoever plans for this station, once somebody asks; None: what runs lie where is not kept."""
         self._reader: Connection
         self._identity: tuple[int, int]
+        self._beside = Beside()
+        self._rescued: Path | None = None
         self._schema = -1
         """SQLite's number of the tables that were last seen to be known."""
         self._books: dict[str, Book] = {}
@@ -94,6 +97,9 @@ class KitchenFile:
         file._identity = _identity(real)
         file._reader = patiently(lambda: _reading(real), real)
         file.seen = file.data_version()
+        # A station that has not read yet holds nothing: until then SQLite may take the -wal away itself.
+        file._reader.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
+        file._beside = beside(real)
         if clock is None:
             file.clock = file.kept_clock() or RealClock()
         return file
@@ -223,6 +229,34 @@ class KitchenFile:
         """StoreFault when the file is gone or another one has taken its place."""
         if _identity(self.path) != self._identity:
             raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
+        now = beside(self.path)
+        if now.size < self._beside.size:
+            said = _("{file} was cut short: close all boards and bring back the last copy of it with prepboard restore")
+            raise StoreFault(said.format(file=self.path.name))
+        if self._beside.wal not in (None, now.wal):
+            raise StoreFault(self._without_wal())
+        self._beside = now
+
+    def _without_wal(self) -> str:
+        """What to do once somebody took away the -wal: what stations wrote last is in it. This station has it open
+        still, and saves all that it sees into a file of its own; only the thread that reads can do that."""
+        if self._rescued is None:
+            target = free_name(self.path, "rescued", instant_text(self.clock.now()).replace(":", ""))
+            with suppress(sqlite3.Error, OSError), closing(sqlite3.connect(target, isolation_level=None)) as into:
+                self._reader.backup(into)
+                into.execute("PRAGMA journal_mode = DELETE")
+                self._rescued = target
+            if self._rescued is None:
+                target.unlink(missing_ok=True)
+        if self._rescued is None:
+            said = _("{file}-wal was taken away, with what was written last: leave all boards open until one of them"
+                     " says where it saved that")  # fmt: skip
+            return said.format(file=self.path.name)
+        said = _(
+            "{file}-wal was taken away; all that was written is in {saved}: close all boards, take {file}-shm away too,"
+            " and bring it back with prepboard restore"
+        )
+        return said.format(file=self.path.name, saved=self._rescued.name)
 
 
 def check_clock(now: datetime) -> None:

@@ -19,6 +19,7 @@ from msgspec import Struct
 from prepboard.store.act.doing import LONGER_CODES, Doing, within
 from prepboard.store.act.health import faults_in
 from prepboard.store.act.saying import clock_time
+from prepboard.store.file.beside import free_name
 from prepboard.store.file.copying import copy, copy_onto, only_reading
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.opening import check_path
@@ -59,7 +60,7 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
             _check_role(file, db, who)
             if not sure and (question := _what_is_forgotten(file, db, source)):
                 raise Unsure(question)
-            kept = _free(file, instant_text(file.clock.now()).replace(":", ""))
+            kept = free_name(file.path, "before", instant_text(file.clock.now()).replace(":", ""))
             copy(file.path, kept)
             _put_in_place(db)
             did = within(file, db, who, "restore", lambda doing: _said(doing, source, kept))
@@ -135,12 +136,6 @@ def _what_is_forgotten(file: KitchenFile, db: Connection, source: Path) -> str:
         " copy beside the file. Put it back all the same?"
     )
     return said.format(changes=counted_all, time=since, people=people, file=source.name)
-
-
-def _free(file: KitchenFile, moment: str) -> Path:
-    """Where what is there now is kept: a name that nothing has."""
-    names = (f"{file.path.stem}-before-{moment}{more}.db" for more in ("", *(f"-{n}" for n in range(2, 1000))))
-    return next(path for name in names if not (path := file.path.with_name(name)).exists())
 
 
 def _put_in_place(db: Connection) -> None:

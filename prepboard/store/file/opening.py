@@ -12,6 +12,7 @@ import re
 from pathlib import Path
 
 from prepboard.store.file.faults import StoreFault
+from prepboard.store.file.permissions import remedy
 from prepboard.texts import _
 
 NETWORK_DRIVES = frozenset(
@@ -51,13 +52,14 @@ def _check_place(path: Path, real: Path, create: bool, writes: bool) -> None:
     if not real.exists() and not create:
         raise StoreFault(_("there is no kitchen in {file}; load a book into it first").format(file=path))
     if writes and not os.access(real.parent, os.W_OK | os.X_OK):
-        raise StoreFault(_("the folder {folder} may not be written to").format(folder=real.parent))
+        said = _("the folder {folder} may not be written to").format(folder=real.parent)
+        raise StoreFault(said + remedy(real.parent, real))
     if not real.exists():
         return
     if writes and not os.access(real, os.R_OK | os.W_OK):
-        raise StoreFault(_("{file} may not be written to").format(file=path))
+        raise StoreFault(_("{file} may not be written to").format(file=path) + remedy(real, real))
     if not os.access(real, os.R_OK):
-        raise StoreFault(_("{file} may not be read").format(file=path))
+        raise StoreFault(_("{file} may not be read").format(file=path) + remedy(real, real))
     with real.open("rb") as opened:
         header = opened.read(len(_HEADER))
     if header != _HEADER and (header or not create):

@@ -36,13 +36,16 @@ def for_a_group(path: Path) -> str:
     return said.format(folder=path.parent, file=path)
 
 
-def whose(path: Path) -> str:
-    """Whose a file or folder is; "" where the system does not tell."""
+def remedy(place: Path, file: Path) -> str:
+    """Whose a file or folder is that somebody else needs, and what its owner can do; "" where the system does not
+    tell."""
+    if sys.platform == "win32":
+        return ""
     try:
-        found = path.stat()
+        owner = _owner(place.stat().st_uid)
     except OSError:
         return ""
-    return _("it belongs to {owner}").format(owner=_owner(found.st_uid)) if sys.platform != "win32" else ""
+    return _("; it belongs to {owner}; {how}").format(owner=owner, how=for_a_group(file))
 
 
 def _owner(number: int) -> str:
