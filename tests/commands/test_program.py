@@ -184,3 +184,11 @@ def test_a_terminal_that_lacks_signs_gets_question_marks(typed: Typed) -> None:
 def test_the_width_of_the_terminal_is_honoured(typed: Typed) -> None:
     done = run("show", "pars", file=typed.folder / "kitchen.db", COLUMNS="44")
     assert max(map(len, done.stdout.splitlines())) <= 44
+
+
+def test_escape_codes_do_not_come_back_in_an_answer(typed: Typed) -> None:
+    """What is done is said with what was typed: in words, as JSON and in the log."""
+    for words in (("note", "\x1b[31mred\x07"), ("note", "\x1b[2Jtwo", "--json"), ("show", "notes"), ("show", "log")):
+        said = typed.done(*words)
+        assert not {"\x1b", "\x07"} & set(said), words
+        assert "\\u001b" not in said, words

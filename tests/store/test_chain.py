@@ -92,6 +92,12 @@ def test_a_printed_seal_is_found_again_until_its_line_was_changed(written):
     assert check(written.file, seal.replace(" ", " f")) == [
         f"the log has no line with the seal {seal.replace(' ', ' f')}"
     ]
+    number = seal.split()[0]
+    assert (
+        check(written.file, number)
+        == check(written.file, f"{number} ")
+        == [f"the log has no line with the seal {number}"]
+    ), "a line's number alone proves nothing"
     whole_new_chain(written)
     assert check(written.file) == []
     assert check(written.file, seal) == [f"the log has no line with the seal {seal}"]

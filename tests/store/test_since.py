@@ -10,6 +10,7 @@ import pytest
 
 from prepboard.book.amounts import read_amount
 from prepboard.plan.given.state import State
+from prepboard.store import kitchen_file
 from prepboard.store.actions.dishes import back, take_off
 from prepboard.store.actions.making import done, start
 from prepboard.store.actions.placements import keep_shorts
@@ -163,3 +164,30 @@ def test_everything_is_read_again_when_a_minute_is_over(kitchen, station, whole)
     plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
     station.read()
     assert whole
+
+
+def test_the_readings_of_a_batch_that_goes_go_with_it(kitchen, station, whole):
+    """They are of what is there; nothing else of the look says that they changed."""
+    code = kitchen.batches("lamb-jus")[0].code
+    read(kitchen.file, kitchen.jp, "batch", code, Fraction(3), "C")
+    assert code in {reading.of for reading in station.read().readings}
+    whole.clear()
+    discard(kitchen.file, kitchen.jp, "lamb-jus", None, "spoiled")
+    after = station.read()
+    assert not whole
+    assert code not in {reading.of for reading in after.readings}
+    assert after == afresh(station)
+
+
+def test_what_is_written_while_a_station_looks_is_looked_at_again(kitchen, station, monkeypatch):
+    """The version is asked before the look: asked after it, what came in between would be taken for seen."""
+    look = kitchen_file.look
+
+    def while_another_writes(*given: object) -> object:
+        found = look(*given)
+        plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 1)
+        return found
+
+    monkeypatch.setattr(kitchen_file, "look", while_another_writes)
+    assert station.read().plated == {}
+    assert station.data_version() != station.seen

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
 
 from prepboard.plan.given.state import Line
 from prepboard.store.actions.making import done, lost, start, step
+from prepboard.store.actions.places import freeze, thaw
 from prepboard.store.actions.service import plate
 from prepboard.store.actions.stock import count, discard, use
 from prepboard.store.actions.tonight import covers, mix, par, standing
@@ -164,3 +166,18 @@ def test_an_undo_that_is_sent_twice_takes_back_one_change(kitchen):
     first = undo(kitchen.file, kitchen.jp, action="undo-1")
     assert undo(kitchen.file, kitchen.jp, action="undo-1") == first
     assert kitchen.state.tonight[kitchen.dinner].covers == 80
+
+
+def test_undo_never_makes_food_good_again_that_is_past_its_use_by_since(kitchen, monkeypatch):
+    """Thawed food lives for a day; once that is over, taking the thaw back would give it its frozen life again."""
+    monkeypatch.setattr("prepboard.store.actions.undoing.SLIP", timedelta(days=30))
+    code = done(kitchen.file, kitchen.jp, prep="lamb-jus").batches[0]
+    freeze(kitchen.file, kitchen.jp, code)
+    kitchen.later(days=20)
+    thaw(kitchen.file, kitchen.jp, code)
+    use_by = kitchen.batch(code).use_by
+    assert use_by is not None
+    kitchen.clock.at = use_by + timedelta(minutes=1)
+    with pytest.raises(Refused, match=f"batch {code} is past its use-by since; it can only be discarded"):
+        undo(kitchen.file, kitchen.jp)
+    assert kitchen.batch(code).use_by == use_by

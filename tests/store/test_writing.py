@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import time
 
 import pytest
 
 from prepboard.store.actions.making import done
-from prepboard.store.file.faults import NotSaved
+from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.kitchen_file import KitchenFile
 
 
@@ -68,3 +69,15 @@ def test_an_action_says_that_it_was_done_from_here(kitchen):
     kitchen.file.acted = False
     done(kitchen.file, kitchen.jp, prep="lamb-jus")
     assert kitchen.file.acted
+
+
+def test_nothing_is_written_into_a_file_that_took_the_place_of_this_one(kitchen, tmp_path):
+    """What is acknowledged would be in a file that nobody at this board is looking at."""
+    path = kitchen.file.path
+    path.rename(tmp_path / "elsewhere.db")
+    shutil.copy(tmp_path / "elsewhere.db", path)
+    with pytest.raises(StoreFault, match="was replaced by another file"):
+        done(kitchen.file, kitchen.jp, prep="lamb-jus")
+    with sqlite3.connect(path) as raw:
+        assert raw.execute("SELECT count(*) FROM batches").fetchone() == (0,)
+    raw.close()
