@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,10 @@ import pytest
 from click.testing import CliRunner
 
 from prepboard.cli import FAMILIES, cli
+from prepboard.clock import FixedClock
+from prepboard.store.actions.handover import note
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
@@ -187,8 +192,13 @@ def test_the_width_of_the_terminal_is_honoured(typed: Typed) -> None:
 
 
 def test_escape_codes_do_not_come_back_in_an_answer(typed: Typed) -> None:
-    """What is done is said with what was typed: in words, as JSON and in the log."""
-    for words in (("note", "\x1b[31mred\x07"), ("note", "\x1b[2Jtwo", "--json"), ("show", "notes"), ("show", "log")):
+    """Whoever put them into the file: a board, a script, another program. In words, as JSON and in lists."""
+    file = KitchenFile.open(typed.folder / "kitchen.db", FixedClock(datetime(2026, 10, 31, 14, 0, tzinfo=UTC)))
+    for _time in range(2):
+        note(file, Who("LM", ""), "\x1b[31mred\x07 jus")
+    file.close()
+    for words in (("show", "notes"), ("show", "log"), ("undo",), ("undo", "--json")):
         said = typed.done(*words)
+        assert "red jus" in said, words
         assert not {"\x1b", "\x07"} & set(said), words
         assert "\\u001b" not in said, words
