@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from time import monotonic, sleep
 from typing import TYPE_CHECKING
@@ -33,6 +34,8 @@ def watched(empty: Typed, book: Path) -> Iterator[tuple[Path, subprocess.Popen[s
         stderr=subprocess.STDOUT,
         text=True,
         env={**os.environ, "LANG": "C.UTF-8"},
+        # Whoever runs the tests in the background of a shell has them ignore what Ctrl-C sends.
+        preexec_fn=partial(signal.signal, signal.SIGINT, signal.SIG_DFL),
     )
     yield folder, running
     running.kill()
