@@ -34,7 +34,7 @@ def test_the_page_to_make(board: Board) -> None:
         "  14:22  Lamb jus  1.2 l  ready 12 min late  Dinner, Rye crisp",
         "         100 ml spare: nothing planned needs it",
         "",
-        " Good by Rule book A; clock of this machine.",
+        " Dates by the kitchen's book, held to Rule book A; clock of this machine.",
     ]
 
 
@@ -88,7 +88,7 @@ def test_an_empty_list_is_a_sentence(what: str, board: Board) -> None:
 
 def test_a_clock_set_by_hand_is_said(board: Board) -> None:
     by_hand = replace(board, state=replace(board.state, clock_set_by_hand=True))
-    assert page("make", by_hand)[-1] == " Good by Rule book A; clock set by hand."
+    assert page("make", by_hand)[-1] == " Dates by the kitchen's book, held to Rule book A; clock set by hand."
 
 
 def test_while_a_service_runs_its_end_is_said(board: Board) -> None:

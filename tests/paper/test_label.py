@@ -9,6 +9,8 @@ import numpy
 import pytest
 import zxingcpp
 
+from prepboard.book.safety.may_use import OUT, Mark
+from prepboard.book.safety.stays import Stay
 from prepboard.paper.records.label import QUIET, WIDTHS, as_page, as_svg, as_text, labels, square
 from prepboard.paper.text.plain import wide
 from prepboard.paper.text.saying import Voice
@@ -42,6 +44,16 @@ store = "ambient"
 keeps = "8 h"
 makes = "40 each"
 par = "1 each"
+[preps.pie]
+name = "Pie"
+station = "sauce"
+store = "chilled"
+keeps = "7 days"
+makes = "1 kg"
+par = "1 kg"
+uses = { flour = "100 g" }
+[goods.flour]
+name = "Flour"
 [preps.pickle]
 name = "Pickled onion"
 station = "sauce"
@@ -82,7 +94,7 @@ def test_a_label_says_name_use_by_made_and_code_first_with_the_weekday_in_words(
         "Sauce, LM",
         "Allergens: barley, milk, celery",
         "Keep chilled, 5 °C (41 °F) or less, Walk-in",
-        "Cut by date mark: 7 days, 3-501.17(A)",
+        "Why: date mark: 7 days, 3-501.17(A)",
         "By FDA Food Code 2022; a help, not the law of",
         "the place",
     ]
@@ -162,3 +174,57 @@ def test_the_square_is_read_as_the_code_by_another_reader(code):
         picture[row, column] = 0
     (read,) = zxingcpp.read_barcodes(picture.repeat(4, axis=0).repeat(4, axis=1))
     assert read.text == code
+
+
+@pytest.mark.parametrize(
+    ("why", "house", "by"),
+    [
+        ("date mark", "", "By FDA Food Code 2022;"),
+        ("inherited", "", "By FDA Food Code 2022;"),
+        ("keeps", "", "By the kitchen's own recipe;"),
+        ("maker's date", "", "By the maker's date;"),
+        ("thawed", "", "By common practice;"),
+        ("no recipe", "", "By common practice;"),
+        ("date mark", '[rules_of_the_house]\ndate_mark = "5 days"\n', "By this kitchen's own rule, within FDA"),
+        (
+            "date mark",
+            PLAN + '[rules_of_the_house]\ndate_mark = "9 days"\n',
+            "By this kitchen's own plan, looser than FDA",
+        ),
+    ],
+)
+def test_a_code_is_named_only_where_its_number_decided(kitchen, moment, why, house, by):
+    made = kitchen(BOOK, house)
+    batch = made.on_hand("jus", "5 l", "2026-11-06 00:00", place="walk-in", why=why)
+    said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 200)
+    assert by in said
+
+
+def test_a_frozen_label_has_the_day_of_freezing_and_the_days_left(kitchen, moment):
+    """FDA Food Code 2022, 3-501.17 and 3-501.18(A)(1): made on day 1, frozen on day 2, five of seven days are left."""
+    made = kitchen(BOOK)
+    at = moment("2026-10-30 12:00")
+    batch = made.on_hand("pie", "1 kg", None, store="frozen", made_at=at, day_one=at.date(), why="")
+    batch.stays = (Stay("chilled", at), Stay("frozen", moment("2026-10-31 09:00")))
+    said = as_text(labels(batch, Voice(made.book, moment("2026-11-20 14:22")))[0], 200)
+    assert "Frozen: its date stands still" in said
+    assert "Frozen Saturday 31 October; 5 days once thawed" in said
+
+
+def test_a_label_says_when_it_left_temperature_control_and_when_that_ends(kitchen, moment):
+    """FDA Food Code 2022, 3-501.19(B) and (C): both are marked."""
+    made = kitchen(BOOK)
+    left, end = moment("2026-10-31 12:00"), moment("2026-10-31 16:00")
+    batch = made.on_hand("pie", "1 kg", "2026-10-31 16:00", why="time control")
+    batch.marks = (Mark(OUT, left, "time control", "K7F", "time_control", end),)
+    said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 200)
+    assert "Use by Saturday 31 October 16:00" in said
+    assert "Out of temperature control since Saturday 31 October 12:00" in said
+    assert "Why: out of temperature control: 4 h, 3-501.19(B)" in said
+
+
+def test_a_label_says_of_what_nothing_is_stated(kitchen, moment):
+    made = kitchen(BOOK)
+    batch = made.on_hand("pie", "1 kg", "2026-11-02 00:00")
+    said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 200)
+    assert "Allergens: none stated; nothing stated of Flour" in said

@@ -52,7 +52,7 @@ def _of(book: Book, recipe: Prep, instead: Mapping[str, str], lost: list[str], d
     parts = []
     for item in in_falling:
         name = plain(book.name(item))
-        lost += [name] if weights[item] is None else []
+        lost += [name] if weights[item] is None and len(weights) > 1 else []
         parts.append(_one(book, item, name, lost, depth))
     return ", ".join(parts)
 

@@ -21,11 +21,11 @@ from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
-from prepboard.paper.text.contains import allergen_list, in_batch
+from prepboard.paper.text.contains import allergen_list, in_batch, unstated
 from prepboard.paper.text.evidence import evidence_of, evidence_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import is_cut, why_text
+from prepboard.paper.text.reasons import decided_by, is_cut, why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, whole_weekday
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _, some
@@ -115,7 +115,7 @@ def _warning(batch: Batch, voice: Voice) -> str:
 def _use_by(batch: Batch, voice: Voice) -> str:
     """ "Use by Tuesday 3 November, to midnight", "Use by Saturday 31 October 21:30"."""
     if batch.use_by is None:
-        return _("No date mark")
+        return _("Frozen: its date stands still") if batch.store == "frozen" else _("No date mark")
     local = voice.days.local(batch.use_by)
     if local.time() == time():
         return _("Use by {day}, to midnight").format(day=long_day(local.date() - timedelta(days=1)))
@@ -140,8 +140,10 @@ def _allergens(batch: Batch, voice: Voice) -> str:
     found = in_batch(voice.book, batch)
     if found is None:
         return _("Allergens: not stated")
-    names = allergen_list(found, voice.book)
-    return _("Allergens: {names}").format(names=names) if names else _("Allergens: none stated")
+    names = allergen_list(found, voice.book) or _("none stated")
+    unknown = listed(voice.name(item) for item in unstated(voice.book, (batch.prep,)))
+    said = _("Allergens: {names}").format(names=names)
+    return _("{said}; nothing stated of {items}").format(said=said, items=unknown) if unknown else said
 
 
 def _storage(batch: Batch, voice: Voice) -> str:
@@ -172,7 +174,7 @@ def _reason(batch: Batch, voice: Voice) -> str:
         return ""
     if not is_cut(batch.why):
         return ""
-    return _("Cut by {why}").format(why=why_text(batch.why, voice.book.kitchen.rules))
+    return _("Why: {why}").format(why=why_text(batch.why, voice.book.kitchen.rules))
 
 
 def _out_since(batch: Batch, voice: Voice) -> str:
@@ -198,11 +200,17 @@ def _lasting(batch: Batch, voice: Voice) -> str:
     return _("Needs no cold: {what}").format(what=_(PREPS[prep.stable])) if prep and prep.stable else ""
 
 
+def _why(batch: Batch, voice: Voice) -> str:
+    """What set its end; of opened goods whose book names no life the code's own count."""
+    goods = voice.book.goods.get(batch.prep) if batch.pack else None
+    return "date mark" if batch.why == "opened" and goods is not None and goods.keeps_open is None else batch.why
+
+
 def _basis(batch: Batch, voice: Voice) -> str:
     """The code is named where its number decided; a help is no law either way."""
-    rules = plain(voice.book.kitchen.rules.title)
-    by = _("By {rules}") if is_cut(batch.why) or batch.why == "date mark" else _("By the kitchen's own recipe")
-    said = _("{by}; a help, not the law of the place").format(by=by.format(rules=rules))
+    said = _("{by}; a help, not the law of the place").format(
+        by=decided_by(_why(batch, voice), voice.book.kitchen.rules)
+    )
     return _("{by}; clock set by hand").format(by=said) if voice.set_by_hand else said
 
 

@@ -30,8 +30,13 @@ def in_batch(book: Book, batch: Batch) -> tuple[str, ...] | None:
 
 def unlisted(state: State, dish: str) -> tuple[str, ...]:
     """Goods that go into a dish, however far down, and of which the book states nothing, not that there is none."""
-    book, found, seen = state.book, dict[str, None](), set[str]()
-    ahead = list(book.dishes[dish].plate)
+    return unstated(state.book, state.book.dishes[dish].plate)
+
+
+def unstated(book: Book, items: Iterable[str]) -> tuple[str, ...]:
+    """The same of preps and goods."""
+    found, seen = dict[str, None](), set[str]()
+    ahead = list(items)
     while ahead:
         item = ahead.pop(0)
         if item in seen:

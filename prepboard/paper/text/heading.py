@@ -54,9 +54,9 @@ def first_sitting(board: Board) -> SittingLine | None:
 
 def basis(voice: Voice, width: int) -> Section:
     """On whose rules and on which clock this page calls food good."""
-    text = _("Good by {rules}; clock of this machine.")
+    text = _("Dates by the kitchen's book, held to {rules}; clock of this machine.")
     if voice.set_by_hand:
-        text = _("Good by {rules}; clock set by hand.")
+        text = _("Dates by the kitchen's book, held to {rules}; clock set by hand.")
     kitchen = voice.book.kitchen
     page = ["", *paragraph(text.format(rules=plain(kitchen.rules.title)), width, 1)]
     if kitchen.rules.loosened:

@@ -21,6 +21,34 @@ def is_cut(why: str) -> bool:
     return why not in ("", "keeps", "opened")
 
 
+BY_THE_CODE: Mapping[str, str] = {
+    "date mark": "date_mark",
+    "inherited": "date_mark",
+    "packed": "reduced_oxygen_cook_chill",
+    "packed without a plan": "reduced_oxygen_short",
+    "time control": "time_control",
+    "time control, cold": "time_control_cold",
+    "out of control": "time_control",
+}
+"""What ends a life by a number of the rule book, and that number's key."""
+
+
+def decided_by(why: str, rules: RuleBook) -> str:
+    """Whose number set an end, in words: the code's only where it did, not where the kitchen made it shorter or longer,
+    a maker's date came first, or the recipe itself."""
+    rule = rules.rules.get(BY_THE_CODE.get(why, ""))
+    if rule is not None:
+        title = plain(rules.title)
+        if rule.loosened_from is not None:
+            return _("By this kitchen's own plan, looser than {rules}").format(rules=title)
+        if rule.source == rule.status:
+            return _("By this kitchen's own rule, within {rules}").format(rules=title)
+        return _("By {rules}").format(rules=title)
+    if why == "maker's date":
+        return _("By the maker's date")
+    return _("By common practice") if why in ("thawed", "no recipe") else _("By the kitchen's own recipe")
+
+
 def _days(rules: RuleBook, key: str) -> str:
     rule = rules.rules.get(key)
     return _("{n} days, {section}").format(n=int(rule.value), section=rule.section) if rule else ""
