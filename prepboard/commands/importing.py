@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
+from statistics import median
 from typing import TYPE_CHECKING
 
 from prepboard.commands.reading import Named, amount_of, day, find, find_prep, moment
 from prepboard.commands.spreadsheet import Sheet
 from prepboard.plan.changing.usual import usual_there
 from prepboard.plan.demand.occasions import AsBooked, end_of
-from prepboard.plan.given.numbers import Change, Number
+from prepboard.plan.given.numbers import Change, Number, far_more
 from prepboard.plan.given.state import Sitting
 from prepboard.store.actions.first_stock import OnTheShelf
 from prepboard.store.actions.past_plates import PastSitting, counted
-from prepboard.store.file.who import Refused
-from prepboard.texts import _
+from prepboard.store.file.who import Refused, Unsure
+from prepboard.texts import _, some
 
 if TYPE_CHECKING:
     from prepboard.commands.kitchen import Kitchen
@@ -52,6 +53,38 @@ def past_sittings(kitchen: Kitchen, sheet: Sheet) -> list[PastSitting]:
         PastSitting(*key, ended[key], covers[key][1], plates[key], key in special)
         for key in sorted(plates, key=ended.__getitem__)
     ]
+
+
+FEW_PLATES = 20
+"""So many plates of a small dish are no slip, however few are usual."""
+MOST_LISTED = 12
+
+
+def check_past(kitchen: Kitchen, sittings: Sequence[PastSitting]) -> None:
+    """Unsure, with all of them, where guests or plates are more than three times what is usual: in the table itself
+    (the middle one of a service, or of a dish), or by the book, whichever is more. Special days are what they are."""
+    sittings = [one for one in sittings if not one.special]
+    guests: dict[str, list[int]] = {}
+    sold: dict[str, list[int]] = {}
+    for one in sittings:
+        guests.setdefault(one.service, []).append(one.came)
+        for dish, n in one.plates.items():
+            sold.setdefault(dish, []).append(n)
+    book, far = kitchen.book, []
+    for one in sittings:
+        at = f"{book.services[one.service].name} {one.day.isoformat()}"
+        usual = max(median(guests[one.service]), book.services[one.service].covers.on(one.day) or 0)
+        if far_more(one.came, round(usual)):
+            far.append(_("{what}: {amount}, usually {usual}").format(what=at, amount=one.came, usual=round(usual)))
+        for dish, n in one.plates.items():
+            asked = max(median(sold[dish]), float(book.dishes[dish].share) * min(one.came, usual))
+            if n > FEW_PLATES and far_more(n, round(asked)):
+                what = f"{at}, {book.dishes[dish].name}"
+                far.append(_("{what}: {amount}, usually {usual}").format(what=what, amount=n, usual=round(asked)))
+    if far:
+        more = [some("{n} more", "{n} more", len(far) - MOST_LISTED)] if len(far) > MOST_LISTED else []
+        said = "; ".join([*far[:MOST_LISTED], *more])
+        raise Unsure(_("more than three times what is usual: {numbers}").format(numbers=said))
 
 
 def _yes(text: str) -> bool:

@@ -64,10 +64,11 @@ def history() -> None:
 
 @history.command("import")
 @TABLE
+@SURE
 @answer_options
 @shared_options()
 @click.pass_obj
-def history_import(session: Session, table: Path) -> None:
+def history_import(session: Session, table: Path, sure: bool) -> None:
     """Reads plates and covers of past services.
 
     The columns are day, service, dish, plates, covers, and special where there is one; a line is one dish of one
@@ -75,13 +76,16 @@ def history_import(session: Session, table: Path) -> None:
     without a line was not on offer. A sitting is a special day where a line of it says "yes" under special: history
     learns nothing from it. When any line does not fit, all of those are named and nothing is imported.
     """
-    from prepboard.commands.importing import past_sittings
+    from prepboard.commands.importing import check_past, past_sittings
     from prepboard.commands.spreadsheet import Sheet
     from prepboard.store.actions.past_plates import record_past
 
     with session.kitchen() as kitchen:
         sheet = Sheet(table, ("day", "service", "dish", "plates", "covers"))
-        tell_did(record_past(kitchen.file, kitchen.who, past_sittings(kitchen, sheet)))
+        sittings = past_sittings(kitchen, sheet)
+        if not sure:
+            check_past(kitchen, sittings)
+        tell_did(record_past(kitchen.file, kitchen.who, sittings))
 
 
 @history.command("show")

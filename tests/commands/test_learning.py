@@ -205,6 +205,22 @@ def test_a_table_lists_all_numbers_far_above_what_is_usual_and_saves_none(typed,
     assert "9999 covers" in typed("show", "pars").output.lower()
 
 
+def test_past_plates_and_guests_far_above_what_is_usual_are_all_listed(typed, table):
+    """A feast of two and a half times the guests is none of them; a dish that sells two sold nine."""
+    text = dinners(12).replace("2026-10-24,dinner,lamb,23,90\n", "2026-10-24,dinner,lamb,2300,90\n")
+    text = text.replace("2026-10-22,dinner,lamb,21,90\n2026-10-22,Dinner,Braised hen,40,90\n",
+                        "2026-10-22,dinner,lamb,50,9000\n2026-10-22,Dinner,Braised hen,40,9000\n")  # fmt: skip
+    text = text.replace("2026-10-21,dinner,lamb,20,90\n2026-10-21,Dinner,Braised hen,40,90\n",
+                        "2026-10-21,dinner,lamb,60,220\n2026-10-21,Dinner,Braised hen,99,220\n")  # fmt: skip
+    assert text.count("9000") == 2
+    assert text.count("220") == 2
+    said = refused(typed, "history", "import", table(text))
+    assert said.count("usually") == 2
+    assert "Dinner 2026-10-24, Pressed lamb: 2300, usually" in said
+    assert "Dinner 2026-10-22: 9000, usually" in said
+    assert typed("history", "import", table(text), "--sure").output == "12 past sittings\n"
+
+
 def test_a_special_day_of_the_past_is_said_in_a_column_and_teaches_nothing(typed, table):
     text = dinners(12).replace("covers\n", "covers,special\n", 1).replace(",90\n", ",90,\n")
     feast = text.replace("2026-10-24,dinner,lamb,23,90,\n", "2026-10-24,dinner,lamb,90,90,yes\n")
