@@ -23,7 +23,8 @@ L = 10**9
 def with_too_late(board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]) -> Board:
     """The jus cannot be ready before dinner is over, and the stock is only for it."""
     jus = replace(make("jus", L, moment("14:40")), too_late=True, on_hand=0, under_way=0, ready_at=moment("23:40"))
-    stock = make("stock", L, moment("14:30"), serves=(Serves(None, "jus", date(2026, 10, 31), L),), par=None)
+    only_for_jus = (Serves(None, "jus", date(2026, 10, 31), L),)
+    stock = replace(make("stock", L, moment("14:30"), serves=only_for_jus, par=None), too_late=True)
     oil = make("chive-oil", L, moment("15:05"))
     return board(make=(stock, jus, oil))
 
@@ -61,17 +62,6 @@ def test_the_sous_chef_reads_what_helps_best_before_all_else() -> None:
     assert set(best) <= {str(line.line) for line in worst(now)}
     _columns, found = late(now, best)
     assert {row.key: row.extra.split("; ")[0] for row in found if row.key in best} == best
-
-
-def test_what_a_later_sitting_needs_too_is_still_made(
-    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
-) -> None:
-    """Too late for dinner, in time for Sunday: it stands in its place."""
-    both = (Serves("dinner", None, date(2026, 10, 31), L), Serves("lunch", None, date(2026, 11, 1), L))
-    jus = replace(make("jus", L, moment("14:40"), serves=both), too_late=True, ready_at=moment("23:40"))
-    now = board(make=(jus,))
-    assert not_for(now) == []
-    assert [row.what for row in rows.to_make(now, SAUCE)] == ["Lamb jus"]
 
 
 def test_on_the_day_on_which_the_kitchen_began_nobody_missed_it_and_it_says_from_tomorrow(

@@ -149,7 +149,7 @@ class Obedient:
 
     def _try_start(self, board: Board) -> None:
         """On a copy of the file, starts a line ahead of its time: it is ready when the board said it would be."""
-        lines = [line for line in board.make if line.steps and line.can_start_from <= board.now]
+        lines = [line for line in board.make if promised(line) and line.steps and line.can_start_from <= board.now]
         if not lines:
             return
         line = self._chance.choice(lines)

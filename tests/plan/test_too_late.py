@@ -148,3 +148,31 @@ def test_hands_of_several_days_are_each_days_own(kitchen):
     later.more["hands"] = {("sauce", TODAY): 2}
     sauce = later.plan("2026-10-31 20:00").work[0]
     assert sauce.hands_minutes == 2 * 3 * 60 + 4 * 60  # to 23:00 today, and from 08:00 to lunch at 12:00 tomorrow
+
+
+FILLED = BOOK.replace("[preps.pie]", '[preps.pie]\nuses = { filling = "100 g" }').replace('"1 h"', '"6 h"')
+FILLED += """
+[preps.filling]
+name = "Filling"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Work", hands_on = "30 min" }]
+"""
+
+
+def test_what_is_ready_when_its_sitting_is_over_is_too_late_and_so_is_what_only_that_takes(kitchen):
+    """At 17:30 half an hour for the filling, two hours for the pies and six to wait: after 22:00."""
+    late = {line.prep: line.too_late for line in kitchen(FILLED).plan("2026-10-31 17:30").make}
+    assert late == {"pie": True, "filling": True}
+
+
+def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
+    """The pie itself also feeds tomorrow's lunch; or its filling does, in a tart that draws what is left of it."""
+    both = FILLED.replace('services = ["dinner"]', 'services = ["dinner", "lunch"]')
+    both = both.replace('makes = "250 g"', 'joins = "1 day"\nmakes = "250 g"')
+    lines = kitchen(both).plan("2026-10-31 17:30").make
+    assert [(line.prep, line.too_late) for line in lines] == [("filling", False), ("pie", False)]
+    tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace("20 h", "1 h")
+    late = {line.prep: line.too_late for line in kitchen(FILLED + tart).plan("2026-10-31 17:30").make}
+    assert late == {"pie": True, "filling": False, "tart": False}

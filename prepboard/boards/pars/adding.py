@@ -100,7 +100,7 @@ async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held
     from prepboard.plan.board import plan
 
     with_it, sitting = with_sitting(board.state, like, asked)
-    preview = await asyncio.to_thread(plan, with_it, board.now)
+    preview = await asyncio.to_thread(plan, with_it, board.now, moving=True)
     name = board.state.book.services[asked.service].name if isinstance(asked, Held) else asked.name
     title = _("If you add {service}:").format(service=name)
     lines = if_you_save(board, preview, sitting)

@@ -93,7 +93,7 @@ class TypingScreen(BoardScreen):
                 self._behind = False
                 before, with_draft = self.board, self.drafting.laid_over(self.board.state)
                 alters = self.drafting.alters
-                preview = await asyncio.to_thread(plan, with_draft, before.now) if alters else before
+                preview = await asyncio.to_thread(plan, with_draft, before.now, moving=True) if alters else before
                 if not self.app.is_running:
                     return  # The board is being closed, and its lists are going.
                 if self._behind:

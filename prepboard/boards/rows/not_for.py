@@ -16,13 +16,7 @@ NAMED = 3
 
 def not_for(board: Board, stations: Collection[str] = ()) -> list[MakeLine]:
     """Those of some stations, else of all: each that is itself too late, and what only such lines would take."""
-    late = {str(line.line) for line in board.make if line.too_late and len(missed(board, line)) == len(line.serves)}
-    more = True
-    while more and late:
-        before = len(late)
-        late |= {str(line.line) for line in board.make if _only_for(board, line, late)}
-        more = len(late) > before
-    return [line for line in board.make if str(line.line) in late and (not stations or line.station in stations)]
+    return [line for line in board.make if line.too_late and (not stations or line.station in stations)]
 
 
 def missed(board: Board, line: MakeLine) -> list[Serves]:
@@ -30,14 +24,6 @@ def missed(board: Board, line: MakeLine) -> list[Serves]:
     ends = {(one.service, one.day): one.ends for one in board.sittings}
     of = ((use, ends.get((use.service or "", use.day))) for use in line.serves)
     return [use for use, end in of if end is not None and line.ready_at >= end]
-
-
-def _only_for(board: Board, line: MakeLine, late: set[str]) -> bool:
-    takers = {use.run_of for use in line.serves}
-    if not line.serves or None in takers:
-        return False
-    taking = [one for one in board.make if one.prep in takers]
-    return bool(taking) and all(str(one.line) in late for one in taking)
 
 
 def not_for_row(board: Board, voice: Voice, folded: list[MakeLine]) -> Row | None:

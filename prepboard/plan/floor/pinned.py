@@ -14,6 +14,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import Work
 from prepboard.plan.floor.plates import WEIGHT
+from prepboard.plan.floor.too_late import for_nobody
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, thaw
@@ -92,19 +93,10 @@ def _keep(
 
 def too_late(planned: Sequence[Planned], floor: Floor) -> set[int]:
     """Those that lay where all that they are for is over when they are ready, or too late itself."""
-    found: set[int] = set()
-    names: set[str] = set()
-    for index, run in enumerate(planned):
-        old = floor.state.placements.get(run.name)
-        if old is None or not old.steps or not run.serves:
-            continue
-        ready = old.steps[-1].ends + thaw(run.recipe)
-        if all(
-            ready >= need.occasion.ends if need.occasion is not None else need.key in names for need, _ in run.serves
-        ):
-            found.add(index)
-            names.add(run.name)
-    return found
+    known = floor.state.placements
+    lay = ((run, known[run.name].steps) for run in planned if run.name in known)
+    names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lay if steps})
+    return {index for index, run in enumerate(planned) if run.name in names}
 
 
 def place_too_late(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import late_amounts, late_notes
+from prepboard.plan.floor.too_late import for_nobody, late_amounts, late_notes
 from prepboard.plan.floor.under_way import if_begun
 from prepboard.plan.floor.waiting import all_at_work, cause_of
 from prepboard.plan.given.state import Placed, Placement, Run
@@ -29,7 +29,7 @@ def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, bench
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
     of_late = late_amounts(planned)
-    lost = _too_late(planned, bench)
+    lost = for_nobody(planned, {run.name: max(run.ready, bench.now) + thaw(run.recipe) for run in planned})
     lines = [_line(run, placing, floor, bench, ready_now, planned, of_late) for run in reversed(planned)]
     lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
     at_work = all_at_work(planned, placing, bench) if any(line.late_minutes for line in lines) else []
@@ -98,19 +98,6 @@ def _if_started_now(
     code = run.name
     begun = Run(code, run.line, run.recipe, run.size, run.outputs, begin, 0, begin, frozenset(), "", station)
     return if_begun(begun, floor, begin, there)[-1].ends + thaw(run.recipe)
-
-
-def _too_late(planned: Iterable[Planned], bench: Bench) -> set[str]:
-    """Runs of which all that they are for is over by the time they are ready, or too late itself."""
-    found: set[str] = set()
-    for run in planned:
-        ready = max(run.ready, bench.now) + thaw(run.recipe)
-        over = (
-            ready >= need.occasion.ends if need.occasion is not None else need.key in found for need, _ in run.serves
-        )
-        if run.serves and all(over):
-            found.add(run.name)
-    return found
 
 
 def _serves(need: Need, amount: int) -> Serves:

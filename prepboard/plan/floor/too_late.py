@@ -17,6 +17,22 @@ MOST_SIZES = 40
 MINUTE = timedelta(minutes=1)
 
 
+def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set[str]:
+    """Of runs, users first, those that are `ready` when all that takes of them is over, or for nobody itself; by name.
+    Those of which nobody knows when they are ready are left out."""
+    found: set[str] = set()
+    for run in planned:
+        at = ready.get(run.name)
+        needs = [*(need for need, _ in run.serves), *run.draw]
+        if (
+            at is not None
+            and needs
+            and all(at >= need.occasion.ends if need.occasion is not None else need.key in found for need in needs)
+        ):
+            found.add(run.name)
+    return found
+
+
 def late_amounts(planned: Iterable[Planned]) -> dict[int, int]:
     """By `id` of a need, how much of it is made by runs that are late."""
     late: dict[int, int] = defaultdict(int)

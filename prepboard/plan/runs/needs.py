@@ -52,6 +52,7 @@ def work_out(state: State, now: datetime, until: datetime, pars: list[Par], benc
             break
         walk.go_again()
     answers = walk.answers
+    _note_who_draws(ledger, answers)
     _note_no_makers(ledger, answers)
     note_cuts(planned, bench)
     left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
@@ -93,6 +94,14 @@ def _add_under_way(ledger: Ledger) -> None:
             if use.item in ledger.book.preps and use.item not in run.taken:
                 until = begins.get(use.step, ledger.now) if use.step is not None else ready
                 ledger.add(_of_run(ledger, run, use.item, scaled(use.amount, run.size), max(until, ledger.now)))
+
+
+def _note_who_draws(ledger: Ledger, answers: Iterable[Answer]) -> None:
+    """Tells every line which needs take of it."""
+    for answer in answers:
+        for lot, _ in answer.need.drawn:
+            if lot.source == "planned":
+                ledger.by_line[lot.name].draw.append(answer.need)
 
 
 def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -> Need:

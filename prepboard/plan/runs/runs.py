@@ -63,6 +63,8 @@ class Planned(Struct, gc=False):
     """Its steps as its life counts them: as they would be if it were started now, where it is late."""
     alone: tuple[Placed, ...] = ()
     """Its steps as they would be if nothing else were there, up to its ready-by."""
+    draw: list[Need] = field(default_factory=list)
+    """All needs that take of it, those too that it was not planned for."""
 
     @property
     def begins(self) -> datetime:

@@ -104,7 +104,7 @@ class MakeLine(Struct, frozen=True, gc=False):
     left_over: int = 0
     """What runs planned for earlier needs leave for it: beside what is on hand and under way."""
     too_late: bool = False
-    """The sitting that it is for is over by the time it is ready."""
+    """All that takes of it is over by the time it is ready, or too late itself."""
     due_at: datetime | None = None
     """When it was to begin, of one that nobody has started since."""
     waits_for: WaitsFor | None = None
