@@ -10,6 +10,17 @@ from prepboard.plan.given.state import State
 
 NOW = datetime(2026, 10, 30, 10, 0, tzinfo=UTC)
 SHIFTS = ("08:00-15:00, 16:00-23:00", "07:00-14:30, 15:30-22:00", "09:00-23:30", "06:00-14:00")
+Sitting = tuple[str, str, str, str]
+"""(service, day, starts, ends)."""
+DINNER_AND_LUNCH: tuple[Sitting, ...] = (
+    ("dinner", "2026-10-31", "18:00", "22:00"),
+    ("lunch", "2026-11-01", "12:00", "14:00"),
+)
+TWO_A_DAY: tuple[Sitting, ...] = (
+    ("brunch", "2026-10-31", "11:00", "14:00"),
+    *DINNER_AND_LUNCH,
+    ("supper", "2026-11-01", "17:30", "21:30"),
+)
 HEATS = ("160 C", "120 C", "90 C", "320 F")
 
 
@@ -26,9 +37,12 @@ def text_of(
     benches: int | None = None,
     zone: str = "UTC",
     shifts: tuple[str, ...] = SHIFTS,
+    thaws: bool = False,
+    sittings: tuple[Sitting, ...] = DINNER_AND_LUNCH,
+    racks: int | None = None,
 ) -> str:
-    """About so many preps for tomorrow's dinner and the next day's lunch; tight: one cook a bench and two ovens. With
-    `benches` so many, and an oven for every three."""
+    """About so many preps for tomorrow's dinner and the next day's lunch, or other sittings; tight: one cook a bench
+    and two ovens. With `benches` so many, and an oven for every three. With `thaws` every third prep is kept frozen."""
     chance = Random(seed)
     count = benches or (chance.randrange(2, 4) if tight else chance.randrange(3, 6))
     names = [f"bench{number}" for number in range(count)]
@@ -39,21 +53,22 @@ def text_of(
     ovens = [f"oven{number}" for number in range(max(1, (benches or 1) // 3))]
     for oven in ovens:
         places = 2 if tight else chance.randrange(2, 5)
-        text.append(f'[equipment.{oven}]\nname = "Oven"\nplaces = {places}\nracks = {chance.randrange(1, 4)}')
+        text.append(f'[equipment.{oven}]\nname = "Oven"\nplaces = {places}\nracks = {racks or chance.randrange(1, 4)}')
     for number in range(max(1, len(names) // 4)):
         text.append(f'[equipment.mixer{number}]\nname = "Mixer"')
-    for service, day, starts, ends in (("dinner", "31", "18:00", "22:00"), ("lunch", "1", "12:00", "14:00")):
-        on = f"2026-10-{day}" if day == "31" else "2026-11-01"
+    for service, on, starts, ends in sittings:
         text.append(f'[services.{service}]\non = "{on}"\nstarts = "{starts}"\nends = "{ends}"\ncovers = 40')
-    text += _preps(chance, runs, names, ovens)
+    text += _preps(chance, runs, names, ovens, thaws, [sitting[0] for sitting in sittings])
     return "\n".join(text)
 
 
-def _preps(chance: Random, runs: int, benches: list[str], ovens: list[str]) -> list[str]:
+def _preps(
+    chance: Random, runs: int, benches: list[str], ovens: list[str], thaws: bool, services: list[str]
+) -> list[str]:
     text = []
     plated = max(2, runs * 3 // 5)
     for number in range(plated):
-        service = chance.choice(("dinner", "dinner", "lunch"))
+        service = chance.choice((services[0], *services))
         text.append(
             f'[dishes.d{number}]\nname = "D{number}"\nservices = ["{service}"]\nshare = 0.5\n'
             f'plate = {{ p{number} = "50 g" }}'
@@ -63,9 +78,13 @@ def _preps(chance: Random, runs: int, benches: list[str], ovens: list[str]) -> l
         below = [giver for giver in givers if giver > number and chance.random() < 2 / runs]
         steps = [_step(chance, benches, ovens, below if first == 0 else []) for first in range(chance.randrange(1, 5))]
         uses = ", ".join(f'p{giver} = "200 g"' for giver in below)
+        bench, keeps = chance.choice(benches), f'keeps = "{chance.choice(("1 day", "2 days", "4 days", "30 h"))}"'
+        if thaws and number % 3 == 0:
+            keeps = f'keeps = {{ frozen = "30 days", chilled = "2 days" }}\nthaw = "{chance.choice((4, 12, 24))} h"'
+            keeps += '\nstore = "frozen"'
         text.append(
-            f'[preps.p{number}]\nname = "P{number}"\nstation = "{chance.choice(benches)}"\n'
-            f'keeps = "{chance.choice(("1 day", "2 days", "4 days", "30 h"))}"\nmakes = "2 kg"\n'
+            f'[preps.p{number}]\nname = "P{number}"\nstation = "{bench}"\n'
+            f'{keeps}\nmakes = "2 kg"\n'
             f"sizes = {{ smallest = 0.5, step = 0.5 }}\nuses = {{ {uses} }}\nsteps = [{', '.join(steps)}]"
         )
     return text

@@ -16,7 +16,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from days.obedient import Kept, Obedient, opened
-from random_kitchens import NOW, SHIFTS, text_of
+from random_kitchens import NOW, SHIFTS, TWO_A_DAY, text_of
 
 KINDS = {
     "normal": {"runs": 10},
@@ -24,6 +24,10 @@ KINDS = {
     "nights": {"runs": 8, "shifts": ("20:00-05:00", "18:00-04:30", "09:00-23:30")},
     "clock change": {"runs": 8, "zone": "America/Chicago", "shifts": ("20:00-05:00", *SHIFTS)},
     "tight clock change": {"runs": 10, "tight": True, "zone": "America/Chicago"},
+    "thaws": {"runs": 10, "thaws": True},
+    "two sittings a day": {"runs": 12, "sittings": TWO_A_DAY},
+    "shared ovens": {"runs": 12, "benches": 3, "racks": 6},
+    "tight, two sittings a day": {"runs": 12, "tight": True, "sittings": TWO_A_DAY},
 }
 
 

@@ -42,23 +42,31 @@ def _not_gone_on(run: Run, placed: Placement | None, now: datetime) -> bool:
     return step is None or step.ends + MINUTE <= now
 
 
-def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime, digest: str) -> bool:
+def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, now: datetime) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
-    on with when it was to, none ended sooner or later."""
-    if not state.placed_for.startswith(there_is(state)) or nobody_began(planned, runs, state, now):
+    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for."""
+    if not state.placed_for.startswith(there_is(state)):
         return False
-    known = state.placements
+    known, last = state.placements, too_late(planned, floor)
     lines = {run.name: run for run in planned}
+    if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
+        return False
     if any(name not in known or known[name].size != run.size for name, run in lines.items()):
         return False
     begun = {}
     for run in runs:
         old = kept_of(run, known)
-        if old is None or not goes_on_as_placed(run, old):
+        if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
             return False
         begun[str(run.line)] = begun[run.key] = run
     gone = (old for name, old in known.items() if name not in lines and name not in begun)
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
+
+
+def _overdue(run: Run, placed: Placement) -> bool:
+    """Whether nobody went on with a step when it was due."""
+    step = placed.steps[0]
+    return placed.due is not None and step.step == run.step and step.ends >= placed.due + MINUTE
 
 
 def due_of(old: Placement | None, now: datetime) -> datetime | None:

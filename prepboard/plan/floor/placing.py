@@ -88,7 +88,7 @@ def place_runs(
     }
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    anew = moving and not as_foreseen(state, planned, runs, now, digest)
+    anew = moving and not as_foreseen(state, planned, runs, floor, now)
     laid = _laid(planned, stations, floor, bench, under_way, facts, anew)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 

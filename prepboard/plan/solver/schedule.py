@@ -21,7 +21,9 @@ than alone, slack that is eaten included)."""
 
 HOMELESS = 10**12
 """What it costs that a job fits nowhere."""
-STALE = 1
+MOST_DEEP = 2
+"""So often in one go a job is placed again because what takes it moved."""
+STALE = 100
 """What a step costs by which a job that only others take is over too early to last."""
 
 
@@ -46,6 +48,7 @@ class Schedule:
         self.homeless: set[int] = set()
         """Jobs that fit nowhere."""
         self.placements = 0
+        self._deep = 0
         self.users: dict[int, list[tuple[int, Feed]]] = defaultdict(list)
         """Giver -> who takes it, and how."""
         for user, job in enumerate(jobs):
@@ -72,6 +75,7 @@ class Schedule:
         self.homeless.discard(index)
         self.book(index, begins, wanted=min(wanted, begins[0]) if wanted >= 0 else min(job.alone, begins[0]))
         self._move_users(index)
+        self._move_givers(index)
 
     def place_early(self, index: int) -> None:
         """Books a job as early as it can be after what it takes, whatever is due."""
@@ -239,6 +243,21 @@ class Schedule:
             return None
         late = latest_chain(job.blocks, begins[-1] + job.steps[-1].span)
         return late if late and not _missed(late, after) else begins if _fits(job.steps, begins) else None
+
+    def _move_givers(self, index: int) -> None:
+        """Places again, later, what would not last until this takes it; not without end, where that moves this too."""
+        if self._deep >= MOST_DEEP or self.booked[index] is None:
+            return
+        stale = [feed.giver for feed in self.jobs[index].feeds if self._is_stale(feed.giver)]
+        for giver in dict.fromkeys(stale):
+            self._deep += 1
+            self.take_out(giver)
+            self.place(giver)
+            self._deep -= 1
+
+    def _is_stale(self, index: int) -> bool:
+        found, job = self.booked[index], self.jobs[index]
+        return found is not None and job.fresh > 0 and job.at_fresh(found.begins, found.end) < self._fresh(index)
 
     def _move_users(self, index: int) -> None:
         """Places again, later, the users that begin before what they take is over."""

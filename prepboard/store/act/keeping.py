@@ -40,8 +40,8 @@ class Changing(Protocol):
 
 
 def placed_before(doing: Changing) -> tuple[str, Kept] | None:
-    """Where everything lies before a run starts: one that begins when it was to lies as it was placed."""
-    if doing.did != "start" or doing.file.planner is None:
+    """Where everything lay on boards before an action: what was done as they said moves nothing."""
+    if doing.file.planner is None or doing.did in MOVES_NOTHING or doing.version == 0:
         return None
     state = doing.file.state_within(doing.db)
     return doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=False)
