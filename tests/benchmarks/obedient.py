@@ -50,13 +50,18 @@ def main(kitchens: int = 20, first: int = 1) -> None:
         kind = list(KINDS)[number % len(KINDS)]
         began = time.perf_counter()
         found = day(first + number, kind)
-        total += Counter(lines=found.lines, tried=found.starts_tried, broken=len(found.broken))
+        total += Counter(
+            lines=found.lines, tried=found.starts_tried, broken=len(found.broken), news=found.moved_by_news
+        )
         took = time.perf_counter() - began
         print(f"{first + number:>5} {kind:<20} {found.lines:>4} lines {len(found.broken):>3} broken {took:6.1f} s")
         for what in found.broken[:5]:
             print(f"        {what}")
         sys.stdout.flush()
-    print(f"{kitchens} kitchens, {total['lines']} lines, {total['tried']} starts tried, {total['broken']} broken")
+    print(
+        f"{kitchens} kitchens, {total['lines']} lines, {total['tried']} starts tried, {total['broken']} broken, "
+        f"{total['news']} moved by another sitting and still in time"
+    )
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from random import Random
 
@@ -34,6 +34,8 @@ class Kept:
     """What became of a day's promises."""
 
     lines: int = 0
+    moved_by_news: int = 0
+    """What another sitting that came within the plan's span moved, still in time: that is news, no broken promise."""
     starts_tried: int = 0
     broken: list[str] = field(default_factory=list)
 
@@ -62,8 +64,11 @@ class Obedient:
         assert isinstance(self.clock, FixedClock)
         self.found = Kept()
         self._chance = Random(seed)
+        self._pressed = True
         self._promised: dict[str, tuple[MakeLine, datetime]] = {}
         """Run -> the line that it was, and when it would be ready."""
+        self._kept_for: set[tuple[str, date]] = set()
+        """The sittings that the plan saw when somebody last pressed a key."""
         self._said: dict[str, datetime] = {}
         """Line or run -> when it would be ready, as it was last said."""
 
@@ -106,15 +111,24 @@ class Obedient:
         board = plan(self.file.read(), self.clock.at)
         said = {str(line.line): line.ready_at for line in board.make if promised(line)}
         said |= {f"run {run.run}": run.ready_at for run in board.under_way}
+        seen = {(line.service, line.day) for line in board.sittings}
+        late = {str(line.line) for line in board.make if line.late_minutes}
         for key, ready in said.items():
             before = self._said.get(key)
-            if before is not None and ready >= before + MINUTE:
+            if before is None or ready < before + MINUTE:
+                continue
+            if seen - self._kept_for and key not in late and not key.startswith("run"):
+                self.found.moved_by_news += 1
+            else:
                 self._broken(f"{key}: ready {before:%d %H:%M}, now {ready:%d %H:%M}")
         self._said = said
+        if self._pressed:
+            self._kept_for, self._pressed = seen, False
         return board
 
     def _start(self, line: MakeLine) -> None:
         """Starts a line; one whose recipe has no steps is done at once."""
+        self._pressed = True
         self.found.lines += 1
         if not line.steps:
             done(self.file, COOK, prep=line.prep, size=line.size, line=line.line)
@@ -128,6 +142,7 @@ class Obedient:
         self._said[f"run {run}"] = line.ready_at
 
     def _go_on(self, run: UnderWay) -> None:
+        self._pressed = True
         recipe = next(one.recipe for one in self.file.read().runs if one.code == run.run)
         if run.step + 1 < len(recipe.steps):
             step(self.file, COOK, run.run)

@@ -238,7 +238,7 @@ def test_what_is_drawn_from_what_is_a_part_of_what_placements_follow_from(kitche
     assert after.placing.digest != board.placing.digest
     memory.forget()
     fresh = plan(replace(dropped, placements={}, placed_for=""), board.now)
-    for line in after.make:
-        assert line.begins <= next(other.begins for other in fresh.make if other.line == line.line)
+    begins = [[line.begins for line in found.make] for found in (after, fresh)]
+    assert all(kept <= new for kept, new in zip(*begins, strict=True))
     sauce = next(line for line in after.make if line.prep == "sauce")
     assert all(line.begins >= sauce.ready_at for line in after.make if line.prep in ("pie", "salad"))

@@ -168,11 +168,7 @@ def test_what_is_ready_when_its_sitting_is_over_is_too_late_and_so_is_what_only_
 
 
 def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
-    """The pie itself also feeds tomorrow's lunch; or its filling does, in a tart that draws what is left of it."""
-    both = FILLED.replace('services = ["dinner"]', 'services = ["dinner", "lunch"]')
-    both = both.replace('makes = "250 g"', 'joins = "1 day"\nmakes = "250 g"')
-    lines = kitchen(both).plan("2026-10-31 17:30").make
-    assert [(line.prep, line.too_late) for line in lines] == [("filling", False), ("pie", False)]
+    """The pie is, but not its filling: a tart for tomorrow's lunch draws what is left of it."""
     tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace("20 h", "1 h")
     late = {line.prep: line.too_late for line in kitchen(FILLED + tart).plan("2026-10-31 17:30").make}
     assert late == {"pie": True, "filling": False, "tart": False}

@@ -114,6 +114,8 @@ def _cannot_fit(facts: _Facts) -> str:
         return _("does not fit into this bench's hours")
     if facts.text("why") == "life":
         return _("keeps too short a time to be made early enough")
+    if facts.text("why") == "without":
+        return _("cannot be made: there is no {item} for it").format(item=facts.name("item"))
     return _("does not fit: {why}").format(why=facts.text("why"))
 
 

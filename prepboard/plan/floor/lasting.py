@@ -37,11 +37,13 @@ ANY = Lasts()
 
 def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, bench: Bench) -> Lasts:
     """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
-    until it is taken at all, where that can be."""
+    until it is taken at all, where that can be. One that is late lasts as long as if it were begun now."""
     prep = run.need.prep
     good = run.lots[prep].good_until
-    if good is None or not run.steps or run.made != run.steps:
+    if good is None or not run.made:
         return ANY
+    if run.made is not run.steps:
+        return _bound(run, good, NO_TIME, floor, bench)
     for_it = [need for need, _ in run.serves if need.prep == prep]
     spare = min((good - _last(need) for need in for_it if _last(need) <= good), default=None)
     if run.steps is run.alone:
@@ -54,11 +56,11 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, ben
 def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, bench: Bench) -> Lasts:
     """The bound of a run whose batch is good longer than it must be by so much; by less than nothing: not as long."""
     if not _counts_days(run, bench):
-        return Lasts(floor.minute_after(run.steps[-1].ends - spare), until=good - spare - MINUTE)
+        return Lasts(floor.minute_after(run.made[-1].ends - spare), until=good - spare - MINUTE)
     days, first = bench.book.kitchen.days, steps_before_day_one(run.recipe, bench.book.kitchen)
     over = spare // ONE_DAY  # rounded down: what lacks is made up for by whole days
     opens = days.opens(days.business_day(_moments(run)[first]) - over * ONE_DAY)
-    step = first if first < len(run.steps) else -1
+    step = first if first < len(run.made) else -1
     return Lasts(floor.minute_after(opens), step, A_DAY, good - over * ONE_DAY - MINUTE)
 
 
@@ -112,4 +114,4 @@ def _counts_days(run: Planned, bench: Bench) -> bool:
 
 def _moments(run: Planned) -> list[datetime]:
     """When the run begins, and when each of its steps ends."""
-    return [run.steps[0].begins, *(placed.ends for placed in run.steps)]
+    return [run.made[0].begins, *(placed.ends for placed in run.made)]

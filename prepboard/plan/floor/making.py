@@ -184,14 +184,16 @@ def _feeds(
     floor: Floor,
     lasts: Sequence[Lasts],
 ) -> Iterable[Feed]:
-    """What the run draws of other planned runs, and those that were planned for it, drawn or not."""
+    """What the run draws of other planned runs, and those that were planned for it, drawn or not. Those that were
+    planned for it first have to last for it, wherever it lies; others take of something else then."""
     at_step = _at_step(run)
     feeds: dict[Feed, None] = {}
     for need in run.takes:
         drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]
-        for name in (*drawn, *givers.get((need.key, need.prep), ())):
+        for_it = givers.get((need.key, need.prep), ())
+        for name in dict.fromkeys((*for_it, *drawn)):
             number = index[name]
             lag, until = thaw(floor.book.preps[need.prep]) // MINUTE, lasts[number].until
-            wanted = None if until is None else floor.minute(until)
+            wanted = None if until is None or planned[number].need.key != run.name else floor.minute(until)
             feeds[Feed(number, at_step[need.prep], lag, planned[number].recipe.ready_before, wanted)] = None
     return feeds

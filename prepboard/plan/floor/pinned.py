@@ -14,7 +14,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import Work
 from prepboard.plan.floor.plates import WEIGHT
-from prepboard.plan.floor.too_late import for_nobody
+from prepboard.plan.floor.too_late import for_nobody, hopeless
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, thaw
@@ -100,11 +100,18 @@ def _keep(
 
 
 def too_late(planned: Sequence[Planned], floor: Floor) -> set[int]:
-    """Those that lay where all that they are for is over when they are ready, or too late itself."""
+    """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
+    be made."""
     known = floor.state.placements
     lay = ((run, known[run.name].steps) for run in planned if run.name in known)
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lay if steps})
+    # What lies nowhere yet may come to lie where it lasts.
+    names |= {run.name for run, lacks in hopeless(planned) if lacks or run.steps is not run.alone or _fits_not(run)}
     return {index for index, run in enumerate(planned) if run.name in names}
+
+
+def _fits_not(run: Planned) -> bool:
+    return any(note.kind == "cannot fit" for note in run.notes)
 
 
 def place_too_late(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:

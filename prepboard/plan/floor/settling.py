@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from prepboard.plan.floor.placing import Placing
+from prepboard.plan.floor.too_late import hopeless
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.shown.lines import Note
@@ -29,6 +30,7 @@ def settle(planned: Sequence[Planned], placing: Placing, bench: Bench) -> None:
     for run in planned:
         _renew_ready_by(run, by_name)
         _note_taken(run)
+    _note_cannot_be(planned)
 
 
 def _renew_lives(run: Planned, bench: Bench) -> None:
@@ -71,6 +73,14 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
     waiting = any(user is not None and user.ready + thaw(user.recipe) > user.ready_by for user in users)
     if taken < run.ready_by or not waiting or run.ready + thaw(run.recipe) < taken:
         run.ready_by = taken
+
+
+def _note_cannot_be(planned: Sequence[Planned]) -> None:
+    """Names what ends before anybody takes of it, and what cannot be made since what goes in cannot be."""
+    for run, lacks in hopeless(planned):
+        if not any(note.kind == "cannot fit" for note in run.notes):
+            why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
+            run.notes.append(Note("cannot fit", why))
 
 
 def _note_taken(run: Planned) -> None:

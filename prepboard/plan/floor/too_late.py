@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from prepboard.plan.runs.runs import Bench, Planned
 from prepboard.plan.runs.sizes import scaled
-from prepboard.plan.runs.stock import Need
+from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
 
 MOST_SIZES = 40
@@ -18,12 +18,13 @@ MINUTE = timedelta(minutes=1)
 
 
 def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set[str]:
-    """Of runs, users first, those that are `ready` when all that takes of them is over, or for nobody itself; by name.
-    Those of which nobody knows when they are ready are left out."""
+    """Of runs, users first, those that are `ready` when all that they are for is over, or for nobody itself, and that
+    no other run takes of; by name. Later sittings that would have some of what is left ask for themselves. Those of
+    which nobody knows when they are ready are left out."""
     found: set[str] = set()
     for run in planned:
         at = ready.get(run.name)
-        needs = [*(need for need, _ in run.serves), *run.draw]
+        needs = [*(need for need, _ in run.serves), *(need for need in run.draw if need.run_of is not None)]
         if (
             at is not None
             and needs
@@ -31,6 +32,31 @@ def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set
         ):
             found.add(run.name)
     return found
+
+
+def hopeless(planned: Sequence[Planned]) -> Iterator[tuple[Planned, str]]:
+    """Runs, givers first, that fit nowhere or whose batch has ended by the time anybody would take of it; and those
+    that need what such a run would give, with the prep that they lack."""
+    lacks: dict[str, str] = {}
+    for run in reversed(planned):
+        fits = not any(note.kind == "cannot fit" for note in run.notes)
+        if run.name in lacks or not fits or _wasted(run):
+            yield run, lacks.get(run.name, "")
+            lacks |= {need.key: need.prep for need, _ in run.serves if need.run_of is not None}
+
+
+def _wasted(run: Planned) -> bool:
+    """Whether the batch has ended by the time anybody would take of it."""
+    needs = [*(need for need, _ in run.serves), *run.draw]
+    return bool(needs) and not any(_alive(run.lots.get(need.prep), need) for need in needs)
+
+
+def _alive(lot: Lot | None, need: Need) -> bool:
+    """Whether some of a batch is good when it is taken; late is no reason that it is not."""
+    if lot is None or lot.good_until is None:
+        return True
+    first = need.at if need.occasion is not None else need.ready_by
+    return lot.good_until > max(first, lot.there)
 
 
 def late_amounts(planned: Iterable[Planned]) -> dict[int, int]:

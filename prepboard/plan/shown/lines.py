@@ -24,7 +24,7 @@ class Note(Struct, frozen=True, gc=False):
 
     Kinds, with their facts: "make again by" (at), "over" (item, amount, until: its end),
     "nothing makes" (item, amount), "comes with" (item, maker, amount, size: the smallest run that gives it),
-    "cannot fit" (why), "long wait" (step, minutes, least),
+    "cannot fit" (why, item), "long wait" (step, minutes, least),
     "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
     "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
     "blocked" (why), "older food" (until: made of food that cuts its life),

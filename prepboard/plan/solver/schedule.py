@@ -23,8 +23,8 @@ HOMELESS = 10**12
 """What it costs that a job fits nowhere."""
 MOST_DEEP = 2
 """So often in one go a job is placed again because what takes it moved."""
-STALE = 100
-"""What a step costs by which a job that only others take is over too early to last."""
+WASTED = 10**8
+"""What it costs at least that a job that only others take is over too early to last: they cannot be then."""
 
 
 class Lying(Struct, frozen=True):
@@ -134,7 +134,7 @@ class Schedule:
         there; answers whether they do."""
         job = self.jobs[index]
         end = begins[-1] + job.steps[-1].span
-        if end > self._needed(index) or _missed(begins, self._after(index)):
+        if end > self._needed(index) or _missed(begins, self._after(index, lasting=False)):
             return False
         for number, step in enumerate(job.steps):
             until = begins[number + 1] if number + 1 < len(begins) else end
@@ -183,10 +183,20 @@ class Schedule:
 
     def _set(self, index: int, booked: Booked | None) -> None:
         self.booked[index] = booked
-        job = self.jobs[index]
+        self._reckon(index)
+        for feed in self.jobs[index].feeds:
+            if feed.wanted is not None and self.booked[feed.giver] is not None:
+                self._reckon(feed.giver)
+
+    def _reckon(self, index: int) -> None:
+        """What a job costs where it lies, and where those lie that take it."""
+        job, booked = self.jobs[index], self.booked[index]
         cost = (0, 0)
         if booked is not None:
-            stale = max(0, job.fresh - job.at_fresh(booked.begins, booked.end)) * (job.weight or STALE)
+            stale = 0
+            if job.fresh:
+                stale = max(0, self._fresh(index) - job.at_fresh(booked.begins, booked.end))
+                stale = stale * job.weight if job.weight else WASTED + stale if stale else 0
             eaten = min(max(0, booked.end - job.due), job.slack)
             cost = job.lateness(booked.end) + stale, max(0, job.alone - booked.begins[0]) + eaten
         late, early = self.costs[index]
@@ -210,13 +220,13 @@ class Schedule:
         users = ((self.booked[user], feed) for user, feed in self.users[index])
         return min((found.begins[feed.step] - feed.lag for found, feed in users if found), default=self.length)
 
-    def _after(self, index: int) -> Sequence[int]:
-        """Before when each step may not begin, what it takes included."""
+    def _after(self, index: int, lasting: bool = True) -> Sequence[int]:
+        """Before when each step may not begin, what it takes included; `lasting`: and so that it lasts."""
         job = self.jobs[index]
         if not job.feeds and not job.fresh:
             return job.after
         after = list(job.after)
-        if job.fresh:
+        if job.fresh and lasting:
             at, span = job.fresh_step, job.steps[-1].span if job.fresh_step < 0 else 0
             after[at] = max(after[at], self._fresh(index) - span)
         for feed in job.feeds:
