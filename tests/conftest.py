@@ -11,7 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
@@ -21,8 +21,9 @@ from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
 
-settings.register_profile("the same draws", derandomize=True)
-settings.register_profile("new draws", print_blob=True)
+SLOW_MACHINE = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
+settings.register_profile("the same draws", derandomize=True, **SLOW_MACHINE)
+settings.register_profile("new draws", print_blob=True, **SLOW_MACHINE)
 settings.load_profile("the same draws")
 """A change is judged by what it changes, not by a draw of that day; `pytest --hypothesis-profile "new draws"` draws
 anew, and what it finds becomes a case of its own."""

@@ -41,7 +41,7 @@ async def test_86_and_back_are_two_presses_on_the_dish(desk: Callable[..., Any])
         await it.press("8")
         await it.on(AskWhich)
         await it.choose("enter")
-        await it.until(it.pilot, lambda: "lamb" in it.file.read().tonight[DINNER].off)
+        await it.until(it.pilot, lambda: "lamb" in it.file.read().tonight.get(DINNER, _nothing()).off)
         assert it.file.read().tonight[DINNER].why_off == {"lamb": "none left"}
         await it.until(it.pilot, lambda: it.board.board.left[0].taken_off)
         await it.press("8")

@@ -30,6 +30,7 @@ def watched(empty: Typed, book: Path) -> Iterator[tuple[Path, subprocess.Popen[s
     command = [sys.executable, "-m", "prepboard", "load", str(folder), "--watch", "--file", str(file_of(empty))]
     running = subprocess.Popen(
         [*command, "--by", "LM"],
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # a shell's background job ignores it
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
