@@ -26,9 +26,9 @@ def progress(how_far: str = "") -> Iterator[Callable[[int, int], None]]:
         wait = FIRST
         while not done.wait(wait):
             wait = EVERY
-            said = how_far.format(n=f"{at[0]:,}", of=f"{at[1]:,}") if how_far and at[1] else ""
+            said = how_far.format(n=f"{at[0]:,}", of=f"{at[1]:,}") if how_far and at[1] else _("still at it")
             seconds = _("{n} s so far").format(n=round(monotonic() - begun))
-            click.echo(plain(f"prepboard: {f'{said}, ' if said else ''}{seconds}"), err=True)
+            click.echo(plain(f"prepboard: {said}, {seconds}"), err=True)
 
     def tell(n: int, of: int) -> None:
         at[:] = n, of

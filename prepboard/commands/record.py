@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from prepboard.commands.options import answer_options, shared_options
+from prepboard.commands.progress import progress
 from prepboard.commands.session import Session, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
@@ -25,7 +26,6 @@ def check(session: Session, seal: str | None, new: bool) -> None:
     The kitchen checks itself once a day, from the last checked line on; show file and the sous chef's board say what
     that found.
     """
-    from prepboard.commands.progress import progress
     from prepboard.store.act.health import sealed
     from prepboard.store.act.upkeep import check_now
     from prepboard.store.file.faults import StoreFault
@@ -54,7 +54,8 @@ def backup(session: Session, path: Path) -> None:
     from prepboard.store.file.who import Did
 
     with session.file() as file:
-        copy(file, path)
+        with progress():
+            copy(file, path)
         tell_did(Did(_("copied to {file}").format(file=path), ""), file=str(path))
 
 
@@ -74,9 +75,13 @@ def restore(session: Session, path: Path, sure: bool) -> None:
 
     with session.file() as file:
         try:
-            tell_did(put_back(file, session.who(), path, sure=sure))
+            with progress():
+                did = put_back(file, session.who(), path, sure=sure)
+            tell_did(did)
         except Unsure as unsure:
             if not sys.stdin.isatty():
                 raise
             click.confirm(plain(str(unsure)), abort=True)
-            tell_did(put_back(file, session.who(), path, sure=True))
+            with progress():
+                did = put_back(file, session.who(), path, sure=True)
+            tell_did(did)

@@ -13,6 +13,7 @@ import click
 from msgspec import Struct
 
 from prepboard.commands.kitchen import Kitchen
+from prepboard.commands.progress import progress
 from prepboard.paper.text.plain import plain
 
 if TYPE_CHECKING:
@@ -80,10 +81,10 @@ class Session(Struct):
 
     @contextmanager
     def kitchen(self) -> Iterator[Kitchen]:
-        """The file with a snapshot, speaking the kitchen's language."""
+        """The file with a snapshot, speaking the kitchen's language; what takes long says that it is still at it."""
         from prepboard.texts import speak
 
-        with self.file() as opened:
+        with progress(), self.file() as opened:
             state = opened.read()
             speak(state.book.kitchen.language)
             yield Kitchen(opened, state, opened.clock.now(), self.who(state.book))
@@ -114,7 +115,8 @@ def _tend(file: KitchenFile) -> None:
     from prepboard.store.act.upkeep import tend
 
     sys.stdout.flush()
-    tend(file)
+    with progress():
+        tend(file)
 
 
 def _planner() -> Planner:

@@ -13,6 +13,7 @@ import click
 
 from prepboard.commands.boards import board_text, on_a_terminal, open_stations
 from prepboard.commands.options import answer_options, shared_options
+from prepboard.commands.progress import progress
 from prepboard.commands.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
@@ -115,7 +116,8 @@ def _load(session: Session, book: Path, check: bool) -> None:
     from prepboard.store.file.who import Did
 
     # A book with faults must not leave an empty file behind, and one that was loaded is read before the file is made.
-    read, texts, warnings = read_with_warnings(book)
+    with progress():
+        read, texts, warnings = read_with_warnings(book)
     there = Path(session.path).exists()
     with ExitStack() as held:
         file = held.enter_context(session.file(create=True)) if there or not check else None

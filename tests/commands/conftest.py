@@ -196,3 +196,9 @@ def write_book(tmp_path: Path) -> Callable[[str], Path]:
         return folder
 
     return write
+
+
+@pytest.fixture(autouse=True)
+def in_no_hurry(monkeypatch: pytest.MonkeyPatch) -> None:
+    """However slow the machine is that runs the tests, no command says that it is still at it."""
+    monkeypatch.setattr("prepboard.commands.progress.FIRST", 3600.0)

@@ -5,10 +5,13 @@ from __future__ import annotations
 import json
 import sqlite3
 import time
+from threading import Event
 
+import click
 import pytest
 
 from prepboard.commands import progress
+from prepboard.store.kitchen_file import KitchenFile
 
 
 @pytest.fixture
@@ -64,3 +67,22 @@ def test_what_takes_long_says_how_far_it_is(capsys, monkeypatch):
         while "of 5,000,000" not in said and time.monotonic() < until:
             said += capsys.readouterr().err
     assert "prepboard: checking the log, line 20,000 of 5,000,000, 0 s so far" in said
+
+
+@pytest.mark.parametrize("words", [("show", "waste", "--from", "2001-01-01"), ("show", "make"), ("note", "warm")])
+def test_every_command_that_takes_long_says_that_it_is_at_it(typed, monkeypatch, words):
+    monkeypatch.setattr(progress, "FIRST", 0.0)
+    real = KitchenFile.read
+
+    def slow(file):
+        """Not before the other thread had its turn."""
+        said.wait(20)
+        return real(file)
+
+    said = Event()
+    echo = click.echo
+    monkeypatch.setattr(progress.click, "echo", lambda *given, **how: (echo(*given, **how), said.set()))
+    monkeypatch.setattr(KitchenFile, "read", slow)
+    answer = typed(*words)
+    assert answer.exit_code == 0
+    assert "prepboard: still at it, 0 s so far" in answer.stderr
