@@ -75,6 +75,9 @@ class Program(click.Group):
             # Whoever read has seen enough; what was asked for is done.
             _let_go_of_stdout()
             return DONE
+        except (ValueError, LookupError, TypeError, AttributeError, ArithmeticError, AssertionError) as fault:
+            _blame_the_file(ctx, fault)
+            raise
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""
@@ -88,6 +91,18 @@ class Program(click.Group):
         except KeyboardInterrupt:
             sys.exit(STOPPED)
         sys.exit(result if isinstance(result, int) else DONE)
+
+
+def _blame_the_file(ctx: click.Context, fault: Exception) -> None:
+    """Says instead that the file is damaged, where something went wrong inside because it is. What goes wrong inside a
+    file that is whole is a fault of the program, and stays one."""
+    from prepboard.commands.damaged import damage
+    from prepboard.commands.faults import is_inside
+    from prepboard.store.file.faults import StoreFault
+
+    session = ctx.find_object(Session)
+    if session and is_inside(fault) and (said := damage(Path(session.path), fault)):
+        raise StoreFault(said) from fault
 
 
 def _check_text(given: Any) -> None:

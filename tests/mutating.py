@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+import sqlite3
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import chdir
+from contextlib import chdir, closing
 from pathlib import Path
 from random import Random
 
@@ -180,3 +181,42 @@ def run(line: list[str], folder: Path, now: str) -> str:
         return f"{type(result.exception).__name__}: {result.exception}"
     said = [text for text in result.output.splitlines() if INSIDE in text or "Traceback" in text]
     return said[0] if said else ""
+
+
+# Files
+
+
+def flipped(held: bytes, random: Random) -> Iterator[bytes]:
+    """The same file with one bit of what stands in it turned over, without an end."""
+    while True:
+        spot = random.randrange(100, len(held))
+        if held[spot]:
+            yield held[:spot] + bytes([held[spot] ^ 1 << random.randrange(8)]) + held[spot + 1 :]
+
+
+DAY = (
+    ["done", "lamb-jus"], ["start", "crisp"], ["temp", "walk-in", "3", "C"], ["plate", "lamb"], ["note", "warm"],
+    ["covers", "dinner", "80"], ["par", "lamb-jus", "1", "l"],
+)  # fmt: skip
+LOOKS = ["show", "make"], ["check"], ["note", "x"], ["show", "record"]
+
+
+def filled(folder: Path, now: str) -> bytes:
+    """The kitchen's file of that folder with a few hours of work in it, as one file."""
+    for line in DAY:
+        assert run(line, folder, now) == "", line
+    with closing(sqlite3.connect(folder / "kitchen.db")) as db:
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return (folder / "kitchen.db").read_bytes()
+
+
+def look_at(held: bytes, folder: Path, now: str) -> dict[str, str]:
+    """What goes wrong inside when people look at such a file, by what they typed."""
+    found = {}
+    for line in LOOKS:
+        for beside in ("-wal", "-shm"):
+            (folder / f"kitchen.db{beside}").unlink(missing_ok=True)
+        (folder / "kitchen.db").write_bytes(held)
+        if said := run(list(line), folder, now):
+            found[" ".join(line)] = said
+    return found

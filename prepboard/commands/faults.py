@@ -45,6 +45,15 @@ def _lines(fault: Exception) -> list[str]:
     return [_("something went wrong inside: {kind} {said}").format(kind=type(fault).__name__, said=_one_line(fault))]
 
 
+def is_inside(fault: Exception) -> bool:
+    """Whether a fault is none that has words of its own."""
+    from prepboard.book.reading.faults import Faults
+    from prepboard.store.file.faults import StoreFault
+    from prepboard.store.file.who import Refused
+
+    return not isinstance(fault, Faults | Refused | StoreFault | AmountFault | click.ClickException | OSError)
+
+
 def _one_line(said: object) -> str:
     return " ".join(str(said).split())
 

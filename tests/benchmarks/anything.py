@@ -1,4 +1,4 @@
-"""How often something goes wrong inside: 10,000 books with slips, 5,000 tables, 10,000 command lines.
+"""How often something goes wrong inside: 10,000 books with slips, 5,000 tables, 10,000 command lines, 500 damaged files.
 
 Prints each kind of thing that went wrong with the first that showed it. Run it by hand:
 PYTHONPATH=. python tests/benchmarks/anything.py [--books 10000] [--tables 5000] [--lines 10000] [--seed 1]
@@ -21,7 +21,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from commands.conftest import BOOK, NOW, Typed
 from commands.test_anything import CELLS, IMPORTS, WORDS
-from mutating import books, command_lines, read, run, tables
+from mutating import books, command_lines, filled, flipped, look_at, read, run, tables
 
 from prepboard.resources import fixtures_folder
 
@@ -43,7 +43,7 @@ def tell(what: str, n: int, found: Iterable[tuple[str, object]], began: float) -
 
 def main() -> None:
     asked = argparse.ArgumentParser()
-    for name, n in (("books", 10_000), ("tables", 5_000), ("lines", 10_000), ("seed", 1)):
+    for name, n in (("books", 10_000), ("tables", 5_000), ("lines", 10_000), ("files", 500), ("seed", 1)):
         asked.add_argument(f"--{name}", type=int, default=n)
     wanted = asked.parse_args()
     print(f"seed {wanted.seed}")
@@ -60,6 +60,9 @@ def main() -> None:
         tell("tables", wanted.tables, of_tables(here, wanted.seed, wanted.tables), began)
         began = time.monotonic()
         tell("command lines", wanted.lines, of_lines(here, wanted.seed, wanted.lines), began)
+        began = time.monotonic()
+        shutil.copy(here / "first.db", here / "kitchen.db")
+        tell("files with a bit turned over", wanted.files, of_files(here, wanted.seed, wanted.files), began)
 
 
 def changed(texts: dict[str, str], book: dict[str, str]) -> list[str]:
@@ -75,6 +78,13 @@ def of_tables(here: Path, seed: int, n: int) -> Iterable[tuple[str, object]]:
                 yield said, held
 
 
+def of_files(here: Path, seed: int, n: int) -> Iterable[tuple[str, object]]:
+    held = filled(here, NOW)
+    for number, damaged in enumerate(islice(flipped(held, Random(seed)), n)):
+        for line, said in look_at(damaged, here, NOW).items():
+            yield said, (number, line)
+
+
 def of_lines(here: Path, seed: int, n: int) -> Iterable[tuple[str, object]]:
     slow: list[tuple[float, str]] = []
     for number, line in enumerate(islice(command_lines(Random(seed), WORDS), n)):
@@ -86,6 +96,8 @@ def of_lines(here: Path, seed: int, n: int) -> Iterable[tuple[str, object]]:
         if said := run(line, here, NOW):
             yield said, line
         slow.append((time.monotonic() - began, " ".join(line)[:120]))
+        if number % 1000 == 999:
+            print(f"  {number + 1} command lines", flush=True)
     for seconds, text in sorted(slow)[-3:]:
         print(f"  slowest: {seconds:.2f} s {text!r}")
 

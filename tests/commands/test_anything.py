@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from itertools import islice
 from random import Random
 
 import pytest
 from commands.conftest import BOOK
-from mutating import STRANGE, books, command_lines, read, run, tables
+from mutating import STRANGE, books, command_lines, filled, flipped, look_at, read, run, tables
 
 from prepboard.paper.as_csv import COLUMNS
 
@@ -56,6 +58,25 @@ def test_a_command_line_with_a_slip_in_it_is_done_or_refused(typed):
         if said := run(line, typed.folder, NOW):
             wrong[" ".join(line)] = said
     assert wrong == {}
+
+
+def test_a_file_with_a_bit_turned_over_is_read_or_called_damaged(typed):
+    held = filled(typed.folder, NOW)
+    for damaged in islice(flipped(held, Random(SEED)), SOME // 7):
+        assert look_at(damaged, typed.folder, NOW) == {}
+
+
+def test_a_file_that_is_damaged_is_called_so(typed):
+    with closing(sqlite3.connect(typed.folder / "kitchen.db", isolation_level=None)) as raw:
+        raw.execute("INSERT OR REPLACE INTO settings VALUES ('learned to', 'one day')")
+    said = typed.refused("show", "make")
+    assert said.startswith("kitchen.db is damaged: something in it cannot be read")
+    assert "bring back a good copy with prepboard restore: there is no copy beside it" in said
+
+
+def test_a_fault_of_the_program_is_not_blamed_on_the_file(typed, monkeypatch):
+    monkeypatch.setattr("prepboard.commands.kitchen.Kitchen.board", property(lambda _kitchen: {}["a bug"]))
+    assert run(["show", "make"], typed.folder, NOW) == "prepboard: something went wrong inside: KeyError 'a bug'"
 
 
 def test_what_is_strange_reaches_the_commands(typed):
