@@ -1,4 +1,4 @@
-"""How often something goes wrong inside: 10,000 books with slips, 5,000 tables, 10,000 command lines, 500 damaged files.
+"""How often something goes wrong inside: of 10,000 books, 5,000 tables, 10,000 command lines, 500 damaged files.
 
 Prints each kind of thing that went wrong with the first that showed it. Run it by hand:
 PYTHONPATH=. python tests/benchmarks/anything.py [--books 10000] [--tables 5000] [--lines 10000] [--seed 1]
