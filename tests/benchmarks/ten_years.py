@@ -4,8 +4,8 @@ One day is done by the same actions that keys call: the demo's Saturday, with pl
 into the past in SQL, day by day, under other codes and numbers. What undo needs is kept of the last week only, as the
 kitchen itself keeps it; `--all-changes` keeps it of every day, to see what that would cost and how it goes.
 
-Run it by hand: python tests/benchmarks/ten_years.py [--years 10] [--plates 250] [--keep FILE] [--all-changes]; a FILE that is
-there is looked at as it is
+Run it by hand: python tests/benchmarks/ten_years.py [--years 10] [--plates 250] [--keep FILE] [--all-changes]
+A FILE that is there is looked at as it is.
 """
 
 from __future__ import annotations

@@ -21,8 +21,10 @@ UNDO_AFTER = "undo reaches back to"
 AT_ONCE, BREATH = 2_000, 0.05
 """So many rows go in one transaction, and so many seconds the stations have between two."""
 
-FIRST_KEPT = """
-    SELECT number FROM actions WHERE number > ? AND coalesce(nullif(entered, ''), at) >= ? ORDER BY number LIMIT 1"""
+LAST_OLD = """
+    SELECT number FROM actions WHERE coalesce(nullif(entered, ''), at) < ? ORDER BY number DESC LIMIT 1"""
+"""Looked for from the newest on: only what is kept is passed over."""
+
 OLDEST = """
     SELECT changes.number, actions.number FROM changes JOIN actions ON actions.id = changes.action
     ORDER BY changes.number LIMIT ?"""
@@ -36,14 +38,14 @@ def undo_after(db: Connection) -> int:
 
 def let_go(file: KitchenFile, breath: float = BREATH) -> int:
     """Lets go of what can no longer be undone, little by little; answers how many rows went."""
-    with file.writing() as db:
-        last = undo_after(db)
-        begin = instant_text(file.clock.now() - REACH)
-        kept = db.execute(FIRST_KEPT, [last, begin]).fetchone()
-        (newest,) = db.execute("SELECT coalesce(max(number), 0) FROM actions").fetchone()
-        upto = kept[0] - 1 if kept else newest
-        if upto > last:
-            db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [UNDO_AFTER, str(upto)])
+    with file.glance() as db:
+        old = db.execute(LAST_OLD, [instant_text(file.clock.now() - REACH)]).fetchone()
+        upto = old[0] if old else 0
+        known = undo_after(db)
+    if upto > known:
+        with file.writing() as db:
+            if upto > undo_after(db):
+                db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [UNDO_AFTER, str(upto)])
     gone = 0
     while n := _some(file):
         gone += n
