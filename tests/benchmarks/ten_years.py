@@ -69,8 +69,9 @@ def a_day(path: Path, plates: int) -> None:
     file.close()
 
 
-def grow(path: Path, days: int, *, all_changes: bool) -> None:
-    """Copies the last business day so many days into the past."""
+def grow(path: Path, days: int, *, all_changes: bool, only_plates: bool = False) -> None:
+    """Copies the last business day so many days into the past; or only what its plates left."""
+    daily = ("actions", "log", "moves", "plates") if only_plates else DAILY
     db = sqlite3.connect(path, isolation_level=None)
     for pragma in ("foreign_keys = OFF", "synchronous = OFF", "journal_mode = MEMORY", "cache_size = -400000"):
         db.execute(f"PRAGMA {pragma}")
@@ -78,7 +79,7 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
     again = [(kind, name, sql) for kind, name, sql in later.fetchall()]
     for kind, name, _sql in again:
         db.execute(f'DROP {kind} "{name}"')
-    _day(db)
+    _day(db, "= 'plate'" if only_plates else "NOT IN ('load', 'clock', 'past plates')")
     span = {name: (db.execute(f"SELECT max(rowid) FROM {name}").fetchone()[0] or 0) + 1 for name in DAILY}
     span["moves"] = db.execute("SELECT max(number) + 1 FROM day_moves").fetchone()[0]
     db.execute("BEGIN")
@@ -90,7 +91,7 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
         else:
             db.execute(f"CREATE TEMP TABLE day_{table} AS SELECT * FROM {table} WHERE {_is_of_the_day(table)}")
     for back in range(days, 0, -1):
-        for table in DAILY:
+        for table in daily:
             if table != "changes" or all_changes or back <= WEEK:
                 db.execute(_copied(db, table, span, days - back, back))
     _chain(db)
@@ -101,13 +102,10 @@ def grow(path: Path, days: int, *, all_changes: bool) -> None:
     db.close()
 
 
-def _day(db: sqlite3.Connection) -> None:
+def _day(db: sqlite3.Connection, which: str) -> None:
     """Which rows are the last business day's: what its actions did, and the food that they touched. What was there of
     that food before the day counts as made on it."""
-    db.execute(
-        "CREATE TEMP TABLE day_ids AS SELECT id FROM actions WHERE at >= '2026-06-13T02'"
-        " AND did NOT IN ('load', 'clock', 'past plates')"
-    )
+    db.execute(f"CREATE TEMP TABLE day_ids AS SELECT id FROM actions WHERE at >= '2026-06-13T02' AND did {which}")
     db.execute("CREATE INDEX temp.days ON day_ids (id)")
     db.execute("CREATE TEMP TABLE day_moves AS SELECT * FROM moves WHERE action IN (SELECT id FROM day_ids)")
     db.execute(
@@ -265,10 +263,18 @@ def main() -> None:
     asked.add_argument("--times", type=int, default=9)
     asked.add_argument("--keep", type=Path)
     asked.add_argument("--all-changes", action="store_true")
+    asked.add_argument("--only-plates", action="store_true", help="print only how much the plates leave")
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         young, old = Path(folder) / "young.db", wanted.keep or Path(folder) / "old.db"
         a_day(young, wanted.plates)
+        if wanted.only_plates:
+            shutil.copy(young, old)
+            before, days = old.stat().st_size, round(wanted.years * 365)
+            grow(old, days, all_changes=False, only_plates=True)
+            grown = old.stat().st_size - before
+            print(f"{grown / 1e6:.0f} MB in {wanted.years} years, {grown / days / wanted.plates:.0f} bytes a plate")
+            return
         began = time.monotonic()
         if not old.exists():
             shutil.copy(young, old)
