@@ -14,6 +14,7 @@ from boards.at_a_station import ALL, JUS, NOW
 
 from prepboard.boards.acts import runs
 from prepboard.boards.frame import board_screen, live
+from prepboard.boards.frame.mishaps import keep_traceback
 from prepboard.boards.questions.amount import AskAmount
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets import line_list
@@ -124,3 +125,37 @@ async def test_another_programs_lock_keeps_no_key_waiting(monkeypatch: pytest.Mo
     free.set()
     await working
     assert waited == [True]
+
+
+async def test_the_file_is_tended_beside_the_board_and_what_goes_wrong_there_is_kept(
+    notes: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Copies and the day's check: in a thread, after whatever was done, and no end of the board if they fail."""
+    tended: list[tuple[threading.Thread, bool]] = []
+    over = asyncio.Event()
+    loop = asyncio.get_running_loop()
+
+    def tend(_file: object, *, wrote: bool) -> None:
+        tended.append((threading.current_thread(), wrote))
+        raise ZeroDivisionError
+
+    def kept(fault: BaseException, now: Any) -> None:
+        keep_traceback(fault, now)
+        loop.call_soon_threadsafe(over.set)
+
+    monkeypatch.setattr("prepboard.store.act.upkeep.tend", tend)
+    monkeypatch.setattr(live, "keep_traceback", kept)
+    monkeypatch.setattr(
+        live, "plan", lambda _state, _now: SimpleNamespace(new_shorts={}, new_run_outs={}, new_learned=())
+    )
+    clock = FixedClock(NOW, set_by_hand=False)
+    file: Any = SimpleNamespace(clock=clock, acted=True, planner=None)
+    await live._work_out("a state", file)  # type: ignore[arg-type]
+    await over.wait()
+    ((thread, wrote),) = tended
+    assert wrote
+    assert thread is not threading.main_thread()
+    assert "ZeroDivisionError" in next(notes.iterdir()).read_text(encoding="utf-8")
+    file.acted = False
+    await live._work_out("a state", file)  # type: ignore[arg-type]
+    assert len(tended) == 1
