@@ -111,6 +111,8 @@ class NoControl(Struct, frozen=True):
     figures: tuple[Figures, ...]
     goods: tuple[str, ...] = ()
     goods_section: str = ""
+    shell_eggs: bool = False
+    """Whether shell eggs may stand at room temperature."""
 
     def lifts_cold(self, ph: Fraction | None, aw: Fraction | None) -> bool:
         return any(one.hold(ph, aw) for one in self.figures)

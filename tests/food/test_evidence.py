@@ -139,6 +139,14 @@ def test_what_is_called_stable_is_held_to_its_list(text, said):
     assert needs_control(read_accepted(pickle(text)), "pickle")
 
 
+def test_shell_eggs_stand_warm_only_where_the_code_lets_them():
+    """FDA Food Code 2022, 3-501.16(B): 7 °C; in the UK and Ireland at an even temperature (from memory)."""
+    eggs = '[goods.eggs]\nunit = "each"\nstable = "shell eggs"\n'
+    assert not needs_control(read_texts(pickle(eggs, "uk")), "eggs", pack=True)
+    assert "shell eggs are kept cold" in said_of(pickle(eggs))
+    assert needs_control(read_accepted(pickle(eggs)), "eggs", pack=True)
+
+
 def load(fda, text, moment):
     fda.go(moment)
     folder = fda.file.path.parent / "book"

@@ -185,6 +185,68 @@ def test_food_on_a_shelf_has_four_hours_whatever_its_recipe_says(fda):
     assert (found.row, found.until) == (OUT, fda.at("12:00"))
 
 
+def write_more(kitchen, text, moment):
+    from prepboard.store.actions.loading import load_book
+
+    folder = kitchen.go(moment).file.path.parent / "book"
+    (folder / "more.toml").write_text(text, encoding="utf-8")
+    load_book(kitchen.file, kitchen.who, folder)
+
+
+PUDDING = """
+[preps.pudding]
+name = "Rice pudding"
+keeps = {{ {lives} }}
+{store}
+place = "{place}"
+makes = "10 l"
+steps = [{{ do = "Boil", at = "95 C", wait = "10 min" }}]
+"""
+
+
+def test_food_that_is_eaten_as_it_is_takes_no_life_at_room_temperature(fda):
+    """FDA Food Code 2022, 3-501.19(B): four hours from the end of its hot step, whatever its recipe says."""
+    lives = 'ambient = "9 days"'
+    write_more(fda, PUDDING.format(lives=lives, store='store = "ambient"', place="bench"), "05:30")
+    pudding = fda.made("pudding", "06:00", "06:10")
+    assert fda.ends(pudding) == fda.at("10:10")
+
+
+def test_a_life_at_room_temperature_excuses_no_hours_out_of_the_fridge(fda):
+    lives = 'chilled = "5 days", ambient = "9 days"'
+    write_more(fda, PUDDING.format(lives=lives, store="", place="walk-in"), "05:30")
+    pudding = fda.made("pudding", "06:00", "06:10")
+    fda.temp("batch", pudding, 4, "11:00")
+    fda.move(pudding, "bench", "11:00")
+    assert fda.ends(pudding) == fda.at("15:00")
+
+
+PESTO = """
+[preps.pesto]
+name = "Pesto"
+keeps = "3 days"
+place = "walk-in"
+makes = "1 l"
+uses = {{ {nut} = "100 g" }}
+[goods.cashews]
+allergens = ["cashews"]
+[goods.seeds]
+allergens = []
+"""
+
+
+def test_allergens_belong_to_the_batch_from_its_making(fda):
+    from prepboard.paper.text.contains import in_batch
+
+    write_more(fda, PESTO.format(nut="cashews"), "05:30")
+    pesto = fda.made("pesto", "06:00")
+    write_more(fda, PESTO.format(nut="seeds"), "06:30")
+    later = fda.made("pesto", "07:00")
+    state = fda.file.read()
+    held = {batch.code: in_batch(state.book, batch) for batch in state.batches}
+    assert held == {pesto: ("cashews",), later: ()}
+
+
 def make_unlisted(kitchen, moment):
     from prepboard.book.amounts import read_amount
     from prepboard.store.actions.unknown import made

@@ -34,6 +34,11 @@ def lasting(
         )
         for id_, one in goods.items()
     }
+    for one in list(bought.values()):
+        if one.stable == "shell eggs" and not law.shell_eggs:
+            said = _("by {rules} shell eggs are kept cold")
+            findings.add(("goods", one.id, "stable"), said.format(rules=rules.title))
+            bought[one.id] = replace(one, stable="")
     made = {
         id_: replace(one, exempt=_evidence(("preps", id_, "exempt"), book.preps[id_].exempt, law, findings))
         for id_, one in preps.items()

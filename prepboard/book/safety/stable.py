@@ -11,8 +11,9 @@ GOODS: Mapping[str, str] = {
     "whole produce": "whole raw produce",
     "preserve": "oil, vinegar, wine, honey or mustard",
     "sealed": "sealed",
+    "shell eggs": "shell eggs",
 }
-"""Of goods only; what is sealed is ordinary once it is opened."""
+"""Of goods only; what is sealed is ordinary once it is opened, and shell eggs only where the code lets them stand."""
 
 PREPS: Mapping[str, str] = {
     "bread": "bread",

@@ -184,7 +184,8 @@ def limit(line: Recorded, found: Record, voice: Voice) -> str:
     if line.kind == "rules":
         book = found.loaded.get(line.value)
         looser = [*loosened_texts(Voice(book, voice.now)), *exempted(book)] if book else []
-        return " ".join(looser) or _("nothing in it is looser than its code")
+        code = plain(book.kitchen.rules.title) if book else ""
+        return ": ".join(filter(None, (code, " ".join(looser) or _("nothing in it is looser than its code"))))
     if line.kind == "task":
         return ""
     if line.kind != "batch":
