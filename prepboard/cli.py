@@ -39,6 +39,7 @@ FAMILIES = {
     "closing": ("closing",),
     "ordering": ("order", "delivered"),
     "serve": ("serve",),
+    "pins": ("pin",),
     "showing": ("show",),
     "many": ("do",),
     "guide": ("guide",),

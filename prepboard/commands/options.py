@@ -16,11 +16,15 @@ AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" toda
 
 
 def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
-    """`--file`, `--by` and `--station`, for the program and for each of its commands; the later one counts."""
+    """`--file`, `--by`, `--station` and `--pin`, for the program and for each of its commands; the later one counts."""
 
     def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
         if value is not None:
             setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
+
+    def reads_pin(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+        if value:
+            ctx.ensure_object(Session).pin = True
 
     def decorate(command: Command) -> Command:
         for name, metavar, variable, text in reversed(_OPTIONS):
@@ -33,7 +37,13 @@ def shared_options(*, from_environment: bool = False) -> Callable[[Command], Com
                 callback=keep,
                 help=text,
             )(command)
-        return command
+        return click.option(
+            "--pin",
+            is_flag=True,
+            expose_value=False,
+            callback=reads_pin,
+            help="Reads the PIN of who has one from standard input; else $PREPBOARD_PIN, else it is asked for.",
+        )(command)
 
     return decorate
 

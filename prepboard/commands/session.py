@@ -6,15 +6,17 @@ import os
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
-from msgspec import Struct
+from msgspec import Struct, field
 
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.progress import progress
 from prepboard.paper.text.plain import plain
+from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -36,6 +38,10 @@ class Session(Struct):
     """What was done is answered as JSON, one line."""
     action: str = ""
     """The id that a script gave what is to be done, so that a retry does nothing more."""
+    pin: bool = False
+    """The PIN is read from standard input, or asked for without being shown."""
+    proofs: dict[str, str] = field(default_factory=dict)
+    """What typing their PIN gave, by initials: it is asked for once a program."""
     held: KitchenFile | None = None
     """The file that stays open from one command to the next."""
 
@@ -61,6 +67,7 @@ class Session(Struct):
             return
         opened = KitchenFile.open(Path(self.path), self.clock(), create=create)
         opened.makes_planner = _planner
+        opened.prove = partial(self._prove, opened)
         try:
             check_clock(opened.clock.now())
             self._begin(opened)
@@ -79,6 +86,33 @@ class Session(Struct):
             raise Known(known)
         file.next_action = self.action
 
+    def _prove(self, file: KitchenFile, who: Who) -> Who:
+        """Whoever acts, with their PIN typed where they have one."""
+        from msgspec.structs import replace
+
+        from prepboard.store.actions.pins import has_pin, prove
+
+        if who.proof or not who.by or not has_pin(file, who.by):
+            return who
+        if who.by not in self.proofs:
+            self.proofs[who.by] = prove(file, who, self.read_pin(who.by)).proof
+        return replace(who, proof=self.proofs[who.by])
+
+    def read_pin(self, by: str) -> str:
+        """The PIN from the environment, from a terminal without being shown, or a line of standard input: never from
+        the command line, which is kept. NeedsPin where there is none of these."""
+        from prepboard.store.file.pins import NeedsPin
+
+        given = os.environ.get("PREPBOARD_PIN", "")
+        if given:
+            return given
+        if sys.stdin.isatty():
+            return str(click.prompt(_("PIN of {who}").format(who=by), hide_input=True, err=True)).strip()
+        if self.pin:
+            return sys.stdin.readline().strip()
+        said = _("{who} has a PIN: --pin reads it from standard input, or set PREPBOARD_PIN")
+        raise NeedsPin(said.format(who=by))
+
     @contextmanager
     def kitchen(self) -> Iterator[Kitchen]:
         """The file with a snapshot, speaking the kitchen's language; what takes long says that it is still at it."""
@@ -95,6 +129,7 @@ class Session(Struct):
         from prepboard.texts import speak
 
         with self.file() as opened:
+            opened.prove = None  # A board asks in a dialog of its own.
             book = opened.newest_book()
             speak(book.kitchen.language)
             yield opened, book

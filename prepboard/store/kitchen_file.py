@@ -21,7 +21,7 @@ from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, read_answer
+from prepboard.store.file.who import Did, Who, read_answer
 from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.store.read.different import Added, added_rows, with_added
 from prepboard.store.read.schedules import Known
@@ -68,6 +68,8 @@ class KitchenFile:
         """The `data_version` that was last read: what is another now, changed since."""
         self.acted = False
         """Something was changed from here since the plan was last worked out."""
+        self.prove: Callable[[Who], Who] | None = None
+        """Asks whoever acts for the PIN, where one is to be asked; None: nobody can be asked here."""
         self.next_action = ""
         """The id that the next action is to have; each action takes it and leaves none."""
         self.makes_planner: Callable[[], PlansRuns] | None = None

@@ -130,10 +130,11 @@ class Typed:
     folder: Path
     now: str = NOW
 
-    def __call__(self, *words: str, **environment: str) -> Result:
-        """The result of `prepboard WORDS`; a fault that would be a traceback fails the test."""
+    def __call__(self, *words: str, typed_in: str | None = None, **environment: str) -> Result:
+        """The result of `prepboard WORDS`, with what is `typed_in` on standard input; a fault that would be a traceback
+        fails the test."""
         settings = {"PREPBOARD_FILE": str(self.folder / "kitchen.db"), "PREPBOARD_NOW": self.now, "PREPBOARD_BY": "LM"}
-        result = CliRunner(env={**settings, **environment}).invoke(cli, words, prog_name="prepboard")
+        result = CliRunner(env={**settings, **environment}).invoke(cli, words, typed_in, prog_name="prepboard")
         assert "Traceback" not in result.output
         assert "inside" not in result.stderr
         return result

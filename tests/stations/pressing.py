@@ -345,7 +345,9 @@ def _row(
         if was["blocked"] != batch.blocked and not of_others:
             differ.append(f"blocked {was['blocked']!r}, seen {batch.blocked!r}")
         more = was["left"] != batch.left if kind in ALL_OF_IT else was["left"] > batch.left
-        return differ + ([f"{was['left']} of {key['code']}, seen {batch.left}"] if more and not typed else [])
+        # What is held back, or let go, is the batch, however much of it there is.
+        more = more and not typed and kind not in ("block", "unblock", "corrected")
+        return differ + ([f"{was['left']} of {key['code']}, seen {batch.left}"] if more else [])
     if table == "runs" and was and kind in ("step", "done", "lost"):
         run = next((one for one in seen.runs if one.code == key["code"]), None)
         met = (was["step"], json.loads(was["outputs"]))

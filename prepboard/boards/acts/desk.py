@@ -70,6 +70,8 @@ class Desk:
         self._teller, self._ticks = teller, ticks
         self._pressed = ticks()
         self._known = bool(by)
+        self._proof = ""
+        """What the PIN gave that was typed here."""
         self._unsaved: list[Unsaved] = []
         self._starts: list[float] = []
 
@@ -97,6 +99,7 @@ class Desk:
         """Somebody pressed a key or tapped; after a long while nobody knows who that is."""
         now = self._ticks()
         self._known = self._known and now - self._pressed < STRANGER_AFTER
+        self._proof = self._proof if now - self._pressed < STRANGER_AFTER else ""
         self._pressed = now
 
     @property
@@ -107,22 +110,52 @@ class Desk:
     async def who(self) -> Who | None:
         """Who is working here; asked the first time that it matters, and again after 30 minutes without a press.
 
-        None when they would not say.
+        None when they would not say, or would not type their PIN.
         """
-        from prepboard.store.file.who import Who
-
         if not self.known and not await self.ask_initials():
             return None
-        return Who(self.by, self.station)
+        return await self._proven(self.by)
+
+    async def _proven(self, by: str) -> Who | None:
+        """Who that is, their PIN typed where they have one; asked once, until somebody else stands here."""
+        from prepboard.boards.questions.pin import AskPin
+        from prepboard.store.actions.pins import has_pin, prove
+        from prepboard.store.file.faults import StoreFault
+        from prepboard.store.file.pins import NeedsPin
+        from prepboard.store.file.who import Who
+
+        who, wrong = Who(by, self.station, self._proof), ""
+        try:
+            if self._proof or not await asyncio.to_thread(has_pin, self.file, by):
+                return who
+            while True:
+                pin = await self.app.push_screen_wait(AskPin(by, wrong))
+                if not pin:
+                    return None
+                try:
+                    who = await asyncio.to_thread(prove, self.file, who, pin)
+                except NeedsPin as fault:
+                    wrong = str(fault)
+                else:
+                    self._proof = who.proof
+                    return who
+        except StoreFault as fault:
+            self._teller.tell(str(fault), "strong")
+            return None
 
     async def ask_initials(self) -> bool:
-        """Asks who is working here; escape leaves it as it was, and answers False."""
+        """Asks who is working here, and for the PIN of who has one; escape leaves it as it was, and answers False."""
         from prepboard.boards.questions.initials import AskInitials
 
         answer = await self.app.push_screen_wait(AskInitials(self.by, self._teller.people))
-        if answer:
-            self.by, self._known = answer, True
-        return bool(answer)
+        if not answer:
+            return False
+        before, self._proof = self._proof, ""
+        if await self._proven(answer) is None:
+            self._proof = before
+            return False
+        self.by, self._known = answer, True
+        return True
 
     # --- doing -------------------------------------------------------------------------------------------
 

@@ -21,7 +21,7 @@ class AskInitials(AskTyped[str]):
             _("Who is working here? Your initials:"),
             self._initials,
             offered=now,
-            notes=[_("They are kept with every change. They say who it was; they are no lock.")],
+            notes=[_("They are kept with every change. They say who it was; they are no lock without a PIN.")],
             signs=LETTERS,
             longest=8,
         )

@@ -24,6 +24,7 @@ from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.ids import new_id
+from prepboard.store.file.pins import check_pin
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import (
     Did,
@@ -71,6 +72,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "signed": ("day", "station"),
     "withdrawals": ("number",),
     "run_lots": ("run", "goods"),
+    "pins": ("person",),
 }
 """The tables whose rows actions change, and what names a row in each."""
 
@@ -255,11 +257,15 @@ def act(
     *,
     action: str | None = None,
     at: datetime | None = None,
+    pin_is_asked: bool = True,
 ) -> Did:
     """Does one thing in one transaction, once: the same `action` id again writes nothing and answers as before.
 
-    `at` back-dates. Refused when the role may not, when `at` is still to come, or when `body` says so.
+    `at` back-dates. Refused when the role may not, when `at` is still to come, or when `body` says so; NeedsPin when
+    whoever acts has a PIN and has not typed it.
     """
+    if pin_is_asked and file.prove is not None:
+        who = file.prove(who)
     action = action or file.take_id()
     now = file.clock.now().replace(microsecond=0)
     moment = (at or now).replace(microsecond=0)
@@ -269,7 +275,7 @@ def act(
             return read_answer(action or "", known[0])
         if moment > now:
             raise Refused(_("that is still to come; --at only back-dates"))
-        answer = within(file, db, who, did, body, action=action, at=moment)
+        answer = within(file, db, who, did, body, action=action, at=moment, pin_is_asked=pin_is_asked)
     file.acted = True
     return answer
 
@@ -283,10 +289,13 @@ def within(
     *,
     action: str | None = None,
     at: datetime | None = None,
+    pin_is_asked: bool = True,
 ) -> Did:
     """The same inside a transaction that the caller began and commits."""
     moment = (at or file.clock.now()).replace(microsecond=0)
     version, book = _book_of(file, db)
+    if pin_is_asked:
+        check_pin(db, who, book)
     role = role_of(who, book)
     check_may(did, role, book)
     entered = file.clock.now().replace(microsecond=0)

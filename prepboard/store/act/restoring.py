@@ -23,6 +23,7 @@ from prepboard.store.file.beside import free_name
 from prepboard.store.file.copying import copy, copy_onto, only_reading
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.opening import check_path
+from prepboard.store.file.pins import check_pin
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Unsure, Who, check_may, role_of
 from prepboard.store.file.writing import connect, in_words, patiently
@@ -52,6 +53,8 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
     Refused when the role may not; Unsure, with what would be forgotten, until `sure`. StoreFault when the copy is no
     kitchen's file, is not whole or is of a newer prepboard.
     """
+    if file.prove is not None:
+        who = file.prove(who)
     with file.looking() as db:
         _check_role(file, db, who)
     with TemporaryDirectory(prefix="prepboard-") as folder:
@@ -63,7 +66,7 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
             kept = free_name(file.path, "before", instant_text(file.clock.now()).replace(":", ""))
             copy(file.path, kept)
             _put_in_place(db)
-            did = within(file, db, who, "restore", lambda doing: _said(doing, source, kept))
+            did = within(file, db, who, "restore", lambda doing: _said(doing, source, kept), pin_is_asked=False)
             db.execute("COMMIT")
     patiently(lambda: prepare(file.path, create=False), file.path)
     file.acted = True
@@ -73,6 +76,7 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
 def _check_role(file: KitchenFile, db: Connection, who: Who) -> None:
     newest = db.execute("SELECT max(version) FROM book").fetchone()[0]
     book = file.book(db, newest) if newest else None
+    check_pin(db, who, book)
     check_may("restore", role_of(who, book), book)
 
 

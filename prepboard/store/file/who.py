@@ -16,6 +16,8 @@ class Who(Struct, frozen=True):
 
     by: str
     station: str
+    proof: str = ""
+    """What typing their PIN gave; never kept."""
 
 
 class Did(Struct, frozen=True):
