@@ -40,7 +40,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "signed": ("day", "station", "at", "by"),
     "withdrawals": ("number", "at", "by", "batch", "goods", "lot", "why", "lifted_at", "lifted_by", "lifted_why"),
     "run_lots": ("run", "goods", "lot"),
-    "pins": ("person", "kept", "set_at", "by"),
+    "pins": ("person", "kept", "set_at", "by", "wrong", "wait_until"),
     "goods_counted": (
         "number", "at", "goods", "kind", "amount", "lot", "safe_to", "degrees", "supplier", "by", "station",
     ),

@@ -64,8 +64,7 @@ def prove(file: KitchenFile, who: Who, pin: str) -> Who:
         act(file, who, "wrong pin", lambda doing: _wrong(doing, person), pin_is_asked=False)
         raise WrongPin(_("that is not the PIN of {who}").format(who=who.by))
     if wrong:
-        with file.writing() as writes:
-            writes.execute("UPDATE pins SET wrong = 0, wait_until = NULL WHERE person = ?", [person])
+        act(file, who, "right pin", lambda doing: _right(doing, person, wrong), pin_is_asked=False)
     return replace(who, proof=proof_of(kept))
 
 
@@ -102,6 +101,12 @@ def _forget(doing: Doing, named: str) -> Did:
     doing.drop("pins", person=person)
     doing.log("pin forgotten", before=person)
     return doing.answer(_("{who} has no PIN any more").format(who=doing.book.people[person].initials))
+
+
+def _right(doing: Doing, person: str, wrong: int) -> Did:
+    doing.put("pins", {"person": person, "wrong": 0, "wait_until": None})
+    doing.log("right pin", before=str(wrong), why=person)
+    return doing.answer(_("the PIN of {who}, after wrong ones").format(who=doing.who.by))
 
 
 def _wrong(doing: Doing, person: str) -> Did:

@@ -36,7 +36,7 @@ it does not have (common practice, no source)."""
 LAST = """
     SELECT id, at, did, answer, number FROM actions
     WHERE by = ?1 COLLATE NOCASE AND (?1 != '' OR station = ?2) AND undone_by IS NULL
-      AND did NOT IN ('undo', 'pin', 'wrong pin')
+      AND did NOT IN ('undo', 'pin', 'wrong pin', 'right pin')
     ORDER BY number DESC LIMIT 1"""
 """A person's last change, in whatever letters the initials were written; of those without initials, their station's."""
 
