@@ -1,4 +1,4 @@
-"""The dishes of a sitting: where each number comes from, and that what is shown adds up."""
+"""The sous chef's lists: where each number comes from, and that what is shown adds up."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from fractions import Fraction
 import pytest
 
 from prepboard.boards.pars.mix_rows import dishes, where_from
+from prepboard.boards.pars.rows import pars
 from prepboard.plan.board import plan
 from prepboard.plan.demand.mixing import Taken
 from prepboard.plan.given.state import Tonight
@@ -84,6 +85,23 @@ def test_a_percentage_is_in_what_the_page_shows(kitchen_with_a_menu):
     for dish, (shown, sources) in after.items():
         assert adds_up(shown, sources)
         assert int(shown.split()[-1]) == pytest.approx(1.2 * int(before[dish][0].split()[-1]), abs=1)
+
+
+@pytest.mark.parametrize(("there", "shown"), [(200, "over"), (30, "short"), (0, "short")])
+def test_a_line_of_the_pars_adds_up_whether_more_or_less_is_there(kitchen_with_a_menu, there, shown):
+    """par + over = on hand + under way + short."""
+    small = kitchen_with_a_menu
+    small.batches.clear()
+    if there:
+        small.on_hand("hake", f"{there} each", "2026-11-02 00:00")
+    board = plan(small.state, at("2026-10-31 09:00"))
+    columns, rows = pars(board, board, {}, DINNER)
+    (hake,) = (row for row in rows if row.what == "Hake")
+    cells = {column.heading: cell.text for column, cell in zip(columns, hake.cells, strict=True)}
+    par, on_hand, under_way = (int(cells[name].strip("–") or 0) for name in ("par", "on hand", "under way"))
+    n = int(cells["short"].split()[0])
+    assert ("over" in cells["short"]) is (shown == "over")
+    assert par + (n if shown == "over" else 0) == on_hand + under_way + (n if shown == "short" else 0)
 
 
 @pytest.mark.parametrize(

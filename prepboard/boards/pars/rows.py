@@ -98,11 +98,20 @@ def _par_row(
             Cell(amount_about(voice, prep, new.expected) if new else ""),
             Cell(in_brief(voice.there(prep, new.on_hand)) if new and new.on_hand else "–"),
             Cell(much(new.under_way + new.left_over) if new and new.under_way + new.left_over else "–"),
-            Cell(missing if thin else short or "–", _("tight") if thin else None),
+            _short(
+                missing if thin else short, in_brief(voice.amount(prep, new.over)) if new and new.over else "", thin
+            ),
             Cell(make, brief, tone="late" if late else "plain"),
         ),
         number=Number("par", sitting, prep) if sitting[0] else Number("standing par", None, prep),
     )
+
+
+def _short(missing: str, over: str, thin: bool) -> Cell:
+    """What is short of a par, or how much more than it is there: the line adds up either way."""
+    if over:
+        return Cell(_("{amount} over").format(amount=over), "–", tone="dim")
+    return Cell(missing or "–", _("tight") if thin else None)
 
 
 def _plates(board: Board, par: ParLine) -> str:
