@@ -67,6 +67,8 @@ class NoFile:
     def looking(self) -> AbstractContextManager[Any]:
         raise StoreFault("there is nothing to read")
 
+    glance = looking
+
 
 async def picture(
     board: Board, size: tuple[int, int], until: Callable[..., Awaitable[None]], monkeypatch: pytest.MonkeyPatch

@@ -25,8 +25,8 @@ FIELDS = {
     "left": "dish plates_left limiting runs_out_at ends_first in_mix low not_yet eighty_six taken_off basis preps"
     " service day counted_to chance_out out lacks others"
     " allergens",
-    "pars": "service day covers prep par source stage chance expected on_hand left_over under_way short thin to_make"
-    " promise special dishes",
+    "pars": "service day covers prep par source stage chance expected on_hand left_over under_way short over thin"
+    " to_make promise special dishes",
     "pull": "item kind amount as_bought take_out_at for",
     "work": "station before hands_minutes work_minutes over_minutes moves",
     "log": "at by station did batch prep dish before after why",
