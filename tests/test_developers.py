@@ -30,3 +30,18 @@ def test_every_folder_of_code_stands_on_the_map(folder):
     """Folders of a single subject (the migrations) are named with the folder above."""
     above = folder.parent if folder.name == "migrations" else folder
     assert f"`{above}/" in TOLD or f"`prepboard/{above}/" in TOLD or f"`{above.name}/`" in TOLD
+
+
+READINGS = re.split(r"\n- ", TOLD.partition("## Readings taken")[2].partition("\n## ")[0])[1:]
+
+
+def test_readings_are_listed():
+    assert len(READINGS) > 40
+
+
+@pytest.mark.parametrize("reading", READINGS, ids=lambda text: " ".join(text.split()[:6]))
+def test_each_reading_that_was_taken_names_the_tests_that_hold_it(reading):
+    named = re.findall(r"`(tests/[\w/]*test_\w+\.py)`", " ".join(reading.split()))
+    assert named, "which test holds it?"
+    for path in named:
+        assert "def test_" in (ROOT / path).read_text(encoding="utf-8")

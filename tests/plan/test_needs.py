@@ -253,3 +253,13 @@ def test_a_short_of_a_service_under_way_is_due_since_it_first_appeared(kitchen, 
     board = small.plan("2026-10-31 18:20")
     assert board.make[0].ready_by == moment("2026-10-31 18:00")
     assert board.new_shorts == {}
+
+
+def test_a_run_that_is_late_counts_while_no_new_one_could_be_ready_sooner(kitchen):
+    """A run of three hours begun at 16:00 comes at 19:00, an hour and a half late; one begun now comes later still."""
+    slow = WORKED + 'steps = [{ do = "Bake", hands_on = "10 min", wait = "2 h 50 min" }]\n'
+    small = kitchen(slow)
+    small.tonight["dinner", TODAY] = Tonight(pars={"pie": 12_000_000})
+    small.under_way("pie", started="2026-10-31 16:00")
+    assert small.par("pie", "2026-10-31 16:30").under_way == 12_000_000
+    assert small.lines("pie", "2026-10-31 16:30") == []

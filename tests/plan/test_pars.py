@@ -223,3 +223,30 @@ def test_a_par_by_hand_shrinks_by_what_went_out(kitchen):
     small.tonight["dinner", TODAY] = Tonight(pars={"hen": 30_000_000})
     small.more["plated"] = {("dinner", TODAY, "hen"): 12}
     assert small.par("hen", "2026-10-31 19:00").par == 18_000_000
+
+
+def test_after_a_closure_the_next_sitting_is_planned_though_the_plan_does_not_look_so_far(kitchen):
+    """Open on Saturdays and Thursdays; the plan looks two days ahead. On Saturday Thursday's dinner counts too, and of
+    a kitchen that is open on Sunday as well, it does not."""
+    book = """
+[services.dinner]
+days = ["sat", "thu"]
+starts = "18:00"
+ends = "22:00"
+covers = 10
+
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "1 each" }
+
+[preps.pie]
+name = "Pie"
+keeps = "2 days"
+makes = "12 each"
+"""
+    closed = kitchen(book, 'plan_ahead = "2 days"\n')
+    assert [line.day for line in closed.plan().sittings] == [date(2026, 10, 31), date(2026, 11, 5)]
+    open_ = kitchen(book.replace('"thu"', '"sun", "thu"'), 'plan_ahead = "2 days"\n')
+    assert [line.day for line in open_.plan().sittings] == [date(2026, 10, 31), date(2026, 11, 1)]

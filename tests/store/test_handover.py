@@ -169,3 +169,12 @@ def test_a_day_without_service_has_no_close_and_old_ones_are_let_go(kitchen):
     assert kitchen.state.unsigned == {}
     kitchen.later(days=20)
     assert len(kitchen.state.unsigned) == 8, "a week back, and today's"
+
+
+def test_a_close_that_nobody_signed_is_open_for_a_week(kitchen):
+    note(kitchen.file, kitchen.jp, "the first thing done in this file")
+    at_close(kitchen)
+    kitchen.later(days=6)
+    assert TODAY in kitchen.state.unsigned
+    kitchen.later(days=2)
+    assert TODAY not in kitchen.state.unsigned
