@@ -3,9 +3,13 @@ food, what is packed without oxygen."""
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from food.conftest import new_kitchen
 
+from prepboard.book.reading.reader import read_texts, read_with_warnings
+from prepboard.book.safety.life import use_by
 from prepboard.book.safety.may_use import MISSED, OUT
 
 
@@ -52,3 +56,40 @@ def test_in_ireland_a_cooling_over_150_minutes_is_missed(ireland):
     soup = ireland.cooked("soup", "06:00", "06:30", "06:40")
     ireland.temp("batch", soup, 10, "09:05")
     assert ireland.asks(soup, "09:05").row == MISSED
+
+
+SEALED = """
+rules = "{rules}"
+{plan}
+[preps.a]
+name = "A"
+keeps = "20 days"
+makes = "1 kg"
+par = "1 kg"
+packed = "vacuum"
+"""
+PLAN = 'approved_plan = { number = "7", by = "City food office", on = "2026-03-01" }\n'
+
+
+@pytest.mark.parametrize(
+    ("rules", "plan", "days"),
+    [
+        ("food-code-2022", "", 2),  # 3-502.12(F): 48 hours without a hazard plan, from memory
+        ("food-code-2022", PLAN, 7),  # 3-502.12(D)(2)(e)
+        ("fsanz", "", 2),  # no number in the standard: the US one, as the shorter reading
+        ("uk", "", 5),  # the cook-chill guidance's 5 days come before the 10 for packed food
+    ],
+)
+def test_what_is_packed_without_oxygen_has_the_shorter_reading(rules, plan, days):
+    book = read_texts({"a.toml": SEALED.format(rules=rules, plan=plan)})
+    made = datetime(2026, 11, 2, 12, tzinfo=UTC)
+    end = use_by(book, book.preps["a"], "chilled", made.date(), made).until
+    assert end == (made + timedelta(days=2) if days == 2 else datetime(2026, 11, 2 + days, tzinfo=UTC))
+
+
+def test_a_life_that_no_code_gives_asks_for_a_plan(tmp_path):
+    """FSANZ 3.2.2 names no number of days: what is longer than any other book's is named by load."""
+    (tmp_path / "a.toml").write_text(SEALED.format(rules="fsanz", plan=""), encoding="utf-8")
+    assert any("name your own `approved_plan`" in one.said for one in read_with_warnings(tmp_path)[2])
+    (tmp_path / "a.toml").write_text(SEALED.format(rules="fsanz", plan=PLAN), encoding="utf-8")
+    assert read_with_warnings(tmp_path)[2] == ()

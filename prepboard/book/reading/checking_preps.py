@@ -247,8 +247,8 @@ def check_packed_fish(
 ) -> None:
     """Raw fish that is packed without oxygen stays frozen before, while and after it is packed: FDA Food Code 2022,
     3-502.12(C). Cooked in its bag it is cook-chill food, (D)."""
-    if "reduced_oxygen_short" not in rules.rules:
-        return
+    if "reduced_oxygen" not in rules.rules:
+        return  # Only this code says so.
     water = {"fish", "crustaceans", "molluscs"}
     for prep in preps.values():
         makers = [preps[one] for one in prep.made_by if one in preps]

@@ -91,6 +91,11 @@ def _units_of_all_keys() -> Mapping[str, str]:
     return {key: rule.unit for name in rule_books() for key, rule in rule_book(name).rules.items()}
 
 
+def most_days() -> int:
+    """The longest count of days that any rule book gives food that is eaten as it is."""
+    return max(rule_book(name).days("date_mark") or 0 for name in rule_books())
+
+
 def more_is_stricter(key: str, unit: str) -> bool:
     """Whether a higher figure is the safer one: hot temperatures, and times that heat must last (`…_for`)."""
     if unit in {"C", "F"}:

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
 from prepboard.book.reading.faults import Findings
+from prepboard.book.reading.rulebooks import most_days
 from prepboard.book.safety.life import bears_no_mark, steps_before_day_one
 from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_duration
@@ -90,7 +91,14 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
     if hours is not None and prep.store == "ambient" and not free and _minutes(life) > hours.value:
         said = _("at room temperature {rules} gives it {time}; longer with `stable`, or with `exempt` and its figures")
         findings.add(path, said.format(rules=book.kitchen.rules.title, time=hours.said))
-    if prep.store == "chilled" and prep.ready_to_eat and not free and marked and _longer(life, marked):
+    chilled = prep.store == "chilled" and prep.ready_to_eat and not free
+    most = most_days()
+    if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most):
+        said = _(
+            "{rules} names no days, and no rule book gives such food more than {days}: name your own `approved_plan`"
+        )
+        findings.add(path, said.format(rules=book.kitchen.rules.title, days=most))
+    if chilled and marked and _longer(life, marked):
         said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
 
