@@ -4,16 +4,59 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from prepboard.plan.solver.jobs import Job
 from prepboard.plan.solver.lanes import Lane
-from prepboard.plan.solver.schedule import Schedule
+from prepboard.plan.solver.schedule import STALE, Schedule
 
 
 def second_opinion(schedule: Schedule, members: Collection[int], seconds: float) -> tuple[int, int, bool] | None:
     """(lateness with what is over too early to last, earliness, proved) for some of the jobs of a schedule in which
-    none of them is booked, by one worker; None where it finds nothing in time."""
+    none of them is booked, by one worker, both together; None where it finds nothing in time."""
+    return Exact(schedule, members).both(seconds)
+
+
+class Exact:
+    """The jobs of a schedule in which none of them is booked, costed as the schedule costs them."""
+
+    def __init__(self, schedule: Schedule, members: Collection[int], equal: bool = False) -> None:
+        """`equal`: a late minute of every job that is for a sitting by itself costs the same."""
+        from ortools.sat.python import cp_model
+
+        self.equal = equal
+        self.model = cp_model.CpModel()
+        self.length = schedule.length
+        self.late, self.early = _cost(self.model, schedule, members, equal)
+
+    def both(self, seconds: float, workers: int = 1) -> tuple[int, int, bool] | None:
+        """Lateness and, far less, earliness."""
+        return self._least(self.length * 10 * sum(self.late) + sum(self.early), seconds, workers)
+
+    def lateness(self, seconds: float, workers: int = 1) -> tuple[int, int, bool] | None:
+        """The least lateness, whatever the earliness."""
+        return self._least(sum(self.late), seconds, workers)
+
+    def earliness(self, lateness: int, seconds: float, workers: int = 1) -> tuple[int, int, bool] | None:
+        """The least earliness that is as late as that, or less."""
+        self.model.add(sum(self.late) <= lateness)
+        return self._least(sum(self.early), seconds, workers)
+
+    def _least(self, what: object, seconds: float, workers: int) -> tuple[int, int, bool] | None:
+        from ortools.sat.python import cp_model
+
+        self.model.minimize(what)
+        solver = cp_model.CpSolver()
+        solver.parameters.max_time_in_seconds, solver.parameters.num_workers = seconds, workers
+        answer = solver.solve(self.model)
+        if answer not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return None
+        found = round(sum(solver.value(one) for one in self.late)), round(sum(solver.value(one) for one in self.early))
+        return *found, answer == cp_model.OPTIMAL
+
+
+def _cost(model: object, schedule: Schedule, members: Collection[int], equal: bool) -> tuple[list, list]:
+    """The model's terms of lateness and of earliness, all constraints in it."""
     from ortools.sat.python import cp_model
 
-    model = cp_model.CpModel()
     length = schedule.length
     jobs = {index: schedule.jobs[index] for index in sorted(members)}
     begins = {
@@ -39,34 +82,51 @@ def second_opinion(schedule: Schedule, members: Collection[int], seconds: float)
                 for since, until in shut:
                     domain = domain.intersection_with(cp_model.Domain(since, until).complement())
                 model.add_linear_expression_in_domain(begin, domain)
-            for demand in step.demands:
+            # What takes no time takes nothing.
+            for demand in (one for one in step.demands if one.whole or step.head):
                 over = following if demand.whole else begin + step.head
                 used.setdefault(id(demand.pool), (demand.pool, []))[1].append(
                     (begin, over, demand, f"{index}.{number}")
                 )
         for feed in (feed for feed in job.feeds if feed.giver in jobs):
             model.add(begins[index][feed.step] >= ends[feed.giver] + feed.lag)
-        if job.weight:
-            over = model.new_int_var(0, length, f"l{index}")
-            model.add(over >= ends[index] - job.due)
-            late.append(job.weight * over)
-        if job.fresh > 0:
-            stale = model.new_int_var(0, length, f"f{index}")
-            model.add(stale >= job.fresh - (ends[index] if job.fresh_step < 0 else begins[index][job.fresh_step]))
-            late.append(stale)
-        soon = model.new_int_var(0, length, f"e{index}")
-        model.add(soon >= job.alone - begins[index][0])
-        early.append(soon)
+        late += _late(model, index, job, (begins[index], ends[index]), length, equal)
+        early += _early(model, index, job, begins[index][0], ends[index], length)
     for pool, asked in used.values():
         _share(model, pool.lanes, asked, length)
-    model.minimize(length * 10 * sum(late) + sum(early))
-    solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds, solver.parameters.num_workers = seconds, 1
-    answer = solver.solve(model)
-    if answer not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    found = round(sum(solver.value(one) for one in late)), round(sum(solver.value(one) for one in early))
-    return *found, answer == cp_model.OPTIMAL
+    return late, early
+
+
+def _late(model: object, index: int, job: Job, lies: tuple[list, object], length: int, equal: bool) -> list:
+    """What its lateness costs, what it is lost from some moment on, and what it does not last."""
+    found, (begins, end) = [], lies
+    weight = min(1, job.weight) if equal else job.weight
+    if weight:
+        over = model.new_int_var(0, length, f"l{index}")
+        model.add(over >= end - job.due - job.slack)
+        found.append(weight * over)
+    if job.lost_from is not None and job.lost:
+        lost = model.new_bool_var(f"n{index}")
+        model.add(end < job.lost_from).only_enforce_if(lost.negated())
+        found.append(job.lost * lost)
+    if job.fresh > 0:
+        stale = model.new_int_var(0, length, f"f{index}")
+        model.add(stale >= job.fresh - job.at_fresh(begins, end))
+        found.append((weight or STALE) * stale)
+    return found
+
+
+def _early(model: object, index: int, job: Job, begin: object, end: object, length: int) -> list:
+    """How much earlier it begins than alone, and what it eats of its slack."""
+    soon = model.new_int_var(0, length, f"e{index}")
+    model.add(soon >= job.alone - begin)
+    if not job.slack:
+        return [soon]
+    eaten = model.new_int_var(0, job.slack, f"a{index}")
+    past = model.new_bool_var("")
+    model.add(eaten >= end - job.due).only_enforce_if(past.negated())
+    model.add(eaten == job.slack).only_enforce_if(past)
+    return [soon, eaten]
 
 
 def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> None:
@@ -89,6 +149,13 @@ def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> No
             spans.append(model.new_fixed_size_interval_var(since, until - since, f"c{number}.{since}"))
             taken.append(units)
         model.add_cumulative(spans, taken, capacity)
+        for mode, since, until in _at_work(lane):
+            for _, begin, end, there, demand in on[number]:
+                if demand.mode != mode:
+                    before, after = model.new_bool_var(""), model.new_bool_var("")
+                    model.add(end <= since).only_enforce_if(before)
+                    model.add(begin >= until).only_enforce_if(after)
+                    model.add_bool_or([before, after, there.negated()])
         for first, (_, begin, end, there, demand) in enumerate(on[number]):
             for _, other_begin, other_end, other_there, other in on[number][first + 1 :]:
                 if other.mode != demand.mode:
@@ -99,9 +166,17 @@ def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> No
 
 
 def _missing(lane: Lane, length: int) -> list[tuple[int, int, int]]:
-    """(since, until, units that are not there) of an empty lane; these stand on each other."""
-    levels = [lane.look(0, units, 0, (1 << length) - 1) for units in range(1, lane.capacity + 1)]
-    return [(since, until, 1) for level in levels for since, until in _stretches(level)]
+    """(since, until, units that are not there) of a lane on which nothing is planned; these stand on each other."""
+    (levels, *_) = lane.taken
+    everything = (1 << length) - 1
+    return [(since, until, 1) for level in levels for since, until in _stretches(level & everything)]
+
+
+def _at_work(lane: Lane) -> list[tuple[int, int, int]]:
+    """(mode, since, until) of what is under way on a lane that only one mode at a time may have."""
+    (_, *own) = lane.taken
+    by_mode = own[0] if own else {}
+    return [(mode, since, until) for mode, levels in by_mode.items() for since, until in _stretches(levels[0])]
 
 
 def _stretches(bits: int) -> list[tuple[int, int]]:

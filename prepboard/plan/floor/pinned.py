@@ -20,8 +20,10 @@ from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, thaw
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
-from prepboard.plan.solver.schedule import Schedule
+from prepboard.plan.solver.schedule import HOMELESS, Schedule
 
+SOME = 80
+"""With more runs than this placing all of them anew takes too long to be tried at every change."""
 LITTLE = 10 * WEIGHT
 """So many weighed minutes are no reason to place anew what lies somewhere already."""
 SOON = timedelta(hours=1)
@@ -171,15 +173,16 @@ def place_anew(
 ) -> None:
     """Places what was not kept around what was; those in its way move no further than they must. Where that leaves
     more late than each run by itself would be, by more than a little, all is placed anew but what begins within the
-    hour, and lies so from now on if that is better by more than a little."""
+    hour, and lies so from now on if that is better by more than a little. Of very many runs only where more is late
+    than was, and than what is new must be."""
     for index in sorted(kept):
         if schedule.costs[index][0]:
             schedule.sooner(index, LITTLE)
-    new = _new(planned, kept, floor)
-    _place_the_rest(schedule, new, range(len(planned)), planned, floor)
+    let_be = _must_be_late(schedule, kept) if len(planned) > SOME else 0
+    _place_the_rest(schedule, _new(planned, kept, floor), range(len(planned)), planned, floor, let_be)
     place_too_late(schedule, planned, works, floor)
     cost = schedule.cost()[0]
-    if cost <= LITTLE:
+    if cost <= max(LITTLE, let_be):
         return
     so_far, soon = schedule.lying(), floor.minute(now + SOON)
     stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
@@ -195,11 +198,24 @@ def place_anew(
     schedule.lay(so_far)
 
 
+def _must_be_late(schedule: Schedule, kept: Collection[int]) -> int:
+    """What lateness the kept runs cost, and each of the others where it could be soonest by itself among them."""
+    others = [index for index in range(len(schedule.jobs)) if index not in kept]
+    return schedule.cost()[0] + sum(unavoidable(schedule, others).values())
+
+
 def _place_the_rest(
-    schedule: Schedule, new: Sequence[int], may_push: Collection[int], planned: Sequence[Planned], floor: Floor
+    schedule: Schedule,
+    new: Sequence[int],
+    may_push: Collection[int],
+    planned: Sequence[Planned],
+    floor: Floor,
+    let_be: int = 0,
 ) -> None:
-    """What was late before is let be: others shall not move for what nobody can help."""
-    allowed = _late_before(schedule, new, planned, floor)
+    """What was late before, or may be by `let_be`, is let be, and so is what fits nowhere: others shall not move for
+    what nobody can help."""
+    nowhere = sum(late for late in unavoidable(schedule, new).values() if late >= HOMELESS)
+    allowed = max(let_be, _late_before(schedule, new, planned, floor) + nowhere)
     place_all(schedule, new, tries=1, allowed=allowed)
     if may_push and schedule.cost()[0] > allowed:
         rivals = Rivals(schedule, range(len(planned)))

@@ -13,6 +13,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import Floor, name_of, there_is
 from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
 from prepboard.plan.floor.pinned import (
+    SOME,
     Effort,
     as_foreseen,
     due_of,
@@ -36,8 +37,6 @@ ON = timedelta(days=4)
 """How far after the last ready-by a late run may be placed."""
 FURTHEST_BACK = timedelta(days=20)
 
-SOME = 80
-"""With more runs than this two orders have to do."""
 MANY = 200
 """With more runs than this one order has to do."""
 

@@ -1,7 +1,7 @@
 """Bettering: from a schedule in which every job was placed once to a better one, by so many placements more.
 
-First what is later than it must be: placed from the front, then before the rest. Then, in turn, a better order is
-sought, and jobs change places with their rivals where they lie.
+First what is later than it must be: placed from the front, then before the rest, then in many orders forwards. Then, in
+turn, a better order is sought, and jobs change places with their rivals where they lie.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from itertools import islice
 from operator import attrgetter
 from random import Random
 
+from prepboard.plan.solver.forwards import Forwards
 from prepboard.plan.solver.in_turn import InOrder, InTurn
 from prepboard.plan.solver.rivals import Rivals
 from prepboard.plan.solver.searching import search
@@ -18,7 +19,11 @@ from prepboard.plan.solver.which_first import in_order, keys_of, last_first
 FEW = 30
 """With more jobs than this it takes too long to place all after a change of order."""
 LATE_FIRST = 3
-"""The part of all placements that is spent on what is late: one in so many."""
+"""The part of all placements that is spent on placing what is late before the rest: one in so many."""
+FORWARDS = 2
+"""So many times all placements more are spent on orders forwards, as long as something is later than it must be."""
+PATIENCE = 30
+"""Orders forwards without a gain after which another one is begun with: many short ways find more than one long one."""
 SEEKING, CHANGING = 2, 4
 """The parts that are spent in a round on a better order, and then on changing places: one in so many."""
 
@@ -36,6 +41,7 @@ def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> I
     best = _late_first(rivals, in_turn, best, placements // LATE_FIRST)
     if len(rivals.wanted) > FEW:
         return _changed(rivals, in_turn, best, placements)
+    best = _forwards(rivals, in_turn, best, placements * FORWARDS)
     schedule, chance = rivals.schedule, Random(len(rivals.wanted))
     until, here = schedule.placements + placements, best
     while schedule.placements < until and best.cost != (rivals.lateness, 0):
@@ -78,3 +84,20 @@ def _late_first(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int)
             lowest = new.cost
             best = min(best, from_the_front(rivals, in_turn, new), key=attrgetter("cost"))
     return best
+
+
+def _forwards(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
+    """Less late, if placing all forwards in other orders gives that; pushed as late as may be."""
+    schedule = rivals.schedule
+    if best.cost[0] <= rivals.lateness:
+        return best
+    schedule.lay(best.lying[-1])
+    forwards, until = Forwards(schedule, rivals.wanted, in_turn.empty, rivals.least), schedule.placements + placements
+    # An order may come out unchanged: tries are counted too.
+    for found in islice(search(forwards, Random(len(rivals.wanted)), PATIENCE), placements):
+        last = found
+        if found.cost <= rivals.lateness or schedule.placements >= until:
+            break
+    schedule.lay(last.lying[-1])
+    rivals.push_late(rivals.wanted)
+    return min(best, in_turn.as_it_lies(best.order, best.lying[:-1]), key=attrgetter("cost"))

@@ -175,9 +175,14 @@ class Rivals:
         for index in givers_first(schedule, together, by):
             if schedule.booked[index] is None:
                 schedule.place_early(index)
-        ends = {index: found.end for index in together if (found := schedule.booked[index]) is not None}
+        self.push_late(together)
+
+    def push_late(self, together: Collection[int]) -> None:
+        """Pushes jobs as late as may be, what is over last first."""
+        booked = self.schedule.booked
+        ends = {index: found.end for index in together if (found := booked[index]) is not None}
         for index in sorted(ends, key=lambda one: (-ends[one], one)):
-            schedule.push_late(index)
+            self.schedule.push_late(index)
 
     def improve(self, placements: int) -> Cost:
         """Takes a costly job out with what it takes and up to two rivals, and places them again; keeps what is no

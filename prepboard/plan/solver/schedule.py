@@ -65,7 +65,8 @@ class Schedule:
         self.placements += 1
         after = self._after(index)
         due = self._due(index)
-        begins = latest_chain(job.blocks, due)
+        # Where it cannot be over by then, nobody needs to look.
+        begins = latest_chain(job.blocks, due) if due >= after[-1] + job.steps[-1].span else None
         wanted = begins[0] if begins else -1
         if begins is None or _missed(begins, after):
             begins = self._soonest(job, after)
@@ -77,17 +78,19 @@ class Schedule:
         self._move_users(index)
         self._move_givers(index)
 
-    def place_early(self, index: int) -> None:
-        """Books a job as early as it can be after what it takes, whatever is due."""
+    def place_early(self, index: int, floors: Sequence[int] | None = None) -> None:
+        """Books a job as early as it can be after what it takes, whatever is due; no step before its floor."""
         job = self.jobs[index]
         self.placements += 1
-        begins = earliest_chain(job.blocks, self._after(index), self.length)
+        after = self._after(index)
+        if floors is not None:
+            after = [max(one, floor) for one, floor in zip(after, floors, strict=True)]
+        begins = earliest_chain(job.blocks, after, self.length)
         if begins is None or not _fits(job.steps, begins):
             self.place(index)
             return
         self.homeless.discard(index)
-        wish = latest_chain(job.blocks, self._due(index))
-        self.book(index, begins, wanted=min(wish[0] if wish else job.alone, begins[0]))
+        self.book(index, begins, wanted=min(job.alone, begins[0]))
         self._move_users(index)
 
     def push_late(self, index: int) -> None:

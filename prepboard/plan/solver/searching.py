@@ -37,13 +37,13 @@ class Orders(Protocol[P]):
         """In a slightly different order; None when it was seen on the way that this is worse."""
 
 
-def search(orders: Orders[P], chance: Random) -> Iterator[P]:
-    """The best found so far, after every try."""
+def search(orders: Orders[P], chance: Random, patience: int = STALE) -> Iterator[P]:
+    """The best found so far, after every try; begun anew after so many without a gain."""
     best = here = orders.first(None)
     stale = 0
     while True:
         yield best
-        if stale > STALE:
+        if stale > patience:
             stale, here = 0, orders.first(chance)
         new = orders.near(here, chance)
         stale += 1
