@@ -43,6 +43,8 @@ class Outline(Struct, frozen=True):
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
+FREE_ROUNDS = 2
+"""So often everything is placed from where it lay when somebody last saw it; then only what is new finds a place."""
 
 
 def outline(given: State, now: datetime, moving: bool = False) -> Outline:
@@ -64,11 +66,14 @@ def _laid_out(
 ) -> tuple[Needs, Placing, Floor]:
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
-    for _ in range(MOST_ROUNDS):
+    before = state.placed_for
+    for number in range(1, MOST_ROUNDS + 1):
         needs = work_out(state, bench.now, until, known, bench)
         placing, floor = place_runs(state, needs.planned, runs, bench, moving)
-        if placing.digest == state.placed_for:
+        if placing.digest == before:
             break
-        state = replace(state, placements=placing.placements, placed_for=placing.digest)
+        before = placing.digest
+        if number >= FREE_ROUNDS:
+            state = replace(state, placements=placing.placements, placed_for=placing.digest)
         bench.lies, bench.carried = placing.placements, {}
     return needs, placing, floor

@@ -6,17 +6,19 @@ from collections.abc import Collection, Sequence
 
 from prepboard.plan.solver.jobs import Job
 from prepboard.plan.solver.lanes import Lane
-from prepboard.plan.solver.schedule import STALE, Schedule
+from prepboard.plan.solver.schedule import Schedule
 
 
 def second_opinion(schedule: Schedule, members: Collection[int], seconds: float) -> tuple[int, int, bool] | None:
-    """(lateness with what is over too early to last, earliness, proved) for some of the jobs of a schedule in which
-    none of them is booked, by one worker, both together; None where it finds nothing in time."""
+    """(lateness, earliness, proved) for some of the jobs of a schedule in which
+    none of them is booked, by one worker, both together, nothing over too
+    early to last; None where it finds nothing in time."""
     return Exact(schedule, members).both(seconds)
 
 
 class Exact:
-    """The jobs of a schedule in which none of them is booked, costed as the schedule costs them."""
+    """The jobs of a schedule in which none of them is booked, costed as the schedule costs them; what would not last for
+    what it is for is not allowed."""
 
     def __init__(self, schedule: Schedule, members: Collection[int], equal: bool = False) -> None:
         """`equal`: a late minute of every job that is for a sitting by itself costs the same."""
@@ -90,16 +92,23 @@ def _cost(model: object, schedule: Schedule, members: Collection[int], equal: bo
                 )
         for feed in (feed for feed in job.feeds if feed.giver in jobs):
             model.add(begins[index][feed.step] >= ends[feed.giver] + feed.lag)
-        late += _late(model, index, job, (begins[index], ends[index]), length, equal)
+        late += _late(model, index, job, ends[index], length, equal)
         early += _early(model, index, job, begins[index][0], ends[index], length)
+        if job.fresh > 0:
+            # A batch lasts for its users, later where they are later: by whole days where days are counted.
+            later = model.new_int_var(0, length, f"d{index}")
+            model.add(job.at_fresh(begins[index], ends[index]) >= job.fresh + job.fresh_grain * later)
+            for user, feed in schedule.users[index]:
+                if user in jobs and feed.wanted is not None:
+                    model.add(job.fresh_grain * later >= begins[user][feed.step] - feed.wanted)
     for pool, asked in used.values():
         _share(model, pool.lanes, asked, length)
     return late, early
 
 
-def _late(model: object, index: int, job: Job, lies: tuple[list, object], length: int, equal: bool) -> list:
-    """What its lateness costs, what it is lost from some moment on, and what it does not last."""
-    found, (begins, end) = [], lies
+def _late(model: object, index: int, job: Job, end: object, length: int, equal: bool) -> list:
+    """What its lateness costs, and that it is lost from some moment on."""
+    found = []
     weight = min(1, job.weight) if equal else job.weight
     if weight:
         over = model.new_int_var(0, length, f"l{index}")
@@ -109,10 +118,6 @@ def _late(model: object, index: int, job: Job, lies: tuple[list, object], length
         lost = model.new_bool_var(f"n{index}")
         model.add(end < job.lost_from).only_enforce_if(lost.negated())
         found.append(job.lost * lost)
-    if job.fresh > 0:
-        stale = model.new_int_var(0, length, f"f{index}")
-        model.add(stale >= job.fresh - job.at_fresh(begins, end))
-        found.append((weight or STALE) * stale)
     return found
 
 

@@ -27,26 +27,40 @@ from kitchen_schedules import Laid, alone
 from placing_checker import faults
 from random_kitchens import kitchen
 
-from prepboard.plan.board import Board, plan
+from prepboard.plan.board import Board, write_out
+from prepboard.plan.floor.placing import floor_for, lay_out
 from prepboard.plan.floor.plates import LOST
+from prepboard.plan.floor.under_way import book_under_way
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import forget
-from prepboard.plan.solver.schedule import STALE
+from prepboard.plan.outline import outline
+from prepboard.plan.runs.today import station_of
 
 DAY = datetime(2026, 10, 31, tzinfo=UTC)
 """Dinner is at 18:00."""
 
 
-def late_kitchens(count: int, first: int = 3000) -> Iterator[tuple[int, State, datetime, Laid]]:
+def laid_out(state: State, now: datetime) -> tuple[Board, Laid]:
+    """A plan, and the jobs of which its runs were placed, none of them booked."""
+    found = outline(state, now, moving=True)
+    planned, bench, under_way = found.needs.planned, found.bench, found.placing.under_way
+    stations = [station_of(found.state, run, now) for run in planned]
+    floors = [floor_for(found.state, planned, found.runs, now) for _ in range(2)]
+    book_under_way(found.runs, floors[0], bench)
+    schedules = [lay_out(planned, stations, floor, bench, under_way)[1] for floor in floors]
+    return write_out(found, state), Laid(found.state, planned, floors[0], *schedules, bench)
+
+
+def late_kitchens(count: int, first: int = 3000) -> Iterator[tuple[int, State, datetime]]:
     """So many drawn kitchens of 6 to 14 runs, some hours before dinner and late; with their seeds."""
     seed = first
     while count:
         chance = Random(seed)
         state = kitchen(seed, chance.randrange(6, 13), tight=seed % 2 == 0)
         now = DAY + timedelta(hours=chance.randrange(8, 16), minutes=chance.randrange(60))
-        laid = Laid.of(state, now)
-        if 6 <= len(laid.planned) <= 14 and cost_of(plan(state, now), laid)[0] > unavoidable(laid):
-            yield seed, state, now, laid
+        board, laid = laid_out(state, now)
+        if 6 <= len(laid.planned) <= 14 and cost_of(board, laid)[0] > unavoidable(laid):
+            yield seed, state, now
             count -= 1
         seed += 1
 
@@ -64,7 +78,7 @@ def cost_of(board: Board, laid: Laid) -> tuple[int, int]:
         if placement is not None:
             begins = [laid.floor.minute(step.begins) for step in placement.steps]
             end = laid.floor.minute(placement.steps[-1].ends)
-            late += job.lateness(end) + max(0, job.fresh - job.at_fresh(begins, end)) * (job.weight or STALE)
+            late += job.lateness(end)
             early += max(0, job.alone - begins[0]) + min(max(0, end - job.due), job.slack)
     return late, early
 
@@ -72,10 +86,10 @@ def cost_of(board: Board, laid: Laid) -> tuple[int, int]:
 def beside(count: int, seconds: float) -> None:
     print(f"{'seed':>5} {'runs':>5} {'ms':>5} {'late':>12} {'exact':>12} {'early':>7} {'exact':>7}")
     sums, plates, wrong, proved, optimal = [0, 0, 0, 0], [0, 0], 0, 0, 0
-    for seed, state, now, laid in late_kitchens(count):
+    for seed, state, now in late_kitchens(count):
         forget()
         began = time.process_time()
-        board = plan(state, now)
+        board, laid = laid_out(state, now)
         took = (time.process_time() - began) * 1000
         wrong += bool(faults(board))
         late, early = cost_of(board, laid)
@@ -118,7 +132,7 @@ def demo(seconds: float) -> None:
         file = KitchenFile.open(path)
         state = file.read()
         file.close()
-    laid, board = Laid.of(state, NOW), plan(state, NOW)
+    board, laid = laid_out(state, NOW)
     late, early = cost_of(board, laid)
     lines = {line.prep: line.late_minutes for line in board.make if line.late_minutes}
     print(f"{len(board.make)} runs, {len(faults(board))} faults; late by {lines}: {sum(lines.values())} min, ", end="")
