@@ -17,8 +17,8 @@ def second_opinion(schedule: Schedule, members: Collection[int], seconds: float)
 
 
 class Exact:
-    """The jobs of a schedule in which none of them is booked, costed as the schedule costs them; what would not last for
-    what it is for is not allowed."""
+    """The jobs of a schedule in which none of them is booked, costed as the schedule costs them; what would not last
+    for what it is for is not allowed."""
 
     def __init__(self, schedule: Schedule, members: Collection[int], equal: bool = False) -> None:
         """`equal`: a late minute of every job that is for a sitting by itself costs the same."""
