@@ -6,6 +6,7 @@ import click
 
 from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -20,7 +21,6 @@ def take_off(session: Session, dish: tuple[str, ...], why: str, service: str | N
     """Takes a dish off, on every board at once, until it is back."""
     from prepboard.commands.reading import find
     from prepboard.commands.sittings import sitting
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.dishes import take_off as act
 
     with session.kitchen() as kitchen:

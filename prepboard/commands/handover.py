@@ -8,6 +8,7 @@ from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.service import refuse_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -29,7 +30,6 @@ def note(
     With --service, --day or --dish it is about who is coming (an allergy, a late table): the benches see it that have
     a hand in those plates, until the service is over.
     """
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.handover import note as act
     from prepboard.store.actions.handover import tick_off
 

@@ -9,6 +9,7 @@ import click
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ WHY = click.option("--why", required=True, metavar="TEXT", help="Why; it stays i
 @click.pass_obj
 def block(session: Session, held: tuple[str, ...], why: str, for_taste: bool) -> None:
     """Holds back a batch, or a place with all that stands there, and what was made of it."""
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import block as act
 
     with session.kitchen() as kitchen:
@@ -42,7 +42,6 @@ def block(session: Session, held: tuple[str, ...], why: str, for_taste: bool) ->
 @click.pass_obj
 def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
     """Lets a batch or a place be used again, or lifts what was withdrawn (sous chef)."""
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import unblock as act
 
     with session.kitchen() as kitchen:
@@ -58,7 +57,6 @@ def unblock(session: Session, held: tuple[str, ...], why: str) -> None:
 def keep(session: Session, batch: str, why: str) -> None:
     """Keeps a good batch that nothing ahead needs (sous chef)."""
     from prepboard.commands.reading import need_batch
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import keep as act
 
     with session.kitchen() as kitchen:
@@ -107,7 +105,6 @@ def correct(
 ) -> None:
     """Puts a wrong label right (sous chef); the record keeps both."""
     from prepboard.commands.reading import day, moment, need_batch
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.holding import Right
     from prepboard.store.actions.holding import correct as act
 
@@ -129,7 +126,6 @@ def correct(
 def _lot_of_run(kitchen: Kitchen, run: str, typed: str, why: str) -> Did:
     """The lot of goods that went into a run of which no pack is on record."""
     from prepboard.commands.reading import find
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.withdrawing import lot_of
 
     goods, _equals, lot = typed.partition("=")

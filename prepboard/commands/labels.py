@@ -10,6 +10,7 @@ import click
 
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -39,7 +40,6 @@ def label(
     from prepboard.commands.printing import voice_of
     from prepboard.commands.reading import find_batch
     from prepboard.paper.records import label as paper
-    from prepboard.paper.text.plain import plain
     from prepboard.store.file.who import Refused
 
     if html and svg:

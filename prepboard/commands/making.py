@@ -12,6 +12,7 @@ from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.readings import degrees_of, read_as_done
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -134,7 +135,6 @@ def lost(session: Session, run: tuple[str, ...], why: str, at: str | None) -> No
     It is all of it, or AMOUNT. What it used stays used.
     """
     from prepboard.commands.reading import amount_of, moment, split
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.making import lost as act
 
     word, words = split(run)
@@ -158,7 +158,6 @@ def made(session: Session, name: tuple[str, ...], place: str | None, at: str | N
     """
     from prepboard.book.amounts import read_amount
     from prepboard.commands.reading import find, moment, split
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.making import made as act
 
     called, words = split(name)
@@ -187,7 +186,6 @@ def _instead(kitchen: Kitchen, pairs: tuple[str, ...]) -> dict[str, str]:
 def under_way(kitchen: Kitchen, word: str) -> Run:
     """The run under way that a word means; refused when there is none."""
     from prepboard.commands.reading import find_run
-    from prepboard.paper.text.plain import plain
     from prepboard.store.file.who import Refused
 
     run = find_run(kitchen, word)
@@ -199,7 +197,6 @@ def under_way(kitchen: Kitchen, word: str) -> Run:
 def with_recipe(kitchen: Kitchen, prep: Prep) -> Prep:
     """The prep, if it has a recipe of its own; refused with the one that it comes with."""
     from prepboard.paper.lists.recipe import maker
-    from prepboard.paper.text.plain import plain
     from prepboard.store.file.who import Refused
 
     if prep.outputs:

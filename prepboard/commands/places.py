@@ -9,6 +9,7 @@ import click
 
 from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 def open_goods(session: Session, goods: tuple[str, ...], lot: str, use_by: str | None, at: str | None) -> None:
     """Opens a pack of goods: its life begins, and runs that use it are made of it."""
     from prepboard.commands.reading import day, find, moment
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.opened import open_goods as act
 
     with session.kitchen() as kitchen:

@@ -10,6 +10,7 @@ import click
 
 from prepboard.commands.options import AT, answer_options, shared_options
 from prepboard.commands.session import Session, tell, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -71,7 +72,6 @@ def temp(
 def corrected(session: Session, batch: str, how: str, at: str | None) -> None:
     """Says that the code's corrective action was done on a batch that missed a limit."""
     from prepboard.commands.reading import moment
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.readings import corrected as act
 
     with session.kitchen() as kitchen:
@@ -106,7 +106,6 @@ def _divided(words: tuple[str, ...]) -> tuple[str, str]:
 def degrees_of(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
     """Degrees as they were typed; a bare number is in the kitchen's unit."""
     from prepboard.book.safety.temperatures import read_degrees
-    from prepboard.paper.text.plain import plain
     from prepboard.store.file.who import Refused
 
     try:

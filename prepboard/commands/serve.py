@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+from msgspec import convert
 
 from prepboard.commands.options import shared_options
 from prepboard.commands.session import Session, tell
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -82,7 +84,6 @@ def add(
     from prepboard.boards.app.themes import THEMES
     from prepboard.boards.web.devices import Devices
     from prepboard.commands.boards import benches
-    from prepboard.paper.text.plain import plain
 
     if look and look not in THEMES:
         raise click.UsageError(_("there is no look '{look}': {known}").format(look=look, known=", ".join(THEMES)))
@@ -149,8 +150,6 @@ def _place(name: str, host: str, port: int, certificate: str, key: str, behind_t
 
 
 def _device(name: str, board: str, stations: tuple[str, ...], by: str, look: str, line: int) -> Device:
-    from msgspec import convert
-
     from prepboard.boards.web.devices import Device
 
     if not 0 < len(name) <= 40:

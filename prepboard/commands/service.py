@@ -8,6 +8,7 @@ import click
 
 from prepboard.commands.options import AT, answer_options, shared_options, sitting_options
 from prepboard.commands.session import Session, for_a_script, tell, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -32,7 +33,6 @@ def plate(
     """Plates of a dish go out; a negative N takes back a miscount."""
     from prepboard.commands.reading import find, moment, split
     from prepboard.commands.sittings import sitting
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.service import plate as act
 
     refuse_options(dish)

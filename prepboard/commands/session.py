@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 from collections.abc import Iterator
@@ -16,7 +17,7 @@ from msgspec import Struct, field
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.progress import progress
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, speak
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -116,7 +117,6 @@ class Session(Struct):
     @contextmanager
     def kitchen(self) -> Iterator[Kitchen]:
         """The file with a snapshot, speaking the kitchen's language; what takes long says that it is still at it."""
-        from prepboard.texts import speak
 
         with progress(), self.file() as opened:
             state = opened.read()
@@ -126,7 +126,6 @@ class Session(Struct):
     @contextmanager
     def at_a_board(self) -> Iterator[tuple[KitchenFile, Book]]:
         """The file with its book, speaking the kitchen's language; the rest a board reads for itself."""
-        from prepboard.texts import speak
 
         with self.file() as opened:
             opened.prove = None  # A board asks in a dialog of its own.
@@ -181,7 +180,6 @@ def tell_did(did: Did, **more: object) -> None:
     if not for_a_script():
         tell(did.text)
         return
-    import json
 
     shown = {
         "did": plain(did.text),

@@ -10,6 +10,7 @@ import click
 from prepboard.commands.kitchen import Kitchen
 from prepboard.commands.options import answer_options, shared_options
 from prepboard.commands.session import Session, tell, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -72,7 +73,6 @@ def _new(
     over: str,
 ) -> NewService:  # fmt: skip
     from prepboard.commands.reading import find, share, wall_clock
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.services import NewService
 
     fixed: dict[str, int] = {}

@@ -6,6 +6,7 @@ import click
 
 from prepboard.commands.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 
 
 @click.command("trace")
@@ -48,7 +49,6 @@ def show_trace(session: Session, batch: str, as_json: bool, as_csv: bool) -> Non
 def withdraw(session: Session, lot: tuple[str, ...], of_lot: str, why: str, sure: bool, at: str | None) -> None:
     """Names all that a lot, goods or a batch reached; with --sure it is held back, with what comes of it."""
     from prepboard.commands.reading import moment
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.withdrawing import withdraw as act
 
     with session.kitchen() as kitchen:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from prepboard.boards.acts.stock import a_word
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
+from prepboard.book.amounts import Measure
 from prepboard.paper.text.left import left_words
 from prepboard.paper.text.saying import measure_of
 from prepboard.plan.board import Board
@@ -111,7 +112,6 @@ def reasons() -> tuple[str, ...]:
 async def _how_many(desk: Desk, board: Board, left: Left) -> Did | None:
     """Asks how many plates of a dish there are; fewer than known is a count of the prep that limits it."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.book.amounts import Measure
     from prepboard.store.actions import stock
 
     voice, who = voice_of(board), await desk.who()

@@ -14,6 +14,7 @@ from prepboard.book.safety.temperatures import Kind, Unit, read_degrees
 from prepboard.paper.text.temperatures import named
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
+from prepboard.plan.probes.unread import asks_for_reading
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.lines import Expiring, UnderWay
 from prepboard.texts import _
@@ -42,7 +43,6 @@ async def heated(desk: Desk, board: Board, batch: Batch) -> Did | None:
 async def as_done(desk: Desk, board: Board, did: Did | None) -> None:
     """Asks how warm food is that was just marked done and that cools; Enter passes over it."""
     from prepboard.boards.questions.typed import AskTyped
-    from prepboard.plan.probes.unread import asks_for_reading
     from prepboard.store.actions import readings
 
     if did is None or not did.batches:

@@ -14,6 +14,7 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.reason_words import purpose_words, reason_words
 from prepboard.boards.widgets.row import Row
 from prepboard.book.amounts import UNITS, Measure
+from prepboard.book.saying import say_amount
 from prepboard.paper.text.saying import Voice, is_known, measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.changing.usual import usual_there
@@ -155,8 +156,6 @@ async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
 
 
 def _reads(board: Board, held: Held, amount: int) -> str:
-    from prepboard.book.saying import say_amount
-
     return say_amount(held.measure, amount, board.state.book.kitchen.units)
 
 

@@ -15,7 +15,7 @@ from prepboard.boards.questions.typed import AskTyped
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.letters import starts
 from prepboard.paper.text.saying import near_day
-from prepboard.plan.board import Board
+from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.drafts import NOTHING_SET
 from prepboard.plan.changing.usual import usual_guests
 from prepboard.plan.given.state import Sitting, State
@@ -97,7 +97,6 @@ async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held
     """Shows what it would change, as a number that is typed does, and asks."""
     from prepboard.boards.pars.changes_page import Changes
     from prepboard.boards.pars.saving_words import if_you_save
-    from prepboard.plan.board import plan
 
     with_it, sitting = with_sitting(board.state, like, asked)
     preview = await asyncio.to_thread(plan, with_it, board.now, moving=True)

@@ -9,6 +9,7 @@ from prepboard.boards.acts.handover import write_note
 from prepboard.boards.pars.adding import add_sitting
 from prepboard.boards.pars.learning import dishes_of, new_recipe, special_day
 from prepboard.boards.pars.rows import PARS, runs_for
+from prepboard.boards.pars.saving_words import if_you_save
 from prepboard.boards.pars.typing_screen import TypingScreen
 from prepboard.boards.pars.view import Lists, number_of
 from prepboard.boards.questions.which import AskWhich
@@ -179,7 +180,6 @@ class ParsKeys(TypingScreen):
     def action_changes(self) -> None:
         """All that would change, where the list below has no room for it."""
         from prepboard.boards.pars.changes_page import Changes
-        from prepboard.boards.pars.saving_words import if_you_save
 
         if self.before is None or self.preview is None or not self.drafting.draft:
             self.tell(_("Nothing is typed, so nothing would change."))

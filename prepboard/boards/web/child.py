@@ -13,11 +13,13 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import msgspec
 from msgspec import Struct
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.app.first_frame import Opening
 from prepboard.boards.app.registry import KINDS, Name
+from prepboard.texts import speak
 
 if TYPE_CHECKING:
     from prepboard.boards.frame.board_screen import BoardScreen
@@ -45,7 +47,6 @@ def run(wanted: Wanted) -> str:
     def open_board() -> BoardScreen:
         from prepboard.clock import read_clock
         from prepboard.store.kitchen_file import KitchenFile
-        from prepboard.texts import speak
 
         by_hand = os.environ.get("PREPBOARD_NOW", "")
         file = KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)
@@ -63,8 +64,6 @@ def run(wanted: Wanted) -> str:
 
 
 def main() -> None:
-    import msgspec
-
     wanted = msgspec.json.decode(sys.argv[1], type=Wanted)
     said = run(wanted)
     if said:

@@ -11,6 +11,7 @@ import json
 from contextlib import suppress
 from http import HTTPStatus
 from pathlib import Path
+from ssl import PROTOCOL_TLS_SERVER, SSLContext
 from time import monotonic
 from typing import Any
 
@@ -84,8 +85,6 @@ class Boards:
         """Listens until its context ends. OSError where the address is taken."""
         ssl = None
         if self.place.certificate:
-            from ssl import PROTOCOL_TLS_SERVER, SSLContext
-
             ssl = SSLContext(PROTOCOL_TLS_SERVER)
             ssl.load_cert_chain(self.place.certificate, self.place.key or None)
         return serve(

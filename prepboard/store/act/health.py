@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from sqlite3 import Connection
 
+from prepboard.book.kept import form, kept
 from prepboard.store.act import whole
 from prepboard.store.act.whole import Progress, Since
 from prepboard.store.file import chain
@@ -96,7 +97,6 @@ def _amounts(unequal: Iterable[tuple[str, int, int]]) -> list[str]:
 
 def _books(db: Connection, after: int) -> list[str]:
     """Books that are no longer what their digest says, and checked ones that are not what their texts come to."""
-    from prepboard.book.kept import form
 
     wrong = []
     checked = dict(db.execute("SELECT version, checked FROM checked_books WHERE form = ?", [form()]).fetchall())
@@ -116,7 +116,6 @@ def _books(db: Connection, after: int) -> list[str]:
 @lru_cache(maxsize=4)
 def _read_again(texts: str) -> tuple[str, str] | None:
     """The digest of a book's texts, and what they come to; None of texts that this program does not take."""
-    from prepboard.book.kept import kept
     from prepboard.book.reading.faults import Faults
     from prepboard.book.reading.reader import read_texts
 
