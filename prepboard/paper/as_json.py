@@ -174,6 +174,7 @@ class Lines(Shape):
                     "prep": part.prep,
                     "on_hand": self.amount(part.prep, part.on_hand),
                     "per_plate": self.amount(part.prep, part.per_plate),
+                    "ends_before": self.amount(part.prep, part.ends_before),
                 }
                 for part in left.preps
             ],

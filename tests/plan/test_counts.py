@@ -8,6 +8,7 @@ import pytest
 from conftest import at
 from scipy.stats import nbinom
 
+from prepboard.boards.rows.line_page import detail
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serving
@@ -83,6 +84,22 @@ def test_plates_left_is_what_the_scarcest_prep_gives_and_goods_do_not_limit(kitc
 def test_left_in_the_expected_mix_shares_what_dishes_have_in_common(kitchen):
     """40 lamb and 20 tart take 2000 + 500 ml of jus: of 1500 ml four fifths are the lamb's."""
     assert left(stocked(kitchen))["lamb"].in_mix == 24
+
+
+def test_what_is_there_and_ends_before_the_service_is_named_and_is_no_plate(kitchen):
+    """12 tarts are there at 15:00; they end at 17:00, an hour before the first guest."""
+    small = kitchen(BOOK)
+    small.on_hand("tart", "12 each", "2026-10-31 17:00")
+    small.on_hand("tart", "3 each")
+    board = small.plan("2026-10-31 15:00")
+    tart = next(line for line in board.left if line.dish == "tart")
+    part = next(part for part in tart.preps if part.prep == "tart")
+    assert (part.on_hand, part.ends_before) == (3_000_000, 12_000_000)
+    _title, blocks = detail(board, tart)
+    assert any("3, 1 on a plate, 12 more is there and ends before" in line for _head, lines in blocks for line in lines)
+    small.batches[0].blocked = "smells"
+    (part,) = (part for part in left(small)["tart"].preps if part.prep == "tart")
+    assert part.ends_before == 0, "that is held back"
 
 
 def counted(small, last: str, **plates: int):

@@ -210,6 +210,11 @@ def _part(part: LeftPrep, voice: Voice) -> str:
         plate=voice.amount(part.prep, part.per_plate),
     )
     more = _("{amount} under way, ready {time}")
+    ends = _("{amount} more is there and ends before").format(amount=voice.amount(part.prep, part.ends_before))
     return listed(
-        (said, *(more.format(amount=voice.amount(part.prep, n), time=voice.time(at)) for at, n in part.coming))
+        (
+            said,
+            ends if part.ends_before else "",
+            *(more.format(amount=voice.amount(part.prep, n), time=voice.time(at)) for at, n in part.coming),
+        )
     )

@@ -264,7 +264,14 @@ class _Counts:
         )
 
     def _part(self, item: str, amount: int) -> LeftPrep:
-        return LeftPrep(item, self._hand(item), amount, tuple(self.comes.under_way.get(item, ())))
+        starts = self.occasion.starts
+        ending = (
+            batch.left
+            for batch in self.held.get(item, ())
+            if not batch.blocked and batch.use_by is not None and self.now < batch.use_by <= starts
+        )
+        coming = tuple(self.comes.under_way.get(item, ()))
+        return LeftPrep(item, self._hand(item), amount, coming, sum(ending))
 
     def _since_when(self, dish: str) -> datetime | None:
         tonight = self.occasion.tonight

@@ -167,6 +167,8 @@ class LeftPrep(Struct, frozen=True, gc=False):
     per_plate: int
     coming: tuple[tuple[datetime, int], ...] = ()
     """(when, how much), of runs under way."""
+    ends_before: int = 0
+    """What may be used now, and ends before the service begins: it is there, and none of its plates."""
 
 
 Why = Literal["held back", "counted", "not made", "unknown", "others", "expected"]
