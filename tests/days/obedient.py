@@ -14,17 +14,22 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from random import Random
 
+from msgspec.structs import replace
+
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.planner import Planner
+from prepboard.plan.runs.runs import thaw as thaws
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.making import done, start, step
+from prepboard.store.actions.places import thaw
 from prepboard.store.file.who import Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 
 MINUTE = timedelta(minutes=1)
 COOK = Who("lm", "")
+WORTH = timedelta(minutes=10)
 LOOKS = timedelta(minutes=37)
 """So often somebody looks at the board while nothing is to be done."""
 
@@ -69,6 +74,7 @@ class Obedient:
         """Run -> the line that it was, and when it would be ready."""
         self._kept_for: set[tuple[str, date]] = set()
         """The sittings that the plan saw when somebody last pressed a key."""
+        self._lines: set[str] = set()
         self._said: dict[str, datetime] = {}
         """Line or run -> when it would be ready, as it was last said."""
 
@@ -79,6 +85,10 @@ class Obedient:
             acted = True
             while acted:
                 acted = False
+                if self._takes_out(board):
+                    acted = True
+                    board = self._look()
+                    continue
                 for run in board.under_way:
                     if run.next_at <= self.clock.at and run.run in self._promised:
                         self._go_on(run)
@@ -100,9 +110,23 @@ class Obedient:
         """Whether a line is to begin now."""
         return promised(line) and line.begins <= self.clock.at
 
+    def _takes_out(self, board: Board) -> bool:
+        """Takes out of the freezer what the pull list asks for by now; whether there was any."""
+        due = [line for line in board.pull if line.kind == "prep" and line.frozen and line.take_out_at <= self.clock.at]
+        for line in due:
+            self._pressed, wanted = True, line.amount
+            frozen = [one for one in self.file.read().batches if one.prep == line.item and one.store == "frozen"]
+            for batch in sorted(frozen, key=lambda one: (one.use_by is None, one.use_by or one.made_at)):
+                part = min(wanted, batch.left)
+                if part > 0:
+                    thaw(self.file, COOK, batch.code, part)
+                    wanted -= part
+        return bool(due)
+
     def _moments(self, board: Board) -> Iterator[datetime]:
         """When the board will ask for something next, whole minutes."""
-        for at in (*(line.begins for line in board.make), *(run.next_at for run in board.under_way)):
+        thaws = (line.take_out_at for line in board.pull if line.kind == "prep" and line.frozen)
+        for at in (*(line.begins for line in board.make), *(run.next_at for run in board.under_way), *thaws):
             if at > self.clock.at:
                 yield at
 
@@ -112,6 +136,11 @@ class Obedient:
         said = {str(line.line): line.ready_at for line in board.make if promised(line)}
         said |= {f"run {run.run}": run.ready_at for run in board.under_way}
         seen = {(line.service, line.day) for line in board.sittings}
+        if self._pressed and seen <= self._kept_for:
+            for line in board.make:
+                if line.line.n and promised(line) and self._was_asked_for(line, board):
+                    self._broken(f"{line.line}: is asked for once more")
+        self._lines = {str(line.line) for line in board.make}
         late = {str(line.line) for line in board.make if line.late_minutes}
         for key, ready in said.items():
             before = self._said.get(key)
@@ -125,6 +154,12 @@ class Obedient:
         if self._pressed:
             self._kept_for, self._pressed = seen, False
         return board
+
+    def _was_asked_for(self, line: MakeLine, board: Board) -> bool:
+        """Whether a line is new though what it asks for is under way as the board wanted it."""
+        before = replace(line.line, n=line.line.n - 1)
+        begun = {self._promised[run.run][0].line for run in board.under_way if run.run in self._promised}
+        return str(line.line) not in self._lines and before in begun
 
     def _start(self, line: MakeLine) -> None:
         """Starts a line; one whose recipe has no steps is done at once."""
@@ -149,9 +184,10 @@ class Obedient:
             return
         did = done(self.file, COOK, run=run.run)
         line, promised = self._promised.pop(run.run)
-        if abs(self.clock.at - promised) >= MINUTE:
+        there = self.clock.at + thaws(recipe)
+        if abs(there - promised) >= MINUTE:
             self._broken(f"{line.line}: done {self.clock.at:%d %H:%M}, promised {promised:%d %H:%M}")
-        if not line.late_minutes and self.clock.at > line.ready_by:
+        if not line.late_minutes and there > line.ready_by:
             self._broken(f"{line.line}: was in time, done {self.clock.at:%d %H:%M}, needed {line.ready_by:%d %H:%M}")
         self._check_life(line, did.batches)
 
@@ -182,17 +218,27 @@ class Obedient:
         other.makes_planner = Planner
         try:
             code = start(other, COOK, line.prep, line.size, line.line).run
-            run = next(run for run in plan(other.read(), board.now).under_way if run.run == code)
+            after = plan(other.read(), board.now)
+            run = next(run for run in after.under_way if run.run == code)
         except Unsure as asked:
             self._broken(f"{line.line}: could start from {line.can_start_from:%d %H:%M}: {asked}")
             return
         finally:
             other.close()
+        self._check_waiting(board, line, run, after)
         if abs(run.ready_at - line.ready_if_started_now) >= MINUTE:
             self._broken(
                 f"{line.line}: if started {board.now:%d %H:%M} ready {line.ready_if_started_now:%d %H:%M}, "
                 f"started: {run.ready_at:%d %H:%M}"
             )
+
+    def _check_waiting(self, board: Board, line: MakeLine, run: UnderWay, after: Board) -> None:
+        """A late line does not wait where it could go on without making any other later."""
+        if not line.late_minutes or line.begins < board.now + MINUTE or run.ready_at > line.ready_at - WORTH:
+            return
+        were = {str(one.line): one.ready_at for one in board.make}
+        if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
+            self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")
 
     def _broken(self, what: str) -> None:
         self.found.broken.append(f"{self.clock.at:%d %H:%M} {what}")

@@ -6,7 +6,7 @@ Where that would make others late, those in its way move, each no further than i
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from msgspec import Struct
@@ -17,7 +17,7 @@ from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
-from prepboard.plan.runs.runs import Planned, thaw
+from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import HOMELESS, Schedule
@@ -44,16 +44,17 @@ def _not_gone_on(run: Run, placed: Placement | None, now: datetime) -> bool:
     return step is None or step.ends + MINUTE <= now
 
 
-def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, now: datetime) -> bool:
+def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, bench: Bench) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
     on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for."""
     if not state.placed_for.startswith(there_is(state)):
         return False
-    known, last = state.placements, too_late(planned, floor)
+    known, now, last = state.placements, bench.now, too_late(planned, floor, bench)
     lines = {run.name: run for run in planned}
     if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
         return False
-    if any(name not in known or known[name].size != run.size for name, run in lines.items()):
+    asked = [run for index, run in enumerate(planned) if index not in last]
+    if any(run.name not in known or known[run.name].size != run.size for run in asked):
         return False
     begun = {}
     for run in runs:
@@ -78,19 +79,21 @@ def due_of(old: Placement | None, now: datetime) -> datetime | None:
     return old.due or (old.steps[0].begins if old.steps and old.steps[0].begins + MINUTE <= now else None)
 
 
-def keep(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> set[int]:
-    """Books again what was placed before and still holds, users first; the runs that are kept. Not what was too late
-    for all that it is for: that is in nobody's way, and placed last."""
-    return _keep(schedule, planned, works, floor, leave_out=too_late(planned, floor))
+def keep(
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, last: Collection[int]
+) -> set[int]:
+    """Books again what was placed before and still holds, users first, but for what is placed `last`; the runs that
+    are kept."""
+    return _keep(schedule, planned, works, floor, set(range(len(planned))).difference(last))
 
 
 def _keep(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, leave_out: Collection[int]
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, wanted: Collection[int]
 ) -> set[int]:
     kept = set()
     for index, run in enumerate(planned):
         old = floor.state.placements.get(run.name)
-        if index in leave_out or old is None or not old.steps or old.size != run.size:
+        if index not in wanted or old is None or not old.steps or old.size != run.size:
             continue
         if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue
@@ -101,25 +104,50 @@ def _keep(
     return kept
 
 
-def too_late(planned: Sequence[Planned], floor: Floor) -> set[int]:
+def too_late(planned: Sequence[Planned], floor: Floor, bench: Bench) -> set[int]:
     """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
     be made."""
     known = floor.state.placements
     lay = ((run, known[run.name].steps) for run in planned if run.name in known)
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lay if steps})
-    # What lies nowhere yet may come to lie where it lasts.
-    names |= {run.name for run, lacks in hopeless(planned) if lacks or run.steps is not run.alone or _fits_not(run)}
+    names |= {run.name for run, _ in hopeless(planned, lambda run: _was_wasted(run, known, bench))}
     return {index for index, run in enumerate(planned) if run.name in names}
 
 
-def _fits_not(run: Planned) -> bool:
-    return any(note.kind == "cannot fit" for note in run.notes)
+def _was_wasted(run: Planned, known: Mapping[str, Placement], bench: Bench) -> bool:
+    """Whether the batch would have ended where it lay before anybody took of it; what lay nowhere yet may come to lie
+    where it lasts."""
+    lay, needs = known.get(run.name), [*(need for need, _ in run.serves), *run.draw]
+    if lay is None or len(lay.steps) != len(run.recipe.steps) or not lay.steps or not needs:
+        return False
+    ready = lay.steps[-1].ends
+    for need in needs:
+        good = bench.good_until(run.recipe, run.size, need.prep, lay.steps, ready, bench.carried.get(run.name))
+        user = known.get(need.key)
+        first = need.at if need.occasion is not None else user.steps[0].begins if user else need.ready_by
+        if good > max(first, ready + thaw(bench.book.preps[need.prep])):
+            return False
+    return True
 
 
-def place_too_late(schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor) -> None:
-    """Places what is too late for all that it is for where it lay, else where there is room left."""
-    last = too_late(planned, floor)
-    _keep(schedule, planned, works, floor, leave_out=set(range(len(planned))) - last)
+def cannot_be(planned: Sequence[Planned]) -> set[int]:
+    """Those that fit into no hours, and those that take of them."""
+    names = {run.name for run, _ in hopeless(planned, lambda run: False)}
+    return {index for index, run in enumerate(planned) if run.name in names}
+
+
+def lost_anyway(planned: Sequence[Planned], bench: Bench) -> set[int]:
+    """Those for which all that they are for is over even if they are begun now and nothing else is there."""
+    now = {run.name: bench.after(run.recipe, run.size, bench.now) for run in planned}
+    names = for_nobody(planned, {name: steps[-1].ends for name, steps in now.items() if steps})
+    return {index for index, run in enumerate(planned) if run.name in names}
+
+
+def place_last(
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, last: Collection[int]
+) -> None:
+    """Places what nobody will begin where it lay, else where there is room left."""
+    _keep(schedule, planned, works, floor, last)
     place_all(schedule, [index for index in sorted(last) if schedule.booked[index] is None], tries=1)
 
 
@@ -131,19 +159,13 @@ class Effort(Struct, frozen=True):
 
 
 def place_around(
-    schedule: Schedule, kept: set[int], planned: Sequence[Planned], works: Sequence[Work], floor: Floor
+    schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: Collection[int]
 ) -> None:
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
     must; what is new moves nobody."""
-    new = _new(planned, kept, floor)
+    new = [index for index in range(len(planned)) if index not in kept and index not in last]
     slipped = {index for index in new if _lay(planned[index], floor)}
     _place_the_rest(schedule, new, with_users(schedule, slipped), planned, floor)
-    place_too_late(schedule, planned, works, floor)
-
-
-def _new(planned: Sequence[Planned], kept: Collection[int], floor: Floor) -> list[int]:
-    last = too_late(planned, floor)
-    return [index for index in range(len(planned)) if index not in kept and index not in last]
 
 
 def with_users(schedule: Schedule, given: Collection[int]) -> set[int]:
@@ -166,8 +188,8 @@ def place_anew(
     schedule: Schedule,
     kept: set[int],
     planned: Sequence[Planned],
-    works: Sequence[Work],
     floor: Floor,
+    last: Collection[int],
     now: datetime,
     effort: Effort,
 ) -> None:
@@ -178,30 +200,29 @@ def place_anew(
     for index in sorted(kept):
         if schedule.costs[index][0]:
             schedule.sooner(index, LITTLE)
-    let_be = _must_be_late(schedule, kept) if len(planned) > SOME else 0
-    _place_the_rest(schedule, _new(planned, kept, floor), range(len(planned)), planned, floor, let_be)
-    place_too_late(schedule, planned, works, floor)
+    members = [index for index in range(len(planned)) if index not in last]
+    new = [index for index in members if index not in kept]
+    let_be = schedule.cost()[0] + sum(unavoidable(schedule, new).values()) if len(planned) > SOME else 0
+    _place_the_rest(schedule, new, members, planned, floor, let_be)
     cost = schedule.cost()[0]
     if cost <= max(LITTLE, let_be):
         return
     so_far, soon = schedule.lying(), floor.minute(now + SOON)
     stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
-    for index in range(len(planned)):
+    for index in members:
         schedule.take_out(index)
-    if cost - sum(unavoidable(schedule, range(len(planned))).values()) > LITTLE:
+    if cost - sum(unavoidable(schedule, members).values()) > LITTLE:
         for index, was in stays.items():
             schedule.book(index, was.begins, was.lanes, was.wanted)
-        rest = [index for index in range(len(planned)) if index not in stays]
-        place_all(schedule, rest, tries=effort.tries, improving=effort.improving)
+        place_all(
+            schedule,
+            [index for index in members if index not in stays],
+            tries=effort.tries,
+            improving=effort.improving,
+        )
         if cost - schedule.cost()[0] > LITTLE:
             return
     schedule.lay(so_far)
-
-
-def _must_be_late(schedule: Schedule, kept: Collection[int]) -> int:
-    """What lateness the kept runs cost, and each of the others where it could be soonest by itself among them."""
-    others = [index for index in range(len(schedule.jobs)) if index not in kept]
-    return schedule.cost()[0] + sum(unavoidable(schedule, others).values())
 
 
 def _place_the_rest(

@@ -16,11 +16,15 @@ from prepboard.plan.floor.pinned import (
     SOME,
     Effort,
     as_foreseen,
+    cannot_be,
     due_of,
     keep,
+    lost_anyway,
     nobody_began,
     place_anew,
     place_around,
+    place_last,
+    too_late,
 )
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
@@ -87,7 +91,7 @@ def place_runs(
     }
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    anew = moving and not as_foreseen(state, planned, runs, floor, now)
+    anew = moving and not as_foreseen(state, planned, runs, floor, bench)
     laid = _laid(planned, stations, floor, bench, under_way, facts, anew)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
@@ -119,7 +123,7 @@ def _laid(
     known = _remembered(state, asked)
     if known is None:
         empty = schedule.lying()
-        _place(schedule, planned, works, floor, bench.now, anew)
+        _place(schedule, planned, works, floor, bench, anew)
         known = Laid(works, schedule.jobs, schedule.booked)
         schedule.lay(empty)
         for key in (asked, moment):
@@ -140,15 +144,22 @@ def _remembered(state: State, key: Hashable) -> Laid | None:
 
 
 def _place(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, now: datetime, anew: bool
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, bench: Bench, anew: bool
 ) -> None:
-    kept, effort = keep(schedule, planned, works, floor), Effort(_tries(len(planned)), _budget(len(planned)))
+    last, effort = too_late(planned, floor, bench), Effort(_tries(len(planned)), _budget(len(planned)))
+    if anew:
+        # What could be saved now is asked for as all else is.
+        last &= lost_anyway(planned, bench) | cannot_be(planned)
+    schedule.need_not_last = last
+    kept = keep(schedule, planned, works, floor, last)
     if kept and anew:
-        place_anew(schedule, kept, planned, works, floor, now, effort)
+        place_anew(schedule, kept, planned, floor, last, bench.now, effort)
     elif kept:
-        place_around(schedule, kept, planned, works, floor)
+        place_around(schedule, kept, planned, floor, last)
     else:
-        place_all(schedule, range(len(planned)), tries=effort.tries, improving=effort.improving)
+        rest = [index for index in range(len(planned)) if index not in last]
+        place_all(schedule, rest, tries=effort.tries, improving=effort.improving)
+    place_last(schedule, planned, works, floor, last)
 
 
 def _asked(job: Job) -> tuple[object, ...]:

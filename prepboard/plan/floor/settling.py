@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import hopeless
+from prepboard.plan.floor.too_late import hopeless, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.shown.lines import Note
@@ -77,7 +77,7 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
 
 def _note_cannot_be(planned: Sequence[Planned]) -> None:
     """Names what ends before anybody takes of it, and what cannot be made since what goes in cannot be."""
-    for run, lacks in hopeless(planned):
+    for run, lacks in hopeless(planned, wasted):
         if not any(note.kind == "cannot fit" for note in run.notes):
             why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
             run.notes.append(Note("cannot fit", why))

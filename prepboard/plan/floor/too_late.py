@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -34,18 +34,18 @@ def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set
     return found
 
 
-def hopeless(planned: Sequence[Planned]) -> Iterator[tuple[Planned, str]]:
+def hopeless(planned: Sequence[Planned], wasted: Callable[[Planned], bool]) -> Iterator[tuple[Planned, str]]:
     """Runs, givers first, that fit nowhere or whose batch has ended by the time anybody would take of it; and those
     that need what such a run would give, with the prep that they lack."""
     lacks: dict[str, str] = {}
     for run in reversed(planned):
         fits = not any(note.kind == "cannot fit" for note in run.notes)
-        if run.name in lacks or not fits or _wasted(run):
+        if run.name in lacks or not fits or wasted(run):
             yield run, lacks.get(run.name, "")
             lacks |= {need.key: need.prep for need, _ in run.serves if need.run_of is not None}
 
 
-def _wasted(run: Planned) -> bool:
+def wasted(run: Planned) -> bool:
     """Whether the batch has ended by the time anybody would take of it."""
     needs = [*(need for need, _ in run.serves), *run.draw]
     return bool(needs) and not any(_alive(run.lots.get(need.prep), need) for need in needs)

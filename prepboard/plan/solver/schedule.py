@@ -7,7 +7,7 @@ it is placed so that it is over as soon as it can, and its users after it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from msgspec import Struct
 
@@ -45,6 +45,8 @@ class Schedule:
         self.jobs = jobs
         self.length = length
         self.booked: list[Booked | None] = [None] * len(jobs)
+        self.need_not_last: Collection[int] = ()
+        """Jobs of which nobody asks how long what they give lasts."""
         self.homeless: set[int] = set()
         """Jobs that fit nowhere."""
         self.placements = 0
@@ -197,7 +199,7 @@ class Schedule:
         cost = (0, 0)
         if booked is not None:
             stale = 0
-            if job.fresh:
+            if job.fresh and index not in self.need_not_last:
                 stale = max(0, self._fresh(index) - job.at_fresh(booked.begins, booked.end))
                 stale = stale * job.weight if job.weight else WASTED + stale if stale else 0
             eaten = min(max(0, booked.end - job.due), job.slack)
@@ -229,7 +231,7 @@ class Schedule:
         if not job.feeds and not job.fresh:
             return job.after
         after = list(job.after)
-        if job.fresh and lasting:
+        if job.fresh and lasting and index not in self.need_not_last:
             at, span = job.fresh_step, job.steps[-1].span if job.fresh_step < 0 else 0
             after[at] = max(after[at], self._fresh(index) - span)
         for feed in job.feeds:
@@ -270,6 +272,8 @@ class Schedule:
 
     def _is_stale(self, index: int) -> bool:
         found, job = self.booked[index], self.jobs[index]
+        if index in self.need_not_last:
+            return False
         return found is not None and job.fresh > 0 and job.at_fresh(found.begins, found.end) < self._fresh(index)
 
     def _move_users(self, index: int) -> None:
