@@ -45,3 +45,15 @@ def test_each_reading_that_was_taken_names_the_tests_that_hold_it(reading):
     assert named, "which test holds it?"
     for path in named:
         assert "def test_" in (ROOT / path).read_text(encoding="utf-8")
+
+
+NAMED = sorted(
+    set(re.findall(r"`((?:[\w-]+/)+[\w*-]+\.(?:py|toml|md))`", TOLD))
+    - {"prepboard/languages/xx/LC_MESSAGES/prepboard.mo"}
+)
+
+
+@pytest.mark.parametrize("path", NAMED)
+def test_every_file_that_is_named_is_there(path):
+    """Below the project, or below prepboard/; a star stands for several."""
+    assert [*ROOT.glob(path), *(ROOT / "prepboard").glob(path)]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
@@ -11,7 +10,6 @@ import pytest
 from prepboard.book.amounts import MILLION
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
-from prepboard.plan.shown import lines
 from prepboard.plan.shown.lines import Note
 
 AT = datetime(2026, 10, 31, 21, 30, tzinfo=UTC)
@@ -75,12 +73,6 @@ WORDINGS = [
 @pytest.mark.parametrize(("note", "said"), WORDINGS)
 def test_a_note_is_a_short_plain_sentence(note: Note, said: str, voice: Voice) -> None:
     assert note_text(note, voice) == said
-
-
-def test_every_kind_that_the_plan_names_has_a_wording() -> None:
-    named = set(re.findall(r'"([a-z ]+)" \(', lines.Note.__doc__ or ""))
-    assert named
-    assert named <= {note.kind for note, _said in WORDINGS}
 
 
 def test_an_unknown_kind_is_shown_as_it_is_and_without_escape_codes(voice: Voice) -> None:

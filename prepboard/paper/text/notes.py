@@ -10,13 +10,13 @@ from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, listed
-from prepboard.plan.shown.lines import Note
+from prepboard.plan.shown.lines import Note, NoteKind
 from prepboard.texts import _
 
 
 def note_text(note: Note, voice: Voice) -> str:
     """A note in words. A kind without a wording of its own is shown by its name and facts, never hidden."""
-    wording = _WORDINGS.get(note.kind)
+    wording = WORDINGS.get(note.kind)
     return wording(_Facts(note.facts, voice)) if wording else _bare(note)
 
 
@@ -195,7 +195,7 @@ def _ends_before(facts: _Facts) -> str:
     return _("{item} ends {end}, before it is used").format(item=facts.name("item"), end=facts.last("until"))
 
 
-_WORDINGS: Mapping[str, Callable[[_Facts], str]] = {
+WORDINGS: Mapping[NoteKind, Callable[[_Facts], str]] = {
     "make again by": _make_again_by,
     "over": _over,
     "a little short": lambda facts: _("{amount} short of {of} {item}: it will do").format(

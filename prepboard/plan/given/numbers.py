@@ -10,6 +10,13 @@ from msgspec import Struct
 
 from prepboard.plan.given.state import Sitting
 
+NumberKind = Literal[
+    "covers", "percent", "mix", "count", "par", "standing par", "weekday par", "cancelled", "off", "portion", "hands",
+    "equipment", "given", "missing",
+]  # fmt: skip
+"""Where each stands in the file, and how it is set and said, is a row of `store/actions/number_kinds.py`; what it lays
+over a state one of `plan/changing/drafts.py`."""
+
 
 class Number(Struct, frozen=True):
     """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
@@ -19,22 +26,7 @@ class Number(Struct, frozen=True):
     Monday). `day` is the business day of what is of no sitting.
     """
 
-    of: Literal[
-        "covers",
-        "percent",
-        "mix",
-        "count",
-        "par",
-        "standing par",
-        "weekday par",
-        "cancelled",
-        "off",
-        "portion",
-        "hands",
-        "equipment",
-        "given",
-        "missing",
-    ]
+    of: NumberKind
     sitting: Sitting | None = None
     item: str = ""
     day: date | None = None

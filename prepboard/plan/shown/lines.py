@@ -19,23 +19,43 @@ Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
 Stage = Literal["guess", "learning", "measured"]
 
 
+NoteKind = Literal[
+    "make again by", "over", "nothing makes", "comes with", "cannot fit", "long wait", "not good long enough",
+    "ends before", "too late", "waits for", "past use-by", "blocked", "older food", "late by", "in time",
+    "smaller in time", "could give way", "off until", "a little short", "make more now", "next needed",
+]  # fmt: skip
+
+FACTS: Mapping[NoteKind, tuple[str, ...]] = {
+    "make again by": ("at",),
+    "over": ("item", "amount", "until"),  # its end
+    "nothing makes": ("item", "amount"),
+    "comes with": ("item", "maker", "amount", "size"),  # the smallest run that gives it
+    "cannot fit": ("why", "item"),
+    "long wait": ("step", "minutes", "least"),
+    "not good long enough": ("until",),
+    "ends before": ("item", "until"),  # what it takes would be over before it is taken
+    "too late": ("at",),
+    "waits for": ("item", "at"),  # at: None when nobody knows
+    "past use-by": ("at", "store", "why"),
+    "blocked": ("why",),
+    "older food": ("until",),  # made of food that cuts its life
+    "late by": ("minutes", "at"),
+    "in time": ("item", "amount", "par", "at"),  # when the rest is ready
+    "smaller in time": ("size", "item", "amount"),
+    "could give way": ("item", "at"),  # its ready-by
+    "off until": ("dishes", "at"),  # at: None until the service is over
+    "a little short": ("item", "amount", "of"),  # what is asked for; the smaller size will do
+    "make more now": ("item", "amount", "size", "at"),  # when it would be ready
+    "next needed": ("until", "at"),  # at: None when nothing needs it for a week and until then
+}
+"""The facts of each kind of note: amounts, instants and ids. A new kind is a row here, one in `NoteKind` and its words
+in `paper/text/notes.py`; `tests/plan/test_kinds.py` finds what lacks one."""
+
+
 class Note(Struct, frozen=True, gc=False):
-    """A remark on a line, to be put into words where it is shown; `facts` are amounts, instants and ids.
+    """A remark on a line, to be put into words where it is shown."""
 
-    Kinds, with their facts: "make again by" (at), "over" (item, amount, until: its end),
-    "nothing makes" (item, amount), "comes with" (item, maker, amount, size: the smallest run that gives it),
-    "cannot fit" (why, item), "long wait" (step, minutes, least),
-    "not good long enough" (until), "ends before" (item, until: what it takes would be over before it is taken),
-    "too late" (at), "waits for" (item, at: None when nobody knows), "past use-by" (at, store, why),
-    "blocked" (why), "older food" (until: made of food that cuts its life),
-    "late by" (minutes, at), "in time" (item, amount, par, at: when the rest is ready), "smaller in time" (size, item,
-    amount), "could give way" (item, at: its ready-by), "off until" (dishes, at: None until the service is over),
-    "a little short" (item, amount, of: what is asked for; the smaller size will do),
-    "make more now" (item, amount, size, at: when it would be ready),
-    "next needed" (until, at: None when nothing needs it for a week and until then).
-    """
-
-    kind: str
+    kind: NoteKind
     facts: Mapping[str, object] = field(default_factory=dict)
 
 

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from fractions import Fraction
 from typing import Any, cast
 
-from prepboard.plan.given.numbers import Number, Value
+from prepboard.plan.given.numbers import Number, NumberKind, Value
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing
 from prepboard.store.act.running import station_name
@@ -17,7 +17,7 @@ from prepboard.store.file.times import instant
 from prepboard.store.file.who import Did, Refused
 from prepboard.texts import _
 
-COLUMNS: Mapping[str, tuple[str, str]] = {
+COLUMNS: Mapping[NumberKind, tuple[str, str]] = {
     "covers": ("services", "covers"),
     "percent": ("services", "percent"),
     "cancelled": ("services", "cancelled"),
@@ -158,7 +158,7 @@ def _whole(to: Value) -> int | None:
     return cast(int | None, to)
 
 
-SETTERS: Mapping[str, Callable[[Doing, Number, Value, bool], Did]] = {
+SETTERS: Mapping[NumberKind, Callable[[Doing, Number, Value, bool], Did]] = {
     "covers": _covers,
     "count": _count,
     "percent": lambda doing, number, to, sure: tonight.set_percent(doing, sitting_of(number), _whole(to) or 0),
@@ -178,7 +178,7 @@ SETTERS: Mapping[str, Callable[[Doing, Number, Value, bool], Did]] = {
 
 def name(doing: Doing, number: Number) -> str:
     """A number in words: "Dinner 2026-10-31, share of Leek"."""
-    kinds = {
+    kinds: dict[NumberKind, str] = {
         "covers": _("covers"),
         "percent": _("all pars"),
         "cancelled": _("cancelled or held"),
