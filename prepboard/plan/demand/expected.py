@@ -14,10 +14,11 @@ from math import inf
 
 from msgspec import Struct
 
-from prepboard.plan.demand.learning import fold
+from prepboard.plan.demand.learning import Known, fold
 from prepboard.plan.demand.occasions import Occasion, Table, table
 from prepboard.plan.demand.sales import Sales, sales
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Sitting, State
+from prepboard.plan.memory import Pages, memory_of
 
 
 class Asked(Struct, frozen=True):
@@ -90,10 +91,21 @@ class AtSitting(Struct, frozen=True):
 
 
 def at_sitting(state: State, now: datetime, occasion: Occasion) -> AtSitting:
-    """The one answer to what a sitting is expected to ask for."""
+    """The one answer to what a sitting is expected to ask for: it is another with what is set for the sitting or was
+    learned, not with a minute or a plate."""
+    learned = fold(state, now).now
+    of = learned, occasion.service, occasion.covers, occasion.tonight, state.last_year.get(occasion.key)
+    pages: Pages[Sitting, tuple[tuple[object, ...], AtSitting]] = memory_of(state.book).pages("at sitting")
+    known = pages.get(occasion.key)
+    if known is None or any(was is not one and was != one for was, one in zip(known[0], of, strict=True)):
+        known = pages.keep(occasion.key, (of, _at_sitting(state, learned, occasion)))
+    return known[1]
+
+
+def _at_sitting(state: State, learned: Known, occasion: Occasion) -> AtSitting:
     offered = table(state.book, occasion, whole=True)
     by_count = frozenset(offered.dishes if occasion.service.counts is not None else counts_of(occasion))
-    known = sales(state, fold(state, now).now, occasion, offered, by_count)
+    known = sales(state, learned, occasion, offered, by_count)
     every = asked(state, occasion, offered, known)
     return AtSitting(known, every, moved(offered, every, occasion.tonight.off))
 

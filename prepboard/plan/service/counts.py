@@ -323,11 +323,21 @@ class _Counts:
 
     def _in_mix(self, dish: str, prep: str, there: int) -> int:
         """Plates left when all that share a prep go on as expected."""
-        whole = {other: self.asked[other].portions for other in self.plates if other in self.asked}
-        total = sum(whole.get(other, 0.0) * plate.get(prep, 0) for other, plate in self.plates.items())
-        share = whole.get(dish, 0.0) * self.plates[dish][prep]
+        total, share = self._asked_of[prep], self._portions(dish) * self.plates[dish][prep]
         part = share / total if share and total else 1.0
         return whole_portions(int(there * part + 1e-6), self.plates[dish][prep])
+
+    def _portions(self, dish: str) -> float:
+        return self.asked[dish].portions if dish in self.asked else 0.0
+
+    @cached_property
+    def _asked_of(self) -> dict[str, float]:
+        """By prep, how much all dishes are asked for."""
+        total: dict[str, float] = defaultdict(float)
+        for dish, plate in self.plates.items():
+            for prep, amount in plate.items():
+                total[prep] += self._portions(dish) * amount
+        return total
 
     # --- how long it lasts -------------------------------------------------------------------------------
 
