@@ -176,6 +176,20 @@ def test_evidence_lapses_when_what_was_measured_is_made_otherwise_and_batches_ke
     assert not fda.asks(after, "sat 12:00").may
 
 
+def test_something_else_in_the_run_was_not_measured(fda):
+    """With soy in the cream's place it is another food: cold, and with a date mark."""
+    text = PICKLE.replace('store = "ambient"', 'place = "walk-in"').format(more=measured("pH 3.6"))
+    text += 'uses = { cream = "100 ml" }\n[goods.soy]\nname = "Soy"\nunit = "l"\n'
+    load(fda, text, "06:00")
+    as_written = fda.made("pickle", "06:10")
+    other = fda.done(fda.start("pickle", "06:20"), "06:30", instead={"cream": "soy"})
+    assert fda.ends(as_written).date() > fda.at("+mon 00:00").date()
+    assert fda.ends(other) == fda.at("+mon 00:00")
+    fda.temp("batch", other, 4, "07:00")
+    fda.move(other, "bench", "07:00")
+    assert fda.ends(other) == fda.at("11:00")
+
+
 def test_what_was_measured_on_a_day_to_come_is_refused(fda):
     with pytest.raises(Refused, match="still to come"):
         load(fda, PICKLE.format(more=measured("pH 3.6").replace("2026-09-02", "2026-11-03")), "06:00")

@@ -14,7 +14,7 @@ from prepboard.boards.keys import bindings
 from prepboard.boards.pages.page import Page
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import clean
-from prepboard.paper.lists.allergens import allergens
+from prepboard.paper.lists.allergens import to_read
 from prepboard.paper.text.saying import Voice
 from prepboard.texts import _
 
@@ -39,6 +39,6 @@ class AllergensPage(Page):
         if board:
             self.query_one("#line-title", Static).update(Content(_("Allergens: tonight's dishes")))
             width = max(24, min(self.app.size.width, WIDEST) - 4)
-            lines = allergens(board.state, Voice.of(board), width)
+            lines = to_read(board.state, Voice.of(board), width)
             self.query_one("#text", Static).update(Content("\n".join(clean(line) for line in lines).strip("\n")))
         self.query_one("#page").focus()

@@ -74,6 +74,17 @@ def allergens(state: State, voice: Voice, width: int) -> Section:
     ]
 
 
+def to_read(state: State, voice: Voice, width: int) -> Section:
+    """The same for a screen of any width: the reserve first, then dish by dish."""
+    lines = [*paragraph(reserve(), width, 1)]
+    for dish in tonight(state, voice.now):
+        unknown = unlisted(state, dish)
+        names = allergen_list(in_dish(state, dish), state.book) or _("none stated")
+        said = f"{names}; {_not_stated(unknown, voice)}" if unknown else names
+        lines += ["", *paragraph(voice.name(dish), width, 1), *paragraph(said, width, 4)]
+    return lines
+
+
 def reserve() -> str:
     """What stands below every such list."""
     return _("As the book and the batches on hand have it; check the packets, and ask before you promise.")

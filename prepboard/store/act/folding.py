@@ -14,7 +14,7 @@ from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import rules_for
-from prepboard.store.act.lapsing import food_needs_control
+from prepboard.store.act.lapsing import food_needs_control, unmeasured_mark
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks
@@ -203,6 +203,8 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
             mark for mark in from_run if mark.source != code and (mark.source, mark.row in its_own) != (run, True)
         ]
     marks += _withheld(files, food)
+    if (unmeasured := unmeasured_mark(files, row)) is not None:
+        marks.append(unmeasured)
     own: list[Mark] = []
     if food_needs_control(files, row):
         rules = rules_for(files.book, row["prep"])

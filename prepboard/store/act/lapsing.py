@@ -4,15 +4,21 @@ the evidence that they were made by."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from datetime import date
 from sqlite3 import Row as SqliteRow
 from typing import Any
 
 from prepboard.book.book import Book, Prep
+from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.life import History, bears_no_mark, counted_from
+from prepboard.book.safety.may_use import COUNTED, Mark
 from prepboard.book.safety.needs import needs_control
+from prepboard.store.file.times import instant
 from prepboard.store.file.who import Refused
 from prepboard.store.read.kept import Files, Row
+from prepboard.store.read.lives import stays_of
 from prepboard.texts import _
 
 Recipe = tuple[Any, ...]
@@ -61,11 +67,37 @@ def _recipe(prep: Prep, before: Book, was: Mapping[str, str]) -> Recipe:
 
 def food_needs_control(files: Files, row: Row) -> bool:
     """Whether a batch needs temperature control: by the book that it was made by where that had evidence, else where
-    today's book or that one says so. Evidence that came later was not measured on it."""
+    today's book or that one says so. Evidence that came later was not measured on it, nor was what took the place of
+    something in its run."""
     item, pack = row["prep"], bool(row["pack"])
     now = needs_control(files.book, item, pack=pack)
-    found: SqliteRow | None = files.db.execute("SELECT book FROM runs WHERE code = ?", [row["run"]]).fetchone()
-    then = files.book_of(int(found[0])) if found else None
+    then, instead = _made_by(files, row)
     if pack or then is None or item not in then.preps:
         return now
+    if instead and (then.preps[item].exempt is not None or then.preps[item].stable):
+        return True
     return then.preps[item].exempt is None and (now or needs_control(then, item))
+
+
+def unmeasured_mark(files: Files, row: Row) -> Mark | None:
+    """Row 8 of food that the book calls free of a date mark, where what was measured is not this batch."""
+    days, book = files.book.kitchen.days, files.book
+    prep, marked = book.preps.get(row["prep"]), book.kitchen.rules.days("date_mark")
+    then, instead = _made_by(files, row)
+    if row["pack"] or prep is None or not prep.ready_to_eat or not marked or then is None:
+        return None
+    before = then.preps.get(prep.id)
+    measured = not instead and (before is None or bears_no_mark(before))
+    if measured or not bears_no_mark(prep) or row["store"] == "frozen":
+        return None
+    made = instant(row["made_at"])
+    history = History(date.fromisoformat(row["first_day"]), made, stays_of(row["stays"]))
+    first_day, _inherited = counted_from(days, history)
+    until = days.midnight_after(first_day + (marked - 1) * ONE_DAY)
+    return Mark(COUNTED, made, "date mark", row["code"], "date_mark", until)
+
+
+def _made_by(files: Files, row: Row) -> tuple[Book | None, bool]:
+    """The book that a batch was made by, None where no run gave it; and whether something took another's place."""
+    found: SqliteRow | None = files.db.execute("SELECT book, instead FROM runs WHERE code = ?", [row["run"]]).fetchone()
+    return (files.book_of(int(found[0])), bool(json.loads(found[1]))) if found else (None, False)
