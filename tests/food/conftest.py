@@ -92,6 +92,18 @@ makes = "10 l"
 uses = {{ soup = "1 l" }}
 steps = [{{ do = "Boil", at = "95 C", wait = "10 min" }}, {{ do = "Chill", wait = "10 min" }}]
 
+[preps.bisque]
+name = "Bisque"
+keeps = "5 days"
+ready_to_eat = true
+place = "walk-in"
+makes = "10 l"
+uses = {{ cream = "1 l" }}
+steps = [
+  {{ do = "Boil", core = "75 C", wait = "10 min" }},
+  {{ do = "Chill", wait = "10 min" }},
+]
+
 [preps.salad]
 name = "Salad"
 keeps = "7 days"
@@ -246,15 +258,17 @@ class Kitchen:
         return self.asks(batch, moment).until
 
 
-def new_kitchen(folder: Path, rules: str = "food-code-2022", more: str = "") -> Kitchen:
+def new_kitchen(
+    folder: Path, rules: str = "food-code-2022", more: str = "", who: Who = Who("ab", "kitchen")  # noqa: B008
+) -> Kitchen:
     folder.mkdir(parents=True)
     book = folder / "book"
     book.mkdir()
     (book / "kitchen.toml").write_text(BOOK.format(rules=rules, more=more), encoding="utf-8")
     clock = FixedClock(datetime(2026, 11, 2, 5, 0, tzinfo=UTC))
     file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(3))
-    load_book(file, Who("ab", "kitchen"), book)
-    return Kitchen(file, clock)
+    load_book(file, who, book)
+    return Kitchen(file, clock, who)
 
 
 @pytest.fixture

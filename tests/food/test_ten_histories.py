@@ -211,6 +211,31 @@ def test_8_a_makers_date_passes_on(fda):
     assert (found.row, found.until) == (MAKERS, fda.at("sat 00:00"))
 
 
+def bisque_of_dated_cream(kitchen, *cores):
+    kitchen.open("", "fri", "wed 09:00")
+    run = kitchen.start("bisque", "thu 10:00")
+    for degrees, moment in cores:
+        kitchen.temp("run", run, degrees, moment)
+    kitchen.step(run, "thu 10:15")
+    return kitchen.done(run, "thu 11:00")
+
+
+def test_8_where_one_core_figure_cooks_all_a_core_that_was_read_ends_it(uk):
+    """UK guidance: 70 °C for 2 minutes, which is two readings. Then five days count: cream of Wednesday, day 1."""
+    bisque = bisque_of_dated_cream(uk, (75, "thu 10:10"), (76, "thu 10:12"))
+    assert uk.ends(bisque) == uk.at("+mon 00:00")
+
+
+@pytest.mark.parametrize("cores", [(), ((75, "thu 10:10"),), ((65, "thu 10:10"), (69, "thu 10:14"))])
+def test_8_a_core_that_was_not_shown_ends_nothing(uk, cores):
+    assert uk.ends(bisque_of_dated_cream(uk, *cores)) == uk.at("sat 00:00")
+
+
+def test_8_under_fda_the_date_stands_even_then(fda):
+    bisque = bisque_of_dated_cream(fda, (75, "thu 10:10"), (76, "thu 10:12"))
+    assert (fda.asks(bisque).row, fda.ends(bisque)) == (MAKERS, fda.at("sat 00:00"))
+
+
 def test_9_from_cold_to_hot_is_a_reheating(fda):
     soup = fda.made("soup", "06:00", "06:30")
     fda.temp("batch", soup, 5, "09:59")

@@ -17,6 +17,7 @@ from prepboard.book.safety.life import History, day_one
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.safety.stays import Stay, days_frozen
 from prepboard.book.saying import say_amount
+from prepboard.store.act.cooked import makers_date
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.parts import check_not_past, live_batch
 from prepboard.store.act.refused import stands
@@ -138,7 +139,7 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
         made_at=doing.now,
         first_day=own,
         inherited=day_or_none(run["first_day"]),
-        safety=day_or_none(run["first_safety"]),
+        safety=makers_date(doing, run),
         store=prep.store,
         place=place_for(doing, prep.store, item, recipe),
         place_sure=place_sure(doing, prep.store, item, recipe),

@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.stays import days_frozen
+from prepboard.store.act.cooked import makers_date
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.running import recipe_of
 from prepboard.store.act.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns, opened_as_taken
@@ -64,7 +65,7 @@ def _renew(doing: Doing, code: str) -> None:
         for run, (_code, at) in zip(runs, food.made, strict=True)
         if run and (day := day_or_none(run["first_day"]))
     )
-    safety = earliest((day_or_none(row["safety"]), *(day_or_none(run["first_safety"]) for run in runs if run)))
+    safety = earliest((day_or_none(row["safety"]), *(makers_date(doing, run) for run in runs if run)))
     history = replace(history_of(row), inherited=days, safety=safety)
     change = life_columns(doing.book, row["prep"], history)
     if any(row[name] != value for name, value in change.items()):

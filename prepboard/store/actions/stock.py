@@ -65,7 +65,7 @@ PURPOSES: tuple[str, ...] = get_args(Purpose)
 
 ANY_OF = "SELECT 1 FROM batches WHERE prep = ? AND state != 'undone' LIMIT 1"
 LAST_GONE = """
-    SELECT batches.* FROM batches JOIN moves ON moves.batch = batches.code
+    SELECT batches.*, moves.kind AS went FROM batches JOIN moves ON moves.batch = batches.code
     WHERE prep = ? AND state != 'undone' AND moves.amount < 0
       AND moves.kind IN ('used', 'plated', 'gone', 'discarded') ORDER BY state = 'live', moves.number DESC LIMIT 1"""
 
@@ -278,6 +278,9 @@ def _back_onto(doing: Doing, prep: Prep | None, amount: int, told: tuple[str, st
     if last is None:
         said = _("{name}: {after} is more than the {before} known; food without a date may not be kept")
         raise Refused(said.format(name=name, after=after, before=before) + _(", say when it was made"))
+    if last["went"] == "discarded" and RANK[doing.role] < RANK["sous"]:
+        said = _("{name} {batch} was thrown away; only a sous chef counts it back{who}")
+        raise Refused(said.format(name=name, batch=last["code"], who=who_may(doing.book, "sous")))
     move(doing, last["code"], amount, Cause("counted"))
     batch = doing.row("batches", code=last["code"]) or last
     said_more = say(doing, batch, amount)

@@ -16,7 +16,7 @@ from prepboard.store.act.letting_go import undo_after
 from prepboard.store.act.saying import clock_time
 from prepboard.store.act.taking import Cause, move
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book
@@ -80,6 +80,7 @@ def _undo(doing: Doing, shown: str) -> Did:
     if found["number"] <= undo_after(doing.db):
         text = _("that was {time}: too long ago to be undone; change it instead: {change}")
         raise Refused(text.format(time=doing.time(instant(found["at"])), change=said))
+    _check_reading(doing, found["id"])
     every = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
     changes = [change for change in every if not _is_placement(change)]
     for change in changes:
@@ -96,6 +97,15 @@ def _undo(doing: Doing, shown: str) -> Did:
     named = _("line {line}").format(line=line["number"]) if line and line["number"] else ""
     doing.log("undo", before=said, after=named, why=found["did"])
     return doing.answer(_("undone: {change}").format(change=said))
+
+
+def _check_reading(doing: Doing, action: str) -> None:
+    """Only a sous chef takes back a reading that was out of range: what it said of the food would go with it."""
+    failed = doing.first("SELECT degrees, unit, held_to FROM readings WHERE action = ? AND ok = 0", action)
+    if failed is not None and RANK[doing.role] < RANK["sous"]:
+        said = _("{degrees} °{unit} was out of range ({limit}); only a sous chef takes that back{who}")
+        who = who_may(doing.book, "sous")
+        raise Refused(said.format(degrees=failed["degrees"], unit=failed["unit"], limit=failed["held_to"], who=who))
 
 
 def _another(doing: Doing, shown: str, last: Row | None) -> str:

@@ -76,6 +76,7 @@ NEEDS = {
     "keep": "sous",
     "correct": "sous",
     "withdraw": "sous",
+    "corrected": "sous",
 }
 """The role that an action needs; what is not named here, any cook may do."""
 
