@@ -259,7 +259,10 @@ class Kitchen:
 
 
 def new_kitchen(
-    folder: Path, rules: str = "food-code-2022", more: str = "", who: Who = Who("ab", "kitchen")  # noqa: B008
+    folder: Path,
+    rules: str = "food-code-2022",
+    more: str = "",
+    who: Who = Who("ab", "kitchen"),  # noqa: B008
 ) -> Kitchen:
     folder.mkdir(parents=True)
     book = folder / "book"

@@ -190,8 +190,8 @@ def read_run(play: Play, a: int, b: int) -> None:
 
 
 def read_place(play: Play, a: int, b: int) -> None:
-    place = pick(("walk-in", "walk-in", "blast-chiller", "hot-cupboard", "cold-table"), a)
-    degrees = pick((2, 3, 4, 5, 8, 9, 18, 22, 58, 64), b)
+    place = pick(("walk-in", "walk-in", "blast-chiller", "hot-cupboard", "cold-table", "freezer"), a)
+    degrees = pick((-18, -2, 1, 4, 9), b) if place == "freezer" else pick((2, 3, 4, 5, 8, 9, 18, 22, 58, 64), b)
     readings.read(play.file, WHO, "place", place, Fraction(degrees), "C")
     play.told.places.setdefault(place, []).append(reckoned_facts.Read(play.minute, degrees))
     play.tell(f"read {place} {degrees}")

@@ -22,7 +22,7 @@ THEMES = (
     (),
     ("unseen", "start", "step", "read run", "done", "onto", "read", "read", "reheat", "corrected", "split", "undo"),
     ("unseen", "unseen", "move", "read", "read place", "exposed", "split", "start", "done", "late", "count"),
-    ("unseen", "start", "done", "freeze", "thaw", "open", "relabel", "split", "onto", "undo", "rename", "discard"),
+    ("unseen", "start", "done", "freeze", "thaw", "read place", "open", "relabel", "split", "onto", "undo", "rename"),
     ("open", "start", "done", "onto", "split", "withdraw", "lift", "block", "unblock", "rename", "undo", "plate"),
 )  # fmt: skip
 """What a play is about: all there is, cooling, places, dates, what is withheld."""

@@ -178,7 +178,7 @@ def place_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> l
     code, stays, own, found = kitchen.code, stood(kitchen, batch), readings(kitchen, batch), list[Fact]()
     for index, (since, place) in enumerate(stays):
         store = STORES[place]
-        if store not in ("chilled", "hot"):
+        if store not in ("chilled", "frozen", "hot"):
             continue
         left = stays[index + 1][0] if index + 1 < len(stays) else None
         before = None

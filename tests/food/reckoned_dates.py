@@ -5,17 +5,37 @@ from __future__ import annotations
 from tests.food.reckoned_facts import DAY, DAY_STARTS, STORES, Batch, Fact, Kitchen, business_day, stood
 
 
-def days_frozen(stays: list[tuple[int, str]], until: int | None = None) -> int:
-    """3-501.18(A)(1): the days strictly between a freezing and its thaw; `until` thaws what is frozen still."""
-    found = 0
+def frozen_spans(kitchen: Kitchen, batch: Batch, until: int | None = None) -> list[tuple[int, int | None]]:
+    """From when to when it was frozen; None: it still is. A freezer that was read above 0 °C was none since it was last
+    read at it or less, until it is read so again (3-501.11: frozen food is maintained frozen; 0 °C from memory)."""
+    stays, found = stood(kitchen, batch), list[tuple[int, int | None]]()
     for index, (since, place) in enumerate(stays):
-        before = STORES[stays[index - 1][1]] if index else ""
-        if STORES[place] != "frozen" or before == "frozen":
+        if STORES[place] != "frozen":
             continue
-        thaw = next((at for at, to in stays[index + 1 :] if STORES[to] != "frozen"), until)
-        if thaw is not None:
-            found += max(0, business_day(thaw) - since // DAY - 1)
+        left = stays[index + 1][0] if index + 1 < len(stays) else until
+        begin: int | None = since
+        good: int | None = None
+        for one in sorted(kitchen.places.get(place, []), key=lambda one: one.at):
+            if one.exposed or (left is not None and one.at > left):
+                continue
+            frozen = one.degrees <= 0
+            if frozen and begin is None and one.at >= since:
+                begin = one.at
+            if not frozen and begin is not None and one.at >= since:
+                found.append((begin, max(begin, good if good is not None else begin)))
+                begin = None
+            good = one.at if frozen else good
+        if begin is not None:
+            found.append((begin, left))
     return found
+
+
+def days_frozen(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
+    """3-501.18(A)(1): the days strictly between a freezing and its thaw; `until` thaws what is frozen still, and what
+    was frozen later is left out."""
+    spans = [one for one in frozen_spans(kitchen, batch, until) if until is None or one[0] <= until]
+    ends = [(since, to if until is None or to is None else min(to, until)) for since, to in spans]
+    return sum(max(0, business_day(to) - since // DAY - 1) for since, to in ends if to is not None)
 
 
 def own_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
@@ -36,7 +56,7 @@ def own_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
 
 def _lay_frozen(kitchen: Kitchen, batch: Batch, at: int) -> int:
     """What lay frozen before something was put onto it stands still for the old alone."""
-    return days_frozen([one for one in stood(kitchen, batch) if one[0] <= at])
+    return days_frozen(kitchen, batch, at)
 
 
 def _day_of_run(kitchen: Kitchen, run: str, at: int) -> int:
@@ -66,11 +86,10 @@ def inherited_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> i
 
 
 def handed_on(kitchen: Kitchen, batch: Batch, at: int) -> int | None:
-    stays = [one for one in stood(kitchen, batch) if one[0] <= at] or stood(kitchen, batch)[:1]
     dish = kitchen.dishes.get(batch.dish)
     own = own_day(kitchen, batch, at) if batch.pack or (dish is not None and dish.ready_to_eat) else None
     days = [day for day in (own, inherited_day(kitchen, batch, at)) if day is not None]
-    return min(days) + days_frozen(stays, at) if days else None
+    return min(days) + days_frozen(kitchen, batch, at) if days else None
 
 
 def makers_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int | None:
@@ -86,14 +105,14 @@ def makers_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int 
 
 
 def date_facts(kitchen: Kitchen, batch: Batch, at: int) -> list[Fact]:
-    stays, code = stood(kitchen, batch), kitchen.code
+    code = kitchen.code
     found: list[Fact] = []
     makers = makers_day(kitchen, batch)
     if makers is not None:
         found.append(Fact(7, batch.ready, (makers + 1) * DAY))
-    if STORES[[place for since, place in stays if since <= at or since == stays[0][0]][-1]] == "frozen":
+    if any(since <= at and (to is None or to > at) for since, to in frozen_spans(kitchen, batch)):
         return found
-    frozen, first = days_frozen(stays), own_day(kitchen, batch)
+    frozen, first = days_frozen(kitchen, batch), own_day(kitchen, batch)
     dish = kitchen.dishes.get(batch.dish)
     below = inherited_day(kitchen, batch)
     if code.days is not None:

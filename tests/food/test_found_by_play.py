@@ -7,7 +7,7 @@ from fractions import Fraction
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
 from prepboard.store.actions import holding, making, undoing
 from prepboard.store.actions.loading import load_book
-from tests.food.conftest import BOOK
+from tests.food.conftest import BOOK, new_kitchen
 
 
 def test_what_is_read_of_the_whole_later_reaches_back_to_its_part(fda):
@@ -158,3 +158,39 @@ def test_frozen_days_stand_still_for_what_lay_frozen_and_not_for_what_is_put_ont
     fda.freeze(old, "fri 10:00")
     fda.thaw(old, "sun 10:00")
     assert fda.ends(old) == fda.at("+tue 00:00")
+
+
+def test_food_is_judged_by_the_book_that_was_just_read_in(tmp_path):
+    """What was cooked is held to 3 °C in Ireland, whatever it is called: a new book is not judged by the old one."""
+    kitchen = new_kitchen(tmp_path / "ireland", "ireland")
+    soup = kitchen.cooked("soup", "05:00", "05:10", "05:20")
+    kitchen.temp("place", "walk-in", 4, "09:00")
+    assert kitchen.asks(soup).row == HELD
+    book = BOOK.format(rules="ireland", more="").replace("soup =", "potage =")
+    book = book.replace("[preps.soup]", '[preps.potage]\nwas = "soup"')
+    (tmp_path / "renamed").mkdir()
+    (tmp_path / "renamed" / "kitchen.toml").write_text(book, encoding="utf-8")
+    load_book(kitchen.go("09:30").file, kitchen.who, tmp_path / "renamed")
+    assert kitchen.asks(soup).row == HELD
+    kitchen.file.close()
+
+
+def test_a_freezer_that_is_not_frozen_lets_the_days_go_on(fda):
+    """3-501.11 and 3-501.18(A)(1): out on Thursday as far as anybody knows, and frozen again on Saturday."""
+    soup = fda.made("soup", "09:00", "10:00")
+    fda.freeze(soup, "tue 10:00")
+    fda.temp("place", "freezer", -18, "thu 09:00")
+    assert "counts as thawed since" in fda.temp("place", "freezer", 3, "sat 09:00")
+    assert fda.ends(soup) == fda.at("+tue 00:00")
+    fda.temp("place", "freezer", -18, "sat 20:00")
+    fda.thaw(soup, "+mon 08:00")
+    assert fda.ends(soup) == fda.at("+wed 00:00")
+
+
+def test_a_freezer_as_warm_as_no_fridge_may_be_holds_what_is_in_it(fda):
+    soup = fda.made("soup", "09:00", "10:00")
+    fda.freeze(soup, "tue 10:00")
+    fda.temp("place", "freezer", 9, "wed 09:00")
+    assert fda.asks(soup).row == HELD
+    fda.temp("batch", soup, 2, "wed 09:20")
+    assert fda.asks(soup).may

@@ -287,7 +287,7 @@ def place_marks(rules: RuleBook, held: Held) -> list[Mark]:
     found: list[Mark] = []
     for index, stood in enumerate(held.stood):
         key = held_at(stood.store)
-        if not key or stood.store == "frozen":
+        if not key:
             continue
         until, since = held.until(index), None
         for reading in sorted(held.at_places.get(stood.place, ()), key=lambda one: one.at):

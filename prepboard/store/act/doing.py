@@ -132,8 +132,9 @@ class Doing(Struct):
 
     @property
     def files(self) -> Files:
-        """What the marks of food are worked out from."""
-        return Files(self.db, self.book, lambda version: self.file.book(self.db, version), self.now)
+        """What the marks of food are worked out from: once a book was read in, that one."""
+        book = self.file.book(self.db, self.loaded) if self.loaded else self.book
+        return Files(self.db, book, lambda version: self.file.book(self.db, version), self.now)
 
     def marks(self, kind: str, code: str) -> tuple[Mark, ...]:
         """What is known of a batch or a run, as it was last worked out."""

@@ -28,9 +28,9 @@ def hand_down(doing: Doing, code: str) -> None:
         row = doing.row("runs", code=run)
         assert row is not None, run
         handed = _handed_to(doing, row)
-        doing.put(
-            "runs", {"code": run, "first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
-        )
+        days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
+        doing.put("runs", {"code": run, **days})
+    for run in runs:
         for (batch,) in doing.db.execute(MADE_BY, [run]).fetchall():
             _renew(doing, batch)
     for (part,) in doing.db.execute(PARTS, [code]).fetchall():
@@ -71,6 +71,9 @@ def _renew(doing: Doing, code: str) -> None:
     if any(row[name] != value for name, value in change.items()):
         doing.put("batches", {"code": code, **change})
         hand_down(doing, code)
+        return
+    for (part,) in doing.db.execute(PARTS, [code]).fetchall():
+        _renew(doing, part)  # It may have of one run what the whole has of another.
 
 
 def _frozen_before(doing: Doing, batch: Row, at: datetime) -> timedelta:

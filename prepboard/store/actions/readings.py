@@ -23,6 +23,7 @@ from prepboard.book.safety.may_use import MISSED, Mark
 from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.plan.given.state import Batch
+from prepboard.store.act import freezers
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.running import recipe_of, under_way
 from prepboard.store.act.shown import check_batch
@@ -129,6 +130,8 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
         name, prep = table[of].name, of
         verdict = _held(doing, place_limit(table[of].store), reading)
     _keep(doing, reading, verdict, how.record)
+    if kind == "place":
+        freezers.follow(doing, doing.book.places[of], reading)
     if how.most_exposed:
         _speaks_for_its_place(doing, reading, how.record)
     missed = verdict.held_to if verdict.ok is False else ""
