@@ -287,6 +287,8 @@ class Task(Struct, frozen=True):
     hands_on: int = 0
     """Minutes."""
     reads: Literal["C", "F"] | None = None
+    place: str = ""
+    """The place that it reads; empty where its reading is held to nothing."""
 
 
 class Person(Struct, frozen=True):

@@ -71,6 +71,12 @@ store = "time"
 name = "Hot cupboard"
 store = "hot"
 
+[tasks.fridge]
+name = "Read the walk-in"
+when = "open"
+reads = "C"
+place = "walk-in"
+
 [preps.soup]
 name = "Soup"
 keeps = "7 days"

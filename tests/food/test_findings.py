@@ -253,3 +253,25 @@ def make_unlisted(kitchen, moment):
 
     kitchen.go(moment)
     return made(kitchen.file, kitchen.who, "Egg salad", read_amount("2 kg"), "bench").batches
+
+
+def test_a_task_that_reads_a_place_holds_what_stands_there(fda):
+    from fractions import Fraction
+
+    from prepboard.book.book import Temperature
+    from prepboard.store.actions.handover import task
+
+    salad = fda.made("salad", "06:00")
+    fda.go("09:00")
+    said = task(fda.file, fda.who, fda.at("00:00").date(), "fridge", Temperature(Fraction(14), "C")).text
+    assert "Walk-in: 14 °C is out of range: 5 °C" in said
+    assert fda.asks(salad).row == HELD
+
+
+def test_the_second_bad_reading_of_a_place_and_what_is_taken_from_it_meanwhile(fda):
+    """A walk-in at 14 °C twice: its mayonnaise may not go into anything."""
+    salad = fda.made("salad", "06:00")
+    fda.temp("batch", salad, 4, "06:30")
+    fda.temp("place", "walk-in", 14, "09:00")
+    fda.temp("place", "walk-in", 14, "10:00")
+    assert fda.asks(salad).row == HELD

@@ -182,6 +182,7 @@ def _hours(path: KeyPath, station: StationWritten, day_starts: time, findings: F
 
 def _task(path: KeyPath, task: TaskWritten, book: BookWritten, findings: Findings) -> None:
     refer(findings, (*path, "station"), task.station, station_ids(book), "station")
+    refer(findings, (*path, "place"), task.place, {*book.places, *default_places(book)}, "place")
     if task.when is None:
         findings.missing(path, "when", _('needs `when`: "open", "close" or a time like "15:00"'))
         return

@@ -226,6 +226,7 @@ def _tasks(written: BookWritten) -> dict[str, Task]:
             when="open" if task.when == "open" else "close" if task.when == "close" else values.read_clock(task.when),
             weekdays=frozenset(values.WEEKDAYS.index(day) for day in days),
             hands_on=durations.whole_minutes(task.hands_on),
-            reads=task.reads,
+            reads=task.reads or (("F" if written.units == "us" else "C") if task.place else None),
+            place=task.place or "",
         )
     return tasks

@@ -349,6 +349,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "days": Key("On which weekdays.", "mon to sun", "every day", 'days = ["sun"]'),
         "hands_on": Key("How long a cook is busy with it.", _DURATION, "0", 'hands_on = "30 min"'),
         "reads": Key("Asks for a temperature, which goes into the record.", "C or F", "none", 'reads = "C"'),
+        "place": Key("What it reads: the place, and what stands in it, is held to its limit by that reading.", "an id",
+                     "none", 'place = "walk-in"'),
     },
     "people": {
         "name": Key("What people read beside the initials.", _TEXT, "the initials", 'name = "Leda M."'),

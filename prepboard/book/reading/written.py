@@ -242,6 +242,7 @@ class TaskWritten(Written):
     reads: Literal["C", "F"] | None = Field(
         default=None, description="Asks for a temperature, which goes into the record"
     )
+    place: Word | None = Field(default=None, description="What it reads: the place is held to its limit by it")
 
 
 class PersonWritten(Written):

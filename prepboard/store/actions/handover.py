@@ -13,6 +13,7 @@ from prepboard.store.act.running import station_name, under_way
 from prepboard.store.act.shown import check_note
 from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.store.act.taking import name_of
+from prepboard.store.actions.readings import read_at_task
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -149,6 +150,9 @@ def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None) ->
     doing.put("tasks_done", row)
     read = f"{degrees} °{reading.unit}" if reading else ""
     doing.log("task", after=read, why=found.name)
+    if reading is not None and found.place in doing.book.places:
+        said = read_at_task(doing, found.place, reading)
+        return doing.answer(_("{task}: done. {said}").format(task=found.name, said=said))
     text = _("{task}: done, {reading}") if reading else _("{task}: done")
     return doing.answer(text.format(task=found.name, reading=read))
 

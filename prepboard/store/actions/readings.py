@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from prepboard.book.book import Temperature
 from prepboard.book.rules import RuleBook, is_heat
 from prepboard.book.safety.cooling import Cooling, Limit, guidance
 from prepboard.book.safety.holding import held_at, place_limit
@@ -138,6 +139,12 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
     code = of if kind in ("batch", "run") else ""
     doing.log("read", batch=code, prep=prep, after=f"{float(degrees):g} °{unit}", why=missed)
     return doing.answer(_said(doing, name, reading, verdict), run=of if kind == "run" else "")
+
+
+def read_at_task(doing: Doing, place: str, temperature: Temperature) -> str:
+    """The reading of a place that a task asked for, inside the task's own action: kept and judged as any other of it.
+    Answers what it says."""
+    return _read(doing, "place", place, temperature.degrees, temperature.unit, _How(False, "", False, False)).text
 
 
 def _speaks_for_its_place(doing: Doing, reading: Reading, record: str) -> None:
