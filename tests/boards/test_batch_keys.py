@@ -155,6 +155,8 @@ async def test_a_part_is_ready_and_the_rest_goes_onto_it(desk: Callable[..., Any
         await it.press("a")
         await it.on(AskAmount)
         await it.type("500 ml")
+        await it.until(it.pilot, lambda: type(it.app.screen) is AskTyped)
+        await it.press("enter")
         await it.answered("500 ml, batch")
         (part,) = it.board.desk.made
         assert "l: label" in it.answer

@@ -21,7 +21,7 @@ from prepboard.boards.frame import board_screen, live
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.initials import AskInitials
-from prepboard.boards.questions.typed import AskText
+from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
@@ -48,6 +48,8 @@ async def test_an_open_line_that_is_started_there_goes_on_as_the_run(desk: Calla
         await it.press("s")
         await it.until(it.pilot, lambda: "▸ 2  Reduce" in page(it))
         await it.choose("d")
+        await it.press("enter")
+        await it.until(it.pilot, lambda: type(it.app.screen) is AskTyped)  # How warm is it? Enter passes over it.
         await it.press("enter")
         await it.on(StationScreen)
         await it.answered("2 l, batch")

@@ -17,6 +17,7 @@ from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.amount import AskAmount
 from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.pad import Pad
+from prepboard.boards.questions.typed import AskTyped
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 
@@ -83,6 +84,11 @@ async def steps(it: Any, find: Walk, open_: Walk, start: Walk, done: Walk) -> No
     hand.part_over()
 
 
+async def passes_over_the_reading(hand: Hand) -> None:
+    """What cools is asked for its reading as it is done; Enter passes over it."""
+    await hand.it.until(hand.it.pilot, lambda: type(hand.it.app.screen) is AskTyped)
+
+
 @pytest.mark.parametrize("size", [(80, 24)], ids=["80x24"])
 async def test_by_keys_alone(desk: Callable[..., Any], size: tuple[int, int]) -> None:
     async def find(hand: Hand) -> None:
@@ -100,6 +106,8 @@ async def test_by_keys_alone(desk: Callable[..., Any], size: tuple[int, int]) ->
     async def done(hand: Hand) -> None:
         await hand.key("d")
         await hand.it.on(AskAmount)
+        await hand.key("enter")
+        await passes_over_the_reading(hand)
         await hand.key("enter")
 
     async with desk(by="", size=size) as it:
@@ -124,6 +132,8 @@ async def test_by_taps_alone(desk: Callable[..., Any], size: tuple[int, int]) ->
     async def done(hand: Hand) -> None:
         await hand.tap_word(KeyLine, "d done")
         await hand.it.on(AskAmount)
+        await hand.tap_word(KeyLine, "enter take it")
+        await passes_over_the_reading(hand)
         await hand.tap_word(KeyLine, "enter take it")
 
     async with desk(by="", size=size) as it:
