@@ -697,7 +697,9 @@ async def test_what_is_wrong_with_the_file_stands_below_the_title_until_it_is_se
         db.execute("INSERT INTO settings VALUES (?, ?)", [CHECKED, encode(checked).decode()])
     async with board(size=(80, 24)) as desk:
         said = " ".join(desk.says("file").split())
-        assert said.startswith("The check of 04:10 found 1 fault in the kitchen's file: batch X5X: 3 left")
+        assert said.startswith(
+            "The check of 04:10 found 1 fault in the kitchen's file (`prepboard check` names them): batch X5X"
+        )
         well = encode(Checked("2026-10-31T13:59:00Z", True, Since())).decode()
         with file.writing() as db:
             db.execute("UPDATE settings SET value = ? WHERE name = ?", [well, CHECKED])

@@ -212,7 +212,12 @@ class ParsScreen(ParsKeys):
 def _file_lines(wrong: tuple[str, ...], width: int) -> list[list[Piece]]:
     """What is wrong with the kitchen's file, two lines at most for each."""
     said = (f"{sentence[0].upper()}{sentence[1:]}." for sentence in map(clean, wrong))
-    return [[(f" {line}", "late")] for sentence in said for line in wrap(sentence, width - 2)[:2]]
+    lines = [_two_lines(wrap(sentence, width - 3)) for sentence in said]
+    return [[(f" {line}", "late")] for two in lines for line in two]
+
+
+def _two_lines(lines: list[str]) -> list[str]:
+    return lines if len(lines) <= 2 else [lines[0], f"{lines[1]}…"]
 
 
 def _moment(board: Board) -> tuple[int, str]:

@@ -98,7 +98,7 @@ def _of_the_check(checked: Checked | None, kitchen: Kitchen, now: datetime) -> F
 
 
 def _found(checked: Checked, kitchen: Kitchen, now: datetime) -> str:
-    said = _("the check of {when} found {faults} in the kitchen's file: {first}; `prepboard check` names them all")
+    said = _("the check of {when} found {faults} in the kitchen's file (`prepboard check` names them): {first}")
     faults = some("{n} fault", "{n} faults", len(checked.faults) + checked.more)
     return said.format(when=clock_time(kitchen, instant(checked.at), now), faults=faults, first=checked.faults[0])
 
