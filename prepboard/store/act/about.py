@@ -53,7 +53,7 @@ def about(file: KitchenFile) -> About:
         kitchen = file.book(db, newest_book(db)).kitchen
         checked = last_checked(db)
         facts = (*_itself(file, db), *_of_copies(file, db, kitchen, now), _of_the_check(checked, kitchen, now))
-        wrong = [*said_of_clock(file, db), *said_of_book(db), *said_of_copies(file, db)]
+        wrong = [*said_of_book(db), *said_of_clock(file, db), *said_of_copies(file, db)]
         if checked and checked.faults:
             wrong.append(_found(checked, kitchen, now))
         return About(facts, tuple(wrong), _brief(file, checked, kitchen, now))

@@ -120,10 +120,12 @@ TASKS = """
 MADE = """
     SELECT moves.at, actions.by, actions.station, batches.prep, batches.code, batches.name, moves.amount, batches.unit,
            batches.use_by, batches.why, batches.pack, actions.entered, undone.by, undone.at
-    FROM moves JOIN batches ON batches.code = moves.batch JOIN actions ON actions.id = moves.action
-    LEFT JOIN actions AS undone ON undone.id = actions.undone_by
+    FROM (SELECT DISTINCT action FROM log WHERE at >= ? AND at < ?) AS logged
+    CROSS JOIN moves ON moves.action = logged.action JOIN batches ON batches.code = moves.batch
+    JOIN actions ON actions.id = moves.action LEFT JOIN actions AS undone ON undone.id = actions.undone_by
     WHERE moves.number = (SELECT min(first.number) FROM moves AS first WHERE first.batch = batches.code)
-      AND moves.at >= ? AND moves.at < ? ORDER BY moves.at, moves.number"""
+    ORDER BY moves.at, moves.number"""
+"""Whatever moves food has a line in the log of the same moment: through it a day is found among the moves of years."""
 
 DISCARDED = """
     SELECT log.at, log.by, log.station, log.prep, log.batch, coalesce(batches.name, ''), log.before,
