@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from fractions import Fraction
 from typing import Any
@@ -11,6 +12,7 @@ from boards.at_a_station import ALL, ANOTHER, JUS, Desk
 from textual import events
 from textual.widgets import Input
 
+from prepboard.boards.acts import runs
 from prepboard.boards.questions.when import AskWhen
 from prepboard.boards.widgets import line_list, presses
 from prepboard.boards.widgets.presses import Presses
@@ -65,23 +67,9 @@ def test_digits_capitals_and_what_only_moves_may_come_as_fast_as_they_like(sign)
     assert [judge.judge("e", "e", typing=True, at=n / 1000) for n in range(3)] == ["now"] * 3
 
 
-async def test_no_key_that_is_held_does_more_than_one_thing(desk: Callable[..., Any], file: KitchenFile) -> None:
-    names = ["s", "d", "c", "x", "g", "u", "space", "p"]
-    async with desk() as it:
-        at = 100.0
-        for name in names:
-            before = changes(file)
-            await send(it, *(key(name, at + n / REPEATS) for n in range(8)))
-            assert changes(file) - before <= 1, name
-            for _once in range(3):  # out of whatever it opened
-                at += 10
-                await send(it, key("escape", at))
-            assert it.app.screen is it.board, name
-
-
-def changes(file: KitchenFile) -> int:
-    with file.looking() as db:
-        return int(db.execute("SELECT count(*) FROM actions").fetchone()[0])
+def test_a_digit_that_does_something_by_itself_is_held_like_any_key():
+    judge = Presses()
+    assert [judge.judge("5", "5", typing=False, at=n / REPEATS, acts=True) for n in range(3)] == ["now", "no", "no"]
 
 
 async def test_keys_that_come_before_the_question_stands_belong_to_it(desk: Callable[..., Any]) -> None:
@@ -89,6 +77,25 @@ async def test_keys_that_come_before_the_question_stands_belong_to_it(desk: Call
         await it.go_to("to-make", JUS)
         await send(it, key("d", 1.0), key("1", 1.0), key("5", 1.0), key("0", 1.0), key("0", 1.0))
         assert it.app.screen.query_one(Input).value == "1500"
+
+
+async def test_keys_that_waited_in_vain_for_a_question_act_nowhere_else(
+    desk: Callable[..., Any], file: KitchenFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Something between the key and its question takes long: what was typed into it presses no key of the board."""
+    monkeypatch.setattr(presses, "GIVEN_UP", 0.05)
+    late = asyncio.Event()
+
+    async def asks_late(*_given: Any) -> None:
+        await late.wait()
+
+    monkeypatch.setattr(runs, "done", asks_late)
+    async with desk() as it:
+        await it.go_to("to-make", JUS)
+        await send(it, key("d", 1.0), key("s", 2.0), key("s", 4.0))
+        await it.answered("what you typed meanwhile was not taken")
+        late.set()
+        assert file.read().runs == ()
 
 
 async def test_a_burst_of_keys_ends_no_board(desk: Callable[..., Any]) -> None:

@@ -34,6 +34,9 @@ LOOK_AGAIN = 0.02
 TOO_MANY = 10
 """Faults in a second with which a board cannot stand any more."""
 
+ACTIONS = frozenset(key.action for key in KEYS if not key.each)
+"""What keys do by themselves; those that begin to type something are told which of them it was."""
+
 LOST = 0.5
 """Seconds after which a key whose way ended somewhere keeps the next ones waiting no longer."""
 
@@ -117,15 +120,33 @@ class BoardApp(App[None]):
             if self.presses.undecided:
                 self.set_timer(LOOK_AGAIN, self._next_key)
                 return
+            self._drop_keys(self.presses.gave_up())
+            if not self._keys:
+                return
             await self._hand_on(self._keys.popleft())
+
+    def _drop_keys(self, until: float) -> None:
+        """Keys that waited until then for a question which did not come: nobody knows where they belong."""
+        left = [key for key in self._keys if key.time > until]
+        if len(left) == len(self._keys):
+            return
+        self._keys = deque(left)
+        if board := self._board():
+            board.tell(_("That takes long; what you typed meanwhile was not taken."), "strong")
 
     async def _hand_on(self, key: events.Key) -> None:
         typing = isinstance(self.screen.focused, Input)
-        verdict = self.presses.judge(key.key, key.character, typing=typing, at=key.time)
+        acts = not typing and self._acts(key.key)
+        verdict = self.presses.judge(key.key, key.character, typing=typing, at=key.time, acts=acts)
         if verdict == "now":
             await self._take(key)
         elif verdict == "wait":
             self.set_timer(HELD, partial(self._take_if_alone, key))
+
+    def _acts(self, key: str) -> bool:
+        """Whether a key does something by itself on the screen in sight, as the digits of the close do."""
+        bound = self.screen.active_bindings.get(key)
+        return bound is not None and bound.binding.action in ACTIONS
 
     async def _take_if_alone(self, key: events.Key) -> None:
         if self.presses.stands_alone(key.key, key.time) and self._screen_stack:

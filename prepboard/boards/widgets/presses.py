@@ -23,7 +23,8 @@ BEGINS_TO_REPEAT = 0.7
 waits until it is seen whether a third follows at the pace of a machine."""
 
 GIVEN_UP = 3.0
-"""Seconds after which keys no longer wait for a question that does not come."""
+"""Seconds after which keys no longer wait for a question that does not come: they are dropped, since nobody knows where
+they belong, and that is said."""
 
 Verdict = Literal["now", "wait", "no"]
 
@@ -41,13 +42,15 @@ class Presses:
         self._open: dict[int, float] = {}
         """Presses that may ask yet, and since when."""
         self._number = 0
+        self._gave_up = 0.0
 
     # --- the same key again ------------------------------------------------------------------------------
 
-    def judge(self, key: str, character: str | None, *, typing: bool, at: float) -> Verdict:
+    def judge(self, key: str, character: str | None, *, typing: bool, at: float, acts: bool = False) -> Verdict:
         """Whether a key that came `at` that moment (machine's clock) is meant: now, perhaps (it is asked about again
-        with `stands_alone`), or not."""
-        if key in MOVES or _types(character, typing) or (typing and key in ("backspace", "delete")):
+        with `stands_alone`), or not. `acts`: where it was pressed it does something by itself, and is no sign of a
+        number."""
+        if key in MOVES or _types(character, typing, acts) or (typing and key in ("backspace", "delete")):
             return "now"
         apart = at - self._last.get(key, -1e9)
         self._last[key] = at
@@ -88,12 +91,20 @@ class Presses:
     @property
     def undecided(self) -> bool:
         now = self._ticks()
-        self._open = {number: since for number, since in self._open.items() if now - since < GIVEN_UP}
-        return bool(self._open)
+        left = {number: since for number, since in self._open.items() if now - since < GIVEN_UP}
+        if self._open and not left:
+            self._gave_up = max(self._open.values()) + GIVEN_UP
+        self._open = left
+        return bool(left)
+
+    def gave_up(self) -> float:
+        """Until when keys waited for a question in vain, by the machine's clock; asked once, 0 where they did not."""
+        gave_up, self._gave_up = self._gave_up, 0.0
+        return gave_up
 
 
-def _types(character: str | None, typing: bool) -> bool:
-    """Whether a key types a sign: digits begin a number everywhere, capitals are a scanner's."""
+def _types(character: str | None, typing: bool, acts: bool) -> bool:
+    """Whether a key types a sign: digits begin a number where they do nothing else, capitals are a scanner's."""
     if not character or not character.isprintable():
         return False
-    return typing or character.isdigit() or character.isupper()
+    return typing or character.isupper() or (character.isdigit() and not acts)
