@@ -291,9 +291,9 @@ async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_sho
     saved, at_once = threading.Event(), typing_screen.plan
     shown: list[str] = []
 
-    def late(state: Any, now: Any) -> Any:
+    def late(state: Any, now: Any, **more: Any) -> Any:
         saved.wait(5)
-        return at_once(state, now)
+        return at_once(state, now, **more)
 
     async with board() as desk:
         monkeypatch.setattr(typing_screen, "plan", late)
