@@ -16,9 +16,13 @@ class Way:
     down: int | None
     last: int
     read: list[int]
+    ends: int | None = None
+    """Guidance names no end: 6 h from its begin, the longest that any code gives, and then the law's cold limit."""
 
     def over(self, at: int) -> bool:
-        """It was read cold, or nobody read it at all and the last limit's moment is past."""
+        """It was read cold, or nobody read it at all and the last limit's moment is past, or guidance ends."""
+        if self.ends is not None and self.ends <= at:
+            return True
         if self.down is not None and self.down <= at:
             return True
         return self.last <= at and not any(one <= at for one in self.read)
@@ -127,7 +131,8 @@ def _judge(code: Code, begins: int, known: bool, below: list[Read], now: int, re
         else:
             limits.append((due, "unknown" if now > due or first is not None else "open"))
     down = next((one.at for one in below if one.degrees <= stages[-1][1] and not one.late), None)
-    return Way(begins, limits, down, limits[-1][0], [one.at for one in below])
+    ends = begins + 6 * HOUR if code.guidance else None
+    return Way(begins, limits, down, limits[-1][0], [one.at for one in below], ends)
 
 
 def cooling_facts(kitchen: Kitchen, name: str, ways: list[Way], read: list[Read], put_right: list[int]) -> list[Fact]:

@@ -39,6 +39,16 @@ def test_in_the_uk_slow_is_said_and_blocks_nothing(uk):
     assert uk.asks(uk.done(run, "15:00")).may
 
 
+def test_in_the_uk_food_that_is_warm_the_next_morning_is_held_to_the_law(uk):
+    """Wales 2006 Schedule 4 para 2 and NI SR 2006/3 para 5: above 8 °C for 4 hours; guidance on cooling ends before."""
+    soup = uk.cooked("soup", "13:00", "13:10", "14:30")
+    uk.temp("batch", soup, 40, "14:50")
+    said = uk.temp("batch", soup, 12, "tue 08:00")
+    assert "out of range: 8 °C" in said
+    found = uk.asks(soup)
+    assert (found.may, found.row) == (False, OUT)
+
+
 def test_in_ireland_cooked_food_is_held_to_three_degrees_and_the_rest_to_five(ireland):
     """FSAI Guidance Note 15: cook-chill at 3 °C or less; 5 °C in general is from memory."""
     soup = ireland.cooked("soup", "06:00", "06:30", "06:40")

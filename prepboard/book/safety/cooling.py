@@ -23,6 +23,10 @@ from prepboard.book.rules import RuleBook
 from prepboard.book.safety.life import is_hot
 from prepboard.book.safety.temperatures import Reading, within
 
+LONGEST = timedelta(hours=6)
+"""Guidance names no end of a way down. No code gives longer than this (FDA Food Code 2022, 3-501.14(A)(2)), so from
+then on food is held to the law's cold limit: the shorter reading."""
+
 
 class Start(Struct, frozen=True):
     """From when food cools: the end of its last hot step, or, made without heat, the begin of its cooling step.
@@ -62,6 +66,8 @@ class Cooling(Struct, frozen=True):
     top: Reading | None = None
     down: datetime | None = None
     """When it was first read at or below the last limit's temperature, in time or not."""
+    over: datetime | None = None
+    """Where only guidance limits it: from when on it is no cooling any more, whatever was read."""
 
     @property
     def broken(self) -> tuple[Limit, ...]:
@@ -80,7 +86,7 @@ class Cooling(Struct, frozen=True):
 
     def closed(self, at: datetime) -> bool:
         """Whether it is over: it was read cold by then, or nobody read it and the last limit's moment is past."""
-        if self.down is not None and self.down <= at:
+        if any(moment is not None and moment <= at for moment in (self.down, self.over)):
             return True
         return self.limits[-1].due <= at and not any(reading.at <= at for reading in self.readings)
 
@@ -241,7 +247,7 @@ def _judged(
         limits = tuple(Limit(one.key, one.to, one.due, "met", chilled) for one in limits)
     last_to = moments[-1][1]
     down = next((one.at for one in below if not one.late and within(rules, last_to, one)), None)
-    return Cooling(begins, limits, tuple(below), top, down)
+    return Cooling(begins, limits, tuple(below), top, down, begins + LONGEST if guidance(rules) else None)
 
 
 def _time(rules: RuleBook, key: str) -> timedelta:

@@ -197,7 +197,9 @@ def _of_batch(doing: Doing, batch: Row, reading: Reading) -> _Verdict:
 
 def _is_down(rules: RuleBook, way: Cooling, reading: Reading) -> bool:
     """Whether the food was cold before this reading: what is read then is how it is kept. A place meets guidance."""
-    met = way.down if guidance(rules) else way.limits[-1].met_at
+    if guidance(rules):
+        return way.closed(reading.at) and way.down != reading.at
+    met = way.limits[-1].met_at
     return met is not None and met < reading.at
 
 
