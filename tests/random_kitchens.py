@@ -40,9 +40,11 @@ def text_of(
     thaws: bool = False,
     sittings: tuple[Sitting, ...] = DINNER_AND_LUNCH,
     racks: int | None = None,
+    strict: bool = False,
 ) -> str:
     """About so many preps for tomorrow's dinner and the next day's lunch, or other sittings; tight: one cook a bench
-    and two ovens. With `benches` so many, and an oven for every three. With `thaws` every third prep is kept frozen."""
+    and two ovens. With `benches` so many, and an oven for every three. With `thaws` every third prep is kept frozen.
+    Any wait may stretch as long as the prep keeps; `strict`: no further than by itself."""
     chance = Random(seed)
     count = benches or (chance.randrange(2, 4) if tight else chance.randrange(3, 6))
     names = [f"bench{number}" for number in range(count)]
@@ -58,12 +60,12 @@ def text_of(
         text.append(f'[equipment.mixer{number}]\nname = "Mixer"')
     for service, on, starts, ends in sittings:
         text.append(f'[services.{service}]\non = "{on}"\nstarts = "{starts}"\nends = "{ends}"\ncovers = 40')
-    text += _preps(chance, runs, names, ovens, thaws, [sitting[0] for sitting in sittings])
+    text += _preps(chance, runs, names, ovens, thaws, strict, [sitting[0] for sitting in sittings])
     return "\n".join(text)
 
 
 def _preps(
-    chance: Random, runs: int, benches: list[str], ovens: list[str], thaws: bool, services: list[str]
+    chance: Random, runs: int, benches: list[str], ovens: list[str], thaws: bool, strict: bool, services: list[str]
 ) -> list[str]:
     text = []
     plated = max(2, runs * 3 // 5)
@@ -82,12 +84,19 @@ def _preps(
         if thaws and number % 3 == 0:
             keeps = f'keeps = {{ frozen = "30 days", chilled = "2 days" }}\nthaw = "{chance.choice((4, 12, 24))} h"'
             keeps += '\nstore = "frozen"'
+        if not strict:
+            most = "30 days" if thaws and number % 3 == 0 else keeps.split('"')[1]
+            steps = [step if "equipment" in step or "up_to" in step else _waits(step, most) for step in steps]
         text.append(
             f'[preps.p{number}]\nname = "P{number}"\nstation = "{bench}"\n'
             f'{keeps}\nmakes = "2 kg"\n'
             f"sizes = {{ smallest = 0.5, step = 0.5 }}\nuses = {{ {uses} }}\nsteps = [{', '.join(steps)}]"
         )
     return text
+
+
+def _waits(step: str, most: str) -> str:
+    return step.replace(" }", f', wait_up_to = "{most}" }}')
 
 
 def _step(chance: Random, benches: list[str], ovens: list[str], takes: list[int]) -> str:

@@ -52,7 +52,7 @@ def _bounds(run: Run, bench: Bench, current: Placed | None) -> tuple[datetime | 
     """From when on, and by when, somebody goes on with a run's step."""
     if current is None:
         return None, None
-    step = bench.chain(run.recipe, run.size)[run.step]
+    step = bench.chain(run.recipe, run.size, run.station or None)[run.step]
     hands_until = run.step_began + step.hands
     return hands_until + step.least, hands_until + step.most if step.least or step.most else None
 

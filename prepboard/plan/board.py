@@ -159,7 +159,7 @@ def write_out(found: Outline, given: State) -> Board:
         expiring=all_expiring(state, now),
         left=left(state, now, served, coming(make, under_way)),
         pars=par_lines(found.needs.answers),
-        pull=pull(state.book, make, found.needs.answers, now),
+        pull=pull(bench, make, found.needs.answers),
         work=work_left(state, now, found.held[0] if found.held else None, make, under_way, of_day, bench),
         bring=bring(state, now, served[-1] if served else None, found.pars),
         tasks=of_day,

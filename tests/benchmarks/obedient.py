@@ -35,7 +35,7 @@ def day(seed: int, kind: str, hours: int = 50) -> Kept:
     """What became of the promises of one kitchen in so many hours."""
     folder = Path(tempfile.mkdtemp())
     try:
-        file = opened(folder, text_of(seed, **KINDS[kind]), NOW)
+        file = opened(folder, text_of(seed, strict=seed % 2 == 0, **KINDS[kind]), NOW)
         try:
             return Obedient(file, seed).work(NOW + timedelta(hours=hours))
         finally:

@@ -103,7 +103,7 @@ def test_keeps_as_one_text_is_for_the_preps_own_storage(book):
     assert (read.preps["c"].store, read.preps["c"].keeps) == ("ambient", {"ambient": Life(minutes=36 * 60)})
 
 
-def test_an_oven_does_not_wait_and_anything_else_waits_as_long_as_the_prep_keeps(book):
+def test_heat_does_not_wait_cold_as_long_as_it_keeps_and_anything_else_a_quarter_more(book):
     read = book(
         """
         [equipment.oven]
@@ -113,14 +113,18 @@ def test_an_oven_does_not_wait_and_anything_else_waits_as_long_as_the_prep_keeps
         makes = "1 kg"
         steps = [
           { do = "Leave", wait = "6 h" },
+          { do = "Trim" },
           { do = "Bake", wait = "3 h", equipment = "oven" },
           { do = "Simmer", wait = "1 h", at = "95 C" },
+          { do = "Roast", wait = "1 h", core = "74 C" },
+          { do = "Chill", wait = "2 h", cools = true },
+          { do = "Rest", wait = "2 h", place = "chilled" },
           { do = "Set", wait = "6 h", wait_up_to = "8 h" },
           { do = "Ripen", wait = "3 days" },
         ]
         """
     )
-    assert [step.wait_up_to for step in read.preps["a"].steps] == [2880, 180, 60, 480, 4320]
+    assert [step.wait_up_to for step in read.preps["a"].steps] == [450, 15, 180, 60, 60, 2880, 2880, 480, 4320]
 
 
 def test_what_comes_with_a_maker_has_its_station_and_storage(book):

@@ -214,3 +214,44 @@ def test_a_night_in_which_clocks_change_ends_at_its_written_time(zone, day):
     now = datetime.fromisoformat(f"{day}T00:00").replace(tzinfo=ZoneInfo(zone)) - timedelta(hours=10)
     (line,) = plan(State(book), now.astimezone(UTC)).make
     assert line.ready_at.astimezone(ZoneInfo(zone)).strftime("%Y-%m-%d %H:%M") == f"{day} 05:00"
+
+
+BONES = """
+[stations.sauce]
+name = "Sauce"
+hours = "08:00-16:00"
+[goods.bones]
+name = "Bones"
+unit = "kg"
+store = "frozen"
+thaw = "4 days"
+[preps.jus]
+name = "Jus"
+station = "sauce"
+keeps = "3 days"
+makes = "1 l"
+uses = { bones = "1 kg" }
+steps = [{ do = "Simmer", hands_on = "30 min", wait = "1 h" }]
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.lamb]
+name = "Lamb"
+services = ["dinner"]
+share = 1
+plate = { jus = "50 ml" }
+"""
+
+
+def test_what_thaws_for_days_is_asked_for_before_it_is_late(kitchen, moment):
+    """Jus begins at 15:30 on Saturday; its bones come out four days before, and are asked for on Monday."""
+    (pull,) = kitchen(BONES).plan("2026-10-26 09:00").pull
+    assert (pull.item, pull.take_out_at, pull.late) == ("bones", moment("2026-10-27 15:30"), False)
+
+
+def test_nothing_is_to_be_taken_out_when_nobody_is_there(kitchen, moment):
+    """Half a day before 15:30 is at 3:30; the bench leaves at 16:00."""
+    (pull,) = kitchen(BONES.replace('"4 days"', '"12 h"')).plan("2026-10-30 09:00").pull
+    assert pull.take_out_at == moment("2026-10-30 16:00")

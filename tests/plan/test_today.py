@@ -146,3 +146,44 @@ def test_a_cancelled_sitting_asks_for_nothing(small):
     board = small.plan("2026-10-31 09:00")
     assert not [par for par in board.pars if par.service and par.day == TODAY]
     assert [(change.kind, change.what) for change in board.changes] == [("cancelled", "dinner")]
+
+
+BREAKS = """
+[stations.a]
+name = "A"
+hours = "06:00-10:00, 11:00-20:00"
+[stations.b]
+name = "B"
+hours = "06:00-20:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "13:00"
+ends = "15:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "a"
+keeps = "2 days"
+makes = "1 kg"
+steps = [
+  { do = "Reduce", hands_on = "5 min", wait = "50 min", wait_up_to = "50 min" },
+  { do = "Chill", hands_on = "12 min", wait = "1 h" },
+]
+"""
+
+
+def test_a_prep_that_is_given_away_has_the_other_benchs_hours(kitchen, moment):
+    """At 9:20 nobody at its own bench could chill it in their break: 11:00. The other one has none: ready at 11:27."""
+    one = kitchen(BREAKS)
+    (own,) = one.plan("2026-10-31 09:20").make
+    assert own.can_start_from == moment("2026-10-31 11:00")
+    one.more["given"] = {("pie", TODAY): "b"}
+    (line,) = one.plan("2026-10-31 09:20").make
+    assert (line.station, line.late_minutes, line.begins) == ("b", 0, moment("2026-10-31 10:53"))
+    assert line.can_start_from == moment("2026-10-31 09:20")
+    assert line.ready_if_started_now == moment("2026-10-31 11:27")

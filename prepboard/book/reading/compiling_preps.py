@@ -16,6 +16,9 @@ from prepboard.book.reading.written_values import WeekdayOrElse
 from prepboard.book.safety.allergens import named
 from prepboard.texts import _
 
+A_QUARTER = 15
+"""Minutes that any wait may stretch which nothing forbids to."""
+
 
 def in_words(id_: str) -> str:
     """The name of something that was given none: its id in words."""
@@ -93,7 +96,16 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         uses=_uses(path, "uses", prep, larder),
         takes_if_there=_uses(path, "takes_if_there", prep, larder),
         steps=tuple(
-            _step((*path, "steps", number), step_, station, keeps.get(store), smallest, book, larder.findings)
+            _step(
+                (*path, "steps", number),
+                step_,
+                station,
+                keeps.get(store),
+                smallest,
+                book,
+                larder.findings,
+                last=number + 1 == len(prep.steps),
+            )
             for number, step_ in enumerate(prep.steps)
         ),
         thaw=durations.whole_minutes(prep.thaw),
@@ -230,6 +242,7 @@ def _step(
     smallest: Fraction,
     book: BookWritten,
     findings: Findings,
+    last: bool,
 ) -> Step:
     wait = durations.whole_minutes(step.wait)
     racks = Fraction(1) if step.racks is None else step.racks
@@ -242,7 +255,7 @@ def _step(
         hands_on=int(-(-step.hands_on // 1)),
         hands_on_each=int(-(-step.hands_on_each // 1)),
         wait=wait,
-        wait_up_to=_wait_up_to(step, wait, life),
+        wait_up_to=_wait_up_to(step, wait, life, last, book),
         attended=step.attended,
         equipment=step.equipment,
         racks=racks,
@@ -257,10 +270,16 @@ def _step(
     )
 
 
-def _wait_up_to(step: StepWritten, wait: int, life: Life | None) -> int:
-    """An oven does not wait; anywhere else a wait may stretch as long as the prep keeps."""
+def _wait_up_to(step: StepWritten, wait: int, life: Life | None, last: bool, book: BookWritten) -> int:
+    """How far a wait may stretch of which nobody says it: not at all with equipment or heat; in the cold, and after the
+    last step, as long as the prep keeps; elsewhere by a quarter, at least a quarter of an hour (common practice, no
+    source)."""
     if step.wait_up_to is not None:
         return max(wait, int(step.wait_up_to // 60))
-    if step.equipment is not None or step.at is not None or life is None:
+    if step.equipment is not None or step.at is not None or step.core is not None or life is None:
         return wait
+    place = book.places.get(step.place or "")
+    cold = step.cools or last or (place.store if place else step.place) in ("chilled", "frozen")
+    if not cold:
+        return wait + max(A_QUARTER, -(-wait // 4))
     return max(wait, life.minutes if life.minutes is not None else (life.days or 0) * 1440)

@@ -44,7 +44,7 @@ def cause_of(run: Planned, at_work: Sequence[AtWork], bench: Bench) -> WaitsFor 
     if run.ready + thaw(run.recipe) <= run.ready_by or len(run.steps) != len(run.recipe.steps):
         return None
     comes = waits_for(run, bench.state.missing, bench.now)
-    chain = bench.chain(run.recipe, run.size)
+    chain = bench.chain(run.recipe, run.size, run.station or None)
     soonest, delayed = bench.now, False
     for placed, length in zip(run.steps, chain, strict=True):
         # A step may begin later since a later one could not follow it in time.

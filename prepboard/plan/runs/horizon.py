@@ -19,16 +19,17 @@ def horizon(state: State, now: datetime) -> datetime:
 
 
 def longest_chain(book: Book) -> timedelta:
-    """The longest chain of least times from the first ingredient to a plate, at full recipes."""
+    """The longest chain of least times from the first ingredient to a plate, at full recipes, what thaws included."""
     return memory_of(book).once("longest chain", lambda: _longest_chain(book))
 
 
 def _longest_chain(book: Book) -> timedelta:
-    minutes: dict[str, int] = {}
+    minutes = {goods.id: goods.thaw for goods in book.goods.values() if goods.store == "frozen"}
     for group in reversed(book.together):
         for prep in group:
             recipes = [book.preps[maker] for maker in book.preps[prep].made_by]
-            minutes[prep] = max((_least(recipe, minutes) for recipe in recipes), default=0)
+            made = max((_least(recipe, minutes) for recipe in recipes), default=0)
+            minutes[prep] = made + book.preps[prep].thaw
     return timedelta(minutes=max(minutes.values(), default=0))
 
 

@@ -102,8 +102,10 @@ class Bench:
         known = memory_of(state.book)
         self._hours: Pages[str, Hours] = known.pages("hours")
         # Recipes are looked up by identity: what is known of one holds it, so that no other takes its place.
-        self._chains: Pages[_Sized, tuple[list[Chained], Prep]] = known.pages("chains")
-        self._before: Pages[tuple[_Sized, datetime], tuple[tuple[Placed, ...], bool, Prep]] = known.pages("before")
+        self._chains: Pages[tuple[int, int, int, str], tuple[list[Chained], Prep]] = known.pages("chains")
+        self._before: Pages[tuple[int, int, int, str, datetime], tuple[tuple[Placed, ...], bool, Prep]] = known.pages(
+            "before"
+        )
         self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
         self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
 
@@ -115,20 +117,44 @@ class Bench:
             return self._hours.keep(station, hours)
         return found
 
-    def chain(self, recipe: Prep, size: Fraction) -> list[Chained]:
-        """The recipe's steps with their lengths, in the kitchen's hours."""
-        key = _of(recipe, size)
+    def station_on(self, recipe: Prep, at: datetime) -> str:
+        """Who makes a prep on the business day of a moment: its own station, or the one that it was given to."""
+        given = self.state.given
+        if not given:
+            return recipe.station
+        station = given.get((recipe.id, self.book.kitchen.days.business_day(max(at, self.now))), recipe.station)
+        return station if station in self.book.stations else recipe.station
+
+    def chain(self, recipe: Prep, size: Fraction, station: str | None = None) -> list[Chained]:
+        """The recipe's steps with their lengths, in the hours of those who do them; made at its own station, or at
+        another one."""
+        at = recipe.station if station is None else station
+        key = *_of(recipe, size), at
         found = self._chains.get(key)
-        return (found or self._chains.keep(key, (chain(recipe, size, self.hours), recipe)))[0]
+        if found is None:
+            steps = chain(recipe, size, lambda named: self.hours(at if named == recipe.station else named))
+            found = self._chains.keep(key, (steps, recipe))
+        return found[0]
 
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
-        key = _of(recipe, size), ready_by
+        found = self._before_at(recipe, size, ready_by, recipe.station)
+        if self.state.given and found[0]:
+            station = self.station_on(recipe, found[0][0].begins)
+            other = self._before_at(recipe, size, ready_by, station) if station != recipe.station else found
+            if other[0] and self.station_on(recipe, other[0][0].begins) == station:
+                return other
+        return found
+
+    def _before_at(
+        self, recipe: Prep, size: Fraction, ready_by: datetime, station: str
+    ) -> tuple[tuple[Placed, ...], bool]:
+        key = *_of(recipe, size), station, ready_by
         found = self._before.get(key)
         if found is None:
             ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
-            placed = backward(self.chain(recipe, size), ready_by)
+            placed = backward(self.chain(recipe, size, station), ready_by)
             shown = placed or backward(chain(recipe, size, self._always), ready_by) or ()
             found = self._before.keep(key, (shown, placed is not None, recipe))
         return found[:2]
@@ -147,14 +173,14 @@ class Bench:
     def _after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
     ) -> tuple[Placed, ...]:
-        placed = forward(self.chain(recipe, size), start, there)
+        placed = forward(self.chain(recipe, size, self.station_on(recipe, start)), start, there)
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
 
     def moments_after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> list[datetime]:
         """Of that placement when each step begins, and last when it is ready; empty where there is none."""
-        steps = self.chain(recipe, size)
+        steps = self.chain(recipe, size, self.station_on(recipe, start))
         begins = begins_forward(steps, start, there)
         if begins is None:
             begins = begins_forward(chain(recipe, size, self._always), start, there)
@@ -172,7 +198,7 @@ class Bench:
         as early as hours let them be."""
         if run.code in self.under_way:
             return self.under_way[run.code]
-        steps = self.chain(run.recipe, run.size)
+        steps = self.chain(run.recipe, run.size, run.station or None)
         if not 0 <= run.step < len(steps):
             return ()
         step = steps[run.step]
