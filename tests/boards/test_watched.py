@@ -56,7 +56,7 @@ def cooling(kitchen, moment):
         start = Start(moment("14:00"), True)
         found = judge(made.book.kitchen.rules, [Way(start, read)], moment(now[-5:]))
         marks = cooling_marks(made.book.kitchen.rules, batch.code, found, (), hold=False)
-        made.batches[0] = replace(batch, marks=tuple(marks))
+        made.batches[0] = replace(batch, marks=tuple(marks), made_at=moment("14:00"))
         made.more = {
             "readings": tuple(read),
             "cooling_from": {"R1": start},
