@@ -103,10 +103,10 @@ def _is_reheated(code: Code, below: list[Read], hot: Read) -> bool:
         return False
     if code.reheat_in is None:
         return True
-    cold = [one for one in below if one.degrees < code.hot]
-    while len(cold) > 1 and cold[-2].degrees < cold[-1].degrees:
-        cold.pop()
-    return hot.at <= (cold[-1].at if cold else hot.at) + code.reheat_in
+    rising = list(below)
+    while len(rising) > 1 and rising[-2].degrees < rising[-1].degrees:
+        rising.pop()
+    return hot.at <= (rising[-1].at if rising else hot.at) + code.reheat_in
 
 
 def _judge(code: Code, begins: int, known: bool, below: list[Read], now: int, reheated: int | None, both: bool) -> Way:

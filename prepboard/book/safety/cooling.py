@@ -21,7 +21,7 @@ from msgspec import Struct
 from prepboard.book.book import Prep
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.life import is_hot
-from prepboard.book.safety.temperatures import Reading, within
+from prepboard.book.safety.temperatures import Reading, on_scale, within
 
 LONGEST = timedelta(hours=6)
 """Guidance names no end of a way down. No code gives longer than this (FDA Food Code 2022, 3-501.14(A)(2)), so from
@@ -184,13 +184,21 @@ def coolings(
 
 
 def _reheated(rules: RuleBook, below: Sequence[Reading], reading: Reading) -> bool:
-    """Whether a hot reading ends a reheating as the book has it: its figure, in its time of the last reading that was
-    not hot."""
+    """Whether a hot reading ends a reheating as the book has it: its figure, in its time of the reading from which on
+    it only got warmer. A reading on the way up is no new beginning."""
     if "reheat" in rules.rules and not within(rules, "reheat", reading):
         return False
     time = rules.rules.get("reheat_within")
-    cold = [one.at for one in below if not within(rules, "hot_holding", one)]
-    return time is None or reading.at <= max(cold, default=reading.at) + timedelta(minutes=int(time.value))
+    if time is None or not below:
+        return True
+    first = len(below) - 1
+    while first and _colder(below[first - 1], below[first]):
+        first -= 1
+    return reading.at <= below[first].at + timedelta(minutes=int(time.value))
+
+
+def _colder(one: Reading, other: Reading) -> bool:
+    return on_scale(one.degrees, one.unit, "C") < on_scale(other.degrees, other.unit, "C")
 
 
 def stages(rules: RuleBook, start: Start) -> tuple[tuple[str, str], ...]:
