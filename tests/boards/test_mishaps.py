@@ -19,6 +19,8 @@ from prepboard.boards.questions.amount import AskAmount
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets import line_list
 from prepboard.clock import FixedClock
+from prepboard.store.file.writing import connect
+from prepboard.store.kitchen_file import KitchenFile
 
 
 @pytest.fixture(autouse=True)
@@ -125,6 +127,30 @@ async def test_another_programs_lock_keeps_no_key_waiting(monkeypatch: pytest.Mo
     free.set()
     await working
     assert waited == [True]
+
+
+async def test_a_board_goes_on_while_another_program_holds_the_file(
+    desk: Callable[..., Any], file: KitchenFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However long that takes: keys move, questions come and go, and what was pressed is done once the file is free."""
+    monkeypatch.setattr(file, "patience", 60.0)
+    async with desk() as it:
+        foreign = connect(file.path)
+        foreign.execute("BEGIN IMMEDIATE")
+        await it.go_to("to-make", JUS)
+        await it.press("s")
+        await it.press("down", "down")
+        await it.until(it.pilot, lambda: it.cursor == ALL[2])
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.choose("escape")
+        await it.press("enter")
+        await it.until(it.pilot, lambda: it.app.screen is not it.board)
+        await it.choose("escape")
+        assert file.read().runs == ()
+        foreign.execute("ROLLBACK")
+        foreign.close()
+        await it.until(it.pilot, lambda: [run.recipe.id for run in file.read().runs] == ["jus"])
 
 
 async def test_the_file_is_tended_beside_the_board_and_what_goes_wrong_there_is_kept(

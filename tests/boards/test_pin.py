@@ -10,6 +10,7 @@ import pytest
 from boards.at_a_station import BOOK, JUS, KITCHEN, Desk
 from textual.widgets import Input, Static
 
+from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.pin import AskPin
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.pins import set_pin
@@ -52,6 +53,13 @@ async def test_it_is_asked_for_once_not_shown_and_a_wrong_one_does_nothing(
         await it.go_to("to-make", "Chive oil")
         await it.press("s")
         await it.until(it.pilot, lambda: len(file.read().runs) == 2)
+
+
+def test_what_initials_are_without_one_is_said_where_they_are_asked_for_and_in_the_readme() -> None:
+    notes = " ".join(AskInitials()._notes)
+    assert "They say who it was; they are no lock without a PIN." in notes
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    assert "Initials say who did something and are no lock" in readme
 
 
 async def test_who_leaves_the_question_has_done_nothing(desk: Callable[..., Any], file: KitchenFile) -> None:
