@@ -8,6 +8,7 @@ import pytest
 
 from prepboard.boards.rows.morning_rows import morning_lines
 from prepboard.plan.given.state import Tonight
+from tests.conftest import at
 
 BOOK = """
 [stations.sauce]
@@ -138,6 +139,15 @@ def test_what_a_dinner_ate_that_nobody_counted_is_to_be_counted_first(eaten):
     assert unsure(eaten) == ["not counted since Sat 18:00: count first (Mash)"]
     assert unsure(eaten, stations=("sauce",)) == [], "its stock was on no plate"
     assert unsure(eaten, "2026-11-01 18:00") == [], "the next dinner has begun"
+
+
+def test_what_goes_into_the_bin_is_not_to_be_counted_first(eaten):
+    eaten.batches[0].blocked = "smells"
+    assert unsure(eaten) == []
+    eaten.batches[0].blocked = ""
+    assert unsure(eaten, "2026-11-01 17:59") != []
+    eaten.batches[0].use_by = at("2026-11-01 07:00")
+    assert unsure(eaten) == []
 
 
 def test_a_count_since_a_signed_close_or_a_counted_end_makes_it_known(eaten, moment):

@@ -100,6 +100,8 @@ def _not_counted(state: State, now: datetime, opens: datetime) -> Iterator[NotCo
                 batch
                 for batch in state.batches
                 if batch.prep in eaten
+                and not batch.blocked
+                and batch.answer(now).may
                 and batch.made_at < sitting.ends
                 and (sitting.day, batch.station) not in state.signed
                 and state.counted_at.get(batch.prep, since) < sitting.ends - LAST_HOUR
