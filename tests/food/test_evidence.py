@@ -139,6 +139,20 @@ def test_what_is_called_stable_is_held_to_its_list(text, said):
     assert needs_control(read_accepted(pickle(text)), "pickle")
 
 
+@pytest.mark.parametrize(
+    ("goods", "said"),
+    [
+        ('stable = "dry"\nstore = "chilled"', "needs it"),
+        ('stable = "preserve"\nstore = "frozen"', "comes frozen"),
+        ('stable = "whole produce"\nallergens = ["fish"]', "no fish in it"),
+    ],
+)
+def test_goods_that_are_kept_cold_are_not_dry(goods, said):
+    texts = pickle(f"[goods.meat]\n{goods}")
+    assert said in said_of(texts)
+    assert needs_control(read_accepted(texts), "meat", pack=True)
+
+
 def test_shell_eggs_stand_warm_only_where_the_code_lets_them():
     """FDA Food Code 2022, 3-501.16(B): 7 °C; in the UK and Ireland at an even temperature (from memory)."""
     eggs = '[goods.eggs]\nunit = "each"\nstable = "shell eggs"\n'

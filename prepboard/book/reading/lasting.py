@@ -21,6 +21,9 @@ DRY = {"C": Fraction(90), "F": Fraction(194)}
 """At least this makes food dry enough; common practice, no source."""
 
 
+ANIMAL = frozenset({"fish", "crustaceans", "molluscs", "milk", "eggs"})
+
+
 def lasting(
     preps: Mapping[str, Prep], goods: Mapping[str, Goods], book: BookWritten, rules: RuleBook, findings: Findings
 ) -> tuple[dict[str, Prep], dict[str, Goods]]:
@@ -35,9 +38,9 @@ def lasting(
         for id_, one in goods.items()
     }
     for one in list(bought.values()):
-        if one.stable == "shell eggs" and not law.shell_eggs:
-            said = _("by {rules} shell eggs are kept cold")
-            findings.add(("goods", one.id, "stable"), said.format(rules=rules.title))
+        fault = _unstable_goods(one, rules) if one.stable else ""
+        if fault:
+            findings.add(("goods", one.id, "stable"), fault)
             bought[one.id] = replace(one, stable="")
     made = {
         id_: replace(one, exempt=_evidence(("preps", id_, "exempt"), book.preps[id_].exempt, law, findings))
@@ -118,6 +121,19 @@ def _missing(path: KeyPath, law: NoControl) -> str:
     return said
 
 
+def _unstable_goods(goods: Goods, rules: RuleBook) -> str:
+    """Why something bought is not what `stable` says; nothing where it may be."""
+    if goods.stable == "shell eggs" and not rules.no_control.shell_eggs:
+        return _("by {rules} shell eggs are kept cold").format(rules=rules.title)
+    if goods.stable in ("dry", "preserve") and goods.store == "frozen":
+        return _("what comes frozen is neither dry goods nor a preserve")
+    if goods.stable == "dry" and goods.store == "chilled":
+        return _("dry goods are not kept cold: what is, needs it")
+    if goods.stable == "whole produce" and (animal := set(goods.allergens) & ANIMAL):
+        return _("whole raw produce has no {what} in it").format(what=_(sorted(animal)[0]))
+    return ""
+
+
 def _unstable(prep: Prep, preps: Mapping[str, Prep], goods: Mapping[str, Goods]) -> str:
     """Why food is not what `stable` says; nothing where it is."""
     recipes = [preps[one] for one in prep.made_by if one in preps]
@@ -136,8 +152,7 @@ def _unstable(prep: Prep, preps: Mapping[str, Prep], goods: Mapping[str, Goods])
         return _("sugar work has no egg and no dairy in it; {what} is").format(what=_(sorted(found)[0]))
     if prep.stable == "fat" and (wet := list(_produce(used, goods))):
         return _("fat with '{item}' in it is not without water").format(item=wet[0])
-    animal = {"fish", "crustaceans", "molluscs", "milk", "eggs"}
-    if prep.stable == "dried" and (found := animal & set(map(group, carried_by(preps, goods, prep.id)))):
+    if prep.stable == "dried" and (found := set(ANIMAL) & set(map(group, carried_by(preps, goods, prep.id)))):
         return _(
             "animal food that was dried keeps by its water activity: measure it, and write `exempt` ({what})"
         ).format(what=_(sorted(found)[0]))
