@@ -34,38 +34,39 @@ _adding = RLock()
 """Held for a book that is new here: who only asks must not wait for a plan."""
 
 
-class Pages(Generic[K, V]):
-    """What is known of one kind, on this page and on the last. Nothing that is kept may be None or change."""
+class Pages(dict[K, V | None], Generic[K, V]):
+    """What is known of one kind: this page, and behind it the last one. `pages[key]` is None for what is not known, and
+    turns what is over to this page. Nothing that is kept may be None or change."""
 
-    __slots__ = ("_before", "_most", "_page")
+    __slots__ = ("_before", "_most")
 
     def __init__(self, most: int = MOST) -> None:
-        self._page: dict[K, V] = {}
-        self._before: dict[K, V] = {}
+        super().__init__()
+        self._before: dict[K, V | None] = {}
         self._most = most
 
-    def get(self, key: K) -> V | None:
-        """What is known under that key, which stays known for another page."""
-        found = self._page.get(key)
-        if found is None:
-            found = self._before.get(key)
-            if found is not None:
-                self._page[key] = found
+    def __missing__(self, key: K) -> V | None:
+        found = self._before.get(key)
+        if found is not None:
+            self[key] = found
         return found
 
     def keep(self, key: K, found: V) -> V:
         """Remembers it, and hands it back."""
-        if len(self._page) >= self._most:
+        if len(self) >= self._most:
             self.turn()
-        self._page[key] = found
+        self[key] = found
         return found
 
     def turn(self) -> None:
         """Forgets what was not asked for since the last turn."""
-        self._before, self._page = self._page, {}
+        self._before = dict(self)
+        self.clear()
 
-    def __len__(self) -> int:
-        return len(self._page.keys() | self._before.keys())
+    @property
+    def known(self) -> int:
+        """Entries on both pages."""
+        return len(self.keys() | self._before.keys())
 
 
 class Memory:
@@ -83,7 +84,7 @@ class Memory:
     def once(self, name: str, work_out: Callable[[], V]) -> V:
         """What is worked out once for a book."""
         pages: Pages[str, V] = self.pages("once")
-        found = pages.get(name)
+        found = pages[name]
         return found if found is not None else pages.keep(name, work_out())
 
 
@@ -125,7 +126,7 @@ def sizes() -> dict[str, int]:
     found: dict[str, int] = {}
     for memory in (_of_numbers, *_of_books.values()):
         for name, pages in memory.kinds.items():
-            found[name] = found.get(name, 0) + len(pages)
+            found[name] = found.get(name, 0) + pages.known
     return found
 
 
@@ -136,7 +137,7 @@ def remembered(function: Callable[P, V]) -> Callable[P, V]:
     @wraps(function)
     def asked(*given: P.args, **named: P.kwargs) -> V:
         pages: Pages[tuple[object, ...], V] = _of_numbers.pages(name)
-        found = pages.get(given)
+        found = pages[given]
         return found if found is not None else pages.keep(given, function(*given, **named))
 
     return asked

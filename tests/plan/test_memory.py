@@ -40,16 +40,16 @@ def test_what_two_minutes_did_not_ask_for_is_forgotten():
     pages.keep("not asked for", 2)
     for _minute in range(3):
         pages.turn()
-        assert pages.get("asked for") == 1
-    assert pages.get("not asked for") is None
+        assert pages["asked for"] == 1
+    assert pages["not asked for"] is None
 
 
 def test_a_full_page_is_turned():
     pages: Pages[int, int] = Pages(most=10)
     for number in range(1000):
         pages.keep(number, number)
-    assert len(pages) <= 20
-    assert pages.get(999) == 999
+    assert pages.known <= 20
+    assert pages[999] == 999
 
 
 @pytest.mark.usefixtures("_nothing_known")

@@ -96,7 +96,7 @@ def at_sitting(state: State, now: datetime, occasion: Occasion) -> AtSitting:
     learned = fold(state, now).now
     of = learned, occasion.service, occasion.covers, occasion.tonight, state.last_year.get(occasion.key)
     pages: Pages[Sitting, tuple[tuple[object, ...], AtSitting]] = memory_of(state.book).pages("at sitting")
-    known = pages.get(occasion.key)
+    known = pages[occasion.key]
     if known is None or any(was is not one and was != one for was, one in zip(known[0], of, strict=True)):
         known = pages.keep(occasion.key, (of, _at_sitting(state, learned, occasion)))
     return known[1]

@@ -73,7 +73,7 @@ class _Folded(Struct, frozen=True):
 def fold(state: State, now: datetime) -> Fold:
     """Everything learned so far. The last answer is remembered: it changes with a closed service, not with a plate."""
     known: Pages[str, _Folded] = memory_of(state.book).pages("fold")
-    last = known.get("last")
+    last = known["last"]
     of = (
         state.plated,
         state.plated_at,

@@ -106,7 +106,7 @@ class _Portions(Struct, frozen=True, eq=False):
             return None
         known = by_history.intersection(self.plates[prep])
         key = prep, guests, known, self
-        found = self.demands.get(key)
+        found = self.demands[key]
         if found is None:
             found = self.demands.keep(key, self._work_out(prep, guests, known.union(self.counts)) or False)
         return found or None
@@ -138,7 +138,7 @@ def _portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _P
     changed = (tonight.shares, tonight.counts, state.portions, more)
     key = (occasion.key, tonight.off, *(frozenset(mapping.items()) for mapping in changed))
     known: Pages[object, _Portions] = memory_of(state.book).pages("portions")
-    return known.get(key) or known.keep(key, _work_out_portions(state, occasion, more))
+    return known[key] or known.keep(key, _work_out_portions(state, occasion, more))
 
 
 def _work_out_portions(state: State, occasion: Occasion, more: Mapping[str, float]) -> _Portions:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from hashlib import sha256
+from typing import Any
 
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
@@ -33,6 +34,8 @@ class Floor:
         self._wholes: dict[date, tuple[int, int]] = {}
         self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
         self._heats: dict[Fraction | None, int] = {}
+        self.works: dict[Hashable, Any] = {}
+        """What recipes come to here (`work_of`)."""
 
     def minute(self, at: datetime) -> int:
         """The minute that an instant is in, or at the beginning of."""

@@ -16,6 +16,7 @@ from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.floor.lasting import Lasts, lasting_from
 from prepboard.plan.floor.plates import LOST, Plates
 from prepboard.plan.given.state import Placed
+from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Bench, Planned, thaw
 from prepboard.plan.runs.today import waits_for
 from prepboard.plan.solver.jobs import Booked, Demand, Feed, Job, Lanes, Step
@@ -77,20 +78,44 @@ def stations_of(recipe: Prep, station: str) -> tuple[str, ...]:
 
 
 def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
-    """The steps of a recipe made at a station."""
+    """The steps of a recipe made at a station; the same on one floor whoever asks."""
+    key = id(recipe), *size.as_integer_ratio(), station
+    found: Work | None = floor.works.get(key)
+    if found is None:
+        found = floor.works[key] = _work_of(recipe, size, floor, station)
+    return found
+
+
+def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
     stations = stations_of(recipe, station)
     steps, too_large = [], False
-    for step, bench in zip(recipe.steps, stations, strict=True):
-        made, large = _step(step, size, floor, bench)
+    for step, lengths, bench in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
+        made, large = _step(step, lengths, floor, bench)
         steps.append(made)
         too_large |= large
     return Work(recipe, stations, tuple(steps) or (Step(0),), too_large)
 
 
-def _step(written: Written, size: Fraction, floor: Floor, station: str) -> tuple[Step, bool]:
+Lengths = tuple[int, int, int, int]
+"""Of one step: minutes of hands, the least wait and the most, and the racks that it takes."""
+
+
+def _lengths(recipe: Prep, size: Fraction, floor: Floor) -> tuple[Lengths, ...]:
+    known: Pages[object, tuple[tuple[Lengths, ...], Prep]] = memory_of(floor.book).pages("lengths")
+    key = id(recipe), *size.as_integer_ratio()
+    found = known[key] or known.keep(key, (tuple(_length(step, size) for step in recipe.steps), recipe))
+    return found[0]
+
+
+def _length(written: Written, size: Fraction) -> Lengths:
     head, least, most = written.hands_minutes(size), written.wait, max(written.wait, written.wait_up_to)
     if written.attended:
         head, most, least = head + least, most - least, 0
+    return head, least, most, ceil(written.racks * size) if written.equipment is not None else 0
+
+
+def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tuple[Step, bool]:
+    head, least, most, needed = lengths
     demands, too_large = [], False
     hands = floor.hands(station)
     if head and hands is not None:
@@ -98,7 +123,6 @@ def _step(written: Written, size: Fraction, floor: Floor, station: str) -> tuple
     if written.equipment is not None:
         places = floor.places(written.equipment)
         racks = places.lanes[0].capacity
-        needed = ceil(written.racks * size)
         wanted = max(1, -(-needed // racks))
         too_large = wanted > len(places.lanes)
         demands.append(

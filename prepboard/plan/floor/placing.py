@@ -139,7 +139,7 @@ def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], L
 
 def _remembered(state: State, key: Hashable) -> Laid | None:
     """What was worked out with the same placements kept before."""
-    kept, found = _schedules(state).get(key) or ({}, None)
+    kept, found = _schedules(state)[key] or ({}, None)
     return found if found is not None and kept == state.placements else None
 
 

@@ -111,7 +111,7 @@ class Bench:
 
     def hours(self, station: str) -> Hours:
         """When a station has hands."""
-        found = self._hours.get(station)
+        found = self._hours[station]
         if found is None:
             hours = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
             return self._hours.keep(station, hours)
@@ -130,7 +130,7 @@ class Bench:
         another one."""
         at = recipe.station if station is None else station
         key = *_of(recipe, size), at
-        found = self._chains.get(key)
+        found = self._chains[key]
         if found is None:
             steps = chain(recipe, size, lambda named: self.hours(at if named == recipe.station else named))
             found = self._chains.keep(key, (steps, recipe))
@@ -151,7 +151,7 @@ class Bench:
         self, recipe: Prep, size: Fraction, ready_by: datetime, station: str
     ) -> tuple[tuple[Placed, ...], bool]:
         key = *_of(recipe, size), station, ready_by
-        found = self._before.get(key)
+        found = self._before[key]
         if found is None:
             ready_by -= timedelta(minutes=recipe.ready_before) + thaw(recipe)
             placed = backward(self.chain(recipe, size, station), ready_by)
@@ -235,7 +235,7 @@ class Bench:
 
     def _good_until(self, output: str, first_day: date, ready: datetime, carried: Carried) -> datetime:
         key = output, first_day, ready, carried.first_day, carried.safety
-        found = self._lasts.get(key)
+        found = self._lasts[key]
         if found is None:
             prep = self.book.preps[output]
             found = use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
@@ -253,7 +253,7 @@ class Bench:
 
     def _counts_from(self, recipe: Prep) -> int:
         """After how many of its steps day 1 begins."""
-        found = self._day_one.get(id(recipe))
+        found = self._day_one[id(recipe)]
         return (found or self._day_one.keep(id(recipe), (steps_before_day_one(recipe, self.book.kitchen), recipe)))[0]
 
     def _always(self, station: str) -> Hours:
