@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import sqlite3
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -18,6 +20,7 @@ from prepboard.boards.frame.mishaps import keep_traceback
 from prepboard.boards.questions.amount import AskAmount
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets import line_list
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
 from prepboard.store.file.writing import connect
 from prepboard.store.kitchen_file import KitchenFile
@@ -185,3 +188,16 @@ async def test_the_file_is_tended_beside_the_board_and_what_goes_wrong_there_is_
     file.acted = False
     await live._work_out("a state", file)  # type: ignore[arg-type]
     assert len(tended) == 1
+
+
+async def test_an_open_board_asks_to_be_opened_again_when_a_newer_program_took_the_file_over(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    async with desk() as it:
+        with closing(sqlite3.connect(file.path, isolation_level=None)) as newer:
+            newer.execute("CREATE TABLE from_the_future (x TEXT)")
+            newer.execute(
+                "INSERT INTO _sqlite_migrations (migration_set, name, applied_at) VALUES ('prepboard', 'm999_x', '')"
+            )
+        await it.answered("was brought up to date by a newer prepboard: close this board and")
+        assert "not live since" in it.board.query_one("#title", PlainLine).text
