@@ -35,10 +35,11 @@ def tell(what: str, n: int, found: Iterable[tuple[str, object]], began: float) -
     for said, by in found:
         kind = said[:100]
         counted[kind] += 1
-        first.setdefault(kind, by)
+        if first.setdefault(kind, by) is by:
+            print(f"  {kind}\n      {str(by)[:300]!r}", flush=True)
     print(f"{what}: {counted.total()} of {n} went wrong inside ({time.monotonic() - began:.0f} s)", flush=True)
     for kind, times in counted.most_common(20):
-        print(f"  {times} x {kind}\n      {str(first[kind])[:300]!r}", flush=True)
+        print(f"  {times} x {kind}", flush=True)
 
 
 def main() -> None:
