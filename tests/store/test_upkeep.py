@@ -10,7 +10,7 @@ import pytest
 from prepboard.store.act import upkeep
 from prepboard.store.act.about import about
 from prepboard.store.act.health import check, faults_in
-from prepboard.store.act.upkeep import check_if_due, last_checked, tend
+from prepboard.store.act.upkeep import check_if_due, check_now, last_checked, tend
 from prepboard.store.actions.handover import note
 from prepboard.store.actions.making import done
 from prepboard.store.actions.stock import count
@@ -148,3 +148,20 @@ def test_a_drill_is_left_alone_and_a_file_that_cannot_be_read_stops_nobody(kitch
     with kitchen.file.looking() as db:
         assert last_checked(db) is None
         assert faults_in(db) == []
+
+
+def test_the_first_check_of_a_file_of_years_begins_where_it_stands(live, monkeypatch):
+    """All of it is for whoever asks; what comes from then on is gone through every day."""
+    monkeypatch.setattr(upkeep, "LARGE", 0)
+    first = check_if_due(live.file)
+    assert first is not None
+    assert (first.whole, first.faults) == (False, ())
+    (fact,) = (fact for fact in about(live.file).facts if fact.key == "checked")
+    assert "`prepboard check` goes through all" in fact.said
+    assert check_now(live.file) == []
+    tomorrow(live)
+    done(live.file, live.lm, prep="onion-crisp")
+    by_hand(live, "UPDATE moves SET amount = amount - 5 WHERE number = (SELECT max(number) FROM moves)")
+    second = check_if_due(live.file)
+    assert second is not None
+    assert second.faults

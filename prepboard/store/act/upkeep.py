@@ -36,6 +36,10 @@ GIVEN_UP = timedelta(hours=1)
 SMALL = 5_000
 """Lines of the log up to which the file is checked whole every day; a larger one from the last checked line on."""
 
+LARGE = 200_000
+"""Lines beyond which the very first check by itself begins where the file stands: all of it would take a board's or a
+command's time for minutes, and is for `prepboard check`."""
+
 NAMED = 5
 """So many faults are kept in words; the rest is counted."""
 
@@ -96,7 +100,7 @@ def checked(db: Connection, before: Checked | None, now: datetime) -> Checked:
     """Checks what came since the check before; all of a small file. Where something is wrong the next check begins no
     later than this one did."""
     came_to = now_in(db)
-    since = before.since if before else FROM_THE_FIRST
+    since = before.since if before else came_to if came_to.line > LARGE else FROM_THE_FIRST
     whole = since == FROM_THE_FIRST or came_to.line <= SMALL
     wrong = faults_in(db) if whole else faults_since(db, since)
     return outcome(now, wrong, came_to if not wrong else since, whole=whole)
