@@ -245,3 +245,10 @@ def test_before_the_first_record_nothing_is_said_of_waste_also_where_sales_are_k
     before, day = report_of(book, past, at("2026-10-30 04:00"), at("2026-11-01 04:00"), "day").periods
     assert (before.covers, before.recorded, before.per_cover) == (40, False, None)
     assert (day.recorded, day.per_cover) == (True, Fraction("2.005") / 25)
+
+
+def test_no_guests_are_made_up_for_the_days_before_anything_is_known(book):
+    """The first bin is on 31 October; the dinners of the week before had guests, and nobody knows how many."""
+    past = Past((gone("leg", EACH),), (), {})
+    days = report_of(book, past, at("2026-10-24 04:00"), at("2026-11-02 04:00"), "day").periods
+    assert [period.covers for period in days] == [0] * 7 + [20, 20]
