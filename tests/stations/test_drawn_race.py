@@ -11,8 +11,12 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from stations.pressing import BEGINS, STATIONS, Hand, opened_kitchen, twice, when
+from stations.pressing import BEGINS, ONLY_LOOKS, STATIONS, Hand, opened_kitchen, twice, when
 
+from prepboard.boards.closing.keys import ClosingKeys
+from prepboard.boards.keys import of
+from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.station.keys import StationKeys
 from prepboard.clock import FixedClock
 from prepboard.store.act import running, shown
 from prepboard.store.act.health import check
@@ -63,6 +67,15 @@ async def test_no_press_does_what_its_presser_did_not_see(tmp_path: Path) -> Non
         refused = sum((hand.refused for hand in hands), Counter())
         assert done.total() > PRESSES // 4
         assert refused["moved"] > 0
+
+
+def test_every_key_of_a_bench_an_opened_line_and_the_close_is_drawn_but_those_that_only_look():
+    """A key that comes later is drawn by itself, or stands among those that look."""
+    keys = {key.action for group in ("station", "line", "closing") for key in of(group)}
+    assert keys >= ONLY_LOOKS
+    acting = keys - ONLY_LOOKS
+    boards = (StationKeys, LineScreen, ClosingKeys)
+    assert {name for name in acting if any(hasattr(one, f"action_{name}") for one in boards)} == acting
 
 
 async def test_without_what_was_shown_the_race_finds_such_presses(
