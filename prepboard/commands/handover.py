@@ -95,16 +95,18 @@ def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
 @click.command()
 @click.argument("bench", required=False, metavar="[STATION]")
 @click.option("--day", metavar="DAY", help="Its business day; else the oldest close left open, else today's.")
+@click.option("--reads", metavar="NAME", default="", help="Who reads what still cools when everybody has gone.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def sign(session: Session, bench: str | None, day: str | None) -> None:
-    """Signs a station's close; refused while something of it is to be discarded.
+def sign(session: Session, bench: str | None, day: str | None, reads: str) -> None:
+    """Signs a station's close; refused while something of it is to be discarded, or cools with nobody to read it.
 
     Without STATION it is the one of --station, or the only one.
     """
     from prepboard.commands.reading import day as read_day
     from prepboard.commands.reading import find
+    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.handover import sign as act
 
     with session.kitchen() as kitchen:
@@ -113,4 +115,4 @@ def sign(session: Session, bench: str | None, day: str | None) -> None:
         if not word:
             raise click.UsageError(_("which STATION is signed?"))
         on = read_day(kitchen, day) if day else None
-        tell_did(act(kitchen.file, kitchen.who, find(word, stations, "station"), on))
+        tell_did(act(kitchen.file, kitchen.who, find(word, stations, "station"), on, reads=plain(reads)))

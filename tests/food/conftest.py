@@ -269,11 +269,13 @@ def new_kitchen(
     rules: str = "food-code-2022",
     more: str = "",
     who: Who = Who("ab", "kitchen"),  # noqa: B008
+    hours: str = "",
 ) -> Kitchen:
     folder.mkdir(parents=True)
     book = folder / "book"
     book.mkdir()
-    (book / "kitchen.toml").write_text(BOOK.format(rules=rules, more=more), encoding="utf-8")
+    text = BOOK.format(rules=rules, more=more).replace("[stations.kitchen]", f"[stations.kitchen]\n{hours}")
+    (book / "kitchen.toml").write_text(text, encoding="utf-8")
     clock = FixedClock(datetime(2026, 11, 2, 5, 0, tzinfo=UTC))
     file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(3))
     load_book(file, who, book)

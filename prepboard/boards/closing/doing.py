@@ -6,6 +6,8 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
+from prepboard.boards.closing.rows import nobody_reads
+from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _
 
@@ -72,9 +74,19 @@ async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
     return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why, shown=batch)) if why else None
 
 
-async def sign(desk: Desk, station: str, day: date) -> Did | None:
-    """A station's sign-off of a business day's close, with the initials of whoever is here."""
+async def sign(desk: Desk, board: Board, station: str, day: date) -> Did | None:
+    """A station's sign-off of a business day's close, with the initials of whoever is here; who reads what still cools
+    when everybody has gone is asked first."""
+    from prepboard.boards.questions.typed import AskText
     from prepboard.store.actions import handover
 
-    who = await desk.who()
-    return await desk.carry_out(partial(handover.sign, desk.file, who, station, day)) if who else None
+    who, reads = await desk.who(), ""
+    if who is None:
+        return None
+    if lines := nobody_reads(board, station):
+        notes = [*lines, _("Ice it and read it, say who reads it, or bin it.")]
+        named = await desk.app.push_screen_wait(AskText(_("Nobody is here then. Who reads it?"), notes=notes))
+        if not named:
+            return None
+        reads = named
+    return await desk.carry_out(partial(handover.sign, desk.file, who, station, day, reads=reads))

@@ -221,8 +221,10 @@ class ClosingKeys(BoardScreen):
 
     async def _sign(self, station: str, day: date) -> None:
         """Signs, and goes on to the next station that nobody signed."""
-        list_ = self.query_one("#sign", LineList)
-        if await closing_doing.sign(self.desk, station, day) is None or self.board is None:
+        list_, board = self.query_one("#sign", LineList), self.board
+        if board is None:
+            return
+        if await closing_doing.sign(self.desk, board, station, day) is None or self.board is None:
             return
         unsigned = [line.key for line in signing(self.board, self.stations) if not line.by]
         signed = f"sign {day.isoformat()} {station}"

@@ -14,8 +14,10 @@ from prepboard.boards.rows.lists import last_moment, make_row, voice_of
 from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, clock_text
 from prepboard.boards.widgets.row import Row, Tone, fit, in_brief
+from prepboard.book.hands import last_hands
 from prepboard.paper.text.only import only_closing
 from prepboard.paper.text.saying import Voice, listed, near_day
+from prepboard.paper.text.temperatures import degrees
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.closing import to_count
@@ -298,7 +300,10 @@ def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: To
     voice = voice_of(board)
     own = [one for one in uncounted(board, closing, counted) if one.station == line.station]
     gone = [one for one in closing.discard if one.batch.station == line.station]
-    open_still = listed((_some("{n} to bin", len(gone)), _some("{n} to count", len(own))))
+    cools = nobody_reads(board, line.station) if line.by == "" else []
+    open_still = listed(
+        (_some("{n} to bin", len(gone)), _some("{n} to count", len(own)), _some("{n} to read later", len(cools)))
+    )
     today = line.day == board.state.book.kitchen.days.business_day(board.now)
     words = _("signed, {by}").format(by=line.by) if line.by else open_still or _("ready to sign")
     return Row(
@@ -308,6 +313,21 @@ def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: To
         words=words if today else _("left open"),
         tone="dim" if line.by else "plain",
     )
+
+
+def nobody_reads(board: Board, station: str) -> list[str]:
+    """What of a station cools with its next limit after the last hands have gone, in words."""
+    gone = last_hands(board.state.book, board.now)
+    if gone is None:
+        return []
+    voice, its_own = voice_of(board), {batch.code for batch in board.state.batches if batch.station == station}
+    lines = [*board.watch.cooling, *board.watch.unread]
+    late = [line for line in lines if line.of in its_own and line.limit.due > gone]
+    said = _("{prep} {batch}: {to} by {time}, nobody here")
+    return [
+        said.format(prep=voice.name(one.prep), batch=one.of, to=degrees(one.to), time=voice.time(one.limit.due))
+        for one in late
+    ]
 
 
 Shown = Parting | CarryOver | MakeLine | Pull | ToSign | TaskLine

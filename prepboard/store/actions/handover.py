@@ -8,6 +8,7 @@ from prepboard.book.book import Temperature
 from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.nobody_here import check_read
 from prepboard.store.act.refused import answer
 from prepboard.store.act.running import station_name, under_way
 from prepboard.store.act.shown import check_note
@@ -57,13 +58,14 @@ def task(
 
 def sign(
     file: KitchenFile, who: Who, station: str, day: date | None = None,
-    *, action: str | None = None, at: datetime | None = None,
+    *, reads: str = "", action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A station's sign-off of a business day's close; without a day of the oldest one that it left open, else today's.
 
-    Refused without initials, before the day's first service, and while something of the station is to be discarded.
+    Refused without initials, before the day's first service, while something of the station is to be discarded, and
+    while something of it cools with its next limit after the last hands have gone, unless it is said who `reads` it.
     """
-    return act(file, who, "sign", lambda doing: _sign(doing, station, day), action=action, at=at)
+    return act(file, who, "sign", lambda doing: _sign(doing, station, day, reads), action=action, at=at)
 
 
 def _note(doing: Doing, text: str, whom: str) -> Did:
@@ -157,7 +159,7 @@ def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None) ->
     return doing.answer(text.format(task=found.name, reading=read))
 
 
-def _sign(doing: Doing, station_id: str, day: date | None) -> Did:
+def _sign(doing: Doing, station_id: str, day: date | None, reads: str) -> Did:
     station = station_of(doing, station_id)
     if not doing.who.by:
         raise Refused(_("a close is signed with initials"))
@@ -169,6 +171,7 @@ def _sign(doing: Doing, station_id: str, day: date | None) -> Did:
     if day > doing.book.kitchen.days.business_day(doing.now) or last_end(doing.db, doing.book, day, doing.now) is None:
         raise Refused(_("no service of {day} has begun; there is no close to sign").format(day=day.isoformat()))
     _check_discarded(doing, station_id)
+    check_read(doing, station_id, reads.strip())
     at = instant_text(doing.now)
     doing.put("signed", {"day": day.isoformat(), "station": station_id, "at": at, "by": doing.who.by})
     doing.log("signed", after=doing.who.by, why=f"{station_id} {day.isoformat()}")
