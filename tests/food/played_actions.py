@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
@@ -275,12 +276,12 @@ def relabel(play: Play, a: int, b: int) -> None:
     code, _dish, _left = play.a_batch(a)
     batch = play.told.batches[code]
     day = reckoned_facts.business_day(batch.ready) - b % 3
-    was = reckoned_dates.own_day(play.told, batch)
+    before = copy.copy(batch)
     holding.correct(play.file, WHO, code, holding.Right(first_day=date(2026, 11, 2) + timedelta(days=day)), "misread")
-    batch.first_day = day
+    batch.first_day, batch.righted = day, play.minute
     for one in play.told.batches.values():  # Its parts have labels of their own.
         if one.whole and one.whole[0] == code and one.first_day is None:
-            one.first_day = was
+            one.first_day, one.righted = reckoned_dates.own_day(play.told, before, one.whole[1]), one.whole[1]
     play.tell(f"relabel {code} day {day}")
 
 

@@ -44,7 +44,9 @@ def last_shown(kitchen: Kitchen, batch: Batch, ways: list[Way], at: int) -> int 
             if not all(way.over(one.at) for way in ways if way.begins <= one.at):
                 continue  # It never speaks for food that cools.
             settled = max([since, *(moment for moment in joined if moment <= one.at)])
-            was_read = any(settled <= mine.at <= one.at and mine.degrees <= cold(kitchen, batch) for mine in own)
+            was_read = any(
+                settled <= mine.at <= one.at and not mine.late and mine.degrees <= cold(kitchen, batch) for mine in own
+            )
             if one.exposed or was_read or one.at - settled >= 4 * HOUR:
                 found.append(one.at)
     return max((one for one in found if one <= at), default=None)

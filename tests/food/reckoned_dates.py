@@ -40,16 +40,16 @@ def days_frozen(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int
 
 def own_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int:
     """3-501.17(A): the day of preparation is day 1: that of the first hot step's end, else of the run's start."""
-    if batch.first_day is not None:
-        return batch.first_day
     if batch.pack:
-        return business_day(batch.ready)
+        return batch.first_day if batch.first_day is not None else business_day(batch.ready)
     days = [
         _day_of_run(kitchen, run, at) - _lay_frozen(kitchen, batch, at)
         for run, at in batch.made
-        if until is None or at <= until
+        if (until is None or at <= until) and (batch.first_day is None or at > batch.righted)
     ]
-    if batch.whole is not None:
+    if batch.first_day is not None:
+        days.append(batch.first_day)
+    elif batch.whole is not None:
         days.append(own_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
     return min(days, default=business_day(batch.ready))
 

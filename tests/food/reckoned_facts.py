@@ -116,7 +116,9 @@ class Batch:
     safety: int | None = None
     """The last day on which a maker says it is safe."""
     first_day: int | None = None
-    """As a sous chef put the label right."""
+    """As a sous chef put the label right, """
+    righted: int = 0
+    """when that was."""
 
 
 @dataclass(frozen=True)

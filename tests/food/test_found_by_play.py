@@ -194,3 +194,25 @@ def test_a_freezer_as_warm_as_no_fridge_may_be_holds_what_is_in_it(fda):
     assert fda.asks(soup).row == HELD
     fda.temp("batch", soup, 2, "wed 09:20")
     assert fda.asks(soup).may
+
+
+def test_what_is_most_exposed_never_speaks_for_food_that_cools(uk):
+    """Warm pie is not cold because a filling beside it is: on display it has the hours of hot food."""
+    pie = uk.cooked("stew", "07:40", "07:50", "08:00")
+    filling = uk.made("salad", "08:00")
+    uk.temp("batch", pie, 40, "10:00")
+    uk.temp("batch", filling, 6, "11:58", most_exposed=True)
+    uk.move(pie, "clock", "11:59")
+    assert not uk.asks(pie).may
+    assert uk.ends(pie) == uk.at("11:50")
+
+
+def test_no_place_speaks_for_what_was_freshly_put_onto_another(fda):
+    """What was there four hours is topped up: the walk-in's 3 °C a minute later shows nothing of what is new."""
+    tuna = fda.made("tuna", "06:00", "06:10")
+    run = fda.start("tuna", "10:00")
+    fda.temp("place", "walk-in", 3, "10:30")
+    assert fda.done(run, "11:20", onto=tuna) == tuna
+    fda.temp("place", "walk-in", 3, "11:25")
+    fda.move(tuna, "bench", "11:40")
+    assert fda.ends(tuna) == fda.at("14:30")

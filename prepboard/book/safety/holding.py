@@ -58,6 +58,8 @@ class Held(Struct, frozen=True):
     hot_end: datetime | None = None
     first_cold: datetime | None = None
     six_hours: frozenset[str] = frozenset()
+    joined: tuple[datetime, ...] = ()
+    """When something was put onto it: no place speaks for what is freshly topped up."""
 
     def until(self, index: int) -> datetime | None:
         """When it left a place; None where it still stands there."""
@@ -191,23 +193,24 @@ def last_shown(rules: RuleBook, held: Held, at: datetime) -> datetime | None:
 
 
 def _spoken(rules: RuleBook, held: Held) -> list[datetime]:
-    """When a cold place spoke for it: its cooling over, and there for four hours or read there."""
+    """When a cold place spoke for it: its cooling over, and there for four hours, or since it was last put onto, or
+    read there."""
     found: list[datetime] = []
     for index, stood in enumerate(held.stood):
         if stood.store not in COLD or not stood.sure:
             continue
         until = held.until(index)
         for reading in held.at_places.get(stood.place, ()):
-            if reading.late or reading.at < stood.since or (until is not None and reading.at > until):
+            gone = reading.at < stood.since or (until is not None and reading.at > until)
+            if reading.late or gone or not within(rules, "cold_holding", reading) or not held.cooled(reading.at):
                 continue
-            if reading.meant == "exposed" and within(rules, "cold_holding", reading):
+            settled = max((stood.since, *(at for at in held.joined if at <= reading.at)))
+            read = any(
+                settled <= own.at <= reading.at and not own.late and within(rules, "cold_holding", own)
+                for own in held.readings
+            )
+            if reading.meant == "exposed" or read or reading.at - settled >= STANDS_LONG:
                 found.append(reading.at)
-            elif within(rules, "cold_holding", reading) and held.cooled(reading.at):
-                read = any(
-                    stood.since <= own.at <= reading.at and within(rules, "cold_holding", own) for own in held.readings
-                )
-                if read or reading.at - stood.since >= STANDS_LONG:
-                    found.append(reading.at)
     return found
 
 

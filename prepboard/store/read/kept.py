@@ -101,6 +101,7 @@ def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
         start.at if start and start.known and start.hot and not start.both else None,
         first_cold,
         frozenset(_cold_enough(files.book)),
+        tuple(at for _run, at in made[1:]),
     )
     corrected = [instant(at) for (at,) in files.db.execute(CORRECTED_AT, [code])]
     for parent in _parents(files, row):
