@@ -6,6 +6,7 @@ import os
 import sqlite3
 import time
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 
@@ -164,6 +165,18 @@ def test_a_folder_that_cannot_be_made_is_said_and_work_goes_on(live):
     assert copy_if_due(live.file) is None
     assert "no copy at" in said(live)["copies"][0]
     note(live.file, live.jp, "work goes on")
+
+
+def test_a_copy_never_takes_the_room_that_work_needs(live, monkeypatch):
+    disk = SimpleNamespace(free=150_000_000)
+    monkeypatch.setattr("shutil.disk_usage", lambda _folder: disk)
+    monkeypatch.setattr("prepboard.store.act.copies.ROOM", 150_000_000)
+    assert copy_if_due(live.file) is None
+    assert list(folder_of(live.file).iterdir()) == []
+    assert "has only 150 MB left, and the kitchen's own work needs them" in said(live)["copies"][0]
+    disk.free = 1_000_000_000
+    assert copy_if_due(live.file) is not None
+    assert said(live)["copies"][1]
 
 
 def test_an_open_board_notices_that_a_newer_program_changed_the_tables(kitchen):

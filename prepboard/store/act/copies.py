@@ -37,6 +37,9 @@ OLD = timedelta(days=1)
 ABANDONED = 600.0
 """Seconds after which a copy that nobody writes on any more is no copy under way: whoever made it was killed."""
 
+ROOM = 100_000_000
+"""Bytes that stay free on the disk, or as many as the file has: a full disk stops all work, an older copy does not."""
+
 TROUBLE = "copies"
 """The setting that keeps what the copies by themselves could not do."""
 
@@ -131,6 +134,7 @@ def _make(file: KitchenFile) -> Path:
         made.parent.mkdir(exist_ok=True)
     except OSError as fault:
         raise StoreFault(_("no copy at {file}: {why}").format(file=made, why=fault.strerror)) from None
+    _leave_room(file.path.stat().st_size, made.parent)
     copy(file.path, part)
     try:
         _look_through(part, file)
@@ -138,6 +142,14 @@ def _make(file: KitchenFile) -> Path:
     finally:
         part.unlink(missing_ok=True)
     return made
+
+
+def _leave_room(size: int, folder: Path) -> None:
+    """StoreFault where a copy would take the room on the disk that the kitchen's own writing needs."""
+    free = shutil.disk_usage(folder).free
+    if free - size < max(size, ROOM):
+        said = _("the disk of {folder} has only {n} MB left, and the kitchen's own work needs them")
+        raise StoreFault(said.format(folder=folder, n=free // 1_000_000))
 
 
 def _look_through(made: Path, file: KitchenFile) -> None:
