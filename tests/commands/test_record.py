@@ -122,6 +122,17 @@ def test_moves_counts_deliveries_and_sign_offs_stand_in_it(kept):
     assert (lines["sign-off"]["what"], lines["sign-off"]["by"]) == ("Pastry", "LM")
 
 
+def test_a_delivery_that_was_sent_back_stands_in_it(typed, write_book):
+    """FDA Food Code 2022, 3-202.11(A), from memory: refused, by whom and why."""
+    typed.done("load", str(write_book(LOOSE + '[goods.cream]\nunit = "l"\nstore = "chilled"\n')))
+    assert "send it back" in typed.refused("delivered", "cream", "2 l", "--temp", "9", "--from", "Hill dairy")
+    line = next(line for line in typed.json("record") if line["kind"] == "delivery")
+    assert line["value"] == "sent back: 2 l"
+    assert "it must be 6 °C (42.8 °F) or colder" in line["limit"]
+    assert "Hill dairy" in line["limit"]
+    assert typed.done("check").startswith("the file is whole")
+
+
 def test_a_batch_that_may_not_be_used_says_so(typed):
     jus = typed.done("done", "lamb-jus").split("batch ")[1].split(",")[0]
     typed.done("block", jus, "--why", "smells odd")

@@ -19,6 +19,10 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 
+class SentBack(Refused):
+    """A delivery that was not taken; the record has it, with the reason."""
+
+
 class Delivery(Struct, frozen=True):
     """What stands on a delivery: its lot, the maker's last day, how warm it was, and who brought it."""
 
@@ -65,24 +69,37 @@ def deliver(
         text = _("{name}: {amount} delivered").format(name=found.name, amount=said)
         return doing.answer(", ".join(filter(None, (text, delivery.supplier or found.supplier))))
 
-    return act(file, who, "delivered", body, action=action, at=at)
+    try:
+        return act(file, who, "delivered", body, action=action, at=at)
+    except SentBack as refused:
+        why = str(refused)
+        act(file, who, "delivered", lambda doing: _sent_back(doing, goods, amount, delivery, why), at=at)
+        raise
+
+
+def _sent_back(doing: Doing, goods: str, amount: int, delivery: Delivery, why: str) -> Did:
+    found = goods_of(doing, goods)
+    said = say_amount(found.measure, amount, doing.book.kitchen.units)
+    from_whom = delivery.supplier or found.supplier
+    doing.log("sent back", prep=found.id, after=said, why=", ".join(filter(None, (why, from_whom))))
+    return doing.answer(why)
 
 
 def _check(doing: Doing, goods: Goods, delivery: Delivery) -> None:
     days, rules = doing.book.kitchen.days, doing.book.kitchen.rules
     if delivery.safe_to is not None and delivery.safe_to < days.local(doing.now).date():
-        raise Refused(_("{name} is past the maker's date: send it back").format(name=goods.name))
+        raise SentBack(_("{name} is past the maker's date: send it back").format(name=goods.name))
     if delivery.degrees is not None and goods.store == "frozen" and _thawed(delivery):
         said = _("{name} is {degrees} °{unit}, not frozen any more: send it back")
         degrees = f"{float(delivery.degrees):g}"
-        raise Refused(said.format(name=goods.name, degrees=degrees, unit=delivery.unit))
+        raise SentBack(said.format(name=goods.name, degrees=degrees, unit=delivery.unit))
     if delivery.degrees is None or goods.store != "chilled":
         return
     limit = rules.degrees("cold_holding", delivery.unit)
     if limit is not None and delivery.degrees > limit:
         said = _("{name} is {degrees} °{unit}; it must be {limit} or colder: send it back")
         degrees = f"{float(delivery.degrees):g}"
-        raise Refused(
+        raise SentBack(
             said.format(name=goods.name, degrees=degrees, unit=delivery.unit, limit=rules.rules["cold_holding"].said)
         )
 

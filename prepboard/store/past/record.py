@@ -28,7 +28,7 @@ Kind = Literal[
 LOGGED: Mapping[str, Kind] = {
     **dict.fromkeys(("moved", "frozen", "thawed", "split"), "place"),
     **dict.fromkeys(("counted", "not there"), "count"),
-    **dict.fromkeys(("delivered", "arrived"), "delivery"),
+    **dict.fromkeys(("delivered", "arrived", "sent back"), "delivery"),
     **dict.fromkeys(("lost", "instead"), "run"),
     **dict.fromkeys(
         ("corrected", "label corrected", "kept", "blocked", "unblocked", "withdrawn", "undo", "restored", "lot typed"),
