@@ -154,3 +154,16 @@ def test_a_pin_that_is_put_in_by_hand_is_found(locked):
     db.execute("UPDATE pins SET kept = ?", [pins.to_keep("1111")])
     db.close()
     assert any("pins" in fault for fault in check(locked.file))
+
+
+def test_typing_one_plans_nothing(locked):
+    """A plan takes its time, and nobody waits for it who only says who they are."""
+
+    class Nobody:
+        def where_runs_lie(self, *_asked: object, **_named: object) -> None:
+            raise AssertionError("planned")
+
+    locked.file.makes_planner = Nobody
+    with pytest.raises(WrongPin, match="not the PIN"):
+        prove(locked.file, locked.sous, "000000")
+    set_pin(locked.file, prove(locked.file, locked.sous, PIN), "998877")
