@@ -705,3 +705,20 @@ async def test_what_is_wrong_with_the_file_stands_below_the_title_until_it_is_se
             db.execute("UPDATE settings SET value = ? WHERE name = ?", [well, CHECKED])
         await desk.until(lambda: not desk.says("file").strip())
         await desk.until(lambda: "file checked 13:59" in desk.says("services-heading"))
+
+
+async def test_what_a_save_would_change_is_a_list_whose_lines_open_what_they_are_about(board: Open) -> None:
+    async with board() as desk:
+        await desk.press("9", "4", "down")
+        await desk.pilot.press("v")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        opens = [one for _line, one in desk.pilot.app.screen._lines]
+        at = next(n for n, one in enumerate(opens) if one is not None)
+        desk.pilot.app.screen.query_one(LineList).move_to(at)
+        await desk.pilot.press("enter")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Look))
+        await desk.pilot.press("escape")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        await desk.pilot.press("escape")
+        await desk.until(lambda: desk.pilot.app.screen is desk.board)
+        assert desk.tonight == Tonight(), "it was only read"

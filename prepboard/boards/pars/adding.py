@@ -96,14 +96,14 @@ async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
 async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held | Own) -> bool:
     """Shows what it would change, as a number that is typed does, and asks."""
     from prepboard.boards.pars.changes_page import Changes
-    from prepboard.boards.pars.saving_words import if_you_save
+    from prepboard.boards.pars.saving_words import to_open
 
     with_it, sitting = with_sitting(board.state, like, asked)
     preview = await asyncio.to_thread(plan, with_it, board.now, moving=True)
     name = board.state.book.services[asked.service].name if isinstance(asked, Held) else asked.name
     title = _("If you add {service}:").format(service=name)
-    lines = if_you_save(board, preview, sitting)
-    answer: bool | None = await screen.app.push_screen_wait(Changes(title, lines, agree=True))
+    lines = to_open(board, preview, sitting)
+    answer: bool | None = await screen.app.push_screen_wait(Changes(title, preview, lines, agree=True))
     return bool(answer)
 
 

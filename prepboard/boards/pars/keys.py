@@ -9,7 +9,7 @@ from prepboard.boards.acts.handover import write_note
 from prepboard.boards.pars.adding import add_sitting
 from prepboard.boards.pars.learning import dishes_of, new_recipe, special_day
 from prepboard.boards.pars.rows import PARS, runs_for
-from prepboard.boards.pars.saving_words import if_you_save
+from prepboard.boards.pars.saving_words import to_open
 from prepboard.boards.pars.typing_screen import TypingScreen
 from prepboard.boards.pars.view import Lists, number_of
 from prepboard.boards.questions.which import AskWhich
@@ -184,8 +184,8 @@ class ParsKeys(TypingScreen):
         if self.before is None or self.preview is None or not self.drafting.draft:
             self.tell(_("Nothing is typed, so nothing would change."))
             return
-        lines = if_you_save(self.before, self.preview, self.sitting)
-        self.app.push_screen(Changes(_("IF YOU SAVE"), lines, agree=False))
+        lines = to_open(self.before, self.preview, self.sitting)
+        self.app.push_screen(Changes(_("IF YOU SAVE"), self.preview, lines, agree=False))
 
     def action_chart(self) -> None:
         """What the dishes of this line sold lately."""

@@ -18,7 +18,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later, difference
 from prepboard.plan.changing.hurts import Hurt, Inside, hurts, insides
 from prepboard.plan.given.state import Sitting
-from prepboard.plan.shown.lines import Work
+from prepboard.plan.shown.lines import MakeLine, UnderWay, Work
 from prepboard.texts import _, some
 
 NAMED = 3
@@ -31,18 +31,33 @@ def if_you_save(before: Board, board: Board, sitting: Sitting | None) -> list[Li
     """What would change, one thing a line, the worst first: guests who are hurt, what is in an oven that fails, benches
     that cannot do it, what else is late; then what is more to make, and what is left over. `board` is the one as it
     would be, `before` as it is."""
+    return [line for line, _opens in to_open(before, board, sitting)]
+
+
+def to_open(before: Board, board: Board, sitting: Sitting | None) -> list[tuple[Line, MakeLine | UnderWay | None]]:
+    """The same with what each line is about, of `board`; None of what is about several or about none."""
     voice, cost = voice_of(board), difference(before, board)
     found = hurts(cost, board)
     hurt = {str(one.line.line) for one in found}
-    lines: list[Line] = [(_hurt(voice, one), "late") for one in found]
-    lines += [(_inside(voice, board, one), "late") for one in insides(before, board)]
-    lines += [(_short_handed(voice, work), "strong") for work in cost.over]
-    lines += [(_late(voice, one), "late") for one in cost.later if str(one.line.line) not in hurt]
-    lines += [(f"{voice.name(one.line.prep)}: {note_text(one.note, voice)}", "plain") for one in cost.troubles]
-    lines += [(_make(voice, cost), "plain"), (_work(voice, board, cost), "plain"), (_earlier(voice, cost), "plain")]
-    lines += [(_left(voice, cost), "plain"), (_stand(cost, sitting), "plain"), (_in_time(voice, cost), "plain")]
-    said = [line for line in dict.fromkeys(lines) if line[0]]
-    return said or [(_("The plan stays as it is."), "plain")]
+    made = next(iter((*cost.more, *cost.larger, *cost.smaller)), None)
+    lines: list[tuple[str, Tone, MakeLine | UnderWay | None]] = [(_hurt(voice, one), "late", one.line) for one in found]
+    lines += [(_inside(voice, board, one), "late", one.run) for one in insides(before, board)]
+    lines += [(_short_handed(voice, work), "strong", None) for work in cost.over]
+    lines += [(_late(voice, one), "late", one.line) for one in cost.later if str(one.line.line) not in hurt]
+    lines += [
+        (f"{voice.name(one.line.prep)}: {note_text(one.note, voice)}", "plain", one.line) for one in cost.troubles
+    ]
+    lines += [
+        (_make(voice, cost), "plain", made),
+        (_work(voice, board, cost), "plain", None),
+        (_earlier(voice, cost), "plain", next(iter(cost.earlier), None)),
+        (_left(voice, cost), "plain", None),
+        (_stand(cost, sitting), "plain", None),
+        (_in_time(voice, cost), "plain", next(iter(cost.in_time), None)),
+    ]
+    said = {(text, tone): opens for text, tone, opens in reversed(lines) if text}
+    ordered = [(line, said[line]) for line in dict.fromkeys((text, tone) for text, tone, _opens in lines if text)]
+    return ordered or [((_("The plan stays as it is."), "plain"), None)]
 
 
 def _hurt(voice: Voice, one: Hurt) -> str:
