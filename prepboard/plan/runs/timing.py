@@ -53,7 +53,7 @@ class Chained(Struct, frozen=True, gc=False):
         while begin is not None and self.rigid:
             over = begin + self.hands + self.least
             out = self.hours.earliest_start(1, over - MINUTE)
-            if out is None or out <= over:
+            if out is None or out < over:
                 return begin if out else None
             begin = self.hours.earliest_start(self.hands_minutes, out + MINUTE - self.least - self.hands)
         return begin
