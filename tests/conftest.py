@@ -85,13 +85,17 @@ rules = "food-code-2022"
 INDEPENDENT = "spread = 0\n"
 """Guests choose independently, as in the textbooks that most of these tests' values come from."""
 
+NO_SLACK = 'ready_before = "0 min"\n'
+"""What is needed by 18:00 may be ready at 18:00, so that a test's times can be added up by hand."""
+
 
 class Kitchen:
     """A book and what stands in its walk-in, to be planned at a moment. Saturday 31 October 2026 is "today"."""
 
     def __init__(self, text: str, settings: str = "") -> None:
         spread = "" if "spread" in settings else INDEPENDENT
-        self.book: Book = read_texts({"kitchen.toml": KITCHEN + spread + settings, "book.toml": text})
+        slack = "" if "ready_before" in settings else NO_SLACK
+        self.book: Book = read_texts({"kitchen.toml": KITCHEN + spread + slack + settings, "book.toml": text})
         self.batches: list[Batch] = []
         self.runs: list[Run] = []
         self.tonight: dict[tuple[str, date], object] = {}

@@ -49,6 +49,7 @@ def text_of(
     count = benches or (chance.randrange(2, 4) if tight else chance.randrange(3, 6))
     names = [f"bench{number}" for number in range(count)]
     text = ['name = "Drawn"', f'time_zone = "{zone}"', 'day_starts = "04:00"', 'rules = "food-code-2022"']
+    text.append('ready_before = "0 min"')
     for bench in names:
         cooks = 1 if tight else chance.randrange(1, 4)
         text.append(f'[stations.{bench}]\nname = "{bench}"\ncooks = {cooks}\nhours = "{chance.choice(shifts)}"')

@@ -105,7 +105,9 @@ share = 0.4
 plate = { oil = "10 ml" }
 """
 
-KITCHEN = 'name = "Tin Larder"\ntime_zone = "UTC"\nday_starts = "04:00"\nrules = "food-code-2022"\n'
+KITCHEN = (
+    'name = "Tin Larder"\ntime_zone = "UTC"\nready_before = "0 min"\nday_starts = "04:00"\nrules = "food-code-2022"\n'
+)
 
 Until = Callable[..., Awaitable[None]]
 

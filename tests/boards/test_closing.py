@@ -41,6 +41,7 @@ STATIONS = ("sauce", "roast", "pastry")
 KITCHEN = """
 name = "Tin Larder"
 time_zone = "UTC"
+ready_before = "0 min"
 day_starts = "04:00"
 rules = "food-code-2022"
 

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 
+from conftest import Kitchen
 from msgspec.structs import replace
 from random_kitchens import kitchen as random_kitchen
 
+from prepboard.boards.closing import rows as closing_rows
 from prepboard.boards.pars.late_rows import best_helps, late
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.rows.station_view import view
+from prepboard.boards.wall.view import sections as on_the_wall
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.helping import worst
 from prepboard.plan.shown.lines import MakeLine, Serves
@@ -74,3 +77,61 @@ def test_on_the_day_on_which_the_kitchen_began_nobody_missed_it_and_it_says_from
     before = replace(now, state=replace(now.state, new_on=date(2026, 10, 30)))
     section = next(one for one in view(before, SAUCE).sections if one.name == "to-make")
     assert section.rows[-1].what.startswith("not for dinner: ")
+
+
+SLOW = """
+[stations.hot]
+name = "Hot"
+[services.dinner]
+name = "Dinner"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[preps.jus]
+name = "Jus"
+station = "hot"
+keeps = "3 days"
+makes = "2 l"
+steps = [{ do = "Reduce", hands_on = "20 min", wait = "9 h" }]
+[dishes.duck]
+name = "Duck"
+services = ["dinner"]
+share = 1
+plate = { jus = "40 ml" }
+"""
+"""At 14:00 the jus cannot be ready before 23:20."""
+
+
+def folded(now: str) -> dict[str, list[str]]:
+    """What says "not for Dinner" on each board."""
+    plan = Kitchen(SLOW).plan(now)
+    lists = {
+        "bench": view(plan, ("hot",)).sections,
+        "wall": tuple(one for page in on_the_wall(plan) for one in page),
+        "close": closing_rows.sections(plan, ("hot",), ()),
+    }
+    return {
+        board: [f"{row.what} → {row.words}" for one in of for row in one.rows if row.what.startswith("not for Dinner")]
+        for board, of in lists.items()
+    }
+
+
+def test_bench_wall_and_close_fold_it_and_name_the_dishes_that_it_takes() -> None:
+    said = ["not for Dinner: Jus → no Duck"]
+    assert folded("2026-10-31 14:00") == {"bench": said, "wall": said, "close": said}
+
+
+def test_it_goes_when_the_sitting_is_over_and_the_next_need_asks_for_itself() -> None:
+    assert folded("2026-10-31 23:05") == {"bench": [], "wall": [], "close": []}
+    (line,) = [line for line in Kitchen(SLOW).plan("2026-10-31 23:05").make if line.serves[0].day.day == 1]
+    assert not line.too_late
+
+
+def test_a_line_that_nobody_pressed_says_when_it_was_due(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    """It is in time, so it says no more than that."""
+    now = board(make=(replace(make("jus", L, moment("14:22")), due_at=moment("13:53")),))
+    (row,) = rows.to_make(now, SAUCE)
+    assert row.extra.startswith("due on 13:53, not pressed")
+    assert row.tone != "late"

@@ -30,6 +30,7 @@ L = 10**9
 BOOK = """
 name = "Tin Larder"
 time_zone = "UTC"
+ready_before = "0 min"
 rules = "food-code-2022"
 [stations.sauce]
 [stations.pastry]

@@ -17,6 +17,7 @@ from prepboard.cli import cli
 BOOK = """
 name = "Skerrow Kitchen"
 time_zone = "Europe/Dublin"
+ready_before = "0 min"
 rules = "food-code-2022"
 
 [stations.sauce]

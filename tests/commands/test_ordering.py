@@ -11,6 +11,7 @@ import pytest
 BOOK = """
 name = "Tin Larder"
 time_zone = "UTC"
+ready_before = "0 min"
 day_starts = "04:00"
 rules = "food-code-2022"
 [stations.sauce]

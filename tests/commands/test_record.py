@@ -11,6 +11,7 @@ PLAN = "Plan 7, approved 1 Mar 2026 by City food office"
 LOOSE = """
 name = "Skerrow Kitchen"
 time_zone = "Europe/Dublin"
+ready_before = "0 min"
 rules = "food-code-2022"
 approved_plan = { number = "Plan 7", by = "City food office", on = "2026-03-01" }
 [rules_of_the_house]

@@ -5,6 +5,7 @@ from __future__ import annotations
 LOOSE = """
 name = "Skerrow Kitchen"
 time_zone = "Europe/Dublin"
+ready_before = "0 min"
 rules = "food-code-2022"
 approved_plan = { number = "Plan 7", by = "City food office", on = "2026-03-01" }
 

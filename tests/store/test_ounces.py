@@ -14,6 +14,7 @@ from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = """
 time_zone = "UTC"
+ready_before = "0 min"
 [services.party]
 on = "2026-10-31"
 starts = "17:30"

@@ -81,6 +81,8 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         )
     if not 0 < book.plan_ahead <= 60 * 86400:
         findings.add(("plan_ahead",), _("expected more than nothing and at most 60 days"))
+    if not 0 <= book.ready_before <= 12 * 3600:
+        findings.add(("ready_before",), _("expected at most 12 hours"))
     if not 0 <= book.runs_over <= 12 * 3600:
         findings.add(("runs_over",), _("expected at most 12 hours"))
     if not 2 <= book.copies_kept <= 1000:

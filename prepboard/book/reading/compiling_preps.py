@@ -112,7 +112,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         par=par,
         make_below=below,
         joins=prep.joins,
-        ready_before=durations.whole_minutes(prep.ready_before),
+        ready_before=durations.whole_minutes(_slack(id_, prep, book)),
         allergens=_allergens(prep.allergens),
         stable=prep.stable or "",
         place=prep.place or "",
@@ -124,6 +124,15 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         note=prep.note,
         was=prep.was or "",
     )
+
+
+def _slack(id_: str, prep: PrepWritten, book: BookWritten) -> Fraction:
+    """What a service needs is ready so long before, so that one phone call makes nothing late; what only runs need is
+    not: its users begin when it is there."""
+    if prep.ready_before is not None:
+        return prep.ready_before
+    asked = prep.par is not None or any(id_ in dish.plate for dish in book.dishes.values())
+    return book.ready_before if asked else Fraction(0)
 
 
 def _allergens(words: list[str]) -> tuple[str, ...]:

@@ -187,7 +187,9 @@ class PrepWritten(Written):
     par: ByDay[AmountText] | None = Field(default=None, description="A standing par, whatever the covers say")
     make_below: AmountText | None = None
     joins: Joins = Field(default=0, description="Days beyond the first that one run also covers")
-    ready_before: Duration = Field(default=Fraction(0), description="A cushion")
+    ready_before: Duration | None = Field(
+        default=None, description="A cushion; default the kitchen's for what stands on plates or has a par, else none"
+    )
     allergens: Words = []
     density: Density | None = Field(default=None, description="Grams in a millilitre")
     each: AmountText | None = Field(default=None, description="What one piece weighs or holds")
@@ -271,6 +273,7 @@ class BookWritten(Written):
         description="How far a whole night strays from the mix (0: guests choose independently)",
     )
     plan_ahead: Duration = Fraction(2 * 86400)
+    ready_before: Duration = Field(default=Fraction(15 * 60), description="Slack before what a service needs")
     units: Literal["metric", "us"] = "metric"
     clock: HourFormat = 24
     language: Word = "en"
