@@ -66,6 +66,15 @@ def test_what_is_made_of_fresh_food_has_its_own_life():
     assert not [note for note in first.notes if note.kind == "older food"]
 
 
+def test_goods_that_a_long_run_opens_are_day_one_when_it_begins():
+    """3-501.17(B): the cream goes in at 01:00, the business day of the 30th; it bakes until the evening."""
+    book = BOOK.replace('uses = { filling = "1 kg" }', 'uses = { cream = "1 l" }').replace(
+        'steps = [{ do = "Fill", hands_on = "10 min" }]', 'steps = [{ do = "Bake", at = "95 C", wait = "17 h" }]'
+    )
+    first = Kitchen(book.replace('keeps = "6 days"', 'keeps = "7 days"', 1)).lines("pie", "2026-10-30 20:00")[0]
+    assert first.use_by == at("2026-11-06 00:00")
+
+
 def test_a_batch_on_hand_hands_its_count_on_through_planned_runs():
     """Stock of the 26th: its seventh day is the 1st of November, and so is that of the filling and of the pies."""
     small = Kitchen(BOOK)

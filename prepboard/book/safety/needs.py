@@ -20,6 +20,13 @@ def needs_control(book: Book, item: str, *, pack: bool = False) -> bool:
     return True
 
 
+def opened_as_taken(book: Book, item: str) -> bool:
+    """Goods of which no open pack is on record count as opened when a run takes them, where an open pack would hand on
+    its day 1: FDA Food Code 2022, 3-501.17(B) and (C)."""
+    goods = book.goods.get(item)
+    return goods is not None and goods.ready_to_eat and needs_control(book, item, pack=True)
+
+
 def rules_for(book: Book, item: str) -> RuleBook:
     """The rule book as it holds for one food: what a recipe heats may have a colder limit of its own once it is cold
     (Ireland: Guidance Note 15, 3 °C for cook-chill)."""

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 
 from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
+from prepboard.book.safety.needs import opened_as_taken
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.runs.runs import NOTHING, Bench, Carried, Planned
 from prepboard.plan.runs.stock import Lot, Need
@@ -30,6 +31,7 @@ def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[s
         ]
         if packs:
             handed.append(_packs(state, packs, run))
+        handed.append(_unopened(state, packs, run, bench))
         handed = [one for one in handed if one is not NOTHING]
         if handed:
             found[run.name] = Carried(
@@ -106,6 +108,15 @@ def _carried(first_day: date | None, safety: date | None) -> Carried:
 
 def _day(bench: Bench, at: datetime) -> date:
     return bench.book.kitchen.days.business_day(at)
+
+
+def _unopened(state: State, packs: Sequence[Batch], run: Planned, bench: Bench) -> Carried:
+    """Goods of which no pack stands open are opened as the run begins."""
+    opened = {pack.prep for pack in packs if pack.use_by is None or pack.use_by > run.begins}
+    uses = (use.item for use in run.recipe.uses if use.item in state.book.goods and use.item not in opened)
+    if any(opened_as_taken(state.book, item) for item in uses):
+        return Carried(_day(bench, run.begins), None)
+    return NOTHING
 
 
 def _packs(state: State, opened: Iterable[Batch], run: Planned) -> Carried:

@@ -7,11 +7,12 @@ from datetime import datetime, timedelta
 from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.safety.stays import days_frozen
 from prepboard.store.act.cooked import makers_date
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.running import recipe_of
-from prepboard.store.act.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns, opened_as_taken
+from prepboard.store.act.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns
 from prepboard.store.file.times import day_or_none, day_text, instant
 from prepboard.store.read.kept import STANDS, kept
 

@@ -16,12 +16,13 @@ from msgspec.structs import replace
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use
+from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.shown import refuse_moved
 from prepboard.store.act.taking import Cause, ask_or_take, good, name_packs, say, take
-from prepboard.store.act.use_by import HandedOn, handed_on, opened_as_taken
+from prepboard.store.act.use_by import HandedOn, handed_on
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.texts import _

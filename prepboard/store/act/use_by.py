@@ -19,7 +19,6 @@ from prepboard.book.safety.life import (
     opened_food,
     passes_on,
 )
-from prepboard.book.safety.needs import needs_control
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
@@ -146,13 +145,6 @@ def handed_on_at(doing: Doing, batch: Row, at: datetime) -> HandedOn:
         since = at - timedelta(minutes=prep.thaw if prep else 0)
         then |= if_thawed(doing.book, then, max(since, stays[-1].since))
     return _hands(doing, then)
-
-
-def opened_as_taken(book: Book, item: str) -> bool:
-    """Goods of which no open pack is on record count as opened when a run takes them, where an open pack would hand on
-    its day 1: FDA Food Code 2022, 3-501.17(B) and (C)."""
-    goods = book.goods.get(item)
-    return goods is not None and goods.ready_to_eat and needs_control(book, item, pack=True)
 
 
 def _with(history: History, stays: tuple[Stay, ...]) -> History:
