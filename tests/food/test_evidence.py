@@ -204,6 +204,25 @@ def test_something_else_in_the_run_was_not_measured(fda):
     assert fda.ends(other) == fda.at("11:00")
 
 
+def test_food_of_an_older_file_lives_by_the_shorter_reading_from_the_next_change(fda):
+    """Its book had a bare text, and its label and marks were worked out by that."""
+    import json
+
+    text = PICKLE.replace('store = "ambient"', 'place = "walk-in"')
+    load(fda, text.format(more=measured("pH 3.6")), "06:00")
+    batch = fda.made("pickle", "06:10")
+    assert fda.ends(batch).date() > fda.at("+mon 00:00").date()
+    with fda.file.writing() as db:
+        version, texts = db.execute("SELECT version, texts FROM book ORDER BY version DESC LIMIT 1").fetchone()
+        older = {name: one.replace(measured("pH 3.6"), 'exempt = "x"') for name, one in json.loads(texts).items()}
+        db.execute("UPDATE book SET texts = ? WHERE version = ?", [json.dumps(older), version])
+        db.execute("DELETE FROM checked_books")
+        db.execute("UPDATE settings SET value = '1' WHERE name = 'food folded'")
+    fda.file._books.clear()
+    fda.made("salad", "07:00")
+    assert fda.ends(batch) == fda.at("+mon 00:00")
+
+
 def test_what_was_measured_on_a_day_to_come_is_refused(fda):
     with pytest.raises(Refused, match="still to come"):
         load(fda, PICKLE.format(more=measured("pH 3.6").replace("2026-09-02", "2026-11-03")), "06:00")

@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 
 import msgspec
 
+from prepboard.book.kept import form
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
@@ -26,7 +27,8 @@ Code = tuple[str, str]
 """("batch" or "run", its code)."""
 
 FOLDED = "food folded"
-"""The setting that says that the marks of this file were ever worked out."""
+"""The setting that says by which way of reading books the marks of this file were worked out: by another one they are
+worked out again with the next change."""
 
 TASTE, WITHDRAWN = "taste", "withdrawn"
 """What a block may be for: one for taste stays on its batch; one without a word is for safety."""
@@ -79,9 +81,9 @@ def fold_after(files: Files, action: str, did: str, touched: Iterable[Touched]) 
 
 def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> set[Code]:
     db = files.db
-    known = db.execute("SELECT 1 FROM settings WHERE name = ?", [FOLDED]).fetchone()
-    if not known or did in ("load", "restore", "clock"):
-        db.execute("INSERT OR IGNORE INTO settings VALUES (?, '1')", [FOLDED])
+    known = db.execute("SELECT value FROM settings WHERE name = ?", [FOLDED]).fetchone()
+    if not known or known[0] != form() or did in ("load", "restore", "clock"):
+        db.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", [FOLDED, form()])
         return set(db.execute(ALL_LIVE).fetchall())
     found: set[Code] = set()
     if did in MOVES_ONLY:

@@ -80,20 +80,22 @@ def food_needs_control(files: Files, row: Row) -> bool:
 
 
 def unmeasured_mark(files: Files, row: Row) -> Mark | None:
-    """Row 8 of food that the book calls free of a date mark, where what was measured is not this batch."""
+    """Row 8 of food whose label says more than the code's days, where no evidence speaks of this batch: it was made
+    before there was any, something took another's place, or what an older program took for evidence was none."""
     days, book = files.book.kitchen.days, files.book
     prep, marked = book.preps.get(row["prep"]), book.kitchen.rules.days("date_mark")
     then, instead = _made_by(files, row)
     if row["pack"] or prep is None or not prep.ready_to_eat or not marked or then is None:
         return None
     before = then.preps.get(prep.id)
-    measured = not instead and (before is None or bears_no_mark(before))
-    if measured or not bears_no_mark(prep) or row["store"] == "frozen":
+    if row["store"] == "frozen" or (not instead and bears_no_mark(before or prep)):
         return None
     made = instant(row["made_at"])
     history = History(date.fromisoformat(row["first_day"]), made, stays_of(row["stays"]))
     first_day, _inherited = counted_from(days, history)
     until = days.midnight_after(first_day + (marked - 1) * ONE_DAY)
+    if row["use_by"] and instant(row["use_by"]) <= until:
+        return None
     return Mark(COUNTED, made, "date mark", row["code"], "date_mark", until)
 
 
