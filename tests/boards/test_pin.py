@@ -10,10 +10,11 @@ import pytest
 from boards.at_a_station import BOOK, JUS, KITCHEN, Desk
 from textual.widgets import Input, Static
 
+from prepboard.boards.questions.amount import AskAmount
 from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.pin import AskPin
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.pins import set_pin
+from prepboard.store.actions.pins import prove, set_pin
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -53,6 +54,14 @@ async def test_it_is_asked_for_once_not_shown_and_a_wrong_one_does_nothing(
         await it.go_to("to-make", "Chive oil")
         await it.press("s")
         await it.until(it.pilot, lambda: len(file.read().runs) == 2)
+        set_pin(file, prove(file, Who("LM", "sauce"), "4711"), "998877")
+        await it.go_to("to-make", "Onion soubise")
+        await it.press("d")
+        await it.on(AskAmount)
+        await it.choose("enter")
+        await it.answered("has a PIN, and it was not typed")
+        await it.press("d")
+        await it.on(AskPin)
 
 
 def test_what_initials_are_without_one_is_said_where_they_are_asked_for_and_in_the_readme() -> None:

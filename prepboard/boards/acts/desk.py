@@ -6,6 +6,7 @@ Every request has an id from the moment it is asked. Trying again sends the same
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import logging
 from collections.abc import Callable
 from functools import partial
@@ -119,29 +120,38 @@ class Desk:
     async def _proven(self, by: str) -> Who | None:
         """Who that is, their PIN typed where they have one; asked once, until somebody else stands here."""
         from prepboard.boards.questions.pin import AskPin
-        from prepboard.store.actions.pins import has_pin, prove
+        from prepboard.store.actions.pins import prove
         from prepboard.store.file.faults import StoreFault
         from prepboard.store.file.pins import NeedsPin
         from prepboard.store.file.who import Who
 
         who, wrong = Who(by, self.station, self._proof), ""
-        try:
-            if self._proof or not await asyncio.to_thread(has_pin, self.file, by):
+        if self._proof or not await self._asks_for_pin(by):
+            return who
+        while True:
+            pin = await self.app.push_screen_wait(AskPin(by, wrong))
+            if not pin:
+                return None
+            try:
+                who = await asyncio.to_thread(prove, self.file, who, pin)
+            except NeedsPin as fault:
+                wrong = str(fault)
+            except StoreFault as fault:
+                self._teller.tell(str(fault), "strong")
+                return None
+            else:
+                self._proof = who.proof
                 return who
-            while True:
-                pin = await self.app.push_screen_wait(AskPin(by, wrong))
-                if not pin:
-                    return None
-                try:
-                    who = await asyncio.to_thread(prove, self.file, who, pin)
-                except NeedsPin as fault:
-                    wrong = str(fault)
-                else:
-                    self._proof = who.proof
-                    return who
-        except StoreFault as fault:
-            self._teller.tell(str(fault), "strong")
-            return None
+
+    async def _asks_for_pin(self, by: str) -> bool:
+        """Whether these initials have a PIN. Of a file that cannot be read the action says so, and is kept to be tried
+        again; it asks for the PIN too."""
+        from prepboard.store.actions.pins import has_pin
+        from prepboard.store.file.faults import StoreFault
+
+        with contextlib.suppress(StoreFault):
+            return await asyncio.to_thread(has_pin, self.file, by)
+        return False
 
     async def ask_initials(self) -> bool:
         """Asks who is working here, and for the PIN of who has one; escape leaves it as it was, and answers False."""
@@ -193,6 +203,7 @@ class Desk:
 
     async def _attempt(self, write: Write, action: str) -> Did | None:
         from prepboard.store.file.faults import NotSaved, StoreFault
+        from prepboard.store.file.pins import NeedsPin
         from prepboard.store.file.who import Refused, Unsure
 
         self.asked.add(action)
@@ -201,6 +212,8 @@ class Desk:
         except Unsure as unsure:
             return await self._ask_sure(write, action, str(unsure))
         except Refused as refused:
+            if isinstance(refused, NeedsPin):
+                self._proof = ""  # Another one was set meanwhile: it is asked for at the next press.
             self._saved(action)
             self._teller.tell(str(refused), "strong")
             return None
