@@ -245,6 +245,15 @@ class Service(Struct, frozen=True):
     """(from this time on, share of the guests), in order of the evening; empty: evenly from starts to ends."""
     counts: Mapping[str, int] | None = None
     over: Fraction = Fraction(0)
+    courses: Mapping[str, time] = field(default_factory=dict)
+    """When each course of a function is plated; one that is not here, when it starts."""
+    plate_up: int = 0
+    """Minutes that the plating of a course takes."""
+
+    @property
+    def function(self) -> bool:
+        """Whether its dishes are counted and plated whole, course by course."""
+        return self.counts is not None
 
     def held_on(self, day: date) -> bool:
         """Whether a business day has a sitting of it, by the book."""

@@ -121,6 +121,48 @@ def test_a_function_counts_no_more_of_a_course_than_its_covers(fault):
     assert "'main' counts 342, more than the 300 covers" in found.said
 
 
+FEAST = """
+[services.feast]
+on = "2026-12-12"
+starts = "19:00"
+ends = "01:00"
+covers = 300
+counts = {{ lamb = 210 }}
+{}
+[dishes.lamb]
+course = "main"
+[dishes.tart]
+course = "sweet"
+"""
+
+
+def test_the_courses_of_a_function_have_times_which_may_lie_after_midnight(book):
+    feast = book(FEAST.format('courses = { main = "00:30" }\nplate_up = "25 min"')).services["feast"]
+    assert (feast.courses, feast.plate_up) == ({"main": time(0, 30)}, 25)
+
+
+@pytest.mark.parametrize(
+    ("line", "key", "said"),
+    [
+        ('courses = { sweet = "19:40" }', "courses.sweet", "no counted dish is of a course 'sweet'"),
+        ('courses = { main = "18:59" }', "courses.main", "outside the service, 19:00 to 01:00"),
+        ('courses = { main = "01:00" }', "courses.main", "outside the service"),
+        ('plate_up = "6 h"', "plate_up", "not shorter than the service"),
+    ],
+)
+def test_a_fault_of_a_functions_courses(line, key, said, fault):
+    found = fault(FEAST.format(line))
+    assert (found.line, found.key) == (7, f"services.feast.{key}")
+    assert said in found.said
+
+
+@pytest.mark.parametrize("line", ['courses = { main = "19:40" }', 'plate_up = "25 min"'])
+def test_only_what_is_counted_is_plated_by_courses(line, fault):
+    found = fault(SERVICE + f'{line}\n[dishes.lamb]\ncourse = "main"\n')
+    assert found.key == f"services.dinner.{line.partition(' ')[0]}"
+    assert "belongs to a function, a service with `counts`" in found.said
+
+
 def test_a_dish_without_services_is_sold_at_every_service_but_functions(book):
     read = book(SERVICE + '[services.feast]\non = "2026-12-12"\nstarts = "19:00"\nends = "20:00"\n[dishes.lamb]\n')
     assert read.dishes["lamb"].services == ("dinner",)

@@ -32,6 +32,7 @@ racks = 2
 starts = "17:30"
 ends = "22:30"
 [dishes.broth-bowl]
+course = "main"
 [preps.broth]
 name = "Broth"
 keeps = "3 days"

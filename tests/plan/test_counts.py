@@ -110,7 +110,7 @@ def counted(small, last: str, **plates: int):
 
 def evening_of(small, now: str):
     (dinner,) = serving(small.state, at(now))
-    return Evening(small.state, dinner, asked_of(small.state, at(now), dinner))
+    return Evening(small.state, at(now), dinner, asked_of(small.state, at(now), dinner))
 
 
 # --- 86 is a fact ----------------------------------------------------------------------------------------

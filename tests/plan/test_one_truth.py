@@ -94,7 +94,7 @@ def test_needs_counts_losses_mix_and_what_is_brought_expect_the_same(seed, now):
                 sum(known.portions(dish) * still for dish in known.asked if prep in small.book.dishes[dish].plate)
             )
             seen += 1
-        evening = Evening(small.state, occasion, known.asked)
+        evening = Evening(small.state, moment, occasion, known.asked)
         for dish in known.asked:
             since = max(moment, occasion.starts)
             assert evening.portions(dish, since, occasion.ends) == pytest.approx(known.portions(dish) * still)

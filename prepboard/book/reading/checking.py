@@ -40,6 +40,7 @@ def _no_such(what: str, word: str) -> str:
         "place": _("no place is called {word}"),
         "service": _("no service is called {word}"),
         "dish": _("no dish is called {word}"),
+        "course": _("no counted dish is of a course {word}"),
         "prep": _("no prep is called {word}"),
         "item": _("no prep and no goods are called {word}"),
     }

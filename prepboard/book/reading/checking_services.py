@@ -50,6 +50,7 @@ def _service(path: KeyPath, service: ServiceWritten, book: BookWritten, findings
                 findings.add((*path, key), said)
     if service.starts is not None:
         _service_times(path, service, service.starts, book.day_starts, findings)
+        _plating(path, service, service.starts, book, findings)
     if service.covers is not None and findings.sound((*path, "covers")):
         _covers(path, service, findings)
     if service.counts is not None:
@@ -78,6 +79,28 @@ def _service_times(path: KeyPath, service: ServiceWritten, starts: time, day_sta
     total = sum((share for _clock, share in curve), Fraction(0))
     if total != 1:
         findings.add(at, _("the shares add up to {total}, not to 1").format(total=_plain(total)))
+
+
+def _plating(path: KeyPath, service: ServiceWritten, starts: time, book: BookWritten, findings: Findings) -> None:
+    """Courses are plated while a function lasts, and only what is counted is plated by courses."""
+    if service.counts is None:
+        for key, is_there in (("courses", service.courses is not None), ("plate_up", bool(service.plate_up))):
+            if is_there:
+                findings.add((*path, key), _("belongs to a function, a service with `counts`"))
+        return
+    length = (minutes_into_day(service.ends, starts) or 1440) if service.ends else None
+    counted = {book.dishes[dish].course for dish in service.counts if dish in book.dishes}
+    courses = sorted(course for course in counted if course)
+    for course, clock in (service.courses or {}).items():
+        if course not in counted:
+            refer(findings, (*path, "courses", course), course, courses, "course")
+        elif length is not None and minutes_into_day(clock, starts) >= length:
+            said = _("is outside the service, {starts} to {ends}")
+            findings.add(
+                (*path, "courses", course), said.format(starts=f"{starts:%H:%M}", ends=f"{service.ends:%H:%M}")
+            )
+    if length is not None and service.plate_up >= length * 60:
+        findings.add((*path, "plate_up"), _("is not shorter than the service"))
 
 
 def _held_days(service: ServiceWritten) -> tuple[int, ...]:

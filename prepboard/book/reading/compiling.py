@@ -181,6 +181,8 @@ def _services(written: BookWritten) -> dict[str, Service]:
             arrivals=evening(service.arrivals or {}, starts),
             counts=service.counts,
             over=service.over,
+            courses=service.courses or {},
+            plate_up=durations.whole_minutes(service.plate_up),
         )
     return services
 

@@ -94,6 +94,10 @@ class ServiceWritten(Written):
     )
     counts: dict[str, Guests] | None = Field(default=None, description="Of dishes, instead of a mix")
     over: Part = Field(default=Fraction(0), description="Made beyond the counts")
+    courses: dict[str, Clock] | None = Field(
+        default=None, description="When each course of a function is plated; default `starts`"
+    )
+    plate_up: Duration = Field(default=Fraction(0), description="How long the plating of a course takes")
 
 
 class DishWritten(Written):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 
 from msgspec import Struct
@@ -12,8 +12,9 @@ from prepboard.plan.changing.difference import Difference, Later
 from prepboard.plan.changing.drafts import occasion_of
 from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.mixing import dishes_of
-from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.occasions import Curve, Occasion, come
 from prepboard.plan.demand.pars import portion
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 
@@ -51,18 +52,19 @@ def _of(later: Later, after: Board) -> Iterator[Hurt]:
         if occasion is None or occasion.ends <= after.now:
             continue
         plates = _plates(after, occasion, line.prep)
+        goes = Plating(state, after.now, occasion).together(plates)
         there = _there(after, occasion, line.prep)
         ready = line.ready_at
         was = line.ready_by + timedelta(minutes=later.before)
-        more = _without(plates, there, occasion, ready) - _without(plates, there, occasion, was)
+        more = _without(plates, goes, there, occasion, ready) - _without(plates, goes, there, occasion, was)
         if more > 0:
             yield Hurt(line, occasion.key, more, there, ready if ready < occasion.ends else None)
 
 
-def _plates(board: Board, occasion: Occasion, prep: str) -> float:
-    """Plates that are expected to take it."""
+def _plates(board: Board, occasion: Occasion, prep: str) -> dict[str, float]:
+    """Plates that are expected to take it, by dish."""
     dishes, found = board.state.book.dishes, dishes_of(board.state, board.now, occasion)
-    return sum(taken.portions for taken in found if prep in dishes[taken.dish].plate)
+    return {taken.dish: taken.portions for taken in found if prep in dishes[taken.dish].plate}
 
 
 def _there(board: Board, occasion: Occasion, prep: str) -> int:
@@ -73,10 +75,10 @@ def _there(board: Board, occasion: Occasion, prep: str) -> int:
     return whole_portions(par.on_hand + par.under_way, most) if par and most else 0
 
 
-def _without(plates: float, there: int, occasion: Occasion, ready: datetime) -> int:
+def _without(plates: Mapping[str, float], goes: Curve, there: int, occasion: Occasion, ready: datetime) -> int:
     """Guests who come for it before it is ready, beyond those for whom there is some."""
-    come = 1.0 if ready >= occasion.ends else occasion.come_by(ready) if ready > occasion.starts else 0.0
-    return max(0, round(plates * come) - there)
+    wanted = 1.0 if ready >= occasion.ends else come(goes, ready)
+    return max(0, round(sum(plates.values()) * wanted) - there)
 
 
 def insides(before: Board, after: Board) -> tuple[Inside, ...]:

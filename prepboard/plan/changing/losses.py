@@ -13,7 +13,8 @@ from msgspec import Struct, field
 
 from prepboard.plan.board import Board
 from prepboard.plan.demand.expected import at_sitting
-from prepboard.plan.demand.occasions import Occasion, occasions, table
+from prepboard.plan.demand.occasions import Curve, Occasion, come, occasions, table
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine, Serves
 
@@ -87,16 +88,22 @@ def _loss(board: Board, line: MakeLine, ready: datetime, held: Mapping[Sitting, 
             lost += plates
             dishes |= set(takers) if not line.on_hand + line.under_way else set()
         else:
-            waiting += plates * _come(occasion, board.now, ready, line)
+            goes = Plating(board.state, board.now, occasion).together(_portions(board, line.prep, occasion))
+            waiting += plates * _come(goes, board.now, ready, line)
     return Loss(lost, waiting, minutes, frozenset(dishes))
 
 
 def plates_of(board: Board, prep: str, occasion: Occasion) -> dict[str, float]:
     """The dishes of a sitting that take a prep, with the plates that are still expected of each."""
+    plating = Plating(board.state, board.now, occasion)
+    return {dish: plating.still(dish, whole) for dish, whole in _portions(board, prep, occasion).items()}
+
+
+def _portions(board: Board, prep: str, occasion: Occasion) -> dict[str, float]:
+    """The dishes of a sitting that take a prep, with the plates expected of each in the whole sitting."""
     offered = table(board.state.book, occasion)
     known = at_sitting(board.state, board.now, occasion)
-    still = 1 - occasion.come_by(board.now)
-    return {dish: known.portions(dish) * still for dish, one in offered.dishes.items() if prep in one.plate}
+    return {dish: known.portions(dish) for dish, one in offered.dishes.items() if prep in one.plate}
 
 
 def _share(line: MakeLine, use: Serves) -> float:
@@ -108,10 +115,10 @@ def _of(line: MakeLine) -> float:
     return min(1.0, (line.short or line.amount) / line.par) if line.par else 1.0
 
 
-def _come(occasion: Occasion, now: datetime, ready: datetime, line: MakeLine) -> float:
+def _come(goes: Curve, now: datetime, ready: datetime, line: MakeLine) -> float:
     """The part of the plates of a run that guests wait for: those who come from now until it is ready, less those whom
     what is there serves."""
-    come, by_now = occasion.come_by(ready), occasion.come_by(now)
-    part = (come - by_now) / (1 - by_now) if by_now < 1 else 1.0
+    by_now = come(goes, now)
+    part = (come(goes, ready) - by_now) / (1 - by_now) if by_now < 1 else 1.0
     there = max(0.0, 1 - _of(line))
     return max(0.0, part - there) / (1 - there) if there < 1 else 0.0

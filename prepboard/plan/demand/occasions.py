@@ -14,6 +14,19 @@ from prepboard.plan.given.state import Sitting, State, Tonight
 
 AsBooked = Tonight()
 
+Curve = tuple[tuple[datetime, datetime, float], ...]
+"""(from one instant, to the next, share): they come evenly in between, and all at once where the two are one."""
+
+
+def come(curve: Curve, at: datetime) -> float:
+    """The share that has come before an instant."""
+    total = 0.0
+    for begin, until, share in curve:
+        if at <= begin:
+            break
+        total += share if at >= until else share * ((at - begin) / (until - begin))
+    return total
+
 
 class Occasion(Struct, frozen=True):
     """One sitting of a service: its business day, its instants, and what was set for it tonight."""
@@ -25,10 +38,12 @@ class Occasion(Struct, frozen=True):
     set_by: datetime
     covers: int
     tonight: Tonight
-    arrivals: tuple[tuple[datetime, datetime, float], ...]
-    """(from one instant, to the next, share of the guests): they come evenly in between."""
+    arrivals: Curve
+    """When which share of the guests comes."""
     over: datetime
     """Until when plates may still go out: somebody ended it, or the last station signed, or so long after `ends`."""
+    courses: Mapping[str, datetime] = {}
+    """When the courses of a function are plated, where that is not as it starts."""
 
     @property
     def key(self) -> Sitting:
@@ -49,15 +64,11 @@ class Occasion(Struct, frozen=True):
 
     def come_by(self, at: datetime) -> float:
         """The share of the guests who have come by an instant."""
-        come = 0.0
-        for begin, until, share in self.arrivals:
-            if at >= until:
-                come += share
-            elif at > begin:
-                come += share * ((at - begin) / (until - begin))
-            else:
-                break
-        return come
+        return come(self.arrivals, at)
+
+    def plated_at(self, course: str | None) -> datetime:
+        """When a course of a function is plated; dishes of none go out when it starts."""
+        return self.courses.get(course or "", self.starts)
 
     def when_come(self, share: float) -> datetime:
         """The instant by which this share of the guests has come; the end for all of them."""
@@ -116,9 +127,11 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
     starts, ends = days.span(day, service.starts, service.ends)
     set_by = _last_before(days, starts, service.set_by)
     begins = [_same_or_next(days, starts, clock) for clock, _share in service.arrivals] or [starts]
+    courses = {course: _same_or_next(days, starts, clock) for course, clock in service.courses.items()}
     if tonight.moved_to is not None:
         later = days.in_day(day, tonight.moved_to) - starts
         starts, ends, set_by, *begins = (at + later for at in (starts, ends, set_by, *begins))
+        courses = {course: at + later for course, at in courses.items()}
     covers = tonight.covers if tonight.covers is not None else service.covers.on(day) or 0
     shares = [float(share) for _clock, share in service.arrivals] or [1.0]
     return Occasion(
@@ -131,6 +144,7 @@ def _on(state: State, service: Service, day: date) -> Occasion | None:
         tonight,
         tuple(zip(begins, [*begins[1:], ends], shares, strict=True)),
         _over(state, day, ends, tonight.ended),
+        courses,
     )
 
 

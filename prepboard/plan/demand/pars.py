@@ -26,7 +26,8 @@ from prepboard.plan.demand.demand import Demand
 from prepboard.plan.demand.expected import AtSitting, at_sitting, counts_of
 from prepboard.plan.demand.grids import A_THOUSANDTH
 from prepboard.plan.demand.levels import level_from_money, service_level
-from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
+from prepboard.plan.demand.occasions import Curve, Occasion, Table, occasions, table
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.demand.sales import Sales
 from prepboard.plan.demand.straying import each, straying
 from prepboard.plan.demand.summed import summed
@@ -58,6 +59,8 @@ class Par(Struct, frozen=True, gc=False):
     """By how much a sous chef scaled the demand."""
     portion: int = 0
     """The smallest amount on a plate; 0 where no dish takes it."""
+    goes: Curve = ()
+    """When which share of it goes out, at a sitting."""
 
     @property
     def tolerance(self) -> int:
@@ -193,18 +196,19 @@ def _of_sitting(
     firsts: Mapping[tuple[str, date], str],
 ) -> Iterator[Par]:
     """The pars of the preps on a sitting's plates."""
-    to_come = 1.0 - occasion.come_by(now)
-    ahead = occasion.starts > now
+    to_come, plating = 1.0 - occasion.come_by(now), Plating(state, now, occasion)
     need, tonight, sold = occasion.need, occasion.tonight, known.sales
     guests = ceil(occasion.covers * to_come - 1e-9)
     for prep_id, plates in portions.plates.items():
         prep = state.book.preps[prep_id]
         by_mix = portions.demand(prep_id, guests, sold.by_history)
         by_chance = _by_chance(known, plates, by_mix, to_come)
-        counted = _by_count(occasion, portions, plates, to_come)
+        counted = _by_count(occasion, portions, plates, plating, to_come)
         computed = by_chance.quantile(service_level(state.book, prep)) if by_chance else 0
         amount = _in_portions(prep, plates, -(-(counted + computed) * (100 + tonight.percent) // 100))
-        expected = round(sum(known.portions(dish) * amount for dish, amount in plates.items()) * to_come)
+        expected = round(sum(plating.still(dish, known.portions(dish)) * amount for dish, amount in plates.items()))
+        wanted_at = _wanted_at(occasion, plating, known, plates)
+        ahead = wanted_at > now
         source = _source(sold, prep, plates, by_chance)
         standing = _standing(state, prep, occasion.day) if firsts.get((prep_id, occasion.day)) == need else None
         if standing is not None and standing > amount and ahead:
@@ -220,7 +224,7 @@ def _of_sitting(
             occasion,
             need,
             occasion.day,
-            occasion.set_by if ahead else state.short_since.get((prep_id, need), now),
+            occasion.set_by + (wanted_at - occasion.starts) if ahead else state.short_since.get((prep_id, need), now),
             amount,
             expected,
             source,
@@ -231,7 +235,16 @@ def _of_sitting(
             sold.lines(plates, portions.by_count),
             tonight.percent,
             min((amount for amount in plates.values() if amount), default=0),
+            plating.together({dish: known.portions(dish) for dish in plates}, plates),
         )
+
+
+def _wanted_at(occasion: Occasion, plating: Plating, known: AtSitting, plates: dict[str, int]) -> datetime:
+    """When the first plate that takes a prep goes out, of those still to come."""
+    if not occasion.service.function:
+        return occasion.starts
+    begins = (plating.begins(dish) for dish in plates if plating.still(dish, known.portions(dish)) > 0)
+    return min(begins, default=occasion.starts)
 
 
 def _by_chance(known: AtSitting, plates: dict[str, int], by_mix: Demand | None, to_come: float) -> Demand | None:
@@ -261,14 +274,15 @@ def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand |
     return "history" if sold.by_history.intersection(plates) else "mix"
 
 
-def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], to_come: float) -> int:
+def _by_count(occasion: Occasion, portions: _Portions, plates: dict[str, int], plating: Plating, to_come: float) -> int:
     """The par of the dishes whose number is fixed: the margin is made up to whole portions."""
     if portions.by_count.isdisjoint(plates):
         return 0
     par = 0
     for dish, count in portions.counts.items():
         if dish in plates:
-            left = ceil(count * to_come - 1e-9)
+            still = plating.still(dish, count) if occasion.service.function else count * to_come
+            left = ceil(still - 1e-9)
             par += ceil(left * (1 + occasion.service.over)) * plates[dish]
     return par
 

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from prepboard.plan.demand.expected import at_sitting
 from prepboard.plan.demand.occasions import Occasion, Table, table
 from prepboard.plan.demand.pars import Par
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.pulling import as_bought
 from prepboard.plan.shown.lines import Bring
@@ -51,9 +52,9 @@ def _preps(state: State, now: datetime, occasion: Occasion, known: Iterable[Par]
 def _goods(state: State, now: datetime, occasion: Occasion, offered: Table) -> Iterator[Bring]:
     wanted: dict[tuple[str, str], int] = defaultdict(int)
     book, known = state.book, at_sitting(state, now, occasion)
-    to_come = 1.0 - occasion.come_by(now)
+    plating = Plating(state, now, occasion)
     for dish_id in offered.dishes:
-        dish, expected = book.dishes[dish_id], known.portions(dish_id) * to_come
+        dish, expected = book.dishes[dish_id], plating.still(dish_id, known.portions(dish_id))
         station = next(
             (book.preps[item].station for item in dish.plate if item in book.preps), next(iter(book.stations))
         )

@@ -14,7 +14,7 @@ from typing import Literal
 from msgspec import Struct, field
 
 from prepboard.book.amounts import DUST
-from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.occasions import Curve, Occasion, come
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.service.thawing import Thaw
 
@@ -85,6 +85,12 @@ class Need(Struct, gc=False):
     def occasion(self) -> Occasion | None:
         return self.par.occasion if self.par else None
 
+    @property
+    def goes(self) -> Curve:
+        """When which share of it goes out at its sitting: as its dishes do, else as the guests come."""
+        occasion = self.occasion
+        return (self.par.goes if self.par else ()) or (occasion.arrivals if occasion else ())
+
     def short(self, counts: int) -> int:
         """What is short of it when so much counts; less than a thousandth of a portion is nothing."""
         short = self.amount - counts
@@ -143,21 +149,21 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
             counted.append((lot, lot.left))
             total += lot.left
         elif ends > need.at and ends > lot.there:
-            come = round(need.amount * _come_between(occasion, now, ends))
-            amount = min(lot.left, come - ending)
+            gone = round(need.amount * _come_between(need.goes, now, ends))
+            amount = min(lot.left, gone - ending)
             if amount > 0:
                 counted.append((lot, amount))
                 total += amount
                 ending += amount
-            if ending >= come > 0:
+            if ending >= gone > 0:
                 rest_by = max(rest_by, ends)
     return Counted(counted, rest_by, total)
 
 
-def _come_between(occasion: Occasion, now: datetime, until: datetime) -> float:
-    """Of the guests who have not come yet, the share who have by an instant."""
-    come = occasion.come_by(now)
-    return (occasion.come_by(until) - come) / (1 - come) if come < 1 else 1.0
+def _come_between(goes: Curve, now: datetime, until: datetime) -> float:
+    """Of what has not gone out yet, the share that has by an instant."""
+    by_now = come(goes, now)
+    return (come(goes, until) - by_now) / (1 - by_now) if by_now < 1 else 1.0
 
 
 def take(need: Need, counted: Counted, kept: Mapping[str, int] | None = None) -> None:

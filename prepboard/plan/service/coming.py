@@ -11,6 +11,7 @@ from msgspec import Struct, field
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import Occasion, occasions
 from prepboard.plan.demand.pars import portion
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import State
 from prepboard.plan.service.expecting import Evening
 from prepboard.plan.shown.lines import MakeLine, UnderWay
@@ -75,11 +76,15 @@ def taken_by_others(state: State, now: datetime, mine: Occasion, comes: Coming) 
 
 
 def _still_takes(state: State, now: datetime, other: Occasion) -> dict[str, int]:
-    evening, takes = Evening(state, other, asked_of(state, now, other)), defaultdict[str, float](float)
+    evening, takes = Evening(state, now, other, asked_of(state, now, other)), defaultdict[str, float](float)
+    plating = Plating(state, now, other)
     for dish, its in evening.asked.items():
-        out = state.plated.get((*other.key, dish), 0)
-        to_come = evening.portions(dish, max(now, other.starts), other.ends)
-        plates = max(0.0, its.portions - out) if its.fixed else to_come
+        if other.service.function:
+            plates = plating.still(dish, its.portions)
+        elif its.fixed:
+            plates = max(0.0, its.portions - state.plated.get((*other.key, dish), 0))
+        else:
+            plates = evening.portions(dish, max(now, other.starts), other.ends)
         for item in state.book.dishes[dish].plate:
             if item in state.book.preps and plates:
                 takes[item] += plates * portion(state, other.day, dish, item)

@@ -18,6 +18,7 @@ from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.occasions import Occasion, lasting, next_occasion
 from prepboard.plan.demand.pars import portion
+from prepboard.plan.demand.plating import is_followed
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.service.coming import NOTHING, Coming, taken_by_others
 from prepboard.plan.service.expecting import NO_END, Evening, Off
@@ -140,7 +141,7 @@ class _Counts:
         """What guests ask of the dishes; those of which a count came to nothing are off from then on."""
         out = self.occasion.tonight.out
         off: list[Off] = [(dish, at, NO_END) for dish, at in out.items() if dish in self.plates and self._is_gone(dish)]
-        return Evening(self.state, self.occasion, self.asked, off)
+        return Evening(self.state, self.now, self.occasion, self.asked, off)
 
     @cached_property
     def counted(self) -> bool:
@@ -162,9 +163,16 @@ class _Counts:
 
     def since(self, dish: str) -> datetime:
         """Up to when plates of a dish are counted: on a counted evening to the last plate of any, else to its own last
-        one; where there is none, nothing is counted since the start."""
+        one; where there is none, nothing is counted since the start. Of a function every plate that is not counted is
+        there still, as soon as one is."""
+        if self.running and self._followed:
+            return self.now
         last = self._counted_to if self.counted else self._own_last(dish)
         return max(self.occasion.starts, last or self.occasion.starts)
+
+    @cached_property
+    def _followed(self) -> bool:
+        return is_followed(self.state, self.occasion)
 
     @cached_property
     def _counted_to(self) -> datetime | None:

@@ -12,7 +12,8 @@ from datetime import UTC, datetime
 from itertools import pairwise
 
 from prepboard.plan.demand.expected import Asked
-from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.occasions import Occasion, come
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import State
 
 Off = tuple[str, datetime, datetime]
@@ -24,9 +25,11 @@ NO_END = datetime.max.replace(tzinfo=UTC)
 class Evening:
     """What a sitting asks of its dishes, over time."""
 
-    def __init__(self, state: State, occasion: Occasion, asked: Mapping[str, Asked], off: Iterable[Off] = ()) -> None:
+    def __init__(
+        self, state: State, now: datetime, occasion: Occasion, asked: Mapping[str, Asked], off: Iterable[Off] = ()
+    ) -> None:
         """`off` are the times in which dishes were not there, beside those in which a person had taken them off."""
-        self.occasion, self.asked = occasion, asked
+        self.occasion, self.asked, self._plating = occasion, asked, Plating(state, now, occasion)
         tonight = occasion.tonight
         times = [*off, *tonight.was_off]
         times += [(dish, tonight.off_since.get(dish, occasion.starts), NO_END) for dish in tonight.off]
@@ -40,14 +43,15 @@ class Evening:
         whole = self.asked[dish].portions if dish in self.asked else 0.0
         if not whole or until <= since:
             return 0.0
-        come = self.occasion.come_by
+        curve = self._plating.curve(dish)
         mates = self._mates(dish)
         if not any(mate in self._off for mate in mates):
-            return whole * (come(until) - come(since))
+            return whole * (come(curve, until) - come(curve, since))
         turns = {at for mate in mates for span in self._off.get(mate, ()) for at in span if since < at < until}
         moments = [since, *sorted(turns), until]
         return sum(
-            whole * self._more(dish, mates, begin) * (come(end) - come(begin)) for begin, end in pairwise(moments)
+            whole * self._more(dish, mates, begin) * (come(curve, end) - come(curve, begin))
+            for begin, end in pairwise(moments)
         )
 
     def _mates(self, dish: str) -> list[str]:
