@@ -39,9 +39,11 @@ class Kitchen(Struct, dict=True):
 
     def _keep_learned(self, board: Board) -> None:
         """Keeps what closed services taught; a file that cannot be written to still shows."""
+        if not board.new_learned:
+            return
+        # A list that teaches nothing loads no action.
         from prepboard.store.actions.history import keep_learned
         from prepboard.store.file.faults import StoreFault
 
-        if board.new_learned:
-            with suppress(StoreFault):
-                keep_learned(self.file, board.state.version, *board.new_learned)
+        with suppress(StoreFault):
+            keep_learned(self.file, board.state.version, *board.new_learned)
