@@ -106,7 +106,6 @@ def sign(session: Session, bench: str | None, day: str | None, reads: str) -> No
     """
     from prepboard.commands.reading import day as read_day
     from prepboard.commands.reading import find
-    from prepboard.paper.text.plain import plain
     from prepboard.store.actions.handover import sign as act
 
     with session.kitchen() as kitchen:
