@@ -263,3 +263,47 @@ def test_a_run_that_is_late_counts_while_no_new_one_could_be_ready_sooner(kitche
     small.under_way("pie", started="2026-10-31 16:00")
     assert small.par("pie", "2026-10-31 16:30").under_way == 12_000_000
     assert small.lines("pie", "2026-10-31 16:30") == []
+
+
+ROLLS = """
+[services.lunch]
+on = "2026-10-31"
+starts = "12:00"
+ends = "14:00"
+counts = { roll = 80 }
+[services.supper]
+on = "2026-10-31"
+starts = "18:00"
+ends = "21:00"
+counts = { roll = 80 }
+[dishes.roll]
+name = "Roll"
+services = ["lunch", "supper"]
+plate = { roll = "1 each" }
+[preps.roll]
+name = "Roll"
+keeps = "1 day"
+makes = "80 each"
+uses = { dough = "5 kg" }
+steps = [{ do = "Bake", hands_on = "1 h" }]
+[preps.dough]
+name = "Dough"
+keeps = "2 days"
+makes = "5 kg"
+steps = [{ do = "Knead", hands_on = "30 min", wait = "8 h" }]
+"""
+
+
+def test_what_joins_never_makes_a_need_wait_for_what_is_not_there_that_would_be_served_by_itself(kitchen):
+    """At six there is dough for lunch and a little more; that for supper is kneaded now and ready at half past two."""
+    one = kitchen(ROLLS)
+    one.on_hand("dough", "6 kg")
+    lines = one.plan("2026-10-31 06:00").make
+    rolls = [(line.line.need, line.size, line.late_minutes) for line in lines if line.prep == "roll"]
+    assert rolls == [("lunch.2026-10-31", 1, 0), ("supper.2026-10-31", 1, 0)]
+
+
+def test_what_can_be_made_in_time_together_is_one_run(kitchen):
+    one = kitchen(ROLLS)
+    one.on_hand("dough", "12 kg")
+    assert [line.size for line in one.plan("2026-10-31 06:00").make] == [2]

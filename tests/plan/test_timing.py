@@ -133,6 +133,23 @@ def test_a_cushion_brings_the_run_forward(kitchen, moment):
     assert line.start_by == moment("2026-10-31 02:00")
 
 
+def test_a_quarter_of_an_hour_of_slack_lies_before_what_a_service_needs_and_makes_nothing_late(kitchen, moment):
+    """Unsaid, the kitchen's: what is on a plate is to be ready at 17:15 for 17:30, and is not late until then. What
+    only goes into it has none, and a prep may say 0."""
+    text = BONES.replace('"18:00"', '"17:30"').replace('hours = "08:00-16:00"', "")
+    slack = 'ready_before = "15 min"\n'
+    (line,) = kitchen(text, slack).plan("2026-10-31 12:00").make
+    assert (line.ready_by, line.ready_at) == (moment("2026-10-31 17:30"), moment("2026-10-31 17:15"))
+    (line,) = kitchen(text, slack).plan("2026-10-31 15:55").make
+    assert (line.ready_at, line.late_minutes) == (moment("2026-10-31 17:25"), 0)
+    (line,) = (
+        kitchen(text.replace("[preps.jus]", '[preps.jus]\nready_before = "0 min"'), slack).plan("2026-10-31 12:00").make
+    )
+    assert line.ready_at == moment("2026-10-31 17:30")
+    book = read_texts({"book.toml": text})
+    assert [prep.ready_before for prep in book.preps.values()] == [15]
+
+
 def test_what_is_kept_frozen_is_ready_early_enough_to_thaw(kitchen, moment):
     book = long().replace('keeps = "5 days"', 'store = "frozen"\nkeeps = "60 days"\nthaw = "2 h"')
     (line,) = kitchen(book).lines("roll", "2026-10-30 12:00")

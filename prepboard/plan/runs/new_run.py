@@ -123,3 +123,27 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
         )
         run.takes.append(need)
         ledger.add(need)
+
+
+def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
+    """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, else once
+    that is made, begun now."""
+    bench, now = ledger.bench, ledger.now
+    there: dict[int, datetime] = {}
+    for use in recipe.uses:
+        if use.item in ledger.book.preps:
+            at = _there(ledger, use.item, scaled(use.amount, size))
+            there[use.step or 0] = max(there.get(use.step or 0, now), at)
+    placed = bench.after(recipe, size, now, {step: at for step, at in there.items() if at > now})
+    return (placed[-1].ends if placed else max([now, *there.values()])) + thaw(recipe)
+
+
+def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
+    """When so much of a prep is there, of stock and runs under way, else of a run that is begun now."""
+    for lot in sorted(ledger.lots[prep], key=lambda lot: lot.there):
+        if lot.source != "planned" and lot.good_at(lot.there):
+            amount -= lot.left
+            if amount <= 0:
+                return max(lot.there, ledger.now)
+    maker = ledger.maker(prep)
+    return ledger.bench.soonest(maker) if maker else ledger.now

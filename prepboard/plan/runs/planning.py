@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
 
@@ -10,7 +11,7 @@ from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.more import in_time, is_under_way
-from prepboard.plan.runs.new_run import new_run, plan_run, trial
+from prepboard.plan.runs.new_run import new_run, plan_run, soonest, trial
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.runs.sizes import MOST_RUNS, scaled, sizes_for
 from prepboard.plan.runs.stock import Counted, Lot, Need, draw, put_in
@@ -72,6 +73,8 @@ def _runs(
     required, serves = {need.prep: useful}, [(need, useful)]
     if useful == short:
         _join(ledger, recipe, need, lots, later, required, serves)
+        if len(serves) > 1 and _later_for_it(ledger, recipe, need, sizes, required):
+            required, serves = {need.prep: useful}, [(need, useful)]
     if required != {need.prep: short}:
         recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
         sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
@@ -147,6 +150,18 @@ def _join(
             serves.append((one, short))
             counted = ledger.count(one, lots)
         draw(one.expected, counted)
+
+
+def _later_for_it(
+    ledger: Ledger, recipe: Prep, need: Need, alone: Sequence[Fraction], required: Mapping[str, int]
+) -> bool:
+    """Whether a run that others join could not be ready for the first need, and one for that alone could: what is
+    there of what goes in does for that one only."""
+    recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
+    joined = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
+    by = max(need.ready_by, ledger.now)
+    first, together = sum(alone, Fraction(0)), sum(joined, Fraction(0))
+    return soonest(ledger, recipe, together) > by >= soonest(ledger, recipe, first)
 
 
 def _lasts(lot: Lot, need: Need) -> bool:

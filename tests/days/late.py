@@ -1,0 +1,154 @@
+"""The late kitchen: begins late or not at all, makes too little, burns, has cooks fall ill, and presses here and there.
+
+Whatever it does, what its board says is true when it says it: `start` gives what "if started now" said, undo gives back
+exactly the plan from before, and the plan that is kept is hardly later than one made from nothing would be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from random import Random
+
+from days.obedient import COOK, MINUTE, Obedient, promised
+from msgspec.structs import replace
+
+from prepboard.plan.board import Board, plan
+from prepboard.plan.memory import forget
+from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.store.actions.making import done, lost, start
+from prepboard.store.actions.today import hands
+from prepboard.store.actions.undoing import undo
+from prepboard.store.file.who import Refused, Unsure
+from prepboard.store.kitchen_file import KitchenFile
+
+LITTLE = 10.0
+"""So many weighed minutes a kept plan may be later than a new one."""
+
+
+@dataclass
+class Later:
+    """How much later a plan that was kept was than a new one, in weighed minutes; and who lost more sittings."""
+
+    looks: int = 0
+    later: list[float] = field(default_factory=list)
+    lost_more: int = 0
+
+
+class Late(Obedient):
+    """One kitchen that does what it likes."""
+
+    def __init__(self, file: KitchenFile, seed: int) -> None:
+        super().__init__(file, seed)
+        self.compared = Later()
+        self._does = Random(seed + 1)
+        self._not_before: dict[str, datetime] = {}
+
+    def _look(self) -> Board:
+        """The board; what moves here moves because of what is done."""
+        self._said, self._kept_for = {}, set()
+        board = super()._look()
+        self.found.broken = [one for one in self.found.broken if " now " not in one and "once more" not in one]
+        return board
+
+    def _is_to_begin(self, line: MakeLine) -> bool:
+        """A line begins up to an hour and a half late; one in ten is forgotten for four hours."""
+        if not super()._is_to_begin(line):
+            return False
+        key = str(line.line)
+        if key not in self._not_before:
+            delay = self._does.choice((0, 0, 5, 20, 45, 90)) if self._does.random() < 0.9 else 240
+            self._not_before[key] = self.clock.at + delay * MINUTE
+        return self.clock.at >= self._not_before[key]
+
+    def _start(self, line: MakeLine) -> None:
+        self._check_undo(lambda: start(self.file, COOK, line.prep, line.size, line.line, sure=True))
+        self.found.lines += 1
+        if not line.steps:
+            done(self.file, COOK, prep=line.prep, size=line.size, line=line.line, sure=True)
+        else:
+            run = start(self.file, COOK, line.prep, line.size, line.line, sure=True).run
+            self._promised[run] = line, line.ready_if_started_now
+        self._compare()
+
+    def _go_on(self, run: UnderWay) -> None:
+        """Goes on; some runs are lost, some give less."""
+        recipe = next(one.recipe for one in self.file.read().runs if one.code == run.run)
+        chance = self._does.random()
+        if chance < 0.05:
+            lost(self.file, COOK, run.run, "burnt")
+        elif run.step + 1 < len(recipe.steps) or chance > 0.2:
+            self._as_it_goes(run)
+        else:
+            less = {item: max(1, amount * 6 // 10) for item, amount in run.outputs.items()}
+            done(self.file, COOK, run=run.run, outputs=less, sure=True)
+        if chance > 0.9:
+            self._somebody_is_ill()
+        self._compare()
+
+    def _as_it_goes(self, run: UnderWay) -> None:
+        said = len(self.found.broken)
+        try:
+            super()._go_on(run)
+        except Unsure:
+            done(self.file, COOK, run=run.run, sure=True)
+        del self.found.broken[said:]
+
+    def _somebody_is_ill(self) -> None:
+        state = self.file.read()
+        station = self._does.choice(list(state.book.stations))
+        day = state.book.kitchen.days.business_day(self.clock.at)
+        hands(self.file, COOK, day, station, self._does.choice((0, 1, 1, 2)))
+
+    def _check_undo(self, act: Callable[[], object]) -> None:
+        """Now and then, whether undo gives back exactly the plan from before, remembered or fresh."""
+        if self._does.random() > 0.2:
+            return
+        before = self.file.read()
+        board = plan(before, self.clock.at)
+        try:
+            act()
+            plan(self.file.read(), self.clock.at)
+            undo(self.file, COOK)
+        except (Refused, Unsure):
+            return
+        after = self.file.read()
+        forget()
+        if (after.placements, after.placed_for) != (before.placements, before.placed_for):
+            self._broken("undo put other placements back")
+        elif plan(after, self.clock.at).make != board.make:
+            self._broken("undo gave another plan back")
+
+    def _compare(self) -> None:
+        """The plan as it is kept against one from nothing."""
+        state = self.file.read()
+        kept = plan(state, self.clock.at)
+        new = plan(replace(state, placements={}, placed_for=""), self.clock.at)
+        self.compared.looks += 1
+        if _lost(kept) > _lost(new):
+            self.compared.lost_more += 1
+        elif _lost(kept) == _lost(new):
+            self.compared.later.append(_weighed(kept) - _weighed(new))
+
+
+def _lost(board: Board) -> int:
+    return sum(line.too_late and any(use.run_of is None for use in line.serves) for line in board.make)
+
+
+def _weighed(board: Board) -> float:
+    """Late minutes by the part of its guests who wait for each: half of a drawn kitchen's want each dish."""
+    return sum(late * part for late, part in _late(board))
+
+
+def _late(board: Board) -> Iterator[tuple[int, float]]:
+    for line in board.make:
+        if promised(line) and any(use.run_of is None for use in line.serves):
+            yield line.late_minutes, 0.5
+
+
+def worked(file: KitchenFile, seed: int, hours: timedelta) -> Late:
+    """A day of it."""
+    kitchen = Late(file, seed)
+    kitchen.work(kitchen.clock.now() + hours)
+    return kitchen
