@@ -216,3 +216,20 @@ def test_no_place_speaks_for_what_was_freshly_put_onto_another(fda):
     fda.temp("place", "walk-in", 3, "11:25")
     fda.move(tuna, "bench", "11:40")
     assert fda.ends(tuna) == fda.at("14:30")
+
+
+def test_food_that_was_past_when_it_went_in_is_so_though_the_rest_froze_again(tmp_path):
+    """The freezer was warm while the soup's last day ended; frozen again, its count stands still for the rest alone.
+    FSANZ names no days that the stew would have from it all the same."""
+    kitchen = new_kitchen(tmp_path / "fsanz", "fsanz")
+    soup = kitchen.made("soup", "09:00", "10:00")
+    kitchen.freeze(soup, "sat 10:00")
+    kitchen.temp("place", "freezer", 4, "sun 20:00")
+    run = making.start(kitchen.go("+mon 00:05").file, kitchen.who, "stew", Fraction(1), sure=True).run
+    stew = kitchen.done(run, "+mon 01:00")
+    assert not kitchen.asks(stew).may
+    kitchen.temp("place", "freezer", -18, "+mon 01:10")
+    kitchen.block(soup, "+mon 01:20")
+    kitchen.unblock(soup, "+mon 01:30")  # What came of it is worked out again.
+    assert not kitchen.asks(stew).may
+    kitchen.file.close()

@@ -6,19 +6,20 @@ What is downstream is derived: lifting a block, a withdrawal or a reading at its
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import msgspec
 
 from prepboard.book.kept import form
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge
+from prepboard.book.safety.life import History, food_of, good_until, opened_food
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import rules_for
 from prepboard.store.act.lapsing import food_needs_control, unmeasured_mark
-from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
-from prepboard.store.read.lives import read_marks
+from prepboard.store.read.lives import read_marks, stays_of
 from prepboard.store.read.measured import OF_ONE, READ, a_reading, start_of
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
@@ -282,10 +283,11 @@ def _of_run(files: Files, code: str, found: Mapping[Code, tuple[Mark, ...]]) -> 
     for batch, at_text in files.db.execute(TAKEN, [code]).fetchall():
         at = instant(at_text)
         marks += passed_on(_known(files, ("batch", batch), found), at)
-        (row,) = files.rows("SELECT prep, pack, use_by FROM batches WHERE code = ?", batch)
+        (row,) = files.rows("SELECT * FROM batches WHERE code = ?", batch)
         packs |= {row["prep"]} if row["pack"] else set()
-        if row["use_by"] and instant(row["use_by"]) <= at:
-            marks.append(Mark(COUNTED, at, "expired food in it", batch, until=instant(row["use_by"])))
+        ended = _ended(files, row, at)
+        if ended is not None and ended <= at:
+            marks.append(Mark(COUNTED, at, "expired food in it", batch, until=ended))
     marks += _unknown_lots(files, run, packs)
     if start := start_of(files.db, code, files.book_of):
         readings = [a_reading(row) for row in files.db.execute(READ + OF_ONE, ["", code])]
@@ -294,6 +296,25 @@ def _of_run(files: Files, code: str, found: Mapping[Code, tuple[Mark, ...]]) -> 
             files.book.kitchen.rules, code, judged, (), hold=files.book.kitchen.unread_cooling == "hold"
         )
     return together(marks)
+
+
+def _ended(files: Files, batch: Row, at: datetime) -> datetime | None:
+    """The end of a batch's label as it was at an instant: what was frozen since then was not."""
+    stays = tuple(stay for stay in stays_of(batch["stays"]) if stay.since <= at)
+    if batch["store"] != "frozen" or not stays or stays[-1].store == "frozen":
+        return instant(batch["use_by"]) if batch["use_by"] else None
+    item, book = batch["prep"], files.book
+    known = food_of(book.preps[item]) if item in book.preps else None
+    if known is None and item in book.goods:
+        known = opened_food(book.goods[item], book.kitchen.rules)[0]
+    if known is None:
+        return None
+    history = History(
+        date.fromisoformat(batch["first_day"]), instant(batch["made_at"]), stays,
+        day_or_none(batch["inherited"]), day_or_none(batch["safety"]),
+    )  # fmt: skip
+    found = good_until(book.kitchen, known, history)
+    return found.until if found else None
 
 
 def _unknown_lots(files: Files, run: Row, packs: set[str]) -> list[Mark]:
