@@ -43,6 +43,8 @@ class Outline(Struct, frozen=True):
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
+MANY, ROUNDS_OF_MANY = 500, 2
+"""With more runs than that only so often."""
 FREE_ROUNDS = 2
 """So often everything is placed from where it lay when somebody last saw it; then only what is new finds a place."""
 
@@ -70,7 +72,7 @@ def _laid_out(
     for number in range(1, MOST_ROUNDS + 1):
         needs = work_out(state, bench.now, until, known, bench)
         placing, floor = place_runs(state, needs.planned, runs, bench, moving)
-        if placing.digest == before:
+        if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
         before = placing.digest
         if number >= FREE_ROUNDS:
