@@ -154,13 +154,15 @@ def test_several_batches_are_thrown_away_as_one_change_or_not_at_all(stocked):
 
 
 def test_food_that_was_thrown_away_does_not_come_back_as_newer(staffed):
-    """Who throws away what is past its use-by and counts it anew as made today is asked for a sous chef; without a time
-    it goes back onto what it was, past its use-by as before."""
+    """Who throws away what is past its use-by and counts it anew is asked for a sous chef; it goes back onto what it
+    was, past its use-by as before."""
     code = done(staffed.file, staffed.jp, prep="lamb-jus").batches[0]
     use_by = staffed.batch(code).use_by
     staffed.clock.at = use_by + timedelta(hours=1)
     discard(staffed.file, staffed.jp, "lamb-jus", None, "past-use-by")
     with pytest.raises(Refused, match=r"only a sous chef calls it another make \(DK\)"):
         count(staffed.file, staffed.jp, "lamb-jus", LITRE, made_at=staffed.clock.at)
-    count(staffed.file, staffed.jp, "lamb-jus", LITRE)
+    with pytest.raises(Refused, match=r"thrown away; only a sous chef counts it back \(DK\)"):
+        count(staffed.file, staffed.jp, "lamb-jus", LITRE)
+    count(staffed.file, staffed.sous, "lamb-jus", LITRE)
     assert [(batch.code, batch.use_by) for batch in staffed.batches("lamb-jus")] == [(code, use_by)]
