@@ -13,7 +13,8 @@ from prepboard.texts import _
 
 
 @click.command(context_settings={"ignore_unknown_options": True})
-@click.argument("dish", nargs=-1, required=True, metavar="DISH [N]")
+@click.argument("dish", nargs=-1, metavar="DISH [N]")
+@click.option("--course", metavar="COURSE", help="All that a function counts of a course goes out at once.")
 @click.option("--again", metavar="REASON", default="", help="The plate was dropped or came back: it goes out again.")
 @click.option("--sure", is_flag=True, help="It went out though it may not be used: kept as an incident (sous chef).")
 @sitting_options()
@@ -24,18 +25,26 @@ from prepboard.texts import _
 def plate(
     session: Session,
     dish: tuple[str, ...],
+    course: str | None,
     again: str,
     sure: bool,
     service: str | None,
     day: str | None,
     at: str | None,
 ) -> None:
-    """Plates of a dish go out; a negative N takes back a miscount."""
+    """Plates of a dish, or of a function's course, go out; a negative N takes back a miscount."""
     from prepboard.commands.reading import find, moment, split
     from prepboard.commands.sittings import sitting
     from prepboard.store.actions.service import plate as act
 
     refuse_options(dish)
+    if course is not None:
+        if dish or again:
+            raise click.UsageError(_("--course stands by itself: all its dishes go out, once"))
+        _send(session, course, sure, service, day, at)
+        return
+    if not dish:
+        raise click.UsageError(_("say which dish, or --course"))
     word, words = split(dish)
     n = _plates(words)
     with session.kitchen() as kitchen:
@@ -43,6 +52,22 @@ def plate(
         meant_for = sitting(kitchen, service, day, dish=meant, plates=True)
         when = moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, meant_for.key, meant, n, again=plain(again), sure=sure, at=when))
+
+
+def _send(session: Session, course: str, sure: bool, service: str | None, day: str | None, at: str | None) -> None:
+    from prepboard.commands.reading import moment
+    from prepboard.commands.sittings import course_of, sitting
+    from prepboard.store.actions.courses import send_course
+    from prepboard.store.file.who import Refused
+
+    with session.kitchen() as kitchen:
+        meant = course_of(kitchen, course)
+        meant_for = sitting(kitchen, service, day, course=meant, plates=True)
+        when = moment(kitchen, at)
+        if day is None and meant_for.day != kitchen.book.kitchen.days.business_day(kitchen.now):
+            said = _("no function with a course {course} is today; --day says which one is meant")
+            raise Refused(said.format(course=plain(meant)))
+        tell_did(send_course(kitchen.file, kitchen.who, meant_for.key, meant, sure=sure, at=when))
 
 
 def refuse_options(words: Iterable[str]) -> None:

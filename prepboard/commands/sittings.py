@@ -17,6 +17,7 @@ from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.book.book import Service
     from prepboard.commands.kitchen import Kitchen
     from prepboard.plan.given.state import State
 
@@ -31,22 +32,41 @@ def sitting(
     day: str | None = None,
     *,
     dish: str | None = None,
+    course: str | None = None,
     held: bool = False,
     plates: bool = False,
 ) -> Occasion:
-    """The sitting that is meant; with `dish` one that offers it, with `held` the last one that has begun. For what goes
-    out (`plates`) it may be one that runs on after its written end."""
+    """The sitting that is meant; with `dish` one that offers it, with `course` a function that counts it, with `held`
+    the last one that has begun. For what goes out (`plates`) it may be one that runs on after its written end."""
     wanted = find(service, kitchen.book.services, "service") if service else None
     fits = [
         own.id
         for own in kitchen.book.services.values()
-        if wanted in (None, own.id) and (dish is None or own.id in kitchen.book.dishes[dish].services)
+        if wanted in (None, own.id)
+        if dish is None or own.id in kitchen.book.dishes[dish].services or dish in (own.counts or {})
+        if course is None or course in _courses(kitchen, own)
     ]
     ahead = (one for one in _in_time(kitchen, day, held, plates) if one.service.id in fits)
     found = next(ahead, None)
     if found is None:
-        raise Refused(_none(kitchen, wanted, day, dish))
+        raise Refused(_none(kitchen, wanted, day, dish, course))
     return found
+
+
+def course_of(kitchen: Kitchen, word: str) -> str:
+    """The course of some function that a word means, in any case."""
+    known = {course for own in kitchen.book.services.values() for course in _courses(kitchen, own)}
+    meant = [course for course in sorted(known) if course.casefold() == plain(word).strip().casefold()]
+    if not meant:
+        said = _("no function counts a course '{course}'").format(course=plain(word))
+        there = _("; there is {courses}").format(courses=", ".join(map(plain, sorted(known)))) if known else ""
+        raise Refused(said + there)
+    return meant[0]
+
+
+def _courses(kitchen: Kitchen, service: Service) -> set[str]:
+    dishes = kitchen.book.dishes
+    return {course for dish in service.counts or {} if dish in dishes and (course := dishes[dish].course)}
 
 
 def _in_time(kitchen: Kitchen, day: str | None, held: bool, plates: bool) -> Iterable[Occasion]:
@@ -71,10 +91,12 @@ def _ahead(state: State, now: datetime, running: list[Occasion]) -> Iterator[Occ
     yield from (one for one in occasions(state, now + _NEAR, now + _A_YEAR) if one not in running and one not in near)
 
 
-def _none(kitchen: Kitchen, service: str | None, day: str | None, dish: str | None) -> str:
+def _none(kitchen: Kitchen, service: str | None, day: str | None, dish: str | None, course: str | None) -> str:
     what = kitchen.book.services[service].name if service else _("service")
     if dish:
         what = _("service with {dish}").format(dish=kitchen.book.dishes[dish].name)
+    elif course:
+        what = _("function with a course {course}").format(course=course)
     if day is not None:
         return _("there is no {what} on {day}").format(what=plain(what), day=long_day(read_day(kitchen, day)))
     return _("there is no {what} in the time ahead").format(what=plain(what))

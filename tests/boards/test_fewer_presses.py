@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from typing import Any
 
 from boards.at_a_station import ANOTHER, JUS
@@ -15,7 +15,9 @@ from prepboard.boards.questions.sure import AskAll
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.store.actions.making import done, start
+from prepboard.store.actions.services import NewService, add_service
 from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 DINNER = ("dinner", date(2026, 10, 31))
 
@@ -30,6 +32,30 @@ async def test_several_dishes_go_out_from_one_dialog(desk: Callable[..., Any]) -
         await it.answered("Pressed lamb: 2 out")
         plated = it.file.read().plated
         assert plated == {(*DINNER, "lamb"): 2, (*DINNER, "oyster"): 1}
+        await it.press("u")
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: not any(it.file.read().plated.values()))
+
+
+async def test_a_functions_course_goes_out_by_one_press(desk: Callable[..., Any], another: KitchenFile) -> None:
+    """p, Enter: the next course whole. Once a number is typed only dishes are there to choose from."""
+    feast = "feast", date(2026, 10, 31)
+    new = NewService("Feast", time(14), time(16), 40, counts={"lamb": 30, "oyster": 20})
+    async with desk() as it:
+        add_service(another, ANOTHER, feast[1], new)
+        await it.until(it.pilot, lambda: it.board.board.served[-1].service.id == "feast")
+        await it.press("p")
+        await it.on(AskDish)
+        rows = it.app.screen.query_one(LineList).rows
+        assert [(row.what, row.amount) for row in rows[:2]] == [("main", "30"), ("first", "20")]
+        await it.press("2")
+        rows = it.app.screen.query_one(LineList).rows
+        assert {row.what for row in rows} == {"Pressed lamb", "Œufs à l'oseille"}
+        await it.press("escape")
+        await it.press("p")
+        await it.choose("enter")
+        await it.answered("Pressed lamb: 30 out, Feast")
+        assert it.file.read().plated == {(*feast, "lamb"): 30}
         await it.press("u")
         await it.choose("enter")
         await it.until(it.pilot, lambda: not any(it.file.read().plated.values()))

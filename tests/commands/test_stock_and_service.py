@@ -81,9 +81,22 @@ def test_a_plate_that_goes_out_again_has_a_reason(stocked: Typed) -> None:
     assert stocked.json("log")[-1]["why"] == "dropped"
 
 
+def test_a_course_of_a_function_goes_out_whole(stocked: Typed) -> None:
+    times = ("--starts", "14:00", "--ends", "16:00", "--covers", "10")
+    stocked.done("service", "add", "Feast", *times, "--count", "lamb=4")
+    assert stocked.done("plate", "--course", "MAIN") == "Pressed lamb: 4 out, Feast"
+    assert held(stocked, "crisp") == 26
+    assert "all of it is out already" in stocked.refused("plate", "--course", "main")
+    stocked.done("undo")
+    assert stocked.done("plate", "--course", "main") == "Pressed lamb: 4 out, Feast"
+
+
 @pytest.mark.parametrize(
     ("words", "code", "said"),
     [
+        (["--course", "main"], 1, "no function counts a course 'main'"),
+        (["--course", "main", "lamb"], 2, "stands by itself"),
+        ([], 2, "which dish, or --course"),
         (["soup"], 1, "no dish is called 'soup'"),
         (["lamb", "2.5"], 2, "no number of plates"),
         (["lamb", "1", "2"], 2, "no number of plates"),

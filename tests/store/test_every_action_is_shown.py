@@ -8,6 +8,7 @@ import importlib
 import inspect
 import pkgutil
 from collections.abc import Callable, Iterator
+from datetime import time
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,9 +17,21 @@ import pytest
 import prepboard.boards
 import prepboard.store.actions
 from prepboard.plan.given.numbers import Change, Number
-from prepboard.plan.given.state import Tonight
+from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.act.running import Shown
-from prepboard.store.actions import dishes, handover, holding, making, places, readings, service, stock, timers
+from prepboard.store.actions import (
+    courses,
+    dishes,
+    handover,
+    holding,
+    making,
+    places,
+    readings,
+    service,
+    services,
+    stock,
+    timers,
+)
 from prepboard.store.actions.numbers import save
 from prepboard.store.actions.several import Ended, done_together
 from prepboard.store.actions.tonight import covers
@@ -126,6 +139,15 @@ def off_meanwhile(kitchen, press: Callable[[Tonight], Did]) -> Press:
     return lambda: press(Tonight())
 
 
+def some_sent(kitchen, press: Callable[[Sitting, courses.Seen], Did]) -> Press:
+    """A function of 40 plates, of which somebody else sent four."""
+    new = services.NewService("Feast", time(19), time(20), 50, counts={"pressed-lamb": 40})
+    services.add_service(kitchen.file, kitchen.sous, kitchen.dinner[1], new)
+    feast = "feast", kitchen.dinner[1]
+    service.plate(kitchen.file, kitchen.lm, feast, "pressed-lamb", 4)
+    return lambda: press(feast, courses.Seen({"pressed-lamb": 40}, Tonight()))
+
+
 def the_number_of_another(kitchen, write: Callable[[str], Did], press: Callable[[], Did]) -> Press:
     """What is undone gives its number to the next one."""
     write("the walk-in is warm")
@@ -199,6 +221,9 @@ MOVED: dict[str, Callable[..., Press]] = {
     "holding.unblock": held_back_anew,
     "holding.keep": lambda k: less_of_it(k, holding.keep, "for tomorrow"),
     "readings.corrected": lambda k: held_back(k, readings.corrected, "reheated"),
+    "courses.send_course": lambda k: some_sent(
+        k, lambda feast, seen: courses.send_course(k.file, k.jp, feast, "main", shown=seen)
+    ),
     "service.plates": lambda k: off_meanwhile(
         k, lambda seen: service.plates(k.file, k.jp, [service.Out(k.dinner, "pressed-lamb", 1, shown=seen)])
     ),

@@ -12,6 +12,8 @@ from prepboard.book.amounts import Measure
 from prepboard.paper.text.left import left_words
 from prepboard.paper.text.saying import measure_of
 from prepboard.plan.board import Board
+from prepboard.plan.demand.occasions import Occasion
+from prepboard.plan.demand.plating import to_send
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serves_dish
 from prepboard.plan.shown.lines import Left
@@ -20,7 +22,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
     from prepboard.plan.given.state import Sitting
-    from prepboard.store.file.who import Did
+    from prepboard.store.file.who import Did, Who
 
 
 async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
@@ -37,7 +39,7 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
     who = await desk.who()
     if who is None:
         return None
-    voice, meant = voice_of(board), _meant(desk, board)
+    voice, meant, courses = voice_of(board), _meant(desk, board), _courses(board)
     rows = tuple(
         Row(
             key=key,
@@ -51,15 +53,48 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
     named = _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
     title = _("Plate out, {service}").format(service=named)
     at_first = next((key for key, (left, _sitting) in meant.items() if left.dish == first), "")
-    out = await desk.app.push_screen_wait(AskDish(title, rows, at_first))
+    whole = tuple(_course_row(board, key, *course) for key, course in courses.items())
+    out = await desk.app.push_screen_wait(AskDish(title, rows, at_first, whole))
     if out is None:
         return None
+    if out[-1].dish in courses:
+        return await _send(desk, board, who, *courses[out[-1].dish])
     desk.last_sitting = meant[out[-1].dish][1]
     plates = [
         service.Out(sitting, left.dish, one.n, shown=_tonight(board, sitting))
         for one, (left, sitting) in ((one, meant[one.dish]) for one in out)
     ]
     return await desk.carry_out(partial(service.plates, desk.file, who, plates))
+
+
+def _courses(board: Board) -> dict[str, tuple[Occasion, str, dict[str, int]]]:
+    """The courses of a function that can be sent: by a key of its own the sitting, the course, and the plates of each
+    dish that are not out yet. Only those of today: a press is never for another day."""
+    today = board.state.book.kitchen.days.business_day(board.now)
+    return {
+        f"course {course} {one.need}": (one, course, plates)
+        for one in board.served
+        if one.day == today
+        for course, plates in to_send(board.state, one).items()
+    }
+
+
+def _course_row(board: Board, key: str, occasion: Occasion, course: str, plates: dict[str, int]) -> Row:
+    voice = voice_of(board)
+    words = [_("the whole course, {time}").format(time=voice.time(occasion.plated_at(course)))]
+    if len(board.served) > 1:
+        words.append(voice.service(*occasion.key))
+    return Row(key=key, what=course, amount=str(sum(plates.values())), words=", ".join(words), tone="strong")
+
+
+async def _send(
+    desk: Desk, board: Board, who: Who, occasion: Occasion, course: str, plates: dict[str, int]
+) -> Did | None:
+    """A course goes out as it was shown."""
+    from prepboard.store.actions import courses
+
+    seen = courses.Seen(plates, _tonight(board, occasion.key))
+    return await desk.carry_out(partial(courses.send_course, desk.file, who, occasion.key, course, shown=seen))
 
 
 def _tonight(board: Board, sitting: Sitting) -> Tonight:

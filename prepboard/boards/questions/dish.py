@@ -25,14 +25,16 @@ class Plates(Struct, frozen=True):
 
 class AskDish(Which[tuple[Plates, ...]]):
     """Digits typed before any letter say how many; a minus before them takes that many back. A plus goes on with
-    another dish: all go out together."""
+    another dish: all go out together. A course is a row too, of all its plates: it takes no number and goes out by
+    itself, so that it is not there any more once a number or a plus was typed."""
 
     DEFAULT_CSS = """
     AskDish > #question { width: 76; }
     """
 
-    def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "") -> None:
-        super().__init__(title, dishes, empty=_("No dish is on this service."), first=first)
+    def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "", courses: tuple[Row, ...] = ()) -> None:
+        super().__init__(title, (*courses, *dishes), empty=_("No dish is on this service."), first=first)
+        self._dishes, self._courses = dishes, courses
         self._number = ""
         self._more: tuple[Plates, ...] = ()
         """What goes out together with the dish that is being chosen."""
@@ -60,16 +62,27 @@ class AskDish(Which[tuple[Plates, ...]]):
         if self._letters or not (first or (sign.isascii() and sign.isdigit() and len(self._number) < 4)):
             return False
         self._number += sign
+        self._offer()
         self.say_typed()
         return True
+
+    def _offer(self) -> None:
+        """Courses are there to choose from as long as nothing but letters was typed; the cursor stays on its row."""
+        choices = self._dishes if self._number or self._more else (*self._courses, *self._dishes)
+        if choices != self._choices:
+            row = self.query_one(LineList).row
+            self._choices, first, self._first = choices, self._first, row.key if row else self._first
+            self.narrow(self._letters)
+            self._first = first
 
     def keep(self) -> None:
         """Goes on with another dish; the one under the cursor goes out with it."""
         row = self.query_one(LineList).row
-        if row:
+        if row and row not in self._courses:
             self._more += (Plates(row.key, self.n),)
             self._names += (f"{self.n} {row.what}",)
             self._number = ""
+            self._offer()
             self.narrow("")
 
     def take_back(self) -> None:
@@ -77,11 +90,14 @@ class AskDish(Which[tuple[Plates, ...]]):
             super().take_back()
         else:
             self._number = self._number[:-1]
+            self._offer()
             self.say_typed()
 
     def typed(self, letters: str) -> str:
         """How many go out, and what was typed."""
-        if self.n < 0:
+        if self._courses and not self._number and not self._more:
+            said = _("a course goes out whole, of a dish 1 plate")
+        elif self.n < 0:
             said = some("{n} plate comes off the count", "{n} plates come off the count", -self.n)
         else:
             said = some("{n} plate goes out", "{n} plates go out", self.n)

@@ -11,7 +11,9 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from prepboard.book.book import Book
+from prepboard.plan.demand.expected import counts_of
 from prepboard.plan.demand.occasions import Curve, Occasion, come
+from prepboard.plan.given.counted import rest_of
 from prepboard.plan.given.state import State
 
 
@@ -20,6 +22,21 @@ def is_followed(state: State, occasion: Occasion) -> bool:
     return occasion.service.function and any(
         n > 0 and (service, day) == occasion.key for (service, day, _dish), n in state.plated.items()
     )
+
+
+def to_send(state: State, occasion: Occasion) -> dict[str, dict[str, int]]:
+    """Course -> dish -> plates of a function that have not gone out, in order of their times and of the book. Dishes
+    of no course go out one by one."""
+    if not occasion.service.function:
+        return {}
+    out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
+    counts = {dish: n for dish, n in counts_of(occasion).items() if dish not in occasion.tonight.off}
+    rest = rest_of(counts, out, occasion.tonight.percent)
+    found: dict[str, dict[str, int]] = {}
+    for dish in state.book.dishes.values():
+        if dish.course and dish.id in rest:
+            found.setdefault(dish.course, {})[dish.id] = rest[dish.id]
+    return dict(sorted(found.items(), key=lambda one: occasion.plated_at(one[0])))
 
 
 class Plating:

@@ -86,6 +86,12 @@ def _plate(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str, sur
         forget_run_outs(doing, sitting, dish.plate)
         doing.log("taken back", dish=dish.id, after=str(-n), why=again)
         return doing.answer(_("{dish}: {n} fewer out").format(dish=dish.name, n=-n))
+    return put_out(doing, sitting, dish.id, n, again, sure)
+
+
+def put_out(doing: Doing, sitting: Sitting, dish_id: str, n: int, again: str, sure: bool) -> Did:
+    """So many plates of a dish go out, with all that they take, in an action that has begun."""
+    dish = dish_of(doing, dish_id)
     day, service = sitting_key(sitting)
     number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS next FROM plates")[0]["next"]
     row: Row = {
