@@ -93,7 +93,7 @@ def test_a_restore_that_ends_in_the_middle_has_not_happened(copied, monkeypatch)
     kitchen, copy = copied
     before = kitchen.size_of_tables()
 
-    def killed(*_given: object) -> None:
+    def killed(*_given: object, **_named: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(restoring, "within", killed)
