@@ -57,13 +57,15 @@ NOTHING_TO_MOVE = {
         "holding.correct", "holding.keep_for", "places.split", "services.cancel",
         "services.end_service", "services.move_service", "today.hands", "today.equip", "today.give", "today.missing",
         "today.arrived", "tonight.covers", "tonight.mix", "tonight.count_for", "tonight.par", "tonight.standing",
-        "tonight.adjust", "pins.set_pin", "pins.forget_pin", "withdrawing.withdraw", "withdrawing.lot_of", "loading.load_book", "loading.load_texts",
+        "tonight.adjust", "pins.set_pin", "pins.forget_pin",
+        "withdrawing.withdraw", "withdrawing.lot_of", "loading.load_book", "loading.load_texts",
     },
     "keeps what a plan worked out; nobody presses it": {
         "history.keep_learned", "history.keep_run_outs", "placements.keep_shorts", "placements.keep_placements",
     },
     "asks and changes nothing": {
-        "numbers.last_set", "undoing.last", "pins.has_pin", "pins.prove", "past_plates.counted", "loading.what_would_go",
+        "numbers.last_set", "undoing.last", "pins.has_pin", "pins.prove",
+        "past_plates.counted", "loading.what_would_go",
     },
 }  # fmt: skip
 
