@@ -7,6 +7,8 @@ from datetime import date, time
 import pytest
 from conftest import at
 
+from prepboard.boards.timeline.lanes import lanes_of
+from prepboard.boards.timeline.view import scale
 from prepboard.plan.changing.losses import losses, sittings_ahead
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import occasions
@@ -183,3 +185,105 @@ covers = 20
     small.on_hand("sauce", "9 l")
     hen = next(line for line in small.plan("2026-10-31 18:10").left if line.dish == "hen")
     assert (hen.plates_left, hen.others) == (10, (("feast", 80),))
+
+
+# --- the hands that plate --------------------------------------------------------------------------------
+
+BENCHES = """
+[stations.grill]
+hours = "08:00-23:00"
+
+[stations.pastry]
+
+[services.late]
+on = "2026-10-31"
+starts = "20:30"
+ends = "22:00"
+covers = 10
+
+[dishes.tart]
+services = ["late"]
+share = 1
+plate = { tart = "1 each" }
+
+[preps.tart]
+name = "Tart"
+station = "grill"
+keeps = "3 days"
+makes = "20 each"
+steps = [{ do = "Fill", hands_on = "30 min" }]
+""" + FEAST.replace('name = "Hen"', 'name = "Hen"\nstation = "grill"').replace(
+    'name = "Pie"', 'name = "Pie"\nstation = "grill"'
+).replace('name = "Sauce"', 'name = "Sauce"\nstation = "grill"').replace(
+    'name = "Broth"', 'name = "Broth"\nstation = "pastry"'
+)
+
+
+def fills(small, now: str = "2026-10-31 19:01") -> str:
+    """When the tart, which takes 30 minutes of hands and is wanted at 20:30, is filled."""
+    for prep, amount in (("broth", "24 l"), ("sauce", "9 l"), ("hen", "12 kg"), ("pie", "40 each")):
+        small.on_hand(prep, amount)
+    (line,) = small.lines("tart", now)
+    return f"{line.steps[0].begins:%H:%M}"
+
+
+def test_while_a_course_is_plated_its_benches_do_nothing_else(kitchen):
+    """The starter is out. The main takes the grill from 19:40 to 20:10: 20 minutes are left before half past, so the
+    tart is filled by 19:40."""
+    small = kitchen(BENCHES)
+    sent(small, soup=120)
+    assert fills(small) == "19:10"
+    assert fills(kitchen(BENCHES.replace('plate_up = "30 min"\n', ""))) == "20:00"
+
+
+def test_a_bench_that_is_always_there_plates_too(kitchen):
+    small = kitchen(BENCHES.replace('hours = "08:00-23:00"\n', ""))
+    sent(small, soup=120)
+    assert fills(small) == "19:10"
+
+
+def test_a_bench_with_nothing_on_the_plates_goes_on(kitchen):
+    assert fills(kitchen(BENCHES.replace('name = "Tart"\nstation = "grill"', 'name = "Tart"\nstation = "pastry"'))) == (
+        "20:00"
+    )
+
+
+def test_the_starter_is_plated_at_the_start(kitchen):
+    """The sauce on it is the grill's: from 19:00 to 19:30 too, so the 30 minutes lie before seven."""
+    assert fills(kitchen(BENCHES), "2026-10-31 17:00") == "18:30"
+
+
+def test_hands_are_free_when_the_course_is_out(kitchen):
+    small = kitchen(BENCHES)
+    sent(small, soup=120, hen=80, pie=40)
+    assert fills(small, "2026-10-31 19:06") == "20:00"
+    small = kitchen(BENCHES)
+    sent(small, soup=120, hen=80)
+    assert fills(small, "2026-10-31 19:06") == "19:10", "the pies are not out"
+
+
+def test_a_function_that_is_moved_takes_its_hands_along(kitchen):
+    small = kitchen(BENCHES)
+    small.tonight["feast", TODAY] = Tonight(moved_to=time(18))
+    assert fills(small, "2026-10-31 17:00") == "20:00"
+
+
+def test_the_timeline_draws_the_hands_that_plate(kitchen):
+    small = kitchen(BENCHES)
+    page = scale(at("2026-10-31 18:00"), at("2026-10-31 23:00"), 120)
+
+    def plating(now: str) -> dict[str, list[tuple[str, str]]]:
+        lanes = lanes_of(small.plan(now), ("grill", "pastry"), page)
+        return {
+            lane.heading: [
+                (bar.name, f"{bar.spans[0].begins:%H:%M}-{bar.spans[0].hands_until:%H:%M}")
+                for bar in lane.bars
+                if bar.name.startswith("plating")
+            ]
+            for lane in lanes
+        }
+
+    starter, main = ("plating starter", "19:00-19:30"), ("plating main", "19:40-20:10")
+    assert plating("2026-10-31 17:00") == {"GRILL": [starter, main], "PASTRY": [starter]}
+    sent(small, soup=120)
+    assert plating("2026-10-31 19:06") == {"GRILL": [main], "PASTRY": []}

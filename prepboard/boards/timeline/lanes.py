@@ -4,7 +4,7 @@ equipment with a row for each of its places."""
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 
 from prepboard.boards.rows.lists import voice_of
@@ -14,6 +14,7 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.lists.recipe import temperature_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
+from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.stretches import Stretch, away, stretches
 from prepboard.texts import _
 
@@ -69,10 +70,18 @@ def _bench(board: Board, voice: Voice, station: str, shown: Iterable[Stretch], p
     gone = tuple(_away(voice, begins, ends) for begins, ends in away(board, station, page.since, page.until))
     return Lane(
         voice.station(station).upper(),
-        tuple(_run(voice, steps) for steps in bars),
+        (*_plates(board, voice, station, page), *(_run(voice, steps) for steps in bars)),
         _("Nothing to do on this page."),
         gone,
     )
+
+
+def _plates(board: Board, voice: Voice, station: str, page: Scale) -> Iterator[Bar]:
+    """The courses of functions that a station's hands plate on a page."""
+    for one in hands_plating(board.state, board.now).get(station, ()):
+        if one.begins < page.until and one.ends > page.since:
+            name = _("plating {course}").format(course=one.course or voice.service(*one.sitting))
+            yield Bar(name, (Span(one.begins, one.ends, one.ends, voice.service(*one.sitting)),))
 
 
 def _away(voice: Voice, begins: datetime, ends: datetime) -> Span:

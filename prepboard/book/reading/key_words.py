@@ -142,7 +142,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "courses": Key("When each course of a function is plated.", "courses and times", "starts",
                        'courses = { main = "19:40" }',
                        'starts = "19:00"\nends = "22:00"\ncovers = 40\ncounts = { broth-bowl = 40 }'),
-        "plate_up": Key("Of a function: how long the plates of a course take to go out, from the course's time on.",
+        "plate_up": Key("Of a function: so long a course is plated, and takes the hands of the benches on its plates.",
                         _DURATION, "0, all at once", 'plate_up = "25 min"',
                         'on = "2026-12-12"\ncovers = 40\ncounts = { broth-bowl = 40 }'),
     },

@@ -97,7 +97,9 @@ class ServiceWritten(Written):
     courses: dict[str, Clock] | None = Field(
         default=None, description="When each course of a function is plated; default `starts`"
     )
-    plate_up: Duration = Field(default=Fraction(0), description="How long the plating of a course takes")
+    plate_up: Duration = Field(
+        default=Fraction(0), description="So long the plating of a course takes the hands of its benches"
+    )
 
 
 class DishWritten(Written):

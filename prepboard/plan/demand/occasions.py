@@ -87,7 +87,7 @@ def occasions(state: State, since: datetime, until: datetime) -> Iterator[Occasi
         of_day = [
             occasion
             for service in state.book.services.values()
-            if (occasion := _on(state, service, day)) and occasion.ends > since and occasion.starts <= until
+            if (occasion := sitting_on(state, service, day)) and occasion.ends > since and occasion.starts <= until
         ]
         yield from sorted(of_day, key=lambda occasion: (occasion.starts, occasion.service.order))
         day += ONE_DAY
@@ -119,7 +119,8 @@ def next_occasion(state: State, after: datetime) -> Occasion | None:
     return None
 
 
-def _on(state: State, service: Service, day: date) -> Occasion | None:
+def sitting_on(state: State, service: Service, day: date) -> Occasion | None:
+    """The sitting of a service on a business day; None where it is not held, or is cancelled."""
     tonight = state.tonight.get((service.id, day), AsBooked)
     if not service.held_on(day) or tonight.cancelled:
         return None

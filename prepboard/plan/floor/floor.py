@@ -10,8 +10,10 @@ from typing import Any
 
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.demand.hands_plating import hands_plating, plating_facts
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import remembered
+from prepboard.plan.runs.hours import without
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.solver.jobs import Pool
 from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
@@ -28,6 +30,7 @@ class Floor:
         days = self.book.kitchen.days
         first, last = days.business_day(origin) - ONE_DAY, days.business_day(self.instant(length))
         self._days = [first + number * ONE_DAY for number in range((last - first).days + 1)]
+        self._plating = hands_plating(state, origin)
         self._hands: dict[str, Lane | None] = {}
         self._places: dict[str, Pool] = {}
         self._pools: dict[str, Pool] = {}
@@ -75,7 +78,15 @@ class Floor:
     def _lane_of_hands(self, station: str) -> Lane:
         openings = sorted(self._openings(station))
         most = max((units for _, _, units in openings), default=1) or 1
-        return Lane(most, self.length, self._one_after_the_other(openings))
+        there = self._one_after_the_other(openings)
+        busy = [(self.minute(one.begins), self.minute_after(one.ends)) for one in self._plating.get(station, ())]
+        if not busy:
+            return Lane(most, self.length, there)
+        return Lane(
+            most,
+            self.length,
+            ((since, until, units) for begin, end, units in there for since, until in without(begin, end, busy)),
+        )
 
     def _openings(self, station: str) -> Iterator[Opening]:
         found = self.book.stations[station]
@@ -142,10 +153,10 @@ def _celsius(at: Temperature) -> Fraction:
 
 
 def there_is(state: State) -> str:
-    """Names the book, the hands and places there are and what is missing."""
+    """Names the book, the hands and places there are, what they plate and when, and what is missing."""
     changes = ("hands", state.hands), ("equipment", state.equipment), ("missing", state.missing), ("given", state.given)
     facts = (f"{name} {key} {value}" for name, of in changes for key, value in sorted(of.items()))
-    return name_of([state.book.digest, *facts])
+    return name_of([state.book.digest, *facts, *plating_facts(state)])
 
 
 def name_of(facts: Sequence[str]) -> str:

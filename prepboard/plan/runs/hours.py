@@ -3,22 +3,45 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from threading import RLock
+from typing import TypeVar
 
 from prepboard.book.book import Station
 from prepboard.book.days import ONE_DAY, Days
+
+T = TypeVar("T", int, datetime)
 
 FURTHEST = timedelta(days=60)
 """No run is planned further back or ahead than this; a step that fits nowhere within it fits nowhere."""
 
 
-class Hours:
-    """The open windows of one station. Without hours in the book hands are always there."""
+def without(begin: T, end: T, busy: Iterable[tuple[T, T]]) -> Iterator[tuple[T, T]]:
+    """What of a span is left beside others, which are in order of their begins."""
+    for since, until in busy:
+        if since >= end:
+            break
+        if until > begin:
+            if since > begin:
+                yield begin, since
+            begin = until
+        if begin >= end:
+            return
+    if end > begin:
+        yield begin, end
 
-    def __init__(self, station: Station | None, days: Days, around: datetime) -> None:
+
+class Hours:
+    """The open windows of one station. Without hours in the book hands are always there. `busy` are times, in order,
+    in which they do something that is no run."""
+
+    def __init__(
+        self, station: Station | None, days: Days, around: datetime, busy: Sequence[tuple[datetime, datetime]] = ()
+    ) -> None:
         self._written = station.hours if station else None
-        self.always = self._written is None
+        self._busy = tuple(busy)
+        self.always = self._written is None and not self._busy
         """Hands are always there."""
         self._days = days
         self._lock = RLock()
@@ -27,7 +50,7 @@ class Hours:
         self._opens: list[datetime] = []
         self._closes: list[datetime] = []
         self._since = self._until = around
-        if self._written:
+        if not self.always:
             self._first -= ONE_DAY
             self._last += ONE_DAY
             day = self._first
@@ -37,7 +60,7 @@ class Hours:
 
     def latest_end(self, minutes: int, limit: datetime) -> datetime | None:
         """The latest end, not after `limit`, of so many minutes that lie wholly within one window."""
-        if self._written is None or minutes == 0:
+        if self.always or minutes == 0:
             return limit
         with self._lock:
             return self._latest_end(minutes, limit)
@@ -59,7 +82,7 @@ class Hours:
 
     def earliest_start(self, minutes: int, limit: datetime) -> datetime | None:
         """The earliest start, not before `limit`, of so many minutes that lie wholly within one window."""
-        if self._written is None or minutes == 0:
+        if self.always or minutes == 0:
             return limit
         with self._lock:
             return self._earliest_start(minutes, limit)
@@ -94,7 +117,7 @@ class Hours:
         """Open minutes of a span."""
         if until <= since:
             return 0
-        if self._written is None:
+        if self.always:
             return int((until - since).total_seconds()) // 60
         with self._lock:
             self._reach(since)
@@ -126,10 +149,7 @@ class Hours:
         return len(self._opens) - before
 
     def _add(self, day: date, *, front: bool = False) -> None:
-        written = self._written.on(day) if self._written else None
-        windows = []
-        for opens, closes in written or ():
-            windows.append(self._days.span(day, opens, closes))
+        windows = [part for begin, end in self._of_day(day) for part in without(begin, end, self._busy)]
         if front:
             self._opens[:0] = [begin for begin, _ in windows]
             self._closes[:0] = [end for _, end in windows]
@@ -139,6 +159,14 @@ class Hours:
             self._opens += [begin for begin, _ in windows]
             self._closes += [end for _, end in windows]
             self._join(max(0, size - 1), len(self._opens) - 1)
+
+    def _of_day(self, day: date) -> Iterator[tuple[datetime, datetime]]:
+        """The windows of a business day in the book; the whole day where it has none for the station."""
+        if self._written is None:
+            yield self._days.opens(day), self._days.opens(day + ONE_DAY)
+        else:
+            for opens, closes in self._written.on(day) or ():
+                yield self._days.span(day, opens, closes)
 
     def _join(self, first: int, last: int) -> None:
         """Windows that touch are one window."""

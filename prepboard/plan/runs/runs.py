@@ -13,6 +13,7 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Prep
 from prepboard.book.safety.life import day_one, steps_before_day_one, use_by
+from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.given.state import Line, Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.hours import Hours
@@ -99,12 +100,14 @@ class Bench:
         """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
-        known = memory_of(state.book)
-        self._hours: Pages[str, Hours] = known.pages("hours")
+        known, self.plating = memory_of(state.book), hands_plating(state, now)
+        # What follows from hours is remembered apart for each plating that takes some of them.
+        apart = f" {sorted(self.plating.items())}" if self.plating else ""
+        self._hours: Pages[str, Hours] = known.pages(f"hours{apart}")
         # Recipes are looked up by identity: what is known of one holds it, so that no other takes its place.
-        self._chains: Pages[tuple[int, int, int, str], tuple[list[Chained], Prep]] = known.pages("chains")
+        self._chains: Pages[tuple[int, int, int, str], tuple[list[Chained], Prep]] = known.pages(f"chains{apart}")
         self._before: Pages[tuple[int, int, int, str, datetime], tuple[tuple[Placed, ...], bool, Prep]] = known.pages(
-            "before"
+            f"before{apart}"
         )
         self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
         self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
@@ -113,7 +116,8 @@ class Bench:
         """When a station has hands."""
         found = self._hours[station]
         if found is None:
-            hours = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now)
+            busy = [(one.begins, one.ends) for one in self.plating.get(station, ())]
+            hours = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now, busy)
             return self._hours.keep(station, hours)
         return found
 
