@@ -15,6 +15,7 @@ from prepboard.boards.questions.sure import AskAll
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.store.actions.making import done, start
+from prepboard.store.actions.service import plate
 from prepboard.store.actions.services import NewService, add_service
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -40,7 +41,7 @@ async def test_several_dishes_go_out_from_one_dialog(desk: Callable[..., Any]) -
 async def test_a_functions_course_goes_out_by_one_press(desk: Callable[..., Any], another: KitchenFile) -> None:
     """p, Enter: the next course whole. Once a number is typed only dishes are there to choose from."""
     feast = "feast", date(2026, 10, 31)
-    new = NewService("Feast", time(14), time(16), 40, counts={"lamb": 30, "oyster": 20})
+    new = NewService("Feast", time(14), time(19), 40, counts={"lamb": 30, "oyster": 20})
     async with desk() as it:
         add_service(another, ANOTHER, feast[1], new)
         await it.until(it.pilot, lambda: it.board.board.served[-1].service.id == "feast")
@@ -59,6 +60,13 @@ async def test_a_functions_course_goes_out_by_one_press(desk: Callable[..., Any]
         await it.press("u")
         await it.choose("enter")
         await it.until(it.pilot, lambda: not any(it.file.read().plated.values()))
+        it.file.clock.at = another.clock.at = it.file.clock.at.replace(hour=18, minute=30)
+        plate(another, ANOTHER, DINNER, "lamb")
+        await it.until(it.pilot, lambda: len(it.board.board.served) == 2)
+        await it.press("p")
+        await it.on(AskDish)
+        rows = it.app.screen.query_one(LineList)
+        assert (rows.rows[0].what, rows.row.what) == ("main", "Pressed lamb"), "beside dinner never by habit"
 
 
 async def test_86_and_back_are_two_presses_on_the_dish(desk: Callable[..., Any]) -> None:

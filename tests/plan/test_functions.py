@@ -5,13 +5,15 @@ from __future__ import annotations
 from datetime import date, time
 
 import pytest
-from conftest import at
+from conftest import Kitchen, at
 
 from prepboard.boards.timeline.lanes import lanes_of
 from prepboard.boards.timeline.view import scale
+from prepboard.plan.changing.hurts import _without
 from prepboard.plan.changing.losses import losses, sittings_ahead
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import occasions
+from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.expecting import Evening
 
@@ -166,6 +168,18 @@ def test_guests_wait_for_a_late_prep_from_the_time_of_its_course_on(kitchen):
     assert line.ready_at == at("2026-10-31 19:55")
     loss = losses(board, sittings_ahead(board)).by_line[str(line.line)]
     assert (loss.lost, loss.waiting) == (0, pytest.approx(40))
+
+
+def test_whom_a_change_hurts_is_told_by_the_time_of_the_course():
+    """80 plates from 19:40 to 20:10, of which 10 are there: ready at 19:55, 30 guests go without; before it, none."""
+    begins, ends = at("2026-10-31 19:40"), at("2026-10-31 20:10")
+    small = Kitchen(FEAST)
+    (feast,) = occasions(small.state, begins, ends)
+    plates = {"hen": 80.0}
+    goes = Plating(small.state, at("2026-10-31 18:00"), feast).together(plates)
+    assert goes == ((begins, ends, 1.0),)
+    assert _without(plates, goes, 10, feast, at("2026-10-31 19:55")) == 30
+    assert _without(plates, goes, 10, feast, begins) == 0
 
 
 def test_another_service_of_the_day_takes_what_the_function_has_not_sent_yet(kitchen):

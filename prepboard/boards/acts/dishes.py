@@ -52,7 +52,9 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
     )
     named = _(" and ").join(voice.service(one.service.id, one.day) for one in board.served)
     title = _("Plate out, {service}").format(service=named)
-    at_first = next((key for key, (left, _sitting) in meant.items() if left.dish == first), "")
+    # Beside another service a whole course never goes out by habit: somebody goes to its row.
+    usual = next(iter(meant), "") if len(board.served) > 1 else ""
+    at_first = next((key for key, (left, _sitting) in meant.items() if left.dish == first), usual)
     whole = tuple(_course_row(board, key, *course) for key, course in courses.items())
     out = await desk.app.push_screen_wait(AskDish(title, rows, at_first, whole))
     if out is None:
