@@ -33,7 +33,7 @@ FAMILIES = {
     "tracing": ("withdraw",),
     "service": ("plate", "undo"),
     "handover": ("note", "task", "sign"),
-    "readings": ("temp", "corrected"),
+    "readings": ("temp", "probe", "corrected"),
     "labels": ("label",),
     "record": ("check", "backup", "restore"),
     "closing": ("closing",),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from prepboard.book.safety.temperatures import Kind, Unit
     from prepboard.commands.kitchen import Kitchen
+    from prepboard.store.actions.probes import Water
 
 _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
 
@@ -29,6 +30,7 @@ _DEGREES = re.compile(r"[-+−]?\d[\d.]*\s*°?\s*[CcFf]?\Z")
 @click.option("--reheat", is_flag=True, help="Reached while a batch is heated for hot holding.")
 @click.option("--most-exposed", is_flag=True, help="The warmest in its place: it speaks for all there.")
 @click.option("--record", metavar="TEXT", default="", help="What a late reading is typed from (sous chef).")
+@click.option("--probe", metavar="NAME", default="", help="The probe that it was read with.")
 @click.option("--sure", is_flag=True, help="Yes, as hot as that.")
 @AT
 @answer_options
@@ -40,6 +42,7 @@ def temp(
     reheat: bool,
     most_exposed: bool,
     record: str,
+    probe: str,
     sure: bool,
     at: str | None,
 ) -> None:
@@ -58,8 +61,33 @@ def temp(
         degrees, unit = degrees_of(kitchen, text)
         moment_ = moment(kitchen, at)
         take = partial(read, kitchen.file, kitchen.who, kind, of, degrees, unit, reheat=reheat, at=moment_)
-        tell_did(take(record=record, most_exposed=most_exposed, sure=sure))
+        tell_did(take(record=record, probe=plain(probe), most_exposed=most_exposed, sure=sure))
         _tell_watch(kitchen, of)
+
+
+@click.command()
+@click.argument("name", nargs=-1, required=True, metavar="NAME")
+@click.option("--ice", metavar="DEGREES", help="What it read in ice water.")
+@click.option("--boiling", metavar="DEGREES", help="What it read in boiling water.")
+@AT
+@answer_options
+@shared_options()
+@click.pass_obj
+def probe(session: Session, name: tuple[str, ...], ice: str | None, boiling: str | None, at: str | None) -> None:
+    """Writes down what a probe read in ice water or in boiling water.
+
+    Out of tolerance it says which readings since its last good check it touches: `probe Blue --ice 0.4`.
+    """
+    from prepboard.commands.reading import moment
+    from prepboard.store.actions.probes import check_probe
+
+    if (ice is None) == (boiling is None):
+        raise click.UsageError(_("say what it read: --ice DEGREES or --boiling DEGREES"))
+    with session.kitchen() as kitchen:
+        degrees, unit = degrees_of(kitchen, ice if ice is not None else boiling or "")
+        water: Water = "boiling" if ice is None else "ice"
+        named = plain(" ".join(name))
+        tell_did(check_probe(kitchen.file, kitchen.who, named, water, degrees, unit, at=moment(kitchen, at)))
 
 
 @click.command()

@@ -21,7 +21,7 @@ GROW = frozenset(
         "actions", "log", "moves", "plates", "runs", "batches", "readings", "corrections", "changes", "food", "notes",
         "tasks_done", "signed", "services", "counts", "mixes", "pars", "portions", "taken_off", "was_off", "ran_out",
         "shorts", "hands", "equipment_that_works", "given", "added_services", "goods_discarded", "goods_counted",
-        "run_lots", "timers", "codes_gone",
+        "run_lots", "timers", "codes_gone", "probe_checks",
     }
 )  # fmt: skip
 """Tables that have more rows every week. The others have a row a prep, a dish, a book, a withdrawal or a setting."""
@@ -70,7 +70,8 @@ DAY = (
     ("made", "staff soup", "3", "l"),
     ("count", "lamb-jus", "1", "l"),
     ("discard", "lamb-jus", "100", "ml", "--why", "spoiled"),
-    ("temp", "walk-in", "3", "C"),
+    ("temp", "walk-in", "3", "C", "--probe", "Blue"),
+    ("probe", "Blue", "--ice", "3"),
     ("plate", "lamb"),
     ("undo",),
     ("plate", "hen", "2"),

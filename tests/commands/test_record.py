@@ -209,3 +209,22 @@ def test_what_a_task_asks_to_be_read_is_in_the_record(typed, write_book):
 
 def test_one_form_at_a_time(typed):
     assert "only one of them" in typed.refused("show", "record", "--html", "--csv", code=2)
+
+
+def test_a_probe_and_its_checks_stand_beside_what_it_read(typed):
+    at(typed, "14:00").done("temp", "walk-in", "3", "--probe", "Blue")
+    assert "good: ice water" in at(typed, "14:10").done("probe", "Blue", "--ice", "0.4")
+    at(typed, "14:20").done("temp", "walk-in", "4", "--probe", "Blue")
+    said = at(typed, "14:30").done("probe", "Blue", "--ice", "2 C")
+    assert "1 reading, of Walk-in" in said
+    lines = [line for line in typed.json("record") if line["what"] in ("Walk-in", "Blue")]
+    assert [(line["kind"], line["value"], line["ok"], line["probe_good"]) for line in lines] == [
+        ("reading", "3 °C", True, None), ("probe", "0.4 °C", True, None),
+        ("reading", "4 °C", True, False), ("probe", "2 °C", False, None),
+    ]  # fmt: skip
+    assert lines[2]["probe_checked"] == "2026-10-31T14:10:00+00:00"
+    text = " ".join(typed.done("show", "record").split())
+    assert "probe Blue, not checked before" in text
+    assert "probe Blue, checked Sat 31 Oct 2026 14:10: 0.4 °C in ice water; found out later" in text
+    assert "14:30: 2 °C in ice water, OUT OF TOLERANCE" in text
+    assert "say what it read" in typed.refused("probe", "Blue", code=2)

@@ -57,7 +57,7 @@ NOTHING_TO_MOVE = {
         "holding.correct", "holding.keep_for", "places.split", "services.cancel",
         "services.end_service", "services.move_service", "today.hands", "today.equip", "today.give", "today.missing",
         "today.arrived", "tonight.covers", "tonight.mix", "tonight.count_for", "tonight.par", "tonight.standing",
-        "tonight.adjust", "pins.set_pin", "pins.forget_pin",
+        "tonight.adjust", "probes.check_probe", "pins.set_pin", "pins.forget_pin",
         "withdrawing.withdraw", "withdrawing.lot_of", "loading.load_book", "loading.load_texts",
     },
     "keeps what a plan worked out; nobody presses it": {

@@ -30,6 +30,7 @@ from prepboard.plan.given.state import Batch
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.store.past.probes import Check
     from prepboard.store.past.record import Record, Recorded
 
 Batches = Mapping[str, Batch]
@@ -61,6 +62,9 @@ def objects(lines: Iterable[Recorded], found: Record, voice: Voice, batches: Bat
             "ok": line.ok,
             "station": line.station or None,
             "from_record": plain(line.source) or None,
+            "probe": plain(line.probe) or None,
+            "probe_checked": shape.at(line.checked.at) if line.checked else None,
+            "probe_good": line.checked.good and line.found_out is None if line.checked else None,
             "taken_back": {"by": plain(line.back[0]), "at": shape.at(line.back[1])} if line.back else None,
             "replaced_by": line.replaced_by or None,
             "in_place_of": line.in_place_of or None,
@@ -126,6 +130,7 @@ def kind_word(line: Recorded) -> str:
         "rules": _("rules"),
         "clock": _("clock"),
         "incident": _("incident"),
+        "probe": _("probe"),
     }[line.kind]
 
 
@@ -145,6 +150,8 @@ def what(line: Recorded, voice: Voice) -> str:
         return _("the book")
     if line.kind == "task":
         return plain(line.limit)
+    if line.kind == "probe":
+        return plain(line.item)
     named = plain(line.name)
     own: Mapping[str, Task | Place | Station] = book.tasks if line.did == "task" else book.places
     if not named and line.item in own:
@@ -215,7 +222,7 @@ def entered(line: Recorded, voice: Voice) -> str:
 
 def remark(line: Recorded, voice: Voice, batches: Batches) -> str:
     """What became of it: taken back and by what replaced, and whether what was made may be used now."""
-    parts = []
+    parts = [with_probe(line, voice)]
     if line.back:
         moment = full_moment(line.back[1], voice)
         parts.append(_("undone by {who}, {moment}").format(who=plain(line.back[0]), moment=moment))
@@ -227,6 +234,26 @@ def remark(line: Recorded, voice: Voice, batches: Batches) -> str:
     if of_a_batch(line, batches):
         parts.append(_stands(batches[line.batch], voice))
     return "; ".join(filter(None, parts))
+
+
+def with_probe(line: Recorded, voice: Voice) -> str:
+    """What it was read with, and that probe's checks on either side."""
+    if not line.probe:
+        return ""
+    name, last, after = plain(line.probe), line.checked, line.found_out
+    said = _("probe {name}, not checked before").format(name=name)
+    if last:
+        moment = full_moment(last.at, voice)
+        said = _("probe {name}, checked {moment}: {check}").format(name=name, moment=moment, check=_check(last))
+    if after:
+        moment = full_moment(after.at, voice)
+        said += "; " + _("found out later, {moment}: {check}").format(moment=moment, check=_check(after))
+    return said
+
+
+def _check(check: Check) -> str:
+    said = _("{degrees} in ice water") if check.water == "ice" else _("{degrees} in boiling water")
+    return said.format(degrees=check.degrees) + ("" if check.good else ", " + _("OUT OF TOLERANCE"))
 
 
 def of_a_batch(line: Recorded, batches: Batches) -> bool:

@@ -61,6 +61,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "schedules": ("line",),
     "goods_discarded": ("number",),
     "goods_counted": ("number",),
+    "probe_checks": ("number",),
     "hands": ("day", "station"),
     "equipment_that_works": ("day", "equipment"),
     "given": ("day", "prep"),

@@ -44,6 +44,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "goods_counted": (
         "number", "at", "goods", "kind", "amount", "lot", "safe_to", "degrees", "supplier", "by", "station",
     ),
+    "probe_checks": ("number", "at", "probe", "water", "degrees", "unit", "ok", "by", "station", "entered"),
 }  # fmt: skip
 """The columns that are sealed of each table: a column that comes later is not, until it stands here. What the plan
 works out, learns and keeps for itself is in none of these."""
@@ -52,7 +53,7 @@ OF_ACTION: Mapping[str, tuple[str, ...]] = {
     "actions": ("at", "by", "station", "did", "answer", "entered"),
     "moves": ("number", "at", "batch", "kind", "amount", "run", "plate", "why", "gives_back"),
     "readings": ("number", "at", "by", "station", "of", "kind", "degrees", "unit", "meant", "held_to", "ok",
-                 "entered", "from_record"),
+                 "entered", "from_record", "probe"),
     "corrections": ("number", "at", "by", "station", "batch", "what", "how"),
 }  # fmt: skip
 """What is sealed of an action itself, and of what it added."""

@@ -26,6 +26,7 @@ from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, 
 from prepboard.plan.given.state import Batch
 from prepboard.store.act import freezers
 from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.probes import doubt, probe_name
 from prepboard.store.act.running import recipe_of, under_way
 from prepboard.store.act.shown import check_batch
 from prepboard.store.act.taking import name_of
@@ -62,6 +63,7 @@ def read(
     *,
     reheat: bool = False,
     record: str = "",
+    probe: str = "",
     most_exposed: bool = False,
     sure: bool = False,
     action: str | None = None,
@@ -70,10 +72,11 @@ def read(
     """A temperature of a batch, a run under way, a place or a good, in the unit that was measured.
 
     `reheat`: the batch is being heated for hot holding. `record`: the paper or device that a sous chef types a late
-    reading from. `most_exposed`: the batch is the warmest in its place, by the reader's word, and speaks for all in
+    reading from. `probe`: what it was read with, by its name in the kitchen. `most_exposed`: the batch is the warmest
+    in its place, by the reader's word, and speaks for all in
     it. Refused for what is not there, or beyond any probe; Unsure where food would be hotter than food is.
     """
-    how = _How(reheat, record.strip(), most_exposed, sure)
+    how = _How(reheat, record.strip(), most_exposed, sure, probe_name(probe))
     return act(file, who, "read", lambda doing: _read(doing, kind, of, degrees, unit, how), action=action, at=at)
 
 
@@ -97,8 +100,9 @@ def corrected(
 class _How(Struct, frozen=True):
     reheat: bool
     record: str
-    most_exposed: bool
-    sure: bool
+    most_exposed: bool = False
+    sure: bool = False
+    probe: str = ""
 
 
 def _check_how(doing: Doing, kind: Kind, degrees: Fraction, unit: Unit, how: _How) -> None:
@@ -130,24 +134,25 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
             raise Refused(_("the book has no {thing}").format(thing=of))
         name, prep = table[of].name, of
         verdict = _held(doing, place_limit(table[of].store), reading)
-    _keep(doing, reading, verdict, how.record)
+    _keep(doing, reading, verdict, how)
     if kind == "place":
         freezers.follow(doing, doing.book.places[of], reading)
     if how.most_exposed:
-        _speaks_for_its_place(doing, reading, how.record)
+        _speaks_for_its_place(doing, reading, how)
     missed = verdict.held_to if verdict.ok is False else ""
     code = of if kind in ("batch", "run") else ""
     doing.log("read", batch=code, prep=prep, after=f"{float(degrees):g} °{unit}", why=missed)
-    return doing.answer(_said(doing, name, reading, verdict), run=of if kind == "run" else "")
+    said = "; ".join(filter(None, (_said(doing, name, reading, verdict), doubt(doing, how.probe))))
+    return doing.answer(said, run=of if kind == "run" else "")
 
 
 def read_at_task(doing: Doing, place: str, temperature: Temperature) -> str:
     """The reading of a place that a task asked for, inside the task's own action: kept and judged as any other of it.
     Answers what it says."""
-    return _read(doing, "place", place, temperature.degrees, temperature.unit, _How(False, "", False, False)).text
+    return _read(doing, "place", place, temperature.degrees, temperature.unit, _How(False, "")).text
 
 
-def _speaks_for_its_place(doing: Doing, reading: Reading, record: str) -> None:
+def _speaks_for_its_place(doing: Doing, reading: Reading, how: _How) -> None:
     """A reading of what is most exposed in a place speaks for all that is in it."""
     batch = doing.row("batches", code=reading.of) if reading.kind == "batch" else None
     place = doing.book.places.get(batch["place"]) if batch else None
@@ -155,17 +160,18 @@ def _speaks_for_its_place(doing: Doing, reading: Reading, record: str) -> None:
         raise Refused(_("only a batch that stands in a place of the book speaks for what is in it"))
     of_place = Reading(place.id, "place", reading.at, reading.degrees, reading.unit, reading.by, "exposed")
     verdict = _held(doing, held_at(place.store), of_place)
-    _keep(doing, of_place, _Verdict("exposed", verdict.held_to, verdict.ok), record)
+    _keep(doing, of_place, _Verdict("exposed", verdict.held_to, verdict.ok), how)
 
 
-def _keep(doing: Doing, reading: Reading, verdict: _Verdict, record: str) -> None:
+def _keep(doing: Doing, reading: Reading, verdict: _Verdict, how: _How) -> None:
     doing.db.execute(
         "INSERT INTO readings (action, at, by, station, of, kind, degrees, unit, meant, held_to, ok, entered,"
-        " from_record) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        " from_record, probe) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         [
             doing.id, instant_text(doing.now), doing.who.by, doing.who.station, reading.of, reading.kind,
             f"{float(reading.degrees):g}", reading.unit, verdict.meant, verdict.held_to,
-            None if verdict.ok is None else int(verdict.ok), instant_text(doing.file.clock.now()), record,
+            None if verdict.ok is None else int(verdict.ok), instant_text(doing.file.clock.now()), how.record,
+            how.probe,
         ],
     )  # fmt: skip
 

@@ -19,10 +19,11 @@ from prepboard.book.book import Book
 from prepboard.store.file import chain
 from prepboard.store.file.times import instant, instant_or_none, instant_text
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.probes import Check, Checks
 
 Kind = Literal[
     "reading", "batch", "discard", "correction", "place", "count", "delivery", "sign-off", "task", "run", "rules",
-    "clock", "incident",
+    "clock", "incident", "probe",
 ]  # fmt: skip
 
 LOGGED: Mapping[str, Kind] = {
@@ -39,6 +40,7 @@ LOGGED: Mapping[str, Kind] = {
     "loaded": "rules",
     "clock": "clock",
     "incident": "incident",
+    "probe checked": "probe",
 }
 """The log's words that stand in the record, and as what."""
 
@@ -83,6 +85,12 @@ class Recorded(Struct, frozen=True):
     in_place_of: str = ""
     """Of a reading: the one that was taken back before it."""
     replaced_at: datetime | None = None
+    probe: str = ""
+    """What a reading was taken with."""
+    checked: Check | None = None
+    """Of a reading with a probe: the probe's last check before it."""
+    found_out: Check | None = None
+    """And its next one after it, where that was out of tolerance."""
 
 
 class Record(Struct, frozen=True):
@@ -106,7 +114,7 @@ READINGS = """
     SELECT readings.at, readings.by, readings.station, readings.of, readings.kind,
            coalesce(batches.prep, runs.prep, readings.of), coalesce(batches.name, ''),
            readings.degrees || ' °' || readings.unit, readings.held_to, readings.ok, readings.meant,
-           readings.entered, readings.from_record, undone.by, undone.at
+           readings.entered, readings.from_record, readings.probe, undone.by, undone.at
     FROM readings JOIN actions ON actions.id = readings.action
     LEFT JOIN actions AS undone ON undone.id = actions.undone_by
     LEFT JOIN batches ON readings.kind = 'batch' AND batches.code = readings.of
@@ -176,14 +184,16 @@ def record(file: KitchenFile, *, since: datetime, until: datetime | None = None)
 
 def _readings(db: Connection, span: list[str]) -> list[Recorded]:
     found = []
+    checks = Checks(db)
     for row in db.execute(READINGS, span):
-        at, by, station, of, kind, item, name, value, held_to, ok, meant, entered, source, *back = row
+        at, by, station, of, kind, item, name, value, held_to, ok, meant, entered, source, probe, *back = row
         code = of if kind in ("batch", "run") else ""
         found.append(
             Recorded(
                 instant(at), by, station, "reading", item, code, name, value, held_to,
                 None if ok is None else bool(ok), back=_back(back), entered=_entered(at, entered), source=source,
-                of=of, meant=meant,
+                of=of, meant=meant, probe=probe,
+                checked=checks.before(probe, at), found_out=checks.found_out(probe, at),
             )
         )  # fmt: skip
     for at, by, station, task, value in db.execute(TASKS, span):
@@ -245,14 +255,15 @@ def _of_the_log(db: Connection, span: list[str]) -> list[Recorded]:
         if did == "task" and after:
             continue  # What was read stands as a reading.
         limit = ", ".join(word for word in (before if after else "", why) if word)
-        if did in CHANGES:
+        if did in CHANGES or did == "probe checked":
             limit = why
         if did == "undo":
             after, limit = before.partition(". ")[0], ""
         found.append(
             Recorded(
                 instant(at), by, station, LOGGED[did], prep, batch, name, value=_change(did, before, after),
-                limit=limit, did=did, back=_back(back), entered=_entered(at, entered), role=role,
+                limit=limit, did=did, ok=not before if did == "probe checked" else None, back=_back(back),
+                entered=_entered(at, entered), role=role,
             )
         )  # fmt: skip
     return found

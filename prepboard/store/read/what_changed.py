@@ -27,7 +27,7 @@ SAID_WHOLE = frozenset({"plate", "86", "back", "start", "step", "done", "lost", 
 """Actions of which the changed rows are all that a State could show; of the tables they change it shows these."""
 
 TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches", "schedules", "settings"})
-NOT_SHOWN = frozenset({"goods_discarded", "goods_counted"})
+NOT_SHOWN = frozenset({"goods_discarded", "goods_counted", "probe_checks"})
 
 WHOLE_AFTER = timedelta(minutes=1)
 """Everything is read again at the latest after so long: what only time changes is no older than that."""
