@@ -47,8 +47,9 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "today": ("kind", "day", "what", "of", "n", "amount", "at", "why", "known"),
     "log": ("at", "by", "station", "did", "batch", "prep", "dish", "before", "after", "why"),
     "record": (
-        "at", "entered", "by", "station", "kind", "did", "what", "value", "limit", "ok", "from_record", "taken_back",
-        "replaced_by", "in_place_of", "may_be_used", "rule_book", "looser", "clock",
+        "at", "entered", "by", "station", "kind", "did", "what", "value", "limit", "ok", "from_record", "probe",
+        "probe_checked", "probe_good", "taken_back", "replaced_by", "in_place_of", "may_be_used", "rule_book", "looser",
+        "clock",
     ),
     "allergens": ("dish", "name", "tonight", "allergens", "not_stated"),
     "rules": ("key", "value", "unit", "also", "also_unit", "section", "title", "source", "status", "note"),
