@@ -100,7 +100,7 @@ def _keys() -> str:
 
 
 def _commands() -> str:
-    from prepboard.guide.told import told
+    from prepboard.guide.commands_page import told
 
     return told()
 

@@ -12,7 +12,7 @@ from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.leftovers.closing import use_first
-from prepboard.plan.runs.runs import Bench, thaw
+from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.closing_lines import LeftOver
@@ -22,11 +22,11 @@ MINUTE = timedelta(minutes=1)
 
 
 def all_under_way(
-    runs: Iterable[Run], bench: Bench, placed: Mapping[str, tuple[Placed, ...]], kept: Mapping[str, Placement]
+    runs: Iterable[Run], run_times: RunTimes, placed: Mapping[str, tuple[Placed, ...]], kept: Mapping[str, Placement]
 ) -> tuple[UnderWay, ...]:
     """The runs under way, by what is due next; `placed` says by code where the rest of each lies, `kept` when that was
     to be."""
-    shown = (_under_way(run, bench, placed.get(run.code, ()), kept.get(run.key)) for run in runs)
+    shown = (_under_way(run, run_times, placed.get(run.code, ()), kept.get(run.key)) for run in runs)
     return tuple(sorted(shown, key=lambda run: (run.next_at, run.run)))
 
 
@@ -48,21 +48,21 @@ def sitting_line(state: State, occasion: Occasion, known: Iterable[Par], now: da
     )
 
 
-def _bounds(run: Run, bench: Bench, current: Placed | None) -> tuple[datetime | None, datetime | None]:
+def _bounds(run: Run, run_times: RunTimes, current: Placed | None) -> tuple[datetime | None, datetime | None]:
     """From when on, and by when, somebody goes on with a run's step."""
     if current is None:
         return None, None
-    step = bench.chain(run.recipe, run.size, run.station or None)[run.step]
+    step = run_times.chain(run.recipe, run.size, run.station or None)[run.step]
     hands_until = run.step_began + step.hands
     return hands_until + step.least, hands_until + step.most if step.least or step.most else None
 
 
-def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...], kept: Placement | None) -> UnderWay:
+def _under_way(run: Run, run_times: RunTimes, placed: tuple[Placed, ...], kept: Placement | None) -> UnderWay:
     steps = run.recipe.steps
     current = placed[0] if placed else None
     last = run.step + 1 >= len(steps)
-    ready = max(placed[-1].ends, bench.now) if placed else bench.now
-    may_go_on, go_on_by = _bounds(run, bench, current)
+    ready = max(placed[-1].ends, run_times.now) if placed else run_times.now
+    may_go_on, go_on_by = _bounds(run, run_times, current)
     return UnderWay(
         run.code,
         run.recipe.id,
@@ -80,7 +80,7 @@ def _under_way(run: Run, bench: Bench, placed: tuple[Placed, ...], kept: Placeme
         placed,
         may_go_on,
         go_on_by,
-        max(0, (bench.now - go_on_by) // MINUTE) if go_on_by else 0,
+        max(0, (run_times.now - go_on_by) // MINUTE) if go_on_by else 0,
         kept.ready_by if kept else None,
     )
 

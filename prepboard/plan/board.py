@@ -143,10 +143,10 @@ def plan(state: State, now: datetime, moving: bool = False) -> Board:
 def write_out(found: Outline, given: State) -> Board:
     """The lines of an outline, once; `given` is the state as it is now, in which nothing but what was kept of this very
     outline may differ from the one that was planned."""
-    state, now, bench, placing = found.state, found.now, found.bench, found.placing
-    settle(found.needs.planned, placing, bench)
-    make = tuple(make_lines(found.needs.planned, placing, found.floor, bench))
-    under_way = all_under_way(found.runs, bench, placing.under_way, placing.placements)
+    state, now, run_times, placing = found.state, found.now, found.run_times, found.placing
+    settle(found.needs.planned, placing, run_times)
+    make = tuple(make_lines(found.needs.planned, placing, found.floor, run_times))
+    under_way = all_under_way(found.runs, run_times, placing.under_way, placing.placements)
     served = serving(state, now)
     of_day = tasks(state, now)
     shown = (*_last_plates(served, now), *found.held)
@@ -159,8 +159,8 @@ def write_out(found: Outline, given: State) -> Board:
         expiring=all_expiring(state, now),
         left=left(state, now, served, coming(make, under_way)),
         pars=par_lines(found.needs.answers),
-        pull=pull(bench, make, found.needs.answers),
-        work=work_left(state, now, found.held[0] if found.held else None, make, under_way, of_day, bench),
+        pull=pull(run_times, make, found.needs.answers),
+        work=work_left(state, now, found.held[0] if found.held else None, make, under_way, of_day, run_times),
         bring=bring(state, now, served[-1] if served else None, found.pars),
         tasks=of_day,
         notes=current(state, now),

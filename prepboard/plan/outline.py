@@ -17,7 +17,7 @@ from prepboard.plan.memory import turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 
 
 class Outline(Struct, frozen=True):
@@ -31,7 +31,7 @@ class Outline(Struct, frozen=True):
     watch: Watch
     runs: Sequence[Run]
     """Those under way, held back or not."""
-    bench: Bench
+    run_times: RunTimes
     held: tuple[Occasion, ...]
     """The sittings ahead."""
     pars: list[Par]
@@ -54,28 +54,28 @@ def outline(given: State, now: datetime, moving: bool = False) -> Outline:
     turn_page(now)
     seen = watch(given, now)
     state = held_back(given, seen)
-    bench = Bench(state, now)
-    bench.under_way = place_under_way(state, given.runs, bench)
+    run_times = RunTimes(state, now)
+    run_times.under_way = place_under_way(state, given.runs, run_times)
     until = horizon(state, now)
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
-    needs, placing, floor = _laid_out(state, given.runs, known, until, bench, moving)
-    return Outline(given, state, now, seen, given.runs, bench, held, known, needs, placing, floor, moving)
+    needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
+    return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
 
 
 def _laid_out(
-    state: State, runs: Sequence[Run], known: list[Par], until: datetime, bench: Bench, moving: bool
+    state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes, moving: bool
 ) -> tuple[Needs, Placing, Floor]:
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
     before = state.placed_for
     for number in range(1, MOST_ROUNDS + 1):
-        needs = work_out(state, bench.now, until, known, bench)
-        placing, floor = place_runs(state, needs.planned, runs, bench, moving)
+        needs = work_out(state, run_times.now, until, known, run_times)
+        placing, floor = place_runs(state, needs.planned, runs, run_times, moving)
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
         before = placing.digest
         if number >= FREE_ROUNDS:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
-        bench.lies, bench.carried = placing.placements, {}
+        run_times.lies, run_times.carried = placing.placements, {}
     return needs, placing, floor

@@ -18,7 +18,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.demand.occasions import AsBooked, Occasion
 from prepboard.plan.given.state import Batch, Run, Sitting, State
 from prepboard.plan.probes.watching import Watch, held_back, watch
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
@@ -113,10 +113,10 @@ def _not_begun(before: Board, state: State, runs: Iterable[Run]) -> tuple[MakeLi
 
 
 def _under_way(before: Board, state: State, runs: tuple[Run, ...], now: datetime) -> tuple[UnderWay, ...]:
-    bench = Bench(state, now)
+    run_times = RunTimes(state, now)
     known = {(run.run, run.step): run.steps for run in before.under_way}
-    placed = {run.code: known.get((run.code, run.step)) or bench.going_on(run) for run in runs}
-    shown = all_under_way(runs, bench, placed, state.placements)
+    placed = {run.code: known.get((run.code, run.step)) or run_times.going_on(run) for run in runs}
+    shown = all_under_way(runs, run_times, placed, state.placements)
     return _as_before(before.under_way, shown, lambda line: line.run)
 
 

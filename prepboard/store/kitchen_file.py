@@ -23,9 +23,9 @@ from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Who, read_answer
 from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
-from prepboard.store.read.different import Added, added_rows, with_added
 from prepboard.store.read.schedules import Known
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.read.tonight import Added, added_rows, with_added
 from prepboard.store.read.what_changed import Look, look
 from prepboard.texts import _
 

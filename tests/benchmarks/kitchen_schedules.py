@@ -44,7 +44,7 @@ from prepboard.plan.given.state import State
 from prepboard.plan.memory import forget
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import work_out
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.chains import earliest_chain
 from prepboard.plan.solver.schedule import Schedule
@@ -60,20 +60,20 @@ class Laid:
     schedule: Schedule
     free: Schedule
     """The same jobs while nothing at all is booked."""
-    bench: Bench
+    run_times: RunTimes
 
     @classmethod
     def of(cls, state: State, now: datetime) -> Laid:
-        bench, until = Bench(state, now), horizon(state, now)
+        run_times, until = RunTimes(state, now), horizon(state, now)
         held = ahead(state, now, until)
-        planned = work_out(state, now, until, pars(state, now, until, held), bench).planned
+        planned = work_out(state, now, until, pars(state, now, until, held), run_times).planned
         floor = floor_for(state, planned, state.runs, now)
-        under_way = book_under_way(state.runs, floor, bench)
+        under_way = book_under_way(state.runs, floor, run_times)
         stations = [station_of(state, run, now) for run in planned]
-        _, schedule = lay_out(planned, stations, floor, bench, under_way)
+        _, schedule = lay_out(planned, stations, floor, run_times, under_way)
         nothing_booked = floor_for(state, planned, state.runs, now)
-        _, free = lay_out(planned, stations, nothing_booked, bench, under_way)
-        return cls(state, planned, floor, schedule, free, bench)
+        _, free = lay_out(planned, stations, nothing_booked, run_times, under_way)
+        return cls(state, planned, floor, schedule, free, run_times)
 
 
 def alone(laid: Laid) -> dict[int, int | None]:
@@ -176,13 +176,13 @@ def speed() -> None:
     for runs in (25, 50, 100, 145, 150, 500, 1000, 1450):
         laid = Laid.of(_large(runs), NOW)
         times = 7 if runs < 500 else 3
-        (placing, _), took = timed(lambda laid=laid: place_runs(laid.state, laid.planned, (), laid.bench), times)
+        (placing, _), took = timed(lambda laid=laid: place_runs(laid.state, laid.planned, (), laid.run_times), times)
         kept = replace(laid.state, placements=placing.placements, placed_for=placing.digest)
-        _, read = timed(lambda laid=laid, kept=kept: place_runs(kept, laid.planned, (), laid.bench), times)
+        _, read = timed(lambda laid=laid, kept=kept: place_runs(kept, laid.planned, (), laid.run_times), times)
         changed = dict(placing.placements)
         changed.pop(next(iter(changed)))
         one = replace(laid.state, placements=changed, placed_for="before")
-        _, again = timed(lambda laid=laid, one=one: place_runs(one, laid.planned, (), laid.bench), times)
+        _, again = timed(lambda laid=laid, one=one: place_runs(one, laid.planned, (), laid.run_times), times)
         late, early, _ = cost_of(placing, laid)
         print(f"{len(laid.planned):>6} {took:>12.1f} {again:>15.1f} {read:>14.1f} {late:>8} {early:>8}")
         sys.stdout.flush()

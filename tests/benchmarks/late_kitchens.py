@@ -43,12 +43,12 @@ DAY = datetime(2026, 10, 31, tzinfo=UTC)
 def laid_out(state: State, now: datetime) -> tuple[Board, Laid]:
     """A plan, and the jobs of which its runs were placed, none of them booked."""
     found = outline(state, now, moving=True)
-    planned, bench, under_way = found.needs.planned, found.bench, found.placing.under_way
+    planned, run_times, under_way = found.needs.planned, found.run_times, found.placing.under_way
     stations = [station_of(found.state, run, now) for run in planned]
     floors = [floor_for(found.state, planned, found.runs, now) for _ in range(2)]
-    book_under_way(found.runs, floors[0], bench)
-    schedules = [lay_out(planned, stations, floor, bench, under_way)[1] for floor in floors]
-    return write_out(found, state), Laid(found.state, planned, floors[0], *schedules, bench)
+    book_under_way(found.runs, floors[0], run_times)
+    schedules = [lay_out(planned, stations, floor, run_times, under_way)[1] for floor in floors]
+    return write_out(found, state), Laid(found.state, planned, floors[0], *schedules, run_times)
 
 
 def late_kitchens(count: int, first: int = 3000) -> Iterator[tuple[int, State, datetime]]:

@@ -21,7 +21,7 @@ from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import work_out
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.counts import left, serving
 
 NOW = datetime(2026, 10, 31, 9, 0, tzinfo=UTC)
@@ -81,7 +81,7 @@ def main() -> None:
 
         def heart(state: State = state, until: datetime = until, held: tuple = held) -> object:
             known = pars(state, NOW, until, held)
-            return work_out(state, NOW, until, known, Bench(state, NOW)), left(state, NOW, serving(state, NOW))
+            return work_out(state, NOW, until, known, RunTimes(state, NOW)), left(state, NOW, serving(state, NOW))
 
         times = min(50, max(9, 10_000 // preps))
         runs = len(plan(state, NOW).make)

@@ -46,7 +46,7 @@ class NothingShared:
         return placing.digest, placing.placements
 
 
-class Bench:
+class RunTimes:
     """Presses on a copy of one file, and what each took."""
 
     def __init__(self, path: Path, planner: Planner | NothingShared) -> None:
@@ -88,7 +88,7 @@ def main() -> None:
         for number, planner in enumerate((NothingShared(), Planner(), NothingShared(), Planner())):
             copy = Path(folder) / f"{number}.db"
             shutil.copy(made, copy)
-            benches.append(Bench(copy, planner))
+            benches.append(RunTimes(copy, planner))
             benches[-1].work(presses)
         alone, shared = (
             {name: [*benches[first].took[name], *benches[first + 2].took[name]] for name in benches[0].took}

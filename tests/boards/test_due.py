@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from prepboard.boards.questions.minutes import AskMinutes
 from prepboard.boards.rows.due_rows import due, due_rows, rung, timer_key
-from prepboard.boards.rows.lists import Said
+from prepboard.boards.rows.lists import RowCache
 from prepboard.boards.rows.station_view import due_section, sections, service_ends
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Timer
@@ -24,7 +24,7 @@ Boards = Callable[..., Board]
 
 
 def named(board: Board, *, whole: bool = False) -> dict[str, list[str]]:
-    return {one.name: [row.key for row in one.rows] for one in sections(board, SAUCE, Said(), whole=whole)}
+    return {one.name: [row.key for row in one.rows] for one in sections(board, SAUCE, RowCache(), whole=whole)}
 
 
 def test_what_is_due_stands_above_and_not_below_as_well(board: Boards, moment: Any) -> None:
@@ -65,7 +65,7 @@ def test_in_service_what_begins_after_it_and_what_lasts_beyond_tonight_is_folded
     short, whole = named(tonight), named(tonight, whole=True)
     assert str(later[0].line) not in short["to-make"]
     assert str(later[0].line) in whole["to-make"]
-    section = sections(tonight, SAUCE, Said())[0]
+    section = sections(tonight, SAUCE, RowCache())[0]
     assert any("after service, from 22:40: v" in said for said in section.aside)
     assert len(short["goes-off"]) < len(whole["goes-off"])
 
@@ -113,7 +113,7 @@ async def test_s_goes_on_with_what_is_due_first(desk: Callable[..., Any]) -> Non
 
 
 def test_the_board_of_a_bench_that_the_book_has_lost_says_so(board: Boards) -> None:
-    (make, *_rest) = sections(board(make=()), ("raw-bar",), Said())
+    (make, *_rest) = sections(board(make=()), ("raw-bar",), RowCache())
     assert "has no" in make.empty
     assert make.empty.endswith("any more; q closes this board.")
 

@@ -15,7 +15,7 @@ from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.rows import station_view
-from prepboard.boards.rows.lists import Said
+from prepboard.boards.rows.lists import RowCache
 from prepboard.boards.station.as_text import texts, wall_texts
 from prepboard.boards.wall.pages import pages
 from prepboard.boards.wall.view import sections
@@ -153,7 +153,7 @@ def test_a_reading_that_nobody_took_for_two_hours_is_missed_and_presses_no_more(
 ) -> None:
     """A reading not taken within two hours is missed, and folds; a task without one stays."""
     board = plan(with_tasks.read(), NOW + timedelta(hours=1, minutes=late))
-    section = station_view.sections(board, ("sauce",), Said())[0]
+    section = station_view.sections(board, ("sauce",), RowCache())[0]
     assert [row.what for row in section.rows].count("Read the drawer") == rows
     assert [row.what for row in section.rows].count("Scrub the kettle") == 1
     assert section.aside[-1:] == said or (not said and "missed" not in "".join(section.aside))

@@ -15,7 +15,7 @@ from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.life import day_one, use_by
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import State, Tonight
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 
 LONG = """
 [stations.sauce]
@@ -168,17 +168,17 @@ def test_can_start_from_is_as_early_as_its_life_allows(kitchen, moment):
 def test_a_search_for_the_earliest_start_reckons_as_the_placement_itself_would(seed):
     """Begins, ready, day 1 and life, of drawn recipes begun at any hour of two days, some waiting for ingredients."""
     chance, state = Random(seed), drawn(seed, 12)
-    bench = Bench(state, NOW)
+    run_times = RunTimes(state, NOW)
     for recipe in state.book.preps.values():
         start = NOW + timedelta(minutes=chance.randrange(2880))
         there = {chance.randrange(len(recipe.steps)): NOW + timedelta(minutes=chance.randrange(2880))}
         size = recipe.sizes.smallest * chance.randrange(1, 4)
-        placed = bench.after(recipe, size, start, there)
-        moments = bench.moments_after(recipe, size, start, there)
+        placed = run_times.after(recipe, size, start, there)
+        moments = run_times.moments_after(recipe, size, start, there)
         assert moments == [*(step.begins for step in placed), placed[-1].ends]
         good = use_by(state.book, recipe, recipe.store, _day_one(state, recipe, size, placed), placed[-1].ends).until
-        assert bench.good_from(recipe, recipe.id, moments, moments[-1]) == good
-        assert bench.good_until(recipe, size, recipe.id, placed, placed[-1].ends) == good
+        assert run_times.good_from(recipe, recipe.id, moments, moments[-1]) == good
+        assert run_times.good_until(recipe, size, recipe.id, placed, placed[-1].ends) == good
 
 
 def _day_one(state, recipe, size, placed):

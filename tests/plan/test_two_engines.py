@@ -13,7 +13,7 @@ from random_kitchens import NOW, kitchen
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.making import work_of
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.timing import backward, begins_forward
 from prepboard.plan.solver.chains import earliest_chain, latest_chain
 from prepboard.plan.solver.jobs import in_blocks
@@ -26,11 +26,11 @@ DAYS = 40
 @pytest.mark.parametrize("seed", range(6))
 def test_both_engines_lay_a_chain_at_the_same_minutes(seed: int) -> None:
     chance, state = Random(seed), kitchen(seed, 8, tight=seed % 2 == 0)
-    bench, floor = Bench(state, NOW), Floor(state, NOW - BACK, DAYS * 24 * 60)
+    run_times, floor = RunTimes(state, NOW), Floor(state, NOW - BACK, DAYS * 24 * 60)
     compared = 0
     for recipe in state.book.preps.values():
         size = Fraction(chance.randrange(2, 5), 2)
-        steps = bench.chain(recipe, size)
+        steps = run_times.chain(recipe, size)
         blocks = in_blocks(work_of(recipe, size, floor, recipe.station).steps)
         for _moment in range(6):
             at = NOW + timedelta(minutes=chance.randrange(-3 * 24 * 60, 3 * 24 * 60))

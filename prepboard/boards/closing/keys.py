@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts.stock import held_batch
-from prepboard.boards.closing import doing as closing_doing
+from prepboard.boards.closing import acts
 from prepboard.boards.closing.rows import Shown, ToSign, find, lists_of, signing
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.pages.host import Doable
@@ -109,7 +109,7 @@ class ClosingKeys(BoardScreen):
             list_, batch = found
             much = amount(batch.left)
             gone = [batch.code] if list_.id == "count" or not much else []
-            self.deal_with(list_, gone, lambda: closing_doing.count(self.desk, batch, much))
+            self.deal_with(list_, gone, lambda: acts.count(self.desk, batch, much))
 
     def action_as_shown(self) -> None:
         self._count_as(lambda left: left)
@@ -134,7 +134,7 @@ class ClosingKeys(BoardScreen):
         list_, line = found
         if isinstance(line, Parting) and (self._must_go(line) or list_.id == "decide"):
             batches, why = [line.batch], line.reason
-            self.deal_with(list_, [line.batch.code], lambda: closing_doing.discard(self.desk, batches, why))
+            self.deal_with(list_, [line.batch.code], lambda: acts.discard(self.desk, batches, why))
         else:
             self.action_discard_why()
 
@@ -153,11 +153,11 @@ class ClosingKeys(BoardScreen):
         if isinstance(line, Parting) and self._must_go(line):
             why = line.reason
             gone = [one.batch for one in closing.discard if one.reason == why and one.batch.code in shown]
-            self.deal_with(list_, _codes(gone), lambda: closing_doing.discard(self.desk, gone, why))
+            self.deal_with(list_, _codes(gone), lambda: acts.discard(self.desk, gone, why))
         elif list_.id == "decide":
             gains = [one.batch for one in closing.decide if one.freezes and one.batch.code in shown]
             if gains:
-                self.deal_with(list_, _codes(gains), lambda: closing_doing.freeze_all(self.desk, gains))
+                self.deal_with(list_, _codes(gains), lambda: acts.freeze_all(self.desk, gains))
             else:
                 self.tell(_("Nothing here gains days in the freezer."))
         else:
@@ -166,7 +166,7 @@ class ClosingKeys(BoardScreen):
     def action_staff_meal(self) -> None:
         if (found := self._good_here()) is not None:
             list_, batch = found
-            self.deal_with(list_, [batch.code], lambda: closing_doing.staff_meal(self.desk, batch))
+            self.deal_with(list_, [batch.code], lambda: acts.staff_meal(self.desk, batch))
 
     def action_freeze(self) -> None:
         if (found := self._good_here()) is not None:
@@ -175,13 +175,13 @@ class ClosingKeys(BoardScreen):
             if isinstance(line, Parting) and not line.freezes:
                 self.tell(_("The freezer gains it nothing: no day would be left once it is thawed."))
                 return
-            self.deal_with(list_, [batch.code], lambda: closing_doing.freeze(self.desk, batch))
+            self.deal_with(list_, [batch.code], lambda: acts.freeze(self.desk, batch))
 
     def action_keep(self) -> None:
         if (found := self._good_here()) is not None and (board := self.board) is not None:
             list_, batch = found
             name = held_batch(board, batch).name
-            self.deal_with(list_, [], lambda: closing_doing.keep(self.desk, name, batch))
+            self.deal_with(list_, [], lambda: acts.keep(self.desk, name, batch))
 
     # --- starting and signing ----------------------------------------------------------------------------
 
@@ -224,7 +224,7 @@ class ClosingKeys(BoardScreen):
         list_, board = self.query_one("#sign", LineList), self.board
         if board is None:
             return
-        if await closing_doing.sign(self.desk, board, station, day) is None or self.board is None:
+        if await acts.sign(self.desk, board, station, day) is None or self.board is None:
             return
         unsigned = [line.key for line in signing(self.board, self.stations) if not line.by]
         signed = f"sign {day.isoformat()} {station}"

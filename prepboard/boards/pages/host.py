@@ -59,7 +59,7 @@ class Host(Protocol):
         """Takes the last change back."""
 
 
-class Bench(Host, Protocol):
+class StationHost(Host, Protocol):
     """A board that is for some stations."""
 
     stations: tuple[str, ...]

@@ -110,7 +110,7 @@ async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held
 def with_sitting(state: State, like: Sitting, asked: Held | Own) -> tuple[State, Sitting]:
     """The state as it would be with one more sitting, and that sitting."""
     from prepboard.store.actions.services import service_key
-    from prepboard.store.read.different import with_added
+    from prepboard.store.read.tonight import with_added
 
     day = like[1]
     if isinstance(asked, Held):

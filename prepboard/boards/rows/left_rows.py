@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from functools import partial
 
-from prepboard.boards.rows.lists import Said, sittings_served, sittings_that_run, voice_of
+from prepboard.boards.rows.lists import RowCache, sittings_served, sittings_that_run, voice_of
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.paper.text.left import left_words, others_words
 from prepboard.paper.text.saying import Voice, listed
@@ -37,9 +37,9 @@ def _presses(board: Board, left: Left) -> tuple[int, datetime]:
     return (1 if left.eighty_six else 2), board.now
 
 
-def left_over(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+def left_over(board: Board, stations: tuple[str, ...], said: RowCache | None = None) -> tuple[Row, ...]:
     """Rows of the plates left."""
-    said = said or Said()
+    said = said or RowCache()
     return tuple(said.row(left, partial(_left_row, board, left)) for left in dishes_left(board, stations))
 
 

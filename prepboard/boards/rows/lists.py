@@ -32,7 +32,7 @@ def voice_of(board: Board) -> Voice:
     return Voice(board.state.book, board.now.replace(second=0, microsecond=0))
 
 
-class Said:
+class RowCache:
     """A board's rows as they were last said: a line that is the very same is not said anew until the minute is over."""
 
     def __init__(self) -> None:
@@ -79,9 +79,9 @@ def lines_to_make(board: Board, stations: tuple[str, ...]) -> list[MakeLine]:
     return [line for line in board.make if line.station in stations and str(line.line) not in folded]
 
 
-def to_make(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+def to_make(board: Board, stations: tuple[str, ...], said: RowCache | None = None) -> tuple[Row, ...]:
     """Rows of the runs to make, the most urgent first."""
-    said = said or Said()
+    said = said or RowCache()
     return tuple(said.row(line, partial(make_row, board, line, stations)) for line in lines_to_make(board, stations))
 
 
@@ -148,9 +148,9 @@ def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
     return sorted(mine, key=lambda run: (run.next_at, run.run))
 
 
-def under_way(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+def under_way(board: Board, stations: tuple[str, ...], said: RowCache | None = None) -> tuple[Row, ...]:
     """Rows of the runs under way, by when somebody is needed next."""
-    said = said or Said()
+    said = said or RowCache()
     return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
 
 
@@ -234,9 +234,9 @@ def batches_ending(board: Board, stations: tuple[str, ...]) -> list[Expiring]:
     return [ending for ending in board.expiring if ending.batch.station in stations]
 
 
-def goes_off(board: Board, stations: tuple[str, ...], said: Said | None = None) -> tuple[Row, ...]:
+def goes_off(board: Board, stations: tuple[str, ...], said: RowCache | None = None) -> tuple[Row, ...]:
     """Rows of the batches that end soon, the first to end first."""
-    said = said or Said()
+    said = said or RowCache()
     return tuple(said.row(ending, partial(_ending_row, board, ending)) for ending in batches_ending(board, stations))
 
 

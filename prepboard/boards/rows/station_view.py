@@ -57,10 +57,12 @@ def view(
 ) -> View:
     """The board of one bench, or of several on a slow night."""
     shown = title(board, stations, by, clock_by_hand=clock_by_hand)
-    return View(shown, sections(board, stations, rows.Said()))
+    return View(shown, sections(board, stations, rows.RowCache()))
 
 
-def sections(board: Board, stations: tuple[str, ...], said: rows.Said, *, whole: bool = False) -> tuple[Section, ...]:
+def sections(
+    board: Board, stations: tuple[str, ...], said: rows.RowCache, *, whole: bool = False
+) -> tuple[Section, ...]:
     """Its four lists; rows that were `said` before are not made again. While a service runs they hold what is
     tonight's, unless the `whole` lists are asked for. What is due stands by itself."""
     said.anew(board, stations)
@@ -85,7 +87,7 @@ def due_section(board: Board, stations: tuple[str, ...]) -> Section:
     return Section("due", _("DUE"), (_("s goes on"),), due_rows(board, stations), _("Nothing is due."))
 
 
-def _under_way(board: Board, stations: tuple[str, ...], said: rows.Said, above: Collection[str]) -> Section:
+def _under_way(board: Board, stations: tuple[str, ...], said: rows.RowCache, above: Collection[str]) -> Section:
     """What is under way and not due, and the timers that run, by when somebody is needed."""
     voice = rows.voice_of(board)
     runs = zip(rows.runs_under_way(board, stations), rows.under_way(board, stations, said), strict=True)
@@ -97,7 +99,7 @@ def _under_way(board: Board, stations: tuple[str, ...], said: rows.Said, above: 
 
 
 def _goes_off(
-    board: Board, stations: tuple[str, ...], said: rows.Said, above: Collection[str], tonight: datetime | None
+    board: Board, stations: tuple[str, ...], said: rows.RowCache, above: Collection[str], tonight: datetime | None
 ) -> Section:
     """What cools or is out of range, then what ends soon; a batch that is both stands once. In service tonight's."""
     minded = [row for row in temperatures(board, stations) if row.key not in above]
@@ -123,7 +125,7 @@ def _basis(board: Board) -> tuple[str, ...]:
     return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
 
 
-def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: datetime | None) -> Section:
+def _to_make(board: Board, stations: tuple[str, ...], said: rows.RowCache, tonight: datetime | None) -> Section:
     ahead = rows.sitting_ahead(board)
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
@@ -150,7 +152,7 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.Said, tonight: 
     return Section("to-make", _("TO MAKE"), aside, (*shown, folded) if folded else shown, empty, brief)
 
 
-def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.Said) -> list[tuple[datetime, Row]]:
+def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.RowCache) -> list[tuple[datetime, Row]]:
     """What is to be done at these benches, by the moment at which it presses."""
     runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
     timed = [(line.begins, row) for line, row in runs]
@@ -165,7 +167,7 @@ def notes_section(board: Board, stations: tuple[str, ...]) -> Section:
     return Section("notes", _("NOTES"), (_("d ticks one off"),), left, _("Nobody left a note."))
 
 
-def _left(board: Board, stations: tuple[str, ...], said: rows.Said) -> Section:
+def _left(board: Board, stations: tuple[str, ...], said: rows.RowCache) -> Section:
     heading, empty = _("LEFT"), _("No service is near, so no plates are counted.")
     if named := left_for(rows.voice_of(board), board):
         heading = _("LEFT FOR {service}").format(service=named.upper())

@@ -18,7 +18,7 @@ from prepboard.boards.rows.bring_rows import bring_lines, reminder
 from prepboard.boards.rows.find import find
 from prepboard.boards.rows.handover_rows import on_two_lines
 from prepboard.boards.rows.left_rows import short_names
-from prepboard.boards.rows.lists import Said, voice_of
+from prepboard.boards.rows.lists import RowCache, voice_of
 from prepboard.boards.rows.morning_rows import morning_lines
 from prepboard.boards.rows.station_view import (
     Section,
@@ -69,7 +69,7 @@ class StationScreen(StationKeys):
         self.sections: tuple[Section, ...] = ()
         self.only = ""
         """Letters that a line's name must have to be shown."""
-        self._rows_said = Said()
+        self._rows_said = RowCache()
         self._hides_dishes = False
         """Not all dishes are in sight."""
         self.whole = False

@@ -10,7 +10,7 @@ from textual.binding import BindingType
 
 from prepboard.boards.frame.board_screen import NARROW
 from prepboard.boards.keys import bindings
-from prepboard.boards.pages.host import Bench
+from prepboard.boards.pages.host import StationHost
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.pages.page import Page
 from prepboard.boards.rows import bring_rows
@@ -27,7 +27,7 @@ class BringScreen(Page):
     BINDINGS: ClassVar[list[BindingType]] = bindings("bring")
     groups = ("bring", "list")
 
-    def __init__(self, station: Bench) -> None:
+    def __init__(self, station: StationHost) -> None:
         super().__init__(station)
         self.station = station
 

@@ -21,7 +21,7 @@ from prepboard.plan.changing.losses import Losses, losses, plates_of, sittings_a
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, State
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.lines import MakeLine
@@ -148,7 +148,7 @@ class _Trying:
         minutes, day = max(1, first.hands_minutes(size)), self._state.book.kitchen.days.business_day(self._now)
         if bench not in self._state.book.stations or not cooks(self._state, self._state.book.stations[bench], day):
             return False
-        return Bench(self._state, self._now).hours(bench).earliest_start(minutes, self._now) == self._now
+        return RunTimes(self._state, self._now).hours(bench).earliest_start(minutes, self._now) == self._now
 
     def _can_begin(self, size: Fraction) -> bool:
         """Whether what the first step takes is there; goods that did not come are not."""

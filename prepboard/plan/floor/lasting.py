@@ -13,7 +13,7 @@ from msgspec import Struct
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import steps_before_day_one
 from prepboard.plan.floor.floor import MINUTE, Floor
-from prepboard.plan.runs.runs import NO_TIME, Bench, Planned, thaw
+from prepboard.plan.runs.runs import NO_TIME, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Need
 
 A_DAY = 24 * 60
@@ -35,7 +35,7 @@ class Lasts(Struct, frozen=True):
 ANY = Lasts()
 
 
-def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, bench: Bench) -> Lasts:
+def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run_times: RunTimes) -> Lasts:
     """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
     until it is taken at all, where that can be. One that is late lasts as long as if it were begun now."""
     prep = run.need.prep
@@ -43,21 +43,21 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, ben
     if good is None or not run.made:
         return ANY
     if run.made is not run.steps:
-        return _bound(run, good, NO_TIME, floor, bench)
+        return _bound(run, good, NO_TIME, floor, run_times)
     for_it = [need for need, _ in run.serves if need.prep == prep]
     spare = min((good - _last(need) for need in for_it if _last(need) <= good), default=None)
     if run.steps is run.alone:
         lacks = max((_lacks(need, good, good - run.steps[-1].ends) for need in for_it), default=NO_TIME)
-        if lacks > NO_TIME and _helps(run, _later(run, lacks, bench), for_it, by_name, bench):
+        if lacks > NO_TIME and _helps(run, _later(run, lacks, run_times), for_it, by_name, run_times):
             spare = -lacks
-    return ANY if spare is None else _bound(run, good, spare, floor, bench)
+    return ANY if spare is None else _bound(run, good, spare, floor, run_times)
 
 
-def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, bench: Bench) -> Lasts:
+def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, run_times: RunTimes) -> Lasts:
     """The bound of a run whose batch is good longer than it must be by so much; by less than nothing: not as long."""
-    if not _counts_days(run, bench):
+    if not _counts_days(run, run_times):
         return Lasts(floor.minute_after(run.made[-1].ends - spare), until=good - spare - MINUTE)
-    days, first = bench.book.kitchen.days, steps_before_day_one(run.recipe, bench.book.kitchen)
+    days, first = run_times.book.kitchen.days, steps_before_day_one(run.recipe, run_times.book.kitchen)
     over = spare // ONE_DAY  # rounded down: what lacks is made up for by whole days
     opens = days.opens(days.business_day(_moments(run)[first]) - over * ONE_DAY)
     step = first if first < len(run.made) else -1
@@ -70,12 +70,12 @@ def _last(need: Need) -> datetime:
     return need.until if need.occasion is not None else need.until + MINUTE
 
 
-def _later(run: Planned, lacks: timedelta, bench: Bench) -> timedelta:
+def _later(run: Planned, lacks: timedelta, run_times: RunTimes) -> timedelta:
     """By how much the run would have to be later for its batch to be good so much longer."""
-    if not _counts_days(run, bench):
+    if not _counts_days(run, run_times):
         return lacks
-    days = bench.book.kitchen.days
-    at = _moments(run)[steps_before_day_one(run.recipe, bench.book.kitchen)]
+    days = run_times.book.kitchen.days
+    at = _moments(run)[steps_before_day_one(run.recipe, run_times.book.kitchen)]
     return days.opens(days.business_day(at) - (-lacks // ONE_DAY) * ONE_DAY) - at
 
 
@@ -87,28 +87,30 @@ def _lacks(need: Need, good: datetime, life: timedelta) -> timedelta:
     return _last(need) - good
 
 
-def _helps(run: Planned, more: timedelta, needs: Sequence[Need], by_name: Mapping[str, Planned], bench: Bench) -> bool:
+def _helps(
+    run: Planned, more: timedelta, needs: Sequence[Need], by_name: Mapping[str, Planned], run_times: RunTimes
+) -> bool:
     """Whether a run that begins so much later would still be of use, hours and lives being as they are."""
-    steps = bench.after(run.recipe, run.size, run.steps[0].begins + more)
+    steps = run_times.after(run.recipe, run.size, run.steps[0].begins + more)
     if not steps:
         return False
     ready = steps[-1].ends
-    good = bench.good_until(run.recipe, run.size, run.need.prep, steps, ready)
-    there = ready + thaw(bench.book.preps[run.need.prep])
+    good = run_times.good_until(run.recipe, run.size, run.need.prep, steps, ready)
+    there = ready + thaw(run_times.book.preps[run.need.prep])
     for need in needs:
         user = by_name.get(need.key)
         if need.occasion is not None and there >= need.occasion.ends:
             return False
         if user is not None and user.recipe.steps:
             at = next((use.step or 0 for use in user.recipe.uses if use.item == need.prep), 0)
-            moments = bench.moments_after(user.recipe, user.size, bench.now, {at: there})
+            moments = run_times.moments_after(user.recipe, user.size, run_times.now, {at: there})
             if not moments or moments[at] >= good:
                 return False
     return True
 
 
-def _counts_days(run: Planned, bench: Bench) -> bool:
-    prep = bench.book.preps[run.need.prep]
+def _counts_days(run: Planned, run_times: RunTimes) -> bool:
+    prep = run_times.book.preps[run.need.prep]
     return prep.keeps[prep.store].days is not None
 
 

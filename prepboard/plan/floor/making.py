@@ -17,7 +17,7 @@ from prepboard.plan.floor.lasting import Lasts, lasting_from
 from prepboard.plan.floor.plates import LOST, Plates
 from prepboard.plan.given.state import Placed
 from prepboard.plan.memory import Pages, memory_of
-from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
 from prepboard.plan.solver.jobs import Booked, Demand, Feed, Job, Lanes, Step
 
@@ -89,8 +89,8 @@ def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
 def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
     stations = stations_of(recipe, station)
     steps, too_large = [], False
-    for step, lengths, bench in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
-        made, large = _step(step, lengths, floor, bench)
+    for step, lengths, run_times in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
+        made, large = _step(step, lengths, floor, run_times)
         steps.append(made)
         too_large |= large
     return Work(recipe, stations, tuple(steps) or (Step(0),), too_large)
@@ -139,7 +139,7 @@ def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tup
 
 
 def jobs_of(
-    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, bench: Bench, ready: Mapping[str, datetime]
+    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, run_times: RunTimes, ready: Mapping[str, datetime]
 ) -> list[Job]:
     """One job for each run, users first; what a run draws of another is a feed. `ready` is of runs under way."""
     index = {str(run.line): number for number, run in enumerate(planned)}
@@ -148,13 +148,13 @@ def jobs_of(
         for need, _ in run.serves:
             if need.run_of is not None:
                 givers[need.key, need.prep].append(str(run.line))
-    plates, by_name = Plates(floor.state, bench.now), {run.name: run for run in planned}
-    lasts = [lasting_from(run, by_name, floor, bench) for run in planned]
+    plates, by_name = Plates(floor.state, run_times.now), {run.name: run for run in planned}
+    lasts = [lasting_from(run, by_name, floor, run_times) for run in planned]
     return [
         Job(
             work.steps,
             _due(run, floor),
-            _after(run, work, floor, bench.now, ready),
+            _after(run, work, floor, run_times.now, ready),
             plates.weight(run),
             floor.minute(run.alone[0].begins) if run.alone else _due(run, floor),
             tuple(_feeds(run, planned, index, givers, floor, lasts)),

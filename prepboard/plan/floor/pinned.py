@@ -17,7 +17,7 @@ from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
-from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import HOMELESS, Schedule
@@ -44,12 +44,14 @@ def _not_gone_on(run: Run, placed: Placement | None, now: datetime) -> bool:
     return step is None or step.ends + MINUTE <= now
 
 
-def as_foreseen(state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, bench: Bench) -> bool:
+def as_foreseen(
+    state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, run_times: RunTimes
+) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
     on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for."""
     if not state.placed_for.startswith(there_is(state)):
         return False
-    known, now, last = state.placements, bench.now, too_late(planned, floor, bench)
+    known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
     lines = {run.name: run for run in planned}
     if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
         return False
@@ -104,28 +106,28 @@ def _keep(
     return kept
 
 
-def too_late(planned: Sequence[Planned], floor: Floor, bench: Bench) -> set[int]:
+def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
     """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
     be made."""
     known = floor.state.placements
-    lay = ((run, known[run.name].steps) for run in planned if run.name in known)
-    names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lay if steps})
-    names |= {run.name for run, _ in hopeless(planned, lambda run: _was_wasted(run, known, bench))}
+    lies = ((run, known[run.name].steps) for run in planned if run.name in known)
+    names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
+    names |= {run.name for run, _ in hopeless(planned, lambda run: _was_wasted(run, known, run_times))}
     return {index for index, run in enumerate(planned) if run.name in names}
 
 
-def _was_wasted(run: Planned, known: Mapping[str, Placement], bench: Bench) -> bool:
+def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
     """Whether the batch would have ended where it lay before anybody took of it; what lay nowhere yet may come to lie
     where it lasts."""
-    lay, needs = known.get(run.name), [*(need for need, _ in run.serves), *run.draw]
-    if lay is None or len(lay.steps) != len(run.recipe.steps) or not lay.steps or not needs:
+    lies, needs = known.get(run.name), [*(need for need, _ in run.serves), *run.draw]
+    if lies is None or len(lies.steps) != len(run.recipe.steps) or not lies.steps or not needs:
         return False
-    ready = lay.steps[-1].ends
+    ready = lies.steps[-1].ends
     for need in needs:
-        good = bench.good_until(run.recipe, run.size, need.prep, lay.steps, ready, bench.carried.get(run.name))
+        good = run_times.good_until(run.recipe, run.size, need.prep, lies.steps, ready, run_times.carried.get(run.name))
         user = known.get(need.key)
         first = need.at if need.occasion is not None else user.steps[0].begins if user else need.ready_by
-        if good > max(first, ready + thaw(bench.book.preps[need.prep])):
+        if good > max(first, ready + thaw(run_times.book.preps[need.prep])):
             return False
     return True
 
@@ -136,9 +138,9 @@ def cannot_be(planned: Sequence[Planned]) -> set[int]:
     return {index for index, run in enumerate(planned) if run.name in names}
 
 
-def lost_anyway(planned: Sequence[Planned], bench: Bench) -> set[int]:
+def lost_anyway(planned: Sequence[Planned], run_times: RunTimes) -> set[int]:
     """Those for which all that they are for is over even if they are begun now and nothing else is there."""
-    now = {run.name: bench.after(run.recipe, run.size, bench.now) for run in planned}
+    now = {run.name: run_times.after(run.recipe, run.size, run_times.now) for run in planned}
     names = for_nobody(planned, {name: steps[-1].ends for name, steps in now.items() if steps})
     return {index for index, run in enumerate(planned) if run.name in names}
 
@@ -207,7 +209,7 @@ def place_anew(
     cost = schedule.cost()[0]
     if cost <= max(LITTLE, let_be):
         return
-    so_far, soon = schedule.lying(), floor.minute(now + SOON)
+    so_far, soon = schedule.snapshot(), floor.minute(now + SOON)
     stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
     for index in members:
         schedule.take_out(index)
@@ -222,7 +224,7 @@ def place_anew(
         )
         if cost - schedule.cost()[0] > LITTLE:
             return
-    schedule.lay(so_far)
+    schedule.restore(so_far)
 
 
 def _place_the_rest(

@@ -29,7 +29,7 @@ from prepboard.plan.floor.pinned import (
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.jobs import Booked, Job
 from prepboard.plan.solver.orders import place_all
@@ -63,15 +63,15 @@ class Placing(Struct, frozen=True):
 NOT_PLACED = Placing("", {}, {}, {})
 
 
-def place_under_way(state: State, runs: Sequence[Run], bench: Bench) -> Mapping[str, tuple[Placed, ...]]:
+def place_under_way(state: State, runs: Sequence[Run], run_times: RunTimes) -> Mapping[str, tuple[Placed, ...]]:
     """Where the rest of every run under way lies, by code: nothing that is planned is in its way."""
     if not runs:
         return {}
-    return book_under_way(runs, floor_for(state, (), runs, bench.now), bench)
+    return book_under_way(runs, floor_for(state, (), runs, run_times.now), run_times)
 
 
 def place_runs(
-    state: State, planned: Sequence[Planned], runs: Sequence[Run], bench: Bench, moving: bool = False
+    state: State, planned: Sequence[Planned], runs: Sequence[Run], run_times: RunTimes, moving: bool = False
 ) -> tuple[Placing, Floor]:
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
     itself stays as it is. And the floor, with only what is under way on it.
@@ -80,9 +80,9 @@ def place_runs(
     person's action is, what lies somewhere may move for the sake of others, unless nothing happened that was not
     foreseen.
     """
-    now = bench.now
+    now = run_times.now
     floor = floor_for(state, planned, runs, now)
-    under_way = book_under_way(runs, floor, bench)
+    under_way = book_under_way(runs, floor, run_times)
     stations = [station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
@@ -91,8 +91,8 @@ def place_runs(
     }
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    anew = moving and not as_foreseen(state, planned, runs, floor, bench)
-    laid = _laid(planned, stations, floor, bench, under_way, facts, anew)
+    anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
+    laid = _laid(planned, stations, floor, run_times, under_way, facts, anew)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
 
@@ -108,24 +108,24 @@ def _laid(
     planned: Sequence[Planned],
     stations: Sequence[str],
     floor: Floor,
-    bench: Bench,
+    run_times: RunTimes,
     under_way: Mapping[str, tuple[Placed, ...]],
     facts: Facts,
     anew: bool,
 ) -> Laid:
     """The runs placed, or as they were placed within the minute."""
-    state, after = floor.state, floor.minute_after(bench.now)
+    state, after = floor.state, floor.minute_after(run_times.now)
     moment = facts, anew, floor.origin, floor.length, after, *under_way.items()
     if digest_of(facts) == state.placed_for and (known := _remembered(state, moment)):
         return known
-    works, schedule = lay_out(planned, stations, floor, bench, under_way)
+    works, schedule = lay_out(planned, stations, floor, run_times, under_way)
     asked = *moment, *map(_asked, schedule.jobs)
     known = _remembered(state, asked)
     if known is None:
-        empty = schedule.lying()
-        _place(schedule, planned, works, floor, bench, anew)
+        empty = schedule.snapshot()
+        _place(schedule, planned, works, floor, run_times, anew)
         known = Laid(works, schedule.jobs, schedule.booked)
-        schedule.lay(empty)
+        schedule.restore(empty)
         for key in (asked, moment):
             _schedules(state).keep(key, (state.placements, known))
     return known
@@ -144,16 +144,16 @@ def _remembered(state: State, key: Hashable) -> Laid | None:
 
 
 def _place(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, bench: Bench, anew: bool
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, run_times: RunTimes, anew: bool
 ) -> None:
-    last, effort = too_late(planned, floor, bench), Effort(_tries(len(planned)), _budget(len(planned)))
+    last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew:
         # What could be saved now is asked for as all else is.
-        last &= lost_anyway(planned, bench) | cannot_be(planned)
+        last &= lost_anyway(planned, run_times) | cannot_be(planned)
     schedule.need_not_last = last
     kept = keep(schedule, planned, works, floor, last)
     if kept and anew:
-        place_anew(schedule, kept, planned, floor, last, bench.now, effort)
+        place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
         place_around(schedule, kept, planned, floor, last)
     else:
@@ -172,13 +172,13 @@ def lay_out(
     planned: Sequence[Planned],
     stations: Sequence[str],
     floor: Floor,
-    bench: Bench,
+    run_times: RunTimes,
     under_way: Mapping[str, tuple[Placed, ...]],
 ) -> tuple[list[Work], Schedule]:
     """The runs as jobs of a schedule in which only what is under way is booked."""
     works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
     ready = {code: steps[-1].ends for code, steps in under_way.items()}
-    return works, Schedule(jobs_of(planned, works, floor, bench, ready), floor.length)
+    return works, Schedule(jobs_of(planned, works, floor, run_times, ready), floor.length)
 
 
 def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:
@@ -190,8 +190,8 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
             benches = stations_of(run.recipe, station)
             steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
             named = tuple(
-                Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
-                for was, step, bench in steps
+                Placed(was.step, was.begins, was.hands_until, was.ends, run_times, step.equipment, step.at, was.places)
+                for was, step, run_times in steps
             )
             found[str(run.line)] = Placement(kept.size, run.ready_by, kept.due, named)
     return found

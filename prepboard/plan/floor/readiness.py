@@ -14,7 +14,7 @@ from prepboard.plan.floor.under_way import if_begun
 from prepboard.plan.floor.waiting import all_at_work, cause_of
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.more import more_now
-from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
@@ -23,42 +23,44 @@ from prepboard.plan.shown.lines import MakeLine, Serves, Taken
 MINUTE = timedelta(minutes=1)
 
 
-def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, bench: Bench) -> list[MakeLine]:
+def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, run_times: RunTimes) -> list[MakeLine]:
     """The plan's runs as lines, by when they begin; `planned` in planning order, plates first, `floor` with what is
     under way on it."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
     of_late = late_amounts(planned)
-    lost = for_nobody(planned, {run.name: max(run.ready, bench.now) + thaw(run.recipe) for run in planned})
-    lines = [_line(run, placing, floor, bench, ready_now, planned, of_late) for run in reversed(planned)]
+    lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
+    lines = [_line(run, placing, floor, run_times, ready_now, planned, of_late) for run in reversed(planned)]
     lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
-    at_work = all_at_work(planned, placing, bench) if any(line.late_minutes for line in lines) else []
-    causes = {run.name: cause_of(run, at_work, bench) for run in planned} if at_work else {}
+    at_work = all_at_work(planned, placing, run_times) if any(line.late_minutes for line in lines) else []
+    causes = {run.name: cause_of(run, at_work, run_times) for run in planned} if at_work else {}
     lines = [replace(line, waits_for=causes[str(line.line)]) if causes.get(str(line.line)) else line for line in lines]
-    return sorted(lines, key=lambda line: (line.begins, line.ready_by, bench.book.preps[line.prep].order, line.line.n))
+    return sorted(
+        lines, key=lambda line: (line.begins, line.ready_by, run_times.book.preps[line.prep].order, line.line.n)
+    )
 
 
 def _line(
     run: Planned,
     placing: Placing,
     floor: Floor,
-    bench: Bench,
+    run_times: RunTimes,
     ready_now: dict[str, datetime],
     planned: Sequence[Planned],
     of_late: Mapping[int, int],
 ) -> MakeLine:
     there = _when_there(run, ready_now)
-    for step, at in waits_for(run, bench.state.missing, bench.now).items():
+    for step, at in waits_for(run, run_times.state.missing, run_times.now).items():
         there[step] = max(there.get(step, at), at)
-    from_now = bench.after(run.recipe, run.size, bench.now, there)
-    alone = from_now[-1].ends if from_now else max([bench.now, *there.values()])
-    station = run.station or station_of(bench.state, run, bench.now)
+    from_now = run_times.after(run.recipe, run.size, run_times.now, there)
+    alone = from_now[-1].ends if from_now else max([run_times.now, *there.values()])
+    station = run.station or station_of(run_times.state, run, run_times.now)
     kept = placing.placements.get(run.name)
-    if_now = _if_started_now(run, station, kept, floor, bench.now, there)
+    if_now = _if_started_now(run, station, kept, floor, run_times.now, there)
     ready_now[run.name] = if_now
-    ready = max(run.ready, bench.now) + thaw(run.recipe)
-    notes = [*run.notes, *missing_notes(run, bench.state.missing), *more_now(run, if_now, bench.now)]
-    notes += late_notes(run, ready, alone, there, planned, of_late, bench)
+    ready = max(run.ready, run_times.now) + thaw(run.recipe)
+    notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
+    notes += late_notes(run, ready, alone, there, planned, of_late, run_times)
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,
@@ -66,8 +68,8 @@ def _line(
         amount=run.outputs[run.recipe.id],
         size=run.size,
         outputs=run.outputs,
-        begins=max(run.begins, bench.now),
-        can_start_from=_can_start_from(run, bench, there, from_now),
+        begins=max(run.begins, run_times.now),
+        can_start_from=_can_start_from(run, run_times, there, from_now),
         ready_by=run.ready_by,
         ready_at=ready,
         ready_if_started_now=if_now,
@@ -81,7 +83,7 @@ def _line(
         left_over=run.left_over,
         short=run.short,
         notes=tuple(notes),
-        due_at=kept.due if kept and run.begins < bench.now + MINUTE else None,
+        due_at=kept.due if kept and run.begins < run_times.now + MINUTE else None,
     )
 
 
@@ -130,11 +132,13 @@ def _when_there(run: Planned, ready_now: dict[str, datetime]) -> dict[int, datet
     return there
 
 
-def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from_now: tuple[Placed, ...]) -> datetime:
+def _can_start_from(
+    run: Planned, run_times: RunTimes, there: dict[int, datetime], from_now: tuple[Placed, ...]
+) -> datetime:
     """The earliest start from now on whose batch is still good as long as the latest start's would be, as far as
     it is needed; its ingredients there. `from_now` are its steps if it is started now."""
-    if run.begins <= bench.now:
-        return bench.now
+    if run.begins <= run_times.now:
+        return run_times.now
     wanted = max((need.until for need, _ in run.serves), default=run.ready_by)
     latest_good = run.lots[run.need.prep].good_until
     if latest_good is not None:
@@ -142,22 +146,22 @@ def _can_start_from(run: Planned, bench: Bench, there: dict[int, datetime], from
 
     def holds(start: datetime, moments: Sequence[datetime]) -> bool:
         ready = moments[-1] if moments else start
-        return ready <= run.ready_by and bench.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
+        return ready <= run.ready_by and run_times.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
 
     def after(start: datetime) -> Sequence[datetime]:
-        return bench.moments_after(run.recipe, run.size, start, there)
+        return run_times.moments_after(run.recipe, run.size, start, there)
 
     at_once = [*(placed.begins for placed in from_now), from_now[-1].ends] if from_now else []
-    if holds(bench.now, at_once):
-        return at_once[0] if at_once else bench.now
-    early, late = 0, (run.begins - bench.now) // MINUTE
+    if holds(run_times.now, at_once):
+        return at_once[0] if at_once else run_times.now
+    early, late = 0, (run.begins - run_times.now) // MINUTE
     while early < late:
         middle = (early + late) // 2
-        start = bench.now + middle * MINUTE
+        start = run_times.now + middle * MINUTE
         if holds(start, after(start)):
             late = middle
         else:
             early = middle + 1
-    start = bench.now + late * MINUTE
+    start = run_times.now + late * MINUTE
     moments = after(start)
     return min(run.begins, moments[0] if moments else start)

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import hopeless, wasted
 from prepboard.plan.runs.new_run import long_waits
-from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.shown.lines import Note
 
 
-def settle(planned: Sequence[Planned], placing: Placing, bench: Bench) -> None:
+def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> None:
     """Gives every run its steps as placed: start-by, ready, lives and the moments at which it takes things follow."""
     for run in planned:
         placement = placing.placements.get(str(run.line))
@@ -21,7 +21,7 @@ def settle(planned: Sequence[Planned], placing: Placing, bench: Bench) -> None:
             run.station = placing.stations.get(str(run.line), run.recipe.station)
             run.notes = [*(note for note in run.notes if note.kind != "long wait"), *long_waits(run)]
             run.ready = placement.steps[-1].ends
-            _renew_lives(run, bench)
+            _renew_lives(run, run_times)
             _note_lives(run, lasted)
         elif run.steps and not any(note.kind == "cannot fit" for note in run.notes):
             run.notes.append(Note("cannot fit", {"why": "hands"}))
@@ -33,11 +33,11 @@ def settle(planned: Sequence[Planned], placing: Placing, bench: Bench) -> None:
     _note_cannot_be(planned)
 
 
-def _renew_lives(run: Planned, bench: Bench) -> None:
+def _renew_lives(run: Planned, run_times: RunTimes) -> None:
     for prep, lot in run.lots.items():
-        carried = bench.carried.get(str(run.line))
-        lot.good_until = bench.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
-        lot.there = max(run.ready, bench.now) + thaw(bench.book.preps[prep])
+        carried = run_times.carried.get(str(run.line))
+        lot.good_until = run_times.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
+        lot.there = max(run.ready, run_times.now) + thaw(run_times.book.preps[prep])
 
 
 def _lasting(run: Planned) -> set[int]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
@@ -76,7 +76,7 @@ def late_notes(
     there: Mapping[int, datetime],
     planned: Sequence[Planned],
     late: Mapping[int, int],
-    bench: Bench,
+    run_times: RunTimes,
 ) -> Iterator[Note]:
     """For a run that would be `ready` after its ready-by (`alone`: with all hands and places to itself): by how much,
     what of the par is there in time, a smaller size that is not late, who could give way, and what is 86. `late` are
@@ -86,18 +86,18 @@ def late_notes(
     yield Note("late by", {"minutes": -((run.ready_by - ready) // MINUTE), "at": ready})
     for need, _ in run.serves:
         if need.par is not None and need.ready_by < ready:
-            yield from _of_par(need, ready, late, bench)
-    size = _smaller(run, there, bench)
+            yield from _of_par(need, ready, late, run_times)
+    size = _smaller(run, there, run_times)
     if size is not None:
         amount = scaled(run.recipe.outputs[run.need.prep], size)
         yield Note("smaller in time", {"size": size, "item": run.need.prep, "amount": amount})
     if alone <= run.ready_by:
-        rival = _rival(run, ready, planned, bench.now)
+        rival = _rival(run, ready, planned, run_times.now)
         if rival is not None:
             yield Note("could give way", {"item": rival.recipe.id, "at": rival.ready_by})
 
 
-def _of_par(need: Need, ready: datetime, late: Mapping[int, int], bench: Bench) -> Iterator[Note]:
+def _of_par(need: Need, ready: datetime, late: Mapping[int, int], run_times: RunTimes) -> Iterator[Note]:
     """What of a par is there by its ready-by, and when the rest is; the dishes that cannot be plated until then."""
     reachable = max(0, need.amount - late.get(id(need), 0))
     yield Note("in time", {"item": need.prep, "amount": reachable, "par": need.amount, "at": ready})
@@ -105,14 +105,14 @@ def _of_par(need: Need, ready: datetime, late: Mapping[int, int], bench: Bench) 
     if occasion is not None and not reachable and ready > occasion.starts:
         dishes = [
             dish.id
-            for dish in bench.book.dishes.values()
+            for dish in run_times.book.dishes.values()
             if need.prep in dish.plate and occasion.service.id in dish.services
         ]
         if dishes:
             yield Note("off until", {"dishes": tuple(dishes), "at": None if ready >= occasion.ends else ready})
 
 
-def _smaller(run: Planned, there: Mapping[int, datetime], bench: Bench) -> Fraction | None:
+def _smaller(run: Planned, there: Mapping[int, datetime], run_times: RunTimes) -> Fraction | None:
     """The largest smaller size that by itself would still be ready in time."""
     sizes = run.recipe.sizes
     steps = min(MOST_SIZES, -((sizes.smallest - run.size) // sizes.step))
@@ -123,7 +123,7 @@ def _smaller(run: Planned, there: Mapping[int, datetime], bench: Bench) -> Fract
         size = run.size - number * sizes.step
         if size < sizes.smallest:
             return None
-        moments = bench.moments_after(run.recipe, size, bench.now, there)
+        moments = run_times.moments_after(run.recipe, size, run_times.now, there)
         if moments and moments[-1] <= run.ready_by:
             return size
     return None

@@ -15,7 +15,7 @@ from itertools import pairwise
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import Work, work_of
 from prepboard.plan.given.state import Placed, Placement, Run
-from prepboard.plan.runs.runs import Bench, thaw
+from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.solver.chains import earliest_begin, earliest_chain
 from prepboard.plan.solver.jobs import Block, Demand, Step, in_blocks
 
@@ -23,7 +23,7 @@ There = Mapping[int, datetime]
 """By step, before when it cannot begin."""
 
 
-def book_under_way(runs: Sequence[Run], floor: Floor, bench: Bench) -> dict[str, tuple[Placed, ...]]:
+def book_under_way(runs: Sequence[Run], floor: Floor, run_times: RunTimes) -> dict[str, tuple[Placed, ...]]:
     """Books the rest of every run under way, those first whose rest was placed when their step began; by code."""
     found: dict[str, tuple[Placed, ...]] = {}
     kept = {run.code: kept_of(run, floor.state.placements) for run in runs}
@@ -31,8 +31,8 @@ def book_under_way(runs: Sequence[Run], floor: Floor, bench: Bench) -> dict[str,
         if not 0 <= run.step < len(run.recipe.steps):
             continue
         work = work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
-        begins = _begins(run, work, floor, bench.now, kept[run.code], {})
-        found[run.code] = _book(run, work, begins, floor, bench.now, kept[run.code])
+        begins = _begins(run, work, floor, run_times.now, kept[run.code], {})
+        found[run.code] = _book(run, work, begins, floor, run_times.now, kept[run.code])
     return {run.code: found[run.code] for run in runs if run.code in found}
 
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import MINUTE
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
-from prepboard.plan.runs.runs import Bench, Planned, thaw
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
 from prepboard.plan.shown.lines import WaitsFor
 
@@ -25,31 +25,31 @@ class AtWork(Struct, frozen=True):
     """Until when it takes its place."""
 
 
-def all_at_work(planned: Sequence[Planned], placing: Placing, bench: Bench) -> list[AtWork]:
+def all_at_work(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> list[AtWork]:
     """Every step that lies somewhere."""
-    return list(_all(planned, placing, bench))
+    return list(_all(planned, placing, run_times))
 
 
-def _all(planned: Sequence[Planned], placing: Placing, bench: Bench) -> Iterator[AtWork]:
+def _all(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> Iterator[AtWork]:
     lies = [(run.name, run.recipe, run.steps) for run in planned if run.name in placing.placements]
-    lies += [(run.code, run.recipe, placing.under_way.get(run.code, ())) for run in bench.state.runs]
+    lies += [(run.code, run.recipe, placing.under_way.get(run.code, ())) for run in run_times.state.runs]
     for name, recipe, steps in lies:
         for placed in steps:
             held = placed.ends if recipe.steps[placed.step].holds == "all" else placed.hands_until
             yield AtWork(name, recipe.id, placed, held)
 
 
-def cause_of(run: Planned, at_work: Sequence[AtWork], bench: Bench) -> WaitsFor | None:
+def cause_of(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes) -> WaitsFor | None:
     """What a late run waits for where it first has to; None for one that is in time, or just takes too long."""
     if run.ready + thaw(run.recipe) <= run.ready_by or len(run.steps) != len(run.recipe.steps):
         return None
-    comes = waits_for(run, bench.state.missing, bench.now)
-    chain = bench.chain(run.recipe, run.size, run.station or None)
-    soonest, delayed = bench.now, False
+    comes = waits_for(run, run_times.state.missing, run_times.now)
+    chain = run_times.chain(run.recipe, run.size, run.station or None)
+    soonest, delayed = run_times.now, False
     for placed, length in zip(run.steps, chain, strict=True):
         # A step may begin later since a later one could not follow it in time.
         delayed = delayed or placed.begins >= soonest + MINUTE
-        found = _cause(run, placed, comes, at_work, bench) if delayed else None
+        found = _cause(run, placed, comes, at_work, run_times) if delayed else None
         if found is not None:
             return found
         soonest = placed.hands_until + length.least
@@ -57,13 +57,13 @@ def cause_of(run: Planned, at_work: Sequence[AtWork], bench: Bench) -> WaitsFor 
 
 
 def _cause(
-    run: Planned, placed: Placed, comes: Mapping[int, datetime], at_work: Sequence[AtWork], bench: Bench
+    run: Planned, placed: Placed, comes: Mapping[int, datetime], at_work: Sequence[AtWork], run_times: RunTimes
 ) -> WaitsFor | None:
     """Of several causes the one that ends last: that which still held a minute before the step begins."""
     before = placed.begins - MINUTE
     goods = comes.get(placed.step)
     if goods is not None and goods > before:
-        missing = bench.state.missing
+        missing = run_times.state.missing
         item = next(use.item for use in run.recipe.uses if (use.step or 0) == placed.step and use.item in missing)
         return WaitsFor("delivery", item, goods, placed.step)
     at_step = {use.item: use.step or 0 for use in run.recipe.uses}
@@ -74,7 +74,7 @@ def _cause(
     station = placed.station or run.station or run.recipe.station
     others = [one for one in at_work if one.run != run.name and one.placed.begins <= before]
     if placed.hands_until > placed.begins:
-        if not bench.hours(station).is_open(before):
+        if not run_times.hours(station).is_open(before):
             return WaitsFor("hours", station, placed.begins, placed.step)
         busy = [one for one in others if one.placed.station == station and one.placed.hands_until > before]
         if busy:

@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.state import Placed, State
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import MakeLine, Move, UnderWay, Work
@@ -24,7 +24,7 @@ def work_left(
     make: Sequence[MakeLine],
     under_way: Sequence[UnderWay],
     tasks: Sequence[TaskLine],
-    bench: Bench,
+    run_times: RunTimes,
 ) -> tuple[Work, ...]:
     """One entry for each station of the book, for the sitting under way or next; none without a sitting.
 
@@ -46,7 +46,7 @@ def work_left(
     for task in tasks:
         if task.done is None and task.at < before:
             minutes[task.station] += task.hands_minutes
-    hands = {station: _hands(state, station, now, before, bench) for station in state.book.stations}
+    hands = {station: _hands(state, station, now, before, run_times) for station in state.book.stations}
     return tuple(
         Work(
             station,
@@ -71,13 +71,13 @@ def _by_station(
     return found
 
 
-def _hands(state: State, station: str, now: datetime, before: datetime, bench: Bench) -> int:
+def _hands(state: State, station: str, now: datetime, before: datetime, run_times: RunTimes) -> int:
     """Minutes of hands that a station has, each business day with its own cooks."""
     days, found = state.book.kitchen.days, state.book.stations[station]
     day, total = days.business_day(now), 0
     while (opens := days.opens(day)) < before:
         since, until = max(now, opens), min(before, days.opens(day + ONE_DAY))
-        total += bench.hours(station).minutes_between(since, until) * cooks(state, found, day)
+        total += run_times.hours(station).minutes_between(since, until) * cooks(state, found, day)
         day += ONE_DAY
     return total
 

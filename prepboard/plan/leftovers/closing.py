@@ -19,7 +19,7 @@ from prepboard.plan.leftovers.freezing import gains
 from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.runs.horizon import horizon, longest_chain
 from prepboard.plan.runs.needs import work_out
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.shown.lines import MakeLine, Note, Pull
 
@@ -107,7 +107,7 @@ def _look(
     """Finds the first needs of some preps; of the others only what leads to them is planned."""
     above = above_and_beside(state.book, preps)
     known = [par for par in pars(state, now, until, ahead(state, now, until)) if par.prep in above]
-    for answer in work_out(state, now, until, known, Bench(state, now)).answers:
+    for answer in work_out(state, now, until, known, RunTimes(state, now)).answers:
         need = answer.need
         at = max(need.occasion.starts, now) if need.occasion else need.at
         for key in ("", need.key) if need.amount else ():

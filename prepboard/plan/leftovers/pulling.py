@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from prepboard.book.book import Book
-from prepboard.plan.runs.runs import Bench
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.lines import MakeLine, Pull
 
@@ -21,30 +21,34 @@ class _Entry(Struct):
     serves: dict[str, None] = field(default_factory=dict)
 
 
-def pull(bench: Bench, make: Iterable[MakeLine], answers: Iterable[Answer]) -> tuple[Pull, ...]:
+def pull(run_times: RunTimes, make: Iterable[MakeLine], answers: Iterable[Answer]) -> tuple[Pull, ...]:
     """One line for an item and a moment, by moment: goods as bought, and frozen preps that are to be thawed. What is to
     be taken out when nobody is there is taken out before they leave."""
-    book, now = bench.book, bench.now
+    book, now = run_times.book, run_times.now
     entries: dict[tuple[datetime, str], _Entry] = defaultdict(_Entry)
     for line in make:
         for taken in line.takes:
             if goods := book.goods.get(taken.item):
                 frozen = goods.store == "frozen"
-                at = _with_hands(bench, line.station, taken.at - timedelta(minutes=goods.thaw)) if frozen else taken.at
+                at = (
+                    _with_hands(run_times, line.station, taken.at - timedelta(minutes=goods.thaw))
+                    if frozen
+                    else taken.at
+                )
                 _add(entries[at, taken.item], taken.amount, frozen, line.prep)
     for answer in answers:
         for lot, amount in answer.need.drawn:
             if lot.frozen:
                 prep = book.preps[lot.prep]
-                at = _with_hands(bench, prep.station, answer.need.ready_by - timedelta(minutes=prep.thaw))
+                at = _with_hands(run_times, prep.station, answer.need.ready_by - timedelta(minutes=prep.thaw))
                 _add(entries[at, lot.prep], amount, True, answer.need.run_of or lot.prep)
     return tuple(_pull(book, item, at, entry, now) for (at, item), entry in sorted(entries.items()))
 
 
-def _with_hands(bench: Bench, station: str, at: datetime) -> datetime:
+def _with_hands(run_times: RunTimes, station: str, at: datetime) -> datetime:
     """A moment, or the last one before it, from now on, at which hands are at a station."""
-    there = bench.hours(station).latest_end(1, at)
-    return there if there is not None and there >= bench.now else at
+    there = run_times.hours(station).latest_end(1, at)
+    return there if there is not None and there >= run_times.now else at
 
 
 def by_item(lines: Iterable[Pull]) -> tuple[Pull, ...]:

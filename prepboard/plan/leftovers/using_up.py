@@ -21,7 +21,7 @@ from prepboard.plan.demand.pars import pars, portion
 from prepboard.plan.given.state import State
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out
-from prepboard.plan.runs.runs import Bench, Planned
+from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.walking import Answer
@@ -33,8 +33,8 @@ def using_up(state: State, now: datetime) -> tuple[UseFirst, ...]:
     where each could go; by use-by."""
     until = horizon(state, now)
     held = ahead(state, now, until)
-    bench = Bench(state, now)
-    needs = work_out(state, now, until, pars(state, now, until, held), bench)
+    run_times = RunTimes(state, now)
+    needs = work_out(state, now, until, pars(state, now, until, held), run_times)
     days = state.book.kitchen.days
     soon = days.opens(days.business_day(now) + 2 * ONE_DAY)
     found = []
@@ -42,7 +42,7 @@ def using_up(state: State, now: datetime) -> tuple[UseFirst, ...]:
         ends = lot.good_until
         if ends is None or ends > until or (ends > soon and not lot.left) or not lot.left + _sum(given):
             continue
-        more = _could_take(state, needs, held, bench, lot, ends) if lot.left else ()
+        more = _could_take(state, needs, held, run_times, lot, ends) if lot.left else ()
         outlets = (*(replace(outlet, by=min(outlet.by, ends)) for outlet in given), *more)
         whole = lot.left + _sum(given)
         found.append(UseFirst(lot.name, lot.source, lot.prep, whole, lot.left, lot.there, ends, outlets))
@@ -84,32 +84,32 @@ def _given(answer: Answer, amount: int) -> Outlet:
 
 
 def _could_take(
-    state: State, needs: Needs, held: tuple[Occasion, ...], bench: Bench, lot: Lot, ends: datetime
+    state: State, needs: Needs, held: tuple[Occasion, ...], run_times: RunTimes, lot: Lot, ends: datetime
 ) -> Iterator[Outlet]:
     """What could take the rest of a lot, the staff meal last."""
     yield from _if_there(needs.planned, lot, ends)
-    yield from _further_runs(state, needs, bench, lot, ends)
+    yield from _further_runs(state, needs, run_times, lot, ends)
     for occasion in held:
-        if lot.there < occasion.ends and max(occasion.starts, bench.now) < ends:
+        if lot.there < occasion.ends and max(occasion.starts, run_times.now) < ends:
             yield from _more_plates(state, occasion, lot, ends)
     yield Outlet("staff meal", "", None, None, lot.left, ends)
 
 
-def _further_runs(state: State, needs: Needs, bench: Bench, lot: Lot, ends: datetime) -> Iterator[Outlet]:
+def _further_runs(state: State, needs: Needs, run_times: RunTimes, lot: Lot, ends: datetime) -> Iterator[Outlet]:
     """A run of what is needed ahead, begun while the lot is good, if what it gives is still good when needed."""
     taking = {answer.need.run_of for answer in needs.answers if answer.need.prep == lot.prep and answer.need.at < ends}
     for recipe in state.book.preps.values():
         one = sum(use.amount for use in (*recipe.uses, *recipe.takes_if_there) if use.item == lot.prep)
-        if one and recipe.id not in taking and _in_time(needs, bench, recipe, lot):
+        if one and recipe.id not in taking and _in_time(needs, run_times, recipe, lot):
             yield Outlet("recipe", recipe.id, None, None, min(lot.left, one), ends)
 
 
-def _in_time(needs: Needs, bench: Bench, recipe: Prep, lot: Lot) -> bool:
+def _in_time(needs: Needs, run_times: RunTimes, recipe: Prep, lot: Lot) -> bool:
     """Whether a run begun as soon as the lot is there gives something that is good when it is needed."""
     size = recipe.sizes.smallest
-    steps = bench.after(recipe, size, max(lot.there, bench.now))
-    ready = steps[-1].ends if steps else max(lot.there, bench.now)
-    good = {prep: bench.good_until(recipe, size, prep, steps, ready) for prep in recipe.outputs}
+    steps = run_times.after(recipe, size, max(lot.there, run_times.now))
+    ready = steps[-1].ends if steps else max(lot.there, run_times.now)
+    good = {prep: run_times.good_until(recipe, size, prep, steps, ready) for prep in recipe.outputs}
     return any(
         answer.need.amount and answer.need.prep in good and max(answer.need.at, ready) < good[answer.need.prep]
         for answer in needs.answers

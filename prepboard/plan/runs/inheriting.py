@@ -12,12 +12,12 @@ from datetime import date, datetime
 from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.plan.given.state import Batch, Run, State
-from prepboard.plan.runs.runs import NOTHING, Bench, Carried, Planned
+from prepboard.plan.runs.runs import NOTHING, Carried, Planned, RunTimes
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
 
 
-def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[str, Carried]:
+def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) -> dict[str, Carried]:
     """Line -> what its run would inherit; lines that inherit nothing are left out. `planned` in planning order."""
     batches = {batch.code: batch for batch in state.batches if _may_hand_on(batch)}
     under_way = {run.code: run for run in state.runs}
@@ -27,11 +27,13 @@ def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[s
     for run in reversed(planned):
         runs[run.name] = run
         handed = [
-            _handed(lot, need, bench, batches, under_way, runs, found) for need in run.takes for lot, _ in need.drawn
+            _handed(lot, need, run_times, batches, under_way, runs, found)
+            for need in run.takes
+            for lot, _ in need.drawn
         ]
         if packs:
             handed.append(_packs(state, packs, run))
-        handed.append(_unopened(state, packs, run, bench))
+        handed.append(_unopened(state, packs, run, run_times))
         handed = [one for one in handed if one is not NOTHING]
         if handed:
             found[run.name] = Carried(
@@ -41,7 +43,7 @@ def carried_by(state: State, planned: Sequence[Planned], bench: Bench) -> dict[s
     return found
 
 
-def cut(planned: Iterable[Planned], bench: Bench, carried: Mapping[str, Carried]) -> bool:
+def cut(planned: Iterable[Planned], run_times: RunTimes, carried: Mapping[str, Carried]) -> bool:
     """Cuts the lives that what was inherited ends earlier, with a note; answers whether there was any."""
     any_cut = False
     for run in planned:
@@ -49,20 +51,20 @@ def cut(planned: Iterable[Planned], bench: Bench, carried: Mapping[str, Carried]
         if inherited is None:
             continue
         for prep, lot in run.lots.items():
-            until = bench.good_until(run.recipe, run.size, prep, run.made, run.ready, inherited)
+            until = run_times.good_until(run.recipe, run.size, prep, run.made, run.ready, inherited)
             if lot.good_until is None or until < lot.good_until:
                 lot.good_until = until
                 any_cut = True
     return any_cut
 
 
-def note_cuts(planned: Iterable[Planned], bench: Bench) -> None:
+def note_cuts(planned: Iterable[Planned], run_times: RunTimes) -> None:
     """Says on each line whose life what goes in cuts, until when it would be good."""
     for run in planned:
         prep = run.recipe.id
-        if run.name not in bench.carried:
+        if run.name not in run_times.carried:
             continue
-        own = bench.good_until(run.recipe, run.size, prep, run.made, run.ready)
+        own = run_times.good_until(run.recipe, run.size, prep, run.made, run.ready)
         until = run.lots[prep].good_until
         if until is not None and until < own:
             run.notes.append(Note("older food", {"until": until}))
@@ -75,13 +77,13 @@ def _may_hand_on(batch: Batch) -> bool:
 def _handed(
     lot: Lot,
     need: Need,
-    bench: Bench,
+    run_times: RunTimes,
     batches: Mapping[str, Batch],
     under_way: Mapping[str, Run],
     runs: Mapping[str, Planned],
     found: Mapping[str, Carried],
 ) -> Carried:
-    prep = bench.book.preps[lot.prep]
+    prep = run_times.book.preps[lot.prep]
     if lot.source == "batch":
         batch = batches.get(lot.name)
         if batch is None:
@@ -90,15 +92,15 @@ def _handed(
         return _carried(first, batch.safety)
     if lot.source == "run":
         run = under_way[lot.name]
-        placed = bench.going_on(run)
-        ready = placed[-1].ends if placed else bench.now
-        own = bench.first_day(run.recipe, run.size, placed, ready)
-        first = passes_on(food_of(prep), min(own, _day(bench, run.started)), run.first_day)
+        placed = run_times.going_on(run)
+        ready = placed[-1].ends if placed else run_times.now
+        own = run_times.first_day(run.recipe, run.size, placed, ready)
+        first = passes_on(food_of(prep), min(own, _day(run_times, run.started)), run.first_day)
         return _carried(first, run.first_safety)
     planned, got = runs[lot.name], found.get(lot.name, NOTHING)
     if not prep.ready_to_eat:
         return Carried(None, got.safety) if bears_no_mark(prep) else got
-    own = bench.first_day(planned.recipe, planned.size, planned.made, planned.ready)
+    own = run_times.first_day(planned.recipe, planned.size, planned.made, planned.ready)
     return _carried(passes_on(food_of(prep), own, got.first_day), got.safety)
 
 
@@ -106,16 +108,16 @@ def _carried(first_day: date | None, safety: date | None) -> Carried:
     return Carried(first_day, safety) if first_day or safety else NOTHING
 
 
-def _day(bench: Bench, at: datetime) -> date:
-    return bench.book.kitchen.days.business_day(at)
+def _day(run_times: RunTimes, at: datetime) -> date:
+    return run_times.book.kitchen.days.business_day(at)
 
 
-def _unopened(state: State, packs: Sequence[Batch], run: Planned, bench: Bench) -> Carried:
+def _unopened(state: State, packs: Sequence[Batch], run: Planned, run_times: RunTimes) -> Carried:
     """Goods of which no pack stands open are opened as the run begins."""
     opened = {pack.prep for pack in packs if pack.use_by is None or pack.use_by > run.begins}
     uses = (use.item for use in run.recipe.uses if use.item in state.book.goods and use.item not in opened)
     if any(opened_as_taken(state.book, item) for item in uses):
-        return Carried(_day(bench, run.begins), None)
+        return Carried(_day(run_times, run.begins), None)
     return NOTHING
 
 

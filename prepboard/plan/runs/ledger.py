@@ -11,7 +11,7 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Prep
 from prepboard.plan.given.state import Line, Placed, State
-from prepboard.plan.runs.runs import Bench, Carried, Planned
+from prepboard.plan.runs.runs import Carried, Planned, RunTimes
 from prepboard.plan.runs.stock import Counted, Lot, Need, what_counts
 from prepboard.plan.service.counts import expected_gone
 from prepboard.plan.service.thawing import thaw_of
@@ -41,8 +41,8 @@ class NewRun(Struct, gc=False):
 
 
 class Ledger:
-    def __init__(self, state: State, now: datetime, bench: Bench, until: datetime) -> None:
-        self.state, self.now, self.bench, self.book = state, now, bench, state.book
+    def __init__(self, state: State, now: datetime, run_times: RunTimes, until: datetime) -> None:
+        self.state, self.now, self.run_times, self.book = state, now, run_times, state.book
         self.needs: dict[str, list[Need]] = defaultdict(list)
         self.lots: dict[str, list[Lot]] = defaultdict(list)
         self.under_way = {prep for run in state.runs for prep in run.outputs}
@@ -81,7 +81,7 @@ class Ledger:
         soonest = self.now
         if need.prep in self.under_way and need.occasion is None:
             maker = self.maker(need.prep)
-            soonest = self.bench.soonest(maker) if maker else self.now
+            soonest = self.run_times.soonest(maker) if maker else self.now
         return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
 
     def is_thin(self, need: Need, counts: int) -> bool:

@@ -44,5 +44,5 @@ def more_now(run: Planned, ready: datetime, now: datetime) -> list[Note]:
 
 
 def _ready(ledger: Ledger, recipe: Prep, prep: str, size: Fraction) -> datetime:
-    placed = ledger.bench.after(recipe, size, ledger.now)
+    placed = ledger.run_times.after(recipe, size, ledger.now)
     return (placed[-1].ends if placed else ledger.now) + thaw(ledger.book.preps[prep])

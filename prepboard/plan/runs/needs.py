@@ -17,7 +17,7 @@ from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.runs.ledger import Ledger
-from prepboard.plan.runs.runs import Bench, Carried, Planned, thaw
+from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled, sizes_for
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.walking import Answer, Walk
@@ -34,12 +34,12 @@ class Needs(Struct, frozen=True):
     """What no need of the span took."""
 
 
-def work_out(state: State, now: datetime, until: datetime, pars: list[Par], bench: Bench) -> Needs:
+def work_out(state: State, now: datetime, until: datetime, pars: list[Par], run_times: RunTimes) -> Needs:
     """All runs that the pars of a span ask for, and how every need fared.
 
     Where a run would be made of older food that cuts its life, what follows from that is worked out once more.
     """
-    ledger = Ledger(state, now, bench, until)
+    ledger = Ledger(state, now, run_times, until)
     for par in pars:
         ledger.add(_of_par(state, par, now))
     _add_under_way(ledger)
@@ -47,14 +47,14 @@ def work_out(state: State, now: datetime, until: datetime, pars: list[Par], benc
     walk.go()
     for passes in range(1, MOST_PASSES + 1):
         planned = walk.planned
-        bench.carried = carried_by(state, planned, bench)
-        if not cut(planned, bench, bench.carried) or passes == MOST_PASSES:
+        run_times.carried = carried_by(state, planned, run_times)
+        if not cut(planned, run_times, run_times.carried) or passes == MOST_PASSES:
             break
         walk.go_again()
     answers = walk.answers
     _note_who_draws(ledger, answers)
     _note_no_makers(ledger, answers)
-    note_cuts(planned, bench)
+    note_cuts(planned, run_times)
     left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
     return Needs(tuple(planned), tuple(answers), left)
 
@@ -81,12 +81,12 @@ def _of_par(state: State, par: Par, now: datetime) -> Need:
 def _add_under_way(ledger: Ledger) -> None:
     """What runs under way will give, and what they still take: they take it before any planned run does."""
     for run in ledger.state.runs:
-        placed = ledger.bench.going_on(run)
+        placed = ledger.run_times.going_on(run)
         ready = placed[-1].ends if placed else ledger.now
         carried = Carried(run.first_day, run.first_safety) if run.first_day or run.first_safety else None
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
-                good = ledger.bench.good_until(run.recipe, run.size, prep, placed, ready, carried)
+                good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried)
                 there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
                 ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code))
         begins = {step.step: step.begins for step in placed}

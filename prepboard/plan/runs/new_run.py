@@ -25,20 +25,20 @@ def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready
 
 def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
     """Until when that would be good."""
-    return ledger.bench.good_until(new.recipe, new.size, prep, new.made, ready, carried)
+    return ledger.run_times.good_until(new.recipe, new.size, prep, new.made, ready, carried)
 
 
 def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
     """A run that lies somewhere already, or would be ready by a moment, or as early as can be where that is too late
     for it."""
-    bench = ledger.bench
+    run_times = ledger.run_times
     line = ledger.next_line(recipe.id, need.key)
     name = str(line)
-    alone, fits = bench.before(recipe, size, ready_by)
-    steps = bench.lying(name, recipe, size) or alone
+    alone, fits = run_times.before(recipe, size, ready_by)
+    steps = run_times.lying(name, recipe, size) or alone
     late = bool(steps) and steps[0].begins < ledger.now and steps is alone
-    made = bench.after(recipe, size, ledger.now) if late else steps
-    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, alone, bench.carried.get(name))
+    made = run_times.after(recipe, size, ledger.now) if late else steps
+    new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, alone, run_times.carried.get(name))
     ledger.tried.append(new)
     return new
 
@@ -128,13 +128,13 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
 def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
     """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, else once
     that is made, begun now."""
-    bench, now = ledger.bench, ledger.now
+    run_times, now = ledger.run_times, ledger.now
     there: dict[int, datetime] = {}
     for use in recipe.uses:
         if use.item in ledger.book.preps:
             at = _there(ledger, use.item, scaled(use.amount, size))
             there[use.step or 0] = max(there.get(use.step or 0, now), at)
-    placed = bench.after(recipe, size, now, {step: at for step, at in there.items() if at > now})
+    placed = run_times.after(recipe, size, now, {step: at for step, at in there.items() if at > now})
     return (placed[-1].ends if placed else max([now, *there.values()])) + thaw(recipe)
 
 
@@ -146,4 +146,4 @@ def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
             if amount <= 0:
                 return max(lot.there, ledger.now)
     maker = ledger.maker(prep)
-    return ledger.bench.soonest(maker) if maker else ledger.now
+    return ledger.run_times.soonest(maker) if maker else ledger.now

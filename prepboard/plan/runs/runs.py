@@ -85,7 +85,7 @@ def _of(recipe: Prep, size: Fraction) -> _Sized:
     return id(recipe), *size.as_integer_ratio()
 
 
-class Bench:
+class RunTimes:
     """Places runs of recipes in one kitchen's hours, seen from one moment."""
 
     def __init__(self, state: State, now: datetime) -> None:

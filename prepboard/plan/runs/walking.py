@@ -71,7 +71,7 @@ class Walk:
 
     def _is_cut(self, new: NewRun) -> bool:
         """Whether what a run inherits makes another life of it than it had when it was tried."""
-        carried = self._ledger.bench.carried.get(new.name)
+        carried = self._ledger.run_times.carried.get(new.name)
         return carried != new.carried and any(
             good_until(new, self._ledger, prep, ready, carried) != good for prep, ready, good in new.lives
         )

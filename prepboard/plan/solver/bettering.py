@@ -29,11 +29,11 @@ SEEKING, CHANGING = 2, 4
 
 
 def from_the_front(rivals: Rivals, in_turn: InTurn, best: InOrder, allowed: int = 0) -> InOrder:
-    rivals.schedule.lay(best.lying[-1])
+    rivals.schedule.restore(best.snapshot[-1])
     if rivals.schedule.late <= allowed or not rivals.late():
         return best
     rivals.from_the_front()
-    return in_turn.as_it_lies(best.order, best.lying[:-1])
+    return in_turn.as_it_lies(best.order, best.snapshot[:-1])
 
 
 def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
@@ -60,9 +60,9 @@ def better(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> I
 
 def _changed(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
     """With jobs and their rivals placed again where that is no worse."""
-    rivals.schedule.lay(best.lying[-1])
+    rivals.schedule.restore(best.snapshot[-1])
     rivals.improve(max(0, placements))
-    return in_turn.as_it_lies(best.order, best.lying[:-1])
+    return in_turn.as_it_lies(best.order, best.snapshot[:-1])
 
 
 def _late_first(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -> InOrder:
@@ -91,13 +91,13 @@ def _forwards(rivals: Rivals, in_turn: InTurn, best: InOrder, placements: int) -
     schedule = rivals.schedule
     if best.cost[0] <= rivals.lateness:
         return best
-    schedule.lay(best.lying[-1])
+    schedule.restore(best.snapshot[-1])
     forwards, until = Forwards(schedule, rivals.wanted, in_turn.empty, rivals.least), schedule.placements + placements
     # An order may come out unchanged: tries are counted too.
     for found in islice(search(forwards, Random(len(rivals.wanted)), PATIENCE), placements):
         last = found
         if found.cost <= rivals.lateness or schedule.placements >= until:
             break
-    schedule.lay(last.lying[-1])
+    schedule.restore(last.snapshot[-1])
     rivals.push_late(rivals.wanted)
-    return min(best, in_turn.as_it_lies(best.order, best.lying[:-1]), key=attrgetter("cost"))
+    return min(best, in_turn.as_it_lies(best.order, best.snapshot[:-1]), key=attrgetter("cost"))

@@ -13,7 +13,7 @@ from random import Random
 from msgspec import Struct
 
 from prepboard.plan.solver.jobs import Booked
-from prepboard.plan.solver.schedule import Lying, Schedule
+from prepboard.plan.solver.schedule import Schedule, Snapshot
 from prepboard.plan.solver.searching import moved
 from prepboard.plan.solver.which_first import givers_first
 
@@ -33,14 +33,14 @@ class Forward(Struct, frozen=True):
     """Its lateness."""
     order: list[int]
     floors: Floors
-    lying: list[Lying]
+    snapshot: list[Snapshot]
 
 
 class Forwards:
     """Some jobs of a schedule, begun with in the order in which they lie; `empty` is how it lies without them."""
 
     def __init__(
-        self, schedule: Schedule, wanted: Collection[int], empty: Lying, least: Mapping[int, int] | None = None
+        self, schedule: Schedule, wanted: Collection[int], empty: Snapshot, least: Mapping[int, int] | None = None
     ) -> None:
         """`least` is the lateness by job that is known to be unavoidable."""
         self.schedule, self.wanted, self.empty, self.least = schedule, wanted, empty, least or {}
@@ -67,12 +67,12 @@ class Forwards:
             order = moved(order, self._givers, self._users, chance)
         for number, index in enumerate(order):
             if index != placed.order[number] or floors.get(index) != placed.floors.get(index):
-                return self._go_on(order, floors, placed.lying[: number + 1], placed.cost)
+                return self._go_on(order, floors, placed.snapshot[: number + 1], placed.cost)
         return None
 
     def _late(self, placed: Forward) -> list[int]:
         """Jobs that are later than they must be."""
-        costs = placed.lying[-1].costs
+        costs = placed.snapshot[-1].costs
         return [index for index in placed.order if costs[index][0] > self.least.get(index, 0)]
 
     def _ahead(self, placed: Forward, chance: Random) -> list[int]:
@@ -89,7 +89,7 @@ class Forwards:
         """The floors with one more: a step that holds up a late job, or what that takes, waits for it."""
         late = self._late(placed)
         look = self._with_givers(chance.choice(late)) if late else []
-        found = [held for index in look for held in self._held_up(index, placed.lying[-1].booked)]
+        found = [held for index in look for held in self._held_up(index, placed.snapshot[-1].booked)]
         if not found:
             return placed.floors
         other, step, until = chance.choice(found)
@@ -131,16 +131,18 @@ class Forwards:
             if since < begin and over > soonest and not pools.isdisjoint(id(demand.pool) for demand in step.demands):
                 yield number, since
 
-    def _go_on(self, order: Sequence[int], floors: Floors, lying: list[Lying], most: int | None) -> Forward | None:
+    def _go_on(
+        self, order: Sequence[int], floors: Floors, snapshot: list[Snapshot], most: int | None
+    ) -> Forward | None:
         """Places the jobs of an order after those that lie already; None once more than `most` is late."""
         schedule = self.schedule
-        schedule.lay(lying[-1])
-        to_come = sum(self.least.get(index, 0) for index in order[len(lying) - 1 :])
-        for index in order[len(lying) - 1 :]:
+        schedule.restore(snapshot[-1])
+        to_come = sum(self.least.get(index, 0) for index in order[len(snapshot) - 1 :])
+        for index in order[len(snapshot) - 1 :]:
             to_come -= self.least.get(index, 0)
             if schedule.booked[index] is None:
                 schedule.place_early(index, floors.get(index))
                 if most is not None and schedule.cost()[0] + to_come > most:
                     return None
-            lying.append(schedule.lying())
-        return Forward(schedule.cost()[0], list(order), floors, lying)
+            snapshot.append(schedule.snapshot())
+        return Forward(schedule.cost()[0], list(order), floors, snapshot)

@@ -10,7 +10,7 @@ from random import Random
 
 from msgspec import Struct
 
-from prepboard.plan.solver.schedule import Cost, Lying, Schedule
+from prepboard.plan.solver.schedule import Cost, Schedule, Snapshot
 from prepboard.plan.solver.searching import moved
 
 AHEAD = 0.7
@@ -22,7 +22,7 @@ class InOrder(Struct, frozen=True):
 
     cost: Cost
     order: list[int]
-    lying: list[Lying]
+    snapshot: list[Snapshot]
 
 
 class InTurn:
@@ -31,7 +31,7 @@ class InTurn:
     def __init__(self, schedule: Schedule, wanted: Collection[int], marked: bool) -> None:
         self.schedule, self.marked = schedule, marked
         self.begin_with: InOrder | None = None
-        self.empty = schedule.lying()
+        self.empty = schedule.snapshot()
         members, jobs = set(wanted), range(len(schedule.jobs))
         self._users = [sorted({user for user, _ in schedule.users[index]} & members) for index in jobs]
         self._givers = [sorted({feed.giver for feed in schedule.jobs[index].feeds} & members) for index in jobs]
@@ -41,9 +41,9 @@ class InTurn:
         assert found is not None
         return found
 
-    def as_it_lies(self, order: list[int], marks: Sequence[Lying] = ()) -> InOrder:
+    def as_it_lies(self, order: list[int], marks: Sequence[Snapshot] = ()) -> InOrder:
         """How everything lies now, wherever that comes from, as if it came from an order."""
-        return InOrder(self.schedule.cost(), order, [*marks, self.schedule.lying()])
+        return InOrder(self.schedule.cost(), order, [*marks, self.schedule.snapshot()])
 
     def first(self, chance: Random | None) -> InOrder:
         assert self.begin_with is not None
@@ -58,11 +58,11 @@ class InTurn:
             order = moved(placed.order, self._users, self._givers, chance)
         changed = (number for number, index in enumerate(order) if index != placed.order[number])
         first = next(changed, None)
-        return None if first is None else self._go_on(order, placed.lying[: first + 1], placed.cost)
+        return None if first is None else self._go_on(order, placed.snapshot[: first + 1], placed.cost)
 
     def _ahead(self, placed: InOrder, chance: Random) -> list[int]:
         """The order with one or two costly jobs, and what must come before them, put ahead of some others."""
-        order, costs = placed.order[:], placed.lying[-1].costs
+        order, costs = placed.order[:], placed.snapshot[-1].costs
         costly = [number for number, index in enumerate(order) if number and costs[index] != (0, 0)]
         late = [number for number in costly if costs[order[number]][0]]
         if late and chance.random() < 0.5:
@@ -78,15 +78,15 @@ class InTurn:
             order[first : last + 1] = sorted(part, key=lambda index: index not in together)
         return order
 
-    def _go_on(self, order: list[int], lying: list[Lying], limit: Cost | None) -> InOrder | None:
+    def _go_on(self, order: list[int], snapshot: list[Snapshot], limit: Cost | None) -> InOrder | None:
         """Places the jobs of an order after those that lie already; None once that costs more than `limit`."""
         schedule = self.schedule
-        schedule.lay(lying[-1])
-        for index in order[len(lying) - 1 :]:
+        schedule.restore(snapshot[-1])
+        for index in order[len(snapshot) - 1 :]:
             if schedule.booked[index] is None:
                 schedule.place(index)
                 if limit is not None and schedule.cost() > limit:
                     return None
             if self.marked:
-                lying.append(schedule.lying())
-        return InOrder(schedule.cost(), order, lying if self.marked else [schedule.lying()])
+                snapshot.append(schedule.snapshot())
+        return InOrder(schedule.cost(), order, snapshot if self.marked else [schedule.snapshot()])

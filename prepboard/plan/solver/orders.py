@@ -25,7 +25,7 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
     best = in_turn.place(in_order(schedule, wanted, keys[0]))
     rivals = Rivals(schedule, wanted)
     if best.cost != (0, 0) and tries > 1:
-        schedule.lay(in_turn.empty)
+        schedule.restore(in_turn.empty)
         rivals.least = unavoidable(schedule, wanted)
     for key in keys[1:tries]:
         if best.cost == (rivals.lateness, 0):
@@ -34,7 +34,7 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
     best = from_the_front(rivals, in_turn, best, allowed)
     if improving:
         best = better(rivals, in_turn, best, improving)
-    schedule.lay(best.lying[-1])
+    schedule.restore(best.snapshot[-1])
     if improving:
         _alike_in_order(schedule, wanted)
     return schedule.cost()

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from random import Random
 
 from prepboard.plan.solver.chains import earliest_chain
-from prepboard.plan.solver.schedule import HOMELESS, Cost, Lying, Schedule
+from prepboard.plan.solver.schedule import HOMELESS, Cost, Schedule, Snapshot
 from prepboard.plan.solver.which_first import givers_first
 
 MOST_TOGETHER = 8
@@ -109,12 +109,12 @@ class Rivals:
         together = self._with_late()
         by = {index: schedule.jobs[index].alone for index in together}
         for _ in range(rounds):
-            cost, lying = schedule.cost(), schedule.lying()
+            cost, snapshot = schedule.cost(), schedule.snapshot()
             for index in together:
                 schedule.take_out(index)
             self._front_and_back(together, by)
             if schedule.cost() >= cost:
-                schedule.lay(lying)
+                schedule.restore(snapshot)
                 return
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
 
@@ -122,31 +122,31 @@ class Rivals:
         """Places a late job, with what it takes, before those in its way, or all of them from the front; what need not
         have moved goes back. Undone unless less is late then."""
         schedule = self.schedule
-        least, lying = schedule.cost()[0], schedule.lying()
-        found = lying
+        least, snapshot = schedule.cost()[0], schedule.snapshot()
+        found = snapshot
         first = self.with_givers(index)
         others = self.of(first)
         for from_the_front in (False, True):
             for other in (*first, *others):
                 schedule.take_out(other)
             if from_the_front:
-                there = {other: lying.booked[other] for other in (*first, *others)}
+                there = {other: snapshot.booked[other] for other in (*first, *others)}
                 by = {other: min(was.begins[0], was.wanted) for other, was in there.items() if was}
                 self._front_and_back(by, by)
             else:
                 self._in_turn([*sorted(first), *sorted(others, key=lambda other: schedule.jobs[other].due)])
-            self._back(others, lying)
+            self._back(others, snapshot)
             if schedule.cost()[0] < least:
-                least, found = schedule.cost()[0], schedule.lying()
-            schedule.lay(lying)
-        schedule.lay(found)
+                least, found = schedule.cost()[0], schedule.snapshot()
+            schedule.restore(snapshot)
+        schedule.restore(found)
 
     def _in_turn(self, order: Sequence[int]) -> None:
         for index in order:
             if self.schedule.booked[index] is None:
                 self.schedule.place(index)
 
-    def _back(self, moved: Sequence[int], before: Lying) -> None:
+    def _back(self, moved: Sequence[int], before: Snapshot) -> None:
         """Puts back where they lay those that can be there now."""
         schedule = self.schedule
         for index in moved:
@@ -190,7 +190,7 @@ class Rivals:
         schedule = self.schedule
         chance = Random(len(self.wanted))
         until, idle = schedule.placements + placements, 0
-        cost, lying = schedule.cost(), schedule.lying()
+        cost, snapshot = schedule.cost(), schedule.snapshot()
         while schedule.placements < until and idle < placements // 2 + 20:
             out = self._pick(chance)
             if not out:
@@ -209,9 +209,9 @@ class Rivals:
             new = schedule.cost()
             idle = 0 if new < cost else idle + len(everyone)
             if new <= cost:
-                cost, lying = new, schedule.lying()
+                cost, snapshot = new, schedule.snapshot()
             else:
-                schedule.lay(lying)
+                schedule.restore(snapshot)
         return cost
 
     def _pick(self, chance: Random) -> list[set[int]]:

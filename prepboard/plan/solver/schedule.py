@@ -27,7 +27,7 @@ WASTED = 10**8
 """What it costs at least that a job that only others take is over too early to last: they cannot be then."""
 
 
-class Lying(Struct, frozen=True):
+class Snapshot(Struct, frozen=True):
     """How everything lies, to go back to."""
 
     booked: list[Booked | None]
@@ -150,11 +150,11 @@ class Schedule:
 
     def sooner(self, index: int, by: int) -> None:
         """Places a job anew if more than so much less is late, or lost, then."""
-        late, lying = self.late, self.lying()
+        late, snapshot = self.late, self.snapshot()
         self.take_out(index)
         self.place(index)
-        if self.homeless - lying.homeless or self.late >= late - by:
-            self.lay(lying)
+        if self.homeless - snapshot.homeless or self.late >= late - by:
+            self.restore(snapshot)
 
     def take_out(self, index: int) -> None:
         booked = self.booked[index]
@@ -170,17 +170,17 @@ class Schedule:
                     demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
         self._set(index, None)
 
-    def lying(self) -> Lying:
+    def snapshot(self) -> Snapshot:
         """How everything lies, for `lay`."""
         taken = [lane.taken for lane in self._lanes]
-        return Lying(self.booked[:], self.costs[:], (self.late, self.early), frozenset(self.homeless), taken)
+        return Snapshot(self.booked[:], self.costs[:], (self.late, self.early), frozenset(self.homeless), taken)
 
-    def lay(self, lying: Lying) -> None:
+    def restore(self, snapshot: Snapshot) -> None:
         """Puts every job where it lay, whatever happened since."""
-        self.booked, self.costs = lying.booked[:], lying.costs[:]
-        self.late, self.early = lying.cost
-        self.homeless = set(lying.homeless)
-        for lane, taken in zip(self._lanes, lying.taken, strict=True):
+        self.booked, self.costs = snapshot.booked[:], snapshot.costs[:]
+        self.late, self.early = snapshot.cost
+        self.homeless = set(snapshot.homeless)
+        for lane, taken in zip(self._lanes, snapshot.taken, strict=True):
             lane.taken = taken
 
     def cost(self) -> Cost:

@@ -14,12 +14,12 @@ from prepboard.book.book import Book, Prep
 from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
-from prepboard.store.read.different import different
+from prepboard.store.read.handover import told
 from prepboard.store.read.learned import first_day, history
 from prepboard.store.read.lives import read_marks
 from prepboard.store.read.measured import corrections, recent, starts
 from prepboard.store.read.schedules import Known, placements
-from prepboard.store.read.told import told
+from prepboard.store.read.tonight import different
 from prepboard.texts import _
 
 RECENT = timedelta(days=2)
