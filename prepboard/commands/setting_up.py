@@ -18,9 +18,11 @@ from prepboard.commands.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from prepboard.book.book import Book
     from prepboard.book.reading.faults import Fault
     from prepboard.plan.board import Board
     from prepboard.store.act.renaming import Left
+    from prepboard.store.act.shortening import Shorter
 
 
 @click.command()
@@ -97,8 +99,9 @@ def load(session: Session, book: Path, check: bool, watch: bool) -> None:
     """Reads a recipe book, a folder, into the kitchen's file.
 
     A bad book changes nothing, and every fault is named with its file and line. What a book may say and hardly means
-    is named too, and what the book before had that this one lacks, with what hangs on it. With --watch the faults of a
-    folder that is being written stand on the sous chef's board until it is right again.
+    is named too, what the book before had that this one lacks, with what hangs on it, and the batches that have a
+    shorter life by this one. With --watch the faults of a folder that is being written stand on the sous chef's board
+    until it is right again.
     """
     if not watch:
         _load(session, book, check)
@@ -112,7 +115,7 @@ def load(session: Session, book: Path, check: bool, watch: bool) -> None:
 
 def _load(session: Session, book: Path, check: bool) -> None:
     from prepboard.book.reading.reader import read_with_warnings
-    from prepboard.store.actions.loading import counted, load_texts, what_would_go
+    from prepboard.store.actions.loading import counted, load_texts, what_is_shortened, what_would_go
     from prepboard.store.file.who import Did
 
     # A book with faults must not leave an empty file behind, and one that was loaded is read before the file is made.
@@ -122,14 +125,19 @@ def _load(session: Session, book: Path, check: bool) -> None:
     with ExitStack() as held:
         file = held.enter_context(session.file(create=True)) if there or not check else None
         gone = what_would_go(file, read) if file else []
+        shorter = what_is_shortened(file, read) if file else []
+        sooner = [one.said(read, file.clock.now()) for one in shorter] if file else []
         said = _("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=counted(read))
         did = load_texts(file, session.who(), read, texts) if file and not check else Did(said, "")
         if for_a_script():
-            tell_did(did, warnings=[_fault(one) for one in warnings], gone=[_gone(one) for one in gone])
+            found = [_fault(one) for one in warnings], [_gone(one) for one in gone]
+            tell_did(did, warnings=found[0], gone=found[1], shorter=[_shorter(one, read) for one in shorter])
             return
         tell_did(did)
     for warning in warnings:
         tell(_("look again: {warning}").format(warning=warning))
+    for text in sooner:
+        tell(text)
     for left in gone:
         tell(str(left))
     if gone:
@@ -138,6 +146,16 @@ def _load(session: Session, book: Path, check: bool) -> None:
 
 def _fault(one: Fault) -> dict[str, object]:
     return {"file": one.file, "line": one.line or None, "key": one.key, "said": one.said}
+
+
+def _shorter(one: Shorter, book: Book) -> dict[str, object]:
+    days = book.kitchen.days
+    return {
+        "batch": one.batch,
+        "prep": one.prep,
+        "until": days.local(one.until).isoformat(),
+        "was": days.local(one.was).isoformat(),
+    }
 
 
 def _gone(one: Left) -> dict[str, object]:

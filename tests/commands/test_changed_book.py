@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -91,3 +92,32 @@ def test_a_run_under_way_whose_recipe_became_another_stays_under_its_old_name(ty
     (run,) = typed.json("underway")
     assert run["prep"] == "lamb-jus"
     typed.done("done", run["run"])
+
+
+def test_load_names_the_batches_whose_life_it_shortens(typed, changed):
+    """Made on Saturday with four days; by two it is good to Sunday."""
+    code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
+    folder = changed(('keeps = "4 days"', 'keeps = "2 days"'))
+    said = f"Lamb jus {code}: Sun instead of Tue by this book; its label stays, so use it or bin it by then"
+    assert said in typed.done("load", folder, "--check").splitlines()
+    told = json.loads(typed.done("load", folder, "--check", "--json"))["shorter"]
+    assert told == [{"batch": code, "prep": "lamb-jus", "until": "2026-11-02T00:00:00+00:00",
+                     "was": "2026-11-04T00:00:00+00:00"}]  # fmt: skip
+    assert said in typed.done("load", folder).splitlines()
+    assert "instead of" not in typed.done("load", folder)
+
+
+def test_a_rule_book_with_shorter_days_names_them_and_a_longer_life_names_none(typed, changed):
+    typed.done("done", "crisp", "20")
+    code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
+    assert "instead of" not in typed.done("load", changed(('keeps = "4 days"', 'keeps = "6 days"')), "--check")
+    house = 'rules = "food-code-2022"\n[rules_of_the_house]\ndate_mark = "3 days"\n'
+    said = typed.done("load", changed(('rules = "food-code-2022"\n', house)), "--check")
+    assert f"Lamb jus {code}: Mon instead of Tue" in said
+
+
+def test_what_is_past_by_the_new_book_says_so_and_what_was_renamed_is_known(typed, changed):
+    code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
+    typed.now = "2026-11-02T09:00+00:00"
+    said = typed.done("load", changed(*JUS_TO_SAUCE, ('keeps = "4 days"', 'keeps = "2 days"')), "--check")
+    assert f"Lamb sauce {code}: Sun instead of Tue by this book, which is past: its label stays; bin it" in said

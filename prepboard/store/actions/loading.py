@@ -13,6 +13,7 @@ from prepboard.store.act.book_faults import SETTING as BOOK_FAULTS
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.lapsing import check_days, check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
+from prepboard.store.act.shortening import Shorter, shortened
 from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
@@ -77,6 +78,16 @@ def what_would_go(file: KitchenFile, book: Book) -> list[Left]:
         except StoreFault:
             return []
         return left_behind(db, before, book)
+
+
+def what_is_shortened(file: KitchenFile, book: Book) -> list[Shorter]:
+    """The batches that have a shorter life by this book than by the one in the file; nothing where there is none."""
+    with file.looking() as db:
+        try:
+            before = file.book(db, newest_book(db))
+        except StoreFault:
+            return []
+        return [] if before.digest == book.digest else shortened(db, before, book)
 
 
 def set_clock(file: KitchenFile, shown: datetime, who: Who | None = None) -> Did:
