@@ -105,6 +105,15 @@ def test_load_names_the_batches_whose_life_it_shortens(typed, changed):
                      "was": "2026-11-04T00:00:00+00:00"}]  # fmt: skip
     assert said in typed.done("load", folder).splitlines()
     assert "instead of" not in typed.done("load", folder)
+    again = typed.done("load", changed(("covers = 92", "covers = 93")))
+    assert "instead of" not in again, "this change shortens nothing"
+
+
+def test_a_batch_that_ends_sooner_by_its_label_is_not_named(typed, changed):
+    """Its label says four days; a book that had six has five now."""
+    typed.done("done", "lamb jus", "1 l")
+    typed.done("load", changed(('keeps = "4 days"', 'keeps = "6 days"')))
+    assert "instead of" not in typed.done("load", changed(('keeps = "6 days"', 'keeps = "5 days"')), "--check")
 
 
 def test_a_rule_book_with_shorter_days_names_them_and_a_longer_life_names_none(typed, changed):

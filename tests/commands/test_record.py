@@ -228,3 +228,13 @@ def test_a_probe_and_its_checks_stand_beside_what_it_read(typed):
     assert "probe Blue, checked Sat 31 Oct 2026 14:10: 0.4 °C in ice water; found out later" in text
     assert "14:30: 2 °C in ice water, OUT OF TOLERANCE" in text
     assert "say what it read" in typed.refused("probe", "Blue", code=2)
+
+
+def test_a_good_check_in_ice_does_not_hide_a_bad_one_in_boiling_water(typed):
+    at(typed, "14:00").done("probe", "Blue", "--boiling", "95")
+    at(typed, "14:05").done("probe", "Blue", "--ice", "0")
+    at(typed, "14:10").done("temp", "walk-in", "3", "--probe", "Blue")
+    line = next(line for line in typed.json("record") if line["kind"] == "reading")
+    assert (line["probe_good"], line["probe_checked"]) == (False, "2026-10-31T14:00:00+00:00")
+    text = " ".join(typed.done("show", "record").split())
+    assert "probe Blue, checked Sat 31 Oct 2026 14:00: 95 °C in boiling water, OUT OF TOLERANCE" in text

@@ -54,10 +54,31 @@ def test_out_of_tolerance_names_what_was_read_since_the_last_good_check(kitchen)
     assert check(kitchen.file) == []
 
 
+def test_a_reading_in_the_second_of_a_good_check_is_touched_too(kitchen):
+    """Nobody knows which came first, as where both are typed for one minute."""
+    probe(kitchen, "0")
+    walk_in(kitchen)
+    kitchen.later(minutes=5)
+    assert "1 reading, of Walk-in" in probe(kitchen, "2")
+
+
+def test_a_late_entry_touches_what_was_read_up_to_the_next_good_check(kitchen):
+    then = kitchen.clock.at
+    kitchen.later(minutes=5)
+    walk_in(kitchen)
+    kitchen.later(minutes=5)
+    probe(kitchen, "0")
+    kitchen.later(minutes=5)
+    walk_in(kitchen)
+    said = check_probe(kitchen.file, kitchen.jp, "Blue", "ice", Fraction(3), "C", at=then).text
+    assert "1 reading, of Walk-in" in said
+
+
 def test_a_good_check_in_ice_says_nothing_of_the_hot_end(kitchen):
     walk_in(kitchen)
     kitchen.later(minutes=5)
     probe(kitchen, "0")
+    kitchen.later(minutes=5)
     said = probe(kitchen, "96", "boiling")
     assert "1 reading, of Walk-in" in said
     assert "check it in ice water" in said

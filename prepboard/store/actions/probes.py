@@ -29,7 +29,7 @@ GOOD = "SELECT {which}(at) AS at FROM probe_checks WHERE probe = ? AND water = ?
 TOUCHED = """
     SELECT readings.kind, readings.of FROM readings JOIN actions ON actions.id = readings.action
     WHERE actions.undone_by IS NULL AND readings.probe = ? AND readings.probe != '' AND readings.meant != 'exposed'
-    AND readings.at > ? AND readings.at < ? ORDER BY readings.at, readings.number"""
+    AND readings.at >= ? AND readings.at <= ? ORDER BY readings.at, readings.number"""
 
 
 def check_probe(
@@ -91,7 +91,8 @@ def _said(doing: Doing, name: str, water: Water, degrees: str, unit: Unit, good:
 
 
 def _touched(doing: Doing, name: str, water: Water) -> str:
-    """The readings between the good checks on either side of this one."""
+    """The readings between the good checks on either side of this one; of the same second it is not known which came
+    first, so they are in it."""
     now = instant_text(doing.now)
     (before,) = doing.rows(GOOD.format(which="max", side="<"), name, water, now)
     (after,) = doing.rows(GOOD.format(which="min", side=">"), name, water, now)

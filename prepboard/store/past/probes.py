@@ -9,8 +9,10 @@ from msgspec import Struct
 
 from prepboard.store.file.times import instant
 
-COLUMNS = "SELECT at, water, degrees || ' °' || unit, ok FROM probe_checks WHERE probe = ?"
-BEFORE = COLUMNS + " AND at <= ? ORDER BY at DESC, number DESC"
+WATERS = ("ice", "boiling")
+COLUMNS = "SELECT at, water, degrees || ' °' || unit, ok FROM probe_checks WHERE probe = ? AND water = ? AND at"
+BEFORE = COLUMNS + " <= ? ORDER BY at DESC, number DESC LIMIT 1"
+AFTER = COLUMNS + " > ? ORDER BY at, number LIMIT 1"
 
 
 class Check(Struct, frozen=True):
@@ -29,17 +31,15 @@ class Checks:
         self._db = db
 
     def before(self, probe: str, at: str) -> Check | None:
-        """The last one up to a moment."""
-        return self._first(BEFORE, probe, at)
+        """The last one up to a moment. One that was out of tolerance is not made good by the other water."""
+        last = [one for water in WATERS if (one := self._first(BEFORE, probe, water, at))]
+        return min(last, key=lambda one: (one.good, -one.at.timestamp()), default=None)
 
     def found_out(self, probe: str, at: str) -> Check | None:
         """The next one after a moment in either water, where it was out of tolerance."""
-        found = [
-            self._first(f"{COLUMNS} AND water = '{water}' AND at > ? ORDER BY at, number", probe, at)
-            for water in ("ice", "boiling")
-        ]
-        return next((one for one in found if one and not one.good), None)
+        found = [one for water in WATERS if (one := self._first(AFTER, probe, water, at)) and not one.good]
+        return min(found, key=lambda one: one.at, default=None)
 
-    def _first(self, sql: str, probe: str, at: str) -> Check | None:
-        row = self._db.execute(f"{sql} LIMIT 1", [probe, at]).fetchone() if probe else None
+    def _first(self, sql: str, probe: str, water: str, at: str) -> Check | None:
+        row = self._db.execute(sql, [probe, water, at]).fetchone() if probe else None
         return Check(instant(row[0]), row[1], row[2], bool(row[3])) if row else None
