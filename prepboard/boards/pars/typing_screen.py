@@ -125,13 +125,13 @@ class TypingScreen(BoardScreen):
 
     def _who_may(self) -> str:
         """Said before anything is typed: who may save it, where that is somebody else; "" where this one may."""
-        from prepboard.store.file.who import Who, only, role_of
+        from prepboard.store.file.who import Who, role_of, who_may
 
         book = self.board.state.book if self.board else None
         who = Who(self.desk.known, self.desk.station)
         if not who.by or role_of(who, book) in ("sous", "open"):
             return ""
-        return _("You may look; {who}.").format(who=only("sous", book))
+        return _("You may look and try; a sous chef{people} saves it.").format(people=who_may(book, "sous"))
 
     def on_entry_typed(self, event: Entry.Typed) -> None:
         self._typed(event.text)
