@@ -27,6 +27,7 @@ LATE_ELSEWHERE = {
 """Elsewhere an import waits for these alone, and why."""
 
 
+@cache
 def files() -> dict[str, ast.Module]:
     return {_name(path): ast.parse(path.read_text(encoding="utf-8")) for path in ROOT.rglob("*.py")}
 
@@ -49,9 +50,22 @@ def _at_the_top(tree: ast.Module, known: frozenset[str]) -> set[str]:
 
 
 def _in_functions(tree: ast.Module, known: frozenset[str]) -> set[str]:
-    functions = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)]
-    statements = (node for function in functions for node in ast.walk(function) if isinstance(node, ast.stmt))
-    return {module for node in statements for module in _imported(node, known)}
+    found, todo = set[str](), [(node, False) for node in tree.body]
+    while todo:
+        node, inside = todo.pop()
+        if inside:
+            found.update(_imported(node, known))
+        inside |= isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+        todo += [(below, inside) for below in _statements(node)]
+    return found
+
+
+def _statements(node: ast.stmt) -> Iterator[ast.stmt]:
+    """What stands right below a statement: an import is never part of an expression."""
+    for block in ("body", "orelse", "finalbody"):
+        yield from getattr(node, block, ())
+    for below in (*getattr(node, "handlers", ()), *getattr(node, "cases", ())):
+        yield from below.body
 
 
 def test_what_is_loaded_anyway_is_imported_at_the_top() -> None:

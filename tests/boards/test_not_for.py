@@ -59,7 +59,7 @@ def test_where_nothing_is_too_late_nothing_is_folded(board: Callable[..., Board]
 
 
 def test_the_sous_chef_reads_what_helps_best_before_all_else() -> None:
-    now = plan(random_kitchen(0, 9, tight=True), datetime(2026, 10, 31, 14, 0, tzinfo=UTC))
+    now = plan(random_kitchen(0, 6, tight=True), datetime(2026, 10, 31, 14, 0, tzinfo=UTC))
     best = best_helps(now)
     assert best
     assert set(best) <= {str(line.line) for line in worst(now)}
