@@ -180,3 +180,13 @@ def test_the_order_of_the_lines_is_by_use_by(kitchen):
     small.on_hand("leg", "5 each", "2026-11-01 20:00")
     small.on_hand("jus", "1 l", "2026-10-31 20:00")
     assert [line.name for line in small.plan(NOW).using_up if line.source == "batch"] == ["B1", "B0"]
+
+
+def test_what_is_raw_is_not_offered_to_the_staff_meal(kitchen):
+    """Trout frames are for the fumet; nobody eats them."""
+    small = kitchen(BOOK.replace("[preps.whites]", "[preps.whites]\nready_to_eat = false", 1))
+    small.on_hand("whites", "500 g", "2026-11-01 00:00")
+    assert [one.kind for one in of(small, "B0").outlets if one.kind == "staff meal"] == []
+    small = kitchen(BOOK)
+    small.on_hand("whites", "500 g", "2026-11-01 00:00")
+    assert [one.kind for one in of(small, "B0").outlets if one.kind == "staff meal"] == ["staff meal"]

@@ -86,13 +86,15 @@ def _given(answer: Answer, amount: int) -> Outlet:
 def _could_take(
     state: State, needs: Needs, held: tuple[Occasion, ...], run_times: RunTimes, lot: Lot, ends: datetime
 ) -> Iterator[Outlet]:
-    """What could take the rest of a lot, the staff meal last."""
+    """What could take the rest of a lot, the staff meal last: it is offered nothing raw."""
     yield from _if_there(needs.planned, lot, ends)
     yield from _further_runs(state, needs, run_times, lot, ends)
     for occasion in held:
         if lot.there < occasion.ends and max(occasion.starts, run_times.now) < ends:
             yield from _more_plates(state, occasion, lot, ends)
-    yield Outlet("staff meal", "", None, None, lot.left, ends)
+    prep = state.book.preps.get(lot.prep)
+    if prep is not None and prep.ready_to_eat:
+        yield Outlet("staff meal", "", None, None, lot.left, ends)
 
 
 def _further_runs(state: State, needs: Needs, run_times: RunTimes, lot: Lot, ends: datetime) -> Iterator[Outlet]:
