@@ -124,3 +124,50 @@ def test_at_last_plates_the_bench_turns_back_to_what_is_to_make(board: Boards, p
     over = replace(serving, sittings=tuple(replace(one, last_plates=True) for one in serving.sittings))
     assert service_ends(serving) is not None
     assert service_ends(over) is None
+
+
+POT = """
+[stations.sauce]
+name = "Sauce"
+cooks = 2
+
+[equipment.oven]
+name = "Oven"
+
+[preps.roots]
+name = "Roots"
+station = "sauce"
+keeps = "2 days"
+makes = "2 kg"
+par = "2 kg"
+steps = [
+  { do = "Roast", hands_on = "10 min", wait = "45 min", equipment = "oven", at = "190 C" },
+  { do = "Spread", hands_on = "5 min" },
+]
+
+[preps.stock]
+name = "Stock"
+station = "sauce"
+keeps = "2 days"
+makes = "2 l"
+par = "2 l"
+steps = [
+  { do = "Simmer", hands_on = "10 min", wait = "30 min", wait_up_to = "3 h" },
+  { do = "Strain", hands_on = "10 min" },
+]
+"""
+
+
+def test_on_a_clock_with_seconds_a_step_that_nobody_goes_on_with_stays_due(kitchen: Any) -> None:
+    """A plan of 13:30:07 begins at 13:31 what it places anew. Roots are to come out at 12:55 and are overdue since; the
+    stock, done at 12:40, can wait: it is due since then."""
+    small = kitchen(POT)
+    roots = small.under_way("roots", started="2026-10-31 12:00")
+    stock = small.under_way("stock", started="2026-10-31 12:00")
+    for now in ("2026-10-31 13:30:07", "2026-10-31 13:30:59", "2026-10-31 13:30"):
+        found = {one.what.run: one.since.strftime("%H:%M") for one in due(small.plan(now), SAUCE)}
+        assert found == {roots.code: "12:55", stock.code: "12:40"}, now
+    rows = {row.what: (row.when, row.words) for row in due_section(small.plan("2026-10-31 13:30:07"), SAUCE).rows}
+    assert rows["Roots"] == ("12:55", "overdue 35 min: Spread")
+    assert rows["Stock"][0] == "12:40"
+    assert rows["Stock"][1].startswith("since 12:40, by ")

@@ -42,7 +42,7 @@ class Due(Struct, frozen=True):
 def due(board: Board, stations: tuple[str, ...]) -> list[Due]:
     """What is due at these benches, overdue steps first, then by the moment since when."""
     found = [
-        Due(f"{lists.run_key(run)} {run.step}", run, run.next_at)
+        Due(f"{lists.run_key(run)} {run.step}", run, lists.due_since(board, run))
         for run in lists.runs_under_way(board, stations)
         if lists.is_due(board, run)
     ]
