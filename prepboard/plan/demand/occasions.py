@@ -70,14 +70,6 @@ class Occasion(Struct, frozen=True):
         """When a course of a function is plated; dishes of none go out when it starts."""
         return self.courses.get(course or "", self.starts)
 
-    def when_come(self, share: float) -> datetime:
-        """The instant by which this share of the guests has come; the end for all of them."""
-        for begin, until, part in self.arrivals:
-            if share <= part:
-                return begin + (until - begin) * (share / part if part else 0.0)
-            share -= part
-        return self.ends
-
 
 def occasions(state: State, since: datetime, until: datetime) -> Iterator[Occasion]:
     """The sittings that are not over at `since` and start by `until`, by their start."""

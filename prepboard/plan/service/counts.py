@@ -46,11 +46,6 @@ def serving(state: State, now: datetime) -> tuple[Occasion, ...]:
     return (following,) if following else ()
 
 
-def under_way_or_next(state: State, now: datetime) -> Occasion | None:
-    """Of those sittings the one last begun."""
-    return next(iter(reversed(serving(state, now))), None)
-
-
 def serves_dish(state: State, now: datetime, dish: str) -> tuple[Occasion, ...]:
     """The sittings that run and serve a dish, the one last begun at the end."""
     services = state.book.dishes[dish].services

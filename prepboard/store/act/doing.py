@@ -110,8 +110,6 @@ class Doing(Struct):
     _before: dict[tuple[str, str], Row | None] = field(default_factory=dict)
     _lines: list[list[str]] = field(default_factory=list)
     """Of the log, until all that they hold is there."""
-    _sealed: dict[tuple[str, str], None] = field(default_factory=dict)
-    """Rows that this action answers for though `put` did not change them: table and key."""
     loaded: int = 0
     """The version of a book that was read in."""
     undid: str = ""
@@ -233,17 +231,13 @@ class Doing(Struct):
         self.db.execute("UPDATE actions SET answer = ? WHERE id = ?", [answer, self.id])
         self._write_lines()
 
-    def answer_for(self, table: str, **key: Any) -> None:
-        """A row that was changed otherwise than by `put` is as this action leaves it."""
-        self._sealed[table, json.dumps({name: key[name] for name in KEYS[table]})] = None
-
     def _write_lines(self) -> None:
         """The last line holds what the action leaves."""
-        if not self._lines and not self._before and not self._sealed:
+        if not self._lines and not self._before:
             return
         if not self._lines:
             self.log(self.did)
-        touched = [(table, json.loads(key)) for table, key in {**dict.fromkeys(self._before), **self._sealed}]
+        touched = [(table, json.loads(key)) for table, key in self._before]
         rows = [(table, key, self.row(table, **key)) for table, key in touched if table in SEALED]
         *before, last = self._lines
         for line in before:

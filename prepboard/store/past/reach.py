@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
 from sqlite3 import Connection
 from typing import Any
 
@@ -93,24 +92,6 @@ class Reach(Struct, frozen=True):
         """What took the place of what in a run."""
         found: dict[str, str] = json.loads(self.run(run)["instead"])
         return found
-
-    def all_from(self, codes: Iterable[str]) -> tuple[list[str], list[str]]:
-        """Every batch that some batches reached, themselves first, and every run that took of them. Parts of one
-        batch are one food: a part reaches the whole and all its parts."""
-        batches: dict[str, None] = {}
-        runs: dict[str, None] = {}
-        ahead = [self.whole(code) for code in codes]
-        while ahead:
-            code = ahead.pop(0)
-            if code in batches:
-                continue
-            batches[code] = None
-            ahead += self.parts_of(code)
-            for run, _amount in self.used_in(code):
-                if run not in runs:
-                    runs[run] = None
-                    ahead += self.made_by(run)
-        return list(batches), list(runs)
 
     def whole(self, code: str) -> str:
         """The batch that a part was divided off, as far up as that goes."""
