@@ -14,7 +14,7 @@ from textual.strip import Strip
 from prepboard.boards.app.themes import LIGHT
 from prepboard.boards.frame.live import NotLive
 from prepboard.boards.widgets.plain_line import PlainLine
-from prepboard.boards.widgets.still import Still
+from prepboard.boards.widgets.still import Stack
 from prepboard.store.actions import dishes, making
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -30,8 +30,8 @@ async def is_as_drawn_anew(it: Any) -> None:
     before = seen(it)
     for widget in it.app.screen.walk_children(with_self=True):
         widget.refresh()
-        if isinstance(widget, Still):
-            widget._given = None
+        if isinstance(widget, Stack | PlainLine):
+            widget.given.forget()
     await it.pilot.pause()
     assert seen(it) == before
 

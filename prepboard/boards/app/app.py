@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import dataclass
 from functools import partial
 from time import monotonic
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, cast
 
 from textual import events
 from textual.app import App, SystemCommand
+from textual.dom import DOMNode
 from textual.filter import Monochrome
 from textual.message import Message
 from textual.screen import ModalScreen, Screen
@@ -211,6 +212,20 @@ class BoardApp(App[None]):
         """What goes wrong in an action or a handler of the application leaves the board standing."""
         try:
             await super()._dispatch_message(message)
+        except Exception as fault:
+            self._handle_exception(fault)
+
+    def _register_child(self, parent: DOMNode, child: Widget, before: int | None, after: int | None) -> None:
+        """Textual ends whatever a handler of it failed: its messages are no longer taken, and the board is dead. Here
+        the application is told, of every screen and widget, and the next message is taken."""
+        stands: Any = child
+        if "_dispatch_message" not in vars(child):
+            stands._dispatch_message = partial(self._dispatch_to, child._dispatch_message)
+        super()._register_child(parent, child, before, after)
+
+    async def _dispatch_to(self, dispatch: Callable[[Message], Awaitable[None]], message: Message) -> None:
+        try:
+            await dispatch(message)
         except Exception as fault:
             self._handle_exception(fault)
 

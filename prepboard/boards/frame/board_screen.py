@@ -26,7 +26,6 @@ from prepboard.boards.widgets.line_list import LineList, just_changed
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
-from prepboard.boards.widgets.standing import Standing
 from prepboard.boards.widgets.still import Stack
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver
@@ -51,7 +50,7 @@ WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
 """Actions that need no figures: they can be done while the first ones are still being worked out."""
 
 
-class BoardScreen(Standing, Screen[None]):
+class BoardScreen(Screen[None]):
     """A live board. A board of its own gives `board_name`, `compose_lists`, `show` and `title_of`."""
 
     board_name: ClassVar[str]

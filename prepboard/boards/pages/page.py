@@ -10,10 +10,9 @@ from textual.screen import Screen
 
 from prepboard.boards.pages.host import Host
 from prepboard.boards.widgets.plain_line import KeyLine
-from prepboard.boards.widgets.standing import Standing
 
 
-class Page(Standing, Screen[None]):
+class Page(Screen[None]):
     """Opened by a board, its host. What scrolls has the id `page`."""
 
     groups: ClassVar[tuple[str, ...]] = ()

@@ -9,12 +9,11 @@ from textual.screen import ModalScreen
 
 from prepboard.boards.keys import bindings
 from prepboard.boards.widgets.plain_line import KeyLine
-from prepboard.boards.widgets.standing import Standing
 
 Answer = TypeVar("Answer")
 
 
-class Dialog(Standing, ModalScreen[Answer | None], Generic[Answer]):
+class Dialog(ModalScreen[Answer | None], Generic[Answer]):
     """A question; its answer is None when it was left with escape."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("dialog")

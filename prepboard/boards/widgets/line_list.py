@@ -23,7 +23,6 @@ from textual.strip import Strip
 
 from prepboard.boards.keys import bindings
 from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
-from prepboard.boards.widgets.standing import Standing
 from prepboard.paper.text.layout import wrap
 from prepboard.texts import _
 
@@ -35,7 +34,7 @@ def just_changed() -> str:
     return _("This line just changed: press again.")
 
 
-class LineList(Standing, ScrollView, can_focus=True):
+class LineList(ScrollView, can_focus=True):
     """A list of rows with a cursor. Without rows it says its `empty` sentence."""
 
     @dataclass

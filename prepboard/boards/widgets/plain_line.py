@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from rich.cells import cell_len
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.message import Message
 from textual.strip import Strip
+from textual.widget import Widget
 
 from prepboard.boards.keys import Key, hint, of
 from prepboard.boards.widgets.row import Piece, clean, filled, headed
-from prepboard.boards.widgets.standing import Standing
-from prepboard.boards.widgets.still import Still
+from prepboard.boards.widgets.still import GivenLines
 
 Draw = Callable[[int], list[list[Piece]]]
 """Lines for a width."""
 
 
-class PlainLine(Standing, Still):
+class PlainLine(Widget):
     """One or more lines of literal text; nothing is drawn again unless it changed."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -43,6 +43,7 @@ class PlainLine(Standing, Still):
     """
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
+        self.given = GivenLines()
         super().__init__(id=id, classes=classes)
         self._said: object = None
         self._draw: Draw = _nothing
@@ -80,6 +81,13 @@ class PlainLine(Standing, Still):
     def text(self) -> str:
         """All that is shown, for those who listen to a screen."""
         return "\n".join("".join(text for text, _tone in line).rstrip() for line in self._draw(self.size.width))
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        return self.given.of(crop, super().render_lines)
+
+    def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
+        self.given.forget()
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
     def render_line(self, y: int) -> Strip:
         """One line of the terminal."""
