@@ -16,33 +16,33 @@ from typing import Any
 
 import click
 
-from prepboard.commands.options import shared_options
-from prepboard.commands.session import Known, Session, tell_did
+from prepboard.commands.given.options import shared_options
+from prepboard.commands.given.session import Known, Session, tell_did
 
 FAMILIES = {
-    "setting_up": ("demo", "new", "load", "schema"),
-    "boards": ("station", "pars", "wall"),
-    "tonight": ("covers", "mix", "count-for", "adjust", "par"),
-    "learning": ("special", "reset", "history", "import"),
-    "making": ("start", "step", "done", "lost", "made"),
-    "stock": ("count", "use", "discard"),
-    "today": ("service", "hands", "equip", "give", "missing", "arrived"),
-    "dishes": ("86", "back", "portion"),
-    "places": ("open", "move-to", "freeze", "thaw", "split"),
-    "holding": ("block", "unblock", "keep", "keep-for", "correct"),
-    "tracing": ("withdraw",),
-    "service": ("plate", "undo"),
-    "handover": ("note", "task", "sign"),
-    "readings": ("temp", "probe", "corrected"),
-    "labels": ("label",),
-    "record": ("check", "backup", "restore"),
-    "closing": ("closing",),
-    "ordering": ("order", "delivered"),
-    "serve": ("serve",),
-    "pins": ("pin",),
-    "showing": ("show",),
-    "many": ("do",),
-    "guide": ("guide",),
+    "house.setting_up": ("demo", "new", "load", "schema"),
+    "house.boards": ("station", "pars", "wall"),
+    "night.tonight": ("covers", "mix", "count-for", "adjust", "par"),
+    "tables.learning": ("special", "reset", "history", "import"),
+    "food.making": ("start", "step", "done", "lost", "made"),
+    "food.stock": ("count", "use", "discard"),
+    "night.today": ("service", "hands", "equip", "give", "missing", "arrived"),
+    "night.dishes": ("86", "back", "portion"),
+    "food.places": ("open", "move-to", "freeze", "thaw", "split"),
+    "food.holding": ("block", "unblock", "keep", "keep-for", "correct"),
+    "food.tracing": ("withdraw",),
+    "night.service": ("plate", "undo"),
+    "night.handover": ("note", "task", "sign"),
+    "food.readings": ("temp", "probe", "corrected"),
+    "food.labels": ("label",),
+    "house.record": ("check", "backup", "restore"),
+    "night.closing": ("closing",),
+    "tables.ordering": ("order", "delivered"),
+    "house.serve": ("serve",),
+    "house.pins": ("pin",),
+    "show.showing": ("show",),
+    "house.many": ("do",),
+    "house.guide": ("guide",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 
@@ -97,8 +97,8 @@ class Program(click.Group):
 def _blame_the_file(ctx: click.Context, fault: Exception) -> None:
     """Says instead that the file is damaged, where something went wrong inside because it is. What goes wrong inside a
     file that is whole is a fault of the program, and stays one."""
-    from prepboard.commands.damaged import damage
-    from prepboard.commands.faults import is_inside
+    from prepboard.commands.given.damaged import damage
+    from prepboard.commands.given.faults import is_inside
     from prepboard.store.file.faults import StoreFault
 
     session = ctx.find_object(Session)
@@ -126,7 +126,7 @@ def _said(fault: Exception) -> int:
         return STOPPED
     if isinstance(fault, OSError):
         _let_go_of_stdout()
-    from prepboard.commands.faults import code_of, words_of
+    from prepboard.commands.given.faults import code_of, words_of
 
     for line in words_of(fault):
         click.echo(f"prepboard: {line}", err=True)
@@ -156,7 +156,7 @@ def cli(ctx: click.Context) -> None:
     """
     session = ctx.ensure_object(Session)
     if ctx.invoked_subcommand is None:
-        from prepboard.commands.setting_up import open_only_station
+        from prepboard.commands.house.setting_up import open_only_station
 
         open_only_station(session)
 
@@ -164,7 +164,7 @@ def cli(ctx: click.Context) -> None:
 def _for_lacking_signs(encoding: str) -> str:
     if encoding.casefold().replace("-", "") in ("utf8", "utf16", "utf32"):
         return "replace"
-    importlib.import_module("prepboard.commands.signs")
+    importlib.import_module("prepboard.commands.given.signs")
     return "plainly"
 
 

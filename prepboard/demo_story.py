@@ -17,15 +17,15 @@ from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Line, Sitting
-from prepboard.store.actions.dishes import take_off
+from prepboard.store.actions.food.making import done, lost, start, step
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.handover import note, sign, task
-from prepboard.store.actions.making import done, lost, start, step
-from prepboard.store.actions.placements import keep_placements, keep_shorts
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard, use
-from prepboard.store.actions.today import hands
-from prepboard.store.actions.tonight import covers, par
+from prepboard.store.actions.night.dishes import take_off
+from prepboard.store.actions.night.placements import keep_placements, keep_shorts
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.today import hands
+from prepboard.store.actions.night.tonight import covers, par
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

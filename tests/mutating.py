@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
 from prepboard.cli import FAMILIES, cli
-from prepboard.commands.showing import LISTS
+from prepboard.commands.show.showing import LISTS
 
 INSIDE = "went wrong inside"
 

@@ -15,8 +15,8 @@ LATE = {"cli.py", "commands", "boards", "guide"}
 
 LATE_ELSEWHERE = {
     ("store/kitchen_file.py", "prepboard.store.file.migrations"): "a start that migrates nothing loads no sqlite_utils",
-    ("store/act/health.py", "prepboard.book.reading.faults"): "boards look after the file, and read no book",
-    ("store/act/health.py", "prepboard.book.reading.reader"): "boards look after the file, and read no book",
+    ("store/health/health.py", "prepboard.book.reading.faults"): "boards look after the file, and read no book",
+    ("store/health/health.py", "prepboard.book.reading.reader"): "boards look after the file, and read no book",
     ("store/file/checked.py", "prepboard.book.reading.reader"): "the checks and their models: a start does without",
     ("store/file/notices.py", "inotify_simple"): "Linux alone has it",
     ("store/file/permissions.py", "grp"): "not every system has it",

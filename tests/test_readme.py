@@ -30,7 +30,7 @@ def test_the_two_commands_install_and_run_what_the_project_has():
     assert tests == "python3 -m venv .venv && .venv/bin/pip install -q -e '.[dev]' && .venv/bin/pytest"
     assert PROJECT["scripts"]["prepboard"] == "prepboard.cli:main"
     assert any(word.startswith("pytest>") for word in PROJECT["optional-dependencies"]["dev"])
-    assert "demo" in FAMILIES["setting_up"]
+    assert "demo" in FAMILIES["house.setting_up"]
     assert PROJECT["requires-python"] == ">=3.11"
 
 

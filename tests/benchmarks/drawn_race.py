@@ -23,7 +23,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from stations.pressing import BEGINS, STATIONS, Hand, opened_kitchen, twice, when
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import check
+from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 
 A_PRESS = 0.05

@@ -27,7 +27,7 @@ from prepboard.demo import build, later
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Placement, State
 from prepboard.plan.planner import Planner
-from prepboard.store.actions.making import done, start, step
+from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile

@@ -26,7 +26,7 @@ OFTEN = 0.5
 
 def eighty_six(path: Path, boards: int, calls: int) -> None:
     """An 86 on boards of all benches; it is taken back each time."""
-    from prepboard.store.actions.dishes import back, take_off
+    from prepboard.store.actions.night.dishes import back, take_off
     from prepboard.store.file.who import Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -45,7 +45,7 @@ def eighty_six(path: Path, boards: int, calls: int) -> None:
 
 def plate_out(path: Path, boards: int, calls: int) -> None:
     """A plate of a dish on boards of its bench, which are those that count it; it is taken back each time."""
-    from prepboard.store.actions.service import plate
+    from prepboard.store.actions.night.service import plate
     from prepboard.store.file.who import Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -113,7 +113,7 @@ def shown_on_all(terminals: Sequence[Terminal], committed: float) -> list[float]
 
 def full_service(path: Path, boards: int, seconds: float) -> None:
     """Processor time of all boards while a plate goes out every half second."""
-    from prepboard.store.actions.service import plate
+    from prepboard.store.actions.night.service import plate
     from prepboard.store.file.who import Who
     from prepboard.store.kitchen_file import KitchenFile
 

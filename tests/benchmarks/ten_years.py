@@ -28,12 +28,12 @@ from prepboard.clock import FixedClock
 from prepboard.demo import ZONE, build
 from prepboard.plan.board import plan
 from prepboard.plan.leftovers.waste_report import report_of
-from prepboard.store.act.letting_go import let_go
-from prepboard.store.act.upkeep import check_now
+from prepboard.store.actions.food.making import done
 from prepboard.store.actions.history import keep_learned
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
+from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Refused, Who
+from prepboard.store.health.letting_go import let_go
+from prepboard.store.health.upkeep import check_now
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.record import record
 from prepboard.store.past.waste import past_waste

@@ -22,8 +22,8 @@ from prepboard.boards.questions.which import AskWhich
 from prepboard.paper.records.label import as_text, labels
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
-from prepboard.store.actions import making
-from prepboard.store.actions.readings import read
+from prepboard.store.actions.food import making
+from prepboard.store.actions.food.readings import read
 from prepboard.store.kitchen_file import KitchenFile
 
 LESS = ["Chive oil", "Onion soubise", "Rye crumb"]

@@ -17,7 +17,7 @@ from prepboard.boards.station.bring import BringScreen
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.paper.lists.bringing import bring
 from prepboard.plan.board import plan
-from prepboard.store.actions import making
+from prepboard.store.actions.food import making
 from prepboard.store.kitchen_file import KitchenFile
 
 

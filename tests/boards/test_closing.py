@@ -28,7 +28,7 @@ from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import State
-from prepboard.store.actions import making, stock
+from prepboard.store.actions.food import making, stock
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile

@@ -16,7 +16,7 @@ from prepboard.boards.rows.lists import RowCache
 from prepboard.boards.rows.station_view import due_section, sections, service_ends
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Timer
-from prepboard.store.actions.making import start
+from prepboard.store.actions.food.making import start
 from prepboard.store.file.who import Who
 
 SAUCE = ("sauce",)

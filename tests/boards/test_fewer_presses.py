@@ -14,9 +14,9 @@ from prepboard.boards.questions.dish import AskDish
 from prepboard.boards.questions.sure import AskAll
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.services import NewService, add_service
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.services import NewService, add_service
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

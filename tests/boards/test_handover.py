@@ -20,7 +20,8 @@ from prepboard.boards.station.as_text import texts, wall_texts
 from prepboard.boards.wall.pages import pages
 from prepboard.boards.wall.view import sections
 from prepboard.plan.board import plan
-from prepboard.store.actions import handover, making
+from prepboard.store.actions import handover
+from prepboard.store.actions.food import making
 from prepboard.store.actions.loading import load_book
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -24,8 +24,8 @@ from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.wall.board import WallScreen
 from prepboard.boards.widgets import line_list, presses
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.timers import set_timer
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.night.timers import set_timer
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

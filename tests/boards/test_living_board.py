@@ -26,7 +26,7 @@ from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.paper.text.layout import wrap
-from prepboard.store.actions import making, stock
+from prepboard.store.actions.food import making, stock
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -172,7 +172,7 @@ async def test_the_file_is_tended_beside_the_board_and_what_goes_wrong_there_is_
         keep_traceback(fault, now)
         loop.call_soon_threadsafe(over.set)
 
-    monkeypatch.setattr("prepboard.store.act.upkeep.tend", tend)
+    monkeypatch.setattr("prepboard.store.health.upkeep.tend", tend)
     monkeypatch.setattr(live, "keep_traceback", kept)
     monkeypatch.setattr(
         live, "plan", lambda _state, _now: SimpleNamespace(new_shorts={}, new_run_outs={}, new_learned=())

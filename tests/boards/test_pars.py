@@ -37,11 +37,12 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
 from prepboard.plan.given.state import Tonight
-from prepboard.store.act.upkeep import CHECKED, Checked
-from prepboard.store.act.whole import Since
-from prepboard.store.actions import making, tonight
+from prepboard.store.actions.food import making
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night import tonight
 from prepboard.store.file.who import Who
+from prepboard.store.health.upkeep import CHECKED, Checked
+from prepboard.store.health.whole import Since
 from prepboard.store.kitchen_file import KitchenFile
 
 NOW = datetime(2026, 10, 31, 15, 0, tzinfo=UTC)

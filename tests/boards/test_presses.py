@@ -17,7 +17,7 @@ from prepboard.boards.questions.when import AskWhen
 from prepboard.boards.widgets import line_list, presses
 from prepboard.boards.widgets.presses import Presses
 from prepboard.plan.given.state import Line
-from prepboard.store.actions.making import start, step
+from prepboard.store.actions.food.making import start, step
 from prepboard.store.kitchen_file import KitchenFile
 
 REPEATS = 30

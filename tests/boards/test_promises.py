@@ -16,8 +16,9 @@ from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.given.numbers import Change, Number, Value
-from prepboard.store.actions import making, numbers, services
+from prepboard.store.actions.food import making
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night import numbers, services
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

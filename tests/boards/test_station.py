@@ -20,7 +20,7 @@ from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.letters import starts
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import PlainLine
-from prepboard.store.actions import making
+from prepboard.store.actions.food import making
 from prepboard.store.kitchen_file import KitchenFile
 
 # --- the keys --------------------------------------------------------------------------------------------

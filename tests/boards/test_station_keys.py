@@ -18,7 +18,7 @@ from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.questions.when import AskWhen
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.station.board import StationScreen
-from prepboard.store.actions import making
+from prepboard.store.actions.food import making
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows

@@ -15,7 +15,8 @@ from prepboard.boards.app.themes import LIGHT
 from prepboard.boards.frame.live import NotLive
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.still import Stack
-from prepboard.store.actions import dishes, making
+from prepboard.store.actions.food import making
+from prepboard.store.actions.night import dishes
 from prepboard.store.kitchen_file import KitchenFile
 
 

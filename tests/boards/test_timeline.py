@@ -19,7 +19,7 @@ from prepboard.boards.timeline.screen import TimelineScreen
 from prepboard.boards.timeline.view import Bar, Lane, Scale, Served, Span, named_hours, names_wide, scale, timeline
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.book.days import Days
-from prepboard.store.actions import making
+from prepboard.store.actions.food import making
 from prepboard.store.kitchen_file import KitchenFile
 
 DAYS = Days(ZoneInfo("UTC"), time(4))

@@ -24,8 +24,8 @@ from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import MakeLine, Work
 from prepboard.resources import config_folder
-from prepboard.store.actions.dishes import take_off
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night.dishes import take_off
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -203,4 +203,4 @@ def write_book(tmp_path: Path) -> Callable[[str], Path]:
 @pytest.fixture(autouse=True)
 def in_no_hurry(monkeypatch: pytest.MonkeyPatch) -> None:
     """However slow the machine is that runs the tests, no command says that it is still at it."""
-    monkeypatch.setattr("prepboard.commands.progress.FIRST", 3600.0)
+    monkeypatch.setattr("prepboard.commands.given.progress.FIRST", 3600.0)

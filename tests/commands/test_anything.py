@@ -75,7 +75,7 @@ def test_a_file_that_is_damaged_is_called_so(typed):
 
 
 def test_a_fault_of_the_program_is_not_blamed_on_the_file(typed, monkeypatch):
-    monkeypatch.setattr("prepboard.commands.kitchen.Kitchen.board", property(lambda _kitchen: {}["a bug"]))
+    monkeypatch.setattr("prepboard.commands.given.kitchen.Kitchen.board", property(lambda _kitchen: {}["a bug"]))
     assert run(["show", "make"], typed.folder, NOW) == "prepboard: something went wrong inside: KeyError 'a bug'"
 
 

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from prepboard.commands.signs import NEAREST
+from prepboard.commands.given.signs import NEAREST
 
 
 @pytest.fixture

@@ -87,11 +87,11 @@ def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
     assert "prepboard.plan.runs.needs" in loaded
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
-    assert {name for name in loaded if name.startswith("prepboard.store.act")} == set()
+    assert {name for name in loaded if name.startswith(("prepboard.store.act", "prepboard.store.food"))} == set()
 
 
 def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> None:
-    code = "import sys, prepboard.commands.boards, prepboard.boards.app.app; print(*sys.modules)"
+    code = "import sys, prepboard.commands.house.boards, prepboard.boards.app.app; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)
     loaded = set(done.stdout.split())
     assert "prepboard.boards.app.first_frame" in loaded

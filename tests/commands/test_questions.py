@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from prepboard.commands.showing import LISTS
+from prepboard.commands.show.showing import LISTS
 from prepboard.store.actions.undoing import last
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from prepboard.commands.spreadsheet import Sheet
+from prepboard.commands.tables.spreadsheet import Sheet
 from prepboard.paper.as_csv import table as as_csv
 
 DAYS = {"2026-10-31": "dinner", "2026-11-01": "brunch"}

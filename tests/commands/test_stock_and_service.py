@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, get_args
 
 import pytest
 
-from prepboard.commands.stock import PURPOSES, REASONS
+from prepboard.commands.food.stock import PURPOSES, REASONS
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
@@ -24,7 +24,7 @@ def held(typed: Typed, prep: str) -> float:
 
 
 def test_the_closed_lists_are_those_of_the_file() -> None:
-    from prepboard.store.actions.stock import Purpose, Reason
+    from prepboard.store.actions.food.stock import Purpose, Reason
 
     assert get_args(Reason) == REASONS
     assert get_args(Purpose) == PURPOSES

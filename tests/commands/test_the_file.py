@@ -10,7 +10,7 @@ from threading import Event
 import click
 import pytest
 
-from prepboard.commands import progress
+from prepboard.commands.given import progress
 from prepboard.store.kitchen_file import KitchenFile
 
 

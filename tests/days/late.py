@@ -17,8 +17,8 @@ from msgspec.structs import replace
 from prepboard.plan.board import Board, plan
 from prepboard.plan.memory import forget
 from prepboard.plan.shown.lines import MakeLine, UnderWay
-from prepboard.store.actions.making import done, lost, start
-from prepboard.store.actions.today import hands
+from prepboard.store.actions.food.making import done, lost, start
+from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.kitchen_file import KitchenFile

@@ -21,9 +21,9 @@ from prepboard.plan.board import Board, plan
 from prepboard.plan.planner import Planner
 from prepboard.plan.runs.runs import thaw as thaws
 from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.store.actions.food.making import done, start, step
+from prepboard.store.actions.food.places import thaw
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, start, step
-from prepboard.store.actions.places import thaw
 from prepboard.store.file.who import Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -9,8 +9,8 @@ from random_kitchens import NOW, text_of
 
 from prepboard.plan import memory
 from prepboard.plan.board import plan
-from prepboard.store.actions.making import start
-from prepboard.store.actions.today import hands
+from prepboard.store.actions.food.making import start
+from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
 
 

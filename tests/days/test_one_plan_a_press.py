@@ -11,8 +11,8 @@ from random_kitchens import NOW, text_of
 
 from prepboard.plan import memory, planner
 from prepboard.plan.board import Board, plan
-from prepboard.store.actions.making import start
-from prepboard.store.actions.today import hands
+from prepboard.store.actions.food.making import start
+from prepboard.store.actions.night.today import hands
 
 
 @pytest.fixture

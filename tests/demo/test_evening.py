@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from prepboard.boards.closing.rows import sections
 from prepboard.clock import FixedClock
-from prepboard.commands.show_lists import FROM_THE_BOARD
+from prepboard.commands.show.lists import FROM_THE_BOARD
 from prepboard.demo import NOW, ZONE, go_on, later
 from prepboard.paper import as_text
 from prepboard.paper.text.saying import Voice

@@ -15,11 +15,12 @@ import pytest
 from prepboard.book.safety.may_use import Answer
 from prepboard.clock import FixedClock
 from prepboard.store.act.doing import act
-from prepboard.store.act.ending import How
-from prepboard.store.act.refused import answer
-from prepboard.store.actions import holding, making, opened, places, readings, service, stock, withdrawing
+from prepboard.store.actions.food import holding, making, opened, places, readings, stock, withdrawing
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night import service
 from prepboard.store.file.who import Refused, Who
+from prepboard.store.food.ending import How
+from prepboard.store.food.refused import answer
 from prepboard.store.kitchen_file import KitchenFile
 
 MONDAY = date(2026, 11, 2)

@@ -7,10 +7,12 @@ from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
 
-from prepboard.store.act.ending import How
-from prepboard.store.actions import holding, making, opened, places, readings, service, stock, undoing, withdrawing
+from prepboard.store.actions import undoing
+from prepboard.store.actions.food import holding, making, opened, places, readings, stock, withdrawing
 from prepboard.store.actions.loading import load_texts
+from prepboard.store.actions.night import service
 from prepboard.store.file.who import Did
+from prepboard.store.food.ending import How
 from tests.food import reckoned_dates, reckoned_facts
 from tests.food.played_asking import NothingToDo, Play, moment, pick
 from tests.food.played_kitchen import LITRE, NAMES, PLACES, WARMTH, WHO

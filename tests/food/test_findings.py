@@ -51,7 +51,7 @@ def test_a_block_reaches_what_was_made_of_the_food_and_one_for_taste_does_not(fd
 def test_bad_stock_is_asked_about_and_never_left_out_in_silence(fda):
     from fractions import Fraction
 
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     soup = fda.made("soup", "06:00", "07:00")
     fda.go("+tue 08:00")
@@ -142,7 +142,7 @@ def test_a_withdrawn_lot_is_known_however_it_is_written(fda, lot):
 
 
 def test_goods_of_a_lot_that_nobody_wrote_down_are_held_until_it_is_typed(fda):
-    from prepboard.store.actions.withdrawing import lot_of
+    from prepboard.store.actions.food.withdrawing import lot_of
 
     run = fda.start("soup", "08:00")
     soup = fda.done(run, "09:00")
@@ -249,7 +249,7 @@ def test_allergens_belong_to_the_batch_from_its_making(fda):
 
 def make_unlisted(kitchen, moment):
     from prepboard.book.amounts import read_amount
-    from prepboard.store.actions.unknown import made
+    from prepboard.store.actions.food.unknown import made
 
     kitchen.go(moment)
     return made(kitchen.file, kitchen.who, "Egg salad", read_amount("2 kg"), "bench").batches

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
-from prepboard.store.actions import holding, making, undoing
+from prepboard.store.actions import undoing
+from prepboard.store.actions.food import holding, making
 from prepboard.store.actions.loading import load_book
 from tests.food.conftest import BOOK, new_kitchen
 

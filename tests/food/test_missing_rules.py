@@ -11,7 +11,7 @@ from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.silent import SILENT
 from prepboard.book.safety.unshown import unshown
-from prepboard.store.actions.shelf import Delivery, deliver
+from prepboard.store.actions.food.shelf import Delivery, deliver
 from prepboard.store.file.who import Refused
 
 FISH = """

@@ -20,8 +20,8 @@ from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.leftovers.closing import close
 from prepboard.resources import config_folder
+from prepboard.store.actions.food.making import done
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.actions import readings, undoing
+from prepboard.store.actions import undoing
+from prepboard.store.actions.food import readings
 from prepboard.store.file.who import Refused, Who
 from tests.food.conftest import new_kitchen
 

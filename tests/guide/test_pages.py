@@ -14,7 +14,7 @@ from click.testing import CliRunner
 from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.reader import read_texts
 from prepboard.cli import FAMILIES, cli
-from prepboard.commands.showing import LISTS
+from prepboard.commands.show.showing import LISTS
 from prepboard.demo import NOW
 from prepboard.guide.pages import TABLES, TITLES, own_keys, page
 from prepboard.paper.as_csv import COLUMNS

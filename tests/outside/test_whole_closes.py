@@ -16,10 +16,10 @@ import pytest
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.shown.closing_lines import Closing
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count, discard_batches
 from prepboard.store.actions.handover import sign
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import count, discard_batches
 from prepboard.store.file.who import Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.waste import past_waste

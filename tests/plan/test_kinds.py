@@ -13,7 +13,7 @@ from prepboard.plan.board import plan
 from prepboard.plan.changing.drafts import set_to
 from prepboard.plan.given.numbers import Number, NumberKind
 from prepboard.plan.shown.lines import FACTS, NoteKind
-from prepboard.store.actions.number_kinds import COLUMNS, SETTERS
+from prepboard.store.actions.night.number_kinds import COLUMNS, SETTERS
 
 NOW = datetime(2026, 10, 31, 14, tzinfo=UTC)
 DINNER = ("dinner", date(2026, 10, 31))

@@ -29,9 +29,9 @@ from prepboard.plan.given.state import Line
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.file.who import Refused, Who
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import use
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.food.stock import use
 PATH = Path(sys.argv[1])
 CLOCK = FixedClock(datetime.fromisoformat({NOW.isoformat()!r}))
 

@@ -43,8 +43,8 @@ from prepboard.plan.board import plan
 from prepboard.plan.changing.drafts import set_to
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import State, Tonight
-from prepboard.store.actions import numbers
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night import numbers
 from prepboard.store.file.who import Did, Who
 from prepboard.store.kitchen_file import KitchenFile
 

@@ -18,9 +18,10 @@ from prepboard.boards.keys import of
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.station.keys import StationKeys
 from prepboard.clock import FixedClock
-from prepboard.store.act import running, shown
-from prepboard.store.act.health import check
-from prepboard.store.actions import dishes
+from prepboard.store.act import shown
+from prepboard.store.actions.night import dishes
+from prepboard.store.food import running
+from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 
 PRESSES, SEED = 200, 4

@@ -6,10 +6,10 @@ import random
 import sqlite3
 import time
 
-from prepboard.store.act.health import check
-from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import count
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count
 from prepboard.store.file.who import Who
+from prepboard.store.health.health import check
 
 LITRE = 1000 * 1_000_000
 

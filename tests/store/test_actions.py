@@ -7,11 +7,11 @@ import sqlite3
 import pytest
 
 from prepboard.book.reading.faults import Faults
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import discard
 from prepboard.store.actions.loading import load_book, set_clock
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import discard
-from prepboard.store.actions.tonight import covers
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused, Who
 from prepboard.store.kitchen_file import KitchenFile

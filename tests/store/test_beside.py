@@ -7,11 +7,11 @@ from threading import Thread
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import check
-from prepboard.store.act.restoring import restore
+from prepboard.store.actions.food.making import done
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done
 from prepboard.store.file.faults import StoreFault
+from prepboard.store.health.health import check
+from prepboard.store.health.restoring import restore
 from prepboard.store.kitchen_file import KitchenFile
 
 

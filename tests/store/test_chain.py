@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import check, sealed
-from prepboard.store.act.restoring import backup, restore
-from prepboard.store.actions.making import done
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.stock import discard
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import discard
 from prepboard.store.file import chain
 from prepboard.store.file.migrations.only_added import only_added
+from prepboard.store.health.health import check, sealed
+from prepboard.store.health.restoring import backup, restore
 from prepboard.store.kitchen_file import KitchenFile
 
 

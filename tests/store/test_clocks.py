@@ -12,16 +12,16 @@ import pytest
 from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import Line
-from prepboard.store.act.about import about
-from prepboard.store.act.health import check
+from prepboard.store.actions.food.making import done, start, step
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import count, discard
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done, start, step
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused
+from prepboard.store.health.about import about
+from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 
 LITRE = 10**9

@@ -10,12 +10,12 @@ from types import SimpleNamespace
 
 import pytest
 
-from prepboard.store.act.about import about
-from prepboard.store.act.copies import copied_at, copies, copy_if_due, folder_of
-from prepboard.store.act.restoring import restore
 from prepboard.store.actions.handover import note, sign
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.faults import StoreFault
+from prepboard.store.health.about import about
+from prepboard.store.health.copies import copied_at, copies, copy_if_due, folder_of
+from prepboard.store.health.restoring import restore
 
 
 class WallClock:
@@ -62,8 +62,8 @@ def said(kitchen) -> dict[str, tuple[str, bool]]:
 def test_a_number_of_them_is_kept(live, book_folder, monkeypatch):
     """The last ones, as many as the book says, and of the last fourteen days the last one of each."""
     written_in_the_book(live, book_folder, "copies_kept = 5")
-    monkeypatch.setattr("prepboard.store.act.copies.copy", lambda _file, made: made.write_bytes(b""))
-    monkeypatch.setattr("prepboard.store.act.copies._look_through", lambda _made, _file: None)
+    monkeypatch.setattr("prepboard.store.health.copies.copy", lambda _file, made: made.write_bytes(b""))
+    monkeypatch.setattr("prepboard.store.health.copies._look_through", lambda _made, _file: None)
     for _hour in range(24 * 20):
         live.file.clock.at += timedelta(hours=1)
         if live.file.clock.at.hour in (9, 22):
@@ -170,7 +170,7 @@ def test_a_folder_that_cannot_be_made_is_said_and_work_goes_on(live):
 def test_a_copy_never_takes_the_room_that_work_needs(live, monkeypatch):
     disk = SimpleNamespace(free=150_000_000)
     monkeypatch.setattr("shutil.disk_usage", lambda _folder: disk)
-    monkeypatch.setattr("prepboard.store.act.copies.ROOM", 150_000_000)
+    monkeypatch.setattr("prepboard.store.health.copies.ROOM", 150_000_000)
     assert copy_if_due(live.file) is None
     assert list(folder_of(live.file).iterdir()) == []
     assert "has only 150 MB left, and the kitchen's own work needs them" in said(live)["copies"][0]

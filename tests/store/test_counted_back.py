@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.act.counted import may_go_back
-from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import count, discard
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count, discard
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
+from prepboard.store.food.counted import may_go_back
 
 LITRE = 1000 * 1_000_000
 

@@ -8,12 +8,12 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.given.state import Tonight
-from prepboard.store.actions.courses import Seen, send_course
-from prepboard.store.actions.dishes import take_off
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.services import NewService, add_service
-from prepboard.store.actions.tonight import count_for
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.night.courses import Seen, send_course
+from prepboard.store.actions.night.dishes import take_off
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.services import NewService, add_service
+from prepboard.store.actions.night.tonight import count_for
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 

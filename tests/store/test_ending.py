@@ -6,12 +6,12 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from prepboard.store.act.health import check
-from prepboard.store.actions.holding import block
-from prepboard.store.actions.making import How, done, start
-from prepboard.store.actions.opened import open_goods
+from prepboard.store.actions.food.holding import block
+from prepboard.store.actions.food.making import How, done, start
+from prepboard.store.actions.food.opened import open_goods
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
+from prepboard.store.health.health import check
 from prepboard.store.past.tracing import trace
 
 LITRE = 1000 * 1_000_000

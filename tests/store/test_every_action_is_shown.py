@@ -18,25 +18,15 @@ import prepboard.boards
 import prepboard.store.actions
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.running import Shown
-from prepboard.store.actions import (
-    courses,
-    dishes,
-    handover,
-    holding,
-    making,
-    places,
-    readings,
-    service,
-    services,
-    stock,
-    timers,
-)
-from prepboard.store.actions.numbers import save
-from prepboard.store.actions.several import Ended, done_together
-from prepboard.store.actions.tonight import covers
+from prepboard.store.actions import handover
+from prepboard.store.actions.food import holding, making, places, readings, stock
+from prepboard.store.actions.food.several import Ended, done_together
+from prepboard.store.actions.night import courses, dishes, service, services, timers
+from prepboard.store.actions.night.numbers import save
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.undoing import last, undo
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.food.running import Shown
 
 Press = Callable[[], Did]
 LITRE = 1000 * 1_000_000
@@ -73,11 +63,11 @@ NOTHING_TO_MOVE = {
 
 def actions() -> Iterator[str]:
     """All functions of the store's actions that are given the file first: "stock.count"."""
-    for module in pkgutil.iter_modules(prepboard.store.actions.__path__):
-        inside = importlib.import_module(f"prepboard.store.actions.{module.name}")
+    for module in pkgutil.walk_packages(prepboard.store.actions.__path__, "prepboard.store.actions."):
+        inside = importlib.import_module(module.name)
         for name, found in inspect.getmembers(inside, inspect.isfunction):
             if found.__module__ == inside.__name__ and next(iter(inspect.signature(found).parameters), "") == "file":
-                yield f"{module.name}.{name}"
+                yield f"{module.name.rpartition('.')[2]}.{name}"
 
 
 # --- what moved between the look and the press -----------------------------------------------------------
@@ -275,7 +265,7 @@ def test_what_was_held_back_on_the_screen_and_is_good_again_is_not_thrown_away(k
 
 
 def test_a_dish_of_a_sitting_that_was_cancelled_meanwhile_goes_out_no_more(kitchen):
-    from prepboard.store.actions.services import cancel
+    from prepboard.store.actions.night.services import cancel
 
     cancel(kitchen.file, kitchen.lm, kitchen.dinner)
     with pytest.raises(Refused, match=r"lm: .* is cancelled; nothing was changed"):

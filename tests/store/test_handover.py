@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from prepboard.book.book import Temperature
+from prepboard.store.actions.food.making import done, start, step
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import discard
 from prepboard.store.actions.handover import note, sign, task, tick_off
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, start, step
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.services import cancel
-from prepboard.store.actions.stock import discard
+from prepboard.store.actions.night.services import cancel
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Who
 

@@ -7,11 +7,11 @@ from fractions import Fraction
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import check
-from prepboard.store.act.restoring import backup, restore
+from prepboard.store.actions.food.making import done, start
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, start
 from prepboard.store.file.faults import StoreFault
+from prepboard.store.health.health import check
+from prepboard.store.health.restoring import backup, restore
 from prepboard.store.kitchen_file import KitchenFile
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.act.taking import LIVE
+from prepboard.store.food.taking import LIVE
 from prepboard.store.read.live_batches import LIVE_BATCHES, live_of
 from prepboard.store.read.snapshot import LINES_RUN, PLATES, RUNS_UNDER_WAY
 from prepboard.store.read.what_changed import SINCE

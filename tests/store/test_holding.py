@@ -8,12 +8,12 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.actions.holding import Right, block, correct, keep, keep_for, unblock
-from prepboard.store.actions.making import done
-from prepboard.store.actions.places import split
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import use
+from prepboard.store.actions.food.holding import Right, block, correct, keep, keep_for, unblock
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.places import split
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import use
+from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Refused
 
 LITRE = 1000 * 1_000_000

@@ -24,18 +24,18 @@ from prepboard.plan.recording import recorded
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
-from prepboard.store.act.health import check
-from prepboard.store.actions.dishes import back, portion, take_off
-from prepboard.store.actions.holding import block, unblock
+from prepboard.store.actions.food.holding import block, unblock
+from prepboard.store.actions.food.making import How, done, lost, start, step
+from prepboard.store.actions.food.opened import open_goods
+from prepboard.store.actions.food.places import freeze, move_to, split, thaw
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import PURPOSES, REASONS, count, discard, use
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import How, done, lost, start, step
-from prepboard.store.actions.opened import open_goods
-from prepboard.store.actions.places import freeze, move_to, split, thaw
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, use
+from prepboard.store.actions.night.dishes import back, portion, take_off
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Who
+from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = Path(__file__).parent / "book"

@@ -14,13 +14,13 @@ from prepboard.plan.demand.learning import fold
 from prepboard.plan.given.learned import Common, Evening
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Tonight
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.history import keep_learned, keep_run_outs, reset, special
-from prepboard.store.actions.making import done
-from prepboard.store.actions.numbers import save
+from prepboard.store.actions.night.numbers import save
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.past_plates import PastSitting, record_past
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count
-from prepboard.store.actions.tonight import covers
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.read.learned import read_learned, text_of

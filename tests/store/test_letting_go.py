@@ -7,13 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.store.act.health import check
-from prepboard.store.act.letting_go import let_go
+from prepboard.store.actions.food.making import done, start
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.service import plate
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import last, undo
 from prepboard.store.file.who import Refused
+from prepboard.store.health.health import check
+from prepboard.store.health.letting_go import let_go
 from prepboard.store.past.batch_story import story_of
 
 
@@ -57,7 +57,7 @@ def test_what_went_is_not_undone_and_what_stands_is(aged):
 
 
 def test_it_goes_little_by_little_and_only_what_is_old(kitchen, monkeypatch):
-    monkeypatch.setattr("prepboard.store.act.letting_go.AT_ONCE", 3)
+    monkeypatch.setattr("prepboard.store.health.letting_go.AT_ONCE", 3)
     for _day in range(10):
         start(kitchen.file, kitchen.jp, "onion-crisp", Fraction(1))
         plate(kitchen.file, kitchen.lm, kitchen.dinner, "lamb-toast", 1)

@@ -9,10 +9,10 @@ import pytest
 
 from prepboard.book.amounts import Amount
 from prepboard.plan.given.state import Line
-from prepboard.store.actions.holding import block
+from prepboard.store.actions.food.holding import block
+from prepboard.store.actions.food.making import done, lost, made, start, step
+from prepboard.store.actions.food.stock import count, discard
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, lost, made, start, step
-from prepboard.store.actions.stock import count, discard
 from prepboard.store.file.who import Refused, Unsure
 
 LITRE = KILO = 1000 * 1_000_000

@@ -11,10 +11,10 @@ import pytest
 from sqlite_utils import Database
 
 from prepboard.clock import FixedClock
-from prepboard.store.act.health import faults_in
 from prepboard.store.file.migrations import migrations
 from prepboard.store.file.migrations.only_added import only_added
 from prepboard.store.file.released import RELEASED
+from prepboard.store.health.health import faults_in
 from prepboard.store.kitchen_file import KitchenFile
 
 FIRST_ORDER = (

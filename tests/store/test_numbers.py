@@ -11,8 +11,8 @@ from msgspec.structs import replace
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Tonight
-from prepboard.store.actions.numbers import last_set, save
-from prepboard.store.actions.tonight import adjust, covers, mix, par
+from prepboard.store.actions.night.numbers import last_set, save
+from prepboard.store.actions.night.tonight import adjust, covers, mix, par
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure, Who
 

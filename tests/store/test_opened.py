@@ -7,13 +7,13 @@ from datetime import UTC, date, datetime
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.act.health import check
-from prepboard.store.actions.holding import block
-from prepboard.store.actions.making import done
-from prepboard.store.actions.opened import open_goods
-from prepboard.store.actions.stock import discard
+from prepboard.store.actions.food.holding import block
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.opened import open_goods
+from prepboard.store.actions.food.stock import discard
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
+from prepboard.store.health.health import check
 
 
 def day(text: str) -> datetime:

@@ -6,9 +6,9 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from prepboard.clock import FixedClock
+from prepboard.store.actions.food.making import done
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
+from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 

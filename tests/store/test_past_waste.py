@@ -7,10 +7,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from prepboard.plan.given.past import Past
-from prepboard.store.actions.making import done, lost, start
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard, use
-from prepboard.store.actions.tonight import covers
+from prepboard.store.actions.food.making import done, lost, start
+from prepboard.store.actions.food.stock import count, discard, use
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.undoing import undo
 from prepboard.store.past.waste import past_waste
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.act.restoring import backup, restore
 from prepboard.store.actions.handover import note
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.pins import WrongPin, forget_pin, has_pin, prove, set_pin
-from prepboard.store.actions.tonight import covers
 from prepboard.store.actions.undoing import last
 from prepboard.store.file import pins
 from prepboard.store.file.pins import NeedsPin
 from prepboard.store.file.times import instant
 from prepboard.store.file.who import Refused, Who
+from prepboard.store.health.restoring import backup, restore
 
 PIN = "270519"
 
@@ -146,8 +146,8 @@ def test_a_copy_is_put_back_by_nobody_who_did_not_type_it(locked, tmp_path):
 
 
 def test_a_pin_that_is_put_in_by_hand_is_found(locked):
-    from prepboard.store.act.health import check
     from prepboard.store.file.writing import connect
+    from prepboard.store.health.health import check
 
     assert check(locked.file) == []
     db = connect(locked.file.path)

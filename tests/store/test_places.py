@@ -7,13 +7,13 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.store.act.health import check
-from prepboard.store.actions.making import done
-from prepboard.store.actions.places import freeze, move_to, split, thaw
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.stock import discard, use
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.places import freeze, move_to, split, thaw
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import discard, use
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
+from prepboard.store.health.health import check
 
 LITRE = 1000 * 1_000_000
 
@@ -191,7 +191,7 @@ def test_only_a_sous_chef_moves_a_freezing_back_into_an_earlier_day(staffed):
 def test_a_batch_that_no_recipe_knows_stands_still_frozen_and_is_good_for_a_day_from_its_thaw(kitchen):
     """FDA Food Code 2022, 3-501.18(A)(1): frozen time is not counted. The day after the thaw is common practice."""
     from prepboard.book.amounts import read_amount
-    from prepboard.store.actions.making import made
+    from prepboard.store.actions.food.making import made
 
     (code,) = made(kitchen.file, kitchen.jp, "Odd soup", read_amount("2 l")).batches
     freeze(kitchen.file, kitchen.jp, code)

@@ -9,11 +9,11 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.store.act.health import check
-from prepboard.store.actions.probes import check_probe
-from prepboard.store.actions.readings import read
+from prepboard.store.actions.food.probes import check_probe
+from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
+from prepboard.store.health.health import check
 
 
 def probe(kitchen, degrees, water="ice", unit="C", name="Blue"):

@@ -8,16 +8,16 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.act.health import check
+from prepboard.store.actions.food.making import done, start, step
+from prepboard.store.actions.food.places import move_to
+from prepboard.store.actions.food.readings import corrected, read
+from prepboard.store.actions.food.stock import use
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done, start, step
-from prepboard.store.actions.places import move_to
-from prepboard.store.actions.readings import corrected, read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import use
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused, Unsure
+from prepboard.store.health.health import check
 
 ML = 1_000_000
 C21, C25, C40, C75 = (Fraction(degrees) for degrees in (21, 25, 40, 75))

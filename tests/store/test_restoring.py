@@ -10,13 +10,13 @@ from threading import Event, Thread
 import pytest
 
 from prepboard.clock import FixedClock
-from prepboard.store.act import restoring
-from prepboard.store.act.health import check
-from prepboard.store.act.restoring import backup, restore
+from prepboard.store.actions.food.making import done, start
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done, start
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused, Unsure, Who
+from prepboard.store.health import restoring
+from prepboard.store.health.health import check
+from prepboard.store.health.restoring import backup, restore
 from prepboard.store.kitchen_file import KitchenFile
 
 

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Refused
 
 GRAM = ML = EACH = 1_000_000

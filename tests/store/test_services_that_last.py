@@ -8,10 +8,10 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.actions.dishes import back, take_off
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import Out, plate, plates
-from prepboard.store.actions.services import end_service, move_service
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.night.dishes import back, take_off
+from prepboard.store.actions.night.service import Out, plate, plates
+from prepboard.store.actions.night.services import end_service, move_service
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 

@@ -7,15 +7,15 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.given.state import Line
-from prepboard.store.act.ending import How
-from prepboard.store.act.running import Shown
+from prepboard.store.actions.food.making import done, lost, start, step
+from prepboard.store.actions.food.several import Ended, done_together
+from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done, lost, start, step
-from prepboard.store.actions.several import Ended, done_together
-from prepboard.store.actions.stock import count, discard, use
-from prepboard.store.actions.tonight import covers
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.undoing import last, undo
 from prepboard.store.file.who import Refused, Who
+from prepboard.store.food.ending import How
+from prepboard.store.food.running import Shown
 
 LITRE = 1000 * 1_000_000
 JUS = Line("lamb-jus", "dinner.2026-10-31", 0)

@@ -11,14 +11,14 @@ import pytest
 from prepboard.book.amounts import read_amount
 from prepboard.plan.given.state import State
 from prepboard.store import kitchen_file
-from prepboard.store.actions.dishes import back, take_off
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.placements import keep_shorts
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard, use
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import count, discard, use
+from prepboard.store.actions.food.unknown import made
+from prepboard.store.actions.night.dishes import back, take_off
+from prepboard.store.actions.night.placements import keep_shorts
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
-from prepboard.store.actions.unknown import made
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read import what_changed as since
 

@@ -6,8 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import PURPOSES, REASONS, count, discard, discard_batches, use
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import PURPOSES, REASONS, count, discard, discard_batches, use
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 

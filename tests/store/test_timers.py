@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from prepboard.store.actions.timers import set_timer, stop_timer
+from prepboard.store.actions.night.timers import set_timer, stop_timer
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 

@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.actions.dishes import back, portion, take_off
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.services import NewService, add_service, cancel, hold
-from prepboard.store.actions.today import arrived, equip, give, hands, missing
-from prepboard.store.actions.tonight import standing
+from prepboard.store.actions.night.dishes import back, portion, take_off
+from prepboard.store.actions.night.services import NewService, add_service, cancel, hold
+from prepboard.store.actions.night.today import arrived, equip, give, hands, missing
+from prepboard.store.actions.night.tonight import standing
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
 

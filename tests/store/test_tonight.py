@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.given.state import Tonight
-from prepboard.store.actions.making import done
-from prepboard.store.actions.tonight import adjust, count_for, covers, mix, par, standing
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.night.tonight import adjust, count_for, covers, mix, par, standing
 from prepboard.store.file.who import Refused, Who
 
 ML = 1_000_000

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.actions.holding import unblock
-from prepboard.store.actions.making import done, start
-from prepboard.store.actions.opened import open_goods
-from prepboard.store.actions.places import split
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import discard, use
+from prepboard.store.actions.food.holding import unblock
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.food.opened import open_goods
+from prepboard.store.actions.food.places import split
+from prepboard.store.actions.food.stock import discard, use
+from prepboard.store.actions.food.withdrawing import withdraw
+from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
-from prepboard.store.actions.withdrawing import withdraw
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.past.tracing import trace
 

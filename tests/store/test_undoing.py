@@ -8,11 +8,11 @@ from fractions import Fraction
 import pytest
 
 from prepboard.plan.given.state import Line
-from prepboard.store.actions.making import done, lost, start, step
-from prepboard.store.actions.places import freeze, thaw
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard, use
-from prepboard.store.actions.tonight import covers, mix, par, standing
+from prepboard.store.actions.food.making import done, lost, start, step
+from prepboard.store.actions.food.places import freeze, thaw
+from prepboard.store.actions.food.stock import count, discard, use
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.tonight import covers, mix, par, standing
 from prepboard.store.actions.undoing import last, undo
 from prepboard.store.file.who import Refused
 

@@ -7,14 +7,14 @@ from datetime import timedelta
 
 import pytest
 
-from prepboard.store.act import upkeep
-from prepboard.store.act.about import about
-from prepboard.store.act.health import check, faults_in
-from prepboard.store.act.upkeep import check_if_due, check_now, last_checked, tend
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.handover import note
-from prepboard.store.actions.making import done
-from prepboard.store.actions.stock import count
 from prepboard.store.actions.undoing import undo
+from prepboard.store.health import upkeep
+from prepboard.store.health.about import about
+from prepboard.store.health.health import check, faults_in
+from prepboard.store.health.upkeep import check_if_due, check_now, last_checked, tend
 
 from .test_copies import WallClock
 

@@ -10,8 +10,8 @@ from unittest.mock import patch
 import pytest
 
 from prepboard.store import watch
-from prepboard.store.actions.making import done
-from prepboard.store.actions.tonight import covers
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused
 from prepboard.store.kitchen_file import KitchenFile

@@ -16,13 +16,13 @@ from prepboard.plan.board import plan
 from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.closing import count_from, to_count
 from prepboard.plan.leftovers.waste import waste
-from prepboard.store.act.health import check
+from prepboard.store.actions.food.making import done
+from prepboard.store.actions.food.stock import count, discard_batches, use
 from prepboard.store.actions.handover import sign
 from prepboard.store.actions.loading import load_book
-from prepboard.store.actions.making import done
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard_batches, use
+from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Who
+from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import counted_since
 from prepboard.store.past.waste import past_waste

@@ -13,17 +13,17 @@ import pytest
 from prepboard.plan.given.state import Line
 from prepboard.store.act import sealing
 from prepboard.store.act.doing import KEYS
-from prepboard.store.act.health import check, faults_in
 from prepboard.store.act.sealing import OF_ACTION, SEALED
-from prepboard.store.act.whole import CANNOT_KNOW
+from prepboard.store.actions.food.making import done, start, step
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.stock import count, discard
 from prepboard.store.actions.handover import note, sign, tick_off
-from prepboard.store.actions.making import done, start, step
-from prepboard.store.actions.readings import read
-from prepboard.store.actions.service import plate
-from prepboard.store.actions.stock import count, discard
-from prepboard.store.actions.tonight import covers, par
+from prepboard.store.actions.night.service import plate
+from prepboard.store.actions.night.tonight import covers, par
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file import chain
+from prepboard.store.health.health import check, faults_in
+from prepboard.store.health.whole import CANNOT_KNOW
 
 LITRE = 10**9
 

@@ -8,7 +8,7 @@ import time
 
 import pytest
 
-from prepboard.store.actions.making import done
+from prepboard.store.actions.food.making import done
 from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -54,7 +54,7 @@ def test_two_snapshots_of_one_moment_are_equal_while_others_write(kitchen):
 
 
 def test_what_is_kept_of_a_running_service_is_written_once(kitchen):
-    from prepboard.store.actions.placements import keep_shorts
+    from prepboard.store.actions.night.placements import keep_shorts
 
     day, first = kitchen.dinner[1], kitchen.clock.at
     need = ("lamb-jus", "dinner.2026-10-31")

@@ -31,7 +31,7 @@ async def plate(desk: Desk, board: Board, first: str = "") -> Did | None:
     A dish that several running services serve stands once for each: the service that was chosen last comes first.
     """
     from prepboard.boards.questions.dish import AskDish
-    from prepboard.store.actions import service
+    from prepboard.store.actions.night import service
 
     if not board.left:
         desk.tell(_("No service is near."))
@@ -93,7 +93,7 @@ async def _send(
     desk: Desk, board: Board, who: Who, occasion: Occasion, course: str, plates: dict[str, int]
 ) -> Did | None:
     """A course goes out as it was shown."""
-    from prepboard.store.actions import courses
+    from prepboard.store.actions.night import courses
 
     seen = courses.Seen(plates, _tonight(board, occasion.key))
     return await desk.carry_out(partial(courses.send_course, desk.file, who, occasion.key, course, shown=seen))
@@ -118,7 +118,7 @@ def _meant(desk: Desk, board: Board) -> dict[str, tuple[Left, Sitting]]:
 
 async def off_or_back(desk: Desk, board: Board, left: Left) -> Did | None:
     """86: a dish is taken off, for a reason; one that is off is back, and how many plates there are is asked."""
-    from prepboard.store.actions import dishes
+    from prepboard.store.actions.night import dishes
 
     sitting, voice = (left.service, left.day), voice_of(board)
     who = await desk.who()
@@ -149,7 +149,7 @@ def reasons() -> tuple[str, ...]:
 async def _how_many(desk: Desk, board: Board, left: Left) -> Did | None:
     """Asks how many plates of a dish there are; fewer than known is a count of the prep that limits it."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     voice, who = voice_of(board), await desk.who()
     limiting = next((part for part in left.preps if part.prep == left.limiting), None)
@@ -173,7 +173,7 @@ async def portion(desk: Desk, board: Board, left: Left) -> Did | None:
     """Another portion of a prep on a plate from now on; asked of the one that limits first."""
     from prepboard.boards.questions.amount import AskAmount
     from prepboard.boards.questions.which import AskWhich
-    from prepboard.store.actions import dishes
+    from prepboard.store.actions.night import dishes
 
     voice, who = voice_of(board), await desk.who()
     if who is None or not left.preps:

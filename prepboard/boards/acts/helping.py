@@ -30,8 +30,8 @@ async def help_with(desk: Desk, found: Sequence[Help], voice: Voice) -> Did | No
 
 def doing(file: KitchenFile, who: Who, help: Help, voice: Voice) -> Callable[..., Did]:
     """The one action of the store that does it."""
-    from prepboard.store.actions.making import start
-    from prepboard.store.actions.numbers import save
+    from prepboard.store.actions.food.making import start
+    from prepboard.store.actions.night.numbers import save
 
     if help.kind in ("start", "part"):
         return partial(start, file, who, help.line.prep, help.size, help.line.line)

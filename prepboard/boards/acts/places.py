@@ -52,7 +52,7 @@ def _wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
 
 
 async def _in_or_out(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None:
-    from prepboard.store.actions import places
+    from prepboard.store.actions.food import places
 
     who = await desk.who()
     if who is None:
@@ -66,7 +66,7 @@ async def _in_or_out(desk: Desk, board: Board, batch: Batch, wish: str) -> Did |
 
 
 async def _move(desk: Desk, board: Board, batch: Batch) -> Did | None:
-    from prepboard.store.actions import places
+    from prepboard.store.actions.food import places
 
     who = await desk.who()
     if who is None:
@@ -82,7 +82,7 @@ async def _move(desk: Desk, board: Board, batch: Batch) -> Did | None:
 
 async def _hold(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None:
     from prepboard.boards.questions.typed import AskText
-    from prepboard.store.actions import holding
+    from prepboard.store.actions.food import holding
 
     who = await desk.who()
     if who is None:
@@ -97,7 +97,7 @@ async def _hold(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None
 async def open_goods(desk: Desk, board: Board) -> Did | None:
     """A pack is opened: which goods, its lot and the maker's date, as far as they stand on it."""
     from prepboard.boards.questions.typed import AskTyped
-    from prepboard.store.actions import opened
+    from prepboard.store.actions.food import opened
 
     who = await desk.who()
     if who is None:

@@ -43,7 +43,7 @@ async def heated(desk: Desk, board: Board, batch: Batch) -> Did | None:
 async def as_done(desk: Desk, board: Board, did: Did | None) -> None:
     """Asks how warm food is that was just marked done and that cools; Enter passes over it."""
     from prepboard.boards.questions.typed import AskTyped
-    from prepboard.store.actions import readings
+    from prepboard.store.actions.food import readings
 
     if did is None or not did.batches:
         return
@@ -72,7 +72,7 @@ def degrees_or_none(usual: Unit) -> Callable[[str], tuple[Fraction, Unit] | tupl
 async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
     """The code's corrective action was done on a batch that missed a limit; the store wants a reading that shows it."""
     from prepboard.boards.questions.typed import AskText
-    from prepboard.store.actions import readings
+    from prepboard.store.actions.food import readings
 
     who, held = await desk.who(), board.watch.held.get(batch.code)
     if who is None or held is None:
@@ -87,7 +87,7 @@ async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
 
 async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool = False) -> Did | None:
     from prepboard.boards.questions.typed import AskTyped
-    from prepboard.store.actions import readings
+    from prepboard.store.actions.food import readings
 
     kind, of = what
     unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"

@@ -19,20 +19,20 @@ from prepboard.texts import _, some
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
-    from prepboard.store.act.running import Shown
     from prepboard.store.file.who import Did
+    from prepboard.store.food.running import Shown
 
 
 def shown(run: UnderWay) -> Shown:
     """How far a run is on the screen: whoever acts on it acts on that."""
-    from prepboard.store.act.running import Shown
+    from prepboard.store.food.running import Shown
 
     return Shown(run.step, dict(run.outputs))
 
 
 async def start(desk: Desk, line: MakeLine | UnderWay, at: datetime | None = None) -> Did | None:
     """Starts a line, back-dated to `at` if that is given; what is under way goes on to its next step."""
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None or not await desk.meant():
@@ -57,7 +57,7 @@ async def began(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | No
 
 async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | None:
     """Marks a line done; one that was not started is started and done in one."""
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None:
@@ -92,7 +92,7 @@ def _offering_label(desk: Desk, did: Did | None) -> Did | None:
 async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     """A part of a run is there, and the run goes on; the part is a batch of its own."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None:
@@ -117,7 +117,7 @@ async def part_ready(desk: Desk, board: Board, run: UnderWay) -> Did | None:
 async def done_onto(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     """A run is done and tops up a batch that is there; the earliest dates count for all of it."""
     from prepboard.boards.questions.which import AskWhich
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None:
@@ -182,7 +182,7 @@ async def real_outputs(desk: Desk, board: Board, line: MakeLine | UnderWay) -> d
 async def done_together(desk: Desk, board: Board, lines: Sequence[MakeLine | UnderWay]) -> Did | None:
     """Marks several lines done at once, each with what was planned."""
     from prepboard.boards.questions.sure import AskAll
-    from prepboard.store.actions.several import Ended, done_together
+    from prepboard.store.actions.food.several import Ended, done_together
 
     who = await desk.who()
     if who is None:

@@ -105,8 +105,8 @@ async def which(
 async def count(desk: Desk, board: Board, held: Held) -> Did | None:
     """Says how much is really there; more than known must say when it was made."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.store.act.counted import may_go_back
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
+    from prepboard.store.food.counted import may_go_back
 
     who = await desk.who()
     if who is None or held.known is None:
@@ -134,7 +134,7 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
 async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
     """Nothing is left of a batch: what was there went in service."""
     from prepboard.boards.questions.sure import AskAll
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     if who is None or held.known is None:
@@ -161,7 +161,7 @@ def _reads(board: Board, held: Held, amount: int) -> str:
 
 async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     """Throws it away, or some of it, with a reason of the closed list."""
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     if who is None:
@@ -184,7 +184,7 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
 
 async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
     """Some of it went to somebody who did not buy it, and is no waste."""
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     if who is None or held.known is None:
@@ -203,7 +203,7 @@ async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
 async def lost(desk: Desk, board: Board, run: UnderWay) -> Did | None:
     """A run, or part of what it was to give, is lost; the plan makes it again."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None:
@@ -227,7 +227,7 @@ async def made(desk: Desk, board: Board) -> Did | None:
     """A batch of something that no recipe knows."""
     from prepboard.boards.questions.amount import AskAnyAmount
     from prepboard.boards.questions.typed import AskText
-    from prepboard.store.actions import making
+    from prepboard.store.actions.food import making
 
     who = await desk.who()
     if who is None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 async def set_one(desk: Desk, board: Board, shown: Shown | None, station: str) -> Did | None:
     """Sets a timer for this bench, named by the run under the cursor where there is one."""
     from prepboard.boards.questions.minutes import AskMinutes
-    from prepboard.store.actions import timers
+    from prepboard.store.actions.night import timers
 
     named = voice_of(board).name(shown.prep) if isinstance(shown, UnderWay | MakeLine) else ""
     minutes = await desk.app.push_screen_wait(AskMinutes(_("{what}: rings in").format(what=named or _("Timer"))))
@@ -32,7 +32,7 @@ async def set_one(desk: Desk, board: Board, shown: Shown | None, station: str) -
 
 async def stop(desk: Desk, timer: Timer) -> Did | None:
     """Stops a timer, whether it rang or not."""
-    from prepboard.store.actions import timers
+    from prepboard.store.actions.night import timers
 
     who = await desk.who()
     if who is None:

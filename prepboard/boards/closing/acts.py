@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
     """So much of a batch is there, in millionths: said of what is shown of it."""
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     write = partial(stock.count, desk.file, who, batch.code, amount, shown=batch) if who else None
@@ -27,7 +27,7 @@ async def count(desk: Desk, batch: Batch, amount: int) -> Did | None:
 
 async def discard(desk: Desk, batches: list[Batch], why: str) -> Did | None:
     """Batches are thrown away, as one change."""
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     codes = [batch.code for batch in batches]
@@ -37,7 +37,7 @@ async def discard(desk: Desk, batches: list[Batch], why: str) -> Did | None:
 
 async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
     """All of a batch goes to the staff meal."""
-    from prepboard.store.actions import stock
+    from prepboard.store.actions.food import stock
 
     who = await desk.who()
     write = partial(stock.use, desk.file, who, batch.code, batch.left, "staff", shown=batch) if who else None
@@ -46,7 +46,7 @@ async def staff_meal(desk: Desk, batch: Batch) -> Did | None:
 
 async def freeze(desk: Desk, batch: Batch) -> Did | None:
     """All of a batch goes into the first freezer of the book."""
-    from prepboard.store.actions import places
+    from prepboard.store.actions.food import places
 
     who = await desk.who()
     return await desk.carry_out(partial(places.freeze, desk.file, who, batch.code, shown=batch)) if who else None
@@ -54,7 +54,7 @@ async def freeze(desk: Desk, batch: Batch) -> Did | None:
 
 async def freeze_all(desk: Desk, batches: list[Batch]) -> Did | None:
     """Several batches go into the freezer, as one change."""
-    from prepboard.store.actions import places
+    from prepboard.store.actions.food import places
 
     who = await desk.who()
     codes = [batch.code for batch in batches]
@@ -65,7 +65,7 @@ async def freeze_all(desk: Desk, batches: list[Batch]) -> Did | None:
 async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
     """Asks why a batch is kept though nothing needs it in time, and keeps it."""
     from prepboard.boards.questions.typed import AskText
-    from prepboard.store.actions import holding
+    from prepboard.store.actions.food import holding
 
     who = await desk.who()
     if who is None:

@@ -163,7 +163,7 @@ def _tend(file: KitchenFile, *, wrote: bool) -> None:
         return
 
     def tend_now() -> None:
-        from prepboard.store.act.upkeep import tend
+        from prepboard.store.health.upkeep import tend
 
         try:
             tend(file, wrote=wrote)
@@ -182,7 +182,7 @@ def _keep(file: KitchenFile, board: Board) -> None:
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:
     """Keeps since when something is short in a service under way. A file that cannot be written to still shows."""
-    from prepboard.store.actions.placements import keep_shorts
+    from prepboard.store.actions.night.placements import keep_shorts
     from prepboard.store.file.faults import StoreFault
 
     with contextlib.suppress(StoreFault):

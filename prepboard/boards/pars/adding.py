@@ -65,7 +65,7 @@ def _clock(text: str) -> time:
 
 async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
     """Asks for a sitting on the day of another, and adds it."""
-    from prepboard.store.actions import services
+    from prepboard.store.actions.night import services
 
     board = screen.preview
     who = await screen.desk.who() if board else None
@@ -109,7 +109,7 @@ async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held
 
 def with_sitting(state: State, like: Sitting, asked: Held | Own) -> tuple[State, Sitting]:
     """The state as it would be with one more sitting, and that sitting."""
-    from prepboard.store.actions.services import service_key
+    from prepboard.store.actions.night.services import service_key
     from prepboard.store.read.tonight import with_added
 
     day = like[1]

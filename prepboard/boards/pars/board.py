@@ -58,8 +58,8 @@ class ParsScreen(ParsKeys):
 
     def work_out_more(self, board: Board) -> None:
         """What there is to say of the kitchen's file: that a copy or a check is not as it should be."""
-        from prepboard.store.act.about import about
         from prepboard.store.file.faults import StoreFault
+        from prepboard.store.health.about import about
 
         with suppress(StoreFault):
             found = about(self.file)

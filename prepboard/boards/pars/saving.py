@@ -42,7 +42,7 @@ class Typing(Protocol):
 
 def who_set(file: KitchenFile, clashes: Iterable[Sequence[Change]]) -> SetBy:
     """Who changed these numbers, and when, as far as the file knows."""
-    from prepboard.store.actions.numbers import last_set
+    from prepboard.store.actions.night.numbers import last_set
 
     found = {change.number: last_set(file, change.number) for group in clashes for change in group}
     return {number: last for number, last in found.items() if last}
@@ -50,7 +50,7 @@ def who_set(file: KitchenFile, clashes: Iterable[Sequence[Change]]) -> SetBy:
 
 async def save(screen: Typing) -> None:
     """Saves all that is typed as one; where two typed the same number, the chef chooses which counts."""
-    from prepboard.store.actions import numbers
+    from prepboard.store.actions.night import numbers
 
     board, drafting = screen.board, screen.drafting
     if board is None:

@@ -14,8 +14,8 @@ NumberKind = Literal[
     "covers", "percent", "mix", "count", "par", "standing par", "weekday par", "cancelled", "off", "portion", "hands",
     "equipment", "given", "missing",
 ]  # fmt: skip
-"""Where each stands in the file, and how it is set and said, is a row of `store/actions/number_kinds.py`; what it lays
-over a state one of `plan/changing/drafts.py`."""
+"""Where each stands in the file, and how it is set and said, is a row of `store/actions/night/number_kinds.py`; what it
+lays over a state one of `plan/changing/drafts.py`."""
 
 
 class Number(Struct, frozen=True):

@@ -8,15 +8,15 @@ from prepboard.book.book import Temperature
 from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.act.nobody_here import check_read
-from prepboard.store.act.refused import answer
-from prepboard.store.act.running import station_name, under_way
 from prepboard.store.act.shown import check_note
 from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
-from prepboard.store.act.taking import name_of
-from prepboard.store.actions.readings import read_at_task
+from prepboard.store.actions.food.readings import read_at_task
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.food.nobody_here import check_read
+from prepboard.store.food.refused import answer
+from prepboard.store.food.running import station_name, under_way
+from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.closes import last_end, unsigned_of
 from prepboard.texts import _

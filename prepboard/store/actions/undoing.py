@@ -12,11 +12,11 @@ from datetime import timedelta
 from msgspec import Struct
 
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.act.letting_go import undo_after
 from prepboard.store.act.saying import clock_time
-from prepboard.store.act.taking import Cause, move
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
+from prepboard.store.food.taking import Cause, move
+from prepboard.store.health.letting_go import undo_after
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book

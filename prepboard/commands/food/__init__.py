@@ -1,0 +1,1 @@
+"""Commands that make, keep, move, read, label and trace food."""

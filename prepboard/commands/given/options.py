@@ -1,0 +1,106 @@
+"""The options that many commands share."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from typing import Any, TypeVar, cast
+
+import click
+
+from prepboard.commands.given.session import Session
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" today, or ISO 8601. Never ahead.')
+
+
+def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
+    """`--file`, `--by`, `--station` and `--pin`, for the program and for each of its commands; the later one counts."""
+
+    def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
+        if value is not None:
+            setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
+
+    def reads_pin(ctx: click.Context, param: click.Parameter, value: bool) -> None:
+        if value:
+            ctx.ensure_object(Session).pin = True
+
+    def decorate(command: Command) -> Command:
+        for name, metavar, variable, text in reversed(_OPTIONS):
+            command = click.option(
+                f"--{name}",
+                name,
+                metavar=metavar,
+                envvar=variable if from_environment else None,
+                expose_value=False,
+                callback=keep,
+                help=text,
+            )(command)
+        return click.option(
+            "--pin",
+            is_flag=True,
+            expose_value=False,
+            callback=reads_pin,
+            help="Reads the PIN of who has one from standard input; else $PREPBOARD_PIN, else it is asked for.",
+        )(command)
+
+    return decorate
+
+
+_KEPT = {"file": "path", "by": "by", "station": "station"}
+_OPTIONS = (
+    ("file", "PATH", "PREPBOARD_FILE", "The kitchen's shared file; else $PREPBOARD_FILE, else kitchen.db here."),
+    ("by", "INITIALS", "PREPBOARD_BY", "Who does it; else $PREPBOARD_BY."),
+    ("station", "STATION", "PREPBOARD_STATION", "At which station; else $PREPBOARD_STATION."),
+)
+
+
+def answer_options(command: Command) -> Command:
+    """`--json` and `--id` of a command that writes: what it did, for a script; and once, however often it is said."""
+
+    def keep(ctx: click.Context, param: click.Parameter, value: str | bool | None) -> None:
+        if value:
+            setattr(ctx.ensure_object(Session), str(param.name), value)
+
+    command = click.option(
+        "--id", "action", metavar="TEXT", expose_value=False, callback=keep,
+        help="Any text, once: said again with it, nothing more is done and the answer is the first one.",
+    )(command)  # fmt: skip
+    return click.option(
+        "--json", "as_json", is_flag=True, expose_value=False, callback=keep, help="Answers for a script, in one line."
+    )(command)
+
+
+def sitting_options(*, service: bool = True) -> Callable[[Command], Command]:
+    """`--service` and `--day`."""
+
+    def decorate(command: Command) -> Command:
+        command = click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")(
+            command
+        )
+        if service:
+            text = "Which service; else the one under way, else the next."
+            command = click.option("--service", metavar="SERVICE", help=text)(command)
+        return command
+
+    return decorate
+
+
+def format_options(command: Command) -> Command:
+    """`--json`, `--csv` and `--follow`."""
+    own = command
+
+    def followed(*words: Any, follow: bool, **options: Any) -> None:
+        if not follow:
+            own(*words, **options)
+            return
+        from prepboard.commands.given.following import follow as go_on
+
+        go_on(own, words, options)
+
+    command = cast(Command, functools.update_wrapper(followed, own))
+    text = "Goes on: a line of JSON now and at every change, until it is stopped."
+    command = click.option("--follow", is_flag=True, help=text)(command)
+    command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
+    return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)

@@ -1,0 +1,1 @@
+"""`show`: what is written down, what lies ahead, what has been, the file itself."""

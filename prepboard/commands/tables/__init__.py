@@ -1,0 +1,1 @@
+"""Tables: what a spreadsheet, a till or a supplier says, and what history learns of it."""

@@ -1,0 +1,1 @@
+"""What people set and do for one evening: numbers, hands, sittings, plates, timers."""

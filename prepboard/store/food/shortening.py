@@ -1,0 +1,57 @@
+"""Batches that another book would give a shorter life: their labels stay as they were written, so whoever loads it is
+told which of them the new book would have off the shelf sooner."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from sqlite3 import Connection
+
+from msgspec import Struct
+
+from prepboard.book.book import Book
+from prepboard.book.safety.life import good_until
+from prepboard.plan.given.state import Batch
+from prepboard.store.act.saying import end_of
+from prepboard.store.food.use_by import food_in
+from prepboard.store.read.live_batches import live_batches
+from prepboard.texts import _
+
+
+class Shorter(Struct, frozen=True):
+    """One batch: until when it counts now, and until when by the new book."""
+
+    batch: str
+    prep: str
+    name: str
+    until: datetime
+    was: datetime
+
+    def said(self, book: Book, now: datetime) -> str:
+        """ "Lamb jus K7F: Thu instead of Sun by this book; its label stays, so use it or bin it by then"."""
+        kitchen = book.kitchen
+        said = _("{name} {batch}: {until} instead of {was} by this book; its label stays, so use it or bin it by then")
+        if self.until <= now:
+            said = _("{name} {batch}: {until} instead of {was} by this book, which is past: its label stays; bin it")
+        return said.format(
+            name=self.name, batch=self.batch, until=end_of(kitchen, self.until, now), was=end_of(kitchen, self.was, now)
+        )
+
+
+def shortened(db: Connection, before: Book, book: Book) -> list[Shorter]:
+    """What is there, not frozen, and has a shorter life by the new book or its rule book than by the one before."""
+    became = {one.was: id_ for table in (book.preps, book.goods) for id_, one in table.items() if one.was}
+    found = []
+    for _row, batch in live_batches(db, {}).values():
+        id_ = batch.prep if batch.prep in book.preps or batch.prep in book.goods else became.get(batch.prep, "")
+        then, until = _end(before, batch.prep, batch), _end(book, id_, batch)
+        if batch.left <= 0 or batch.use_by is None or until is None or (then is not None and then <= until):
+            continue
+        if until < batch.use_by:
+            found.append(Shorter(batch.code, id_, batch.name or book.name(id_), until, batch.use_by))
+    return sorted(found, key=lambda one: (one.until, one.batch))
+
+
+def _end(book: Book, item: str, batch: Batch) -> datetime | None:
+    food = food_in(book, item)
+    limit = good_until(book.kitchen, food, batch.history) if food else None
+    return limit.until if limit else None

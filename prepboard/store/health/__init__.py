@@ -1,0 +1,1 @@
+"""The kitchen's file looked after: whole or not, copies, restoring, letting go."""
