@@ -53,12 +53,13 @@ def short_names(board: Board) -> dict[str, str]:
 
 def _left_row(board: Board, left: Left) -> Row:
     voice = voice_of(board)
+    limit, more = left_words(left, voice), listed(beside(board, left, voice))
     return Row(
         key=left.dish,
         what=voice.name(left.dish),
         amount="–" if left.not_yet else str(left.plates_left),
-        words=left_words(left, voice),
-        extra=listed(beside(board, left, voice)),
+        words=limit or more,
+        extra=more if limit else "",
         tone="strong" if left.eighty_six or left.low else "plain",
     )
 

@@ -173,14 +173,6 @@ def key_of(line: MakeLine | UnderWay) -> str:
     return run_key(line) if isinstance(line, UnderWay) else str(line.line)
 
 
-def other_day(board: Board, line: MakeLine) -> str:
-    """When a line begins that belongs to another business day, "Sun 10:00"; "" for one of today."""
-    days = board.state.book.kitchen.days
-    if days.business_day(line.begins) <= days.business_day(board.now):
-        return ""
-    return voice_of(board).time(line.begins)
-
-
 def run_key(run: UnderWay) -> str:
     return f"run {run.run}"
 

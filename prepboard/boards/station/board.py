@@ -129,6 +129,7 @@ class StationScreen(StationKeys):
             self._put_section(section, width, room)
         self.query_one("#notes-section").display = bool(notes.rows)
         self.query_one("#due-section").display = bool(due.rows)
+        self.query_one("#under-way-section").display = not self._folds_under_way
         self.show_marks()
         hidden = self._hides_dishes
         self._share_room(width, room)
@@ -174,10 +175,16 @@ class StationScreen(StationKeys):
 
     def _room(self, width: int, height: int) -> int:
         """Lines for rows: what frame, headings and blank lines leave."""
-        headings = (1 if width < NARROW else 2) * (3 if width >= WIDE else 4)
+        lists = (3 if width >= WIDE else 4) - self._folds_under_way
+        headings = (1 if width < NARROW else 2) * lists
         frame = sum(self.query_one(f"#{name}", PlainLine).lines_at(width) for name in ("title", "morning")) + 2
         above = self._room_of_notes(width, height) + self._room_of_due(width, height)
         return height - frame - (2 if height >= ROOMY else 0) - headings - above
+
+    @property
+    def _folds_under_way(self) -> bool:
+        """In service a bench with nothing under way has no line for saying so: dishes have it."""
+        return self._serving and not any(one.rows for one in self.sections if one.name == "under-way")
 
     def _room_of_due(self, width: int, height: int) -> int:
         """Lines that what is due takes, its heading with them: all of it, as far as a third of the screen goes."""

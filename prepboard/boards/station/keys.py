@@ -15,8 +15,9 @@ from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts import timers as doing_timers
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.rows.due_rows import Due, due, row_key
+from prepboard.boards.rows.early import why_ask
 from prepboard.boards.rows.find import Shown, find
-from prepboard.boards.rows.lists import key_of, lines_to_make, other_day, runs_under_way, voice_of
+from prepboard.boards.rows.lists import key_of, lines_to_make, runs_under_way, voice_of
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch, HandOver, Timer
@@ -119,7 +120,7 @@ class StationKeys(BoardScreen):
         elif self.board and self.here is None and (first := self._first_due(self.board)):
             self.ask(self._go_on(self.board, first))
         elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
-            self.ask(self._start(found))
+            self.ask(self._start(found, unseen=self.here is None))
 
     async def _go_on(self, board: Board, first: Due) -> None:
         """Goes on with what is due: the next step, the reading, the timer."""
@@ -144,15 +145,14 @@ class StationKeys(BoardScreen):
             shown = self.here[1] if self.here else None
             self.ask(doing_timers.set_one(self.desk, self.board, shown, self.stations[0]))
 
-    async def _start(self, line: Line) -> None:
-        """Starts a line; one of another business day is asked for first."""
+    async def _start(self, line: Line, *, unseen: bool = False) -> None:
+        """Starts a line; one that begins long after now is asked for first."""
         board = self.board
-        if board and isinstance(line, MakeLine) and (day := other_day(board, line)):
+        if board and isinstance(line, MakeLine) and (question := why_ask(board, line, unseen=unseen)):
             from prepboard.boards.questions.sure import AskAll
 
-            voice = voice_of(board)
-            title = _("{prep} begins {day}: start it now?").format(prep=voice.name(line.prep), day=day)
-            if not await self.app.push_screen_wait(AskAll(title, [voice.amount(line.prep, line.amount)])):
+            amount = voice_of(board).amount(line.prep, line.amount)
+            if not await self.app.push_screen_wait(AskAll(question, [amount])):
                 return
         if work := self.do("start", line):
             await work
