@@ -168,8 +168,8 @@ def coolings(
         if reading.at < start.at or reading.meant == "core" or (ends is not None and reading.at >= ends):
             continue
         hot = within(rules, "hot_holding", reading)
-        if reading.late and within(rules, "hot_holding", reading):
-            continue  # Typed late, it moves no clock on.
+        if reading.doubtful and within(rules, "hot_holding", reading):
+            continue  # In doubt it moves no clock on.
         if hot and not below:
             begins, top, known = reading.at, reading, True
         elif hot and _reheated(rules, below, reading):
@@ -244,17 +244,17 @@ def _judged(
             # Exactly so much more: time saved in the first stage is not carried over.
             due = min(due, (met or moments[-1][2]) + _time(rules, "cooling_second"))
         moments.append((key, to, due))
-        at = next((reading.at for reading in below if not reading.late and within(rules, to, reading)), None)
+        at = next((reading.at for reading in below if not reading.doubtful and within(rules, to, reading)), None)
         met = at if at is not None and at <= due else None
     last = moments[-1][2]
-    read = any(reading.at < last and not reading.late for reading in below)
+    read = any(reading.at < last and not reading.doubtful for reading in below)
     limits = tuple(
         _limit(rules, *moment, below, known=known, read=read, now=now, reheated=reheated) for moment in moments
     )
     if chilled is not None and chilled <= last:
         limits = tuple(Limit(one.key, one.to, one.due, "met", chilled) for one in limits)
     last_to = moments[-1][1]
-    down = next((one.at for one in below if not one.late and within(rules, last_to, one)), None)
+    down = next((one.at for one in below if not one.doubtful and within(rules, last_to, one)), None)
     return Cooling(begins, limits, tuple(below), top, down, begins + LONGEST if guidance(rules) else None)
 
 
@@ -274,7 +274,7 @@ def _limit(
     now: datetime,
     reheated: datetime | None,
 ) -> Limit:
-    at = next((n for n, reading in enumerate(readings) if not reading.late and within(rules, to, reading)), None)
+    at = next((n for n, reading in enumerate(readings) if not reading.doubtful and within(rules, to, reading)), None)
     above = [one for one in (readings[:at] if at is not None else readings) if not within(rules, to, one)]
     if any(reading.at >= due for reading in above):
         return Limit(key, to, due, "missed")

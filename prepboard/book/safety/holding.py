@@ -183,7 +183,7 @@ def last_shown(rules: RuleBook, held: Held, at: datetime) -> datetime | None:
     it, or by the end of its hot step. None where nothing ever showed it."""
     found = [held.hot_end] if held.hot_end and held.hot_end <= at else []
     for reading in held.readings:
-        if reading.at <= at and reading.meant != "core" and not reading.late:
+        if reading.at <= at and reading.meant != "core" and not reading.doubtful:
             hot = within(rules, "hot_holding", reading)
             in_cold = held.where(reading.at).store not in OUTSIDE and within(rules, "cold_holding", reading)
             if hot or in_cold:
@@ -202,11 +202,11 @@ def _spoken(rules: RuleBook, held: Held) -> list[datetime]:
         until = held.until(index)
         for reading in held.at_places.get(stood.place, ()):
             gone = reading.at < stood.since or (until is not None and reading.at > until)
-            if reading.late or gone or not within(rules, "cold_holding", reading) or not held.cooled(reading.at):
+            if reading.doubtful or gone or not within(rules, "cold_holding", reading) or not held.cooled(reading.at):
                 continue
             settled = max((stood.since, *(at for at in held.joined if at <= reading.at)))
             read = any(
-                settled <= own.at <= reading.at and not own.late and within(rules, "cold_holding", own)
+                settled <= own.at <= reading.at and not own.doubtful and within(rules, "cold_holding", own)
                 for own in held.readings
             )
             if reading.meant == "exposed" or read or reading.at - settled >= STANDS_LONG:
@@ -216,7 +216,7 @@ def _spoken(rules: RuleBook, held: Held) -> list[datetime]:
 
 def _was_hot(rules: RuleBook, held: Held, at: datetime) -> bool:
     """Whether the last thing that is known of food up to an instant is that it was hot."""
-    read = (one for one in held.readings if one.at <= at and one.meant != "core" and not one.late)
+    read = (one for one in held.readings if one.at <= at and one.meant != "core" and not one.doubtful)
     last = max(read, key=lambda one: one.at, default=None)
     shown = last is not None and within(rules, "hot_holding", last)
     return shown if last is not None and (held.hot_end is None or last.at >= held.hot_end) else held.hot_end is not None
@@ -232,7 +232,7 @@ def _back(rules: RuleBook, held: Held, spell: Spell, before: int, used: timedelt
     for reading in held.readings:
         store = held.where(reading.at).store
         key = held_at(store)
-        if key and reading.at > spell.since and not reading.late and within(rules, key, reading):
+        if key and reading.at > spell.since and not reading.doubtful and within(rules, key, reading):
             return reading.at if used + (reading.at - spell.since) < most else None
     return None
 
@@ -252,7 +252,7 @@ def _six_hours(rules: RuleBook, held: Held, spell: Spell, hours: timedelta) -> t
     if not all(within(rules, key, one) for one in around):
         return None, None
     first, last = spell.since + hours / 2, spell.since + hours
-    if any(first <= one.at <= last and not one.late for one in (*own, *around)):
+    if any(first <= one.at <= last and not one.doubtful for one in (*own, *around)):
         return spell.since + timedelta(minutes=int(longer.value)), None
     return None, None
 
@@ -267,7 +267,7 @@ def reheat_marks(rules: RuleBook, held: Held) -> list[Mark]:
     for since, until in _reheatings(rules, held):
         due = since + timedelta(minutes=int(time.value))
         read = [one for one in held.readings if one.at >= since and (until is None or one.at < until)]
-        if read and not any(one.at <= due and not one.late and within(rules, "reheat", one) for one in read):
+        if read and not any(one.at <= due and not one.doubtful and within(rules, "reheat", one) for one in read):
             found.append(Mark(MISSED, due, NOT_REHEATED, held.code, "reheat"))
     return found
 
@@ -294,10 +294,12 @@ def place_marks(rules: RuleBook, held: Held) -> list[Mark]:
             continue
         until, since = held.until(index), None
         for reading in sorted(held.at_places.get(stood.place, ()), key=lambda one: one.at):
-            if reading.meant == "exposed":
-                since = reading.at if within(rules, key, reading) else since  # What stood there was good by then.
-                continue
             bad = not within(rules, key, reading)
+            if reading.doubtful and not bad:
+                continue
+            if reading.meant == "exposed":
+                since = since if bad else reading.at  # What stood there was good by then.
+                continue
             begin = max(since or stood.since, stood.since)
             gone = until is not None and until <= begin
             reached = bad and reading.at >= stood.since and not gone and held.cooled(reading.at)
@@ -312,8 +314,8 @@ def _saved(rules: RuleBook, held: Held, stood: Stood, until: datetime | None, ba
     last = until + AFTER_LEAVING if until else None
     for own in held.readings:
         near = abs(own.at - bad.at) <= WITHIN_THE_HOUR and own.at >= stood.since and (last is None or own.at <= last)
-        if near and own.meant not in ("core", "reheat") and not (own.late and within(rules, key, own)):
+        if near and own.meant not in ("core", "reheat") and not (own.doubtful and within(rules, key, own)):
             return True
     there = [one for one in held.at_places.get(stood.place, ()) if stood.since <= one.at <= (until or one.at)]
-    exposed = [one for one in there if one.meant == "exposed" and within(rules, key, one)]
+    exposed = [one for one in there if one.meant == "exposed" and not one.doubtful and within(rules, key, one)]
     return any(-STANDS_LONG <= one.at - bad.at <= WITHIN_THE_HOUR for one in exposed)

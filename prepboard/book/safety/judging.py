@@ -94,4 +94,4 @@ def window(rules: RuleBook, way: Cooling) -> tuple[datetime, datetime]:
 
 def reheated_by(rules: RuleBook, way: Cooling, readings: Sequence[Reading]) -> list[Reading]:
     since, until = window(rules, way)
-    return [one for one in readings if since <= one.at <= until and not one.late and within(rules, "reheat", one)]
+    return [one for one in readings if since <= one.at <= until and not one.doubtful and within(rules, "reheat", one)]

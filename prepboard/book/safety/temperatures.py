@@ -38,8 +38,9 @@ class Reading(Struct, frozen=True):
     unit: Unit
     by: str = ""
     meant: str = ""
-    late: bool = False
-    """Typed so long after it was taken that it improves no verdict."""
+    doubtful: bool = False
+    """It improves no verdict, and a bad one counts: typed long after it was taken, or taken with a probe that was found
+    out of tolerance."""
 
     @property
     def said(self) -> str:

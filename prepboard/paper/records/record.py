@@ -207,6 +207,8 @@ def limit(line: Recorded, found: Record, voice: Voice) -> str:
 def verdict(line: Recorded) -> str:
     if line.ok is None:
         return ""
+    if line.ok and line.found_out:
+        return _("within as read, counts as not read")
     if line.ok and line.meant == "cooling":
         return _("in time")
     return _("within") if line.ok else _("OUT OF RANGE")

@@ -87,7 +87,8 @@ def _line(
     rules: RuleBook,
     place: Temperature | None,
 ) -> CoolingLine:
-    readings = [*([cooling.top] if cooling.top else []), *cooling.readings]
+    sound = [one for one in cooling.readings if not one.doubtful] or cooling.readings
+    readings = [*([cooling.top] if cooling.top else []), *sound]
     unit = readings[-1].unit
     to = limit_of(rules, limit.to, unit)
     assert to is not None, limit.to

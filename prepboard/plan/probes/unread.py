@@ -59,8 +59,8 @@ def _line(
     if start is None or start.at > now or not needs_control(state.book, prep) or (batch and guidance(rules)):
         return  # Guidance asks for the cold, and there it is.
     way = next(reversed(coolings(rules, start, read.get(code, ()), now)), None)
-    if way is None or way.readings or way.next is None:
-        return
+    if way is None or way.next is None or any(not one.doubtful for one in way.readings):
+        return  # What is in doubt asks to be read as if nobody had.
     unit: Unit = "F" if state.book.kitchen.units == "us" else "C"
     to = limit_of(rules, way.next.to, unit)
     if to is not None:

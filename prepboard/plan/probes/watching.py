@@ -164,7 +164,7 @@ def _on_its_way(
     state: State, food: Batch | Run, found: Judged, read: Mapping[tuple[Kind, str], list[Reading]]
 ) -> CoolingLine | None:
     way = found.cooling
-    if way is None:
+    if way is None or all(one.doubtful for one in way.readings):
         return None
     if isinstance(food, Run):
         prep, place = food.recipe.id, food.recipe.steps[food.step].place if food.recipe.steps else None
@@ -190,7 +190,9 @@ def _temperature(state: State, place: str, read: Mapping[tuple[Kind, str], list[
 def _out(state: State, food: Batch, found: Judged, now: datetime, held: Mapping[str, Held]) -> Flag | None:
     """A batch whose last reading is out of the range of where it is kept, and that is not on its way down."""
     rules, key = rules_for(state.book, food.prep), held_at(food.store)
-    last = found.readings[-1]
+    last = next((one for one in reversed(found.readings) if _says(rules, key, one)), None)
+    if last is None:
+        return None
     way = found.cooling
     cooling = way is not None and last in way.readings and not way.closed(last.at) and food.store != "hot"
     if not key or last.meant in ("core", "reheat") or cooling or within(rules, key, last):
@@ -231,7 +233,14 @@ def _unbroken(rules: RuleBook, key: str, readings: list[Reading]) -> list[Readin
     """The last readings, as far as they are all out of range."""
     found: list[Reading] = []
     for reading in reversed(readings):
-        if not key or within(rules, key, reading):
+        if not key or not _says(rules, key, reading):
+            continue
+        if within(rules, key, reading):
             break
         found.insert(0, reading)
     return found
+
+
+def _says(rules: RuleBook, key: str, reading: Reading) -> bool:
+    """Whether a reading says anything of a limit: what is in doubt shows nothing good."""
+    return not reading.doubtful or not (key and within(rules, key, reading))

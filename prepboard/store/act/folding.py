@@ -43,6 +43,8 @@ OF_THE_ACTION = """
     SELECT kind, of, at FROM readings WHERE action = ?1
     UNION SELECT 'batch', batch, '' FROM corrections WHERE action = ?1
     UNION SELECT 'run', run, '' FROM moves WHERE action = ?1 AND run IS NOT NULL"""
+READ_WITH = """
+    SELECT kind, of, min(at) FROM readings WHERE probe != '' AND (?1 IS NULL OR probe = ?1) GROUP BY kind, of"""
 TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
 
 # What is there, or was since a moment; a part has its first place from the whole.
@@ -100,6 +102,8 @@ def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> s
             found |= set(db.execute(MARKED_BY, [key["place"]]).fetchall())
         elif table == "withdrawals":
             found |= _withdrawn_seeds(files, int(key["number"]))
+        elif table == "probe_checks":
+            found |= _read_with(files, int(key["number"]))
     actions = [action, *(row[0] for row in db.execute(TAKEN_BACK, [action]))] if did == "undo" else [action]
     for one in actions:
         for kind, code, at in db.execute(OF_THE_ACTION, [one]).fetchall():
@@ -121,6 +125,18 @@ def _in_place(files: Files, place: str, at: str) -> set[Code]:
     since = row[0] if row else instant_text(files.now - STANDS_AT_MOST)
     stood = [place, since, instant_text(instant(since) - STANDS_AT_MOST)]
     return {("batch", batch) for (batch,) in files.db.execute(STOOD_THERE, stood)}
+
+
+def _read_with(files: Files, number: int) -> set[Code]:
+    """What was read with the probe of a check; where the check was taken back, with any probe that has a name."""
+    row = files.db.execute("SELECT probe FROM probe_checks WHERE number = ?", [number]).fetchone()
+    found: set[Code] = set()
+    for kind, code, at in files.db.execute(READ_WITH, [row[0] if row else None]).fetchall():
+        if kind == "place":
+            found |= _in_place(files, code, at)
+        elif kind != "goods":
+            found.add((kind, code))
+    return found
 
 
 def _withdrawn_seeds(files: Files, number: int) -> set[Code]:

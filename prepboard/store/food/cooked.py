@@ -39,11 +39,13 @@ def makers_date(doing: Doing, run: Row) -> date | None:
 
 def cooked_at(rules: RuleBook, readings: list[Reading]) -> datetime | None:
     """When a core was shown to have been at the book's figure for its time: by one reading, or by the first and the
-    last of an unbroken row of them. What was typed late shows nothing."""
+    last of an unbroken row of them. What is in doubt shows nothing."""
     lasts = rules.rules.get("cook_core_for")
     least = timedelta(**{lasts.unit: int(lasts.value)}) if lasts else timedelta()
     since: datetime | None = None
-    for reading in sorted((one for one in readings if one.meant == "core" and not one.late), key=lambda one: one.at):
+    for reading in sorted(
+        (one for one in readings if one.meant == "core" and not one.doubtful), key=lambda one: one.at
+    ):
         if not within(rules, "cook_core", reading):
             since = None
             continue

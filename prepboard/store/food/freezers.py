@@ -13,11 +13,14 @@ from prepboard.book.safety.life import LONGEST_THAWED
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.file.times import instant_text
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.food.use_by import food_in, history_of, life_columns
+from prepboard.store.read.kept import STANDS
+from prepboard.store.read.lives import stays_text
 from prepboard.store.read.measured import of_place
 
 LIMIT = "frozen_storage"
+CAME = f"SELECT max(at) FROM moves WHERE batch = ? AND why = ? AND kind IN ('moved', 'frozen') AND {STANDS}"
 
 
 def follow(doing: Doing, place: Place, reading: Reading) -> None:
@@ -25,7 +28,7 @@ def follow(doing: Doing, place: Place, reading: Reading) -> None:
     if place.store != "frozen" or LIMIT not in doing.book.kitchen.rules.rules:
         return
     frozen = within(doing.book.kitchen.rules, LIMIT, reading)
-    if frozen and reading.late:
+    if frozen and reading.doubtful:
         return  # Typed late it improves nothing.
     good = _last_frozen(doing, place, reading.at)
     for batch in doing.rows("SELECT * FROM batches WHERE place = ? AND state = 'live' ORDER BY code", place.id):
@@ -35,7 +38,7 @@ def follow(doing: Doing, place: Place, reading: Reading) -> None:
 
 def _last_frozen(doing: Doing, place: Place, at: datetime) -> datetime | None:
     rules = doing.book.kitchen.rules
-    read = (one for one in of_place(doing.db, place.id) if one.at < at and one.meant != "exposed" and not one.late)
+    read = (one for one in of_place(doing.db, place.id) if one.at < at and one.meant != "exposed" and not one.doubtful)
     return max((one.at for one in read if within(rules, LIMIT, one)), default=None)
 
 
@@ -47,6 +50,28 @@ def _stays(batch: Row, good: datetime | None, at: datetime, *, frozen: bool) -> 
     if good is not None and good > since:
         return and_then(stays, "chilled", good)
     return and_then(stays[:-1], "chilled", since)
+
+
+def follow_again(doing: Doing, place: Place) -> None:
+    """The same by all readings of a freezer, where one of them shows nothing any more: its probe was found out."""
+    if place.store != "frozen" or LIMIT not in doing.book.kitchen.rules.rules:
+        return
+    rules, every = doing.book.kitchen.rules, [one for one in of_place(doing.db, place.id) if one.meant != "exposed"]
+    for batch in doing.rows("SELECT * FROM batches WHERE place = ? AND state = 'live' ORDER BY code", place.id):
+        ((came,),) = doing.db.execute(CAME, [batch["code"], place.id]).fetchall()
+        since = instant(came or batch["made_at"])
+        before = tuple(stay for stay in history_of(batch).stays if stay.since <= since)
+        if not before or before[-1].store != "frozen":
+            continue  # It was no frozen food when it came.
+        then: Row = {**batch, "stays": stays_text(before)}
+        for one in every:
+            frozen = within(rules, LIMIT, one)
+            now = history_of(then).stays[-1].store == "frozen"
+            if one.at >= since and frozen != now and not (frozen and one.doubtful):
+                good = _last_frozen(doing, place, one.at)
+                then["stays"] = stays_text(_stays(then, good, one.at, frozen=frozen))
+        if then["stays"] != batch["stays"]:
+            _put(doing, batch, history_of(then).stays)
 
 
 def _put(doing: Doing, batch: Row, stays: tuple[Stay, ...]) -> None:

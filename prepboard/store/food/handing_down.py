@@ -32,10 +32,15 @@ def hand_down(doing: Doing, code: str) -> None:
         days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
         doing.put("runs", {"code": run, **days})
     for run in runs:
-        for (batch,) in doing.db.execute(MADE_BY, [run]).fetchall():
-            _renew(doing, batch)
+        renew_made_by(doing, run)
     for (part,) in doing.db.execute(PARTS, [code]).fetchall():
         _renew(doing, part)
+
+
+def renew_made_by(doing: Doing, run: str) -> None:
+    """What a run made has its dates worked out again."""
+    for (batch,) in doing.db.execute(MADE_BY, [run]).fetchall():
+        _renew(doing, batch)
 
 
 def _handed_to(doing: Doing, run: Row) -> HandedOn:

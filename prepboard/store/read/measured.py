@@ -25,9 +25,20 @@ LOOKED_BACK = timedelta(days=2)
 TYPED_LATE = timedelta(minutes=15)
 """A reading that was typed in later than this improves no verdict, unless a sous chef typed it from a named record."""
 
-READ = """
+DOUBTED = """
+    readings.probe != '' AND EXISTS (
+        SELECT 1 FROM probe_checks AS bad WHERE bad.probe = readings.probe AND NOT bad.ok AND NOT EXISTS (
+            SELECT 1 FROM probe_checks AS good
+            WHERE good.probe = bad.probe AND good.water = bad.water AND good.ok AND (
+                (good.at > readings.at AND good.at < bad.at)
+                OR (good.at < readings.at AND (good.at, good.number) > (bad.at, bad.number)))))"""
+"""Whether a reading was taken with a probe that was out of tolerance at its check before or after it in either water,
+with no good check in the same water between; of the same second nobody knows which came first. Such food counts as not
+read: the shorter life."""
+
+READ = f"""
     SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant,
-           readings.entered, readings.from_record
+           readings.entered, readings.from_record, {DOUBTED}
     FROM readings JOIN actions ON actions.id = readings.action WHERE actions.undone_by IS NULL AND """
 
 OF_THE_LIVE = """(
@@ -141,6 +152,6 @@ def of_place(db: Connection, place: str) -> list[Reading]:
 
 
 def a_reading(row: tuple[Any, ...]) -> Reading:
-    of, kind, at, degrees, unit, by, meant, entered, record = row
+    of, kind, at, degrees, unit, by, meant, entered, record, doubted = row
     late = bool(entered) and not record and instant(entered) - instant(at) > TYPED_LATE
-    return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant, late)
+    return Reading(of, kind, instant(at), Fraction(degrees), unit, by, meant, late or bool(doubted))

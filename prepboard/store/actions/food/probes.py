@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from fractions import Fraction
+from functools import partial
 from typing import Literal
 
 from prepboard.book.safety.temperatures import Unit, on_scale
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.food.freezers import follow_again
+from prepboard.store.food.handing_down import renew_made_by
 from prepboard.store.food.probes import probe_name
+from prepboard.store.food.refused import why_not
 from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
@@ -26,6 +31,8 @@ MAY_STRAY: dict[Unit, int] = {"C": 1, "F": 2}
 
 GOOD = "SELECT {which}(at) AS at FROM probe_checks WHERE probe = ? AND water = ? AND ok = 1 AND at {side} ?"
 
+ALL_LIVE = "SELECT * FROM batches WHERE state = 'live' ORDER BY code"
+
 TOUCHED = """
     SELECT readings.kind, readings.of FROM readings JOIN actions ON actions.id = readings.action
     WHERE actions.undone_by IS NULL AND readings.probe = ? AND readings.probe != '' AND readings.meant != 'exposed'
@@ -39,8 +46,8 @@ def check_probe(
     """What a probe read in ice water or boiling water, in the unit that it shows, and whether that is near enough.
 
     Out of tolerance the answer says which readings since its last good check in the same water it touches: how many,
-    and of what. A good check in ice says nothing of the hot end, so each water counts for itself. Refused for a probe
-    without a name.
+    and of what. They count as not read from then on, the shorter life; what they found out of range stays so. A good
+    check in ice says nothing of the hot end, so each water counts for itself. Refused for a probe without a name.
     """
 
     def body(doing: Doing) -> Did:
@@ -48,8 +55,9 @@ def check_probe(
         if not name:
             raise Refused(_("say which probe"))
         good = abs(degrees - on_scale(TRUE[water], "C", unit)) <= MAY_STRAY[unit]
-        _keep(doing, name, water, degrees, unit, good)
-        return doing.answer(_said(doing, name, water, f"{float(degrees):g} °{unit}", unit, good))
+        keep = partial(_keep, doing, name, water, degrees, unit, good)
+        stopped = keep() if good else _found_out(doing, name, water, keep)
+        return doing.answer(_said(doing, name, water, f"{float(degrees):g} °{unit}", unit, good, stopped or ()))
 
     return act(file, who, "probe", body, action=action, at=at)
 
@@ -79,34 +87,73 @@ def _should(water: Water, unit: Unit) -> str:
     return said.format(true=f"{float(on_scale(TRUE[water], 'C', unit)):g}", stray=MAY_STRAY[unit], unit=unit)
 
 
-def _said(doing: Doing, name: str, water: Water, degrees: str, unit: Unit, good: bool) -> str:
+def _said(
+    doing: Doing, name: str, water: Water, degrees: str, unit: Unit, good: bool, stopped: Sequence[str] = ()
+) -> str:
     should = _should(water, unit)
     if good:
         return _("Probe {name}: {degrees}, good: {should}").format(name=name, degrees=degrees, should=should)
     said = _("Probe {name}: {degrees} is out of tolerance: {should}. Set it right or put it away. {touched}")
-    parts = [said.format(name=name, degrees=degrees, should=should, touched=_touched(doing, name, water))]
+    parts = [said.format(name=name, degrees=degrees, should=should, touched=_touched_text(doing, name, water))]
+    if stopped:
+        parts.append(_("Not to be used any more: {foods}.").format(foods="; ".join(stopped)))
     if water == "boiling":
         parts.append(_("Where water boils below 100 °C, check it in ice water."))
     return " ".join(parts)
 
 
-def _touched(doing: Doing, name: str, water: Water) -> str:
+def _touched(doing: Doing, name: str, water: Water) -> list[Row]:
     """The readings between the good checks on either side of this one; of the same second it is not known which came
     first, so they are in it."""
+    before, after = _good(doing, name, water)
+    return doing.rows(TOUCHED, name, before or "", after or "9999")
+
+
+def _good(doing: Doing, name: str, water: Water) -> tuple[str | None, str | None]:
+    """When its last good check before now was, and its first one after."""
     now = instant_text(doing.now)
     (before,) = doing.rows(GOOD.format(which="max", side="<"), name, water, now)
     (after,) = doing.rows(GOOD.format(which="min", side=">"), name, water, now)
-    found = doing.rows(TOUCHED, name, before["at"] or "", after["at"] or "9999")
+    return before["at"], after["at"]
+
+
+def _touched_text(doing: Doing, name: str, water: Water) -> str:
+    found, (before, _after) = _touched(doing, name, water), _good(doing, name, water)
     since = _("before its first good check")
-    if before["at"]:
-        since = _("since {time}, its last good check").format(time=doing.time(instant(before["at"])))
+    if before:
+        since = _("since {time}, its last good check").format(time=doing.time(instant(before)))
     if not found:
         return _("No reading was taken with it {since}.").format(since=since)
     count = some("{n} reading", "{n} readings", len(found))
     of = Counter((row["kind"], row["of"]) for row in found)
     what = ", ".join(_of_what(doing, kind, code) + (f" ({n})" if n > 1 else "") for (kind, code), n in of.items())
-    said = _("Read with it {since}: {count}, of {what}. Read again what is still there.")
+    said = _(
+        "Read with it {since}: {count}, of {what}. That counts as not read: read again with another probe what is still"
+        " there. What it found out of range stays so."
+    )
     return said.format(since=since, count=count, what=what)
+
+
+def _found_out(doing: Doing, name: str, water: Water, keep: Callable[[], None]) -> list[str]:
+    """What was read with a probe that is out of tolerance counts as not read, in freezers and for makers' dates too;
+    answers the food that may not be used any more for it."""
+    touched = _touched(doing, name, water)
+    places = {row["of"] for row in touched if row["kind"] == "place"}
+    codes = {row["of"] for row in touched if row["kind"] == "batch"}
+    batches = [row for row in doing.rows(ALL_LIVE) if row["code"] in codes or row["place"] in places]
+    before = {row["code"]: why_not(doing, row) for row in batches}
+    keep()
+    for place in sorted(places & set(doing.book.places)):
+        follow_again(doing, doing.book.places[place])
+    for run in sorted({row["of"] for row in touched if row["kind"] == "run"}):
+        renew_made_by(doing, run)
+    doing.fold()
+    now = [row for row in doing.rows(ALL_LIVE) if row["code"] in before]
+    return [
+        f"{name_of(doing, row)} {row['code']} ({why})"
+        for row in now
+        if not before[row["code"]] and (why := why_not(doing, row))
+    ]
 
 
 def _of_what(doing: Doing, kind: str, code: str) -> str:

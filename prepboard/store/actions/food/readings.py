@@ -7,6 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Temperature
 from prepboard.book.rules import RuleBook, is_heat
@@ -119,7 +120,8 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
         raise Refused(_("no probe shows {degrees} °{unit}").format(degrees=f"{float(degrees):g}", unit=unit))
     _check_how(doing, kind, degrees, unit, how)
     late = not how.record and doing.file.clock.now() - doing.now > TYPED_LATE
-    reading = Reading(of, kind, doing.now, degrees, unit, doing.who.by, "reheat" if how.reheat else "", late)
+    doubtful = late or bool(doubt(doing, how.probe))
+    reading = Reading(of, kind, doing.now, degrees, unit, doing.who.by, "reheat" if how.reheat else "", doubtful)
     if kind == "batch":
         batch = _batch(doing, of)
         name, prep = f"{name_of(doing, batch)} {batch['code']}", batch["prep"]
@@ -134,6 +136,9 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
             raise Refused(_("the book has no {thing}").format(thing=of))
         name, prep = table[of].name, of
         verdict = _held(doing, place_limit(table[of].store), reading)
+    in_doubt = doubt(doing, how.probe)
+    if in_doubt and verdict.ok:
+        verdict = replace(verdict, ok=None, ahead=False)  # It shows nothing good.
     _keep(doing, reading, verdict, how)
     if kind == "place":
         freezers.follow(doing, doing.book.places[of], reading)
@@ -142,7 +147,7 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
     missed = verdict.held_to if verdict.ok is False else ""
     code = of if kind in ("batch", "run") else ""
     doing.log("read", batch=code, prep=prep, after=f"{float(degrees):g} °{unit}", why=missed)
-    said = "; ".join(filter(None, (_said(doing, name, reading, verdict), doubt(doing, how.probe))))
+    said = "; ".join(filter(None, (_said(doing, name, reading, verdict), in_doubt)))
     return doing.answer(said, run=of if kind == "run" else "")
 
 
