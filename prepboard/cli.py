@@ -26,7 +26,7 @@ FAMILIES = {
     "tables.learning": ("special", "reset", "history", "import"),
     "food.making": ("start", "step", "done", "lost", "made"),
     "food.stock": ("count", "use", "discard"),
-    "night.today": ("service", "hands", "equip", "give", "missing", "arrived"),
+    "night.today": ("service", "hands", "equip", "give", "stay", "missing", "arrived"),
     "night.dishes": ("86", "back", "portion"),
     "food.places": ("open", "move-to", "freeze", "thaw", "split"),
     "food.holding": ("block", "unblock", "keep", "keep-for", "correct"),

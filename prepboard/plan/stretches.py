@@ -10,7 +10,7 @@ from msgspec import Struct
 from prepboard.book.book import Prep, Temperature
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
-from prepboard.plan.runs.hours import Hours
+from prepboard.plan.runs.staying import hours_of
 
 
 class Stretch(Struct, frozen=True):
@@ -44,7 +44,7 @@ def stretches(board: Board) -> tuple[Stretch, ...]:
 def away(board: Board, station: str, since: datetime, until: datetime) -> list[tuple[datetime, datetime]]:
     """When nobody of a station is there between two moments: its breaks and what lies outside its hours. A gap
     between two of its windows is whole, also where it begins before or ends after."""
-    hours = Hours(board.state.book.stations.get(station), board.state.book.kitchen.days, since)
+    hours = hours_of(board.state, station, since)
     if hours.always:
         return []
     gone: list[tuple[datetime, datetime]] = []

@@ -20,8 +20,8 @@ GROW = frozenset(
     {
         "actions", "log", "moves", "plates", "runs", "batches", "readings", "corrections", "changes", "food", "notes",
         "tasks_done", "signed", "services", "counts", "mixes", "pars", "portions", "taken_off", "was_off", "ran_out",
-        "shorts", "hands", "equipment_that_works", "given", "added_services", "goods_discarded", "goods_counted",
-        "run_lots", "timers", "codes_gone", "probe_checks",
+        "shorts", "hands", "equipment_that_works", "given", "staying", "added_services", "goods_discarded",
+        "goods_counted", "run_lots", "timers", "codes_gone", "probe_checks",
     }
 )  # fmt: skip
 """Tables that have more rows every week. The others have a row a prep, a dish, a book, a withdrawal or a setting."""

@@ -45,7 +45,8 @@ NOTHING_TO_MOVE = {
     "is the same done twice": {"history.reset"},
     "is a command, whose words say all of it; no board does it": {
         "holding.correct", "holding.keep_for", "places.split", "services.cancel",
-        "services.end_service", "services.move_service", "today.hands", "today.equip", "today.give", "today.missing",
+        "services.end_service", "services.move_service", "today.hands", "today.equip", "today.give", "today.stay",
+        "today.missing",
         "today.arrived", "tonight.covers", "tonight.mix", "tonight.count_for", "tonight.par", "tonight.standing",
         "tonight.adjust", "probes.check_probe", "pins.set_pin", "pins.forget_pin",
         "withdrawing.withdraw", "withdrawing.lot_of", "loading.load_book", "loading.load_texts",

@@ -11,7 +11,7 @@ from prepboard.plan.board import plan
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.dishes import back, portion, take_off
 from prepboard.store.actions.night.services import NewService, add_service, cancel, hold
-from prepboard.store.actions.night.today import arrived, equip, give, hands, missing
+from prepboard.store.actions.night.today import arrived, equip, give, hands, missing, stay
 from prepboard.store.actions.night.tonight import standing
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
@@ -25,6 +25,7 @@ ACTIONS = {
     "hands": lambda kitchen: hands(kitchen.file, kitchen.sous, TODAY, "sauce", 0),
     "equip": lambda kitchen: equip(kitchen.file, kitchen.sous, TODAY, "oven", 0),
     "give": lambda kitchen: give(kitchen.file, kitchen.sous, TODAY, "lamb-jus", "roast"),
+    "stay": lambda kitchen: stay(kitchen.file, kitchen.sous, TODAY, "pass", time(15), 20),
     "missing": lambda kitchen: missing(kitchen.file, kitchen.jp, "bones"),
     "86": lambda kitchen: take_off(kitchen.file, kitchen.jp, kitchen.dinner, "lamb-toast", "burnt"),
     "portion": lambda kitchen: portion(kitchen.file, kitchen.sous, kitchen.dinner, "pressed-lamb", "lamb-jus", 40 * ML),
@@ -38,6 +39,7 @@ ACTIONS = {
 def kitchen(empty, book_folder):
     with (book_folder / "kitchen.toml").open("a", encoding="utf-8") as book:
         book.write('\n[equipment.oven]\nname = "Oven"\nplaces = 2\n')
+        book.write('[stations.pass]\nname = "Pass"\nhours = "08:00-15:00"\n')
     load_book(empty.file, empty.sous, book_folder)
     return empty
 
@@ -45,8 +47,8 @@ def kitchen(empty, book_folder):
 def different(kitchen) -> tuple[object, ...]:
     state = kitchen.state
     return (
-        state.hands, state.equipment, state.given, state.missing, state.tonight, state.portions, state.added,
-        state.standing_on, tuple(state.book.services),
+        state.hands, state.equipment, state.given, state.staying, state.missing, state.tonight, state.portions,
+        state.added, state.standing_on, tuple(state.book.services),
     )  # fmt: skip
 
 
@@ -186,13 +188,14 @@ def test_what_a_new_book_has_lost_stays_and_harms_nothing(kitchen, book_folder: 
     (book_folder / "goods.toml").unlink()
     (book_folder / "preps.toml").write_text('[preps.tea]\nname = "Tea"\nkeeps = "1 day"\nmakes = "1 l"\n')
     text = (book_folder / "kitchen.toml").read_text(encoding="utf-8")
+    text = text.replace("stations.pass", "stations.bar")
     text = text.replace("stations.sauce", "stations.cold").replace("services.dinner", "services.lunch")
     (book_folder / "kitchen.toml").write_text(text.replace("equipment.oven", "equipment.hob"), encoding="utf-8")
     load_book(kitchen.file, kitchen.sous, book_folder)
     state = kitchen.state
     assert (set(state.hands), set(state.missing)) == ({("sauce", TODAY)}, {"bones"})
     gone = {change.kind for change in plan(state, kitchen.clock.at).changes if not change.known}
-    assert gone == {"hands", "equipment", "given", "missing", "portion", "cancelled", "taken off"}
+    assert gone == {"hands", "equipment", "given", "staying", "missing", "portion", "cancelled", "taken off"}
     arrived(kitchen.file, kitchen.sous, "bones")
     assert not kitchen.state.missing
 

@@ -18,6 +18,7 @@ MENUS: Mapping[str, tuple[str, ...]] = {
     "mix": ("by_hand", "free", "count", "off", "chart", "new_recipe"),
     "given": ("look", "give"),
     "hands": ("by_hand", "free"),
+    "staying": ("by_hand", "free"),
     "equipment": ("by_hand", "free"),
     "missing": ("by_hand", "free"),
 }

@@ -35,6 +35,7 @@ def _numbers(before: Board, preview: Board, draft: Draft, day: date) -> Iterator
         yield Number("equipment", item=equipment, day=day)
     for state in (before.state, preview.state):
         yield from (Number("given", item=prep, day=on) for prep, on in state.given if on == day)
+        yield from (Number("staying", item=who, day=on, on=clock) for who, on, clock in state.staying if on == day)
         yield from (Number("portion", item=prep, day=on, on=dish) for on, dish, prep in state.portions if on == day)
         yield from (Number("missing", item=goods) for goods in state.missing)
     taken = {taken.item for line in before.make for taken in line.takes}

@@ -10,13 +10,14 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.letters import starts
 from prepboard.book.amounts import AmountFault, read_amount
 from prepboard.book.amounts import read_number as number_at_start
+from prepboard.book.saying import say_duration
 from prepboard.paper.text.saying import whole_weekday
 from prepboard.plan.board import Board
 from prepboard.plan.given.numbers import Number, Value
 from prepboard.texts import _
 
 AMOUNTS = frozenset({"par", "standing par", "weekday par", "portion"})
-WHOLE = {"percent": (-90, 300), "hands": (0, 99), "equipment": (0, 99)}
+WHOLE = {"percent": (-90, 300), "hands": (0, 99), "equipment": (0, 99), "staying": (0, 240)}
 """Whole numbers, from and to; covers and counts have their own."""
 MOST = 20_000
 NOBODY_KNOWS = "?"
@@ -28,7 +29,7 @@ def number_name(board: Board, number: Number) -> str:
     """A number in words: "Dinner, covers", "standing par of Lamb jus, for good"."""
     voice, book = voice_of(board), board.state.book
     item = book.equipment[number.item].name if number.item in book.equipment else voice.name(number.item)
-    item = voice.station(number.item) if number.of == "hands" else item
+    item = voice.station(number.item) if number.of in ("hands", "staying") else item
     said = {
         "covers": _("covers"),
         "percent": _("all pars, in %"),
@@ -43,10 +44,11 @@ def number_name(board: Board, number: Number) -> str:
         "hands": _("{item}, cooks"),
         "equipment": _("{item}, places that work"),
         "given": _("{item}, made by"),
+        "staying": _("{item}, one stays from {time}"),
         "missing": _("{item} missing until"),
     }[number.of]
     day = whole_weekday(A_MONDAY + timedelta(days=int(number.on))) if number.of == "weekday par" else ""
-    text = said.format(item=item, dish=voice.name(number.on), day=day)
+    text = said.format(item=item, dish=voice.name(number.on), day=day, time=number.on)
     return f"{voice.service(*number.sitting)}, {text}" if number.sitting else text
 
 
@@ -57,7 +59,8 @@ def value_words(board: Board, number: Number, value: object) -> str:
         return _("cancelled") if value else _("held")
     if value is None:
         none = {"covers": _("as booked"), "mix": _("as in the book"), "count": _("no fixed count")}
-        return {**none, "off": _("on the menu"), "missing": _("there")}.get(number.of, _("now computed"))
+        none |= {"off": _("on the menu"), "missing": _("there"), "staying": _("nobody stays")}
+        return none.get(number.of, _("now computed"))
     if isinstance(value, datetime):
         return _("missing until {time}").format(time=voice.time(value))
     if number.of == "given":
@@ -66,6 +69,8 @@ def value_words(board: Board, number: Number, value: object) -> str:
         return _("missing, nobody knows until when")
     if number.of == "mix":
         return share_words(value)
+    if number.of == "staying" and isinstance(value, int):
+        return say_duration(value)
     if number.of == "percent":
         return f"{value:+d} %"
     return voice.amount(number.item, value) if number.of in AMOUNTS and isinstance(value, int) else str(value)

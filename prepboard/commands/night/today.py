@@ -206,6 +206,27 @@ def give(session: Session, prep: str, bench: str, day: str | None) -> None:
 
 
 @click.command()
+@click.argument("bench", metavar="STATION")
+@click.argument("minutes", type=click.IntRange(min=0))
+@click.option("--from", "since", metavar="TIME", help="From when on: 15:00; else from the end of its hours, or now.")
+@DAY
+@answer_options
+@shared_options()
+@click.pass_obj
+def stay(session: Session, bench: str, minutes: int, since: str | None, day: str | None) -> None:
+    """One cook of a station stays in its break, or after its hours; 0 minutes: nobody stays."""
+    from prepboard.commands.given.reading import find, wall_clock
+    from prepboard.plan.runs.staying import hours_of
+    from prepboard.store.actions.night.today import stay as act
+
+    with session.kitchen() as kitchen:
+        meant = find(bench, kitchen.book.stations, "station")
+        closes = hours_of(kitchen.state, meant, kitchen.now).closes(kitchen.now)
+        clock = wall_clock(since) if since else kitchen.book.kitchen.days.local(closes).time()
+        tell_did(act(kitchen.file, kitchen.who, day_of(kitchen, day), meant, clock, minutes or None))
+
+
+@click.command()
 @click.argument("goods", nargs=-1, required=True, metavar="GOODS")
 @click.option("--until", metavar="TIME", help='When they come: "15:30" today, or ISO 8601; else nobody knows.')
 @answer_options

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from prepboard.book.saying import say_duration
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
@@ -89,6 +90,9 @@ _WORDS: Mapping[str, Callable[[Change, Voice], str]] = {
     "hands": lambda change, voice: some("{n} cook", "{n} cooks", change.n or 0),
     "equipment": lambda change, voice: some("{n} place works", "{n} places work", change.n or 0),
     "given": lambda change, voice: _("made by {station}").format(station=voice.station(change.of)),
+    "staying": lambda change, voice: _("one stays from {time}, {minutes}").format(
+        time=change.of, minutes=say_duration(change.n or 0)
+    ),
     "missing": _missing,
     "portion": lambda change, voice: _("{amount} on a plate of {dish}").format(
         amount=voice.amount(change.what, change.n or 0), dish=voice.name(change.of)

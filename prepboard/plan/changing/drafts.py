@@ -62,6 +62,7 @@ def _place(number: Number) -> tuple[str, Any]:
         "hands": ("hands", (item, day)),
         "equipment": ("equipment", (item, day)),
         "given": ("given", (item, day)),
+        "staying": ("staying", (item, day, number.on)),
         "missing": ("missing", item),
     }
     return places[number.of]

@@ -14,6 +14,7 @@ from prepboard.plan.demand.hands_plating import hands_plating, plating_facts
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import remembered
 from prepboard.plan.runs.hours import without
+from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.solver.jobs import Pool
 from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
@@ -97,6 +98,20 @@ class Floor:
             else:
                 for opens, closes in found.hours.on(day) or ():
                     yield *self._between(day, opens, closes), there
+        yield from self._staying(station)
+
+    def _staying(self, station: str) -> Iterator[Opening]:
+        """One pair of hands where somebody stays outside the station's hours."""
+        spans = stays(self.state, station)
+        written = self.book.stations[station].hours
+        if not spans or written is None:
+            return
+        open_ = sorted(self._between(day, *window) for day in self._days for window in written.on(day) or ())
+        free_from = 0
+        for since, until in spans:
+            begin, end = max(self.minute(since), free_from), self.minute_after(until)
+            yield from ((*part, 1) for part in without(begin, end, open_))
+            free_from = max(free_from, end)
 
     def _whole_day(self, day: date) -> tuple[int, int]:
         days = self.book.kitchen.days
@@ -154,7 +169,13 @@ def _celsius(at: Temperature) -> Fraction:
 
 def there_is(state: State) -> str:
     """Names the book, the hands and places there are, what they plate and when, and what is missing."""
-    changes = ("hands", state.hands), ("equipment", state.equipment), ("missing", state.missing), ("given", state.given)
+    changes: tuple[tuple[str, Mapping[Any, Any]], ...] = (
+        ("hands", state.hands),
+        ("equipment", state.equipment),
+        ("missing", state.missing),
+        ("given", state.given),
+        ("staying", state.staying),
+    )
     facts = (f"{name} {key} {value}" for name, of in changes for key, value in sorted(of.items()))
     return name_of([state.book.digest, *facts, *plating_facts(state)])
 

@@ -12,7 +12,7 @@ from prepboard.plan.given.state import Sitting
 
 NumberKind = Literal[
     "covers", "percent", "mix", "count", "par", "standing par", "weekday par", "cancelled", "off", "portion", "hands",
-    "equipment", "given", "missing",
+    "equipment", "given", "staying", "missing",
 ]  # fmt: skip
 """Where each stands in the file, and how it is set and said, is a row of `store/actions/night/number_kinds.py`; what it
 lays over a state one of `plan/changing/drafts.py`."""
@@ -22,8 +22,9 @@ class Number(Struct, frozen=True):
     """Names one number that a sous chef sets, or whatever else may be different for a sitting or a day.
 
     `item` is a dish for a share, a count or a dish taken off; a prep for a par, a portion or what is given to another
-    station; else a station, equipment or goods. `on` is the dish of a portion, or a standing par's weekday ("0" for
-    Monday). `day` is the business day of what is of no sitting.
+    station; else a station, equipment or goods. `on` is the dish of a portion, a standing par's weekday ("0" for
+    Monday), or since when on the kitchen's clock somebody stays ("15:00"; the value is minutes). `day` is the business
+    day of what is of no sitting.
     """
 
     of: NumberKind

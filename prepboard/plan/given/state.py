@@ -266,6 +266,9 @@ class State(Struct, frozen=True):
     """(equipment, business day) -> how many places of it work, where that is not the book's number."""
     given: Mapping[tuple[str, date], str] = field(default_factory=dict)
     """(prep, business day) -> the station that makes it that day instead of its own."""
+    staying: Mapping[tuple[str, date, str], int] = field(default_factory=dict)
+    """(station, business day, since on the kitchen's clock: "15:00") -> for how many minutes one cook is there in a
+    break or after hours."""
     missing: Mapping[str, datetime | None] = field(default_factory=dict)
     """Goods that are not there -> when they come; None when nobody knows."""
     added: frozenset[Sitting] = frozenset()

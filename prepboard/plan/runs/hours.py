@@ -34,13 +34,19 @@ def without(begin: T, end: T, busy: Iterable[tuple[T, T]]) -> Iterator[tuple[T, 
 
 class Hours:
     """The open windows of one station. Without hours in the book hands are always there. `busy` are times, in order,
-    in which they do something that is no run."""
+    in which they do something that is no run; `more` those in which somebody stays whatever is written."""
 
     def __init__(
-        self, station: Station | None, days: Days, around: datetime, busy: Sequence[tuple[datetime, datetime]] = ()
+        self,
+        station: Station | None,
+        days: Days,
+        around: datetime,
+        busy: Sequence[tuple[datetime, datetime]] = (),
+        more: Sequence[tuple[datetime, datetime]] = (),
     ) -> None:
         self._written = station.hours if station else None
         self._busy = tuple(busy)
+        self._more = tuple(more)
         self.always = self._written is None and not self._busy
         """Hands are always there."""
         self._days = days
@@ -164,9 +170,23 @@ class Hours:
         """The windows of a business day in the book; the whole day where it has none for the station."""
         if self._written is None:
             yield self._days.opens(day), self._days.opens(day + ONE_DAY)
-        else:
-            for opens, closes in self._written.on(day) or ():
-                yield self._days.span(day, opens, closes)
+            return
+        windows = [self._days.span(day, opens, closes) for opens, closes in self._written.on(day) or ()]
+        if not self._more:
+            yield from windows
+            return
+        windows += [stay for stay in self._more if self._days.business_day(stay[0]) == day]
+        last = None
+        for begin, end in sorted(windows):
+            # Who stays to the end of a break is there without a break.
+            if last and begin <= last[1]:
+                last = last[0], max(last[1], end)
+                continue
+            if last:
+                yield last
+            last = begin, end
+        if last:
+            yield last
 
     def _join(self, first: int, last: int) -> None:
         """Windows that touch are one window."""

@@ -17,6 +17,7 @@ from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.given.state import Line, Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.hours import Hours
+from prepboard.plan.runs.staying import hours_of
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
 from prepboard.plan.shown.lines import Note
@@ -101,8 +102,9 @@ class RunTimes:
         self._soonest: dict[str, datetime] = {}
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
         known, self.plating = memory_of(state.book), hands_plating(state, now)
-        # What follows from hours is remembered apart for each plating that takes some of them.
+        # What follows from hours is remembered apart for each plating that takes some of them, and for who stays.
         apart = f" {sorted(self.plating.items())}" if self.plating else ""
+        apart += f" {sorted(state.staying.items())}" if state.staying else ""
         self._hours: Pages[str, Hours] = known.pages(f"hours{apart}")
         # Recipes are looked up by identity: what is known of one holds it, so that no other takes its place.
         self._chains: Pages[tuple[int, int, int, str], tuple[list[Chained], Prep]] = known.pages(f"chains{apart}")
@@ -116,9 +118,8 @@ class RunTimes:
         """When a station has hands."""
         found = self._hours[station]
         if found is None:
-            busy = [(one.begins, one.ends) for one in self.plating.get(station, ())]
-            hours = Hours(self.book.stations.get(station), self.book.kitchen.days, self.now, busy)
-            return self._hours.keep(station, hours)
+            busy = tuple((one.begins, one.ends) for one in self.plating.get(station, ()))
+            return self._hours.keep(station, hours_of(self.state, station, self.now, busy))
         return found
 
     def station_on(self, recipe: Prep, at: datetime) -> str:

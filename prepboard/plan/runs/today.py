@@ -60,6 +60,8 @@ def _all(state: State, today: date) -> Iterator[Change]:
         yield Change("equipment", day, equipment, equipment in book.equipment, n=n)
     for (prep, day), station in state.given.items():
         yield Change("given", day, prep, prep in book.preps and station in book.stations, of=station)
+    for (station, day, clock), n in state.staying.items():
+        yield Change("staying", day, station, station in book.stations, of=clock, n=n)
     for goods, until in state.missing.items():
         yield Change("missing", today, goods, goods in book.goods, at=until)
     for (day, dish, prep), amount in state.portions.items():

@@ -17,7 +17,8 @@ class Change(Struct, frozen=True):
     """One thing that is different from the book on a business day.
 
     Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"
-    (what: prep; of: the station that makes it), "missing" (what: goods; at: when they come), "portion" (what: prep;
+    (what: prep; of: the station that makes it), "staying" (what: station; of: since when on the kitchen's clock; n:
+    minutes), "missing" (what: goods; at: when they come), "portion" (what: prep;
     of: dish; n: amount), "added", "cancelled" and "special" (what: service), "taken off" (what: dish; of: service;
     why).
     """

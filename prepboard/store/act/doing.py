@@ -65,6 +65,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "hands": ("day", "station"),
     "equipment_that_works": ("day", "equipment"),
     "given": ("day", "prep"),
+    "staying": ("day", "station", "since"),
     "missing": ("goods",),
     "added_services": ("day", "service"),
     "standing_by_weekday": ("prep", "weekday"),

@@ -71,6 +71,7 @@ NEEDS = {
     "hands": "sous",
     "equip": "sous",
     "give": "sous",
+    "stay": "sous",
     "portion": "sous",
     "unblock": "sous",
     "keep": "sous",

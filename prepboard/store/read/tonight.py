@@ -24,6 +24,12 @@ def different(db: Connection, since: str) -> dict[str, Any]:
         "hands": _of_day(db, "SELECT station, day, n FROM hands WHERE day >= ?", since),
         "equipment": _of_day(db, "SELECT equipment, day, n FROM equipment_that_works WHERE day >= ?", since),
         "given": _of_day(db, "SELECT prep, day, station FROM given WHERE day >= ?", since),
+        "staying": {
+            (station, date.fromisoformat(day), clock): minutes
+            for station, day, clock, minutes in db.execute(
+                "SELECT station, day, since, minutes FROM staying WHERE day >= ?", [since]
+            )
+        },
         "missing": {goods: instant_or_none(until) for goods, until in db.execute("SELECT goods, until FROM missing")},
         "standing_on": {
             (prep, weekday): amount

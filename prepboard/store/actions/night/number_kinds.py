@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, time
 from fractions import Fraction
 from typing import Any, cast
 
+from prepboard.book.saying import say_duration
 from prepboard.plan.given.numbers import Number, NumberKind, Value
 from prepboard.plan.given.state import Sitting
 from prepboard.store.act.doing import Doing
@@ -31,6 +32,7 @@ COLUMNS: Mapping[NumberKind, tuple[str, str]] = {
     "hands": ("hands", "n"),
     "equipment": ("equipment_that_works", "n"),
     "given": ("given", "station"),
+    "staying": ("staying", "minutes"),
     "missing": ("missing", "until"),
 }
 """Where each kind stands in the file: its table and its column."""
@@ -40,6 +42,7 @@ _ITEMS = {
     "count": "dish",
     "off": "dish",
     "hands": "station",
+    "staying": "station",
     "equipment": "equipment",
     "missing": "goods",
 }
@@ -57,6 +60,8 @@ def key_of(number: Number) -> dict[str, Any]:
         key["dish"] = number.on
     if number.item:
         key[_ITEMS.get(number.of, "prep")] = number.item
+    if number.of == "staying":
+        key["since"] = number.on
     return {**key, "weekday": int(number.on)} if number.of == "weekday par" else key
 
 
@@ -143,6 +148,10 @@ def _given(doing: Doing, number: Number, to: Value, sure: bool) -> Did:
     return today.set_station(doing, _day(number), number.item, str(to) if to else own)
 
 
+def _staying(doing: Doing, number: Number, to: Value, sure: bool) -> Did:
+    return today.set_staying(doing, _day(number), number.item, time.fromisoformat(number.on), _whole(to))
+
+
 def _missing(doing: Doing, number: Number, to: Value, sure: bool) -> Did:
     if to is None:
         return today.set_arrived(doing, number.item)
@@ -171,6 +180,7 @@ SETTERS: Mapping[NumberKind, Callable[[Doing, Number, Value, bool], Did]] = {
     "hands": lambda doing, number, to, sure: today.set_hands(doing, _day(number), number.item, _whole(to)),
     "equipment": lambda doing, number, to, sure: today.set_equipment(doing, _day(number), number.item, _whole(to)),
     "given": _given,
+    "staying": _staying,
     "missing": _missing,
 }
 """How each is set, but for shares: those of one sitting are set together."""
@@ -192,13 +202,14 @@ def name(doing: Doing, number: Number) -> str:
         "hands": _("cooks of {item}"),
         "equipment": _("places of {item}"),
         "given": _("who makes {item}"),
+        "staying": _("{item}, one stays from {time}"),
         "missing": _("{item} missing"),
     }
     book = doing.book
     item = book.equipment[number.item].name if number.item in book.equipment else book.name(number.item)
     on = weekday(int(number.on)) if number.of == "weekday par" else ""
-    item = station_name(doing, number.item) if number.of == "hands" else item
-    said = kinds[number.of].format(item=item, dish=book.name(number.on), day=on)
+    item = station_name(doing, number.item) if number.of in ("hands", "staying") else item
+    said = kinds[number.of].format(item=item, dish=book.name(number.on), day=on, time=number.on)
     return f"{tonight.named(doing, number.sitting)}, {said}" if number.sitting else said
 
 
@@ -207,7 +218,8 @@ def words(doing: Doing, number: Number, to: Value) -> str:
     if number.of == "cancelled":
         return _("cancelled") if to else _("held")
     if to is None:
-        return {"off": _("on"), "missing": _("not missing")}.get(number.of, _("computed"))
+        none = {"off": _("on"), "missing": _("not missing"), "staying": _("nobody stays")}
+        return none.get(number.of, _("computed"))
     if isinstance(to, datetime):
         return _("until {time}").format(time=doing.time(to))
     if isinstance(to, str):
@@ -216,5 +228,7 @@ def words(doing: Doing, number: Number, to: Value) -> str:
         return tonight.percent_text(Fraction(to))
     if number.of == "percent":
         return f"{int(to):+d} %"
+    if number.of == "staying":
+        return say_duration(int(to))
     amounts = ("par", "standing par", "weekday par", "portion")
     return tonight.amount_text(doing, number.item, int(to)) if number.of in amounts else str(to)

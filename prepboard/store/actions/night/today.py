@@ -5,9 +5,10 @@ All of it is for one business day, but for goods: they are missing until they ar
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, time
 from typing import Any
 
+from prepboard.book.saying import say_duration
 from prepboard.store.act.doing import Doing, act
 from prepboard.store.act.sittings import equipment_of, goods_of, prep_of, station_of
 from prepboard.store.file.times import instant_text
@@ -18,6 +19,8 @@ from prepboard.texts import _
 
 MOST = 99
 """Cooks at one station, or places of one piece of equipment; more is a slip of the finger."""
+LONGEST_STAY = 240
+"""Minutes: who stays longer works another shift."""
 
 
 def hands(
@@ -42,6 +45,15 @@ def give(
 ) -> Did:  # fmt: skip
     """Another station makes a prep on a business day; its own station takes it back."""
     return act(file, who, "give", lambda doing: set_station(doing, day, prep, station), action=action, at=at)
+
+
+def stay(
+    file: KitchenFile, who: Who, day: date, station: str, since: time, minutes: int | None,
+    *, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """One cook of a station is there from a wall-clock time of a business day on for so many minutes, in a break or
+    after hours; None: nobody stays then. Refused for more than four hours, and where the station keeps no hours."""
+    return act(file, who, "stay", lambda doing: set_staying(doing, day, station, since, minutes), action=action, at=at)
 
 
 def missing(
@@ -97,6 +109,26 @@ def set_station(doing: Doing, day: date, prep_id: str, station_id: str) -> Did:
     return doing.answer(
         said.format(name=prep.name, station=station.name, day=day.isoformat(), before=station_name(doing, before))
     )
+
+
+def set_staying(doing: Doing, day: date, station_id: str, since: time, minutes: int | None) -> Did:
+    station = station_of(doing, station_id)
+    if station.hours is None:
+        raise Refused(_("{station} keeps no hours: somebody is always there").format(station=station.name))
+    if minutes and not 0 < minutes <= LONGEST_STAY:
+        raise Refused(_("{n} min cannot be; at most {most}").format(n=minutes, most=LONGEST_STAY))
+    key = {"day": day.isoformat(), "station": station_id, "since": f"{since:%H:%M}"}
+    row = doing.row("staying", **key)
+    if minutes:
+        doing.put("staying", {**key, "minutes": minutes})
+    elif row is None:
+        raise Refused(_("nobody stays at {station} from {time}").format(station=station.name, time=key["since"]))
+    else:
+        doing.drop("staying", **key)
+    before = str(row["minutes"]) if row else ""
+    doing.log("stay", before=before, after=str(minutes or ""), why=f"{station_id} {day.isoformat()} {key['since']}")
+    said = _("{station}: one stays from {time}, {minutes}") if minutes else _("{station}: nobody stays from {time}")
+    return doing.answer(said.format(station=station.name, time=key["since"], minutes=say_duration(minutes or 0)))
 
 
 def set_missing(doing: Doing, goods_id: str, until: datetime | None) -> Did:
