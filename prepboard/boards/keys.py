@@ -40,7 +40,8 @@ KEYS: tuple[Key, ...] = (
         "s",
         "start",
         "start",
-        "start the line under the cursor, else the most urgent; on a line under way, go on to its next step",
+        "start the line under the cursor, else the most urgent, with a number after it another amount of it; on a line"
+        " under way, go on to its next step",
         footer=True,
     ),
     Key(

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from prepboard.boards.questions.amount import AskAmount, AskAnyAmount
 from prepboard.boards.questions.dish import AskDish
@@ -17,6 +17,7 @@ from prepboard.boards.questions.sure import AskAll, AskTakeBack
 from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.questions.when import AskWhen
 from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.station import keys
 from prepboard.boards.station.board import StationScreen
 from prepboard.store.actions.food import making
 from prepboard.store.file.who import Who
@@ -49,6 +50,35 @@ async def test_a_start_can_be_back_dated(desk: Callable[..., Any]) -> None:
         await it.type("13:20")
         await it.shows("due", [JUS])  # its first step is over by now
         assert it.file.read().runs[0].started == datetime(2026, 10, 31, 13, 20, tzinfo=NOW.tzinfo)
+
+
+async def test_s_a_number_and_enter_starts_another_amount_and_says_what_it_covers(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        await it.press("s")
+        await it.answered("started")
+        await it.press("7")
+        await it.on(AskAmount)
+        assert it.app.screen.query_one(Input).value == "7"
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: [run.size for run in it.file.read().runs] == [Fraction(7, 2)])
+        await it.answered("Lamb [b]jus[/b]: 7 l started instead of 2 l, run ")
+        said = [row.did for row in log_rows(it.file)]
+        assert [one for one in said if one in ("started", "undo")] == ["started", "undo", "started"]
+
+
+async def test_a_number_belongs_to_a_start_only_right_behind_it(
+    desk: Callable[..., Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """8 is 86, unless it says how much; any other key between them, or a while, and it is 86 again."""
+    async with desk() as it:
+        await it.press("s")
+        await it.answered("started")
+        await it.press("j", "8")
+        await it.on(AskWhich)
+        await it.choose("escape")
+        monkeypatch.setattr(keys, "WITHIN", 0.0)
+        await it.press("s", "8")
+        await it.on(AskWhich)
 
 
 async def test_what_is_made_together_comes_in_proportion_without_another_question(desk: Callable[..., Any]) -> None:

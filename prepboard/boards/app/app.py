@@ -185,7 +185,12 @@ class BoardApp(App[None]):
     def _is_taken(self, key: events.Key) -> bool:
         """Whether a key goes no further."""
         too_early = getattr(self.screen, "too_early", None)
-        return self._is_scanned(key) or bool(too_early and too_early(key.key))
+        return self._is_scanned(key) or bool(too_early and too_early(key.key)) or self._is_amount(key)
+
+    def _is_amount(self, key: events.Key) -> bool:
+        """Whether a key is a digit that says how much of what was started a moment ago."""
+        board = self._board()
+        return board is not None and board is self.screen and board.takes_amount(key.key)
 
     def _is_scanned(self, key: events.Key) -> bool:
         """Whether a key is part of a code that a scanner types; its Enter opens the batch, on whatever board."""

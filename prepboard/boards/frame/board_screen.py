@@ -259,6 +259,10 @@ class BoardScreen(Screen[None]):
             return None
         return doing.start(self.desk, line) if wish == "start" else doing.done(self.desk, self.board, line)
 
+    def takes_amount(self, key: str) -> bool:
+        """Whether this key says how much of what was started here a moment ago: then that is asked."""
+        return False
+
     def open_line(self, row: Row) -> None:
         from prepboard.boards.pages.line_screen import LineScreen
 

@@ -34,6 +34,7 @@ class AskAmount(AskTyped[Given]):
         *,
         why_planned: str = "",
         beside: Mapping[str, Measure] | None = None,
+        typed: str = "",
     ) -> None:
         self._planned, self._measure, self._beside = planned, measure, beside or {}
         taken = (why_planned or _("Enter: {planned}, as planned.")).format(planned=planned) if planned else ""
@@ -44,6 +45,7 @@ class AskAmount(AskTyped[Given]):
             offered=planned,
             notes=[taken, units, *notes],
             signs=[*DIGITS, ";"] if beside else DIGITS,
+            typed=typed,
         )
 
     def _amount(self, text: str) -> Given:

@@ -21,7 +21,8 @@ from prepboard.texts import _
 
 
 class AskTyped(Dialog[Answer]):
-    """`read` makes the answer of what was typed, or raises a ValueError in words; `offered` stands there in grey."""
+    """`read` makes the answer of what was typed, or raises a ValueError in words; `offered` stands there in grey,
+    `typed` as if it had been typed."""
 
     BINDINGS: ClassVar[list[BindingType]] = bindings("answer")
 
@@ -34,15 +35,23 @@ class AskTyped(Dialog[Answer]):
         notes: Sequence[str] = (),
         signs: Sequence[str] = LETTERS,
         longest: int = 80,
+        typed: str = "",
     ) -> None:
         super().__init__()
+        self._typed = typed
         self._title, self._read, self._offered = title, read, offered
         self._notes, self._signs, self._longest = [note for note in notes if note], signs, longest
 
     def compose(self) -> ComposeResult:
         with Vertical(id="question"):
             yield Static(Content(clean(self._title)), classes="title")
-            yield Input(placeholder=clean(self._offered), max_length=self._longest, compact=True)
+            yield Input(
+                self._typed,
+                placeholder=clean(self._offered),
+                max_length=self._longest,
+                select_on_focus=False,
+                compact=True,
+            )
             yield Static(Content(""), classes="fault")
             yield from self.compose_more()
             yield Static(Content("\n".join(map(clean, self._notes))), classes="notes")

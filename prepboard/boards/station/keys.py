@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from collections.abc import Callable, Coroutine
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from prepboard.boards.acts import dishes as doing_dishes
@@ -13,6 +14,7 @@ from prepboard.boards.acts import readings as doing_readings
 from prepboard.boards.acts import runs as doing
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts import timers as doing_timers
+from prepboard.boards.acts.other_amount import WITHIN, Begun, begin_other
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.rows.due_rows import Due, due, row_key
 from prepboard.boards.rows.early import why_ask
@@ -40,6 +42,8 @@ class StationKeys(BoardScreen):
     def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
         super().__init__(file, stations[0], by)
         self.stations = stations
+        self._begun: Begun | None = None
+        """What was started here last, while a number may still follow it."""
         self.marked: frozenset[str] = frozenset()
         """Keys of the lines that are to be done together."""
 
@@ -154,8 +158,16 @@ class StationKeys(BoardScreen):
             amount = voice_of(board).amount(line.prep, line.amount)
             if not await self.app.push_screen_wait(AskAll(question, [amount])):
                 return
-        if work := self.do("start", line):
-            await work
+        did = await work if (work := self.do("start", line)) else None
+        if did and board and isinstance(line, MakeLine):
+            self._begun = Begun(did.action, line, board, monotonic())
+
+    def takes_amount(self, key: str) -> bool:
+        was, self._begun = self._begun, None
+        if was is None or not (key.isascii() and key.isdigit()) or monotonic() - was.at > WITHIN:
+            return False
+        self.ask(begin_other(self.desk, was, key))
+        return True
 
     def action_began(self) -> None:
         found = self._line_here(self._first_to_make, _("Nothing to make."))
