@@ -86,10 +86,12 @@ def _under_way(run: Run, run_times: RunTimes, placed: tuple[Placed, ...], kept: 
 
 
 def all_expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
-    """What ends within three business days, today the first, and what has ended already."""
+    """What ends within three business days, today the first, what has ended already, and what a label says wrongly."""
     days = state.book.kitchen.days
     limit = days.opens(days.business_day(now) + 3 * ONE_DAY)
-    ending = [batch for batch in state.batches if batch.use_by is not None and batch.use_by <= limit]
+    ending = [
+        batch for batch in state.batches if batch.use_by is not None and (batch.use_by <= limit or batch.to_relabel)
+    ]
     ending.sort(key=lambda batch: (batch.use_by, batch.prep, batch.code))
     return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
 

@@ -98,7 +98,7 @@ def test_load_names_the_batches_whose_life_it_shortens(typed, changed):
     """Made on Saturday with four days; by two it is good to Sunday."""
     code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
     folder = changed(('keeps = "4 days"', 'keeps = "2 days"'))
-    said = f"Lamb jus {code}: Sun instead of Tue by this book; its label stays, so use it or bin it by then"
+    said = f"Lamb jus {code}: Sun instead of Tue by this book: label it anew"
     assert said in typed.done("load", folder, "--check").splitlines()
     told = json.loads(typed.done("load", folder, "--check", "--json"))["shorter"]
     assert told == [{"batch": code, "prep": "lamb-jus", "until": "2026-11-02T00:00:00+00:00",
@@ -129,4 +129,4 @@ def test_what_is_past_by_the_new_book_says_so_and_what_was_renamed_is_known(type
     code = typed.done("done", "lamb jus", "1 l").split("batch ")[1][:3]
     typed.now = "2026-11-02T09:00+00:00"
     said = typed.done("load", changed(*JUS_TO_SAUCE, ('keeps = "4 days"', 'keeps = "2 days"')), "--check")
-    assert f"Lamb sauce {code}: Sun instead of Tue by this book, which is past: its label stays; bin it" in said
+    assert f"Lamb sauce {code}: Sun instead of Tue by this book, which is past: bin it" in said

@@ -41,6 +41,7 @@ NOTHING_TO_MOVE = {
     },
     "names the line, the task or the sitting with its day, and refuses by itself once somebody did it": {
         "making.start", "handover.task", "handover.sign", "services.hold", "history.special",
+        "holding.count_on",
     },
     "is the same done twice": {"history.reset"},
     "is a command, whose words say all of it; no board does it": {
@@ -213,6 +214,7 @@ MOVED: dict[str, Callable[..., Press]] = {
     "places.thaw": brought_back,
     "holding.block": lambda k: held_back(k, holding.block, "too salty"),
     "holding.unblock": held_back_anew,
+    "holding.relabelled": lambda k: held_back(k, holding.relabelled),
     "holding.keep": lambda k: less_of_it(k, holding.keep, "for tomorrow"),
     "readings.corrected": lambda k: held_back(k, readings.corrected, "reheated"),
     "courses.send_course": lambda k: some_sent(

@@ -123,3 +123,11 @@ def _day_or_none(text: str) -> Callable[[], date | None]:
     """The day that was typed, or none; wrapped, since a question that was left answers None."""
     day = read_date(text) if text else None
     return lambda: day
+
+
+async def relabelled(desk: Desk, batch: Batch) -> Did | None:
+    """The box was labelled anew: its label says what is so again."""
+    from prepboard.store.actions.food import holding
+
+    who = await desk.who()
+    return await desk.carry_out(partial(holding.relabelled, desk.file, who, batch.code, shown=batch)) if who else None

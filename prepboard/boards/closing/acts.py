@@ -12,6 +12,8 @@ from prepboard.plan.given.state import Batch
 from prepboard.texts import _
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from prepboard.boards.acts.desk import Desk
     from prepboard.store.file.who import Did
 
@@ -72,6 +74,15 @@ async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
         return None
     why = await desk.app.push_screen_wait(AskText(_("{name}: kept, why?").format(name=name)))
     return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why, shown=batch)) if why else None
+
+
+async def count_on(desk: Desk, batches: Sequence[Batch]) -> Did | None:
+    """Food of which nobody showed that it cooled in time counts on, by the initials of a sous chef."""
+    from prepboard.store.actions.food import holding
+
+    who = await desk.who()
+    codes = [batch.code for batch in batches]
+    return await desk.carry_out(partial(holding.count_on, desk.file, who, codes)) if who else None
 
 
 async def sign(desk: Desk, board: Board, station: str, day: date) -> Did | None:

@@ -12,9 +12,10 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from prepboard.boards.acts import stock as doing_stock
+from prepboard.boards.acts.places import relabelled
 from prepboard.boards.acts.stock import held_batch
 from prepboard.boards.closing import acts
-from prepboard.boards.closing.rows import Shown, ToSign, find, lists_of, signing
+from prepboard.boards.closing.rows import Shown, ToSign, Unread, find, lists_of, signing
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.lists import run_key
@@ -192,7 +193,10 @@ class ClosingKeys(BoardScreen):
 
     def _make_here(self, wish: str) -> None:
         here = self.here
-        if here is None or not isinstance(here[2], MakeLine | TaskLine):
+        if wish == "done" and here and isinstance(here[2], Parting | CarryOver) and here[2].batch.to_relabel:
+            batch = here[2].batch
+            self.deal_with(here[0], [], lambda: relabelled(self.desk, batch))
+        elif here is None or not isinstance(here[2], MakeLine | TaskLine):
             self.tell(_("That is for a line to start tonight or a task; go to one of those."))
         else:
             self.ask(self.do(wish, here[2]))
@@ -207,6 +211,10 @@ class ClosingKeys(BoardScreen):
         """The station of the line under the cursor, or that of a board of one."""
         here, board = self.here, self.board
         if board is None:
+            return
+        if here is not None and isinstance(here[2], Unread):
+            batches = here[2].batches
+            self.deal_with(here[0], [Unread.key], lambda: acts.count_on(self.desk, batches))
             return
         if here is not None and isinstance(here[2], ToSign):
             station, day = here[2].station, here[2].day

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+from typing import ClassVar
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -146,7 +147,10 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
             "sign",
             _("SIGN"),
             (_to_sign(board, stations),),
-            tuple(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
+            (
+                *_unread_rows(board, unread(board, stations)),
+                *(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
+            ),
             _("Nothing to sign."),
         ),
         Section(
@@ -196,8 +200,9 @@ def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Partin
             when=when,
             what=_name(voice, batch),
             amount=voice.left(batch),
-            words=f"{batch.code}  {voice.good_to(batch.use_by)}",
+            words=f"{batch.code}  {voice.relabel(batch) or voice.good_to(batch.use_by)}",
             extra=bench,
+            tone="strong" if batch.to_relabel else "plain",
             stands=str(batch.left),
         )
 
@@ -216,14 +221,15 @@ def _gone_row(voice: Voice, line: Parting, when: str, bench: str) -> Row:
 def _decide_row(voice: Voice, line: Parting) -> Row:
     at = line.note.facts.get("at")
     wanted = _("next needed {time}").format(time=voice.time(at)) if isinstance(at, datetime) else _("nothing needs it")
-    wanted = listed((wanted, _("the freezer gains days") if line.freezes else ""))
+    freezes = _("the freezer gains days") if line.freezes else ""
+    wanted = listed((voice.relabel(line.batch), wanted, freezes))
     return _batch_row(voice, line.batch, last_moment(voice, line.batch.use_by), wanted, "plain")
 
 
 def _carried_row(voice: Voice, line: CarryOver) -> Row:
     frozen = line.batch.store == "frozen"
     when = _("frozen") if frozen else last_moment(voice, line.batch.use_by)
-    words = _("use first") if line.use_first else ""
+    words = listed((voice.relabel(line.batch), _("use first") if line.use_first else ""))
     return _batch_row(voice, line.batch, when, words, "strong" if line.use_first else "plain")
 
 
@@ -296,13 +302,54 @@ def _to_sign(board: Board, stations: Collection[str]) -> str:
     return listed((_some("{n} tonight", tonight), _some("{n} left open before", len(lines) - tonight)))
 
 
+class Unread(Struct, frozen=True):
+    """Food that counts though nobody showed that it cooled in time: one sous chef's initials let it count on."""
+
+    batches: tuple[Batch, ...]
+
+    key: ClassVar[str] = "cooling not shown"
+
+
+def unread(board: Board, stations: Collection[str]) -> Unread | None:
+    """Of these benches, or of all where none is named; None where somebody answered for all of it. What may not be used
+    is to bin anyway."""
+    found = [
+        batch
+        for batch in board.state.batches
+        if batch.not_shown(board.now) and (not stations or batch.station in stations) and batch.answer(board.now).may
+    ]
+    return Unread(tuple(found)) if found else None
+
+
+def _unread_rows(board: Board, line: Unread | None) -> Iterator[Row]:
+    if line is None:
+        return
+    voice = voice_of(board)
+    named = ", ".join(f"{_name(voice, batch)} {batch.code}" for batch in line.batches)
+    yield Row(
+        key=line.key,
+        when=_("sous chef"),
+        what=_("Cooling not shown"),
+        amount=str(len(line.batches)),
+        words=_("z: they count on"),
+        extra=named,
+        tone="strong",
+    )
+
+
 def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: ToSign) -> Row:
     voice = voice_of(board)
     own = [one for one in uncounted(board, closing, counted) if one.station == line.station]
     gone = [one for one in closing.discard if one.batch.station == line.station]
     cools = nobody_reads(board, line.station) if line.by == "" else []
+    stale = [one for one in board.state.batches if one.station == line.station and one.to_relabel]
     open_still = listed(
-        (_some("{n} to bin", len(gone)), _some("{n} to count", len(own)), _some("{n} to read later", len(cools)))
+        (
+            _some("{n} to bin", len(gone)),
+            _some("{n} to count", len(own)),
+            _some("{n} to relabel", len(stale)),
+            _some("{n} to read later", len(cools)),
+        )
     )
     today = line.day == board.state.book.kitchen.days.business_day(board.now)
     words = _("signed, {by}").format(by=line.by) if line.by else open_still or _("ready to sign")
@@ -330,12 +377,14 @@ def nobody_reads(board: Board, station: str) -> list[str]:
     ]
 
 
-Shown = Parting | CarryOver | MakeLine | Pull | ToSign | TaskLine
+Shown = Parting | CarryOver | MakeLine | Pull | ToSign | Unread | TaskLine
 
 
 def find(board: Board, stations: Collection[str], name: str, key: str) -> Shown | None:
     """What a row of one of the lists stands for; None when the close has lost it."""
     closing = lists_of(board, stations)
+    if name == "sign" and key == Unread.key:
+        return unread(board, stations)
     if name == "sign":
         return next((line for line in signing(board, stations) if line.key == key), None)
     batches: tuple[Parting | CarryOver, ...] = (*closing.discard, *closing.decide, *closing.carry_over)

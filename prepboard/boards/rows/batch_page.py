@@ -51,6 +51,11 @@ def _good_until(voice: Voice, ending: Expiring) -> list[str]:
     lines.append(_("kept in {place}").format(place=place.name if place else batch.place))
     if ending.use_first:
         lines.append(_("use it first"))
+    if batch.to_relabel:
+        lines.append(voice.relabel(batch))
+    if since := batch.not_shown(voice.now):
+        said = _("cooling not shown since {time}: a sous chef lets it count on at the close")
+        lines.append(said.format(time=voice.time(since)))
     if batch.blocked:
         lines.append(_("do not use: {why}").format(why=_(batch.blocked)))
     return lines

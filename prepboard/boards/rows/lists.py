@@ -253,6 +253,8 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
         when, word, tone = _("discard"), voice.good_to(batch.use_by), "discard"
     elif batch.blocked:
         when, word, tone = _("blocked"), _("do not use: {why}").format(why=_(batch.blocked)), "discard"
+    elif batch.to_relabel:
+        word, tone = voice.relabel(batch), "strong"
     elif ending.use_first:
         word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
     return Row(

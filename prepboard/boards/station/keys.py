@@ -144,6 +144,12 @@ class StationKeys(BoardScreen):
         shown = self.here[1] if self.here else None
         return shown if isinstance(shown, Timer) else None
 
+    @property
+    def _to_relabel_here(self) -> Batch | None:
+        """The batch under the cursor whose label says more than is so."""
+        shown = self.here[1] if self.here else None
+        return shown.batch if isinstance(shown, Expiring) and shown.batch.to_relabel else None
+
     def action_timer(self) -> None:
         if self.board:
             shown = self.here[1] if self.here else None
@@ -181,6 +187,8 @@ class StationKeys(BoardScreen):
             self.ask(self.do("done", handed))
         elif timer := self._timer_here:
             self.ask(doing_timers.stop(self.desk, timer))
+        elif batch := self._to_relabel_here:
+            self.ask(doing_places.relabelled(self.desk, batch))
         elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
             self.ask(self.do("done", found))
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.cooling import Cooling, Start, coolings, guidance
 from prepboard.book.safety.holding import NOT_REHEATED, PLACE_OUT, TOO_WARM
-from prepboard.book.safety.may_use import HELD, MISSED, Mark
+from prepboard.book.safety.may_use import HELD, MISSED, UNREAD, Mark
 from prepboard.book.safety.temperatures import Reading, within
 
 TOO_SLOW, NOT_SHOWN = "cooled too slowly", "cooling not shown in time"
@@ -52,7 +52,8 @@ def judge(rules: RuleBook, ways: Sequence[Way], now: datetime) -> Judged:
 def cooling_marks(
     rules: RuleBook, code: str, found: Judged, corrected: Sequence[datetime], *, hold: bool
 ) -> list[Mark]:
-    """Rows 3 and 4: a limit that was missed, and, where the house holds food for it, one that was not shown.
+    """Rows 3 and 4: a limit that was missed, and, where the house holds food for it, one that was not shown; where it
+    does not, that one is only known.
 
     The code's action for a missed first stage stands once: the reheating must be shown within the total time, and the
     second cooling too.
@@ -68,6 +69,8 @@ def cooling_marks(
                 marks.append(Mark(MISSED, limit.due, TOO_SLOW, code, limit.key))
             elif limit.state in ("not shown", "not read", "open") and (again or hold):
                 marks.append(Mark(HELD, limit.due, AGAIN_NOT_SHOWN if again else NOT_SHOWN, code, limit.key))
+            elif limit.state in ("not shown", "not read", "open"):
+                marks.append(Mark(UNREAD, limit.due, NOT_SHOWN, code, limit.key, flows=False))
         again = again or settled
     return marks
 

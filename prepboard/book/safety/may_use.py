@@ -20,6 +20,9 @@ GONE, WITHHELD, MISSED, HELD, UNMARKED, OUT, MAKERS, COUNTED, KEEPS, FROZEN = ra
 """The rows: gone or not there yet; blocked or withdrawn; a limit missed; held until it is read; without a day 1; out of
 control; a maker's date; the date mark; what the recipe gives it; frozen now."""
 
+UNREAD = 11
+"""No row: a limit of a cooling that nobody showed. It refuses nothing and ends nothing; the close asks a sous chef."""
+
 Row = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10]
 
 WORDS = {

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.given.options import shared_options
-from prepboard.commands.given.session import Session, tell
+from prepboard.commands.given.options import answer_options, shared_options
+from prepboard.commands.given.session import Session, tell, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
@@ -30,11 +30,13 @@ if TYPE_CHECKING:
 @click.option("--print", "command", metavar="CMD", help="Gives the page to this command instead of printing it here.")
 @click.option("--sale", is_flag=True, help="For food packed for sale: its ingredients by weight, too.")
 @click.option("--svg", is_flag=True, help="A drawing, with the code as a QR code.")
+@click.option("--done", is_flag=True, help="The box was labelled anew: boards say no more that its label is wrong.")
+@answer_options
 @shared_options()
 @click.pass_obj
 def label(
     session: Session, batch: str, each: bool, wide: bool, html: bool, svg: bool, size: str | None, sheet: str | None,
-    edge: str, command: str | None, sale: bool,
+    edge: str, command: str | None, sale: bool, done: bool,
 ) -> None:  # fmt: skip
     """Prints a batch's label: name, use-by, made, code, and what else must be known."""
     from prepboard.commands.given.printing import voice_of
@@ -46,6 +48,9 @@ def label(
         raise click.UsageError(_("--html or --svg, not both"))
     if (sheet or edge != "0") and not size:
         raise click.UsageError(_("say the --size of one label in mm, such as 62x40"))
+    if done:
+        _labelled(session, batch)
+        return
     paper_size = _sheet(size, sheet or "1x1", edge) if size else None
     with session.kitchen() as kitchen:
         found = find_batch(kitchen, batch)
@@ -72,6 +77,13 @@ def label(
         _hand_over(command, shown)
     else:
         tell(shown)
+
+
+def _labelled(session: Session, batch: str) -> None:
+    from prepboard.store.actions.food.holding import relabelled
+
+    with session.kitchen() as kitchen:
+        tell_did(relabelled(kitchen.file, kitchen.who, batch))
 
 
 def _for_sale(kitchen: Kitchen, batch: Batch) -> list[str]:

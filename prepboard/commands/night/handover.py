@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from prepboard.commands.given.kitchen import Kitchen
@@ -10,6 +12,9 @@ from prepboard.commands.given.session import Session, tell_did
 from prepboard.commands.night.service import refuse_options
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.file.who import Did
 
 
 @click.command()
@@ -92,14 +97,26 @@ def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, read_day(kitchen, day or "today"), meant, reading))
 
 
+def _count_on(kitchen: Kitchen) -> Did:
+    from prepboard.boards.closing.rows import unread
+    from prepboard.store.actions.food.holding import count_on
+    from prepboard.store.file.who import Refused
+
+    found = unread(kitchen.board, ())
+    if found is None:
+        raise Refused(_("nothing waits for that: all cooling was shown, or answered for"))
+    return count_on(kitchen.file, kitchen.who, [batch.code for batch in found.batches])
+
+
 @click.command()
 @click.argument("bench", required=False, metavar="[STATION]")
 @click.option("--day", metavar="DAY", help="Its business day; else the oldest close left open, else today's.")
 @click.option("--reads", metavar="NAME", default="", help="Who reads what still cools when everybody has gone.")
+@click.option("--cooling", is_flag=True, help="A sous chef: what was not shown to cool in time counts on.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def sign(session: Session, bench: str | None, day: str | None, reads: str) -> None:
+def sign(session: Session, bench: str | None, day: str | None, reads: str, cooling: bool) -> None:
     """Signs a station's close; refused while something of it is to be discarded, or cools with nobody to read it.
 
     Without STATION it is the one of --station, or the only one.
@@ -108,7 +125,12 @@ def sign(session: Session, bench: str | None, day: str | None, reads: str) -> No
     from prepboard.commands.given.reading import find
     from prepboard.store.actions.handover import sign as act
 
+    if cooling and (bench or day or reads):
+        raise click.UsageError(_("--cooling is of the whole kitchen"))
     with session.kitchen() as kitchen:
+        if cooling:
+            tell_did(_count_on(kitchen))
+            return
         stations = kitchen.book.stations
         word = bench or kitchen.who.station or (next(iter(stations)) if len(stations) == 1 else "")
         if not word:

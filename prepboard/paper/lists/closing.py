@@ -33,7 +33,7 @@ def _partings(lines: Iterable[Parting], voice: Voice, width: int) -> Section:
                 batch_name(line.batch.prep, line.batch.name, voice),
                 voice.left(line.batch),
                 line.batch.code,
-                note_text(line.note, voice),
+                listed((voice.relabel(line.batch), note_text(line.note, voice))),
             )
         )
         for line in lines
@@ -57,4 +57,4 @@ def _carried(lines: Iterable[CarryOver], voice: Voice, width: int) -> Section:
 
 
 def _good(line: CarryOver, voice: Voice) -> str:
-    return _("frozen") if line.batch.frozen_at else voice.good(line.batch.use_by)
+    return _("frozen") if line.batch.frozen_at else voice.relabel(line.batch) or voice.good(line.batch.use_by)

@@ -203,6 +203,13 @@ class Voice(Struct, frozen=True):
     def good(self, use_by: datetime | None) -> str:
         return good(self.days, use_by, self.now, self.book.kitchen.clock)
 
+    def relabel(self, batch: Batch) -> str:
+        """ "label says Sun, good to Thu: relabel" of a box whose label says more than is so; else empty."""
+        if not batch.to_relabel or batch.label_says is None:
+            return ""
+        said = _("label says {was}, {good}: relabel")
+        return said.format(was=self.end(batch.label_says), good=self.good(batch.use_by))
+
     def urgency(self, start_by: datetime) -> str:
         return urgency(self.now, start_by)
 

@@ -118,6 +118,22 @@ class Batch(Struct, gc=False):
     """What it holds, as it was when it was made."""
     marks: tuple[Mark, ...] = ()
     """What is known of it: what refuses it, and ends that no label names."""
+    unread: tuple[datetime, ...] = ()
+    """Limits of its cooling that nobody showed, each from when on that is so."""
+    counts_on_at: datetime | None = None
+    """When a sous chef let it count on all the same."""
+    label_says: datetime | None = None
+    """Until when the label on the box has it, where that is later than it is good by now."""
+
+    @property
+    def to_relabel(self) -> bool:
+        """Whether its label says more than is so."""
+        return self.label_says is not None and self.use_by is not None and self.use_by < self.label_says
+
+    def not_shown(self, at: datetime) -> datetime | None:
+        """Since when it counts though nobody showed that it cooled in time, and no sous chef answered for that."""
+        answered = self.counts_on_at
+        return min((one for one in self.unread if one <= at and (answered is None or one > answered)), default=None)
 
     def answer(self, at: datetime) -> Answer:
         """May it be used at an instant, until when, and why."""

@@ -17,7 +17,7 @@ from prepboard.store.read.schedules import PLACED_FOR, row_of
 
 MOVES_NOTHING = frozenset(
     {"plate", "past plates", "note", "tick off", "task", "sign", "clock", "special", "reset", "keep", "correct", "open"}
-    | {"pin", "wrong pin", "right pin"}
+    | {"pin", "wrong pin", "right pin", "relabelled", "count on"}
 )
 """Actions after which runs stay where they were kept: what time or guests move is worked out, not kept."""
 

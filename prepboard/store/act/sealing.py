@@ -16,7 +16,8 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "batches": (
         "code", "prep", "name", "run", "state", "left", "unit", "made_at", "day_one", "passes_on", "use_by", "why",
         "store", "place", "station", "by", "blocked", "set_aside", "frozen_at", "first_day", "inherited", "safety",
-        "stays", "cold", "parent", "pack", "lot", "allergens", "kept", "blocked_for",
+        "stays", "cold", "parent", "pack", "lot", "allergens", "kept", "blocked_for", "label_says", "counts_on_at",
+        "counts_on_by",
     ),
     "runs": (
         "code", "prep", "size", "line", "need", "n", "need_day", "book", "state", "started", "recorded", "ended",

@@ -16,7 +16,7 @@ from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Who
-from prepboard.store.food.shortening import Shorter, shortened
+from prepboard.store.food.shortening import Shorter, shorten, shortened
 from prepboard.store.health.book_faults import SETTING as BOOK_FAULTS
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
@@ -26,7 +26,8 @@ from prepboard.texts import _, some
 def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None = None) -> Did:
     """Reads a book's folder into the file as its newest version. The reader's Faults mean that nothing changed.
 
-    Runs under way keep the recipe they were started with. What hangs on an id that was renamed goes with it.
+    Runs under way keep the recipe they were started with. What hangs on an id that was renamed goes with it. Where the
+    book gives food that is there a shorter life, that counts at once.
     """
     return load_texts(file, who, *read_book(folder), action=action)
 
@@ -52,7 +53,9 @@ def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *
         keep_checked(doing.db, version, book)
         doing.loaded = version
         if before_it is not None:
+            shorter = shortened(doing.db, before_it, book)
             follow(doing, version, book, before_it)
+            shorten(doing, book, shorter)
         before = str(newest["version"]) if newest else ""
         doing.log("loaded", before=before, after=str(version), why=name)
         return doing.answer(f"{name}: {counted(book)}")

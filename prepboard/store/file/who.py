@@ -78,6 +78,7 @@ NEEDS = {
     "correct": "sous",
     "withdraw": "sous",
     "corrected": "sous",
+    "count on": "sous",
 }
 """The role that an action needs; what is not named here, any cook may do."""
 

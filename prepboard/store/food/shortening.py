@@ -1,18 +1,21 @@
-"""Batches that another book would give a shorter life: their labels stay as they were written, so whoever loads it is
-told which of them the new book would have off the shelf sooner."""
+"""Batches that another book gives a shorter life: the shorter date counts at once, and until the box is labelled anew
+boards and close say what its label says and until when it is good."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from sqlite3 import Connection
 
 from msgspec import Struct
 
 from prepboard.book.book import Book
-from prepboard.book.safety.life import good_until
+from prepboard.book.safety.life import History, good_until
 from prepboard.plan.given.state import Batch
+from prepboard.store.act.doing import Doing
 from prepboard.store.act.saying import end_of
-from prepboard.store.food.use_by import food_in
+from prepboard.store.file.times import instant_text
+from prepboard.store.food.use_by import food_in, life_columns
 from prepboard.store.read.live_batches import live_batches
 from prepboard.texts import _
 
@@ -26,12 +29,14 @@ class Shorter(Struct, frozen=True):
     until: datetime
     was: datetime
 
+    history: History
+
     def said(self, book: Book, now: datetime) -> str:
-        """ "Lamb jus K7F: Thu instead of Sun by this book; its label stays, so use it or bin it by then"."""
+        """ "Lamb jus K7F: Thu instead of Sun by this book: label it anew"."""
         kitchen = book.kitchen
-        said = _("{name} {batch}: {until} instead of {was} by this book; its label stays, so use it or bin it by then")
+        said = _("{name} {batch}: {until} instead of {was} by this book: label it anew")
         if self.until <= now:
-            said = _("{name} {batch}: {until} instead of {was} by this book, which is past: its label stays; bin it")
+            said = _("{name} {batch}: {until} instead of {was} by this book, which is past: bin it")
         return said.format(
             name=self.name, batch=self.batch, until=end_of(kitchen, self.until, now), was=end_of(kitchen, self.was, now)
         )
@@ -47,8 +52,19 @@ def shortened(db: Connection, before: Book, book: Book) -> list[Shorter]:
         if batch.left <= 0 or batch.use_by is None or until is None or (then is not None and then <= until):
             continue
         if until < batch.use_by:
-            found.append(Shorter(batch.code, id_, batch.name or book.name(id_), until, batch.use_by))
+            name = batch.name or book.name(id_)
+            found.append(Shorter(batch.code, id_, name, until, batch.use_by, batch.history))
     return sorted(found, key=lambda one: (one.until, one.batch))
+
+
+def shorten(doing: Doing, book: Book, found: Iterable[Shorter]) -> None:
+    """The shorter date counts from now on; what the label says is kept until somebody labelled the box anew."""
+    for one in found:
+        row = doing.row("batches", code=one.batch)
+        assert row is not None, one.batch
+        change = life_columns(book, one.prep, one.history)
+        change["label_says"] = row["label_says"] or row["use_by"] or instant_text(one.was)
+        doing.put("batches", {"code": one.batch, **change})
 
 
 def _end(book: Book, item: str, batch: Batch) -> datetime | None:

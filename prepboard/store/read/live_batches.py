@@ -9,7 +9,7 @@ from sqlite3 import Connection
 from typing import Any, cast
 
 from prepboard.book.book import Store
-from prepboard.book.safety.may_use import WITHHELD, Food, earliest
+from prepboard.book.safety.may_use import UNREAD, WITHHELD, Food, earliest
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.read.lives import Row, read_marks, stays_of
@@ -48,7 +48,8 @@ def live_batches(
 
 
 def _batch(row: Row) -> Batch:
-    marks = read_marks(row["marks"]) if row["marks"] else ()
+    every = read_marks(row["marks"]) if row["marks"] else ()
+    marks = tuple(mark for mark in every if mark.row != UNREAD) if every else ()
     end = earliest(Food(True, instant(row["made_at"]), marks, instant_or_none(row["use_by"]), row["why"]))
     withheld = next((mark.why for mark in marks if mark.row == WITHHELD), "")
     return Batch(
@@ -79,4 +80,7 @@ def _batch(row: Row) -> Batch:
         kept=row["kept"],
         allergens=tuple(json.loads(row["allergens"])) if row["allergens"] else None,
         run=row["run"] or "",
+        unread=tuple(mark.since for mark in every if mark.row == UNREAD),
+        counts_on_at=instant_or_none(row["counts_on_at"]),
+        label_says=instant_or_none(row["label_says"]),
     )

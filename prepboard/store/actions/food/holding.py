@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from prepboard.book.safety.judging import NOT_SHOWN
 from prepboard.book.safety.life import History
-from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
+from prepboard.book.safety.may_use import HELD, MISSED, UNREAD, WITHHELD
 from prepboard.plan.given.state import Batch, Sitting
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.folding import TASTE
 from prepboard.store.act.shown import check_batch
 from prepboard.store.act.sittings import check_sitting
 from prepboard.store.actions.food.withdrawing import lift
-from prepboard.store.file.times import instant_or_none, instant_text
+from prepboard.store.file.times import instant, instant_or_none, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.handing_down import hand_down
 from prepboard.store.food.parts import check_not_past, live_batch
@@ -88,6 +90,52 @@ def correct(file: KitchenFile, who: Who, batch: str, right: Right, why: str, *, 
     """A wrong label is put right by a sous chef; the log keeps both. Refused for what is still to come, and for the
     dates of what no recipe knows."""
     return act(file, who, "correct", lambda doing: _correct(doing, batch, right, why.strip()), action=action)
+
+
+def relabelled(
+    file: KitchenFile, who: Who, batch: str, *, shown: Batch | None = None, action: str | None = None
+) -> Did:
+    """The box was labelled anew: it says what is so again. Refused where the label says so already, and for a batch
+    whose end is no longer as it was `shown`."""
+
+    def body(doing: Doing) -> Did:
+        check_batch(doing, shown, all_of_it=False)
+        row = live_batch(doing, batch)
+        if row["label_says"] is None:
+            raise Refused(_("the label of {name} {batch} says what is so").format(
+                name=name_of(doing, row), batch=row["code"]))  # fmt: skip
+        said = _("good to {moment}").format(moment=doing.time(instant(row["label_says"])))
+        doing.put("batches", {"code": row["code"], "label_says": None})
+        return _told(doing, row, "relabelled", _("{name}: labelled anew, {good}"), "", said, _good(doing, row))
+
+    return act(file, who, "relabelled", body, action=action)
+
+
+def count_on(file: KitchenFile, who: Who, batches: Sequence[str], *, action: str | None = None) -> Did:
+    """Food that nobody showed cooling in time counts on, by a sous chef's initials: one answer for the batches that
+    they were shown. Refused where nothing of them waits for it, and without initials."""
+
+    def body(doing: Doing) -> Did:
+        if not doing.who.by:
+            raise Refused(_("that is answered for with initials"))
+        found = [row for row in (live_batch(doing, code) for code in batches) if _waits(doing, row)]
+        if not found:
+            raise Refused(_("nothing of that waits for an answer"))
+        for row in found:
+            answered = {"counts_on_at": instant_text(doing.now), "counts_on_by": doing.who.by}
+            doing.put("batches", {"code": row["code"], **answered})
+            doing.log("counts on", batch=row["code"], prep=row["prep"], before=NOT_SHOWN, after=doing.who.by)
+        names = ", ".join(f"{name_of(doing, row)} {row['code']}" for row in found)
+        return doing.answer(_("counts on, {by}: {names}").format(by=doing.who.by, names=names))
+
+    return act(file, who, "count on", body, action=action)
+
+
+def _waits(doing: Doing, row: Row) -> bool:
+    """Whether a limit of its cooling is past that nobody showed, and no sous chef answered for it."""
+    answered = instant_or_none(row["counts_on_at"])
+    marks = (mark for mark in doing.marks("batch", row["code"]) if mark.row == UNREAD and mark.since <= doing.now)
+    return any(answered is None or mark.since > answered for mark in marks)
 
 
 def _block(doing: Doing, target: str, why: str, for_taste: bool) -> Did:
@@ -181,6 +229,7 @@ def _correct(doing: Doing, code: str, right: Right, why: str) -> Did:
     if (right.made_at or right.first_day or right.safety) and food_in(doing.book, batch["prep"]) is None:
         raise Refused(_("no recipe knows it, so its dates stay; discard it where they are wrong"))
     change |= life_columns(doing.book, batch["prep"], history)
+    change["label_says"] = None
     before = _label(doing, batch)
     doing.put("batches", change)
     hand_down(doing, batch["code"])
