@@ -199,6 +199,9 @@ KEYS: tuple[Key, ...] = (
     Key(
         "pars", "x", "off", "off or back", "cancel this service, or 86 this dish; again: it is held, or back", menu=True
     ),
+    Key(
+        "pars", "b", "move", "begins", "this service begins later, or earlier: what that breaks comes first", menu=True
+    ),
     Key("pars", "a", "percent", "all pars", "all computed pars of this service by a percentage: 10 or -5", menu=True),
     Key("pars", "m", "mix", "mix", "the dishes of this service and their shares; m again: its pars", menu=True),
     Key("pars", "t", "today", "today", "what is different today: cooks, ovens, goods; t again: the pars", menu=True),

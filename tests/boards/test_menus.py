@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import time
 from typing import Any
 
 import pytest
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.keys import of
+from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.pars.menus import MENUS, Menu, menu
+from prepboard.boards.pars.moving import AskBegins
 from tests.boards.test_pars import before_dinner, board, file, path
 
 __all__ = ["before_dinner", "board", "file", "path"]
@@ -32,6 +35,27 @@ async def test_enter_with_nothing_typed_opens_the_menu_and_its_choice_is_done(bo
         assert desk.board.drafting.typing.number.of == "percent"
         await desk.press("1", "0", "enter")
         await desk.until(lambda: desk.tonight.percent == 10)
+
+
+async def test_a_service_begins_an_hour_later_by_the_menu_a_letter_and_a_digit(board: Callable[..., Any]) -> None:
+    async with board() as desk:
+        await desk.press("full_stop")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Menu))
+        await desk.pilot.press("b")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, AskBegins))
+        await desk.pilot.press("4")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        assert desk.tonight.moved_to is None, "what it changes is shown first"
+        await desk.pilot.press("enter")
+        await desk.until(lambda: desk.tonight.moved_to == time(19))
+        await desk.press("full_stop")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Menu))
+        await desk.pilot.press("b")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, AskBegins))
+        await desk.pilot.press("0")
+        await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+        await desk.pilot.press("enter")
+        await desk.until(lambda: desk.tonight.moved_to is None)
 
 
 def titles(app: BoardApp) -> list[str]:

@@ -46,7 +46,7 @@ NOTHING_TO_MOVE = {
     "is the same done twice": {"history.reset"},
     "is a command, whose words say all of it; no board does it": {
         "holding.correct", "holding.keep_for", "places.split", "services.cancel",
-        "services.end_service", "services.move_service", "today.hands", "today.equip", "today.give", "today.stay",
+        "services.end_service", "today.hands", "today.equip", "today.give", "today.stay",
         "today.missing",
         "today.arrived", "tonight.covers", "tonight.mix", "tonight.count_for", "tonight.par", "tonight.standing",
         "tonight.adjust", "probes.check_probe", "pins.set_pin", "pins.forget_pin",
@@ -197,6 +197,12 @@ def more_of_it(kitchen) -> Press:
     return lambda: stock.count(kitchen.file, kitchen.jp, "brown-stock", 0, shown=known)
 
 
+def moved_by_another(kitchen) -> Press:
+    seen = kitchen.state.tonight.get(kitchen.dinner, Tonight())
+    services.move_service(kitchen.file, kitchen.lm, kitchen.dinner, time(19))
+    return lambda: services.move_service(kitchen.file, kitchen.jp, kitchen.dinner, time(20), shown=seen)
+
+
 MOVED: dict[str, Callable[..., Press]] = {
     "making.step": lambda k: a_run(k, lambda code, seen: making.step(k.file, k.jp, code, shown=seen)),
     "making.done": lambda k: a_run(k, lambda code, seen: making.done(k.file, k.jp, run=code, shown=seen)),
@@ -228,6 +234,7 @@ MOVED: dict[str, Callable[..., Press]] = {
     ),
     "dishes.back": lambda k: a_dish(k, lambda seen: dishes.back(k.file, k.jp, k.dinner, "pressed-lamb", shown=seen)),
     "dishes.portion": a_portion,
+    "services.move_service": moved_by_another,
     "handover.tick_off": a_note,
     "timers.stop_timer": a_timer,
     "numbers.save": a_number,

@@ -8,6 +8,7 @@ from datetime import date
 from prepboard.boards.acts.handover import write_note
 from prepboard.boards.pars.adding import add_sitting
 from prepboard.boards.pars.learning import dishes_of, new_recipe, special_day
+from prepboard.boards.pars.moving import move_sitting
 from prepboard.boards.pars.rows import PARS, runs_for
 from prepboard.boards.pars.saving_words import to_open
 from prepboard.boards.pars.typing_screen import TypingScreen
@@ -81,6 +82,10 @@ class ParsKeys(TypingScreen):
     def action_add(self) -> None:
         if self.sitting:
             self.ask(add_sitting(self, self.sitting))
+
+    def action_move(self) -> None:
+        if self.sitting and self.sitting[0]:
+            self.ask(move_sitting(self, self.sitting))
 
     def action_note(self) -> None:
         if self.board is not None:

@@ -9,7 +9,7 @@ from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.row import Row
 from prepboard.texts import _
 
-SERVICE = ("by_hand", "free", "off", "percent", "mix", "today", "add", "note", "special", "order")
+SERVICE = ("by_hand", "free", "move", "off", "percent", "mix", "today", "add", "note", "special", "order")
 MENUS: Mapping[str, tuple[str, ...]] = {
     "covers": SERVICE,
     "cancelled": SERVICE,

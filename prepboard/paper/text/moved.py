@@ -24,12 +24,12 @@ def broken(state: State, now: datetime, sitting: Sitting, to: time) -> Iterator[
     """One sentence with all that breaks; none where nothing does."""
     before, after = plan(state, now), plan(moved(state, sitting, to), now, moving=True)
     voice = Voice.of(after)
-    said = [*_ends(before, after, sitting, voice), *_late(before, after, voice)]
+    said = [*ends_before(before, after, sitting, voice), *_late(before, after, voice)]
     if said:
         yield _("that breaks: {what}").format(what=listed(said))
 
 
-def _ends(before: Board, after: Board, sitting: Sitting, voice: Voice) -> Iterator[str]:
+def ends_before(before: Board, after: Board, sitting: Sitting, voice: Voice) -> Iterator[str]:
     """Batches that would be good at the begin as it is, and are not at the new one."""
     starts = [
         next((one.starts for one in board.sittings if (one.service, one.day) == sitting), None)

@@ -49,6 +49,17 @@ def check_dish(doing: Doing, sitting: Sitting, dish: str, shown: Tonight | None)
         refuse_moved(doing, "taken_off", **key, dish=dish)
 
 
+def check_begins(doing: Doing, sitting: Sitting, shown: Tonight | None) -> None:
+    """Refused when a sitting was moved, or cancelled, since it was shown."""
+    if shown is None:
+        return
+    key = {"day": sitting[1].isoformat(), "service": sitting[0]}
+    row = doing.row("services", **key) or {}
+    was = f"{shown.moved_to:%H:%M}" if shown.moved_to else None
+    if (bool(row.get("cancelled")), row.get("moved_to")) != (shown.cancelled, was):
+        refuse_moved(doing, "services", **key)
+
+
 def check_note(doing: Doing, shown: HandOver | None) -> None:
     """Refused when another note has its number by now: the one that was shown was undone."""
     if shown is None:

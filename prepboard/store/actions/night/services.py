@@ -11,8 +11,9 @@ from fractions import Fraction
 from msgspec import Struct, field
 
 from prepboard.plan.given.numbers import far_more
-from prepboard.plan.given.state import Sitting
+from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.shown import check_begins
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key, span
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
@@ -72,11 +73,11 @@ def end_service(
 
 def move_service(
     file: KitchenFile, who: Who, sitting: Sitting, to: time | None,
-    *, action: str | None = None, at: datetime | None = None,
+    *, shown: Tonight | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A sitting begins at another wall-clock time of its business day, and all its guests and its end with it; None is
-    the written time again. Refused once it has begun, and for a moment that is over."""
-    return act(file, who, "move service", lambda doing: _move(doing, sitting, to), action=action, at=at)
+    the written time again. Refused once it has begun, for a moment that is over, and when it is not as `shown`."""
+    return act(file, who, "move service", lambda doing: _move(doing, sitting, to, shown), action=action, at=at)
 
 
 def _check_usual(covers: int | None, usual: int | None, sure: bool) -> None:
@@ -185,8 +186,9 @@ def _end(doing: Doing, sitting: Sitting) -> Did:
     return doing.answer(_("{service} is over: the last plate is out").format(service=named))
 
 
-def _move(doing: Doing, sitting: Sitting, to: time | None) -> Did:
+def _move(doing: Doing, sitting: Sitting, to: time | None, shown: Tonight | None) -> Did:
     check_sitting(doing, sitting)
+    check_begins(doing, sitting, shown)
     day, service = sitting_key(sitting)
     row = doing.row("services", day=day, service=service)
     named, written = _named(doing, sitting), doing.book.services[service].starts
