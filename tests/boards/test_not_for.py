@@ -12,11 +12,12 @@ from random_kitchens import kitchen as random_kitchen
 from prepboard.boards.closing import rows as closing_rows
 from prepboard.boards.pars.late_rows import best_helps, late
 from prepboard.boards.rows import lists as rows
-from prepboard.boards.rows.not_for import not_for
+from prepboard.boards.rows.not_for import not_for, off_row
 from prepboard.boards.rows.station_view import view
 from prepboard.boards.wall.view import sections as on_the_wall
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.helping import worst
+from prepboard.plan.given.state import Tonight
 from prepboard.plan.shown.lines import MakeLine, Serves
 
 SAUCE = ("sauce",)
@@ -135,3 +136,18 @@ def test_a_line_that_nobody_pressed_says_when_it_was_due(
     (row,) = rows.to_make(now, SAUCE)
     assert row.extra.startswith("due on 13:53, not pressed")
     assert row.tone != "late"
+
+
+def test_what_only_a_dish_needs_that_is_off_folds_to_one_row(board: Callable[..., Board]) -> None:
+    """The row opens the dish, so that no key acts on another line."""
+    shown = board()
+    dinner = next((one.service, one.day) for one in shown.sittings)
+    dish = next(one for one in shown.state.book.dishes.values() if dinner[0] in one.services)
+    off = {**shown.state.tonight, dinner: replace(shown.state.tonight.get(dinner, Tonight()), off=frozenset({dish.id}))}
+    without = replace(shown, state=replace(shown.state, tonight=off), make=())
+    benches = tuple(shown.state.book.stations)
+    row = off_row(without, rows.voice_of(without), benches, {dinner})
+    assert row is not None
+    assert (row.key, row.what) == (dish.id, f"off: {dish.name}")
+    assert row.words.startswith("no more ")
+    assert off_row(shown, rows.voice_of(shown), benches, {dinner}) is None, "nobody took it off"

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterable
 from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Sitting
 from prepboard.plan.shown.lines import MakeLine, Serves
 from prepboard.texts import _, some
 
@@ -52,6 +53,34 @@ def off(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> str:
     says = [_("no {dishes}").format(dishes=listed(none))] if none else []
     still = [name for name in fewer if name not in none]
     return listed([*says, *([_("fewer {dishes}").format(dishes=listed(still))] if still else [])])
+
+
+def off_row(board: Board, voice: Voice, stations: Collection[str], served: Collection[Sitting]) -> Row | None:
+    """ "off: Zander", of the dishes that somebody took off the services `served`, and what of these stations nothing
+    else needs: it is not asked for any more. None where there is no such dish."""
+    ahead = {(one.service, one.day) for one in board.sittings}
+    dishes, tonight = board.state.book.dishes, board.state.tonight
+    gone = {dish for one in served if one in tonight for dish in tonight[one].off if dish in dishes}
+    taken = {
+        prep
+        for dish in dishes.values()
+        for service, day in ahead
+        if service in dish.services and not (dish.id in gone and (service, day) in served)
+        for prep in dish.plate
+    } | {line.prep for line in board.make}
+    folded = {dish: _only_of(board, stations, dish, taken) for dish in sorted(gone)}
+    named = [dish for dish, preps in folded.items() if preps]
+    if not named:
+        return None
+    preps = dict.fromkeys(voice.name(prep) for dish in named for prep in folded[dish])
+    what = _("off: {dishes}").format(dishes=listed(voice.name(dish) for dish in named))
+    return Row(named[0], what=what, words=_("no more {preps}").format(preps=listed(preps)))
+
+
+def _only_of(board: Board, stations: Collection[str], dish: str, taken: Collection[str]) -> list[str]:
+    book = board.state.book
+    preps = [prep for prep in book.dishes[dish].plate if prep in book.preps and prep not in taken]
+    return [prep for prep in preps if not stations or book.preps[prep].station in stations]
 
 
 def _sittings(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> Iterable[str]:

@@ -12,7 +12,7 @@ from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.due_rows import due_rows, timer_row, timers_running
 from prepboard.boards.rows.left_rows import dishes_left, left_over, short_names
-from prepboard.boards.rows.not_for import not_for, not_for_row
+from prepboard.boards.rows.not_for import not_for, not_for_row, off_row
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
@@ -148,8 +148,10 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.RowCache, tonig
     missed = sum(handover_rows.is_missed(task, board.now) for task, _row in handover_rows.tasks(board, stations))
     if missed:
         aside = (*aside, _("readings missed today: {n}").format(n=missed))
-    folded = not_for_row(board, rows.voice_of(board), not_for(board, stations))
-    return Section("to-make", _("TO MAKE"), aside, (*shown, folded) if folded else shown, empty, brief)
+    voice = rows.voice_of(board)
+    served = {(one.service, one.day) for one in rows.sittings_served(board)}
+    folded = (not_for_row(board, voice, not_for(board, stations)), off_row(board, voice, stations, served))
+    return Section("to-make", _("TO MAKE"), aside, (*shown, *filter(None, folded)), empty, brief)
 
 
 def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.RowCache) -> list[tuple[datetime, Row]]:
