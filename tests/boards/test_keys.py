@@ -17,12 +17,17 @@ from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
-from prepboard.boards.pars.menus import MENUS, menu
+from prepboard.boards.pars.menus import MENUS, Menu, menu
+from prepboard.boards.questions.amount import AskAmount, AskAnyAmount
 from prepboard.boards.questions.dialog import Dialog
+from prepboard.boards.questions.dish import AskDish
 from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.minutes import AskMinutes
+from prepboard.boards.questions.pin import AskPin
 from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
-from prepboard.boards.questions.typed import AskTyped
-from prepboard.boards.questions.which import Which
+from prepboard.boards.questions.typed import AskText, AskTyped
+from prepboard.boards.questions.when import AskWhen
+from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.station.bring import BringScreen
 from prepboard.boards.timeline.screen import TimelineScreen
@@ -99,7 +104,7 @@ def test_every_key_has_its_action(key: object) -> None:
 
 
 def test_every_question_takes_its_answer_by_the_same_key() -> None:
-    for question in (AskTyped, Which):
+    for question in (AskTyped, AskText, AskWhen, AskAmount, AskAnyAmount, AskPin, AskWhich, AskDish, AskMinutes, Menu):
         assert {(key, bound.action) for key, bound in BindingsMap(question.BINDINGS)} == {("enter", "take")}
 
 

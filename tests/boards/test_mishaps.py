@@ -18,6 +18,7 @@ from prepboard.boards.acts import runs
 from prepboard.boards.frame import board_screen, live
 from prepboard.boards.frame.mishaps import keep_traceback
 from prepboard.boards.questions.amount import AskAmount
+from prepboard.boards.questions.typed import Typed
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets import line_list
 from prepboard.boards.widgets.plain_line import PlainLine
@@ -97,7 +98,7 @@ async def test_a_question_that_fails_leaves_the_board_standing(
 ) -> None:
     async with desk(size=(200, 50)) as it:
         with monkeypatch.context() as once:
-            once.setattr(AskAmount, "action_take", breaks)
+            once.setattr(Typed, "take", breaks)
             await it.go_to("to-make", JUS)
             await it.press("d")
             await it.on(AskAmount)

@@ -683,7 +683,7 @@ async def test_a_note_on_a_service_names_its_guests_and_stands_on_its_row(board:
         await desk.pilot.press("enter")
         await desk.until(lambda: isinstance(desk.pilot.app.screen, AskWhich))
         await desk.pilot.press("enter")  # The sitting under the cursor stands first.
-        await desk.until(lambda: getattr(desk.pilot.app.screen, "_title", "") == "Which plates is it about?")
+        await desk.until(lambda: getattr(desk.pilot.app.screen, "asks", "") == "Which plates is it about?")
         await desk.pilot.press("enter")
         await desk.until(lambda: "1 note" in desk.cells("services", "Dinner")[5])
         assert [note.whom for note in desk.file.read().notes] == ["dinner.2026-10-31"]

@@ -65,7 +65,7 @@ async def test_it_is_asked_for_once_not_shown_and_a_wrong_one_does_nothing(
 
 
 def test_what_initials_are_without_one_is_said_where_they_are_asked_for_and_in_the_readme() -> None:
-    notes = " ".join(AskInitials()._notes)
+    notes = " ".join(AskInitials().parts[0].notes)
     assert "They say who it was; they are no lock without a PIN." in notes
     readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
     assert "Initials say who did something and are no lock" in readme

@@ -31,9 +31,9 @@ from prepboard.boards.pars.learning import new_recipe, special_day
 from prepboard.boards.questions.amount import AskAmount, Given
 from prepboard.boards.questions.dish import AskDish, Plates
 from prepboard.boards.questions.minutes import AskMinutes
-from prepboard.boards.questions.sure import AskTakeBack, Question
-from prepboard.boards.questions.typed import AskTyped
-from prepboard.boards.questions.which import Which
+from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
+from prepboard.boards.questions.typed import Typed
+from prepboard.boards.questions.which import Choices
 from prepboard.boards.rows.find import find as find_row
 from prepboard.boards.rows.lists import key_of, run_key
 from prepboard.boards.station.keys import StationKeys
@@ -280,29 +280,29 @@ class Hand:
         if self.chance.random() < 0.1:
             return None
         if isinstance(asked, AskTakeBack):
-            self.asked = asked._lines[0]
-        if isinstance(asked, Question):
+            self.asked = asked.change
+        if isinstance(asked, Sure | AskAll | AskTakeBack):
             return True
-        if isinstance(asked, AskDish):
-            row = self.chance.choice(asked._choices) if asked._choices else None
-            return (Plates(row.key, self.chance.choice((1, 1, 2, -1))),) if row else None
-        if isinstance(asked, Which):
-            row = self.chance.choice(asked._choices) if asked._choices else None
-            return asked.chosen(row) if row else None
         if isinstance(asked, AskMinutes):
             return 3
         if isinstance(asked, AskAmount) and asked._planned and self.chance.random() < 0.5:
             return Given(None)
-        if isinstance(asked, AskTyped):
-            self.typed |= isinstance(asked, AskAmount)
-            return _typed(asked)
+        for part in asked.parts:
+            if isinstance(part, Choices):
+                row = self.chance.choice(part.rows) if part.rows else None
+                if row and isinstance(asked, AskDish):
+                    return (Plates(row.key, self.chance.choice((1, 1, 2, -1))),)
+                return part.answer(row) if row else None
+            if isinstance(part, Typed):
+                self.typed |= isinstance(asked, AskAmount)
+                return _typed(part)
         raise AssertionError(f"nobody knows how to answer {asked!r}")
 
 
-def _typed(asked: AskTyped[Any]) -> Any:
+def _typed(part: Typed) -> Any:
     for text in ("4", "too salty", "", "5 min"):
         try:
-            return asked._read(text)
+            return part.read(text)
         except ValueError:
             continue
     return None

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from prepboard.boards.keys import Key, of, shown
-from prepboard.boards.questions.which import AskWhich
+from prepboard.boards.questions.dialog import Dialog
+from prepboard.boards.questions.which import Choices
 from prepboard.boards.widgets.row import Row
 from prepboard.texts import _
 
@@ -40,7 +41,7 @@ def _sign(key: Key) -> str:
     return key.keys if key.menu else shown(key)
 
 
-class Menu(AskWhich):
+class Menu(Dialog[str], keys="answer"):
     """What now? Answers with the action chosen."""
 
     DEFAULT_CSS = """
@@ -48,15 +49,18 @@ class Menu(AskWhich):
     """
 
     def __init__(self, what: str, kind: str) -> None:
-        super().__init__(_("{what}: what now?").format(what=what), menu(kind))
-        self._signs = {row.when: row.key for row in menu(kind)}
+        rows = menu(kind)
+        self._signs = {row.when: row.key for row in rows}
+        title = _("{what}: what now?").format(what=what)
+        super().__init__(title, Choices(rows, said=_said, sign=self._take_sign))
 
-    def typed(self, letters: str) -> str:
-        return _("the key beside a line, or the cursor")
-
-    def take_sign(self, sign: str) -> bool:
-        """The key that stands beside a line takes it."""
+    def _take_sign(self, sign: str) -> bool:
+        """The key that stands beside a line takes it; no letter picks a row."""
         action = self._signs.get(sign)
         if action:
             self.dismiss(action)
         return True
+
+
+def _said(_letters: str) -> str:
+    return _("the key beside a line, or the cursor")

@@ -8,9 +8,9 @@ from datetime import UTC, datetime, time, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from textual import events
-
-from prepboard.boards.questions.which import Which
+from prepboard.boards.questions.dialog import Dialog
+from prepboard.boards.questions.minutes import by_digits
+from prepboard.boards.questions.which import Choices
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.moved import ends_before, moved
@@ -27,7 +27,7 @@ STEPS = (15, 30, 45, 60, 75, 90, 120, -15, -30)
 AS_WRITTEN = "0"
 
 
-class AskBegins(Which[int]):
+class AskBegins(Dialog[int], keys="answer"):
     """How many minutes later a service begins: a digit, the cursor or a tap; 0 is the time that is written."""
 
     def __init__(self, title: str, board: Board, starts: datetime, written: time) -> None:
@@ -41,19 +41,19 @@ class AskBegins(Which[int]):
         self._back = round((at.replace(hour=written.hour, minute=written.minute) - at).total_seconds() / 60)
         if self._back:
             rows.append(Row(AS_WRITTEN, when=AS_WRITTEN, what=_("as written"), amount=f"{written:%H:%M}"))
-        super().__init__(title, rows)
+        self._rows = {row.key: row for row in rows}
+        choices = Choices(rows, answer=self._minutes, said=by_digits, sign=self._take_sign, by_letters=False)
+        super().__init__(title, choices)
 
-    def typed(self, letters: str) -> str:
-        return _("a digit, or the cursor")
-
-    def chosen(self, row: Row) -> int:
+    def _minutes(self, row: Row) -> int:
         return self._back if row.key == AS_WRITTEN else STEPS[int(row.key) - 1]
 
-    def on_key(self, event: events.Key) -> None:
+    def _take_sign(self, sign: str) -> bool:
         """A digit is the answer."""
-        if row := next((row for row in self._choices if row.key == event.character), None):
-            event.prevent_default().stop()
-            self.dismiss(self.chosen(row))
+        row = self._rows.get(sign)
+        if row:
+            self.dismiss(self._minutes(row))
+        return row is not None
 
 
 def _step(minutes: int) -> str:

@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from msgspec import Struct
 
+from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.pad import DIGITS
-from prepboard.boards.questions.typed import AskTyped
+from prepboard.boards.questions.typed import Typed
 from prepboard.book.amounts import Amount, Measure, read_amount
 from prepboard.paper.text.saying import listed
 from prepboard.texts import _
@@ -21,7 +22,7 @@ class Given(Struct, frozen=True):
     """What was typed behind it, of what comes from the same pot."""
 
 
-class AskAmount(AskTyped[Given]):
+class AskAmount(Dialog[Given], keys="answer"):
     """`planned` is what Enter alone takes, in words ("": an amount must be typed). Of what comes from the same pot, the
     amounts `beside` may be typed behind it, divided by ";"."""
 
@@ -38,15 +39,8 @@ class AskAmount(AskTyped[Given]):
     ) -> None:
         self._planned, self._measure, self._beside = planned, measure, beside or {}
         taken = (why_planned or _("Enter: {planned}, as planned.")).format(planned=planned) if planned else ""
-        units = _units(measure)
-        super().__init__(
-            title,
-            self._amount,
-            offered=planned,
-            notes=[taken, units, *notes],
-            signs=[*DIGITS, ";"] if beside else DIGITS,
-            typed=typed,
-        )
+        said, signs = [taken, _units(measure), *notes], [*DIGITS, ";"] if beside else DIGITS
+        super().__init__(title, Typed(self._amount, offered=planned, typed=typed, notes=said, signs=signs))
 
     def _amount(self, text: str) -> Given:
         if not text and self._planned:
@@ -77,10 +71,9 @@ def unit_name(unit: str) -> str:
     return names.get(unit, unit)
 
 
-class AskAnyAmount(AskTyped[Amount]):
+class AskAnyAmount(Dialog[Amount], keys="answer"):
     """Asks for an amount of something whose unit nobody knows yet."""
 
     def __init__(self, title: str) -> None:
-        super().__init__(
-            title, read_amount, notes=[_("Like 1.2 kg or 500 ml; a number alone is pieces.")], signs=DIGITS
-        )
+        notes = [_("Like 1.2 kg or 500 ml; a number alone is pieces.")]
+        super().__init__(title, Typed(read_amount, notes=notes, signs=DIGITS))

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from msgspec import Struct
-from textual.app import ComposeResult
-from textual.containers import Vertical
-from textual.content import Content
-from textual.widgets import Static
 
+from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.pad import BACK, Pad
-from prepboard.boards.questions.which import Which
-from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.plain_line import KeyLine
-from prepboard.boards.widgets.row import Row, clean
+from prepboard.boards.questions.which import Choices, letters_typed
+from prepboard.boards.widgets.row import Row
 from prepboard.texts import _, some
 
 
@@ -23,7 +18,7 @@ class Plates(Struct, frozen=True):
     n: int
 
 
-class AskDish(Which[tuple[Plates, ...]]):
+class AskDish(Dialog[tuple[Plates, ...]], keys="answer"):
     """Digits typed before any letter say how many; a minus before them takes that many back. A plus goes on with
     another dish: all go out together. A course is a row too, of all its plates: it takes no number and goes out by
     itself, so that it is not there any more once a number or a plus was typed."""
@@ -33,20 +28,20 @@ class AskDish(Which[tuple[Plates, ...]]):
     """
 
     def __init__(self, title: str, dishes: tuple[Row, ...], first: str = "", courses: tuple[Row, ...] = ()) -> None:
-        super().__init__(title, (*courses, *dishes), empty=_("No dish is on this service."), first=first)
         self._dishes, self._courses = dishes, courses
         self._number = ""
         self._more: tuple[Plates, ...] = ()
         """What goes out together with the dish that is being chosen."""
         self._names: tuple[str, ...] = ()
-
-    def compose(self) -> ComposeResult:
-        with Vertical(id="question"):
-            yield Static(Content(clean(self._title)), classes="title")
-            yield Pad("1234567890-+", id="signs")
-            yield LineList(id="choices", one_tap=True)
-            yield Static(Content(""), classes="quiet", id="typed")
-            yield KeyLine("answer", "dialog")
+        self.choices = Choices(
+            (*courses, *dishes),
+            answer=self._chosen,
+            said=self._said,
+            sign=self.take_sign,
+            empty=_("No dish is on this service."),
+            first=first,
+        )
+        super().__init__(title, Pad("1234567890-+", id="signs"), self.choices)
 
     @property
     def n(self) -> int:
@@ -58,42 +53,39 @@ class AskDish(Which[tuple[Plates, ...]]):
         if sign == "+":
             self.keep()
             return True
-        first = not self._number and sign == "-"
-        if self._letters or not (first or (sign.isascii() and sign.isdigit() and len(self._number) < 4)):
+        if self.choices.letters:
             return False
-        self._number += sign
+        if sign == "backspace":
+            self._number = self._number[:-1]
+        elif (not self._number and sign == "-") or (sign.isascii() and sign.isdigit() and len(self._number) < 4):
+            self._number += sign
+        else:
+            return False
         self._offer()
-        self.say_typed()
+        self.choices.say()
         return True
 
     def _offer(self) -> None:
         """Courses are there to choose from as long as nothing but letters was typed; the cursor stays on its row."""
-        choices = self._dishes if self._number or self._more else (*self._courses, *self._dishes)
-        if choices != self._choices:
-            row = self.query_one(LineList).row
-            self._choices, first, self._first = choices, self._first, row.key if row else self._first
-            self.narrow(self._letters)
-            self._first = first
+        choices = self.choices
+        rows = self._dishes if self._number or self._more else (*self._courses, *self._dishes)
+        if rows != choices.rows:
+            first, here = choices.first, choices.here
+            choices.rows, choices.first = rows, here.key if here else first
+            choices.narrow(choices.letters)
+            choices.first = first
 
     def keep(self) -> None:
         """Goes on with another dish; the one under the cursor goes out with it."""
-        row = self.query_one(LineList).row
+        row = self.choices.here
         if row and row not in self._courses:
             self._more += (Plates(row.key, self.n),)
             self._names += (f"{self.n} {row.what}",)
             self._number = ""
             self._offer()
-            self.narrow("")
+            self.choices.narrow("")
 
-    def take_back(self) -> None:
-        if self._letters:
-            super().take_back()
-        else:
-            self._number = self._number[:-1]
-            self._offer()
-            self.say_typed()
-
-    def typed(self, letters: str) -> str:
+    def _said(self, letters: str) -> str:
         """How many go out, and what was typed."""
         if self._courses and not self._number and not self._more:
             said = _("a course goes out whole, of a dish 1 plate")
@@ -102,14 +94,14 @@ class AskDish(Which[tuple[Plates, ...]]):
         else:
             said = some("{n} plate goes out", "{n} plates go out", self.n)
         kept = _("{dishes}, and ").format(dishes=", ".join(self._names)) if self._names else ""
-        return f"{kept}{said}; {super().typed(letters)}"
+        return f"{kept}{said}; {letters_typed(letters)}"
 
     def on_pad_sign_tapped(self, event: Pad.SignTapped) -> None:
         event.stop()
         if event.sign == BACK:
-            self.take_back()
+            self.choices.take_back()
         else:
             self.take_sign(event.sign)
 
-    def chosen(self, row: Row) -> tuple[Plates, ...]:
+    def _chosen(self, row: Row) -> tuple[Plates, ...]:
         return (*self._more, Plates(row.key, self.n))

@@ -2,33 +2,19 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-from textual.widgets import Input, Static
-
-from prepboard.boards.questions.typed import AskTyped
-from prepboard.boards.widgets.row import clean
+from prepboard.boards.questions.dialog import Dialog
+from prepboard.boards.questions.typed import Typed
 from prepboard.store.file.pins import LONGEST
 from prepboard.texts import _
 
 
-class AskPin(AskTyped[str]):
+class AskPin(Dialog[str], keys="answer"):
     """The PIN of whoever these initials are; `wrong` says what was wrong with the last one."""
 
     def __init__(self, by: str, wrong: str = "") -> None:
-        self._wrong = wrong
-        super().__init__(
-            _("{who}: your PIN").format(who=by),
-            _digits,
-            notes=[_("It is asked for until somebody else works here, or nobody presses for half an hour.")],
-            signs=[*"1234567890"],
-            longest=LONGEST,
-        )
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(Input).password = True
-        if self._wrong:
-            self.query_one(".fault", Static).update(Content(clean(self._wrong)))
+        notes = [_("It is asked for until somebody else works here, or nobody presses for half an hour.")]
+        typed = Typed(_digits, notes=notes, signs=[*"1234567890"], longest=LONGEST, hidden=True, wrong=wrong)
+        super().__init__(_("{who}: your PIN").format(who=by), typed)
 
 
 def _digits(text: str) -> str:

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from typing import ClassVar
+from collections.abc import Callable, Sequence
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from prepboard.boards.keys import bindings
-from prepboard.boards.questions.dialog import Answer, Dialog
+from prepboard.boards.questions.dialog import Dialog, Part
 from prepboard.boards.widgets.letters import starts
 from prepboard.boards.widgets.line_list import LineList
-from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _
 
@@ -25,76 +20,95 @@ CODE = re.compile("[A-Z0-9]{3,6}")
 """What a code of a batch or a run looks like."""
 
 
-class Which(Dialog[Answer]):
-    """Rows, of which one is chosen; `chosen` says what the answer is."""
+def letters_typed(letters: str) -> str:
+    """What is said below the rows while these letters are typed."""
+    return _("typed: {letters}").format(letters=letters) if letters else _("first letters, or the cursor")
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings("answer")
-    DEFAULT_CSS = """
-    Which LineList { height: auto; max-height: 16; margin: 0; }
+
+class Choices(Part):
+    """Rows, of which one is chosen.
+
+    `answer` says what a row stands for (its key, if nothing else is said), `said` what is said below the rows while
+    letters are typed. `sign` looks at each sign before it picks a row, and answers whether it is used up by that;
+    without `by_letters` nothing else picks one.
     """
 
-    def __init__(self, title: str, choices: Sequence[Row], *, empty: str = "", first: str = "") -> None:
-        super().__init__()
-        self._title, self._choices, self._letters = title, tuple(choices), ""
-        self._empty, self._first = empty or _("There is nothing to choose from."), first
+    DEFAULT_CSS = """
+    Choices LineList { height: auto; max-height: 16; margin: 0; }
+    """
 
-    def chosen(self, row: Row) -> Answer:
-        """What the row stands for."""
-        raise NotImplementedError
+    def __init__(
+        self,
+        rows: Sequence[Row],
+        *,
+        answer: Callable[[Row], object] = lambda row: row.key,
+        said: Callable[[str], str] = letters_typed,
+        sign: Callable[[str], bool] = lambda _sign: False,
+        by_letters: bool = True,
+        empty: str = "",
+        first: str = "",
+    ) -> None:
+        super().__init__()
+        self.rows, self.letters, self.first = tuple(rows), "", first
+        self.answer, self._said, self._sign, self._by_letters = answer, said, sign, by_letters
+        self._empty = empty or _("There is nothing to choose from.")
 
     def compose(self) -> ComposeResult:
-        with Vertical(id="question"):
-            yield Static(Content(clean(self._title)), classes="title")
-            yield LineList(id="choices", one_tap=True)
-            yield Static(Content(""), classes="quiet", id="typed")
-            yield KeyLine("answer", "dialog")
+        yield LineList(id="choices", one_tap=True)
+        yield Static(Content(""), classes="quiet", id="typed")
 
     def on_mount(self) -> None:
         self.narrow("")
 
-    def typed(self, letters: str) -> str:
-        """What is said below the rows while these letters are typed."""
-        return _("typed: {letters}").format(letters=letters) if letters else _("first letters, or the cursor")
+    @property
+    def here(self) -> Row | None:
+        """The row under the cursor."""
+        return self.query_one(LineList).row
 
     def narrow(self, letters: str) -> None:
         """Leaves the rows whose name begins with these letters, or whose code does. Where nothing does the list is
         empty, and Enter takes nothing: what was typed is never taken for something else."""
-        found = tuple(row for row in self._choices if starts(letters, row.what) or _has_code(row, letters))
-        self._letters = letters
+        found = tuple(row for row in self.rows if starts(letters, row.what) or _has_code(row, letters))
+        self.letters = letters
         list_ = self.query_one(LineList)
         list_.cursor = None
         nothing = _("Nothing here begins with “{letters}”; backspace takes a letter back.")
         list_.show(found, empty=nothing.format(letters=clean(letters)) if letters else self._empty)
-        list_.move_to(next((at for at, row in enumerate(found) if row.key == self._first), 0))
-        self.say_typed()
+        list_.move_to(next((at for at, row in enumerate(found) if row.key == self.first), 0))
+        self.say()
 
-    def say_typed(self) -> None:
-        self.query_one("#typed", Static).update(Content(self.typed(self._letters)))
-
-    def take_sign(self, sign: str) -> bool:
-        """Looks at a sign before it picks a row; True when it is used up by that."""
-        return False
+    def say(self) -> None:
+        """Says below the rows what was typed."""
+        self.query_one("#typed", Static).update(Content(self._said(self.letters)))
 
     def on_key(self, event: events.Key) -> None:
         """Letters pick the row; all other keys do what they always do."""
         if event.key == "backspace":
             self.take_back()
-        elif event.is_printable and event.character and (self._letters or event.character != " "):
-            if not self.take_sign(event.character):
-                self.narrow(self._letters + event.character)
-        else:
+        elif not (event.is_printable and event.character and self._is_taken(event.character)):
             return
         event.prevent_default().stop()
 
-    def take_back(self) -> None:
-        self.narrow(self._letters[:-1])
+    def _is_taken(self, sign: str) -> bool:
+        if sign == " " and not self.letters:
+            return False
+        if self._sign(sign):
+            return True
+        if self._by_letters:
+            self.narrow(self.letters + sign)
+        return self._by_letters
 
-    def action_take(self) -> None:
+    def take_back(self) -> None:
+        """Takes back the sign that was typed last."""
+        if not self._sign("backspace"):
+            self.narrow(self.letters[:-1])
+
+    def take(self) -> None:
         self.query_one(LineList).action_open_line()
 
     def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         event.stop()
-        self.dismiss(self.chosen(event.row))
+        self.screen.dismiss(self.answer(event.row))
 
 
 def _has_code(row: Row, letters: str) -> bool:
@@ -103,8 +117,8 @@ def _has_code(row: Row, letters: str) -> bool:
     return bool(letters) and CODE.fullmatch(code) is not None and code.startswith(letters.strip().upper())
 
 
-class AskWhich(Which[str]):
+class AskWhich(Dialog[str], keys="answer"):
     """Answers with the key of the row."""
 
-    def chosen(self, row: Row) -> str:
-        return row.key
+    def __init__(self, title: str, rows: Sequence[Row], *, empty: str = "", first: str = "") -> None:
+        super().__init__(title, Choices(rows, empty=empty, first=first))
