@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
+import pytest
 from boards.at_a_station import JUS, NOW
+from conftest import Kitchen
+from plan.test_helping import BREAK, CHILLED
 from textual.widgets import Static
 
+from prepboard.boards.acts.desk import Desk
+from prepboard.boards.acts.helping import may_ask_to_stay
+from prepboard.boards.pages.helping import Helping
 from prepboard.clock import FixedClock
+from prepboard.plan.changing.helping import worst
 from prepboard.store.kitchen_file import KitchenFile
 
 LATER = NOW.replace(hour=16)
@@ -48,3 +56,26 @@ async def test_a_line_in_time_has_no_such_heading_and_nothing_is_offered(desk: C
         assert "WHAT HELPS" not in read(it)
         await it.press("plus")
         await it.answered("Nothing that helps is known here.")
+
+
+async def test_somebodys_break_is_asked_for_by_a_sous_chef_only(kitchen: Callable[..., Kitchen]) -> None:
+    """A cook reads what else helps; whoever is asked to give up a break is asked by a sous chef."""
+    board = kitchen(BREAK + CHILLED).plan("2026-10-31 14:40")
+    (line,) = worst(board)
+    page = Helping()
+    assert page.wanted(board, line) is line
+    assert await page.work_out(board, line)
+    for sous in (True, False):
+        page.for_sous = sous
+        said = " ".join(page.block(board)[1])
+        assert ("one stays 10 min from 15:15: ready 17:25" in said) is sous
+        assert ("stay" in {help.kind for help in page.found}) is sous
+
+
+@pytest.mark.parametrize(("who", "may"), [("DK", True), ("LM", False), ("", False)])
+def test_who_may_ask_somebody_to_stay(kitchen: Callable[..., Kitchen], who: str, may: bool) -> None:
+    people = '[people.dk]\nname = "D"\nrole = "sous"\n[people.lm]\nname = "L"\nrole = "cook"\n'
+    listed, open_to_all = kitchen(BREAK + CHILLED + people).book, kitchen(BREAK + CHILLED).book
+    desk = SimpleNamespace(known=who, station="hot")
+    assert may_ask_to_stay(cast(Desk, desk), listed) is may
+    assert may_ask_to_stay(cast(Desk, desk), open_to_all)

@@ -25,11 +25,11 @@ NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)
 WHO = Who("LM", "bench0")
 
 
-def opened(seed: int, folder: Path) -> KitchenFile:
+def opened(seed: int, folder: Path, runs: int = 6) -> KitchenFile:
     """A drawn kitchen of which nothing is made yet, in the afternoon."""
     book = folder / "book"
-    book.mkdir()
-    (book / "book.toml").write_text(text_of(seed, 9, tight=seed % 2 == 0), encoding="utf-8")
+    book.mkdir(parents=True)
+    (book / "book.toml").write_text(text_of(seed, runs, tight=seed % 2 == 0), encoding="utf-8")
     file = KitchenFile.open(folder / "kitchen.db", FixedClock(NOW), create=True, random=Random(seed))
     load_book(file, WHO, book)
     return file
@@ -72,14 +72,13 @@ def tried(file: KitchenFile) -> Counter[str]:
 
 
 def test_what_is_offered_gives_what_it_promised_and_makes_nothing_else_late(tmp_path: Path) -> None:
+    """Two drawn kitchens with all that is offered most; many more are drawn by `tests/benchmarks/what_helps.py`."""
     kinds = Counter[str]()
-    for seed in range(4):
-        folder = tmp_path / str(seed)
-        folder.mkdir()
-        file = opened(seed, folder)
+    for seed, runs in ((3, 9), (8, 6)):
+        file = opened(seed, tmp_path / str(seed), runs)
         try:
             kinds += tried(file)
         finally:
             file.close()
+    assert {"give", "start", "stay", "86"} == set(kinds)
     assert kinds.total() >= 10, "enough of them for that to mean something"
-    assert {"give", "start", "86"} <= set(kinds)

@@ -137,3 +137,51 @@ def test_guests_wait_only_beyond_those_whom_what_is_there_serves(kitchen: Callab
     half.on_hand("jus", "1 l")
     board = half.plan("2026-10-31 17:40")
     assert losses(board, sittings_ahead(board)).waiting == 0
+
+
+BREAK = (
+    BENCHES[: BENCHES.index("[stations.cold]")].replace("08:00-23:00", "08:00-15:00, 16:00-23:00")
+    + (BENCHES[BENCHES.index("[services") :])
+)
+CHILLED = """
+[preps.sorrel]
+name = "Sorrel"
+station = "hot"
+keeps = "2 days"
+makes = "2 l"
+ready_before = "0 min"
+steps = [
+  { do = "Melt", hands_on = "10 min", wait = "30 min", wait_up_to = "30 min" },
+  { do = "Chill", hands_on = "5 min", wait = "2 h", wait_up_to = "2 h" },
+]
+[dishes.trout]
+name = "Trout"
+services = ["dinner"]
+share = 1
+plate = { sorrel = "50 ml" }
+"""
+"""At 14:40 the melting is over at 15:20, in the break; chilled after the break it is ready at 18:45."""
+
+
+def test_who_takes_it_off_in_the_break_is_asked_for_as_long_as_that_takes(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    stay = found(kitchen(BREAK + CHILLED), "sorrel", "2026-10-31 14:40")["stay"]
+    assert (stay.station, stay.since, stay.stay_minutes) == ("hot", "15:15", 10)
+    assert stay.ready_at == moment("2026-10-31 17:25")
+    (change,) = stay.changes
+    assert (change.number.of, change.number.day, change.seen, change.to) == ("staying", date(2026, 10, 31), None, 10)
+
+
+def test_somebodys_break_is_offered_after_all_else_but_the_dish_itself(kitchen: Callable[..., Kitchen]) -> None:
+    with_cold = BREAK + '[stations.cold]\nname = "Cold"\ncooks = 1\nhours = "08:00-23:00"\n'
+    board = kitchen(with_cold + CHILLED).plan("2026-10-31 14:40")
+    (line,) = worst(board)
+    kinds = [help.kind for help in helps(board, line)]
+    assert kinds[-1] == "stay"
+    assert "give" in kinds
+
+
+def test_nobody_is_asked_to_stay_for_what_just_takes_too_long(kitchen: Callable[..., Kitchen]) -> None:
+    at = kitchen(BREAK + CHILLED.replace('"2 h"', '"9 h"'))
+    assert "stay" not in found(at, "sorrel", "2026-10-31 08:00")

@@ -14,6 +14,7 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
+    from prepboard.book.book import Book
     from prepboard.store.file.who import Did, Who
     from prepboard.store.kitchen_file import KitchenFile
 
@@ -26,6 +27,13 @@ async def help_with(desk: Desk, found: Sequence[Help], voice: Voice) -> Did | No
     key = await desk.app.push_screen_wait(AskWhich(_("What helps"), rows))
     who = await desk.who() if key else None
     return await desk.carry_out(doing(desk.file, who, found[int(key)], voice)) if key and who else None
+
+
+def may_ask_to_stay(desk: Desk, book: Book) -> bool:
+    """Whether somebody's break may be asked for here: by a sous chef, or where nobody is listed."""
+    from prepboard.store.file.who import Who, role_of
+
+    return role_of(Who(desk.known, desk.station), book) in ("sous", "open")
 
 
 def doing(file: KitchenFile, who: Who, help: Help, voice: Voice) -> Callable[..., Did]:

@@ -28,6 +28,8 @@ class Helping:
     def __init__(self) -> None:
         self._of: Asked | None = None
         self._found: tuple[Help, ...] | None = None
+        self.for_sous = True
+        """Whoever reads may ask somebody to stay."""
 
     def wanted(self, board: Board, shown: Shown) -> MakeLine | None:
         """The line to be tried; None where it needs no help, or is being tried already."""
@@ -43,13 +45,13 @@ class Helping:
         found = await asyncio.to_thread(helps, board, line)
         if self._of != _asked(board, line):
             return False
-        self._found = found[:MOST]
+        self._found = found
         return True
 
     @property
     def found(self) -> tuple[Help, ...]:
-        """What is known to help, best first."""
-        return self._found or ()
+        """What is known to help, best first, as far as it may be asked for here."""
+        return tuple(one for one in self._found or () if self.for_sous or one.kind != "stay")[:MOST]
 
     def block(self, board: Board) -> Block:
         """What stands on the page; nothing where the line needs no help."""
@@ -61,9 +63,9 @@ class Helping:
         if self._found is None:
             yield _("trying what helps")
             return
-        for help in self._found:
+        for help in self.found:
             yield help_text(help, voice_of(board))
-        if not self._found:
+        if not self.found:
             yield _("nothing makes it sooner without making something else late")
 
 

@@ -82,6 +82,7 @@ class LineScreen(Page):
         self._gone = False
         self._look_whether_it_went_on(found)
         self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
+        self._helping.for_sous = doing_helps.may_ask_to_stay(self.host.desk, board.state.book)
         line = self._helping.wanted(board, found)
         if line:
             self.run_worker(self._work_out(board, line), group="helps", exclusive=True)

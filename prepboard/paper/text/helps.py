@@ -23,6 +23,12 @@ def does(help: Help, voice: Voice) -> str:
         return said.format(station=voice.station(help.station), time=_at(help, voice))
     if help.kind == "start":
         return _("start it now: ready {time}").format(time=_at(help, voice))
+    if help.kind == "stay":
+        said = _("{station}: one stays {minutes} from {since}: ready {time}")
+        minutes = say_duration(help.stay_minutes)
+        return said.format(
+            station=voice.station(help.station), minutes=minutes, since=help.since, time=_at(help, voice)
+        )
     if help.kind == "part":
         said = _("start {amount} now: ready {time}")
         return said.format(amount=voice.amount(line.prep, help.amount), time=_at(help, voice))
@@ -69,14 +75,14 @@ def _at(help: Help, voice: Voice) -> str:
 
 def commands_of(help: Help, voice: Voice) -> list[str]:
     """The commands that do it, one after another: one, but where several dishes change."""
-    line, book = help.line, voice.book
+    line = help.line
     if help.kind in ("start", "part"):
         amount = _typed(voice, line.prep, help.amount) if help.kind == "part" else ""
         return [" ".join(part for part in ("start", line.prep, amount) if part)]
     if help.kind == "give":
-        day = help.changes[0].number.day
-        other_day = day is not None and day != book.kitchen.days.business_day(voice.now)
-        return [f"give {line.prep} {help.station}" + (f" --day {day}" if other_day else "")]
+        return [f"give {line.prep} {help.station}" + _on_day(help, voice)]
+    if help.kind == "stay":
+        return [f"stay {help.station} {help.stay_minutes} --from {help.since}" + _on_day(help, voice)]
     if help.kind == "portion":
         return [
             f"portion {change.number.on} {change.number.item} {_typed(voice, change.number.item, change.to)}"
@@ -84,6 +90,12 @@ def commands_of(help: Help, voice: Voice) -> list[str]:
             if isinstance(change.to, int)
         ]
     return [f'86 {dish} --why "{_why(help, voice)}"' for dish in help.dishes]
+
+
+def _on_day(help: Help, voice: Voice) -> str:
+    """Its day, where that is not today."""
+    day = help.changes[0].number.day
+    return f" --day {day}" if day is not None and day != voice.days.business_day(voice.now) else ""
 
 
 def _why(help: Help, voice: Voice) -> str:

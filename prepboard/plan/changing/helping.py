@@ -18,6 +18,7 @@ from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.begun import CODE, begun
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.changing.losses import Losses, losses, plates_of, sittings_ahead
+from prepboard.plan.changing.staying_on import Gap, gaps, minutes_of, needed, probes
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, State
@@ -26,7 +27,7 @@ from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.lines import MakeLine
 
-Kind = Literal["start", "give", "part", "portion", "86"]
+Kind = Literal["start", "give", "part", "portion", "stay", "86"]
 
 BENCHES = 3
 """So many other benches are tried, those with most time first."""
@@ -36,6 +37,8 @@ SMALLEST_PORTION = Fraction(3, 4)
 """No portion is made smaller than this part of what it is."""
 WORTH = timedelta(minutes=5)
 """What makes it sooner by less than that is no help."""
+LAST: Mapping[str, int] = {"stay": 1, "86": 2}
+"""What is offered after all else: somebody's break, and then the dish."""
 WORST = 5
 """For so many of the latest lines the sous chef's board says what helps."""
 
@@ -45,7 +48,8 @@ class Help(Struct, frozen=True):
 
     "start": the line, begun now, goes before others that can wait (`pushed`). "give": another `station` makes the prep
     today. "part": a smaller `size` now, `amount` in time, the rest at `rest_at`. "portion": less of the prep on each
-    plate of these `dishes`, by one more number each in `changes`. "86": these dishes are taken off.
+    plate of these `dishes`, by one more number each in `changes`. "stay": somebody of `station` stays for
+    `stay_minutes` from `since` on, which a sous chef alone may ask of them. "86": these dishes are taken off.
     """
 
     kind: Kind
@@ -60,6 +64,9 @@ class Help(Struct, frozen=True):
     rest_at: datetime | None = None
     station: str = ""
     dishes: tuple[str, ...] = ()
+    since: str = ""
+    """On the kitchen's clock."""
+    stay_minutes: int = 0
     portion: Fraction = Fraction(1)
     """How much of its portion is left."""
     pushed: tuple[tuple[str, datetime], ...] = ()
@@ -94,10 +101,10 @@ class _Trying:
         self._late = {str(one.line): one.late_minutes for one in board.make}
 
     def found(self) -> tuple[Help, ...]:
-        tried = [*self._starts(), *self._benches(), *self._portions()]
+        tried = [*self._starts(), *self._benches(), *self._portions(), *self._stays()]
         if self._line.too_late:
             tried += self._offs()
-        tried.sort(key=lambda one: (one.kind == "86", -one.guests, -one.saves_minutes))
+        tried.sort(key=lambda one: (LAST.get(one.kind, 0), -one.guests, -one.saves_minutes))
         return tuple(tried)
 
     # --- starting it now -------------------------------------------------------------------------------------
@@ -223,6 +230,35 @@ class _Trying:
     def _saved(self, after: Losses) -> int:
         before = self._before
         return max(0, round(before.lost + before.waiting - after.lost - after.waiting))
+
+    # --- staying -------------------------------------------------------------------------------------------
+
+    def _stays(self) -> list[Help]:
+        """Somebody stays in a break, or after hours, no longer than that takes: the shortest of the best."""
+        if self._line.waits_for is None:  # it just takes so long
+            return []
+        found = [help for gap in gaps(self._state, self._line, self._now) if (help := self._stay_in(gap))]
+        return sorted(found, key=lambda one: (-one.guests, -one.saves_minutes, one.stay_minutes))[:1]
+
+    def _stay_in(self, gap: Gap) -> Help | None:
+        """The shortest stay that helps, for the line where it would lie then or begun at once."""
+        asked: set[Change] = set()
+        for probe in probes(self._state, gap):
+            with_it = lay_over(self._state, (probe,))
+            after = plan(with_it, self._now, moving=True)
+            lies = next((one.steps for one in after.make if one.line == self._line.line), ())
+            at_once = RunTimes(with_it, self._now).after(self._recipe, self._line.size, self._now)
+            for steps in (lies, at_once):
+                asked.update(needed(self._state, gap, steps, probe))
+        for change in sorted(asked, key=lambda one: (minutes_of(one), one.number.on)):
+            gives = self._with((change,))
+            if gives:
+                number, minutes = change.number, minutes_of(change)
+                return Help(
+                    "stay", self._line, *gives, station=number.item, since=number.on, stay_minutes=minutes,
+                    changes=(change,),
+                )  # fmt: skip
+        return None
 
     # --- less on a plate, or none ----------------------------------------------------------------------------
 
