@@ -11,7 +11,6 @@ A FILE that is there is looked at as it is.
 from __future__ import annotations
 
 import argparse
-import json
 import shutil
 import sqlite3
 import statistics
@@ -21,17 +20,20 @@ import time
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
-from hashlib import sha256
 from pathlib import Path
+from random import Random
 
 from prepboard.clock import FixedClock
 from prepboard.demo import ZONE, build
 from prepboard.plan.board import plan
 from prepboard.plan.leftovers.waste_report import report_of
+from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.history import keep_learned
 from prepboard.store.actions.night.service import plate
-from prepboard.store.file.who import Refused, Who
+from prepboard.store.file.chain import LINKS, link
+from prepboard.store.file.codes import new_code
+from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.health.letting_go import let_go
 from prepboard.store.health.upkeep import check_now
 from prepboard.store.kitchen_file import KitchenFile
@@ -79,6 +81,7 @@ def grow(path: Path, days: int, *, all_changes: bool, only_plates: bool = False)
     again = [(kind, name, sql) for kind, name, sql in later.fetchall()]
     for kind, name, _sql in again:
         db.execute(f'DROP {kind} "{name}"')
+    _codes(db)
     _day(db, "= 'plate'" if only_plates else "NOT IN ('load', 'clock', 'past plates')")
     span = {name: (db.execute(f"SELECT max(rowid) FROM {name}").fetchone()[0] or 0) + 1 for name in DAILY}
     span["moves"] = db.execute("SELECT max(number) + 1 FROM day_moves").fetchone()[0]
@@ -100,6 +103,21 @@ def grow(path: Path, days: int, *, all_changes: bool, only_plates: bool = False)
         db.execute(sql)
     db.execute("PRAGMA journal_mode = WAL")
     db.close()
+
+
+def _codes(db: sqlite3.Connection) -> None:
+    """A code of the length that the program would have drawn on a day so far back, for one of the last day."""
+    known = {code for (code,) in db.execute("SELECT code FROM batches UNION SELECT code FROM runs")}
+    random, given = Random(1), {}
+
+    def code_of(code: str, back: int) -> str:
+        if (code, back) not in given:
+            new = new_code(random, known.__contains__)
+            known.add(new)
+            given[code, back] = new
+        return given[code, back]
+
+    db.create_function("code_of", 2, code_of, deterministic=True)
 
 
 def _day(db: sqlite3.Connection, which: str) -> None:
@@ -171,7 +189,7 @@ def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) ->
         return f"printf('%07d', {at}) || substr({column}, 8)"
     if column in CODES or (table == "readings" and column == "of"):
         known = f"{column} IN (SELECT code FROM day_codes)"
-        return f"CASE WHEN {known} THEN {column} || printf('%x', {back}) ELSE {column} END"
+        return f"CASE WHEN {known} THEN code_of({column}, {back}) ELSE {column} END"
     if column == "line":
         return f"{column} || printf('.%x', {back})"
     if table == "notes" and column in ("done_at", "done_by"):
@@ -209,13 +227,24 @@ def _chain(db: sqlite3.Connection) -> None:
     db.execute("UPDATE log SET number = -number")
     for number, (old, holds, *words) in enumerate(rows, 1):
         more = [holds] if holds else []
-        line = json.dumps([before, number, *words, *more], ensure_ascii=False, separators=(",", ":"))
-        before = sha256(line.encode()).hexdigest()
+        before = link(before, number, words, *more)[: LINKS[0]]
         new.append((number, before, -old))
     db.executemany("UPDATE log SET number = ?, chain = ? WHERE number = ?", new)
+    db.execute("DELETE FROM held_batches")
     keep = "INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)"
     db.execute(keep, ["log seal", f"{len(rows)} {before}"])
     db.execute(keep, ["sealed from", str(db.execute("SELECT max(number) FROM actions").fetchone()[0])])
+
+
+def hold(file: KitchenFile) -> None:
+    """The food that is there is held by a line again, as it is in a file that grew by itself."""
+
+    def body(doing: Doing) -> Did:
+        for row in doing.rows("SELECT code, left FROM batches WHERE state = 'live'"):
+            doing.put("batches", row)
+        return doing.answer("held")
+
+    act(file, Who("MR", "pass"), "note", body)
 
 
 LOOKS: dict[str, Callable[[KitchenFile], object]] = {
@@ -290,6 +319,7 @@ def main() -> None:
             first = plan(file.read(), EVENING)
             if first.new_learned:
                 keep_learned(file, first.state.version, *first.new_learned)
+            hold(file)
             print(f"the first plan, which learns all of the past once: {time.monotonic() - began:.1f} s", flush=True)
             check_now(file)
             file.close()

@@ -8,7 +8,7 @@ from datetime import timedelta
 import pytest
 
 from prepboard.store.actions.food.making import done
-from prepboard.store.actions.food.stock import count
+from prepboard.store.actions.food.stock import count, use
 from prepboard.store.actions.handover import note
 from prepboard.store.actions.undoing import undo
 from prepboard.store.health import upkeep
@@ -105,6 +105,18 @@ def test_what_is_older_is_passed_over_until_all_is_checked(live):
     assert found is not None
     assert (found.whole, found.faults) == (False, ())
     assert "is not as it was left" in check(live.file)[0]
+
+
+def test_food_that_only_lost_some_since_is_held_all_the_same(live):
+    """A batch that is there is held by its line, however old that is and whatever was plated of it since."""
+    check_if_due(live.file)
+    live.file.clock.at += timedelta(hours=14)
+    use(live.file, live.lm, "lamb-jus", LITRE // 10, "staff")
+    by_hand(live, "UPDATE batches SET use_by = '2027-01-01T00:00:00Z' WHERE prep = 'lamb-jus' AND state = 'live'")
+    found = check_if_due(live.file)
+    assert found is not None
+    assert not found.whole
+    assert "is not as it was left" in found.faults[0]
 
 
 def test_a_chain_that_was_written_anew_below_the_mark_is_found(live):

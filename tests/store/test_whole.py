@@ -171,11 +171,13 @@ def test_lines_of_an_earlier_program_are_proved_as_they_were_written(kitchen, mo
     code = done(kitchen.file, kitchen.jp, prep="lamb-jus").batches[0]
     note(kitchen.file, kitchen.jp, "the walk-in is warm")
     monkeypatch.undo()
+    with kitchen.file.writing() as db:
+        db.execute("DELETE FROM held_batches")
     (held,) = kitchen.select("SELECT holds FROM log WHERE did = 'note'")[0]
     assert '"notes [1]"' in str(held)
     assert check(kitchen.file) == []
     count(kitchen.file, kitchen.jp, "lamb-jus", LITRE)
-    assert f'"b.{code}"' in str(kitchen.select("SELECT holds FROM log WHERE did = 'counted'"))
+    assert f'"f.{code}"' in str(kitchen.select("SELECT holds FROM log WHERE did = 'counted'"))
     assert check(kitchen.file) == []
     with kitchen.file.writing() as db:
         db.execute("UPDATE notes SET text = 'something else'")
@@ -189,3 +191,45 @@ def test_a_hash_that_was_cut_short_is_no_hash(kitchen):
         db.execute("DROP TRIGGER log_are_never_changed")
         db.execute("UPDATE log SET chain = substr(chain, 1, 3)")
     assert "was changed after it was written" in check(kitchen.file)[0]
+
+
+def test_what_only_took_food_names_no_batch_and_each_amount_is_held_by_its_move(kitchen):
+    """A line is as long as what it says: that a batch lost some, its moves say."""
+    done(kitchen.file, kitchen.jp, prep="onion-crisp")
+    for n in (2, 3):
+        plate(kitchen.file, kitchen.lm, kitchen.dinner, "lamb-toast", n)
+    lines = [str(held) for (held,) in kitchen.select("SELECT holds FROM log WHERE did = 'plated'")]
+    assert not any('"f.' in line for line in lines)
+    assert check(kitchen.file) == []
+    with kitchen.file.writing() as db:
+        for change in ("moves_are_never_changed", "moves_are_never_deleted"):
+            db.execute(f"DROP TRIGGER {change}")
+    assert found_after(kitchen, "UPDATE moves SET amount = amount - 1 WHERE plate = 1")
+    assert found_after(kitchen, "DELETE FROM moves WHERE plate = 2")
+
+
+def found_after(kitchen, sql: str) -> bool:
+    """Whether a move that was changed by hand is found although what is left of the food was changed to match."""
+    raw = sqlite3.connect(kitchen.file.path, isolation_level=None)
+    raw.execute("BEGIN")
+    raw.execute(sql)
+    raw.execute("UPDATE batches SET left = (SELECT sum(amount) FROM moves WHERE batch = code)")
+    found = faults_in(raw)
+    raw.execute("ROLLBACK")
+    raw.close()
+    assert not any("add up" in fault for fault in found)
+    return bool(found)
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "UPDATE held_batches SET line = line - 1 WHERE line > 1",
+        "DELETE FROM held_batches",
+        "INSERT INTO held_batches VALUES ('ZZZ', 1)",
+    ],
+)
+def test_the_line_that_holds_a_batch_is_not_another_one(day, sql):
+    with day.file.writing() as db:
+        assert db.execute(sql).rowcount > 0
+    assert any("which line of the log holds it" in fault for fault in check(day.file))

@@ -19,7 +19,7 @@ from prepboard.book.safety.may_use import Mark
 from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import keep_placements, placed_before
 from prepboard.store.act.saying import clock_time
-from prepboard.store.act.sealing import SEALED, holds
+from prepboard.store.act.sealing import SEALED, holds, without_amount
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -238,12 +238,32 @@ class Doing(Struct):
             return
         if not self._lines:
             self.log(self.did)
-        touched = [(table, json.loads(key)) for table, key in self._before]
-        rows = [(table, key, self.row(table, **key)) for table, key in touched if table in SEALED]
-        *before, last = self._lines
-        for line in before:
+        rows = [
+            (table, key, after)
+            for (table, text), before in self._before.items()
+            if table in SEALED
+            for key in [json.loads(text)]
+            for after in [self.row(table, **key)]
+            if table != "batches" or self._needs_line(key["code"], before, after)
+        ]
+        *earlier, last = self._lines
+        for line in earlier:
             add_line(self.db, line)
-        add_line(self.db, last, holds(self.db, self.id, rows, self.loaded, self.undid))
+        number = add_line(self.db, last, holds(self.db, self.id, rows, self.loaded, self.undid))
+        self._keep_lines(number, [row for table, _key, row in rows if table == "batches" and row])
+
+    def _needs_line(self, code: str, before: Row | None, after: Row | None) -> bool:
+        """Whether a line is to hold a batch: more than its amount changed, or none holds it yet."""
+        if without_amount(before) != without_amount(after):
+            return True
+        return self.first("SELECT 1 FROM held_batches WHERE batch = ?", code) is None
+
+    def _keep_lines(self, number: int, batches: Sequence[Row]) -> None:
+        """Which line holds each batch, while there is something of it."""
+        there = [[row["code"], number] for row in batches if row["state"] == "live"]
+        gone = [[row["code"]] for row in batches if row["state"] != "live"]
+        self.db.executemany("INSERT OR REPLACE INTO held_batches (batch, line) VALUES (?, ?)", there)
+        self.db.executemany("DELETE FROM held_batches WHERE batch = ?", gone)
 
 
 def act(

@@ -12,6 +12,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from sqlite3 import Connection
 from typing import Any
 
+from msgspec import Struct
+
 SEALED: Mapping[str, tuple[str, ...]] = {
     "batches": (
         "code", "prep", "name", "run", "state", "left", "unit", "made_at", "day_one", "passes_on", "use_by", "why",
@@ -50,6 +52,10 @@ SEALED: Mapping[str, tuple[str, ...]] = {
 """The columns that are sealed of each table: a column that comes later is not, until it stands here. What the plan
 works out, learns and keeps for itself is in none of these."""
 
+MOVES_HOLD = "left"
+"""What is left of a batch is what its moves add up to, and each move is held by the line of its action. So a batch that
+only lost some needs no line about its row, and a line that says "f.J34" holds all of batch J34 but this."""
+
 OF_ACTION: Mapping[str, tuple[str, ...]] = {
     "actions": ("at", "by", "station", "did", "answer", "entered"),
     "moves": ("number", "at", "batch", "kind", "amount", "run", "plate", "why", "gives_back"),
@@ -70,8 +76,11 @@ SHORT, EARLIER = 10, 16
 """Characters of a digest, and of those of earlier programs: 40 bits, against a hand that changes a file and not against
 one that looks for collisions; who can do that can write a new chain as well."""
 
-SHORT_NAMES = {"b": "batches", "p": "plates", "r": "runs"}
-"""How the tables whose rows change most are called in a line: "b.J34" is batch J34."""
+SHORT_NAMES = {"f": "batches", "p": "plates", "r": "runs"}
+"""How the tables whose rows change most are called in a line: "f.J34" is batch J34 without its amount."""
+
+EARLIER_NAMES = {"b": "batches"}
+"""How lines of earlier programs called a batch, amount and all."""
 
 
 def _digest(what: Any) -> str:
@@ -79,9 +88,15 @@ def _digest(what: Any) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:EARLIER]
 
 
-def of_row(table: str, row: Mapping[str, Any] | None) -> str:
-    """The digest of one row; "" of one that is not there."""
-    return "" if row is None else _digest(_not_empty(SEALED[table], [row.get(name) for name in SEALED[table]]))
+def of_row(table: str, row: Mapping[str, Any] | None, *, amount: bool = True) -> str:
+    """The digest of one row, of a batch also without its amount; "" of one that is not there."""
+    columns = [name for name in SEALED[table] if amount or name != MOVES_HOLD]
+    return "" if row is None else _digest(_not_empty(columns, [row.get(name) for name in columns]))
+
+
+def without_amount(row: Mapping[str, Any] | None) -> dict[str, Any]:
+    """What a line holds of a batch."""
+    return {name: value for name, value in (row or {}).items() if name != MOVES_HOLD}
 
 
 def of_action(db: Connection, action: str) -> str:
@@ -104,9 +119,10 @@ def of_book(db: Connection, version: int) -> str:
 def holds(db: Connection, action: str, rows: Iterable[tuple[str, Mapping[str, Any], Mapping[str, Any] | None]],
           book: int = 0, undid: str = "") -> str:  # fmt: skip
     """What the last line of an action holds, as JSON. `rows` are (table, key, the row as it is now)."""
-    left = {_name_of(table, key): of_row(table, row)[:SHORT] for table, key, row in rows if table in SEALED}
+    left = {_name_of(table, key): (table, row) for table, key, row in rows if table in SEALED}
+    digests = {name: of_row(table, row, amount=_with_amount(name))[:SHORT] for name, (table, row) in left.items()}
     found: dict[str, Any] = {"did": of_action(db, action)[:SHORT]}
-    found |= {"rows": left} if left else {}
+    found |= {"rows": digests} if digests else {}
     found |= {"book": [book, of_book(db, book)[:SHORT]]} if book else {}
     found |= {"undid": undid} if undid else {}
     return json.dumps(found, ensure_ascii=False, separators=(",", ":"))
@@ -117,13 +133,26 @@ def is_of(kept: str, digest: str) -> bool:
     return kept == digest or (len(kept) == SHORT and digest.startswith(kept))
 
 
-def row_of_name(name: str) -> tuple[str, tuple[Any, ...]]:
-    """The table and the key of a row by what a line calls it, also in the lines of earlier programs."""
+class Named(Struct, frozen=True):
+    """A row as a line names it."""
+
+    table: str
+    key: tuple[Any, ...]
+    amount: bool
+    """Whether the line holds the amount of a batch too."""
+
+
+def row_of_name(name: str) -> Named:
+    """The row by what a line calls it, also in the lines of earlier programs."""
     if name[1:2] == ".":
-        table = SHORT_NAMES[name[0]]
-        return table, (int(name[2:]) if table == "plates" else name[2:],)
+        table = {**EARLIER_NAMES, **SHORT_NAMES}[name[0]]
+        return Named(table, (int(name[2:]) if table == "plates" else name[2:],), _with_amount(name))
     table, _blank, key = name.partition(" ")
-    return table, tuple(json.loads(key))
+    return Named(table, tuple(json.loads(key)), amount=True)
+
+
+def _with_amount(name: str) -> bool:
+    return not name.startswith("f.")
 
 
 def _name_of(table: str, key: Mapping[str, Any]) -> str:

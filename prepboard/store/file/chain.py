@@ -31,15 +31,16 @@ ALL = f"SELECT number, chain, holds, {', '.join(COLUMNS)} FROM log ORDER BY numb
 FROM_ONE = ALL.replace("ORDER BY", "WHERE number >= ? ORDER BY")
 
 
-def add_line(db: Connection, values: Sequence[str], holds: str = "") -> None:
+def add_line(db: Connection, values: Sequence[str], holds: str = "") -> int:
     """Adds a line to the log, `values` in the order of COLUMNS, chained to the one before; `holds` says what else the
-    chain holds with it."""
+    chain holds with it. Answers its number."""
     number, before = _seal(db)
     chain = link(before, number + 1, values, holds)[: LINKS[0]]
     marks = ", ".join("?" * (len(COLUMNS) + 3))
     names = f"number, chain, holds, {', '.join(COLUMNS)}"
     db.execute(f"INSERT INTO log ({names}) VALUES ({marks})", [number + 1, chain, holds, *values])
     keep_seal(db, number + 1, chain)
+    return number + 1
 
 
 def link(before: str, number: int, values: Sequence[Any], holds: str = "") -> str:

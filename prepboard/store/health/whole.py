@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import Struct, field
 
 from prepboard.store.act.doing import KEYS
-from prepboard.store.act.sealing import SEALED, is_of, of_action, of_book, of_row, row_of_name
+from prepboard.store.act.sealing import SEALED, Named, is_of, of_action, of_book, of_row, row_of_name
 from prepboard.texts import _
 
 LINES = """
@@ -66,15 +66,33 @@ CANNOT_KNOW = frozenset(
 counts for one day, what undo needs, and what the program keeps for itself."""
 
 
+LATE_MOVES = """
+    SELECT moves.number FROM moves JOIN actions ON actions.id = moves.action
+    WHERE actions.number <= ?1 AND moves.number > (
+        SELECT min(moves.number) FROM moves JOIN actions ON actions.id = moves.action WHERE actions.number > ?1)"""
+"""Moves of actions from before there were lines that hold them, among later ones."""
+
+HELD = """
+    SELECT held_batches.batch, held_batches.line, log.holds FROM held_batches
+    LEFT JOIN log ON log.number = held_batches.line ORDER BY held_batches.line, held_batches.batch"""
+
 RowKey = tuple[str, tuple[Any, ...]]
 """A table, and what names a row in it."""
+
+
+class Holding(Struct, frozen=True):
+    """What a line holds of a row."""
+
+    line: int
+    digest: str
+    amount: bool
 
 
 class Held(Struct):
     """What the lines that were gone through hold."""
 
-    rows: dict[RowKey, tuple[int, str]] = field(default_factory=dict)
-    """Of each row the last line about it, and the digest there."""
+    rows: dict[RowKey, Holding] = field(default_factory=dict)
+    """Of each row what the last line about it holds."""
     undid: dict[str, str] = field(default_factory=dict)
     """Which action took back which."""
 
@@ -87,6 +105,13 @@ def faults(db: Connection, since: Since = FROM_THE_FIRST, progress: Progress | N
     first = max(int(found[0]), since.action)
     held = Held()
     wrong = list(_lines(db, since.line + 1, first, held, progress))
+    if since == FROM_THE_FIRST:
+        wrong += _held_batches(db, held.rows)
+        for (number,) in db.execute(LATE_MOVES, [first]) if first else ():
+            wrong.append(_("move {number}: no line of the log holds it").format(number=number))
+    else:
+        # What is there is held by a line that may be older than that.
+        held.rows = {**_of_batches(db), **held.rows}
     wrong += _rows(db, held.rows)
     for number, did in db.execute(UNHELD, [first]):
         said = _("change {number} ({did}): no line of the log holds it")
@@ -110,7 +135,9 @@ def _lines(
             yield said.format(line=number, did=did)
         if "book" in kept and not is_of(kept["book"][1], of_book(db, kept["book"][0])):
             yield _("log, line {line}: the book that was loaded then was changed since").format(line=number)
-        held.rows.update((row_of_name(name), (number, digest)) for name, digest in kept.get("rows", {}).items())
+        for name, digest in kept.get("rows", {}).items():
+            key, holding = _holding(row_of_name(name), number, digest)
+            held.rows[key] = holding
         if "undid" in kept:
             held.undid[kept["undid"]] = action
 
@@ -127,16 +154,46 @@ def _undone(db: Connection, undid: Mapping[str, str], first: int, sealed_from: i
             yield _("change {number}: it was undone, and counts again").format(number=number)
 
 
-def _rows(db: Connection, rows: Mapping[RowKey, tuple[int, str]]) -> Iterator[str]:
+def _holding(named: Named, line: int, digest: str) -> tuple[RowKey, Holding]:
+    return (named.table, named.key), Holding(line, digest, named.amount)
+
+
+def _of_batches(db: Connection) -> dict[RowKey, Holding]:
+    """What the lines hold of the batches that are there; a line that holds nothing of its batch holds no digest."""
+    found: dict[RowKey, Holding] = {}
+    read = 0
+    rows: dict[str, str] = {}
+    for code, line, holds in db.execute(HELD):
+        if line != read:
+            read, rows = line, json.loads(holds).get("rows", {}) if holds else {}
+        found["batches", (code,)] = Holding(line, rows.get(f"f.{code}", "none"), amount=False)
+    return found
+
+
+def _held_batches(db: Connection, rows: Mapping[RowKey, Holding]) -> Iterator[str]:
+    """Batches of which the file no longer knows the line that holds them."""
+    live = {code for (code,) in db.execute("SELECT code FROM batches WHERE state = 'live'")}
+    lines = {
+        key[0]: holding.line
+        for (table, key), holding in rows.items()
+        if table == "batches" and not holding.amount and key[0] in live
+    }
+    kept = dict(db.execute("SELECT batch, line FROM held_batches").fetchall())
+    for code in sorted(lines.keys() | kept.keys()):
+        if lines.get(code) != kept.get(code):
+            yield _("batch {code}: the file no longer knows which line of the log holds it").format(code=code)
+
+
+def _rows(db: Connection, rows: Mapping[RowKey, Holding]) -> Iterator[str]:
     """Rows that are not as the last line about them holds them."""
-    for (table, values), (line, digest) in rows.items():
+    for (table, values), holding in rows.items():
         where = " AND ".join(f"{column} = ?" for column in KEYS[table])
         columns = SEALED[table]
         found = db.execute(f"SELECT {', '.join(columns)} FROM {table} WHERE {where}", values).fetchone()
         row: dict[str, Any] | None = dict(zip(columns, found, strict=True)) if found else None
-        if not is_of(digest, of_row(table, row)):
+        if not is_of(holding.digest, of_row(table, row, amount=holding.amount)):
             what = " ".join(map(str, values))
-            said = _("{table} {what}: it is not as it was left, log line {line}") if row or not digest else _(
+            said = _("{table} {what}: it is not as it was left, log line {line}") if row or not holding.digest else _(
                 "{table} {what}: it is gone, and log line {line} left it there"
             )  # fmt: skip
-            yield said.format(table=table, what=what, line=line)
+            yield said.format(table=table, what=what, line=holding.line)
