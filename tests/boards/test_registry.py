@@ -27,6 +27,15 @@ def test_a_board_without_title_lists_keys_or_style_sheet_is_refused_when_its_cla
             CSS_PATH = ("gone.tcss",)
 
 
+def test_a_board_of_which_a_key_does_nothing_is_refused_when_its_class_is_made():
+    with pytest.raises(TypeError, match="lacks action_next_page$"):
+
+        class Deaf(BoardScreen):
+            board_name = "wall"
+            CSS_PATH = ()
+            compose_lists = show = title_of = BoardScreen.explain
+
+
 def test_a_part_of_a_board_needs_none_of_it():
     class Part(BoardScreen):
         pass

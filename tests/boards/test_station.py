@@ -85,7 +85,7 @@ async def test_d_and_a_number_is_done_with_another_amount(desk: Callable[..., An
 async def test_an_amount_far_from_the_plan_is_asked_once_more(desk: Callable[..., Any]) -> None:
     async with desk() as it:
         for sure, batches in (("escape", 0), ("y", 1)):
-            await it.press("d") if it.board.here else await it.press("down", "d")
+            await it.press("d") if it.board.keys.here else await it.press("down", "d")
             await it.on(AskAmount)
             await it.press(*"20", "enter")
             await it.on(Sure)

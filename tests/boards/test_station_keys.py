@@ -153,7 +153,7 @@ async def test_several_lines_are_marked_and_done_at_once(desk: Callable[..., Any
         await it.press("enter")
         await it.shows("to-make", ["Chive oil", "Rye crumb"])
         assert sorted(batch.prep for batch in it.file.read().batches) == ["jus", "soubise"]
-        assert not it.board.marked
+        assert not it.board.keys.marked
         await it.choose("u")
         await it.press("enter")
         await it.shows("to-make", ALL)

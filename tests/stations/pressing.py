@@ -163,15 +163,18 @@ class Hand:
             self.refused["moved" if "look again" in self.said else "else"] += 1
         self.desk._unsaved.clear()
 
-    def _keys(self, group: str, of_class: type[Any], **given: Any) -> tuple[str, list[Any]]:
+    def _keys(
+        self, group: str, of_class: type[Any], of_screen: dict[str, Any] | None = None, **given: Any
+    ) -> tuple[str, list[Any]]:
         works: list[Any] = []
         action = self.chance.choice([key.action for key in of(group) if key.action not in ONLY_LOOKS])
-        keys = Keys(
-            of_class, board=self.board, desk=self.desk, app=self.app, stations=STATIONS, file=self.file,
-            tell=self.tell, ask=works.append, touched=set(), dealt_with=set(), **given,
+        screen: Any = SimpleNamespace(
+            board=self.board, desk=self.desk, app=self.app, stations=STATIONS, file=self.file, tell=self.tell,
+            ask=works.append, **of_screen or {},
         )  # fmt: skip
-        keys.do = MethodType(BoardScreen.do, keys)
-        self._open = keys
+        screen.do = MethodType(BoardScreen.do, screen)
+        keys = Keys(of_class, screen=screen, **given)
+        self._open = screen
         if action == "undo":
             works.append(doing_runs.undo(self.desk))
         else:
@@ -197,7 +200,7 @@ class Hand:
     def _bench(self) -> tuple[str, list[Any]]:
         lines = (*self.board.make, *self.board.under_way)
         return self._keys(
-            "station", StationKeys, here=self._drawn(), seen=frozenset(key_of(line) for line in lines),
+            "station", StationKeys, {"seen": frozenset(key_of(line) for line in lines)}, here=self._drawn(),
             marked=frozenset(key_of(line) for line in self.chance.sample(lines, min(2, len(lines))))
             if self.chance.random() < 0.1
             else frozenset(),
@@ -235,8 +238,8 @@ class Hand:
             list_ = SimpleNamespace(id=name, rows=lists[name], cursor=key, move_to=lambda _at: None)
             here = list_, key, find(self.board, STATIONS, name, key)
         return self._keys(
-            "closing", ClosingKeys, here=here, show_list=lambda _name: None, _in_turn=asyncio.Lock(),
-            query_one=lambda *_asked: list_,
+            "closing", ClosingKeys, {"show_list": lambda _name: None, "list_of": lambda _name: list_}, here=here,
+            touched=set(), dealt_with=set(), _in_turn=asyncio.Lock(),
         )  # fmt: skip
 
     def _pars(self) -> tuple[str, list[Any]]:

@@ -7,9 +7,9 @@ done, and one key does a line.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Coroutine, Iterator
 from pathlib import PurePath
-from typing import ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from msgspec.structs import replace
 from textual import events
@@ -19,8 +19,10 @@ from textual.widget import Widget
 
 from prepboard.boards.closing.keys import ClosingKeys
 from prepboard.boards.closing.rows import NAMES, PATH, due_start, find, sections, title
-from prepboard.boards.frame.board_screen import NARROW, ROOMY
+from prepboard.boards.frame.board_screen import NARROW, ROOMY, BoardScreen
 from prepboard.boards.keys import bindings, named
+from prepboard.boards.pages.host import Doable
+from prepboard.boards.rows.lists import run_key
 from prepboard.boards.rows.station_view import Section, Title
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
@@ -30,8 +32,12 @@ from prepboard.plan.board import Board
 from prepboard.plan.leftovers.closing import count_from
 from prepboard.plan.shown.closing_lines import CarryOver, Parting
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import MakeLine
+from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.texts import _
+
+if TYPE_CHECKING:
+    from prepboard.store.file.who import Did
+    from prepboard.store.kitchen_file import KitchenFile
 
 FOOTERS: dict[str, tuple[str, ...]] = {
     "start-tonight": ("start", "done", "next_part", "open_line", "undo", "all_keys"),
@@ -71,18 +77,25 @@ class PartHeading(PlainLine):
         self.post_message(self.Tapped(self._part))
 
 
-class ClosingScreen(ClosingKeys):
+class ClosingScreen(BoardScreen):
     """The close of the whole kitchen, or of the benches named."""
 
     board_name = "closing"
+    keyed = (ClosingKeys,)
     BINDINGS: ClassVar[list[BindingType]] = bindings("closing")
     AUTO_FOCUS = ""
     CSS_PATH: ClassVar[list[str | PurePath]] = ["../frame/board_screen.tcss", "board.tcss"]
-    _sections: tuple[Section, ...] = ()
-    _open = ""
-    """The part that is worked on: it has the room."""
 
-    def on_mount(self) -> None:
+    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
+        super().__init__(file, stations[0] if len(stations) == 1 else "", by)
+        self.stations = stations
+        self.keys = ClosingKeys(self)
+        self.hand_keys(self.keys)
+        self.counted: frozenset[str] = frozenset()
+        """Codes of the batches that this close has counted."""
+        self._sections: tuple[Section, ...] = ()
+        self._open = ""
+        """The part that is worked on: it has the room."""
         self._widths: dict[str, Widths] = {}
 
     def compose_lists(self) -> Iterator[Widget]:
@@ -107,7 +120,7 @@ class ClosingScreen(ClosingKeys):
 
         self.counted = counted_since(self.file, count_from(board.state, board.now))
         self._sections = sections(board, self.stations, self.counted)
-        self.dealt_with &= {(section.name, row.key) for section in self._sections for row in section.rows}
+        self.keys.dealt_with &= {(section.name, row.key) for section in self._sections for row in section.rows}
         self.show_title()
         self._put()
         self._begin()
@@ -171,10 +184,10 @@ class ClosingScreen(ClosingKeys):
 
     def _put_list(self, section: Section) -> None:
         name, fold = section.name, self.app.size.width < NARROW and section.name != "sign"
-        rows = tuple(row for row in section.rows if (name, row.key) not in self.dealt_with)
+        rows = tuple(row for row in section.rows if (name, row.key) not in self.keys.dealt_with)
         # What goes by what was pressed here is followed by the next row, and that is meant.
-        gone = {key for list_name, key in self.dealt_with if list_name == name}
-        self.list_of(name).own = frozenset(self.touched | gone)
+        gone = {key for list_name, key in self.keys.dealt_with if list_name == name}
+        self.list_of(name).own = frozenset(self.keys.touched | gone)
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
         how_many = "" if name == "sign" else f"{len(rows)}"
         aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)
@@ -224,7 +237,7 @@ class ClosingScreen(ClosingKeys):
         """The footer shows the keys of the open part, or of the row under the cursor."""
         if not self._open:
             return
-        line, name = self.here[2] if self.here else None, self._open
+        line, name = self.keys.here[2] if self.keys.here else None, self._open
         if isinstance(line, Parting):
             name = "freezes" if line.freezes else "gone" if line.reason != "not-needed" else name
         self.query_one("#keys", KeyLine).put(named("closing", "list", "board", actions=FOOTERS[name]))
@@ -239,10 +252,15 @@ class ClosingScreen(ClosingKeys):
 
     def on_line_list_row_went(self, event: LineList.RowWent) -> None:
         """Says which line went, unless this station made it go."""
-        if event.row.key in self.touched:
-            self.touched.discard(event.row.key)
+        if event.row.key in self.keys.touched:
+            self.keys.touched.discard(event.row.key)
         elif event.list.has_focus:
             self.say_went(event.row)
+
+    def do(self, wish: str, line: Doable) -> Coroutine[Any, Any, Did | None] | None:
+        if isinstance(line, MakeLine | UnderWay):
+            self.keys.touched |= {str(line.line) if isinstance(line, MakeLine) else run_key(line)}
+        return super().do(wish, line)
 
     # --- an opened line ----------------------------------------------------------------------------------
 

@@ -58,6 +58,8 @@ class BoardScreen(Screen[None]):
     """The groups of keys that it has beside its own."""
     not_in_footer: ClassVar[frozenset[str]] = frozenset()
     """Actions of every board that the footer leaves out, to have room for the board's own."""
+    keyed: ClassVar[tuple[type[Any], ...]] = ()
+    """The classes of its parts whose `action_...` its keys do, beside its own; one of each is given to `hand_keys`."""
     own_at_once: ClassVar[bool] = True
     """What is done here is shown before the plan is worked out with it."""
     BINDINGS: ClassVar[list[BindingType]] = bindings("board")
@@ -74,6 +76,8 @@ class BoardScreen(Screen[None]):
             name for name in ("compose_lists", "show", "title_of") if getattr(cls, name) is getattr(BoardScreen, name)
         ]
         lacks += [] if of(cls.board_name) else [f"keys of '{cls.board_name}'"]
+        actions = dict.fromkeys(f"action_{key.action}" for key in of(cls.board_name))
+        lacks += [action for action in actions if not any(hasattr(one, action) for one in (cls, *cls.keyed))]
         sheets = [Path(inspect.getfile(cls)).parent / sheet for sheet in cls.CSS_PATH]
         lacks += [str(sheet) for sheet in sheets if not sheet.is_file()]
         if lacks:
@@ -90,6 +94,12 @@ class BoardScreen(Screen[None]):
         self.not_live: NotLive | None = None
         self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
         self._first: Board | NotLive | None = None
+
+    def hand_keys(self, part: object) -> None:
+        """From now on a key does what this part calls `action_...`, also where every board has such an action."""
+        for name in dir(part):
+            if name.startswith("action_"):
+                setattr(self, name, getattr(part, name))
 
     # --- for a board to fill in --------------------------------------------------------------------------
 
@@ -365,6 +375,10 @@ class BoardScreen(Screen[None]):
         self.ask(self.batches.find())
 
     def action_undo(self) -> None:
+        self.undo()
+
+    def undo(self) -> None:
+        """Says what was last done here, and takes it back."""
         from prepboard.boards.acts.runs import undo
 
         self.ask(undo(self.desk))

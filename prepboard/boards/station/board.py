@@ -11,7 +11,7 @@ from textual import events
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from prepboard.boards.frame.board_screen import NARROW, ROOMY, WIDE
+from prepboard.boards.frame.board_screen import NARROW, ROOMY, WIDE, BoardScreen
 from prepboard.boards.keys import bindings
 from prepboard.boards.questions.scanned import batch_of
 from prepboard.boards.rows.bring_rows import bring_lines, reminder
@@ -55,16 +55,20 @@ IN_SERVICE = ("notes", "due", "left", "goes-off", "under-way", "to-make")
 """The same while a service runs: the dishes lead."""
 
 
-class StationScreen(StationKeys):
+class StationScreen(BoardScreen):
     """The board of one bench, or of several on a slow night."""
 
     board_name = "station"
+    keyed = (StationKeys,)
     BINDINGS: ClassVar[list[BindingType]] = bindings("station")
     AUTO_FOCUS = "#to-make"
     CSS_PATH: ClassVar[list[str | PurePath]] = ["../frame/board_screen.tcss", "board.tcss"]
 
     def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
-        super().__init__(file, stations, by)
+        super().__init__(file, stations[0], by)
+        self.stations = stations
+        self.keys = StationKeys(self)
+        self.hand_keys(self.keys)
         self.news = StationNews(self)
         self.sections: tuple[Section, ...] = ()
         self.only = ""
@@ -163,12 +167,12 @@ class StationScreen(StationKeys):
         heading.say_heading(section.heading, section.aside, section.brief)
 
     def show_marks(self) -> None:
-        self.marked &= {row.key for section in self.sections for row in section.rows}
+        marked = self.keys.marked = self.keys.marked & {row.key for section in self.sections for row in section.rows}
         for name in LISTS:
-            self.list_of(name).mark(self.marked, self.news.changed)
-        if self.marked:
-            marked = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(self.marked))
-            self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (marked,))
+            self.list_of(name).mark(marked, self.news.changed)
+        if marked:
+            said = some("{n} marked: d, all of them done", "{n} marked: d, all of them done", len(marked))
+            self.query_one("#to-make-heading", PlainLine).say_heading(_("TO MAKE"), (said,))
         elif self.sections:
             section = self.sections[0]
             self.query_one("#to-make-heading", PlainLine).say_heading(section.heading, section.aside, section.brief)
@@ -241,6 +245,9 @@ class StationScreen(StationKeys):
     def list_of(self, name: str) -> LineList:
         return self.query_one(f"#{name}", LineList)
 
+    def takes_amount(self, key: str) -> bool:
+        return self.keys.takes_amount(key)
+
     # --- the cursor --------------------------------------------------------------------------------------
 
     def on_line_list_cursor_left(self, event: LineList.CursorLeft) -> None:
@@ -262,7 +269,7 @@ class StationScreen(StationKeys):
             self.say_went(event.row)
 
     def on_line_list_row_marked(self, event: LineList.RowMarked) -> None:
-        self.action_mark()
+        self.keys.action_mark()
 
     def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         self.open_line(event.row)
@@ -297,7 +304,7 @@ class StationScreen(StationKeys):
             self._show_only(letters)
 
     def action_show_all(self) -> None:
-        self.unmark()
+        self.keys.unmark()
         self._show_only("")
 
     def _show_only(self, letters: str) -> None:

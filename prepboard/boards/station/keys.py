@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from abc import abstractmethod
 from collections.abc import Callable, Coroutine
 from time import monotonic
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
+
+from textual.app import App
+from textual.widget import Widget
 
 from prepboard.boards.acts import dishes as doing_dishes
 from prepboard.boards.acts import handover as doing_handover
@@ -15,7 +17,7 @@ from prepboard.boards.acts import runs as doing
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts import timers as doing_timers
 from prepboard.boards.acts.other_amount import WITHIN, Begun, begin_other
-from prepboard.boards.frame.board_screen import BoardScreen
+from prepboard.boards.pages.host import StationHost
 from prepboard.boards.rows.due_rows import Due, due, row_key
 from prepboard.boards.rows.early import why_ask
 from prepboard.boards.rows.find import Shown, find
@@ -31,17 +33,32 @@ if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
     from prepboard.boards.acts.stock import Held
     from prepboard.store.file.who import Did
-    from prepboard.store.kitchen_file import KitchenFile
 
 Line = MakeLine | UnderWay
 
 
-class StationKeys(BoardScreen):
-    """The keys; the lists are the station's."""
+class Bench(StationHost, Protocol):
+    """A bench's board, as far as its keys ask for it."""
 
-    def __init__(self, file: KitchenFile, stations: tuple[str, ...], by: str = "") -> None:
-        super().__init__(file, stations[0], by)
-        self.stations = stations
+    @property
+    def app(self) -> App[Any]: ...
+
+    @property
+    def focused(self) -> Widget | None: ...
+
+    @property
+    def seen(self) -> frozenset[str]:
+        """Keys of the rows that are shown: a line that a filter hides, or that is folded, is not acted on unseen."""
+
+    def show_marks(self) -> None:
+        """Shows what is marked."""
+
+
+class StationKeys:
+    """What the keys do; the lists are the station's."""
+
+    def __init__(self, screen: Bench) -> None:
+        self.screen = screen
         self._begun: Begun | None = None
         """What was started here last, while a number may still follow it."""
         self.marked: frozenset[str] = frozenset()
@@ -52,10 +69,10 @@ class StationKeys(BoardScreen):
     @property
     def here(self) -> tuple[str, Shown] | None:
         """The key of the row under the cursor, and what it stands for."""
-        focused = self.focused
-        if self.board is None or not isinstance(focused, LineList) or focused.row is None:
+        focused = self.screen.focused
+        if self.screen.board is None or not isinstance(focused, LineList) or focused.row is None:
             return None
-        shown = find(self.board, focused.row.key)
+        shown = find(self.screen.board, focused.row.key)
         return (focused.row.key, shown) if shown else None
 
     @property
@@ -66,37 +83,36 @@ class StationKeys(BoardScreen):
 
     def _line_here(self, otherwise: Callable[[Board], Line | None], nothing: str) -> Line | None:
         """The line under the cursor, or another where the cursor is on none yet; says so when there is none."""
-        if self.board is None:
-            self.tell(_("The board is still being worked out; press again in a moment."))
+        if self.screen.board is None:
+            self.screen.tell(_("The board is still being worked out; press again in a moment."))
             return None
         if self.here is None:
-            line = otherwise(self.board)
+            line = otherwise(self.screen.board)
             if line is None:
-                self.tell(nothing)
+                self.screen.tell(nothing)
             return line
         shown = self.here[1]
         if isinstance(shown, Line):
             return shown
-        self.tell(_("That is for a line to make or under way; go up to one of those."))
+        self.screen.tell(_("That is for a line to make or under way; go up to one of those."))
         return None
 
-    @property
-    @abstractmethod
-    def seen(self) -> frozenset[str]:
-        """Keys of the rows that are shown: a line that a filter hides, or that is folded, is not acted on unseen."""
-
     def _first_to_make(self, board: Board) -> Line | None:
-        return next((line for line in lines_to_make(board, self.stations) if key_of(line) in self.seen), None)
+        return next(
+            (line for line in lines_to_make(board, self.screen.stations) if key_of(line) in self.screen.seen), None
+        )
 
     def _first_due(self, board: Board) -> Due | None:
         """What is due first, of what is seen."""
-        return next((one for one in due(board, self.stations) if row_key(one) in self.seen), None)
+        return next((one for one in due(board, self.screen.stations) if row_key(one) in self.screen.seen), None)
 
     def _first_under_way(self, board: Board) -> Line | None:
-        return next((run for run in runs_under_way(board, self.stations) if key_of(run) in self.seen), None)
+        return next(
+            (run for run in runs_under_way(board, self.screen.stations) if key_of(run) in self.screen.seen), None
+        )
 
     def _own_batches(self, board: Board) -> list[Batch]:
-        return [batch for batch in board.state.batches if batch.station in self.stations]
+        return [batch for batch in board.state.batches if batch.station in self.screen.stations]
 
     async def _held_here(
         self, board: Board, title: str, *, goods: bool = False, all_benches: bool = False
@@ -112,32 +128,34 @@ class StationKeys(BoardScreen):
         elif isinstance(shown, Left):
             on_plate = {part.prep for part in shown.preps}
             own = [batch for batch in board.state.batches if batch.prep in on_plate] or own
-        return await doing_stock.which(self.desk, board, title, own, tuple(board.state.book.goods) if goods else ())
+        return await doing_stock.which(
+            self.screen.desk, board, title, own, tuple(board.state.book.goods) if goods else ()
+        )
 
     # --- the keys ----------------------------------------------------------------------------------------
 
     def action_start(self) -> None:
         if handed := self._handed_over:
-            self.ask(self.do("start", handed))
-        elif self.board and (timer := self._timer_here):
-            self.ask(doing_timers.stop(self.desk, timer))
-        elif self.board and self.here is None and (first := self._first_due(self.board)):
-            self.ask(self._go_on(self.board, first))
+            self.screen.ask(self.screen.do("start", handed))
+        elif self.screen.board and (timer := self._timer_here):
+            self.screen.ask(doing_timers.stop(self.screen.desk, timer))
+        elif self.screen.board and self.here is None and (first := self._first_due(self.screen.board)):
+            self.screen.ask(self._go_on(self.screen.board, first))
         elif found := self._line_here(self._first_to_make, _("Nothing to make.")):
-            self.ask(self._start(found, unseen=self.here is None))
+            self.screen.ask(self._start(found, unseen=self.here is None))
 
     async def _go_on(self, board: Board, first: Due) -> None:
         """Goes on with what is due: the next step, the reading, the timer."""
         if isinstance(first.what, UnderWay):
             if first.what.next:
-                await doing.start(self.desk, first.what)
+                await doing.start(self.screen.desk, first.what)
             else:
-                await doing.done(self.desk, board, first.what)
+                await doing.done(self.screen.desk, board, first.what)
         elif isinstance(first.what, Timer):
-            await doing_timers.stop(self.desk, first.what)
+            await doing_timers.stop(self.screen.desk, first.what)
         else:
             shown = find(board, row_key(first))
-            await doing_readings.temperature(self.desk, board, shown, self.stations)
+            await doing_readings.temperature(self.screen.desk, board, shown, self.screen.stations)
 
     @property
     def _timer_here(self) -> Timer | None:
@@ -151,20 +169,20 @@ class StationKeys(BoardScreen):
         return shown.batch if isinstance(shown, Expiring) and shown.batch.to_relabel else None
 
     def action_timer(self) -> None:
-        if self.board:
+        if self.screen.board:
             shown = self.here[1] if self.here else None
-            self.ask(doing_timers.set_one(self.desk, self.board, shown, self.stations[0]))
+            self.screen.ask(doing_timers.set_one(self.screen.desk, self.screen.board, shown, self.screen.stations[0]))
 
     async def _start(self, line: Line, *, unseen: bool = False) -> None:
         """Starts a line; one that begins long after now is asked for first."""
-        board = self.board
+        board = self.screen.board
         if board and isinstance(line, MakeLine) and (question := why_ask(board, line, unseen=unseen)):
             from prepboard.boards.questions.sure import AskAll
 
             amount = voice_of(board).amount(line.prep, line.amount)
-            if not await self.app.push_screen_wait(AskAll(question, [amount])):
+            if not await self.screen.app.push_screen_wait(AskAll(question, [amount])):
                 return
-        did = await work if (work := self.do("start", line)) else None
+        did = await work if (work := self.screen.do("start", line)) else None
         if did and board and isinstance(line, MakeLine):
             self._begun = Begun(did.action, line, board, monotonic())
 
@@ -172,158 +190,164 @@ class StationKeys(BoardScreen):
         was, self._begun = self._begun, None
         if was is None or not (key.isascii() and key.isdigit()) or monotonic() - was.at > WITHIN:
             return False
-        self.ask(begin_other(self.desk, was, key))
+        self.screen.ask(begin_other(self.screen.desk, was, key))
         return True
 
     def action_began(self) -> None:
         found = self._line_here(self._first_to_make, _("Nothing to make."))
-        if found and self.board:
-            self.ask(doing.began(self.desk, self.board, found))
+        if found and self.screen.board:
+            self.screen.ask(doing.began(self.screen.desk, self.screen.board, found))
 
     def action_done(self) -> None:
         if self.marked:
-            self.ask(self._marked_done())
+            self.screen.ask(self._marked_done())
         elif handed := self._handed_over:
-            self.ask(self.do("done", handed))
+            self.screen.ask(self.screen.do("done", handed))
         elif timer := self._timer_here:
-            self.ask(doing_timers.stop(self.desk, timer))
+            self.screen.ask(doing_timers.stop(self.screen.desk, timer))
         elif batch := self._to_relabel_here:
-            self.ask(doing_places.relabelled(self.desk, batch))
+            self.screen.ask(doing_places.relabelled(self.screen.desk, batch))
         elif found := self._line_here(self._first_under_way, _("Nothing is under way.")):
-            self.ask(self.do("done", found))
+            self.screen.ask(self.screen.do("done", found))
 
     async def _marked_done(self) -> None:
-        if self.board is None:
+        if self.screen.board is None:
             return
-        found = {key: find(self.board, key) for key in sorted(self.marked)}
+        found = {key: find(self.screen.board, key) for key in sorted(self.marked)}
         lines = [shown for shown in found.values() if isinstance(shown, Line)]
-        if lines and await doing.done_together(self.desk, self.board, lines):
+        if lines and await doing.done_together(self.screen.desk, self.screen.board, lines):
             self.unmark()
 
     def _run_here(self) -> UnderWay | None:
         shown = self.here[1] if self.here else None
         if isinstance(shown, UnderWay):
             return shown
-        self.tell(_("That is for a line under way; go to one of those."))
+        self.screen.tell(_("That is for a line under way; go to one of those."))
         return None
 
     def action_part_ready(self) -> None:
-        if self.board and (run := self._run_here()):
-            self.ask(doing.part_ready(self.desk, self.board, run))
+        if self.screen.board and (run := self._run_here()):
+            self.screen.ask(doing.part_ready(self.screen.desk, self.screen.board, run))
 
     def action_done_onto(self) -> None:
-        if self.board and (run := self._run_here()):
-            self.ask(doing.done_onto(self.desk, self.board, run))
+        if self.screen.board and (run := self._run_here()):
+            self.screen.ask(doing.done_onto(self.screen.desk, self.screen.board, run))
 
     def action_mark(self) -> None:
         found = self.here
         if found is None or not isinstance(found[1], Line):
-            self.tell(_("Only a line to make or under way can be marked; go to one with the arrows."))
+            self.screen.tell(_("Only a line to make or under way can be marked; go to one with the arrows."))
         else:
             self.toggle(found[0])
 
     def toggle(self, key: str) -> None:
         """Marks a line, or unmarks it."""
         self.marked ^= {key}
-        self.show_marks()
+        self.screen.show_marks()
 
     def unmark(self) -> None:
         self.marked = frozenset()
-        self.show_marks()
-
-    def show_marks(self) -> None:
-        """Shows what is marked."""
-        raise NotImplementedError
+        self.screen.show_marks()
 
     def action_count(self) -> None:
-        self.ask(self._count())
+        self.screen.ask(self._count())
 
     async def _count(self) -> None:
-        if self.board is None:
+        if self.screen.board is None:
             return
         shown = self.here[1] if self.here else None
         if isinstance(shown, Line):
-            held: Held | None = doing_stock.held_prep(self.board, shown.prep)
+            held: Held | None = doing_stock.held_prep(self.screen.board, shown.prep)
         else:
-            held = await self._held_here(self.board, _("Count what?"))
+            held = await self._held_here(self.screen.board, _("Count what?"))
         if held:
-            await doing_stock.count(self.desk, self.board, held)
+            await doing_stock.count(self.screen.desk, self.screen.board, held)
 
     def action_throw_away(self) -> None:
-        self.ask(self._throw_away())
+        self.screen.ask(self._throw_away())
 
     async def _throw_away(self) -> None:
-        if self.board is None:
+        if self.screen.board is None:
             return
         shown = self.here[1] if self.here else None
         if isinstance(shown, UnderWay):
-            await doing_stock.lost(self.desk, self.board, shown)
+            await doing_stock.lost(self.screen.desk, self.screen.board, shown)
             return
-        held = await self._held_here(self.board, _("Throw away what?"), goods=True)
+        held = await self._held_here(self.screen.board, _("Throw away what?"), goods=True)
         if held:
-            await doing_stock.discard(self.desk, self.board, held)
+            await doing_stock.discard(self.screen.desk, self.screen.board, held)
 
     def action_other_use(self) -> None:
-        self.ask(self._other_use())
+        self.screen.ask(self._other_use())
 
     async def _other_use(self) -> None:
-        held = await self._held_here(self.board, _("What is used?"), all_benches=True) if self.board else None
-        if held and self.board:
-            await doing_stock.other_use(self.desk, self.board, held)
+        held = (
+            await self._held_here(self.screen.board, _("What is used?"), all_benches=True)
+            if self.screen.board
+            else None
+        )
+        if held and self.screen.board:
+            await doing_stock.other_use(self.screen.desk, self.screen.board, held)
 
     def action_temperature(self) -> None:
-        if self.board:
+        if self.screen.board:
             shown = self.here[1] if self.here else None
             if shown is None:
-                probe = next((one for one in due(self.board, self.stations) if one.is_probe), None)
-                shown = find(self.board, row_key(probe)) if probe else None
-            self.ask(doing_readings.temperature(self.desk, self.board, shown, self.stations))
+                probe = next((one for one in due(self.screen.board, self.screen.stations) if one.is_probe), None)
+                shown = find(self.screen.board, row_key(probe)) if probe else None
+            self.screen.ask(
+                doing_readings.temperature(self.screen.desk, self.screen.board, shown, self.screen.stations)
+            )
 
     def action_made(self) -> None:
-        if self.board:
-            self.ask(doing_stock.made(self.desk, self.board))
+        if self.screen.board:
+            self.screen.ask(doing_stock.made(self.screen.desk, self.screen.board))
 
     def action_label(self) -> None:
         shown = self.here[1] if self.here else None
-        self.show_labels((shown.batch.code,) if isinstance(shown, Expiring) else ())
+        self.screen.show_labels((shown.batch.code,) if isinstance(shown, Expiring) else ())
 
     def action_handle(self) -> None:
-        self.ask(self._handle())
+        self.screen.ask(self._handle())
 
     async def _handle(self) -> None:
-        if self.board is None:
+        if self.screen.board is None:
             return
         shown = self.here[1] if self.here else None
         if isinstance(shown, Expiring):
             batch: Batch | None = shown.batch
         else:
-            held = await self._held_here(self.board, _("Which batch?"))
+            held = await self._held_here(self.screen.board, _("Which batch?"))
             batch = held.batch if held else None
         if batch:
-            await doing_places.handle(self.desk, self.board, batch)
+            await doing_places.handle(self.screen.desk, self.screen.board, batch)
 
     def action_note(self) -> None:
-        if self.board:
-            self.ask(doing_handover.write_note(self.desk, self.board, self.here[1] if self.here else None))
+        if self.screen.board:
+            self.screen.ask(
+                doing_handover.write_note(self.screen.desk, self.screen.board, self.here[1] if self.here else None)
+            )
 
     def action_plate(self) -> None:
-        if self.board:
+        if self.screen.board:
             shown = self.here[1] if self.here else None
-            self.ask(doing_dishes.plate(self.desk, self.board, shown.dish if isinstance(shown, Left) else ""))
+            self.screen.ask(
+                doing_dishes.plate(self.screen.desk, self.screen.board, shown.dish if isinstance(shown, Left) else "")
+            )
 
     def action_off(self) -> None:
-        self.ask(self._with_dish(_("86 or back: which dish?"), doing_dishes.off_or_back))
+        self.screen.ask(self._with_dish(_("86 or back: which dish?"), doing_dishes.off_or_back))
 
     def action_portion(self) -> None:
-        self.ask(self._with_dish(_("A smaller portion: of which dish?"), doing_dishes.portion))
+        self.screen.ask(self._with_dish(_("A smaller portion: of which dish?"), doing_dishes.portion))
 
     async def _with_dish(self, title: str, do: Callable[[Desk, Board, Left], Coroutine[Any, Any, Did | None]]) -> None:
         """Does something with the dish under the cursor, else with one that is chosen."""
-        board = self.board
+        board = self.screen.board
         if board is None:
             return
         shown = self.here[1] if self.here else None
-        left = shown if isinstance(shown, Left) else await doing_dishes.which_dish(self.desk, board, title)
+        left = shown if isinstance(shown, Left) else await doing_dishes.which_dish(self.screen.desk, board, title)
         if left:
             # Of the board on which it was chosen: what came since was not in sight.
-            await do(self.desk, board, left)
+            await do(self.screen.desk, board, left)
