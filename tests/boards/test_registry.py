@@ -28,7 +28,7 @@ def test_a_board_without_title_lists_keys_or_style_sheet_is_refused_when_its_cla
 
 
 def test_a_board_of_which_a_key_does_nothing_is_refused_when_its_class_is_made():
-    with pytest.raises(TypeError, match="lacks action_next_page$"):
+    with pytest.raises(TypeError, match=r"lacks action_next_page$"):
 
         class Deaf(BoardScreen):
             board_name = "wall"
