@@ -1,34 +1,191 @@
 """The one catalogue of interface texts (gettext). A text without a translation stays as it is written in the code.
 
 Put a sentence in whole and fill it in afterwards: `_("{name} is done").format(name=name)`.
+
+Texts are looked up when they are said, in the language that this process speaks. What goes into the shared file is
+never said: while an action works (`keeping`), a text is the message and its facts, `⟦["{name} is done", {"name":
+"Soubise"}]⟧`, wherever it ends up and whatever is put around it, and `told` says it to whoever reads it later.
 """
 
 from __future__ import annotations
 
 import gettext
+import json
+import threading
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
+
+ENGLISH = "en"
+"""The language that texts are written in."""
+
+_FOLDER = Path(__file__).parent / "languages"
+_BEGIN, _END = "⟦", "⟧"
 
 _catalogue: gettext.NullTranslations = gettext.NullTranslations()
+_spoken = ENGLISH
+
+
+class _Now(threading.local):
+    """Whether what this thread says is kept as its facts."""
+
+    kept = False
+
+
+_now = _Now()
 
 
 def speak(language: str) -> None:
-    """Takes the catalogue of a language ("en", "de"); English stays where none exists."""
-    global _catalogue
-    folder = Path(__file__).parent / "languages"
-    _catalogue = gettext.translation("prepboard", folder, [language], fallback=True)
+    """Takes the catalogue of a language ("en", "es", "es-MX"); English stays where none exists."""
+    global _catalogue, _spoken
+    _catalogue = catalogue(language)
+    _spoken = language if is_english(language) or _catalogue.__class__ is not gettext.NullTranslations else ENGLISH
+
+
+def spoken() -> str:
+    """The language that this process speaks."""
+    return _spoken
+
+
+def catalogue(language: str) -> gettext.NullTranslations:
+    """The texts of a language, for whoever speaks several at once; English where there are none."""
+    if is_english(language):
+        return gettext.NullTranslations()
+    known = [language.replace("-", "_"), _root(language)]
+    return gettext.translation("prepboard", _FOLDER, known, fallback=True)
 
 
 def languages() -> tuple[str, ...]:
     """The languages that texts are there for; English always."""
-    folder = Path(__file__).parent / "languages"
-    return ("en", *sorted(found.parent.parent.name for found in folder.glob("*/LC_MESSAGES/prepboard.mo")))
+    return (ENGLISH, *sorted(found.parent.parent.name for found in _FOLDER.glob("*/LC_MESSAGES/prepboard.mo")))
+
+
+def is_known(language: str) -> bool:
+    """Whether texts are there for a language, or for the one that it is a kind of."""
+    return _root(language) in languages()
+
+
+def is_english(language: str) -> bool:
+    return _root(language) == ENGLISH
+
+
+def _root(language: str) -> str:
+    return language.replace("_", "-").partition("-")[0].lower()
 
 
 def _(text: str) -> str:
-    """The text in the kitchen's language."""
-    return _catalogue.gettext(text)
+    """The text in the reader's language."""
+    if not text:
+        return text
+    return _Kept.of(text, {}) if _now.kept else _catalogue.gettext(text)
 
 
 def some(one: str, many: str, number: int) -> str:
     """The form of a text that fits a number, filled in as {n}."""
+    if _now.kept:
+        return _segment([one, many, number])
     return _catalogue.ngettext(one, many, number).format(n=number)
+
+
+def decimal(number: str) -> str:
+    """A number as the language writes it: "1.5" is "1,5" where the catalogue says so."""
+    if "." not in number:
+        return number
+    if _now.kept:
+        return _segment(["=decimal", number])
+    sign = _catalogue.gettext("1.5")[1]
+    return number if sign == "." else number.replace(".", sign)
+
+
+def later(text: str) -> str:
+    """Marks a text that is kept in English by the code and said with `_` when it is shown."""
+    return text
+
+
+# --- texts in the file -------------------------------------------------------------------------------------
+
+
+class _Kept(str):
+    """A message as its facts; filling it in gives another one."""
+
+    message: str
+
+    @classmethod
+    def of(cls, message: str, facts: Mapping[str, Any]) -> _Kept:
+        kept = cls(_segment([message, facts] if facts else [message]))
+        kept.message = message
+        return kept
+
+    def format(self, *args: object, **facts: object) -> str:
+        assert not args, self.message
+        return _Kept.of(self.message, {name: _plain_fact(fact) for name, fact in facts.items()})
+
+
+def _plain_fact(fact: object) -> object:
+    return fact if isinstance(fact, int | float) else str(fact)
+
+
+def _segment(facts: list[Any]) -> str:
+    return f"{_BEGIN}{json.dumps(facts, ensure_ascii=False)}{_END}"
+
+
+_SAYERS: dict[str, Callable[..., str]] = {}
+"""What else is said in a language's own way, by the name it is kept under."""
+
+
+def kept_as(name: str, say: Callable[..., str]) -> None:
+    """From now on what `keep_fact` kept under that name is said by this function."""
+    _SAYERS[name] = say
+
+
+def is_keeping() -> bool:
+    """Whether what is said now goes into the file."""
+    return _now.kept
+
+
+def keep_fact(name: str, *facts: Any) -> str:
+    """What a function of `kept_as` would say, as its facts; they are numbers, words, lists and tables."""
+    return _segment([f"={name}", *facts])
+
+
+@contextmanager
+def keeping(on: bool = True) -> Iterator[None]:
+    """What this thread says inside is kept as its facts; or, `on` being False, said after all."""
+    before, _now.kept = _now.kept, on
+    try:
+        yield
+    finally:
+        _now.kept = before
+
+
+def told(text: str) -> str:
+    """What was kept, in the reader's language; what somebody typed stays as it was typed."""
+    if _BEGIN not in text or _now.kept:
+        return text
+    said, at = [], 0
+    while (begin := text.find(_BEGIN, at)) >= 0:
+        said.append(text[at:begin])
+        try:
+            facts, end = json.JSONDecoder().raw_decode(text, begin + 1)
+            if text[end : end + 1] != _END:
+                raise ValueError
+            said.append(_said(facts))
+            at = end + 1
+        except (ValueError, LookupError, TypeError, AttributeError):
+            # Typed by somebody, or of a newer prepboard.
+            said.append(_BEGIN)
+            at = begin + 1
+    return "".join([*said, text[at:]])
+
+
+def _said(facts: list[Any]) -> str:
+    first, *rest = facts
+    if first == "=decimal":
+        return decimal(*rest)
+    if first.startswith("="):
+        return _SAYERS[first[1:]](*rest)
+    if len(rest) == 2:
+        return some(first, *rest)
+    filled = {name: told(fact) if isinstance(fact, str) else fact for name, fact in (rest[0] if rest else {}).items()}
+    return _(first).format(**filled) if rest else _(first)

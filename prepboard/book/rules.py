@@ -12,7 +12,7 @@ from fractions import Fraction
 from msgspec import Struct, field
 
 from prepboard.book.saying import say_duration
-from prepboard.texts import _, some
+from prepboard.texts import _, decimal, some
 
 
 class Rule(Struct, frozen=True):
@@ -51,7 +51,7 @@ _MINUTES = {"minutes": 1, "hours": 60}
 
 def said_degrees(degrees: Fraction, unit: str) -> str:
     """ "57 °C", "134.6 °F": exact to a tenth, which is all that a probe shows."""
-    return f"{float(round(degrees, 1)):g} °{unit}"
+    return f"{decimal(f'{float(round(degrees, 1)):g}')} °{unit}"
 
 
 def is_heat(key: str) -> bool:
@@ -95,10 +95,10 @@ class Figures(Struct, frozen=True):
     @property
     def said(self) -> str:
         """ "pH below 4.2", "pH 4.6 or less with aw 0.92 or less"."""
-        ph = [_("pH below {n}").format(n=f"{float(self.ph_below):g}")] if self.ph_below is not None else []
-        ph += [_("pH {n} or less").format(n=f"{float(self.ph_to):g}")] if self.ph_to is not None else []
-        aw = [_("aw below {n}").format(n=f"{float(self.aw_below):g}")] if self.aw_below is not None else []
-        aw += [_("aw {n} or less").format(n=f"{float(self.aw_to):g}")] if self.aw_to is not None else []
+        ph = [_("pH below {n}").format(n=decimal(f"{float(self.ph_below):g}"))] if self.ph_below is not None else []
+        ph += [_("pH {n} or less").format(n=decimal(f"{float(self.ph_to):g}"))] if self.ph_to is not None else []
+        aw = [_("aw below {n}").format(n=decimal(f"{float(self.aw_below):g}"))] if self.aw_below is not None else []
+        aw += [_("aw {n} or less").format(n=decimal(f"{float(self.aw_to):g}"))] if self.aw_to is not None else []
         return _("{ph} with {aw}").format(ph=ph[0], aw=aw[0]) if ph and aw else (ph or aw)[0]
 
 

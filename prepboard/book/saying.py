@@ -8,10 +8,10 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, TypedDict
 
-from prepboard.book.amounts import MILLION, UNITS, Measure
-from prepboard.texts import _
+from prepboard.book.amounts import MILLION, UNITS, Kind, Measure
+from prepboard.texts import _, decimal, is_keeping, keep_fact, kept_as
 
 _GLYPHS: tuple[tuple[Fraction, str], ...] = (
     (Fraction(1, 4), "¼"),
@@ -27,13 +27,20 @@ _PLURALS = {"quart": "quarts", "cup": "cups"}
 _MANY_POUNDS = 10
 
 
+class _Held(TypedDict, total=False):
+    """What a kept amount knows of its containers."""
+
+    containers: dict[str, int]
+    plurals: dict[str, str]
+
+
 def _decimal(number: Fraction) -> str:
     """About three figures: 1234, 123, 12.3, 1.23, 0.0123."""
     places = 0
     while number * 10**places < 100 and places < 9:
         places += 1
     rounded = f"{float(round(number, places)):.{places}f}"
-    return rounded.rstrip("0").rstrip(".") if "." in rounded else rounded
+    return decimal(rounded.rstrip("0").rstrip(".")) if "." in rounded else rounded
 
 
 def _with_fractions(number: Fraction) -> str:
@@ -105,6 +112,9 @@ def _plain(measure: Measure, base: Fraction, units: Literal["metric", "us"]) -> 
 
 def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"] = "metric") -> str:
     """An amount of a prep or a good: "1.2 kg", "13½" of pieces, "2 deep sixths (4.4 l)", "2 lb 4 oz"."""
+    if is_keeping():
+        held = {"containers": dict(measure.containers), "plurals": dict(measure.plurals)} if measure.containers else {}
+        return keep_fact("amount", measure.kind, measure.unit, millionths, units, held)
     if millionths < 0:
         return "-" + say_amount(measure, -millionths, units)
     plain = _plain(measure, Fraction(millionths, MILLION), units)
@@ -114,6 +124,8 @@ def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"]
 
 def say_size(size: Fraction) -> str:
     """A size in recipes: "½ recipe", "1 recipe", "1½ recipes"."""
+    if is_keeping():
+        return keep_fact("size", str(size))
     text = _("{n} recipe") if size <= 1 else _("{n} recipes")
     return text.format(n=_with_fractions(size))
 
@@ -132,6 +144,14 @@ def say_duration(minutes: int) -> str:
     if not rest:
         return _("{hours} h").format(hours=hours)
     return _("{hours} h {minutes:02d}").format(hours=hours, minutes=rest)
+
+
+def _say_kept_amount(kind: Kind, unit: str, millionths: int, units: Literal["metric", "us"], held: _Held) -> str:
+    return say_amount(Measure(kind, unit, **held), millionths, units)
+
+
+kept_as("amount", _say_kept_amount)
+kept_as("size", lambda size: say_size(Fraction(size)))
 
 
 def nearest(word: str, words: Iterable[str]) -> str | None:

@@ -21,13 +21,13 @@ from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Who, read_answer
+from prepboard.store.file.who import Did, Who, read_answer, said
 from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
 from prepboard.store.read.schedules import Known
 from prepboard.store.read.snapshot import newest_book
 from prepboard.store.read.tonight import Added, added_rows, with_added
 from prepboard.store.read.what_changed import Look, look
-from prepboard.texts import _
+from prepboard.texts import _, keeping
 
 __all__ = ["KitchenFile", "NotSaved", "StoreFault"]
 
@@ -184,7 +184,7 @@ class KitchenFile:
         """What an action of this id answered, where one was done; None else."""
         with self.looking() as db:
             found = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
-        return read_answer(action, found[0]) if found else None
+        return said(read_answer(action, found[0])) if found else None
 
     def newest_book(self) -> Book:
         """The book that counts now; StoreFault when none was ever loaded."""
@@ -195,7 +195,8 @@ class KitchenFile:
         """The book of one version, compiled once."""
         (digest,) = db.execute("SELECT digest FROM book WHERE version = ?", [version]).fetchone()
         if digest not in self._books:
-            self._books[digest] = book_of_version(db, version)
+            with keeping(False):  # A book outlives the action that asks for it.
+                self._books[digest] = book_of_version(db, version)
         return self._books[digest]
 
     def book_today(self, db: Connection, version: int) -> Book:

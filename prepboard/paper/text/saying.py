@@ -51,12 +51,12 @@ def month(on: date) -> str:
 
 def day(on: date) -> str:
     """A day as people read it: "Thu 22"."""
-    return f"{weekday(on)} {on.day}"
+    return _("{weekday} {day}").format(weekday=weekday(on), day=on.day)
 
 
 def long_day(on: date) -> str:
     """A day further away: "Thu 22 Oct"."""
-    return f"{day(on)} {month(on)}"
+    return _("{weekday} {day} {month}").format(weekday=weekday(on), day=on.day, month=month(on))
 
 
 def wall_clock(days: Days, at: datetime, clock: Literal[12, 24] = 24) -> str:
@@ -73,7 +73,7 @@ def clock_time(days: Days, at: datetime, now: datetime, clock: Literal[12, 24] =
     text = wall_clock(days, at, clock)
     if days.business_day(at) == days.business_day(now):
         return text
-    return f"{near_day(days, days.local(at).date(), now)} {text}"
+    return _("{day} {time}").format(day=near_day(days, days.local(at).date(), now), time=text)
 
 
 def near_day(days: Days, on: date, now: datetime) -> str:

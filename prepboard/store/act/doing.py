@@ -35,11 +35,12 @@ from prepboard.store.file.who import (
     check_may,
     read_answer,
     role_of,
+    said,
 )
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _
+from prepboard.texts import _, keeping, told
 
 KEYS: Mapping[str, tuple[str, ...]] = {
     "runs": ("code",),
@@ -289,12 +290,12 @@ def act(
     with file.writing() as db:
         known = db.execute("SELECT answer FROM actions WHERE id = ?", [action]).fetchone()
         if known:
-            return read_answer(action or "", known[0])
+            return said(read_answer(action or "", known[0]))
         if moment > now:
             raise Refused(_("that is still to come; --at only back-dates"))
         answer = within(file, db, who, did, body, action=action, at=moment, pin_is_asked=pin_is_asked)
     file.acted = True
-    return answer
+    return said(answer)
 
 
 def within(
@@ -311,6 +312,28 @@ def within(
     """The same inside a transaction that the caller began and commits."""
     moment = (at or file.clock.now()).replace(microsecond=0)
     version, book = _book_of(file, db)
+    try:
+        with keeping():
+            return _kept_within(file, db, who, did, body, action, moment, pin_is_asked, version, book)
+    except Exception as fault:
+        # Said to whoever acts; only what goes into the file stays facts.
+        fault.args = tuple(told(said) if isinstance(said, str) else said for said in fault.args)
+        raise
+
+
+def _kept_within(
+    file: KitchenFile,
+    db: Connection,
+    who: Who,
+    did: str,
+    body: Callable[[Doing], Did],
+    action: str | None,
+    moment: datetime,
+    pin_is_asked: bool,
+    version: int,
+    book: Book | None,
+) -> Did:
+    """The action, while all that it says is kept as facts."""
     if pin_is_asked:
         check_pin(db, who, book)
     role = role_of(who, book)

@@ -24,7 +24,7 @@ def clock_time(kitchen: Kitchen, at: datetime, now: datetime) -> str:
     apart = abs((local.date() - today).days)
     if not apart:
         return clock
-    return f"{_day(local.date(), apart)} {clock}"
+    return _("{day} {time}").format(day=_day(local.date(), apart), time=clock)
 
 
 def good_to(kitchen: Kitchen, use_by: datetime | None, now: datetime) -> str:
@@ -45,7 +45,9 @@ def end_of(kitchen: Kitchen, use_by: datetime, now: datetime) -> str:
 
 def _day(on: date, apart: int) -> str:
     """ "Sat" within six days, else "Sat 24 Oct"."""
-    return weekday(on.weekday()) if apart <= _NEAR else f"{weekday(on.weekday())} {on.day} {month(on.month)}"
+    if apart <= _NEAR:
+        return weekday(on.weekday())
+    return _("{weekday} {day} {month}").format(weekday=weekday(on.weekday()), day=on.day, month=month(on.month))
 
 
 def month(number: int) -> str:
@@ -60,4 +62,4 @@ def month(number: int) -> str:
 def _wall_clock(kitchen: Kitchen, clock: time) -> str:
     if kitchen.clock == 24:
         return f"{clock:%H:%M}"
-    return f"{clock.hour % 12 or 12}:{clock:%M} {'am' if clock.hour < 12 else 'pm'}"
+    return f"{clock.hour % 12 or 12}:{clock:%M} {_('am') if clock.hour < 12 else _('pm')}"

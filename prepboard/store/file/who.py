@@ -6,9 +6,10 @@ import json
 from datetime import timedelta
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Book
-from prepboard.texts import _
+from prepboard.texts import _, told
 
 
 class Who(Struct, frozen=True):
@@ -21,7 +22,7 @@ class Who(Struct, frozen=True):
 
 
 class Did(Struct, frozen=True):
-    """What an action answers: one sentence in the kitchen's language, and what it made."""
+    """What an action answers: one sentence, and what it made. In the file the sentence is its facts."""
 
     text: str
     action: str
@@ -33,6 +34,11 @@ def answer_text(did: Did) -> str:
     """An answer as it is kept, for a retry."""
     made = {"run": did.run} if did.run else {}
     return json.dumps({"text": did.text, **made, **({"batches": did.batches} if did.batches else {})})
+
+
+def said(did: Did) -> Did:
+    """An answer in the reader's language."""
+    return replace(did, text=told(did.text))
 
 
 def read_answer(action: str, text: str) -> Did:

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import told
 
 
 class LogRow(Struct, frozen=True):
@@ -36,7 +37,7 @@ def log_rows(file: KitchenFile, *, since: datetime | None = None, until: datetim
             " WHERE at >= ? AND at < ? ORDER BY at, number",
             [begin, end],
         ).fetchall()
-    return [LogRow(instant(at), *rest) for at, *rest in rows]
+    return [LogRow(instant(at), *facts, *map(told, words)) for at, *facts, words in ((*row[:-3], row[-3:]) for row in rows)]
 
 
 COUNTED = """

@@ -57,7 +57,8 @@ def check_probe(
         good = abs(degrees - on_scale(TRUE[water], "C", unit)) <= MAY_STRAY[unit]
         keep = partial(_keep, doing, name, water, degrees, unit, good)
         stopped = keep() if good else _found_out(doing, name, water, keep)
-        return doing.answer(_said(doing, name, water, f"{float(degrees):g} °{unit}", unit, good, stopped or ()))
+        shown = f"{decimal(f'{float(degrees):g}')} °{unit}"
+        return doing.answer(_said(doing, name, water, shown, unit, good, stopped or ()))
 
     return act(file, who, "probe", body, action=action, at=at)
 
@@ -84,7 +85,7 @@ def _keep(doing: Doing, name: str, water: Water, degrees: Fraction, unit: Unit, 
 
 def _should(water: Water, unit: Unit) -> str:
     said = _("ice water, {true} ± {stray} °{unit}") if water == "ice" else _("boiling water, {true} ± {stray} °{unit}")
-    return said.format(true=f"{float(on_scale(TRUE[water], 'C', unit)):g}", stray=MAY_STRAY[unit], unit=unit)
+    return said.format(true=decimal(f"{float(on_scale(TRUE[water], 'C', unit)):g}"), stray=decimal(str(MAY_STRAY[unit])), unit=unit)
 
 
 def _said(

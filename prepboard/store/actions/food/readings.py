@@ -36,7 +36,7 @@ from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import kept
 from prepboard.store.read.measured import TYPED_LATE, of_batch, start_of
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 HOTTEST_FOOD = Fraction(105)
 """Degrees C above which food is asked about once more: a Fahrenheit figure typed without its F looks so."""
@@ -109,7 +109,7 @@ class _How(Struct, frozen=True):
 def _check_how(doing: Doing, kind: Kind, degrees: Fraction, unit: Unit, how: _How) -> None:
     if kind != "place" and not how.sure and on_scale(degrees, unit, "C") > HOTTEST_FOOD:
         said = _("{degrees} °{unit} for food? A figure in °F is typed with F behind it")
-        raise Unsure(said.format(degrees=f"{float(degrees):g}", unit=unit))
+        raise Unsure(said.format(degrees=decimal(f"{float(degrees):g}"), unit=unit))
     if how.record and RANK[doing.role] < RANK["sous"]:
         said = _("only a sous chef types a reading from another record{who}")
         raise Refused(said.format(who=who_may(doing.book, "sous")))
@@ -117,7 +117,7 @@ def _check_how(doing: Doing, kind: Kind, degrees: Fraction, unit: Unit, how: _Ho
 
 def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how: _How) -> Did:
     if not COLDEST <= on_scale(degrees, unit, "C") <= HOTTEST:
-        raise Refused(_("no probe shows {degrees} °{unit}").format(degrees=f"{float(degrees):g}", unit=unit))
+        raise Refused(_("no probe shows {degrees} °{unit}").format(degrees=decimal(f"{float(degrees):g}"), unit=unit))
     _check_how(doing, kind, degrees, unit, how)
     late = not how.record and doing.file.clock.now() - doing.now > TYPED_LATE
     doubtful = late or bool(doubt(doing, how.probe))
@@ -220,7 +220,7 @@ def _of_run(doing: Doing, run: Row, reading: Reading) -> _Verdict:
     if step and step.core:
         reached = on_scale(reading.degrees, reading.unit, step.core.unit) >= step.core.degrees
         held_to = _("core {degrees} °{unit} or above").format(
-            degrees=f"{float(step.core.degrees):g}", unit=step.core.unit
+            degrees=decimal(f"{float(step.core.degrees):g}"), unit=step.core.unit
         )
         return _Verdict("core", held_to, reached)
     start = start_of(doing.db, run["code"], lambda version: doing.file.book(doing.db, version))

@@ -16,7 +16,7 @@ from prepboard.store.actions.night.today import set_arrived
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 
 class SentBack(Refused):
@@ -91,14 +91,14 @@ def _check(doing: Doing, goods: Goods, delivery: Delivery) -> None:
         raise SentBack(_("{name} is past the maker's date: send it back").format(name=goods.name))
     if delivery.degrees is not None and goods.store == "frozen" and _thawed(delivery):
         said = _("{name} is {degrees} °{unit}, not frozen any more: send it back")
-        degrees = f"{float(delivery.degrees):g}"
+        degrees = decimal(f"{float(delivery.degrees):g}")
         raise SentBack(said.format(name=goods.name, degrees=degrees, unit=delivery.unit))
     if delivery.degrees is None or goods.store != "chilled":
         return
     limit = rules.degrees("cold_holding", delivery.unit)
     if limit is not None and delivery.degrees > limit:
         said = _("{name} is {degrees} °{unit}; it must be {limit} or colder: send it back")
-        degrees = f"{float(delivery.degrees):g}"
+        degrees = decimal(f"{float(delivery.degrees):g}")
         raise SentBack(
             said.format(name=goods.name, degrees=degrees, unit=delivery.unit, limit=rules.rules["cold_holding"].said)
         )
