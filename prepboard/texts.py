@@ -11,10 +11,12 @@ from __future__ import annotations
 
 import gettext
 import json
+import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from string import Formatter
 from typing import Any
 
 ENGLISH = "en"
@@ -75,9 +77,9 @@ def _root(language: str) -> str:
 
 
 def _(text: str) -> str:
-    """The text in the reader's language."""
-    if not text:
-        return text
+    """The text in the reader's language; of one that was kept as its facts, what it says."""
+    if text[:1] in ("", _BEGIN):
+        return told(text)
     return _Kept.of(text, {}) if _now.kept else _catalogue.gettext(text)
 
 
@@ -159,6 +161,12 @@ def keeping(on: bool = True) -> Iterator[None]:
         _now.kept = before
 
 
+def as_shown(text: str) -> str:
+    """What was kept as a reader of this language sees it now, for an action that asks what was on a screen."""
+    with keeping(False):
+        return told(text)
+
+
 def told(text: str) -> str:
     """What was kept, in the reader's language; what somebody typed stays as it was typed."""
     if _BEGIN not in text or _now.kept:
@@ -189,3 +197,55 @@ def _said(facts: list[Any]) -> str:
         return some(first, *rest)
     filled = {name: told(fact) if isinstance(fact, str) else fact for name, fact in (rest[0] if rest else {}).items()}
     return _(first).format(**filled) if rest else _(first)
+
+
+# --- texts of older files ----------------------------------------------------------------------------------
+
+
+def recognized(text: str) -> str:
+    """What an older prepboard kept as an English sentence, in the reader's language: the message that it is, filled in
+    anew. What is no message stays as it stands, as all of it does for whoever reads English."""
+    known: Mapping[Any, str] = getattr(_catalogue, "_catalog", {})
+    if not known or not text or _BEGIN in text:
+        return told(text)
+    if text in known:
+        return _(text)
+    for literal, message in _by_their_words(known):
+        if literal in text and (found := _pattern(message).fullmatch(text)):
+            return _(message).format(**{name: recognized(fact) for name, fact in found.groupdict().items()})
+    return _figures(text)
+
+
+def _by_their_words(known: Mapping[Any, str]) -> list[tuple[str, str]]:
+    """The messages that something is filled into, with the longest stretch of words in them; the wordiest first."""
+    if _spoken not in _WORDS:
+        found = []
+        for message in known:
+            if isinstance(message, str) and "{" in message and (words := _words(message)):
+                found.append((max(words, key=len), message))
+        _WORDS[_spoken] = sorted(found, key=lambda one: -len("".join(_words(one[1]))))
+    return _WORDS[_spoken]
+
+
+_WORDS: dict[str, list[tuple[str, str]]] = {}
+
+
+def _words(message: str) -> list[str]:
+    """What stands between the fields; nothing of a message that is hardly more than its fields."""
+    words = [words for words, *_rest in Formatter().parse(message)]
+    return words if sum(map(str.isalpha, "".join(words))) > 3 else []
+
+
+def _pattern(message: str) -> re.Pattern[str]:
+    pattern, named = "", set[str]()
+    for words, name, _spec, _conversion in Formatter().parse(message):
+        pattern += re.escape(words)
+        if name is not None:
+            pattern += f"(?P={name})" if name in named else f"(?P<{name}>.+?)"
+            named.add(name)
+    return re.compile(pattern)
+
+
+def _figures(text: str) -> str:
+    """Amounts and degrees with the language's decimal sign."""
+    return re.sub(r"\d+\.\d+", lambda number: decimal(number[0]), text)

@@ -113,8 +113,9 @@ def _plain(measure: Measure, base: Fraction, units: Literal["metric", "us"]) -> 
 def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"] = "metric") -> str:
     """An amount of a prep or a good: "1.2 kg", "13½" of pieces, "2 deep sixths (4.4 l)", "2 lb 4 oz"."""
     if is_keeping():
-        held = {"containers": dict(measure.containers), "plurals": dict(measure.plurals)} if measure.containers else {}
-        return keep_fact("amount", measure.kind, measure.unit, millionths, units, held)
+        containers, plurals = dict(measure.containers), dict(measure.plurals)
+        inside: _Held = {"containers": containers, "plurals": plurals} if containers else {}
+        return keep_fact("amount", measure.kind, measure.unit, millionths, units, inside)
     if millionths < 0:
         return "-" + say_amount(measure, -millionths, units)
     plain = _plain(measure, Fraction(millionths, MILLION), units)

@@ -18,6 +18,7 @@ from prepboard.plan.given.state import Batch, Sitting, State
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import told
 
 BOOK = Path(__file__).parent / "book"
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)  # In Dublin the wall clock says 14:00 too: summer time is over.
@@ -64,10 +65,10 @@ class Kitchen:
             return list(db.execute(sql, values).fetchall())
 
     def log(self, did: str) -> list[dict[str, object]]:
-        """The log's lines of one kind, oldest first."""
+        """The log's lines of one kind, oldest first, as they are read."""
         names = ("at", "by", "role", "station", "batch", "prep", "dish", "before", "after", "why")
         rows = self.select(f"SELECT {', '.join(names)} FROM log WHERE did = ? ORDER BY number", did)
-        return [dict(zip(names, row, strict=True)) for row in rows]
+        return [{name: told(str(word)) for name, word in zip(names, row, strict=True)} for row in rows]
 
     def size_of_tables(self) -> dict[str, int]:
         """How many rows each table has: the same before and after what changes nothing."""

@@ -15,6 +15,7 @@ from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.past.tracing import trace
+from prepboard.texts import told
 
 LITRE = 1000 * 1_000_000
 
@@ -108,7 +109,7 @@ def test_all_that_a_lot_reached_is_held_back_on_a_sous_chefs_word(staffed):
         withdraw(staffed.file, staffed.jp, "L12", "recalled", sure=True)
     did = withdraw(staffed.file, staffed.sous, "L12", "glass", sure=True)
     assert set(did.batches) == {pack, cream, part}
-    held = {batch.code: batch.blocked for batch in staffed.state.batches}
+    held = {batch.code: told(batch.blocked) for batch in staffed.state.batches}
     assert {held[code] for code in (pack, cream, part)} == {"withdrawn: glass"}
     assert len([code for code, why in held.items() if not why]) == 1, "the crisps are nobody's business"
     assert len(staffed.log("withdrawn")) == 3
@@ -130,13 +131,13 @@ def test_what_is_still_being_made_of_it_comes_out_held_back(kitchen):
     did = withdraw(kitchen.file, kitchen.sous, stock, "sour", sure=True)
     assert f"under way: Lamb shoulder, braised {run}" in did.text
     codes = done(kitchen.file, kitchen.jp, run=run).batches
-    assert [kitchen.batch(code).blocked for code in codes] == ["withdrawn: sour"] * 2
+    assert [told(kitchen.batch(code).blocked) for code in codes] == ["withdrawn: sour"] * 2
     discards = plan(kitchen.state, kitchen.clock.at).closing.discard
     assert set(codes) <= {line.batch.code for line in discards}
     with pytest.raises(Refused, match=f"held back with {stock}"):
         unblock(kitchen.file, kitchen.sous, codes[0], "fine")
     unblock(kitchen.file, kitchen.sous, stock, "the stock was fine after all")
-    assert [kitchen.batch(code).blocked for code in codes] == ["", ""]
+    assert [told(kitchen.batch(code).blocked) for code in codes] == ["", ""]
 
 
 def test_a_lot_that_nobody_opened_is_refused(kitchen):

@@ -20,7 +20,7 @@ from prepboard.store.health.letting_go import undo_after
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _, told
+from prepboard.texts import _, recognized
 
 STAYS = ("load", "clock", "restore")
 """What is not taken back: another book is loaded instead."""
@@ -56,7 +56,7 @@ def last(file: KitchenFile, who: Who) -> LastChange | None:
             return None
         kitchen = file.book(db, newest_book(db)).kitchen
         when = clock_time(kitchen, instant(found[1]), file.clock.now())
-        return LastChange(found[0], f"{told(json.loads(found[3])['text'])} ({when})")
+        return LastChange(found[0], f"{recognized(json.loads(found[3])['text'])} ({when})")
 
 
 def undo(file: KitchenFile, who: Who, shown: str = "", *, action: str | None = None) -> Did:

@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.book import Book
-from prepboard.texts import _, told
+from prepboard.texts import _, recognized
 
 
 class Who(Struct, frozen=True):
@@ -33,12 +33,13 @@ class Did(Struct, frozen=True):
 def answer_text(did: Did) -> str:
     """An answer as it is kept, for a retry."""
     made = {"run": did.run} if did.run else {}
-    return json.dumps({"text": did.text, **made, **({"batches": did.batches} if did.batches else {})})
+    batches = {"batches": did.batches} if did.batches else {}
+    return json.dumps({"text": did.text, **made, **batches}, ensure_ascii=False)
 
 
 def said(did: Did) -> Did:
     """An answer in the reader's language."""
-    return replace(did, text=told(did.text))
+    return replace(did, text=recognized(did.text))
 
 
 def read_answer(action: str, text: str) -> Did:

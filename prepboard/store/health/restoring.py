@@ -24,7 +24,7 @@ from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.pins import check_pin
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Unsure, Who, check_may, role_of
+from prepboard.store.file.who import Did, Unsure, Who, check_may, role_of, said
 from prepboard.store.file.writing import connect, in_words, patiently
 from prepboard.store.health.health import faults_in
 from prepboard.store.kitchen_file import KitchenFile, check_whose, prepare
@@ -70,7 +70,7 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
             db.execute("COMMIT")
     patiently(lambda: prepare(file.path, create=False), file.path)
     file.acted = True
-    return did
+    return said(did)
 
 
 def _check_role(file: KitchenFile, db: Connection, who: Who) -> None:

@@ -13,7 +13,7 @@ from msgspec import Struct
 from prepboard.plan.given.state import Line
 from prepboard.store.file.times import instant
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import told
+from prepboard.texts import recognized
 
 
 class Happened(Struct, frozen=True):
@@ -76,4 +76,4 @@ def _to_row(file: KitchenFile, table: str, code: str) -> Happened | None:
 
 def _happened(row: tuple[int, str, str, str, str, str, str]) -> Happened:
     number, action, at, by, station, did, answer = row
-    return Happened(number, action, instant(at), by, station, did, told(json.loads(answer).get("text", "")))
+    return Happened(number, action, instant(at), by, station, did, recognized(json.loads(answer).get("text", "")))

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import told
+from prepboard.store.past.older import words_of
 
 
 class LogRow(Struct, frozen=True):
@@ -37,7 +37,10 @@ def log_rows(file: KitchenFile, *, since: datetime | None = None, until: datetim
             " WHERE at >= ? AND at < ? ORDER BY at, number",
             [begin, end],
         ).fetchall()
-    return [LogRow(instant(at), *facts, *map(told, words)) for at, *facts, words in ((*row[:-3], row[-3:]) for row in rows)]
+    return [
+        LogRow(instant(at), by, role, station, did, batch, prep, dish, *words_of(did, *words))
+        for at, by, role, station, did, batch, prep, dish, *words in rows
+    ]
 
 
 COUNTED = """

@@ -19,7 +19,9 @@ from prepboard.book.book import Book
 from prepboard.store.file import chain
 from prepboard.store.file.times import instant, instant_or_none, instant_text
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.older import words_of
 from prepboard.store.past.probes import Check, Checks
+from prepboard.texts import recognized, told
 
 Kind = Literal[
     "reading", "batch", "discard", "correction", "place", "count", "delivery", "sign-off", "task", "run", "rules",
@@ -202,7 +204,7 @@ def _readings(db: Connection, span: list[str]) -> list[Recorded]:
         code = of if kind in ("batch", "run") else ""
         found.append(
             Recorded(
-                instant(at), by, station, "reading", item, code, name, value, held_to,
+                instant(at), by, station, "reading", item, code, name, value, recognized(held_to),
                 None if ok is None else bool(ok), back=_back(back), entered=_entered(at, entered), source=source,
                 of=of, meant=meant, probe=probe,
                 checked=checks.before(probe, at), found_out=checks.found_out(probe, at),
@@ -253,8 +255,8 @@ def _made(db: Connection, span: list[str]) -> list[Recorded]:
 def _discarded(db: Connection, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
-            instant(at), by, station, "discard", prep, batch, name, value=before, limit=why, amount=amount, unit=unit,
-            back=_back(back), entered=_entered(at, entered),
+            instant(at), by, station, "discard", prep, batch, name, value=recognized(before), limit=told(why),
+            amount=amount, unit=unit, back=_back(back), entered=_entered(at, entered),
         )
         for at, by, station, prep, batch, name, before, amount, unit, why, entered, *back in db.execute(DISCARDED, span)
     ]  # fmt: skip
@@ -264,6 +266,7 @@ def _of_the_log(db: Connection, span: list[str]) -> list[Recorded]:
     found = []
     for row in db.execute(OF_THE_LOG, span):
         at, by, role, station, prep, batch, name, did, before, after, why, entered, *back = row
+        before, after, why = words_of(did, before, after, why)
         if did == "task" and after:
             continue  # What was read stands as a reading.
         limit = ", ".join(word for word in (before if after else "", why) if word)

@@ -19,7 +19,7 @@ from prepboard.store.food.probes import probe_name
 from prepboard.store.food.refused import why_not
 from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _, some
+from prepboard.texts import _, decimal, some
 
 Water = Literal["ice", "boiling"]
 
@@ -85,7 +85,9 @@ def _keep(doing: Doing, name: str, water: Water, degrees: Fraction, unit: Unit, 
 
 def _should(water: Water, unit: Unit) -> str:
     said = _("ice water, {true} ± {stray} °{unit}") if water == "ice" else _("boiling water, {true} ± {stray} °{unit}")
-    return said.format(true=decimal(f"{float(on_scale(TRUE[water], 'C', unit)):g}"), stray=decimal(str(MAY_STRAY[unit])), unit=unit)
+    return said.format(
+        true=decimal(f"{float(on_scale(TRUE[water], 'C', unit)):g}"), stray=decimal(str(MAY_STRAY[unit])), unit=unit
+    )
 
 
 def _said(

@@ -39,7 +39,7 @@ from prepboard.store.food.taking import (
     use_by_of,
 )
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import _, as_shown
 
 Reason = Literal[
     "past-use-by",
@@ -180,7 +180,7 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
     # What is all used up may have become less meanwhile, and not more.
     if shown is not None and (known > shown if amount == 0 else known != shown):
         raise Refused(_moved_since(doing, name, before, batches))
-    if amount > known and before != after:
+    if amount > known and as_shown(before) != as_shown(after):
         if prep is None:
             prep = doing.book.preps.get(batches[0]["prep"])
             lost_from = batches
@@ -205,7 +205,7 @@ def _counted_after_all(doing: Doing, batch: Row, amount: int, made_at: datetime 
     back = put_back(doing, [batch], amount)
     if not back and amount:
         raise Refused(_("{name}: no count took any of it away; it went otherwise").format(name=name))
-    if back < amount and before != after:
+    if back < amount and as_shown(before) != as_shown(after):
         said = _more(doing, doing.book.preps.get(batch["prep"]), amount - back, made_at, (name, before, after))
         return doing.answer(said.text, batches=(str(batch["code"]), *said.batches))
     good = good_to(doing.book.kitchen, use_by_of(doing, batch["code"]), doing.now)
@@ -334,7 +334,7 @@ def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: Bat
 def _away(doing: Doing, prep: Prep | None, batches: list[Row], amount: int | None, cause: Cause, did: str) -> Did:
     known = sum(batch["left"] for batch in batches)
     name, there, said = _told(doing, prep, batches, known, known if amount is None else amount)
-    if amount is not None and amount > known and said != there:
+    if amount is not None and amount > known and as_shown(said) != as_shown(there):
         raise Refused(_("there is only {there} of {name}").format(there=there, name=name))
     codes = []
     for batch, part in take(doing, batches, known if amount is None else amount, cause):

@@ -1,0 +1,74 @@
+"""The file keeps facts: what was done in one language reads whole in another, and what was typed stays as typed."""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import time
+from pathlib import Path
+
+import pytest
+from languages.pseudo import FIRST, Pseudo, speaking
+
+from prepboard import demo
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.happened import since
+from prepboard.store.past.log import log_rows
+from prepboard.store.past.record import record
+from prepboard.texts import _, keeping, some, told
+
+
+@pytest.fixture(scope="module")
+def written_in_pseudo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's week and its evening, done by people whose boards speak the language of marks."""
+    path = tmp_path_factory.mktemp("pseudo") / "kitchen.db"
+    with speaking(Pseudo()):
+        demo.build(path, at=demo.later(time(23, 30)))
+    return path
+
+
+def test_no_word_of_the_writers_language_is_in_the_file(written_in_pseudo: Path) -> None:
+    db = sqlite3.connect(written_in_pseudo)
+    found = {}
+    for (table,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall():
+        for _number, column, *_rest in db.execute(f"PRAGMA table_info({table})").fetchall():
+            marked = db.execute(f'SELECT min("{column}") FROM {table} WHERE instr("{column}", ?)', [FIRST]).fetchone()
+            if marked[0] is not None:
+                found[table, column] = marked[0]
+    db.close()
+    assert found == {}
+
+
+def test_what_was_done_in_one_language_reads_in_another_as_if_it_had_been_done_in_it(
+    written_in_pseudo: Path, made_demo: Path
+) -> None:
+    in_english, from_marks = KitchenFile.open(made_demo), KitchenFile.open(written_in_pseudo)
+    try:
+        rows = [row for row in log_rows(in_english) if row.did != "clock"]
+        assert len(rows) > 200
+        assert [row for row in log_rows(from_marks) if row.did != "clock"][: len(rows)] == rows
+        answers = [one.text for one in since(in_english, 0)]
+        assert [one.text for one in since(from_marks, 0)][: len(answers)] == answers
+        begin = rows[0].at
+        lines = [line for line in record(in_english, since=begin).lines if line.kind != "clock" and line.back is None]
+        assert [line for line in record(from_marks, since=begin).lines if line in lines] == lines
+        with speaking(Pseudo()):
+            marked = [row.why for row in log_rows(in_english) if row.did == "used"]
+        assert marked
+        assert all(FIRST in why for why in marked)
+    finally:
+        in_english.close()
+        from_marks.close()
+
+
+def test_a_text_is_kept_with_all_that_is_filled_into_it() -> None:
+    with keeping():
+        kept = _("{limit} by {time}").format(limit=_("core"), time="17:50") + "; " + some("{n} prep", "{n} preps", 3)
+        assert told(kept) == kept, "what goes into the file is said later"
+    assert told(kept) == "core by 17:50; 3 preps"
+    with speaking(Pseudo()):
+        assert told(kept) == "‹‹core› by 17:50›; ‹3 preps›"
+
+
+@pytest.mark.parametrize("typed", ["⟦", "⟦[1]⟧", '⟦["{a}", {"b": 1}]', '⟦["=none"]⟧', "⟦{}⟧", "a ⟦b⟧ c"])
+def test_what_somebody_typed_stays_as_typed(typed: str) -> None:
+    assert told(typed) == typed
