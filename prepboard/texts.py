@@ -80,7 +80,7 @@ def _(text: str) -> str:
     """The text in the reader's language; of one that was kept as its facts, what it says."""
     if text[:1] in ("", _BEGIN):
         return told(text)
-    return _Kept.of(text, {}) if _now.kept else _catalogue.gettext(text)
+    return _Kept.of(text) if _now.kept else _catalogue.gettext(text)
 
 
 def some(one: str, many: str, number: int) -> str:
@@ -109,19 +109,19 @@ def later(text: str) -> str:
 
 
 class _Kept(str):
-    """A message as its facts; filling it in gives another one."""
+    """A message that is kept; filling it in keeps its facts too."""
 
     message: str
 
     @classmethod
-    def of(cls, message: str, facts: Mapping[str, Any]) -> _Kept:
-        kept = cls(_segment([message, facts] if facts else [message]))
+    def of(cls, message: str) -> _Kept:
+        kept = cls(_segment([message]))
         kept.message = message
         return kept
 
     def format(self, *args: object, **facts: object) -> str:
         assert not args, self.message
-        return _Kept.of(self.message, {name: _plain_fact(fact) for name, fact in facts.items()})
+        return _segment([self.message, {name: _plain_fact(fact) for name, fact in facts.items()}])
 
 
 def _plain_fact(fact: object) -> object:

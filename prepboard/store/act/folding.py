@@ -350,6 +350,8 @@ def _unknown_lots(files: Files, run: Row, packs: set[str]) -> list[Mark]:
         if goods not in used or (goods in packs and goods not in typed):
             continue
         if _is_withdrawn(one, goods, typed.get(goods, "")):
-            why = one["why"] if goods in typed or not one["lot"] else _("{why}; its lot is not known").format(**one)
+            # After what was said of the lot, by which it is found.
+            unknown = "" if goods in typed or not one["lot"] else "; " + _("its lot is not known")
+            why = one["why"] + unknown
             found.append(Mark(WITHHELD, at, why, run["code"], WITHDRAWN))
     return found
