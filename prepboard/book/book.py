@@ -326,6 +326,8 @@ class Kitchen(Struct, frozen=True):
     """Minutes that a service goes on after its written end, unless somebody ends it before."""
     unread_cooling: Literal["count", "hold"] = "count"
     """Whether food whose cooling nobody showed counts until the close, or is held."""
+    altitude: int | None = None
+    """Metres above the sea; None where the book does not say."""
     copies_kept: int = 24
     """So many of the copies of the file that are made by themselves are kept."""
     copies_also_to: str = ""

@@ -27,6 +27,7 @@ _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*\Z")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})\Z", re.A)
 _DATE = re.compile(r"(\d{4})-(\d{2})-(\d{2})\Z", re.A)
 _DEGREES = re.compile(r"([-+]?\d{1,4}(?:\.\d{1,3})?)\s*°?\s*([CF])\Z", re.A)
+_HEIGHT = re.compile(r"(-?\d{1,5}) ?(m|ft)\Z")
 _MEASURED = re.compile(r"(pH|aw) ?(\d{1,2}(?:\.\d{1,3})?)\Z", re.IGNORECASE)
 _REORDERS_TEXT = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
@@ -145,6 +146,17 @@ def read_temperature(value: object) -> Temperature:
     if not -100 <= celsius <= 600:
         raise ValueError(_("{value} is no temperature of a kitchen").format(value=shown(value)))
     return Temperature(degrees, "C" if found[2] == "C" else "F")
+
+
+def read_height(value: object) -> int:
+    """Whole metres above the sea of "1600 m" or "5280 ft"."""
+    found = _HEIGHT.match(value.strip()) if isinstance(value, str) else None
+    if not found:
+        raise ValueError(_('expected a height like "1600 m" or "5280 ft", not {value}').format(value=shown(value)))
+    metres = round(int(found[1]) * (Fraction(1) if found[2] == "m" else Fraction(3048, 10_000)))
+    if not -450 <= metres <= 5500:
+        raise ValueError(_("{value}: no kitchen stands there").format(value=shown(value)))
+    return metres
 
 
 def read_measured(value: object) -> dict[str, Fraction]:

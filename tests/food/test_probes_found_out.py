@@ -4,12 +4,21 @@ common practice, no source."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
+from prepboard.book.book import Temperature
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.probes import check_probe
+from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.food.shelf import Delivery, deliver
+from prepboard.store.actions.handover import task
 from prepboard.store.actions.undoing import undo
+from prepboard.store.file.who import Who
 from prepboard.store.health.health import check
+from prepboard.store.past.probes import known_probes
+from prepboard.store.past.record import record
+from tests.food.conftest import LITRE, MONDAY
 
 
 def checked(kitchen, degrees, moment, name="Blue", water="ice"):
@@ -84,3 +93,26 @@ def test_a_freezer_read_frozen_by_it_was_not(fda):
     assert fda.ends(salad, "fri 12:00") == fda.at("+mon 00:00")
     undo(fda.file, fda.who)
     assert fda.ends(salad, "fri 12:00") == fda.at("+wed 00:00")
+
+
+def test_tasks_and_deliveries_name_their_probe_and_are_touched(fda):
+    task(fda.go("08:00").file, fda.who, MONDAY, "fridge", Temperature(Fraction(4), "C"), probe="Blue")
+    came = Delivery(degrees=Fraction(4), probe="blue")
+    deliver(fda.go("08:10").file, fda.who, "cream", 5 * LITRE, came)
+    assert known_probes(fda.file, "kitchen") == ["blue"]
+    said = check_probe(fda.go("09:00").file, fda.who, "Blue", "ice", Fraction(3), "C").text
+    assert "2 readings, of Walk-in, Cream" in said
+    again = deliver(fda.go("09:10").file, fda.who, "cream", 5 * LITRE, came)
+    assert "probe blue was out of tolerance" in again.text
+    lines = [line for line in record(fda.file, since=fda.at("07:00")).lines if line.probe and line.at < fda.at("09:00")]
+    assert [line.found_out is not None for line in lines] == [True] * 3
+
+
+def test_the_probe_that_a_bench_used_last_stands_first(fda):
+    for station, name, moment in (("kitchen", "Blue", "08:00"), ("cold", "Red", "08:10")):
+        who = Who("ab", station)
+        read(fda.go(moment).file, who, "place", "walk-in", Fraction(3), "C", probe=name)
+    assert known_probes(fda.file, "kitchen") == ["Blue", "Red"]
+    assert known_probes(fda.file, "cold") == ["Red", "Blue"]
+    fda.clock.at += timedelta(days=40)
+    assert known_probes(fda.file, "cold") == []

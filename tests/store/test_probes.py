@@ -11,6 +11,7 @@ import pytest
 
 from prepboard.store.actions.food.probes import check_probe
 from prepboard.store.actions.food.readings import read
+from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.health.health import check
@@ -81,7 +82,23 @@ def test_a_good_check_in_ice_says_nothing_of_the_hot_end(kitchen):
     kitchen.later(minutes=5)
     said = probe(kitchen, "96", "boiling")
     assert "1 reading, of Walk-in" in said
-    assert "check it in ice water" in said
+    assert "Sea level is assumed" in said
+
+
+@pytest.mark.parametrize(
+    ("altitude", "unit", "degrees", "good"),
+    [
+        ("1600 m", "C", "94.7", True), ("1600 m", "C", "96", False), ("1600 m", "C", "100", False),
+        ("5280 ft", "F", "203", True), ("5280 ft", "F", "212", False), ("-400 m", "C", "101.3", True),
+    ],
+)  # fmt: skip
+def test_boiling_water_is_as_hot_as_the_kitchens_height_has_it(kitchen, book_folder, altitude, unit, degrees, good):
+    """Water boils at 94.7 °C, 202.4 °F a mile up, at 101.3 °C by the Dead Sea: standard atmosphere, steam tables."""
+    (book_folder / "height.toml").write_text(f'altitude = "{altitude}"\n', encoding="utf-8")
+    load_book(kitchen.file, kitchen.sous, book_folder)
+    said = probe(kitchen, degrees, "boiling", unit)
+    assert ("out of tolerance" in said) is not good
+    assert "Sea level" not in said
 
 
 def test_what_is_read_with_a_probe_that_was_out_says_so_until_a_good_check(kitchen):

@@ -6,6 +6,7 @@ from collections.abc import Coroutine
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from prepboard.boards.acts.probes import which_probe
 from prepboard.boards.acts.readings import degrees_reader
 from prepboard.boards.rows.lists import runs_under_way, voice_of
 from prepboard.boards.widgets.row import Row
@@ -94,7 +95,7 @@ async def task_done(desk: Desk, board: Board, task: TaskLine) -> Did | None:
     who = await desk.who()
     if who is None:
         return None
-    reading = None
+    reading, probe = None, ""
     if task.reads:
         title = _("{task}: what does it read, in °{unit}?").format(
             task=task_name(task, voice_of(board)), unit=task.reads
@@ -103,6 +104,9 @@ async def task_done(desk: Desk, board: Board, task: TaskLine) -> Did | None:
         answer = await desk.app.push_screen_wait(asked)
         if answer is None:
             return None
-        reading = Temperature(*answer)
+        named = await which_probe(desk)
+        if named is None:
+            return None
+        reading, probe = Temperature(*answer), named
     day = board.state.book.kitchen.days.business_day(board.now)
-    return await desk.carry_out(partial(handover.task, desk.file, who, day, task.task, reading))
+    return await desk.carry_out(partial(handover.task, desk.file, who, day, task.task, reading, probe=probe))

@@ -7,6 +7,7 @@ from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
 
+from prepboard.boards.acts.probes import which_probe
 from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
@@ -59,8 +60,9 @@ async def as_done(desk: Desk, board: Board, did: Did | None) -> None:
     signs = [*"1234567890.-CF"]
     asked = AskTyped(title, degrees_or_none(unit), notes=notes, signs=signs, longest=12)
     answer = await desk.app.push_screen_wait(asked)
-    if answer:
-        await desk.carry_out(partial(readings.read, desk.file, who, "batch", made.code, *answer))
+    probe = await which_probe(desk) if answer else None
+    if answer and probe is not None:
+        await desk.carry_out(partial(readings.read, desk.file, who, "batch", made.code, *answer, probe=probe))
 
 
 def degrees_or_none(usual: Unit) -> Callable[[str], tuple[Fraction, Unit] | tuple[()]]:
@@ -95,9 +97,11 @@ async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool 
     notes = [_("With C or F behind it, it is in that.")]
     asked = AskTyped(title, degrees_reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
     answer = await desk.app.push_screen_wait(asked)
-    if answer is None:
+    probe = await which_probe(desk) if answer else None
+    if answer is None or probe is None:
         return None
-    return await desk.carry_out(partial(readings.read, desk.file, who, kind, of, *answer, reheat=reheat))
+    write = partial(readings.read, desk.file, who, kind, of, *answer, reheat=reheat, probe=probe)
+    return await desk.carry_out(write)
 
 
 def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:

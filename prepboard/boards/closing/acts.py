@@ -6,10 +6,10 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from prepboard.boards.closing.rows import nobody_reads
+from prepboard.boards.closing.rows import names_of, nobody_reads
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -76,13 +76,21 @@ async def keep(desk: Desk, name: str, batch: Batch) -> Did | None:
     return await desk.carry_out(partial(holding.keep, desk.file, who, batch.code, why, shown=batch)) if why else None
 
 
-async def count_on(desk: Desk, batches: Sequence[Batch]) -> Did | None:
-    """Food of which nobody showed that it cooled in time counts on, by the initials of a sous chef."""
+async def count_on(desk: Desk, board: Board, batches: Sequence[Batch]) -> Did | None:
+    """Food of which nobody showed that it cooled in time counts on, by the initials of a sous chef who saw the list."""
+    from prepboard.boards.questions.sure import AskAll
     from prepboard.store.actions.food import holding
 
     who = await desk.who()
+    if who is None:
+        return None
+    title = some(
+        "Its cooling was not shown: does it count on?", "Their cooling was not shown: do these count on?", len(batches)
+    )
+    if not await desk.app.push_screen_wait(AskAll(title, [names_of(board, batches)])):
+        return None
     codes = [batch.code for batch in batches]
-    return await desk.carry_out(partial(holding.count_on, desk.file, who, codes)) if who else None
+    return await desk.carry_out(partial(holding.count_on, desk.file, who, codes))
 
 
 async def sign(desk: Desk, board: Board, station: str, day: date) -> Did | None:

@@ -223,7 +223,8 @@ class ClosingKeys:
             return
         if here is not None and isinstance(here[2], Unread):
             batches = here[2].batches
-            self.deal_with(here[0], [Unread.key], lambda: acts.count_on(self.screen.desk, batches))
+            self.touched |= {Unread.key}
+            self.deal_with(here[0], [], lambda: acts.count_on(self.screen.desk, board, batches))
             return
         if here is not None and isinstance(here[2], ToSign):
             station, day = here[2].station, here[2].day

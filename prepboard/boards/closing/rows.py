@@ -146,7 +146,7 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "sign",
             _("SIGN"),
-            (_to_sign(board, stations),),
+            (_to_sign(board, stations), _not_shown(board, stations)),
             (
                 *_unread_rows(board, unread(board, stations)),
                 *(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
@@ -302,6 +302,11 @@ def _to_sign(board: Board, stations: Collection[str]) -> str:
     return listed((_some("{n} tonight", tonight), _some("{n} left open before", len(lines) - tonight)))
 
 
+def _not_shown(board: Board, stations: Collection[str]) -> str:
+    line = unread(board, stations)
+    return _some("cooling of {n} not shown", len(line.batches)) if line else ""
+
+
 class Unread(Struct, frozen=True):
     """Food that counts though nobody showed that it cooled in time: one sous chef's initials let it count on."""
 
@@ -321,18 +326,22 @@ def unread(board: Board, stations: Collection[str]) -> Unread | None:
     return Unread(tuple(found)) if found else None
 
 
+def names_of(board: Board, batches: Iterable[Batch]) -> str:
+    """ "Fish fumet X6H; Fennel, braised M8H"."""
+    voice = voice_of(board)
+    return "; ".join(f"{_name(voice, batch)} {batch.code}" for batch in batches)
+
+
 def _unread_rows(board: Board, line: Unread | None) -> Iterator[Row]:
     if line is None:
         return
-    voice = voice_of(board)
-    named = ", ".join(f"{_name(voice, batch)} {batch.code}" for batch in line.batches)
     yield Row(
         key=line.key,
         when=_("sous chef"),
         what=_("Cooling not shown"),
         amount=str(len(line.batches)),
         words=_("z: they count on"),
-        extra=named,
+        extra=names_of(board, line.batches),
         tone="strong",
     )
 

@@ -114,6 +114,7 @@ def _kitchen(written: BookWritten, rules: RuleBook, plan: Plan | None) -> Kitche
         approved_plan=plan,
         runs_over=durations.whole_minutes(written.runs_over),
         unread_cooling=written.unread_cooling,
+        altitude=written.altitude,
         copies_kept=written.copies_kept,
         copies_also_to=written.copies_also_to,
     )

@@ -59,6 +59,10 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
             "What becomes of food that nobody read on its way down: its days count, or it is held back until somebody"
             " answers for it.", "count or hold", "count", 'unread_cooling = "hold"',
         ),
+        "altitude": Key(
+            "How high above the sea the kitchen stands: a probe is held to the degrees at which water boils there.",
+            "metres or feet", "sea level is taken, and said so", 'altitude = "1600 m"',
+        ),
         "service_level": Key(
             "The chance that one computed par covers its sitting. Of one par, not of the night.",
             _CHANCE, "0.95", "service_level = 0.9",

@@ -28,6 +28,7 @@ from prepboard.book.reading.written_values import (
     Duration,
     Guests,
     HandsOn,
+    Height,
     HourFormat,
     Hours,
     Items,
@@ -272,6 +273,7 @@ class BookWritten(Written):
     unread_cooling: Literal["count", "hold"] = Field(
         default="count", description="What becomes of food whose cooling nobody showed"
     )
+    altitude: Height = Field(default=None, description="The kitchen's height above the sea: at how much water boils")
     service_level: Chance = Fraction(95, 100)
     enough: Chance = Fraction(85, 100)
     spread: Part = Field(

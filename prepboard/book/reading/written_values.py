@@ -88,6 +88,11 @@ Clock = Annotated[time, *_said(values.read_clock, **_TEXT, examples=["17:30"], p
 Day = Annotated[date, *_said(values.read_date, **_TEXT, format="date")]
 Hours = Annotated[values.Windows, *_said(values.read_hours, **_TEXT, examples=["08:00-15:00, 16:00-23:30", "closed"])]
 Degrees = Annotated[Temperature, *_said(values.read_temperature, **_TEXT, examples=["160 C", "320 F"])]
+Height = Annotated[
+    int | None,
+    *_said(lambda value: None if value is None else values.read_height(value), **_TEXT, examples=["1600 m", "5280 ft"]),
+]
+"""Metres above the sea."""
 Joins = Annotated[int | None, *_said(durations.read_joins, **_TEXT, examples=["2 days", "none"])]
 Density = Annotated[Fraction, *_said(values.read_density, type=["number", "string"], examples=[0.92])]
 Chance = Annotated[

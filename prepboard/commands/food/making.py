@@ -72,6 +72,7 @@ def step(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> 
 @click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
 @click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")
 @click.option("--temp", metavar="DEGREES", default="", help="How warm it is now, of food that cools.")
+@click.option("--probe", metavar="NAME", default="", help="The probe that --temp was read with.")
 @AT
 @answer_options
 @shared_options()
@@ -84,6 +85,7 @@ def done(
     onto: str,
     instead: tuple[str, ...],
     temp: str,
+    probe: str,
     at: str | None,
 ) -> None:
     """Ends a run as batches.
@@ -108,7 +110,7 @@ def done(
             gave = outputs_of(kitchen, _named_or(kitchen, word, ends), ends.recipe, words)
             did = act(kitchen.file, kitchen.who, run=ends.code, outputs=gave, how=how, sure=sure, at=when)
             tell_did(did)
-            read_as_done(kitchen, did.batches, temp, when)
+            read_as_done(kitchen, did.batches, temp, when, probe)
             return
         named = find_prep(kitchen, word)
         line = first_line(kitchen, named.id)
@@ -119,7 +121,7 @@ def done(
         new = partial(act, kitchen.file, kitchen.who, prep=recipe.id, size=size, line=place)
         did = new(outputs=gave, how=how, sure=sure, at=when)
         tell_did(did)
-        read_as_done(kitchen, did.batches, temp, when)
+        read_as_done(kitchen, did.batches, temp, when, probe)
 
 
 @click.command()

@@ -106,7 +106,7 @@ def corrected(session: Session, batch: str, how: str, at: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, batch.strip().upper(), plain(how).strip(), at=moment(kitchen, at)))
 
 
-def read_as_done(kitchen: Kitchen, batches: Sequence[str], degrees: str, at: datetime | None) -> None:
+def read_as_done(kitchen: Kitchen, batches: Sequence[str], degrees: str, at: datetime | None, probe: str = "") -> None:
     """Of food that was marked done and cools: its reading as it was typed, else the limit that it is to be read for."""
     from prepboard.plan.probes.unread import asks_for_reading
     from prepboard.store.actions.food.readings import read
@@ -115,7 +115,8 @@ def read_as_done(kitchen: Kitchen, batches: Sequence[str], degrees: str, at: dat
     prep_of = {batch.code: batch.prep for batch in state.batches}
     cooling = [code for code in batches if asks_for_reading(kitchen.book, prep_of.get(code, ""))]
     for code in batches[:1] if degrees else ():
-        tell_did(read(kitchen.file, kitchen.who, "batch", code, *degrees_of(kitchen, degrees), at=at))
+        of = degrees_of(kitchen, degrees)
+        tell_did(read(kitchen.file, kitchen.who, "batch", code, *of, probe=plain(probe), at=at))
     for code in cooling:
         _tell_watch(kitchen, code)
         if not degrees:

@@ -68,10 +68,11 @@ def _guests(kitchen: Kitchen, service: str | None, day: str | None, dishes: tupl
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("name", nargs=-1, required=True, metavar="NAME [DEGREES]")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else today.")
+@click.option("--probe", metavar="NAME", default="", help="The probe that it was read with.")
 @answer_options
 @shared_options()
 @click.pass_obj
-def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
+def task(session: Session, name: tuple[str, ...], day: str | None, probe: str) -> None:
     """A task of the book is done, with its reading where it asks for one.
 
     DEGREES is written like 3, "3 C" or "37 F"; a bare number is in the task's own unit.
@@ -94,7 +95,8 @@ def task(session: Session, name: tuple[str, ...], day: str | None) -> None:
                 reading = read_temperature(text if text[-1].isalpha() else f"{text} {unit}")
             except ValueError as fault:
                 raise Refused(str(fault)) from None
-        tell_did(act(kitchen.file, kitchen.who, read_day(kitchen, day or "today"), meant, reading))
+        on = read_day(kitchen, day or "today")
+        tell_did(act(kitchen.file, kitchen.who, on, meant, reading, probe=plain(probe)))
 
 
 def _count_on(kitchen: Kitchen) -> Did:

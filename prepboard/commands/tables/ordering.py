@@ -6,6 +6,7 @@ import click
 
 from prepboard.commands.given.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.given.session import Session, tell_did
+from prepboard.paper.text.plain import plain
 from prepboard.texts import _
 
 
@@ -43,6 +44,7 @@ def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
 @click.option("--lot", default="", metavar="L", help="The lot that stands on it.")
 @click.option("--use-by", "use_by", metavar="DAY", help="The last day on which the maker says it is safe.")
 @click.option("--temp", "degrees", metavar="DEGREES", help="How warm it was when it came.")
+@click.option("--probe", metavar="NAME", default="", help="The probe that --temp was read with.")
 @click.option("--from", "supplier", default="", metavar="SUPPLIER", help="Who brought it.")
 @AT
 @answer_options
@@ -54,6 +56,7 @@ def delivered(
     lot: str,
     use_by: str | None,
     degrees: str | None,
+    probe: str,
     supplier: str,
     at: str | None,
 ) -> None:
@@ -74,6 +77,7 @@ def delivered(
             degrees=read[0] if read else None,
             unit=read[1] if read else "C",
             supplier=supplier,
+            probe=plain(probe),
         )
         amount, when = amount_of(kitchen, item, words), moment(kitchen, at)
         tell_did(deliver(kitchen.file, kitchen.who, item, amount, came, at=when))

@@ -44,7 +44,7 @@ OF_THE_ACTION = """
     UNION SELECT 'batch', batch, '' FROM corrections WHERE action = ?1
     UNION SELECT 'run', run, '' FROM moves WHERE action = ?1 AND run IS NOT NULL"""
 READ_WITH = """
-    SELECT kind, of, min(at) FROM readings WHERE probe != '' AND (?1 IS NULL OR probe = ?1) GROUP BY kind, of"""
+    SELECT kind, of, min(at) FROM readings INDEXED BY readings_with WHERE probe != '' AND {which} GROUP BY kind, of"""
 TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
 
 # What is there, or was since a moment; a part has its first place from the whole.
@@ -131,7 +131,8 @@ def _read_with(files: Files, number: int) -> set[Code]:
     """What was read with the probe of a check; where the check was taken back, with any probe that has a name."""
     row = files.db.execute("SELECT probe FROM probe_checks WHERE number = ?", [number]).fetchone()
     found: set[Code] = set()
-    for kind, code, at in files.db.execute(READ_WITH, [row[0] if row else None]).fetchall():
+    sql = READ_WITH.format(which="probe = ?" if row else "true")
+    for kind, code, at in files.db.execute(sql, [row[0]] if row else []).fetchall():
         if kind == "place":
             found |= _in_place(files, code, at)
         elif kind != "goods":

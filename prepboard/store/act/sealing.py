@@ -39,7 +39,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "goods_discarded": ("number", "at", "goods", "amount", "why", "by", "station"),
     "missing": ("goods", "since", "until"),
     "notes": ("number", "at", "by", "station", "whom", "text", "done_at", "done_by"),
-    "tasks_done": ("day", "task", "at", "by", "station", "degrees", "unit"),
+    "tasks_done": ("day", "task", "at", "by", "station", "degrees", "unit", "probe"),
     "signed": ("day", "station", "at", "by"),
     "withdrawals": ("number", "at", "by", "batch", "goods", "lot", "why", "lifted_at", "lifted_by", "lifted_why"),
     "run_lots": ("run", "goods", "lot"),

@@ -10,10 +10,11 @@ from prepboard.plan.given.state import HandOver
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.shown import check_note
 from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
-from prepboard.store.actions.food.readings import read_at_task
+from prepboard.store.actions.food.readings import read_within
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.nobody_here import check_read
+from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.food.refused import answer
 from prepboard.store.food.running import station_name, under_way
 from prepboard.store.food.taking import name_of
@@ -49,11 +50,11 @@ def tick_off(
 
 def task(
     file: KitchenFile, who: Who, day: date, task_id: str, reading: Temperature | None = None,
-    *, action: str | None = None, at: datetime | None = None,
+    *, probe: str = "", action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
-    """A task of the book is done for a business day, with its reading where one is asked. Refused when it is done
-    already, is none of that day, or its reading is missing."""
-    return act(file, who, "task", lambda doing: _task(doing, day, task_id, reading), action=action, at=at)
+    """A task of the book is done for a business day, with its reading where one is asked, and the `probe` that it was
+    taken with. Refused when it is done already, is none of that day, or its reading is missing."""
+    return act(file, who, "task", lambda doing: _task(doing, day, task_id, reading, probe), action=action, at=at)
 
 
 def sign(
@@ -127,7 +128,7 @@ def _tick_off(doing: Doing, number: int) -> Did:
     return doing.answer(_("ticked off: {text}").format(text=row["text"]))
 
 
-def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None) -> Did:
+def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None, probe: str) -> Did:
     found = task_of(doing, task_id)
     if day.weekday() not in found.weekdays:
         raise Refused(_("{task} is no task of {day}").format(task=found.name, day=day.isoformat()))
@@ -148,15 +149,17 @@ def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None) ->
         "station": doing.who.station,
         "degrees": degrees,
         "unit": reading.unit if reading else None,
+        "probe": probe_name(probe) if reading else "",
     }
     doing.put("tasks_done", row)
     read = f"{degrees} °{reading.unit}" if reading else ""
     doing.log("task", after=read, why=found.name)
     if reading is not None and found.place in doing.book.places:
-        said = read_at_task(doing, found.place, reading)
+        said = read_within(doing, "place", found.place, reading, probe)
         return doing.answer(_("{task}: done. {said}").format(task=found.name, said=said))
     text = _("{task}: done, {reading}") if reading else _("{task}: done")
-    return doing.answer(text.format(task=found.name, reading=read))
+    in_doubt = doubt(doing, probe_name(probe)) if reading else ""
+    return doing.answer("; ".join(filter(None, (text.format(task=found.name, reading=read), in_doubt))))
 
 
 def _sign(doing: Doing, station_id: str, day: date | None, reads: str) -> Did:

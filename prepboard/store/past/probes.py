@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from sqlite3 import Connection
 
 from msgspec import Struct
 
-from prepboard.store.file.times import instant
+from prepboard.store.file.times import instant, instant_text
+from prepboard.store.kitchen_file import KitchenFile
 
 WATERS = ("ice", "boiling")
 COLUMNS = "SELECT at, water, degrees || ' °' || unit, ok FROM probe_checks WHERE probe = ? AND water = ? AND at"
@@ -22,6 +23,24 @@ class Check(Struct, frozen=True):
     water: str
     degrees: str
     good: bool
+
+
+KNOWN = """
+    SELECT probe FROM (
+        SELECT probe, at, station FROM readings WHERE probe != '' AND at >= ?1
+        UNION ALL SELECT probe, at, station FROM tasks_done WHERE probe != '' AND at >= ?1
+        UNION ALL SELECT probe, at, station FROM probe_checks WHERE at >= ?1)
+    GROUP BY probe COLLATE NOCASE
+    ORDER BY max(CASE WHEN station = ?2 THEN at ELSE '' END) DESC, max(at) DESC LIMIT 12"""
+
+LATELY = timedelta(days=31)
+
+
+def known_probes(file: KitchenFile, station: str) -> list[str]:
+    """The probes that were used or checked in the last month, the one that this station used last in front."""
+    since = instant_text(file.clock.now() - LATELY)
+    with file.looking() as db:
+        return [probe for (probe,) in db.execute(KNOWN, [since, station])]
 
 
 class Checks:

@@ -136,7 +136,7 @@ READINGS = """
     WHERE readings.at >= ? AND readings.at < ? ORDER BY readings.at, readings.number"""
 
 TASKS = """
-    SELECT at, by, station, task, degrees || ' °' || unit FROM tasks_done
+    SELECT at, by, station, task, degrees || ' °' || unit, probe FROM tasks_done
     WHERE degrees IS NOT NULL AND at >= ? AND at < ? ORDER BY at, task"""
 
 MADE = """
@@ -210,9 +210,14 @@ def _readings(db: Connection, span: list[str]) -> list[Recorded]:
                 checked=checks.before(probe, at), found_out=checks.found_out(probe, at),
             )
         )  # fmt: skip
-    for at, by, station, task, value in db.execute(TASKS, span):
+    for at, by, station, task, value, probe in db.execute(TASKS, span):
         when = instant(at)
-        found.append(Recorded(when, by, station, "reading", task, value=value, did="task", entered=when))
+        found.append(
+            Recorded(
+                when, by, station, "reading", task, value=value, did="task", entered=when, probe=probe,
+                checked=checks.before(probe, at), found_out=checks.found_out(probe, at),
+            )
+        )  # fmt: skip
     return found
 
 

@@ -125,7 +125,7 @@ def count_on(file: KitchenFile, who: Who, batches: Sequence[str], *, action: str
             answered = {"counts_on_at": instant_text(doing.now), "counts_on_by": doing.who.by}
             doing.put("batches", {"code": row["code"], **answered})
             doing.log("counts on", batch=row["code"], prep=row["prep"], before=NOT_SHOWN, after=doing.who.by)
-        names = ", ".join(f"{name_of(doing, row)} {row['code']}" for row in found)
+        names = "; ".join(f"{name_of(doing, row)} {row['code']}" for row in found)
         return doing.answer(_("counts on, {by}: {names}").format(by=doing.who.by, names=names))
 
     return act(file, who, "count on", body, action=action)

@@ -9,6 +9,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Literal
 
+from prepboard.book.safety.boiling import boiling
 from prepboard.book.safety.temperatures import Unit, on_scale
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.file.times import instant, instant_text
@@ -23,20 +24,21 @@ from prepboard.texts import _, decimal, some
 
 Water = Literal["ice", "boiling"]
 
-TRUE: dict[Water, Fraction] = {"ice": Fraction(0), "boiling": Fraction(100)}
-"""Degrees C of melting ice and of boiling water at sea level."""
-
 MAY_STRAY: dict[Unit, int] = {"C": 1, "F": 2}
 """FDA Food Code 2022, 4-203.11, from memory: accurate to ±1 °C, or ±2 °F where the probe shows only °F."""
 
 GOOD = "SELECT {which}(at) AS at FROM probe_checks WHERE probe = ? AND water = ? AND ok = 1 AND at {side} ?"
 
-ALL_LIVE = "SELECT * FROM batches WHERE state = 'live' ORDER BY code"
+ALL_LIVE = "SELECT * FROM batches WHERE state = 'live'"
 
 TOUCHED = """
-    SELECT readings.kind, readings.of FROM readings JOIN actions ON actions.id = readings.action
-    WHERE actions.undone_by IS NULL AND readings.probe = ? AND readings.probe != '' AND readings.meant != 'exposed'
-    AND readings.at >= ? AND readings.at <= ? ORDER BY readings.at, readings.number"""
+    SELECT readings.kind, readings.of, readings.at FROM readings JOIN actions ON actions.id = readings.action
+    WHERE actions.undone_by IS NULL AND readings.probe = ?1 AND readings.probe != '' AND readings.meant != 'exposed'
+    AND readings.at >= ?2 AND readings.at <= ?3
+    UNION ALL SELECT 'task', task, at FROM tasks_done AS own
+    WHERE probe = ?1 AND probe != '' AND at >= ?2 AND at <= ?3 AND NOT EXISTS (
+        SELECT 1 FROM readings WHERE readings.kind = 'place' AND readings.probe = own.probe AND readings.at = own.at)
+    ORDER BY 3"""
 
 
 def check_probe(
@@ -54,7 +56,7 @@ def check_probe(
         name = probe_name(probe)
         if not name:
             raise Refused(_("say which probe"))
-        good = abs(degrees - on_scale(TRUE[water], "C", unit)) <= MAY_STRAY[unit]
+        good = abs(degrees - on_scale(_true(doing, water), "C", unit)) <= MAY_STRAY[unit]
         keep = partial(_keep, doing, name, water, degrees, unit, good)
         stopped = keep() if good else _found_out(doing, name, water, keep)
         shown = f"{decimal(f'{float(degrees):g}')} °{unit}"
@@ -80,28 +82,32 @@ def _keep(doing: Doing, name: str, water: Water, degrees: Fraction, unit: Unit, 
     doing.put("probe_checks", row)
     before = "" if good else _("out of tolerance")
     after = f"{float(degrees):g} °{unit}"
-    doing.log("probe checked", prep=name, before=before, after=after, why=_should(water, unit))
+    doing.log("probe checked", prep=name, before=before, after=after, why=_should(doing, water, unit))
 
 
-def _should(water: Water, unit: Unit) -> str:
+def _true(doing: Doing, water: Water) -> Fraction:
+    """Degrees C of melting ice, or of water that boils as high above the sea as the book says; to a tenth."""
+    return Fraction(0) if water == "ice" else boiling(doing.book.kitchen.altitude)
+
+
+def _should(doing: Doing, water: Water, unit: Unit) -> str:
     said = _("ice water, {true} ± {stray} °{unit}") if water == "ice" else _("boiling water, {true} ± {stray} °{unit}")
-    return said.format(
-        true=decimal(f"{float(on_scale(TRUE[water], 'C', unit)):g}"), stray=decimal(str(MAY_STRAY[unit])), unit=unit
-    )
+    true = round(float(on_scale(_true(doing, water), "C", unit)), 1)
+    return said.format(true=decimal(f"{true:g}"), stray=decimal(str(MAY_STRAY[unit])), unit=unit)
 
 
 def _said(
     doing: Doing, name: str, water: Water, degrees: str, unit: Unit, good: bool, stopped: Sequence[str] = ()
 ) -> str:
-    should = _should(water, unit)
+    should = _should(doing, water, unit)
     if good:
         return _("Probe {name}: {degrees}, good: {should}").format(name=name, degrees=degrees, should=should)
     said = _("Probe {name}: {degrees} is out of tolerance: {should}. Set it right or put it away. {touched}")
     parts = [said.format(name=name, degrees=degrees, should=should, touched=_touched_text(doing, name, water))]
     if stopped:
         parts.append(_("Not to be used any more: {foods}.").format(foods="; ".join(stopped)))
-    if water == "boiling":
-        parts.append(_("Where water boils below 100 °C, check it in ice water."))
+    if water == "boiling" and doing.book.kitchen.altitude is None:
+        parts.append(_("Sea level is assumed: where the kitchen stands higher, write `altitude` into the book."))
     return " ".join(parts)
 
 
@@ -151,7 +157,7 @@ def _found_out(doing: Doing, name: str, water: Water, keep: Callable[[], None]) 
     for run in sorted({row["of"] for row in touched if row["kind"] == "run"}):
         renew_made_by(doing, run)
     doing.fold()
-    now = [row for row in doing.rows(ALL_LIVE) if row["code"] in before]
+    now = sorted((row for row in doing.rows(ALL_LIVE) if row["code"] in before), key=lambda row: str(row["code"]))
     return [
         f"{name_of(doing, row)} {row['code']} ({why})"
         for row in now
@@ -166,5 +172,7 @@ def _of_what(doing: Doing, kind: str, code: str) -> str:
     if kind == "run":
         run = doing.row("runs", code=code)
         return f"{doing.book.name(run['prep'])} {code}" if run else code
+    if kind == "task":
+        return doing.book.tasks[code].name if code in doing.book.tasks else code
     place = doing.book.places.get(code)
     return place.name if place else doing.book.name(code)

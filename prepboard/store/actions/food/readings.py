@@ -151,10 +151,11 @@ def _read(doing: Doing, kind: Kind, of: str, degrees: Fraction, unit: Unit, how:
     return doing.answer(said, run=of if kind == "run" else "")
 
 
-def read_at_task(doing: Doing, place: str, temperature: Temperature) -> str:
-    """The reading of a place that a task asked for, inside the task's own action: kept and judged as any other of it.
-    Answers what it says."""
-    return _read(doing, "place", place, temperature.degrees, temperature.unit, _How(False, "")).text
+def read_within(doing: Doing, kind: Kind, of: str, temperature: Temperature, probe: str = "") -> str:
+    """The reading of a place that a task asked for, or of goods that came, inside that action: kept and judged as any
+    other of it. Answers what it says."""
+    how = _How(reheat=False, record="", probe=probe_name(probe))
+    return _read(doing, kind, of, temperature.degrees, temperature.unit, how).text
 
 
 def _speaks_for_its_place(doing: Doing, reading: Reading, how: _How) -> None:

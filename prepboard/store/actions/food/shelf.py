@@ -7,14 +7,16 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from prepboard.book.book import Goods
+from prepboard.book.book import Goods, Temperature
 from prepboard.book.safety.temperatures import Unit
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.act.sittings import goods_of
+from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.night.today import set_arrived
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, decimal
 
@@ -31,6 +33,8 @@ class Delivery(Struct, frozen=True):
     degrees: Fraction | None = None
     unit: Unit = "C"
     supplier: str = ""
+    probe: str = ""
+    """What `degrees` were read with."""
 
 
 def count_goods(
@@ -66,8 +70,12 @@ def deliver(
         said = _keep(doing, found, "delivered", amount, delivery)
         if doing.row("missing", goods=goods) is not None:
             set_arrived(doing, goods)
+        if delivery.probe and delivery.degrees is not None:
+            # Kept as a reading too: where its probe is found out, it is touched like any other.
+            read_within(doing, "goods", goods, Temperature(delivery.degrees, delivery.unit), delivery.probe)
         text = _("{name}: {amount} delivered").format(name=found.name, amount=said)
-        return doing.answer(", ".join(filter(None, (text, delivery.supplier or found.supplier))))
+        in_doubt = doubt(doing, probe_name(delivery.probe))
+        return doing.answer(", ".join(filter(None, (text, delivery.supplier or found.supplier, in_doubt))))
 
     try:
         return act(file, who, "delivered", body, action=action, at=at)
