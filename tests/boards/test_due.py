@@ -170,4 +170,4 @@ def test_on_a_clock_with_seconds_a_step_that_nobody_goes_on_with_stays_due(kitch
     rows = {row.what: (row.when, row.words) for row in due_section(small.plan("2026-10-31 13:30:07"), SAUCE).rows}
     assert rows["Roots"] == ("12:55", "overdue 35 min: Spread")
     assert rows["Stock"][0] == "12:40"
-    assert rows["Stock"][1].startswith("since 12:40, by ")
+    assert rows["Stock"][1] == "Strain: can go on since 12:40, by 15:10"

@@ -28,7 +28,7 @@ def test_a_bad_afternoon_is_typed_and_shown(typed: Typed) -> None:
     assert "missing, and nobody knows until when" in text
     assert "40 ml on a plate of Pressed lamb" in text
     assert {row["station"] for row in typed.json("make") if row["prep"] == "lamb-jus"} == {"pastry", "sauce"}
-    assert any("waits for Flour, there at 16:00" in row["notes"] for row in typed.json("make"))
+    assert any("waits for Flour, due 16:00" in row["notes"] for row in typed.json("make"))
     typed.done("arrived", "flour")
     typed.done("arrived", "bones")
     typed.done("back", "hen")

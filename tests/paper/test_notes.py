@@ -41,7 +41,7 @@ WORDINGS = [
         "Brown stock ends 21:30, before it is used",
     ),
     (Note("too late", {"at": AT}), "ready 21:30, too late for what it is for"),
-    (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, there at 21:30"),
+    (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, due 21:30"),
     (Note("waits for", {"item": "brown-stock", "at": None}), "waits for Brown stock, nobody knows until when"),
     (
         Note("make more now", {"item": "crisp", "amount": 14 * MILLION, "size": Fraction(1, 2), "at": AT}),

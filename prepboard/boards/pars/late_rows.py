@@ -85,7 +85,8 @@ def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     waits = [waits_for_words(line.waits_for, voice)] if line.waits_for else []
     taken = [off(board, voice, [line])] if line.too_late else []
-    says = [text for text in (help, *taken, *waits, *(note_text(note, voice) for note in notes)) if text]
+    said = (help, *taken, *waits, *(note_text(note, voice) for note in notes))
+    says = [text for text in dict.fromkeys(said) if text]
     when, name = voice.time(line.begins), voice.name(line.prep)
     amount, station = in_brief(voice.amount(line.prep, line.amount)), voice.station(line.station)
     return ColumnRow(

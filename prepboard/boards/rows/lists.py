@@ -213,7 +213,7 @@ def _since(voice: Voice, run: UnderWay, at: datetime, step: str) -> str:
     """Of a step that is due and can wait: since when it can go on, and until when it must have."""
     if run.go_on_by is None:
         return _("since {time}: {step}").format(time=voice.time(at), step=step)
-    said = _("since {time}, by {until}: {step}")
+    said = _("{step}: can go on since {time}, by {until}")
     return said.format(time=voice.time(at), until=voice.time(run.go_on_by), step=step)
 
 

@@ -54,6 +54,11 @@ class _Facts:
         value = self._facts.get(key)
         return self._voice.time(value) if isinstance(value, datetime) else self.text(key)
 
+    def is_over(self, key: str) -> bool:
+        """Whether a moment is past."""
+        value = self._facts.get(key)
+        return isinstance(value, datetime) and value <= self._voice.now
+
     def last(self, key: str) -> str:
         """The end of a life alone: "Sun", "21:30"."""
         value = self._facts.get(key)
@@ -136,7 +141,8 @@ def _older_food(facts: _Facts) -> str:
 def _waits_for(facts: _Facts) -> str:
     if not facts.has("at"):
         return _("waits for {item}, nobody knows until when").format(item=facts.name("item"))
-    return _("waits for {item}, there at {time}").format(item=facts.name("item"), time=facts.time("at"))
+    said = _("{item} was due {time}, not in") if facts.is_over("at") else _("waits for {item}, due {time}")
+    return said.format(item=facts.name("item"), time=facts.time("at"))
 
 
 def _make_more_now(facts: _Facts) -> str:

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from prepboard.book.saying import say_duration
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.shown.lines import WaitsFor
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 
 def waits_for_words(waits: WaitsFor, voice: Voice) -> str:
     """One cause: "waits for a cook of Sauce, busy with soubise to 15:40"."""
     until = voice.time(waits.until) if waits.until else ""
-    return _sentence(waits, bool(waits.by)).format(
-        what=_name(waits, voice), by=voice.name(waits.by) if waits.by else "", until=until
-    )
+    by = voice.name(waits.by) if waits.by else ""
+    return _sentence(waits, voice).format(what=_name(waits, voice), by=by, until=until, keeps=_keeps(waits, voice))
+
+
+def _keeps(waits: WaitsFor, voice: Voice) -> str:
+    """How long it keeps where it is kept."""
+    prep = voice.book.preps.get(waits.what)
+    life = prep.keeps.get(prep.store) if prep else None
+    if life is None:
+        return ""
+    return some("{n} day", "{n} days", life.days) if life.days is not None else say_duration(life.minutes or 0)
 
 
 def _name(waits: WaitsFor, voice: Voice) -> str:
@@ -24,7 +33,8 @@ def _name(waits: WaitsFor, voice: Voice) -> str:
     return voice.name(waits.what)
 
 
-def _sentence(waits: WaitsFor, has_by: bool) -> str:
+def _sentence(waits: WaitsFor, voice: Voice) -> str:
+    has_by = bool(waits.by)
     if waits.kind == "hours":
         return _("waits for {what}: nobody there to {until}")
     if waits.kind == "hands":
@@ -34,7 +44,8 @@ def _sentence(waits: WaitsFor, has_by: bool) -> str:
     if waits.kind == "delivery":
         if waits.until is None:
             return _("waits for {what}, and nobody knows until when")
-        return _("waits for {what}, there at {until}")
+        not_in = waits.until <= voice.now
+        return _("{what} was due {until}, not in") if not_in else _("waits for {what}, due {until}")
     if waits.kind == "life":
-        return _("keeps too short to begin before {until}")
+        return _("keeps {keeps}: not before {until}")
     return _("waits for {what}, ready {until}")

@@ -43,6 +43,9 @@ def cause_of(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes) -> Wa
     """What a late run waits for where it first has to; None for one that is in time, or just takes too long."""
     if run.ready + thaw(run.recipe) <= run.ready_by or len(run.steps) != len(run.recipe.steps):
         return None
+    not_in = _not_in(run, run_times)
+    if not_in is not None:
+        return not_in
     comes = waits_for(run, run_times.state.missing, run_times.now)
     chain = run_times.chain(run.recipe, run.size, run.station or None)
     soonest, delayed = run_times.now, False
@@ -50,10 +53,42 @@ def cause_of(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes) -> Wa
         # A step may begin later since a later one could not follow it in time.
         delayed = delayed or placed.begins >= soonest + MINUTE
         found = _cause(run, placed, comes, at_work, run_times) if delayed else None
+        if delayed and found is None and length.rigid:
+            found = _nobody_takes_it_out(run, placed, run_times)
         if found is not None:
             return found
         soonest = placed.hands_until + length.least
+    return _would_not_last(run, run_times) if delayed else None
+
+
+def _not_in(run: Planned, run_times: RunTimes) -> WaitsFor | None:
+    """Goods that were due and that nobody said are there: it cannot be begun, whatever the plan hopes."""
+    for use in run.recipe.uses:
+        due = run_times.state.missing.get(use.item)
+        if due is not None and due <= run_times.now:
+            return WaitsFor("delivery", use.item, due, use.step or 0)
     return None
+
+
+def _nobody_takes_it_out(run: Planned, placed: Placed, run_times: RunTimes) -> WaitsFor | None:
+    """A wait that may not stretch would be over, a minute earlier, while nobody is there."""
+    station = placed.station or run.station or run.recipe.station
+    hours, out = run_times.hours(station), placed.ends - MINUTE
+    opens = hours.is_open(out) and not hours.is_open(out - MINUTE)
+    return WaitsFor("hours", station, out, placed.step) if opens else None
+
+
+def _would_not_last(run: Planned, run_times: RunTimes) -> WaitsFor | None:
+    """Begun a minute earlier its batch would end before what it is for."""
+    prep = run.need.prep
+    good = run.lots[prep].good_until
+    for_it = [need.until for need, _ in run.serves if need.prep == prep]
+    if good is None or not for_it:
+        return None
+    moments = [*(step.begins - MINUTE for step in run.steps), run.steps[-1].ends - MINUTE]
+    earlier = run_times.good_from(run.recipe, prep, moments, moments[-1])
+    lasts = [until for until in for_it if earlier < until <= good]
+    return WaitsFor("life", prep, run.begins) if lasts else None
 
 
 def _cause(
@@ -65,7 +100,7 @@ def _cause(
     if goods is not None and goods > before:
         missing = run_times.state.missing
         item = next(use.item for use in run.recipe.uses if (use.step or 0) == placed.step and use.item in missing)
-        return WaitsFor("delivery", item, goods, placed.step)
+        return WaitsFor("delivery", item, missing[item], placed.step)
     at_step = {use.item: use.step or 0 for use in run.recipe.uses}
     for need in run.takes:
         there = max((lot.there for lot, _ in need.drawn), default=None)

@@ -1,0 +1,127 @@
+"""What a late line waits for: one cause, the last to end, whatever it is; and how that is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+import pytest
+from conftest import Kitchen
+from msgspec.structs import replace
+
+from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.waiting import waits_for_words
+from prepboard.plan.floor.waiting import all_at_work, cause_of
+from prepboard.plan.outline import outline
+from prepboard.plan.shown.lines import WaitKind, WaitsFor
+
+OVEN = """
+[stations.hot]
+name = "Hot"
+cooks = 1
+hours = "08:00-15:00, 16:00-23:00"
+[equipment.oven]
+name = "Oven"
+[goods.butter]
+name = "Butter"
+unit = "kg"
+[services.dinner]
+name = "Dinner"
+starts = "16:00"
+ends = "20:00"
+covers = 40
+[preps.pie]
+name = "Pie"
+station = "hot"
+keeps = "2 days"
+makes = "40 each"
+uses = { butter = "2 kg" }
+ready_before = "0 min"
+steps = [{ do = "Bake", wait = "1 h", equipment = "oven", at = "180 C" }]
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = 1 }
+"""
+"""An hour in the oven with nobody's hands, but someone takes it out: from 14:00 on not before 16:00."""
+
+FOAM = """
+[stations.hot]
+name = "Hot"
+[services.dinner]
+name = "Dinner"
+starts = "18:00"
+set_by = "17:30"
+ends = "18:30"
+covers = 40
+[preps.foam]
+name = "Foam"
+station = "hot"
+store = "hot"
+keeps = { hot = "1 h" }
+makes = "2 l"
+ready_before = "0 min"
+steps = [{ do = "Whisk", hands_on = "10 min" }]
+[dishes.trout]
+name = "Trout"
+services = ["dinner"]
+share = 1
+plate = { foam = "50 ml" }
+"""
+
+
+def test_who_takes_it_out_is_waited_for_though_no_hands_put_it_in(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    line = kitchen(OVEN).plan("2026-10-31 14:30").make[0]
+    assert (line.begins, line.ready_at) == (moment("2026-10-31 15:01"), moment("2026-10-31 16:01"))
+    assert line.waits_for == WaitsFor("hours", "hot", moment("2026-10-31 16:00"), 0)
+
+
+def test_what_keeps_too_short_to_begin_sooner_says_so_where_nothing_else_holds_it(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """Foam of 17:30 is good to 18:30, when dinner ends: begun before 17:20 it is not."""
+    at = kitchen(FOAM)
+    found = outline(at.plan("2026-10-31 14:00").state, moment("2026-10-31 14:00"))
+    run = found.needs.planned[0]
+    assert run.begins == moment("2026-10-31 17:20")
+    late = replace(run, ready_by=run.ready_by - timedelta(minutes=10))
+    at_work = all_at_work(found.needs.planned, found.placing, found.run_times)
+    assert cause_of(late, at_work, found.run_times) == WaitsFor("life", "foam", moment("2026-10-31 17:20"))
+    assert cause_of(run, at_work, found.run_times) is None, "one in time waits for nothing"
+
+
+def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    at, said = kitchen(OVEN.replace("16:00-23:00", "15:00-23:00")), {}
+    at.more["missing"] = {"butter": moment("2026-10-31 16:30")}
+    for clock in ("15:30", "16:45", "17:10"):
+        board = at.plan(f"2026-10-31 {clock}")
+        line = board.make[0]
+        assert line.late_minutes
+        assert line.waits_for is None or line.waits_for.kind == "delivery"
+        said[clock] = waits_for_words(line.waits_for, Voice.of(board)) if line.waits_for else ""
+    assert said["15:30"] == "waits for Butter, due 16:30"
+    assert said["16:45"] == said["17:10"] == "Butter was due 16:30, not in"
+    at.more["missing"] = {}
+    assert at.plan("2026-10-31 17:10").make[0].waits_for is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "what", "by", "said"),
+    [
+        ("hours", "hot", "", "waits for Hot: nobody there to 16:10"),
+        ("hands", "hot", "pie", "waits for a cook of Hot, busy with Pie to 16:10"),
+        ("place", "oven", "pie", "waits for a place in Oven, Pie in it to 16:10"),
+        ("ingredient", "pie", "", "waits for Pie, ready 16:10"),
+        ("life", "pie", "", "keeps 2 days: not before 16:10"),
+    ],
+)
+def test_each_cause_has_its_sentence(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime], kind: WaitKind, what: str, by: str, said: str
+) -> None:
+    voice = Voice.of(kitchen(OVEN).plan("2026-10-31 14:00"))
+    assert waits_for_words(WaitsFor(kind, what, moment("2026-10-31 16:10"), 0, by), voice) == said
