@@ -16,7 +16,8 @@ from typing import Any
 
 import click
 
-from prepboard.commands.given.options import shared_options
+from prepboard.commands.given.help_words import in_words
+from prepboard.commands.given.options import in_language, shared_options
 from prepboard.commands.given.session import Known, Session, tell_did
 
 FAMILIES = {
@@ -63,8 +64,12 @@ class Program(click.Group):
             if cmd_name in names:
                 module = importlib.import_module(f"prepboard.commands.{family}")
                 command: click.Command = getattr(module, NO_FUNCTIONS.get(cmd_name, cmd_name.replace("-", "_")))
-                return command
+                return in_words(command)
         return None
+
+    def get_params(self, ctx: click.Context) -> list[click.Parameter]:
+        in_words(self)
+        return super().get_params(ctx)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -84,6 +89,8 @@ class Program(click.Group):
         """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""
         extra["standalone_mode"] = False
         try:
+            if asked := os.environ.get("PREPBOARD_LANGUAGE", ""):
+                in_language(asked)
             _check_text(args[0] if args else extra.get("args"))
             result = super().main(*args, **extra)
             sys.stdout.flush()

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import gettext
 import json
+import os
 import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
@@ -42,12 +43,29 @@ def speak(language: str) -> None:
     """Takes the catalogue of a language ("en", "es", "es-MX"); English stays where none exists."""
     global _catalogue, _spoken
     _catalogue = catalogue(language)
-    _spoken = language if is_english(language) or _catalogue.__class__ is not gettext.NullTranslations else ENGLISH
+    _spoken = language if is_known(language) else ENGLISH
+    if not is_english(_spoken):
+        # What libraries say by the standard library's gettext is in our catalogue too.
+        gettext.bindtextdomain("prepboard", str(_FOLDER))
+        gettext.textdomain("prepboard")
+        os.environ["LANGUAGE"] = _root(_spoken)
 
 
 def spoken() -> str:
     """The language that this process speaks."""
     return _spoken
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Speaks a language inside, where nothing waits: for a server that answers readers of several."""
+    global _catalogue, _spoken
+    before = _catalogue, _spoken
+    speak(language)
+    try:
+        yield
+    finally:
+        _catalogue, _spoken = before
 
 
 def catalogue(language: str) -> gettext.NullTranslations:

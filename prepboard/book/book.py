@@ -270,6 +270,8 @@ class Station(Struct, frozen=True):
     hours: Weekly[tuple[tuple[time, time], ...]] | None = None
     """Open windows by business weekday; None: hands are always there. A window that ends not after it starts
     ends the next morning."""
+    language: str = ""
+    """What is read there; empty: the kitchen's."""
 
 
 class Equipment(Struct, frozen=True):
@@ -304,6 +306,8 @@ class Person(Struct, frozen=True):
     initials: str
     name: str
     role: Literal["cook", "sous", "closing"]
+    language: str = ""
+    """What they read; empty: as their bench or the kitchen."""
 
 
 class Kitchen(Struct, frozen=True):

@@ -19,6 +19,7 @@ from msgspec import Struct
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.app.first_frame import Opening
 from prepboard.boards.app.registry import KINDS, Name
+from prepboard.book.languages import language_of
 from prepboard.texts import speak
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ class Wanted(Struct, frozen=True):
     """Ids of the book; none for a close is the whole kitchen."""
     by: str = ""
     look: str = ""
+    language: str = ""
 
 
 def run(wanted: Wanted) -> str:
@@ -51,7 +53,7 @@ def run(wanted: Wanted) -> str:
         by_hand = os.environ.get("PREPBOARD_NOW", "")
         file = KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)
         held.append(file)
-        speak(file.newest_book().kitchen.language)
+        speak(language_of(file.newest_book(), wanted.language, wanted.by, wanted.stations))
         return kind.open(file, wanted.stations, wanted.by)
 
     opening = Opening(kind.frame(wanted.stations), open_board)

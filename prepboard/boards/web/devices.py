@@ -33,6 +33,8 @@ class Device(Struct, frozen=True):
     stations: tuple[str, ...] = ()
     by: str = ""
     look: str = ""
+    language: str = ""
+    """What is read on it; empty: the language of whose board it is."""
     line: int = 0
     """Pixels of a line at least; 0 leaves it to the page."""
     link: str = ""

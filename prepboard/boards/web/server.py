@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from collections.abc import Callable
 from contextlib import suppress
 from http import HTTPStatus
 from pathlib import Path
@@ -25,7 +26,7 @@ from websockets.http11 import Request, Response
 from prepboard.boards.web import messages
 from prepboard.boards.web.devices import Device, DeviceFault, Devices
 from prepboard.boards.web.sessions import Session, Sessions
-from prepboard.texts import _
+from prepboard.texts import _, speaking, spoken
 
 OLD = 1.0
 """Seconds of unanswered ping after which a key or a tap is dropped."""
@@ -76,6 +77,7 @@ class Boards:
     def __init__(self, file: Path, place: Place) -> None:
         self.place = place
         self.devices = Devices(file)
+        self.language_of: Callable[[Device], str] = lambda device: device.language or spoken()
         self.sessions = Sessions(str(file))
         self._files = {name: (_PAGE / name).read_bytes() for name in (*_OPEN.values(), *_KEYED.values())}
         self._cookie = "__Host-prepboard" if place.secure else "prepboard"
@@ -204,8 +206,10 @@ class Boards:
             await line.send({"out": full})
             return None
         if session.send:
-            await session.send({"out": _("This board was opened in another window.")})
-        await line.send({"fresh": True, "line": device.line, "texts": _texts()})
+            with speaking(self.language_of(device)):
+                said = _("This board was opened in another window.")
+            await session.send({"out": said})
+        await line.send({"fresh": True, "line": device.line, "texts": _texts(self.language_of(device))})
         session.send, session.left_at = line.send, None
         line.start()
         await session.tell({"do": "repaint"})
@@ -237,8 +241,13 @@ class Boards:
         await self.sessions.close()
 
 
-def _texts() -> dict[str, str]:
-    """What the page says by itself, in the kitchen's language."""
+def _texts(language: str) -> dict[str, str]:
+    """What the page says by itself, in the language of its board."""
+    with speaking(language):
+        return _own_texts()
+
+
+def _own_texts() -> dict[str, str]:
     return {
         "keyboard": _("keyboard"),
         "silent": _("Not live since {time}: what stands here is old. Trying again."),

@@ -123,7 +123,7 @@ class Sessions:
         return ""
 
     async def _start(self, device: Device, width: int, height: int) -> Process:
-        wanted = Wanted(self.file, device.board, device.stations, device.by, device.look)
+        wanted = Wanted(self.file, device.board, device.stations, device.by, device.look, device.language)
         environment = {name: os.environ[name] for name in PASSED_ON if name in os.environ}
         environment |= {
             "PREPBOARD_PAGE": f"{width}x{height}",

@@ -92,8 +92,11 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         findings.add(("copies_also_to",), _('expected a whole path, like "/media/stick/kitchen"'))
     if book.clock not in (12, 24):
         findings.add(("clock",), _("expected 12 or 24"))
-    if not book.language.isascii() or not book.language.replace("-", "").replace("_", "").isalpha():
-        findings.add(("language",), _('expected a language like "en"'))
+    _language(("language",), book.language, findings)
+    for section in ("stations", "people"):
+        for id_, one in getattr(book, section).items():
+            if one.language:
+                _language((section, id_, "language"), one.language, findings)
     for id_, station in book.stations.items():
         _hours(("stations", id_), station, book.day_starts, findings)
     for id_, task in book.tasks.items():
@@ -106,6 +109,11 @@ def check_kitchen(book: BookWritten, findings: Findings) -> None:
         _species(("goods", id_), goods, findings)
     if not book.preps and not findings.incomplete and findings.sound(("preps",)):
         findings.add((), _("the book has no prep; write at least one, like [preps.soubise]"))
+
+
+def _language(key: KeyPath, said: str, findings: Findings) -> None:
+    if not said.isascii() or not said.replace("-", "").replace("_", "").isalpha():
+        findings.add(key, _('expected a language like "en"'))
 
 
 def _species(path: KeyPath, goods: GoodsWritten, findings: Findings) -> None:

@@ -83,7 +83,10 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
         preps=preps,
         goods=goods,
         tasks=_tasks(written),
-        people={id_: Person(id_, person.name or id_.upper(), person.role) for id_, person in written.people.items()},
+        people={
+            id_: Person(id_, person.name or id_.upper(), person.role, person.language)
+            for id_, person in written.people.items()
+        },
         together=planning_order(groups_of(preps, recipes), recipes),
     )
 
@@ -134,6 +137,7 @@ def _stations(written: BookWritten) -> dict[str, Station]:
             order=order,
             cooks=_week(station.cooks, 1),
             hours=None if station.hours is None else _week(station.hours, ()),
+            language=station.language,
         )
         for order, (id_, station) in enumerate(written.stations.items())
     }

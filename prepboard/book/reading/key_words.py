@@ -110,6 +110,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                      "cooks = { fri = 2, sat = 2, else = 1 }"),
         "hours": Key("When hands are there. Work is planned inside them; what only waits goes on outside.",
                      'windows, or "closed"; by weekday', "always", 'hours = "08:00-15:00, 16:00-23:30"'),
+        "language": Key("The language of its boards and papers, where its cooks read another one than the kitchen.",
+                        "a code", "the kitchen's", 'language = "es"'),
     },
     "equipment": {
         "name": Key("What people read.", _TEXT, "its id in words", 'name = "Deck oven"'),
@@ -362,5 +364,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "name": Key("What people read beside the initials.", _TEXT, "the initials", 'name = "Leda M."'),
         "role": Key("What they may do: a sous all that a closing cook may, and that one all that a cook may. Where the"
                     " book lists nobody, anybody may do everything.", "cook, closing, sous", "cook", 'role = "sous"'),
+        "language": Key("What they read on boards that are opened with their initials, and in their own commands.",
+                        "a code", "their bench's, else the kitchen's", 'language = "es"'),
     },
 }  # fmt: skip

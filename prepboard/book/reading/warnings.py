@@ -11,12 +11,12 @@ from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
-from prepboard.book.reading.faults import Findings
+from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import most_days
 from prepboard.book.safety.life import bears_no_mark, steps_before_day_one
 from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_duration
-from prepboard.texts import _, languages
+from prepboard.texts import _, is_known, languages
 
 _DAY = 24 * 60
 
@@ -31,9 +31,18 @@ def warn(book: Book, findings: Findings) -> None:
     _counts(book, findings)
     for section, id_, said in unshown(book):
         findings.add((section, id_), said)
-    if book.kitchen.language.partition("-")[0].partition("_")[0] not in languages():
-        said = _("no texts in this language yet; boards and paper speak English (there is {known})")
-        findings.add(("language",), said.format(known=", ".join(languages())))
+    _languages(book, findings)
+
+
+def _languages(book: Book, findings: Findings) -> None:
+    """Languages that nobody has written texts in."""
+    asked: dict[KeyPath, str] = {("language",): book.kitchen.language}
+    asked |= {("stations", one.id, "language"): one.language for one in book.stations.values()}
+    asked |= {("people", id_, "language"): one.language for id_, one in book.people.items()}
+    for key, language in asked.items():
+        if language and not is_known(language):
+            said = _("no texts in this language yet; boards and paper speak English (there is {known})")
+            findings.add(key, said.format(known=", ".join(languages())))
 
 
 def _unused(book: Book, findings: Findings) -> None:

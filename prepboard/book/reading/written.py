@@ -64,6 +64,7 @@ class StationWritten(Written):
     hours: ByDay[Hours] | None = Field(
         default=None, description="When hands are there; default always. May pass midnight"
     )
+    language: Word = ""
 
 
 class EquipmentWritten(Written):
@@ -257,6 +258,7 @@ class TaskWritten(Written):
 class PersonWritten(Written):
     name: Name | None = None
     role: Literal["cook", "sous", "closing"] = "cook"
+    language: Word = ""
 
 
 class BookWritten(Written):

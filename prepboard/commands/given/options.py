@@ -9,18 +9,29 @@ from typing import Any, TypeVar, cast
 import click
 
 from prepboard.commands.given.session import Session
+from prepboard.texts import _, is_known, languages, speak
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" today, or ISO 8601. Never ahead.')
 
 
+def in_language(language: str) -> None:
+    """Speaks a language that was asked for from now on, before any book is open. UsageError where there is none."""
+    if not is_known(language):
+        known = ", ".join(languages())
+        raise click.UsageError(_("there are no texts in '{language}': {known}").format(language=language, known=known))
+    speak(language)
+
+
 def shared_options(*, from_environment: bool = False) -> Callable[[Command], Command]:
-    """`--file`, `--by`, `--station` and `--pin`, for the program and for each of its commands; the later one counts."""
+    """`--file`, `--by`, `--station`, `--language` and `--pin`, for the program and each command; the later counts."""
 
     def keep(ctx: click.Context, param: click.Parameter, value: str | None) -> None:
         if value is not None:
             setattr(ctx.ensure_object(Session), _KEPT[str(param.name)], value)
+            if param.name == "language":
+                in_language(value)
 
     def reads_pin(ctx: click.Context, param: click.Parameter, value: bool) -> None:
         if value:
@@ -34,6 +45,7 @@ def shared_options(*, from_environment: bool = False) -> Callable[[Command], Com
                 metavar=metavar,
                 envvar=variable if from_environment else None,
                 expose_value=False,
+                is_eager=name == "language",  # So that the help after it is in it.
                 callback=keep,
                 help=text,
             )(command)
@@ -48,11 +60,12 @@ def shared_options(*, from_environment: bool = False) -> Callable[[Command], Com
     return decorate
 
 
-_KEPT = {"file": "path", "by": "by", "station": "station"}
+_KEPT = {"file": "path", "by": "by", "station": "station", "language": "language"}
 _OPTIONS = (
     ("file", "PATH", "PREPBOARD_FILE", "The kitchen's shared file; else $PREPBOARD_FILE, else kitchen.db here."),
     ("by", "INITIALS", "PREPBOARD_BY", "Who does it; else $PREPBOARD_BY."),
     ("station", "STATION", "PREPBOARD_STATION", "At which station; else $PREPBOARD_STATION."),
+    ("language", "CODE", "PREPBOARD_LANGUAGE", "In which language it answers: en, es; else the reader's, by the book."),
 )
 
 

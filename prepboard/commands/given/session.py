@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -37,6 +37,8 @@ class Session(Struct):
     station: str = ""
     as_json: bool = False
     """What was done is answered as JSON, one line."""
+    language: str = ""
+    """The language that was asked for; else the reader's by the book."""
     action: str = ""
     """The id that a script gave what is to be done, so that a retry does nothing more."""
     pin: bool = False
@@ -116,22 +118,29 @@ class Session(Struct):
 
     @contextmanager
     def kitchen(self) -> Iterator[Kitchen]:
-        """The file with a snapshot, speaking the kitchen's language; what takes long says that it is still at it."""
+        """The file with a snapshot, speaking the reader's language; what takes long says that it is still at it."""
 
         with progress(), self.file() as opened:
             state = opened.read()
-            speak(state.book.kitchen.language)
+            self.speak(state.book)
             yield Kitchen(opened, state, opened.clock.now(), self.who(state.book))
 
     @contextmanager
     def at_a_board(self) -> Iterator[tuple[KitchenFile, Book]]:
-        """The file with its book, speaking the kitchen's language; the rest a board reads for itself."""
+        """The file with its book, speaking the reader's language; the rest a board reads for itself."""
 
         with self.file() as opened:
             opened.prove = None  # A board asks in a dialog of its own.
             book = opened.newest_book()
-            speak(book.kitchen.language)
+            self.speak(book)
             yield opened, book
+
+    def speak(self, book: Book, stations: Sequence[str] = ()) -> None:
+        """Speaks the reader's language from now on: whoever the command line names, at those benches or at its own."""
+        from prepboard.book.languages import language_of
+
+        benches = tuple(stations) or ((self.station,) if self.station else ())
+        speak(language_of(book, self.language, self.by, benches))
 
     def who(self, book: Book | None = None) -> Who:
         """Initials and station as they are kept; a station that the book knows by its id."""

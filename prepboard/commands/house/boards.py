@@ -114,7 +114,9 @@ def _open(session: Session, name: Name, titled: Sequence[str], stations: Callabl
 
         def board() -> BoardScreen:
             file, book = held.enter_context(session.at_a_board())
-            return kind.open(file, stations(book), session.who(book).by)
+            shown = stations(book)
+            session.speak(book, shown)
+            return kind.open(file, shown, session.who(book).by)
 
         run_board(frame, board, remembered_as=f"{Path(session.path).resolve()} {frame.title}".casefold())
 

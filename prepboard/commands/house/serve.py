@@ -19,6 +19,7 @@ from prepboard.texts import _
 if TYPE_CHECKING:
     from prepboard.boards.web.devices import Device
     from prepboard.boards.web.server import Boards, Place
+    from prepboard.book.book import Book
 
 _NAME = click.option("--name", metavar="NAME:PORT", default="", help="The name in the link: kitchen.local:8430.")
 _HOST = click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
@@ -47,10 +48,10 @@ def serve(ctx: click.Context, name: str, host: str, port: int, certificate: str,
     if ctx.invoked_subcommand is None:
         place = _place(name, host, port, certificate, key, behind_tls)
         session: Session = ctx.obj
-        with session.at_a_board() as (file, _book):
+        with session.at_a_board() as (file, book):
             path = file.path
         with suppress(KeyboardInterrupt):
-            asyncio.run(_run(path, place))
+            asyncio.run(_run(path, place, book))
 
 
 @serve.command()
@@ -79,7 +80,7 @@ def add(
 ) -> None:
     """Adds a device: prints its link, and the link as a QR code, once.
 
-    With --station it opens that bench's board; with --by it is somebody's own.
+    With --station it opens that bench's board; with --by it is somebody's own; with --language it speaks that one.
     """
     from prepboard.boards.app.themes import THEMES
     from prepboard.boards.web.devices import Devices
@@ -92,7 +93,8 @@ def add(
         stations = benches(book, [session.station]) if session.station else ()
         if board is None and not stations:
             raise click.UsageError(_("say whose board it is: --station NAME, --pars, --closing or --wall"))
-        new = _device(plain(device).strip(), board or "station", stations, who.by, look, line)
+        named = plain(device).strip()
+        new = _device(named, board or "station", stations, who.by, look, line, session.language)
         secret = Devices(file.path).add(new)
     link = f"{_place(name, host, port, '', '', behind_tls).address}#{secret}"
     tell(
@@ -149,12 +151,13 @@ def _place(name: str, host: str, port: int, certificate: str, key: str, behind_t
     return Place(host, port, name, certificate, key, behind_tls)
 
 
-def _device(name: str, board: str, stations: tuple[str, ...], by: str, look: str, line: int) -> Device:
+def _device(name: str, board: str, stations: tuple[str, ...], by: str, look: str, line: int, language: str) -> Device:
     from prepboard.boards.web.devices import Device
 
     if not 0 < len(name) <= 40:
         raise click.UsageError(_("a device's name has 1 to 40 letters"))
-    return convert({"name": name, "board": board, "stations": stations, "by": by, "look": look, "line": line}, Device)
+    wanted = {"name": name, "board": board, "stations": stations, "by": by, "look": look, "line": line}
+    return convert({**wanted, "language": language}, Device)
 
 
 def _what(device: Device) -> str:
@@ -163,11 +166,13 @@ def _what(device: Device) -> str:
     return f"{board}, {device.by}" if device.by else board
 
 
-async def _run(path: Path, place: Place) -> None:
+async def _run(path: Path, place: Place, book: Book) -> None:
     """Serves until the process is asked to stop."""
     from prepboard.boards.web.server import Boards
+    from prepboard.book.languages import language_of
 
     boards = Boards(path, place)
+    boards.language_of = lambda device: language_of(book, device.language, device.by, device.stations)
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     for sign in (signal.SIGINT, signal.SIGTERM):
