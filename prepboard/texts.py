@@ -48,7 +48,7 @@ def speak(language: str) -> None:
         # What libraries say by the standard library's gettext is in our catalogue too.
         gettext.bindtextdomain("prepboard", str(_FOLDER))
         gettext.textdomain("prepboard")
-        os.environ["LANGUAGE"] = _root(_spoken)
+        os.environ["LANGUAGE"] = root(_spoken)
 
 
 def spoken() -> str:
@@ -72,7 +72,7 @@ def catalogue(language: str) -> gettext.NullTranslations:
     """The texts of a language, for whoever speaks several at once; English where there are none."""
     if is_english(language):
         return gettext.NullTranslations()
-    known = [language.replace("-", "_"), _root(language)]
+    known = [language.replace("-", "_"), root(language)]
     return gettext.translation("prepboard", _FOLDER, known, fallback=True)
 
 
@@ -83,14 +83,15 @@ def languages() -> tuple[str, ...]:
 
 def is_known(language: str) -> bool:
     """Whether texts are there for a language, or for the one that it is a kind of."""
-    return _root(language) in languages()
+    return root(language) in languages()
 
 
 def is_english(language: str) -> bool:
-    return _root(language) == ENGLISH
+    return root(language) == ENGLISH
 
 
-def _root(language: str) -> str:
+def root(language: str) -> str:
+    """The language that one is a kind of: "es" of "es-MX"."""
     return language.replace("_", "-").partition("-")[0].lower()
 
 

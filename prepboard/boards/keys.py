@@ -415,7 +415,7 @@ def hint(key: Key, *, short: bool = False) -> tuple[str, str]:
 
 def key_table() -> str:
     """All keys as a Markdown table, for the README."""
-    lines = ["| where | key | does |", "| --- | --- | --- |"]
+    lines = [f"| {_('where')} | {_('key')} | {_('does')} |", "| --- | --- | --- |"]
     for board, title in GROUPS:
         lines += [f"| {_(title).lower()} | `{shown(key)}` | {_(key.help)} |" for key in of(board)]
     return "\n".join(lines) + "\n"

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import click
 
+from prepboard.texts import _
+
 
 def told() -> str:
     """All commands of the program that is running, with what each is given and does."""
     context = click.get_current_context(silent=True)
     program = context.find_root().command if context else None
     lines = [
-        "# Every command",
+        f"# {_('Every command')}",
         "",
-        "Each has `--help`. `--file`, `--by` and `--station` say which file, who and where.",
+        _("Each has `--help`. `--file`, `--by`, `--station` and `--language` say which file, who, where and how."),
         "",
     ]
     if isinstance(program, click.Group):
@@ -43,7 +45,7 @@ def _sentence(command: click.Command) -> str:
 
 
 def _own(option: click.Option) -> bool:
-    return option.name not in ("file", "by", "station", "help") and not option.hidden
+    return option.name not in ("file", "by", "station", "language", "help") and not option.hidden
 
 
 def _option(option: click.Option) -> str:

@@ -16,6 +16,7 @@ from prepboard.book.reading.written import (
     StepWritten,
     Written,
 )
+from prepboard.texts import _, root, spoken
 
 TITLES: Mapping[str, str] = {
     "first-day": "From nothing to a true board in ten minutes",
@@ -54,6 +55,11 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
 """The tables of a book in the order of the page: a heading, and the written form whose keys it has."""
 
 
+def title(name: str) -> str:
+    """What a page is about."""
+    return _(TITLES[name])
+
+
 def page(name: str) -> str:
     """A page as Markdown; KeyError for one that there is not."""
     return _MADE[name]() if name in _MADE else _file(name)
@@ -62,7 +68,9 @@ def page(name: str) -> str:
 def _file(name: str) -> str:
     if name not in TITLES:
         raise KeyError(name)
-    return (Path(__file__).parent / f"{name}.md").read_text(encoding="utf-8")
+    here = Path(__file__).parent
+    own = here / root(spoken()) / f"{name}.md"
+    return (own if own.exists() else here / f"{name}.md").read_text(encoding="utf-8")
 
 
 def _book() -> str:
@@ -72,7 +80,7 @@ def _book() -> str:
 def _tables() -> list[str]:
     lines = []
     for section, (heading, model) in TABLES.items():
-        lines += [f"## {heading}", ""]
+        lines += [f"## {_(heading)}", ""]
         for key in own_keys(section, model):
             lines += _told(key, KEYS[section].get(key), model)
     return lines
@@ -87,8 +95,10 @@ def own_keys(section: str, model: type[Written]) -> list[str]:
 def _told(key: str, words: Key | None, model: type[Written]) -> list[str]:
     if words is None:
         told = {field.alias or name: field.description or "" for name, field in model.model_fields.items()}
-        return [f"**`{key}`** {told[key]}", ""]
-    first = f"**`{key}`** {words.means} Written as {words.written}. Unless said: {words.default}."
+        return [f"**`{key}`** {_(told[key])}", ""]
+    said = _("{means} Written as {written}. Unless said: {default}.")
+    said = said.format(means=_(words.means), written=_(words.written), default=_(words.default))
+    first = f"**`{key}`** {said}"
     beside = [f"    {line}" for line in words.beside.splitlines()]
     return [first, "", *beside, f"    {words.example}", ""]
 
@@ -96,7 +106,8 @@ def _told(key: str, words: Key | None, model: type[Written]) -> list[str]:
 def _keys() -> str:
     from prepboard.boards.keys import key_table
 
-    return "# Every key of every board\n\n`?` on a board shows those that count there.\n\n" + key_table()
+    said = _("`?` on a board shows those that count there.")
+    return f"# {_(TITLES['keys'])}\n\n{said}\n\n" + key_table()
 
 
 def _commands() -> str:
@@ -108,7 +119,7 @@ def _commands() -> str:
 def _machines() -> str:
     from prepboard.paper.as_csv import COLUMNS
 
-    lines = ["| list | its fields, and the columns of its table |", "| --- | --- |"]
+    lines = [f"| {_('list')} | {_('its fields, and the columns of its table')} |", "| --- | --- |"]
     lines += [f"| `{what}` | {', '.join(columns)} |" for what, columns in COLUMNS.items()]
     return _file("machines").replace("<!-- fields -->", "\n".join(lines))
 

@@ -3,26 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Footer, MarkdownViewer
 
-from prepboard.texts import _
+from prepboard.texts import _, later
 
 
 class GuideApp(App[None]):
     """Shows a page; n and p go through all of them."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("n", "turn(1)", _("next page")),
-        Binding("p", "turn(-1)", _("page before")),
-        Binding("q,escape", "quit", _("close")),
+        Binding("n", "turn(1)", later("next page")),
+        Binding("p", "turn(-1)", later("page before")),
+        Binding("q,escape", "quit", later("close")),
     ]
 
     def __init__(self, titles: Mapping[str, str], first: str, page: Callable[[str], str]) -> None:
         super().__init__()
+        for key, bound in list(self._bindings):
+            self._bindings.key_to_bindings[key] = [replace(bound, description=_(bound.description))]
         self._titles = titles
         self._at = list(titles).index(first)
         self._page = page

@@ -16,7 +16,7 @@ def guide(page: str | None) -> None:
     Without a terminal it prints the page, or without PAGE the list of pages.
     """
     from prepboard.commands.house.boards import on_a_terminal
-    from prepboard.guide.pages import TITLES
+    from prepboard.guide.pages import TITLES, title
     from prepboard.guide.pages import page as text_of
 
     if page is not None and page not in TITLES:
@@ -25,10 +25,10 @@ def guide(page: str | None) -> None:
     if on_a_terminal():
         from prepboard.guide.viewer import GuideApp
 
-        GuideApp(TITLES, page or next(iter(TITLES)), text_of).run()
+        GuideApp({name: title(name) for name in TITLES}, page or next(iter(TITLES)), text_of).run()
     elif page is None:
         tell(_("Pages; read one with: prepboard guide PAGE"))
-        for name, title in TITLES.items():
-            tell(f"  {name:<10} {title}")
+        for name in TITLES:
+            tell(f"  {name:<10} {title(name)}")
     else:
         tell(text_of(page))

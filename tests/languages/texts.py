@@ -1,0 +1,91 @@
+"""Every text that a person may see: the messages of the code, found in its sources, and those that tables hold."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from inspect import cleandoc
+from pathlib import Path
+
+import click
+from languages.catalogue import Entry
+
+import prepboard
+
+ROOT = Path(prepboard.__file__).parent
+
+
+@cache
+def entries() -> dict[str, Entry]:
+    """The messages by their English text, those of one file after the other."""
+    found: dict[str, Entry] = {}
+    for text, many, where in sorted({*in_sources(), *in_tables()}, key=lambda one: (one[2], one[0])):
+        known = found.setdefault(text, Entry(text))
+        known.many = known.many or many
+        known.where = tuple(dict.fromkeys((*known.where, where)))
+    return found
+
+
+def in_sources() -> Iterator[tuple[str, str, str]]:
+    """What is given to `_`, `some` and `later`, with the plural and the file."""
+    for path in sorted(ROOT.rglob("*.py")):
+        for text, many in _given(path):
+            yield text, many, str(path.relative_to(ROOT.parent))
+    for path in sorted(Path(click.__file__).parent.glob("*.py")):
+        # What the library says by the standard library's gettext, in our catalogue.
+        for text, many in _given(path):
+            yield text, many, "click"
+
+
+def _given(path: Path) -> Iterator[tuple[str, str]]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
+            continue
+        words = [one.value for one in node.args if isinstance(one, ast.Constant) and isinstance(one.value, str)]
+        if node.func.id in ("_", "later") and words:
+            yield words[0], ""
+        elif node.func.id in ("some", "ngettext") and len(words) == 2:
+            yield words[0], words[1]
+
+
+def in_tables() -> Iterator[tuple[str, str, str]]:
+    """What is written down once and said with `_` when it is shown."""
+    from prepboard.boards import keys
+    from prepboard.book.reading import key_words
+    from prepboard.book.safety.silent import SILENT
+    from prepboard.cli import FAMILIES, cli
+    from prepboard.guide import pages
+
+    for key in keys.KEYS:
+        for text in (key.label, key.short, key.help):
+            yield text, "", "prepboard/boards/keys.py"
+    for _board, title in keys.GROUPS:
+        yield title, "", "prepboard/boards/keys.py"
+    for text in SILENT.values():
+        yield text, "", "prepboard/book/safety/silent.py"
+    for table in key_words.KEYS.values():
+        for key in table.values():
+            for text in (key.means, key.written, key.default):
+                yield text, "", "prepboard/book/reading/key_words.py"
+    for section, (heading, model) in pages.TABLES.items():
+        yield heading, "", "prepboard/guide/pages.py"
+        for name, one in model.model_fields.items():
+            if (one.alias or name) not in key_words.KEYS[section] and one.description:
+                yield one.description, "", "prepboard/book/reading/written.py"
+    for title in pages.TITLES.values():
+        yield title, "", "prepboard/guide/pages.py"
+    context = click.Context(cli)
+    commands = [cli, *filter(None, (cli.get_command(context, name) for names in FAMILIES.values() for name in names))]
+    for text in (text for command in commands for text in _of_command(command)):
+        yield text, "", "commands' help"
+
+
+def _of_command(command: click.Command) -> Iterator[str]:
+    if command.help:
+        yield cleandoc(command.help)
+    for one in command.params:
+        if isinstance(one, click.Option) and one.help:
+            yield one.help
+    for own in getattr(command, "commands", {}).values():
+        yield from _of_command(own)
