@@ -78,7 +78,7 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
     context = click.Context(cli)
     commands = [cli, *filter(None, (cli.get_command(context, name) for names in FAMILIES.values() for name in names))]
     for text in (text for command in commands for text in _of_command(command)):
-        yield text, "", "commands' help"
+        yield text, "", "help"
 
 
 def _of_command(command: click.Command) -> Iterator[str]:
