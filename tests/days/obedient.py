@@ -18,12 +18,15 @@ from msgspec.structs import replace
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
+from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.planner import Planner
 from prepboard.plan.runs.runs import thaw as thaws
+from prepboard.plan.service.expecting import Evening
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.food.places import thaw
 from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.night.service import Out, plates
 from prepboard.store.file.who import Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -64,14 +67,19 @@ def promised(line: MakeLine) -> bool:
 class Obedient:
     """One kitchen that does what its board says."""
 
-    def __init__(self, file: KitchenFile, seed: int = 0) -> None:
+    def __init__(
+        self, file: KitchenFile, seed: int = 0, *, looks: timedelta = LOOKS, guests: bool = False, seconds: bool = False
+    ) -> None:
+        """With `guests` plates go out and are counted, just as many as are expected; with `seconds` keys are pressed
+        within the minute, else just as it begins."""
         self.file, self.clock = file, file.clock
         assert isinstance(self.clock, FixedClock)
         self.found = Kept()
+        self._looks, self._guests, self._seconds, self._began = looks, guests, seconds, self.clock.at
         self._chance = Random(seed)
         self._pressed = True
-        self._promised: dict[str, tuple[MakeLine, datetime]] = {}
-        """Run -> the line that it was, and when it would be ready."""
+        self._promised: dict[str, tuple[MakeLine | None, datetime]] = {}
+        """Run -> the line that it was, and when it would be ready; of one that was under way already no line."""
         self._kept_for: set[tuple[str, date]] = set()
         """The sittings that the plan saw when somebody last pressed a key."""
         self._lines: set[str] = set()
@@ -80,8 +88,12 @@ class Obedient:
 
     def work(self, until: datetime) -> Kept:
         """Goes on until a moment."""
+        for run in plan(self.file.read(), self.clock.at).under_way:
+            self._promised[run.run] = None, run.ready_at
         while self.clock.at < until:
             board = self._look()
+            if self._guests and self._serve(board):
+                board = self._look()
             acted = True
             while acted:
                 acted = False
@@ -103,8 +115,31 @@ class Obedient:
                     board = self._look()
             if self._chance.random() < 0.2:
                 self._try_start(board)
-            self.clock.at = min([until, self.clock.at + LOOKS, *self._moments(board)])
+            self.clock.at = self._pressed_at(min([until, self.clock.at + self._looks, *self._moments(board)]))
         return self.found
+
+    def _pressed_at(self, at: datetime) -> datetime:
+        """Some moment of the minute of another, not before it."""
+        rest = 59 - at.second if self._seconds else 0
+        return at + timedelta(seconds=self._chance.randint(0, rest)) if rest else at
+
+    def _serve(self, board: Board) -> bool:
+        """The plates go out that guests are expected to have had by now; whether there were any."""
+        state, out = board.state, []
+        for occasion in board.served:
+            if not occasion.lasts(self.clock.at) or occasion.starts < self._began:
+                continue
+            known = asked_of(state, self.clock.at, occasion)
+            evening = Evening(state, self.clock.at, occasion, known)
+            for dish in known:
+                so_far = round(evening.portions(dish, occasion.starts, self.clock.at))
+                more = so_far - state.plated.get((*occasion.key, dish), 0)
+                if more > 0:
+                    out.append(Out(occasion.key, dish, more))
+        if out:
+            self._pressed = True
+            plates(self.file, COOK, out)
+        return bool(out)
 
     def _is_to_begin(self, line: MakeLine) -> bool:
         """Whether a line is to begin now."""
@@ -158,8 +193,8 @@ class Obedient:
     def _was_asked_for(self, line: MakeLine, board: Board) -> bool:
         """Whether a line is new though what it asks for is under way as the board wanted it."""
         before = replace(line.line, n=line.line.n - 1)
-        begun = {self._promised[run.run][0].line for run in board.under_way if run.run in self._promised}
-        return str(line.line) not in self._lines and before in begun
+        lines = (self._promised[run.run][0] for run in board.under_way if run.run in self._promised)
+        return str(line.line) not in self._lines and before in {one.line for one in lines if one}
 
     def _start(self, line: MakeLine) -> None:
         """Starts a line; one whose recipe has no steps is done at once."""
@@ -186,8 +221,11 @@ class Obedient:
         line, promised = self._promised.pop(run.run)
         there = self.clock.at + thaws(recipe)
         if abs(there - promised) >= MINUTE:
-            self._broken(f"{line.line}: done {self.clock.at:%d %H:%M}, promised {promised:%d %H:%M}")
-        if not line.late_minutes and there > line.ready_by:
+            name = line.line if line else run.prep
+            self._broken(f"{name}: done {self.clock.at:%d %H:%M}, promised {promised:%d %H:%M}")
+        if line is None:
+            return
+        if not line.late_minutes and there >= line.ready_by + MINUTE:
             self._broken(f"{line.line}: was in time, done {self.clock.at:%d %H:%M}, needed {line.ready_by:%d %H:%M}")
         self._check_life(line, did.batches)
 

@@ -188,15 +188,15 @@ def _at_step(run: Planned) -> dict[str, int]:
 def _after(run: Planned, work: Work, floor: Floor, now: datetime, ready: Mapping[str, datetime]) -> tuple[int, ...]:
     """Before when each step may not begin: now, and when what it takes of stock, of goods on their way or of runs
     under way is there."""
-    after = [floor.minute_after(now)] * len(work.steps)
+    after = [floor.minute(now)] * len(work.steps)
     at_step = _at_step(run)
     for step, comes in waits_for(run, floor.state.missing, now).items():
-        after[step] = floor.minute_after(comes)
+        after[step] = floor.minute(comes)
     for need in run.takes:
         step = at_step[need.prep]
         for lot, _ in need.drawn:
             if lot.source != "planned":
-                after[step] = max(after[step], floor.minute_after(ready.get(lot.name, lot.there)))
+                after[step] = max(after[step], floor.minute(ready.get(lot.name, lot.there)))
     return tuple(after)
 
 

@@ -114,7 +114,7 @@ def _laid(
     anew: bool,
 ) -> Laid:
     """The runs placed, or as they were placed within the minute."""
-    state, after = floor.state, floor.minute_after(run_times.now)
+    state, after = floor.state, floor.minute(run_times.now)
     moment = facts, anew, floor.origin, floor.length, after, *under_way.items()
     if digest_of(facts) == state.placed_for and (known := _remembered(state, moment)):
         return known

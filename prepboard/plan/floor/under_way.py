@@ -75,12 +75,12 @@ def _begins(run: Run, work: Work, floor: Floor, now: datetime, kept: Placement |
     rest = work.steps[run.step + 1 :]
     if not rest:
         return [first]
-    soonest = max(first + current.span, floor.minute_after(now))
+    soonest = max(first + current.span, floor.minute(now))
     latest = None if current.most is None else max(soonest, first + current.head + current.most)
     after = [soonest, *([0] * (len(rest) - 1))]
     for step, at in there.items():
         if step > run.step:
-            after[step - run.step - 1] = max(after[step - run.step - 1], floor.minute_after(at))
+            after[step - run.step - 1] = max(after[step - run.step - 1], floor.minute(at))
     wished = _as_kept(run, kept, after, latest, floor)
     if wished and kept and _as_placed(run, kept, wished, floor):
         return [first, *wished]
@@ -136,7 +136,7 @@ def _book(
         index = run.step + number
         step, on_equipment = work.steps[index], run.recipe.steps[index].equipment is not None
         over = begins[number + 1] if number + 1 < len(begins) else begin + step.span
-        over = max(over, floor.minute_after(now)) if number == 0 else over
+        over = max(over, floor.minute(now)) if number == 0 else over
         places.append(_take(step, begin, over, wanted.get(index, ()), on_equipment))
     return _placed(run, work, begins, floor, now, places)
 
