@@ -32,12 +32,12 @@ KINDS = {
 
 
 def day(seed: int, kind: str, hours: int = 50) -> Kept:
-    """What became of the promises of one kitchen in so many hours."""
+    """What became of the promises of one kitchen in so many hours, keys pressed within the minute in two of three."""
     folder = Path(tempfile.mkdtemp())
     try:
         file = opened(folder, text_of(seed, strict=seed % 2 == 0, **KINDS[kind]), NOW)
         try:
-            return Obedient(file, seed).work(NOW + timedelta(hours=hours))
+            return Obedient(file, seed, seconds=seed % 3 > 0).work(NOW + timedelta(hours=hours))
         finally:
             file.close()
     finally:

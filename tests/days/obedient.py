@@ -11,6 +11,7 @@ import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
+from fractions import Fraction
 from pathlib import Path
 from random import Random
 
@@ -21,8 +22,9 @@ from prepboard.plan.board import Board, plan
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.planner import Planner
 from prepboard.plan.runs.runs import thaw as thaws
+from prepboard.plan.runs.stock import minute_of
 from prepboard.plan.service.expecting import Evening
-from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.plan.shown.lines import MakeLine, Serves, UnderWay
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.food.places import thaw
 from prepboard.store.actions.loading import load_book
@@ -43,7 +45,8 @@ class Kept:
 
     lines: int = 0
     moved_by_news: int = 0
-    """What another sitting that came within the plan's span moved, still in time: that is news, no broken promise."""
+    """What another sitting that came within the plan's span moved, or guests who asked for more or less than was
+    expected, still in time: that is news, no broken promise."""
     starts_tried: int = 0
     broken: list[str] = field(default_factory=list)
 
@@ -83,6 +86,8 @@ class Obedient:
         self._kept_for: set[tuple[str, date]] = set()
         """The sittings that the plan saw when somebody last pressed a key."""
         self._lines: set[str] = set()
+        self._asked: dict[str, tuple[Fraction, tuple[Serves, ...]]] = {}
+        """What lines were for, as it was last said."""
         self._said: dict[str, datetime] = {}
         """Line or run -> when it would be ready, as it was last said."""
 
@@ -102,7 +107,7 @@ class Obedient:
                     board = self._look()
                     continue
                 for run in board.under_way:
-                    if run.next_at <= self.clock.at and run.run in self._promised:
+                    if minute_of(run.next_at) <= self.clock.at and run.run in self._promised:
                         self._go_on(run)
                         acted = True
                         break
@@ -177,11 +182,15 @@ class Obedient:
                     self._broken(f"{line.line}: is asked for once more")
         self._lines = {str(line.line) for line in board.make}
         late = {str(line.line) for line in board.make if line.late_minutes}
+        asks = {str(line.line): (line.size, line.serves) for line in board.make}
+        come = self._guests and any(occasion.running(self.clock.at) for occasion in board.served)
+        news = bool(seen - self._kept_for) or (come and asks != self._asked)
+        self._asked = asks
         for key, ready in said.items():
             before = self._said.get(key)
             if before is None or ready < before + MINUTE:
                 continue
-            if seen - self._kept_for and key not in late and not key.startswith("run"):
+            if news and key not in late and not key.startswith("run"):
                 self.found.moved_by_news += 1
             else:
                 self._broken(f"{key}: ready {before:%d %H:%M}, now {ready:%d %H:%M}")

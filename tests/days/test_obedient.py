@@ -28,9 +28,10 @@ DAYS = [
 
 @pytest.mark.parametrize(("seed", "settings"), DAYS)
 def test_a_kitchen_that_does_what_its_board_says_sees_every_promise_come_true(tmp_path, seed, settings):
+    """On most of the days keys are pressed within the minute, on the others just as it begins."""
     file = opened(tmp_path, text_of(seed, strict=seed % 2 == 0, **settings), NOW)
     try:
-        found = Obedient(file, seed).work(NOW + timedelta(hours=36))
+        found = Obedient(file, seed, seconds=seed % 3 > 0).work(NOW + timedelta(hours=36))
     finally:
         file.close()
     assert found.lines >= 1

@@ -14,7 +14,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import steps_before_day_one
 from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.runs.runs import NO_TIME, Planned, RunTimes, thaw
-from prepboard.plan.runs.stock import Need
+from prepboard.plan.runs.stock import Lot, Need
 
 A_DAY = 24 * 60
 
@@ -39,18 +39,27 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
     """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
     until it is taken at all, where that can be. One that is late lasts as long as if it were begun now."""
     prep = run.need.prep
-    good = run.lots[prep].good_until
+    for_it = [need for need, _ in run.serves if need.prep == prep]
+    good = _good_until(run.lots[prep], for_it)
     if good is None or not run.made:
         return ANY
     if run.made is not run.steps:
         return _bound(run, good, NO_TIME, floor, run_times)
-    for_it = [need for need, _ in run.serves if need.prep == prep]
     spare = min((good - _last(need) for need in for_it if _last(need) <= good), default=None)
     if run.steps is run.alone:
         lacks = max((_lacks(need, good, good - run.steps[-1].ends) for need in for_it), default=NO_TIME)
         if lacks > NO_TIME and _helps(run, _later(run, lacks, run_times), for_it, by_name, run_times):
             spare = -lacks
     return ANY if spare is None else _bound(run, good, spare, floor, run_times)
+
+
+def _good_until(lot: Lot, needs: Sequence[Need]) -> datetime | None:
+    """Until when a batch is good; one that goes into the freezer for the need that it lasts for worst. By being made
+    earlier that loses one day at most, whenever it is made: of one that has a day to spare the frozen life counts."""
+    if lot.thaw is None:
+        return lot.good_until
+    ends = [end for need in needs if (end := lot.ends(need)) is not None and end - _last(need) < ONE_DAY]
+    return min(ends, default=lot.good_until)
 
 
 def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, run_times: RunTimes) -> Lasts:
@@ -95,7 +104,6 @@ def _helps(
     if not steps:
         return False
     ready = steps[-1].ends
-    good = run_times.good_until(run.recipe, run.size, run.need.prep, steps, ready)
     there = ready + thaw(run_times.book.preps[run.need.prep])
     for need in needs:
         user = by_name.get(need.key)
@@ -104,7 +112,9 @@ def _helps(
         if user is not None and user.recipe.steps:
             at = next((use.step or 0 for use in user.recipe.uses if use.item == need.prep), 0)
             moments = run_times.moments_after(user.recipe, user.size, run_times.now, {at: there})
-            if not moments or moments[at] >= good:
+            if not moments:
+                return False
+            if moments[at] >= run_times.good_at(run, run.need.prep, steps, ready, moments[at]):
                 return False
     return True
 

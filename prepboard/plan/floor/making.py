@@ -196,7 +196,8 @@ def _after(run: Planned, work: Work, floor: Floor, now: datetime, ready: Mapping
         step = at_step[need.prep]
         for lot, _ in need.drawn:
             if lot.source != "planned":
-                after[step] = max(after[step], floor.minute(ready.get(lot.name, lot.there)))
+                there = ready[lot.name] + thaw(floor.book.preps[need.prep]) if lot.name in ready else lot.there
+                after[step] = max(after[step], floor.minute(there))
     return tuple(after)
 
 

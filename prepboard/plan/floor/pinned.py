@@ -124,10 +124,10 @@ def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTime
         return False
     ready = lies.steps[-1].ends
     for need in needs:
-        good = run_times.good_until(run.recipe, run.size, need.prep, lies.steps, ready, run_times.carried.get(run.name))
         user = known.get(need.key)
         first = need.at if need.occasion is not None else user.steps[0].begins if user else need.ready_by
-        if good > max(first, ready + thaw(run_times.book.preps[need.prep])):
+        first = max(first, ready + thaw(run_times.book.preps[need.prep]))
+        if first < run_times.good_at(run, need.prep, lies.steps, ready, first):
             return False
     return True
 

@@ -8,6 +8,7 @@ from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import hopeless, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
+from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
 
 
@@ -26,35 +27,39 @@ def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) ->
         elif run.steps and not any(note.kind == "cannot fit" for note in run.notes):
             run.notes.append(Note("cannot fit", {"why": "hands"}))
         _renew_takes(run)
+    _note_cannot_be(planned)
     by_name = {run.name: run for run in planned}
     for run in planned:
         _renew_ready_by(run, by_name)
         _note_taken(run)
-    _note_cannot_be(planned)
 
 
 def _renew_lives(run: Planned, run_times: RunTimes) -> None:
     for prep, lot in run.lots.items():
         carried = run_times.carried.get(str(run.line))
         lot.good_until = run_times.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
+        lot.thaw = run_times.thaw_of(run.recipe, run.size, prep, run.steps, run.ready, carried, lot.good_until)
         lot.there = max(run.ready, run_times.now) + thaw(run_times.book.preps[prep])
 
 
 def _lasting(run: Planned) -> set[int]:
     """Which of the needs that a run is for it would have lasted for."""
-    return {number for number, (need, _) in enumerate(run.serves) if run.lots[need.prep].good_at(need.until)}
+    return {number for number, (need, _) in enumerate(run.serves) if _outlives(run.lots[need.prep], need)}
 
 
 def _note_lives(run: Planned, lasted: set[int]) -> None:
     for number, (need, _) in enumerate(run.serves):
-        lot = run.lots[need.prep]
+        until = run.lots[need.prep].ends(need)
         # A service's need ends just before its end; a batch is good up to, not at, its use-by.
-        ends = lot.good_until is not None and (
-            lot.good_until < need.until if need.occasion else lot.good_until <= need.until
-        )
+        ends = until is not None and (until < need.until if need.occasion else until <= need.until)
         if number in lasted and ends:
-            run.notes.append(Note("not good long enough", {"until": lot.good_until}))
+            run.notes.append(Note("not good long enough", {"until": until}))
             return
+
+
+def _outlives(lot: Lot, need: Need) -> bool:
+    ends = lot.ends(need)
+    return ends is None or need.until < ends
 
 
 def _renew_takes(run: Planned) -> None:
@@ -65,20 +70,28 @@ def _renew_takes(run: Planned) -> None:
 
 def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
     """When a run that only others take is needed: when they take it; but where one of them is late since it waits for
-    this, when it should have."""
+    this, when it should have. Where none of those that it is for can be made, those count that take of it too."""
     if not run.serves or any(need.run_of is None for need, _ in run.serves):
         return
-    taken = min(need.ready_by for need, _ in run.serves)
-    users = (by_name.get(need.key) for need, _ in run.serves)
+    needs = [need for need, _ in run.serves]
+    if all(_cannot_be(by_name.get(need.key)) for need in needs):
+        needs = [need for need in run.draw if not _cannot_be(by_name.get(need.key))] or needs
+        run.ready_by = min(need.ready_by for need in needs)
+    taken = min(need.ready_by for need in needs)
+    users = (by_name.get(need.key) for need in needs)
     waiting = any(user is not None and user.ready + thaw(user.recipe) > user.ready_by for user in users)
     if taken < run.ready_by or not waiting or run.ready + thaw(run.recipe) < taken:
         run.ready_by = taken
 
 
+def _cannot_be(run: Planned | None) -> bool:
+    return run is not None and any(note.kind == "cannot fit" for note in run.notes)
+
+
 def _note_cannot_be(planned: Sequence[Planned]) -> None:
     """Names what ends before anybody takes of it, and what cannot be made since what goes in cannot be."""
     for run, lacks in hopeless(planned, wasted):
-        if not any(note.kind == "cannot fit" for note in run.notes):
+        if not _cannot_be(run):
             why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
             run.notes.append(Note("cannot fit", why))
 
@@ -87,6 +100,7 @@ def _note_taken(run: Planned) -> None:
     """Names what a run would take only after its life is over."""
     for need in run.takes:
         for lot, _ in need.drawn:
-            if lot.good_until is not None and lot.good_until <= need.ready_by:
-                run.notes.append(Note("ends before", {"item": need.prep, "until": lot.good_until}))
+            ends = lot.ends(need)
+            if ends is not None and ends <= need.ready_by:
+                run.notes.append(Note("ends before", {"item": need.prep, "until": ends}))
                 break

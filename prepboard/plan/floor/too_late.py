@@ -55,8 +55,9 @@ def _alive(lot: Lot | None, need: Need) -> bool:
     """Whether some of a batch is good when it is taken; late is no reason that it is not."""
     if lot is None or lot.good_until is None:
         return True
-    first = need.at if need.occasion is not None else need.ready_by
-    return lot.good_until > max(first, lot.there)
+    first = max(need.at if need.occasion is not None else need.ready_by, lot.there)
+    ends = lot.ends_at(first)
+    return ends is None or ends > first
 
 
 def late_amounts(planned: Iterable[Planned]) -> dict[int, int]:

@@ -37,7 +37,7 @@ def pull(run_times: RunTimes, make: Iterable[MakeLine], answers: Iterable[Answer
                 )
                 _add(entries[at, taken.item], taken.amount, frozen, line.prep)
     for answer in answers:
-        for lot, amount in answer.need.drawn:
+        for lot, amount in (*answer.need.drawn, *answer.need.to_thaw):
             if lot.frozen:
                 prep = book.preps[lot.prep]
                 at = _with_hands(run_times, prep.station, answer.need.ready_by - timedelta(minutes=prep.thaw))

@@ -11,10 +11,10 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Prep
 from prepboard.plan.given.state import Line, Placed, State
-from prepboard.plan.runs.runs import Carried, Planned, RunTimes
-from prepboard.plan.runs.stock import Counted, Lot, Need, what_counts
+from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
+from prepboard.plan.runs.stock import Counted, Lot, Need, minute_of, what_counts
 from prepboard.plan.service.counts import expected_gone
-from prepboard.plan.service.thawing import thaw_of
+from prepboard.plan.service.thawing import thaw_of, thawing_until
 
 A_FIFTIETH = 50
 """A run whose ingredient lacks less than this part of what it asks is made all the same."""
@@ -45,7 +45,8 @@ class Ledger:
         self.state, self.now, self.run_times, self.book = state, now, run_times, state.book
         self.needs: dict[str, list[Need]] = defaultdict(list)
         self.lots: dict[str, list[Lot]] = defaultdict(list)
-        self.under_way = {prep for run in state.runs for prep in run.outputs}
+        self.coming = {prep for run in state.runs for prep in run.outputs}
+        """What runs under way will give, and what thaws."""
         self.planned: list[Planned] = []
         self.tried: list[NewRun] = []
         self.by_line: dict[str, Planned] = {}
@@ -79,9 +80,9 @@ class Ledger:
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""
         soonest = self.now
-        if need.prep in self.under_way and need.occasion is None:
+        if need.prep in self.coming and need.occasion is None:
             maker = self.maker(need.prep)
-            soonest = self.run_times.soonest(maker) if maker else self.now
+            soonest = (self.run_times.soonest(maker) if maker else self.now) + thaw(self.book.preps[need.prep])
         return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
 
     def is_thin(self, need: Need, counts: int) -> bool:
@@ -131,10 +132,12 @@ class Ledger:
             prep, use_by, there = batch.prep, batch.use_by, batch.made_at
             if batch.blocked or prep not in preps or (use_by is not None and use_by <= now):
                 continue
-            if there < now:
-                there = now
-            thaw = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
-            if thaw:
-                there += thaw.takes
+            out = thawing_until(self.book, batch)
+            there = max(there, now) if out is None else max(minute_of(out), now)
+            if there > now:
+                self.coming.add(prep)
+            frozen = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
+            if frozen:
+                there = minute_of(there) + frozen.takes
             amount = batch.left - gone.get(batch.code, 0) if gone else batch.left
-            lots[prep].append(Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, thaw))
+            lots[prep].append(Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, frozen))

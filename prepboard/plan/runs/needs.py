@@ -19,7 +19,7 @@ from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled, sizes_for
-from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.runs.stock import Lot, Need, minute_of
 from prepboard.plan.runs.walking import Answer, Walk
 from prepboard.plan.shown.lines import Note
 
@@ -87,8 +87,9 @@ def _add_under_way(ledger: Ledger) -> None:
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
                 good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried)
-                there = max(ready, ledger.now) + thaw(ledger.book.preps[prep])
-                ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code))
+                there = max(minute_of(ready), ledger.now) + thaw(ledger.book.preps[prep])
+                thawed = ledger.run_times.thaw_of(run.recipe, run.size, prep, placed, ready, carried, good)
+                ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code, thaw=thawed))
         begins = {step.step: step.begins for step in placed}
         for use in run.recipe.uses:
             if use.item in ledger.book.preps and use.item not in run.taken:

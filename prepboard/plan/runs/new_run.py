@@ -20,7 +20,8 @@ def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready
     good = good_until(new, ledger, prep, ready, new.carried)
     new.lives.append((prep, ready, good))
     there = ready if ready > ledger.now else ledger.now
-    return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name)
+    once_taken_out = ledger.run_times.thaw_of(new.recipe, new.size, prep, new.made, ready, new.carried, good)
+    return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name, thaw=once_taken_out)
 
 
 def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
@@ -81,7 +82,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
     if not new.fits:
         run.notes.append(Note("cannot fit", {"why": "hours"}))
     run.notes += long_waits(run)
-    _take_for(ledger, run)
+    _take_for(ledger, run, in_vain=not new.fits)
     ledger.put_in(run)
     return run
 
@@ -97,7 +98,7 @@ def long_waits(run: Planned) -> list[Note]:
     return notes
 
 
-def _take_for(ledger: Ledger, run: Planned) -> None:
+def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
     """What a run takes, as needs: at the step that names it, else at the start."""
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
@@ -120,6 +121,7 @@ def _take_for(ledger: Ledger, run: Planned) -> None:
             asker.service,
             asker.service_day,
             run.recipe.id,
+            in_vain=in_vain,
         )
         run.takes.append(need)
         ledger.add(need)
@@ -146,4 +148,4 @@ def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
             if amount <= 0:
                 return max(lot.there, ledger.now)
     maker = ledger.maker(prep)
-    return ledger.run_times.soonest(maker) if maker else ledger.now
+    return ledger.run_times.soonest(maker) + thaw(ledger.book.preps[prep]) if maker else ledger.now

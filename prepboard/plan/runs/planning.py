@@ -166,9 +166,10 @@ def _later_for_it(
 
 def _lasts(lot: Lot, need: Need) -> bool:
     """There in time and good to the end of a service, or past the moment at which a run takes it."""
+    ends = lot.ends(need)
     if need.occasion:
-        return lot.there < need.until and (lot.good_until is None or lot.good_until >= need.until)
-    return lot.good_at(need.until)
+        return lot.there < need.until and (ends is None or ends >= need.until)
+    return ends is None or need.until < ends
 
 
 def note_over(ledger: Ledger, runs: list[Planned]) -> None:

@@ -12,7 +12,8 @@ from fractions import Fraction
 from msgspec import Struct, field
 
 from prepboard.book.book import Prep
-from prepboard.book.safety.life import day_one, steps_before_day_one, use_by
+from prepboard.book.safety.life import History, day_one, steps_before_day_one, use_by
+from prepboard.book.safety.stays import Stay
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.given.state import Line, Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
@@ -20,6 +21,7 @@ from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.staying import hours_of
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
+from prepboard.plan.service.thawing import Thaw, thaw_from
 from prepboard.plan.shown.lines import Note
 
 NO_TIME = timedelta()
@@ -232,6 +234,30 @@ class RunTimes:
     ) -> datetime:
         """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
         return self._good_until(output, self.first_day(recipe, size, steps, ready), ready, carried or NOTHING)
+
+    def thaw_of(
+        self,
+        recipe: Prep,
+        size: Fraction,
+        output: str,
+        steps: tuple[Placed, ...],
+        ready: datetime,
+        carried: Carried | None,
+        until: datetime,
+    ) -> Thaw | None:
+        """The thaw of what a planned run would put into the freezer as it is ready, where it is good `until`."""
+        if self.book.preps[output].store != "frozen":
+            return None
+        first, got = self.first_day(recipe, size, steps, ready), carried or NOTHING
+        history = History(first, ready, (Stay("frozen", ready),), got.first_day, got.safety)
+        return thaw_from(self.book, output, history, until, max(ready, self.now))
+
+    def good_at(self, run: Planned, output: str, steps: tuple[Placed, ...], ready: datetime, at: datetime) -> datetime:
+        """Until when what a run would give is good if it is taken at a moment, thawed just in time for it."""
+        carried = self.carried.get(run.name)
+        until = self.good_until(run.recipe, run.size, output, steps, ready, carried)
+        frozen = self.thaw_of(run.recipe, run.size, output, steps, ready, carried, until)
+        return (frozen.good_until(at) if frozen else None) or until
 
     def good_from(self, recipe: Prep, output: str, moments: Sequence[datetime], ready: datetime) -> datetime:
         """The same of a run whose steps begin at these `moments`, the last of which is when it is ready."""

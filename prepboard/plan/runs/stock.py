@@ -31,7 +31,7 @@ class Lot(Struct, gc=False):
     name: str
     set_aside: str = ""
     thaw: Thaw | None = None
-    """Of a batch that is frozen."""
+    """Of what is frozen, or will be."""
 
     def copy(self) -> Lot:
         return Lot(
@@ -47,7 +47,8 @@ class Lot(Struct, gc=False):
 
     @property
     def frozen(self) -> bool:
-        return self.thaw is not None
+        """A batch that is to be taken out of the freezer for whoever needs it."""
+        return self.thaw is not None and self.source == "batch"
 
     def good_at(self, at: datetime) -> bool:
         """Good up to, not at, its use-by."""
@@ -55,7 +56,11 @@ class Lot(Struct, gc=False):
 
     def ends(self, need: Need) -> datetime | None:
         """Until when it is good for a need: what is frozen counts on from the thaw for it."""
-        return self.thaw.good_until(need.ready_by) if self.thaw else self.good_until
+        return self.ends_at(need.ready_by)
+
+    def ends_at(self, at: datetime) -> datetime | None:
+        """Until when it is good if it is taken at a moment, thawed just in time for it."""
+        return self.thaw.good_until(at) if self.thaw else self.good_until
 
 
 class Need(Struct, gc=False):
@@ -78,8 +83,13 @@ class Need(Struct, gc=False):
     service: str | None
     service_day: date
     run_of: str | None = None
+    in_vain: bool = False
+    """What takes it fits no hours: nothing is made anew for it."""
     par: Par | None = None
     drawn: list[tuple[Lot, int]] = field(default_factory=list)
+    to_thaw: list[tuple[Lot, int]] = field(default_factory=list)
+    """What stands ready of a par beyond what is expected to be gone, and is frozen still: who leaves it in the freezer
+    lacks it once it can no longer be thawed in time."""
 
     @property
     def occasion(self) -> Occasion | None:
@@ -112,6 +122,11 @@ class Counted(Struct, frozen=True, gc=False):
         return total
 
 
+def minute_of(at: datetime) -> datetime:
+    """The minute in which something is there: keys are pressed within the minute, plans know whole ones."""
+    return at.replace(second=0, microsecond=0)
+
+
 def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetime) -> Counted:
     """What of the lots, in order of use-by, counts for a need.
 
@@ -130,7 +145,7 @@ def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     for lot in lots:
         there = lot.there
         # A planned lot that comes later is of a late run, and no new run could be sooner.
-        if there <= need.at or lot.source == "planned" or (lot.source == "run" and there <= soonest):
+        if there <= need.at or lot.source == "planned" or (not lot.frozen and (need.in_vain or there <= soonest)):
             ends = lot.ends(need) if lot.thaw else lot.good_until
             if ends is None or (need.until < ends and there < ends):
                 counted.append((lot, lot.left))
@@ -142,7 +157,7 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
     counted: list[tuple[Lot, int]] = []
     total, ending, rest_by = 0, 0, need.ready_by
     for lot in lots:
-        if lot.there > need.at and (lot.source == "batch" or lot.there >= occasion.ends):
+        if lot.there > need.at and (lot.frozen or lot.there >= occasion.ends):
             continue
         ends = lot.ends(need) if lot.thaw else lot.good_until
         if ends is None or ends >= need.until:
@@ -172,6 +187,24 @@ def take(need: Need, counted: Counted, kept: Mapping[str, int] | None = None) ->
     if counted.lots:
         lots = [(lot, amount - kept.get(lot.name, 0)) for lot, amount in counted.lots] if kept else counted.lots
         need.drawn += draw(need.expected, Counted(lots, counted.rest_by, counted.total))
+        if need.amount > need.expected:
+            need.to_thaw = _to_thaw(need, counted)
+
+
+def _to_thaw(need: Need, counted: Counted) -> list[tuple[Lot, int]]:
+    """Of what counts beyond what a need draws, the frozen part that its par asks for: what is thawed counts first."""
+    found = [(lot, amount) for lot, amount in counted.lots if lot.frozen]
+    if not found:
+        return found
+    of_frozen = sum(amount for lot, amount in need.drawn if lot.frozen)
+    thawed = counted.total - sum(amount for _, amount in found)
+    wanted, to_thaw = need.amount - thawed - of_frozen, []
+    for lot, amount in found:
+        part = min(wanted, amount - sum(drawn for other, drawn in need.drawn if other is lot))
+        if part > 0:
+            wanted -= part
+            to_thaw.append((lot, part))
+    return to_thaw
 
 
 def draw(wanted: int, counted: Counted) -> list[tuple[Lot, int]]:

@@ -82,7 +82,7 @@ class Walk:
         for answer in group.answers:
             for lot, amount in answer.need.drawn:
                 lot.left += amount
-            answer.need.drawn = []
+            answer.need.drawn, answer.need.to_thaw = [], []
         for prep in group.preps:
             ledger.lots[prep] = [lot for lot in ledger.lots[prep] if lot.source != "planned"]
         ledger.drop([need for run in group.planned for need in run.takes])

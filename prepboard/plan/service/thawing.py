@@ -44,9 +44,20 @@ class Thaw(Struct, frozen=True):
 
 def thaw_of(book: Book, batch: Batch, now: datetime) -> Thaw | None:
     """The thaw that a batch needs; None for one that is not frozen, or is eaten so."""
-    if batch.store != "frozen":
+    return thaw_from(book, batch.prep, batch.history, batch.use_by, now) if batch.store == "frozen" else None
+
+
+def thawing_until(book: Book, batch: Batch) -> datetime | None:
+    """Until when what was taken out of the freezer thaws; None for what was never in one, or is in it."""
+    stays, prep = batch.stays, book.preps.get(batch.prep)
+    if prep is None or len(stays) < 2 or batch.store == "frozen" or stays[-2].store != "frozen":
         return None
-    prep = book.preps[batch.prep]
+    return stays[-1].since + timedelta(minutes=prep.thaw)
+
+
+def thaw_from(book: Book, item: str, history: History, until: datetime | None, now: datetime) -> Thaw | None:
+    """The thaw of frozen food with such a history, good `until` as long as it is frozen; taken out from `now` on."""
+    prep = book.preps[item]
     if eaten_frozen(prep):
         return None
-    return Thaw(timedelta(minutes=prep.thaw), book.kitchen, food_of(prep), batch.history, batch.use_by, now)
+    return Thaw(timedelta(minutes=prep.thaw), book.kitchen, food_of(prep), history, until, now)

@@ -57,9 +57,19 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     state = doing.file.state_within(doing.db)
     known = state.placements
     if before is not None:
-        state = replace(state, placed_for=before[0], placements=before[1])
+        state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known))
     digest, placements = doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=True)
     _write(doing, known, digest, placements, state)
+
+
+def _moved_for(shown: Kept, known: Kept) -> Kept:
+    """Where everything lay on boards, without what came late within the plan's span since somebody last pressed a key:
+    time alone moves nobody for that, and a press does."""
+    return {line: one for line, one in shown.items() if line in known or not _is_late(one)}
+
+
+def _is_late(one: Placement) -> bool:
+    return bool(one.steps) and one.ready_by is not None and one.steps[-1].ends > one.ready_by
 
 
 def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State) -> None:

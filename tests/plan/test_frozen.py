@@ -1,0 +1,88 @@
+"""What is kept frozen: taken out for all of a par, there when it is thawed, and good for what its count leaves then."""
+
+from __future__ import annotations
+
+import pytest
+
+from prepboard.book.safety.stays import Stay
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+hours = "08:00-23:00"
+
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 20
+
+[dishes.stew]
+name = "Stew"
+services = ["dinner"]
+share = 0.5
+plate = { stew = "100 g" }
+
+[preps.stew]
+name = "Stew"
+station = "sauce"
+store = "frozen"
+keeps = { frozen = "60 days", chilled = "3 days" }
+thaw = "4 h"
+makes = "2 kg"
+steps = [{ do = "Cook", hands_on = "30 min" }]
+"""
+PIE = """
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+
+[preps.pie]
+name = "Pie"
+station = "sauce"
+keeps = "3 days"
+makes = "2 kg"
+uses = { stew = "500 g" }
+steps = [{ do = "Fill", hands_on = "30 min" }, { do = "Bake", wait = "1 h" }]
+"""
+NO_STEW = BOOK.replace('share = 0.5\nplate = { stew = "100 g" }', 'share = 0\nplate = { stew = "100 g" }') + PIE
+
+
+def test_what_stands_ready_of_a_par_beyond_what_goes_is_taken_out_too(kitchen):
+    """It was left in the freezer, counted as long as it could be thawed in time, and was short from then on."""
+    small = kitchen(BOOK)
+    small.on_hand("stew", "2 kg")
+    board = small.plan()
+    par = next(line for line in board.pars if line.prep == "stew")
+    assert par.par > par.expected
+    assert sum(line.amount for line in board.pull if line.item == "stew") == par.par
+
+
+def test_what_was_taken_out_is_there_once_it_is_thawed(kitchen, moment):
+    small = kitchen(NO_STEW)
+    stays = (Stay("frozen", moment("2026-10-30 12:00")), Stay("chilled", moment("2026-10-31 09:20")))
+    small.on_hand("stew", "1 kg", store="chilled", stays=stays)
+    (pie,) = small.lines("pie", "2026-10-31 09:30")
+    assert pie.begins >= moment("2026-10-31 13:20")
+    assert pie.ready_if_started_now >= moment("2026-10-31 14:50")
+    assert small.lines("stew", "2026-10-31 17:00") == []
+
+
+def test_what_is_under_way_for_a_run_that_fits_no_hours_is_not_asked_for_once_more(kitchen):
+    """It comes too late for that run wherever it would lie, and a new one would be there sooner by the thaw alone."""
+    small = kitchen(NO_STEW.replace('"Fill", hands_on = "30 min"', '"Fill", hands_on = "16 h"'))
+    small.under_way("stew", started="2026-10-31 15:00")
+    board = small.plan("2026-10-31 15:10")
+    assert [line.prep for line in board.make] == ["pie"]
+
+
+@pytest.mark.parametrize(("days", "begins", "late"), [(2, "2026-10-31 19:00", 90), (3, "2026-10-30 22:30", 0)])
+def test_a_planned_run_is_good_for_what_its_count_leaves_after_the_thaw(kitchen, moment, days, begins, late):
+    """Frozen on Friday and thawed from Saturday to Sunday, two days are over before it is: that was planned as in time,
+    and asked for once more as soon as it was made."""
+    book = BOOK.replace("2026-10-31", "2026-11-01").replace('thaw = "4 h"', 'thaw = "24 h"')
+    book = book.replace('chilled = "3 days"', f'chilled = "{days} days"').replace("08:00-23:00", "19:00-23:00")
+    (line,) = kitchen(book).lines("stew", "2026-10-30 10:00")
+    assert (line.begins, line.late_minutes) == (moment(begins), late)
