@@ -32,7 +32,7 @@ async def test_enter_with_nothing_typed_opens_the_menu_and_its_choice_is_done(bo
         await desk.until(lambda: isinstance(desk.pilot.app.screen, Menu))
         await desk.pilot.press("a")
         await desk.until(lambda: desk.board.entry.display)
-        assert desk.board.drafting.typing.number.of == "percent"
+        assert desk.board.typed.drafting.typing.number.of == "percent"
         await desk.press("1", "0", "enter")
         await desk.until(lambda: desk.tonight.percent == 10)
 

@@ -23,7 +23,7 @@ from prepboard.boards.app.app import BoardApp
 from prepboard.boards.keys import of
 from prepboard.boards.pages.line_read import Look
 from prepboard.boards.pages.sales import Sales
-from prepboard.boards.pars import typing_screen
+from prepboard.boards.pars import typed_numbers
 from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.pars.menus import Menu
@@ -190,7 +190,7 @@ class Desk:
     async def press(self, *keys: str) -> None:
         """Presses keys and waits until the board has caught up with them."""
         await self.pilot.press(*keys)
-        await self.until(lambda: not self.board._behind and not self.board.catching_up)
+        await self.until(lambda: not self.board.typed._behind and not self.board.typed.catching_up)
 
     async def menu(self, key: str, *keys: str) -> None:
         """Opens the menu of the line, takes what has this key there, and presses further keys."""
@@ -231,7 +231,7 @@ def board(file: KitchenFile, until: Until) -> Open:
     ) -> AsyncIterator[Desk]:
         screen = ParsScreen(on or file, "", by)
         async with BoardApp(screen).run_test(size=size) as pilot:
-            await until(pilot, lambda: screen.preview is not None and screen.list_of("services").rows)
+            await until(pilot, lambda: screen.typed.preview is not None and screen.list_of("services").rows)
             yield Desk(pilot, on or file, until)
 
     return opened
@@ -291,7 +291,7 @@ async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_sho
     board: Open, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The preview of what was typed comes after the save, and the file's own board after that."""
-    saved, at_once = threading.Event(), typing_screen.plan
+    saved, at_once = threading.Event(), typed_numbers.plan
     shown: list[str] = []
 
     def late(state: Any, now: Any, **more: Any) -> Any:
@@ -299,13 +299,15 @@ async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_sho
         return at_once(state, now, **more)
 
     async with board() as desk:
-        monkeypatch.setattr(typing_screen, "plan", late)
+        monkeypatch.setattr(typed_numbers, "plan", late)
         put = desk.board.put
         monkeypatch.setattr(desk.board, "put", lambda: (put(), shown.append(desk.cells("services", "Dinner")[1]))[0])
         await desk.pilot.press("9", "4", "enter")
         await desk.until(lambda: desk.tonight.covers == 94)
         saved.set()
-        await desk.until(lambda: DINNER in desk.board.board.state.tonight and shown and not desk.board.catching_up)
+        await desk.until(
+            lambda: DINNER in desk.board.board.state.tonight and shown and not desk.board.typed.catching_up
+        )
         assert {cell.strip(" []") for cell in shown} == {"94"}
         assert shown[-1] == "94  "
 
@@ -318,7 +320,7 @@ async def test_escape_leaves_the_number_as_it_was_and_then_all_of_them(board: Op
         assert desk.cells("services", "Sun Lunch")[1].strip() == "40"
         await desk.press("7", "0", "up", "escape")
         assert desk.rows("numbers") == before
-        assert desk.board.drafting.draft == {}
+        assert desk.board.typed.drafting.draft == {}
         assert "2 numbers typed are dropped" in desk.says("answer")
         assert desk.tonight == Tonight()
 
@@ -330,7 +332,7 @@ async def test_what_is_no_number_is_said_and_changes_nothing(board: Open) -> Non
         assert "is no number" in str(said)
         assert desk.cells("services", "Dinner")[1] == "[ 9 ]"
         await desk.press("backspace", "backspace", "tab")
-        assert desk.board.drafting.draft == {}
+        assert desk.board.typed.drafting.draft == {}
 
 
 async def test_what_becomes_late_is_said_and_listed(board: Open) -> None:
@@ -378,7 +380,7 @@ async def test_a_par_by_hand_and_free_again(board: Open) -> None:
 async def test_the_mix_scales_the_other_dishes_of_the_course(board: Open) -> None:
     async with board() as desk:
         await desk.press("right", "5", "0")  # not the shares that 5 alone had made of the others
-        assert desk.board.drafting.draft == {}
+        assert desk.board.typed.drafting.draft == {}
         await desk.press("backspace", "backspace", "4", "0")
         assert [desk.cells("numbers", dish)[1] for dish in ("Pressed lamb", "Leek", "Perch")] == [
             "[ 40 % ]",
@@ -549,7 +551,7 @@ async def test_a_cook_is_told_that_only_a_sous_chef_may(board: Open) -> None:
         await desk.press("9", "4", "enter")
         await desk.until(lambda: "only a sous chef may do that" in desk.says("answer"))
         assert desk.tonight == Tonight()
-        assert len(desk.board.drafting.draft) == 1
+        assert len(desk.board.typed.drafting.draft) == 1
 
 
 async def test_initials_are_asked_once_before_the_first_save(board: Open) -> None:
@@ -599,10 +601,10 @@ async def test_what_others_do_moves_neither_cursor_nor_draft(board: Open, file: 
         await desk.press("tab", "down")
         await desk.menu("h", *"2.5", "tab", "end")
         assert desk.here == "par stock"
-        before = desk.board.drafting.draft
+        before = desk.board.typed.drafting.draft
         making.done(file, Who("cc", "sauce"), prep="terrine", outputs={"terrine": 30 * 10**6})
         await desk.until(lambda: desk.cells("numbers", "Leek terrine")[6] == "30")
-        assert desk.board.drafting.draft == before
+        assert desk.board.typed.drafting.draft == before
         assert desk.here == "par stock"
         assert desk.cells("numbers", "Lamb [b]jus[/b]")[1] == "[ 2.5 l ]"
 

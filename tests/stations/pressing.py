@@ -244,14 +244,11 @@ class Hand:
 
     def _pars(self) -> tuple[str, list[Any]]:
         """What the sous chef's keys come to: numbers that are saved, and what history is told."""
-        screen: Any = SimpleNamespace(
-            board=self.board, preview=self.board, desk=self.desk, file=self.file, app=self.app
-        )
         kind = self.chance.choice(("covers", "count", "off", "portion", "par", "special", "new_recipe"))
         if kind == "special":
-            return "pars special", [special_day(screen, DINNER)]
+            return "pars special", [special_day(self.desk, self.board, DINNER)]
         if kind == "new_recipe":
-            return "pars new_recipe", [new_recipe(screen, ["pressed-lamb"])]
+            return "pars new_recipe", [new_recipe(self.desk, self.board, ["pressed-lamb"])]
         return f"pars {kind}", [self._save(kind)]
 
     async def _save(self, kind: str) -> None:

@@ -19,7 +19,7 @@ from prepboard.boards.acts.places import relabelled
 from prepboard.boards.acts.stock import held_batch
 from prepboard.boards.closing import acts
 from prepboard.boards.closing.rows import Shown, ToSign, Unread, find, lists_of, signing
-from prepboard.boards.pages.host import StationHost
+from prepboard.boards.pages.host import Host
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Parting
@@ -33,8 +33,10 @@ if TYPE_CHECKING:
 Work = Callable[[], Coroutine[Any, Any, "Did | None"]]
 
 
-class Close(StationHost, Protocol):
+class Close(Host, Protocol):
     """The close's board, as far as its keys ask for it."""
+
+    stations: tuple[str, ...]
 
     @property
     def app(self) -> App[Any]: ...

@@ -22,7 +22,7 @@ from prepboard.plan.given.state import Sitting, State
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.pars.typing_screen import TypingScreen
+    from prepboard.boards.acts.desk import Desk
 
 _ITS_OWN = re.compile(r"(?P<name>.*\D)\s+(?P<starts>\d?\d:\d\d)\s*[-–]\s*(?P<ends>\d?\d:\d\d)\s+(?P<covers>\d{1,5})")
 _OF_THE_BOOK = re.compile(r"(?P<name>.*\D)(?:\s+(?P<covers>\d{1,5}))?")
@@ -63,17 +63,16 @@ def _clock(text: str) -> time:
     return time(hours, minutes)
 
 
-async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
+async def add_sitting(desk: Desk, board: Board, like: Sitting) -> None:
     """Asks for a sitting on the day of another, and adds it."""
     from prepboard.store.actions.night import services
 
-    board = screen.preview
-    who = await screen.desk.who() if board else None
-    if board is None or who is None:
+    who = await desk.who()
+    if who is None:
         return
     day: date = like[1]
     title = _("One more service on {day}: name, times, covers")
-    asked = await screen.app.push_screen_wait(
+    asked = await desk.app.push_screen_wait(
         AskTyped(
             title.format(day=near_day(voice_of(board).days, day, board.now)),
             partial(read_sitting, board),
@@ -82,18 +81,18 @@ async def add_sitting(screen: TypingScreen, like: Sitting) -> None:
     )
     if asked is None:
         return
-    if not await _agreed(screen, board, like, asked):
+    if not await _agreed(desk, board, like, asked):
         return
     usual = usual_guests(board, asked.service if isinstance(asked, Held) else like[0], day)
     if isinstance(asked, Held):
-        write = partial(services.hold, screen.file, who, (asked.service, day), asked.covers, usual=usual)
+        write = partial(services.hold, desk.file, who, (asked.service, day), asked.covers, usual=usual)
     else:
         new = services.NewService(asked.name, asked.starts, asked.ends, asked.covers, like=like[0])
-        write = partial(services.add_service, screen.file, who, day, new, usual=usual)
-    await screen.desk.carry_out(write)
+        write = partial(services.add_service, desk.file, who, day, new, usual=usual)
+    await desk.carry_out(write)
 
 
-async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held | Own) -> bool:
+async def _agreed(desk: Desk, board: Board, like: Sitting, asked: Held | Own) -> bool:
     """Shows what it would change, as a number that is typed does, and asks."""
     from prepboard.boards.pars.changes_page import Changes
     from prepboard.boards.pars.saving_words import to_open
@@ -103,7 +102,7 @@ async def _agreed(screen: TypingScreen, board: Board, like: Sitting, asked: Held
     name = board.state.book.services[asked.service].name if isinstance(asked, Held) else asked.name
     title = _("If you add {service}:").format(service=name)
     lines = to_open(board, preview, sitting)
-    answer: bool | None = await screen.app.push_screen_wait(Changes(title, preview, lines, agree=True))
+    answer: bool | None = await desk.app.push_screen_wait(Changes(title, preview, lines, agree=True))
     return bool(answer)
 
 

@@ -13,10 +13,11 @@ from textual import events
 from textual.binding import BindingType
 from textual.widget import Widget
 
-from prepboard.boards.frame.board_screen import NARROW, ROOMY
+from prepboard.boards.frame.board_screen import NARROW, ROOMY, BoardScreen
 from prepboard.boards.keys import bindings
 from prepboard.boards.pars.keys import ParsKeys
 from prepboard.boards.pars.late_rows import best_helps
+from prepboard.boards.pars.typed_numbers import TypedNumbers
 from prepboard.boards.pars.view import Lists, View, view
 from prepboard.boards.rows.station_view import Title, board_title
 from prepboard.boards.widgets.entry import Entry
@@ -38,10 +39,13 @@ NAMES = ("services", "numbers", "late")
 """The lists from top to bottom."""
 
 
-class ParsScreen(ParsKeys):
+class ParsScreen(BoardScreen):
     """Numbers are typed into a draft; the plan is worked out with it at once, and one key saves it all."""
 
     board_name = "pars"
+    keyed = (ParsKeys,)
+    own_at_once = False
+    """A number that was saved here stands with what the plan makes of it; until then what was typed stays in sight."""
     not_in_footer = frozenset({"undo"})
     BINDINGS: ClassVar[list[BindingType]] = bindings("pars")
     AUTO_FOCUS = "#services"
@@ -49,6 +53,11 @@ class ParsScreen(ParsKeys):
 
     def __init__(self, file: KitchenFile, station: str = "", by: str = "") -> None:
         super().__init__(file, station, by)
+        self.typed = TypedNumbers(self)
+        self.keys = ParsKeys(self, self.typed)
+        self.hand_keys(self.keys)
+        self.which: Lists = "pars"
+        """What the middle list shows."""
         self._view: View | None = None
         self._helped: dict[str, str] = {}
         self._helped_of: tuple[int, str] | None = None
@@ -80,10 +89,31 @@ class ParsScreen(ParsKeys):
     def list_of(self, name: str) -> NumberList:
         return self.query_one(f"#{name}", NumberList)
 
+    @property
+    def entry(self) -> Entry:
+        return self.query_one(Entry)
+
+    # --- typing ------------------------------------------------------------------------------------------
+
+    def show(self, board: Board) -> None:
+        self.typed.saw(board)
+
+    def on_entry_typed(self, event: Entry.Typed) -> None:
+        self.typed.take(event.text)
+
+    def on_entry_ended(self, event: Entry.Ended) -> None:
+        self.typed.end(event.how)
+        if event.how == "save":
+            self.keys.action_save()
+
+    def action_quit(self) -> None:
+        if self.typed.may_close():
+            super().action_quit()
+
     # --- showing -----------------------------------------------------------------------------------------
 
     def on_resize(self, event: events.Resize) -> None:
-        if self.preview is not None:
+        if self.typed.preview is not None:
             self.show_title()
             self._put(event.size.width, event.size.height)
 
@@ -94,7 +124,7 @@ class ParsScreen(ParsKeys):
         return keyed.get(self.list_of("services").cursor or "") or next(iter(keyed.values()), None)
 
     def put(self) -> None:
-        board = self.before
+        board = self.typed.before
         if board is not None and self._helped_of != _moment(board):
             self._helped_of, self._helped = _moment(board), {}
             if any(line.late_minutes for line in board.make):
@@ -109,11 +139,13 @@ class ParsScreen(ParsKeys):
             self._put(self.app.size.width, self.app.size.height)
 
     def _work_out_view(self) -> View | None:
-        if self.before is None or self.preview is None:
+        if self.typed.before is None or self.typed.preview is None:
             return None
         chosen = self.list_of("services").cursor
-        helped = {} if self.drafting.draft else self._helped
-        return view(self.before, self.preview, self.drafting, self.set_by, chosen, self.which, helped)
+        helped = {} if self.typed.drafting.draft else self._helped
+        return view(
+            self.typed.before, self.typed.preview, self.typed.drafting, self.typed.set_by, chosen, self.which, helped
+        )
 
     def _put(self, width: int, height: int) -> None:
         self._view = self._work_out_view()
@@ -206,7 +238,7 @@ class ParsScreen(ParsKeys):
     def on_line_list_row_opened(self, event: LineList.RowOpened) -> None:
         """A tap on the row under the cursor."""
         event.list.focus(scroll_visible=False)
-        self.action_by_hand()
+        self.keys.action_by_hand()
 
 
 def _file_lines(wrong: tuple[str, ...], width: int) -> list[list[Piece]]:

@@ -1,9 +1,10 @@
-"""What two people set to different numbers, in words. Pure."""
+"""What two people set to different numbers: who did, and how that is said."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.number_words import number_name, value_words
@@ -13,8 +14,19 @@ from prepboard.plan.changing.drafts import in_force
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.texts import _
 
+if TYPE_CHECKING:
+    from prepboard.store.kitchen_file import KitchenFile
+
 SetBy = dict[Number, tuple[str, datetime]]
 """Who changed a number last, and when."""
+
+
+def who_set(file: KitchenFile, clashes: Iterable[Sequence[Change]]) -> SetBy:
+    """Who changed these numbers, and when, as far as the file knows."""
+    from prepboard.store.actions.night.numbers import last_set
+
+    found = {change.number: last_set(file, change.number) for group in clashes for change in group}
+    return {number: last for number, last in found.items() if last}
 
 
 def clash_words(board: Board, changes: Sequence[Change], set_by: SetBy) -> tuple[str, str, str]:

@@ -15,7 +15,7 @@ from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.pars.typing_screen import TypingScreen
+    from prepboard.boards.acts.desk import Desk
 
 
 def dishes_of(board: Board, number: Number | None, sitting: Sitting | None) -> tuple[str, ...]:
@@ -31,29 +31,27 @@ def dishes_of(board: Board, number: Number | None, sitting: Sitting | None) -> t
     )
 
 
-async def new_recipe(screen: TypingScreen, dishes: Sequence[str]) -> None:
+async def new_recipe(desk: Desk, board: Board, dishes: Sequence[str]) -> None:
     """Lets history forget most of what it learned of a dish; asks which, where a line is about several."""
     from prepboard.store.actions import history
 
-    board = screen.preview
-    who = await screen.desk.who() if board else None
-    if board is None or who is None:
+    who = await desk.who()
+    if who is None:
         return
     dish: str | None = dishes[0] if dishes else None
     if len(dishes) > 1:
         rows = tuple(Row(one, what=voice_of(board).name(one)) for one in dishes)
-        dish = await screen.app.push_screen_wait(AskWhich(_("Which dish is new?"), rows))
+        dish = await desk.app.push_screen_wait(AskWhich(_("Which dish is new?"), rows))
     if dish:
-        await screen.desk.carry_out(partial(history.reset, screen.file, who, dish))
+        await desk.carry_out(partial(history.reset, desk.file, who, dish))
 
 
-async def special_day(screen: TypingScreen, sitting: Sitting) -> None:
+async def special_day(desk: Desk, board: Board, sitting: Sitting) -> None:
     """Marks a sitting as one that history does not learn, or as an ordinary one again."""
     from prepboard.store.actions import history
 
-    board = screen.board
-    who = await screen.desk.who() if board else None
-    if board is None or who is None:
+    who = await desk.who()
+    if who is None:
         return
     on = not board.state.tonight.get(sitting, Tonight()).special
-    await screen.desk.carry_out(partial(history.special, screen.file, who, sitting, on))
+    await desk.carry_out(partial(history.special, desk.file, who, sitting, on))

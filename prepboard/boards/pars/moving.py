@@ -19,7 +19,7 @@ from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.texts import _
 
 if TYPE_CHECKING:
-    from prepboard.boards.pars.typing_screen import TypingScreen
+    from prepboard.boards.acts.desk import Desk
 
 STEPS = (15, 30, 45, 60, 75, 90, 120, -15, -30)
 """Minutes later (below 0: earlier) that the digits 1 to 9 stand for."""
@@ -61,25 +61,24 @@ def _step(minutes: int) -> str:
     return said.format(n=abs(minutes))
 
 
-async def move_sitting(screen: TypingScreen, sitting: Sitting) -> None:
+async def move_sitting(desk: Desk, board: Board, sitting: Sitting) -> None:
     """Asks for how much later, shows what that changes, and does it once that is agreed to."""
     from prepboard.boards.pars.changes_page import Changes
     from prepboard.boards.pars.saving_words import Line, to_open
     from prepboard.store.actions.night import services
 
-    board = screen.preview
-    line = next((one for one in board.sittings if (one.service, one.day) == sitting), None) if board else None
-    if board is None or line is None:
-        screen.tell(_("That is for a service that is held."))
+    line = next((one for one in board.sittings if (one.service, one.day) == sitting), None)
+    if line is None:
+        desk.tell(_("That is for a service that is held."))
         return
-    who = await screen.desk.who()
+    who = await desk.who()
     if who is None:
         return
     voice = voice_of(board)
     named = voice.service(*sitting)
     title = _("{service} begins {time}: how much later?").format(service=named, time=voice.wall(line.starts))
     written = board.state.book.services[sitting[0]].starts
-    later = await screen.app.push_screen_wait(AskBegins(title, board, line.starts, written))
+    later = await desk.app.push_screen_wait(AskBegins(title, board, line.starts, written))
     if later is None:
         return
     to = voice.days.local(line.starts.astimezone(UTC) + timedelta(minutes=later)).time()
@@ -87,6 +86,6 @@ async def move_sitting(screen: TypingScreen, sitting: Sitting) -> None:
     ends: list[tuple[Line, None]] = [((said, "late"), None) for said in ends_before(board, preview, sitting, voice)]
     lines = [*ends, *to_open(board, preview, sitting)]
     title = _("If {service} begins {time}:").format(service=named, time=f"{to:%H:%M}")
-    if await screen.app.push_screen_wait(Changes(title, preview, lines, agree=True)):
+    if await desk.app.push_screen_wait(Changes(title, preview, lines, agree=True)):
         shown = board.state.tonight.get(sitting, Tonight())
-        await screen.desk.carry_out(partial(services.move_service, screen.file, who, sitting, to, shown=shown))
+        await desk.carry_out(partial(services.move_service, desk.file, who, sitting, to, shown=shown))

@@ -17,7 +17,7 @@ from prepboard.boards.acts import runs as doing
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts import timers as doing_timers
 from prepboard.boards.acts.other_amount import WITHIN, Begun, begin_other
-from prepboard.boards.pages.host import StationHost
+from prepboard.boards.pages.host import Host
 from prepboard.boards.rows.due_rows import Due, due, row_key
 from prepboard.boards.rows.early import why_ask
 from prepboard.boards.rows.find import Shown, find
@@ -37,8 +37,10 @@ if TYPE_CHECKING:
 Line = MakeLine | UnderWay
 
 
-class Bench(StationHost, Protocol):
+class Bench(Host, Protocol):
     """A bench's board, as far as its keys ask for it."""
+
+    stations: tuple[str, ...]
 
     @property
     def app(self) -> App[Any]: ...
