@@ -14,6 +14,7 @@ from textual.widgets import Input
 
 from prepboard.boards.acts import runs
 from prepboard.boards.questions.when import AskWhen
+from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets import line_list, presses
 from prepboard.boards.widgets.presses import Presses
 from prepboard.plan.given.state import Line
@@ -27,6 +28,7 @@ REPEATS = 30
 @pytest.fixture(autouse=True)
 def real_hands(quick_hands: None, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(presses, "HELD", 0.08)
+    monkeypatch.setattr(presses, "PACKET", 0.005)
     monkeypatch.setattr(line_list, "SLID", 1.0)
 
 
@@ -77,6 +79,55 @@ async def test_keys_that_come_before_the_question_stands_belong_to_it(desk: Call
         await it.go_to("to-make", JUS)
         await send(it, key("d", 1.0), key("1", 1.0), key("5", 1.0), key("0", 1.0), key("0", 1.0))
         assert it.app.screen.query_one(Input).value == "1500"
+
+
+def packet(text: str) -> list[events.Key]:
+    """A text as a terminal sends it that says nothing of pasting: plain keys, all in one packet."""
+    names = {"\n": "enter", " ": "space", "-": "minus"}
+    keys = [events.Key(names.get(sign, sign), None if sign == "\n" else sign) for sign in text]
+    for number, each in enumerate(keys):
+        each.time = 1.0 + number / 10_000
+    return keys
+
+
+@pytest.mark.parametrize("text", ["jus", "Sous\nus", "\nsd\nyy\n", "s2 us", "su" * 40])
+async def test_pasted_text_presses_no_key_of_a_board(
+    desk: Callable[..., Any], file: KitchenFile, text: str
+) -> None:  # fmt: skip
+    async with desk() as it:
+        await it.go_to("to-make", JUS)
+        await send(it, *packet(text))
+        await it.answered("as pasted text does")
+        assert it.app.screen is it.board
+        assert file.read().runs == ()
+
+
+async def test_pasted_text_arrives_whole_where_something_is_typed_and_no_line_of_it_is_a_press(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    async with desk() as it:
+        await it.choose("n")
+        await send(it, *packet("no parsley\nus 2 jus\nsud"))
+        assert it.app.screen.query_one(Input).value == "no parsley us 2 jus sud"
+        await send(it, *[events.Key("escape", None)])
+        assert file.read().runs == ()
+
+
+async def test_what_is_left_of_a_pasted_text_behind_what_is_typed_presses_nothing(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    """The Enter at its end is taken as a hand's, and asks who it is for; what comes behind, in the next packet, takes
+    no answer."""
+    async with desk() as it:
+        await it.choose("n")
+        first, rest = packet("no parsley\n"), packet("\n")
+        rest[0].time = first[-1].time + 0.02
+        await send(it, *first)
+        await it.until(it.pilot, lambda: isinstance(it.app.screen, AskWhich))
+        await send(it, *rest)
+        await it.answered("as pasted text does")
+        assert isinstance(it.app.screen, AskWhich)
+        assert file.read().notes == ()
 
 
 async def test_keys_that_waited_in_vain_for_a_question_act_nowhere_else(

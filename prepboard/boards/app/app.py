@@ -23,6 +23,7 @@ from prepboard.boards.app.themes import DARK, THEMES, NoColours
 from prepboard.boards.frame.looks import keep_look, kept_look
 from prepboard.boards.keys import KEYS
 from prepboard.boards.questions.scanned import BETWEEN, Scanned
+from prepboard.boards.widgets import presses
 from prepboard.boards.widgets.presses import HELD, Presses
 from prepboard.texts import _
 
@@ -31,6 +32,9 @@ if TYPE_CHECKING:
 
 LOOK_AGAIN = 0.02
 """Seconds between looks whether a question stands that keys are waiting for."""
+
+AT_ONCE = 0.001
+"""Seconds: behind what is in the queue already."""
 
 TOO_MANY = 10
 """Faults in a second with which a board cannot stand any more."""
@@ -61,6 +65,9 @@ class BoardApp(App[None]):
         self.presses = Presses()
         self._keys: deque[events.Key] = deque()
         """Keys that wait for the one before them."""
+        self._waited_behind: events.Key | None = None
+        """The key that waited for others of its packet, or does yet."""
+        self._waiting = False
         self._on_its_way = 0
         """The number of the key that is being handed on; 0 for none."""
         self._count = 0
@@ -122,9 +129,48 @@ class BoardApp(App[None]):
                 self.set_timer(LOOK_AGAIN, self._next_key)
                 return
             self._drop_keys(self.presses.gave_up())
-            if not self._keys:
+            if not self._keys or self._waits_for_more():
                 return
-            await self._hand_on(self._keys.popleft())
+            key = self._keys.popleft()
+            if presses.PACKET and self._is_pasted(key):
+                key = self._of_pasted(key)
+            if key is not None:
+                await self._hand_on(key)
+
+    def _waits_for_more(self) -> bool:
+        """Whether the next key acts and others of its packet may be on their way: once, for a moment."""
+        key = self._keys[0]
+        if not presses.PACKET or key is self._waited_behind:
+            return self._waiting
+        typing = isinstance(self.screen.focused, Input)
+        acts = not typing and self._acts(key.key)
+        if not self.presses.waits_for_more(key.key, key.character, typing=typing, at=key.time, acts=acts):
+            return False
+        self._waited_behind, self._waiting = key, True
+        # A board that was busy has the others in its queue already, and takes them up first.
+        self.set_timer(max(key.time + presses.PACKET - monotonic(), AT_ONCE), self._waited)
+        return True
+
+    async def _waited(self) -> None:
+        self._waiting = False
+        await self._next_key()
+
+    def _is_pasted(self, key: events.Key) -> bool:
+        return self.presses.is_pasted([(one.time, one.character) for one in (key, *self._keys)])
+
+    def _of_pasted(self, key: events.Key) -> events.Key | None:
+        """A key of a pasted text as it is to be taken: nothing of it acts. Where something is typed it goes there
+        whole, and its lines become one; elsewhere it goes nowhere, and that is said."""
+        if not isinstance(self.screen.focused, Input):
+            if (board := self._board()) is not None:
+                board.tell(_("That came all at once, as pasted text does: it is taken only where you type."), "strong")
+            return None
+        more = self._keys and self._keys[0].time - key.time <= presses.PACKET
+        if key.key != "enter" or not more:
+            return key
+        blank = events.Key("space", " ")
+        blank.time = key.time
+        return blank
 
     def _drop_keys(self, until: float) -> None:
         """Keys that waited until then for a question which did not come: nobody knows where they belong."""

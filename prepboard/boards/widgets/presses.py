@@ -7,7 +7,7 @@ their order until it is known where they belong.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextvars import ContextVar
 from time import monotonic
 from typing import Literal
@@ -21,6 +21,13 @@ HELD = 0.08
 BEGINS_TO_REPEAT = 0.7
 """Seconds after a press within which a keyboard may begin to repeat it: the first repeat looks like a second press, and
 waits until it is seen whether a third follows at the pace of a machine."""
+
+PACKET = 0.005
+"""Seconds between two keys of one packet, at most. So long a key that acts waits for others behind it: several different
+letters in one packet were pasted into a terminal that does not say so, and no hand pressed them."""
+
+BEHIND = 0.05
+"""Seconds in which what is pasted may go on in the next packet."""
 
 GIVEN_UP = 3.0
 """Seconds after which keys no longer wait for a question that does not come: they are dropped, since nobody knows where
@@ -43,6 +50,7 @@ class Presses:
         """Presses that may ask yet, and since when."""
         self._number = 0
         self._gave_up = 0.0
+        self._pasted_until = -1.0
 
     # --- the same key again ------------------------------------------------------------------------------
 
@@ -61,6 +69,23 @@ class Presses:
     def stands_alone(self, key: str, at: float) -> bool:
         """Whether nothing followed a press that waited."""
         return self._last.get(key) == at
+
+    # --- pasted as plain keys ------------------------------------------------------------------------------
+
+    def is_pasted(self, keys: Sequence[tuple[float, str | None]]) -> bool:
+        """Whether the first of these keys, each with its moment and its sign, is one of a pasted text: two different
+        small letters stand in its packet, or it follows one in which they did."""
+        packet = _packet(keys)
+        if len({sign for _at, sign in packet if _is_of_text(sign)}) > 1 or packet[0][0] <= self._pasted_until:
+            self._pasted_until = packet[-1][0] + BEHIND
+            return True
+        return False
+
+    def waits_for_more(self, key: str, character: str | None, *, typing: bool, at: float, acts: bool) -> bool:
+        """Whether it matters what follows in the packet: for what acts, and for Enter within a pasted text."""
+        if typing:
+            return key == "enter" and at <= self._pasted_until
+        return key not in MOVES and not _types(character, typing, acts)
 
     # --- what a press asks -------------------------------------------------------------------------------
 
@@ -101,6 +126,19 @@ class Presses:
         """Until when keys waited for a question in vain, by the machine's clock; asked once, 0 where they did not."""
         gave_up, self._gave_up = self._gave_up, 0.0
         return gave_up
+
+
+def _packet(keys: Sequence[tuple[float, str | None]]) -> list[tuple[float, str | None]]:
+    packet = [keys[0]]
+    for key in keys[1:]:
+        if key[0] - packet[-1][0] > PACKET:
+            break
+        packet.append(key)
+    return packet
+
+
+def _is_of_text(sign: str | None) -> bool:
+    return bool(sign) and str(sign).isalpha() and not str(sign).isupper()
 
 
 def _types(character: str | None, typing: bool, acts: bool) -> bool:
