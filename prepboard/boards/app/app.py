@@ -132,10 +132,9 @@ class BoardApp(App[None]):
             if not self._keys or self._waits_for_more():
                 return
             key = self._keys.popleft()
-            if presses.PACKET and self._is_pasted(key):
-                key = self._of_pasted(key)
-            if key is not None:
-                await self._hand_on(key)
+            meant = self._of_pasted(key) if presses.PACKET and self._is_pasted(key) else key
+            if meant is not None:
+                await self._hand_on(meant)
 
     def _waits_for_more(self) -> bool:
         """Whether the next key acts and others of its packet may be on their way: once, for a moment."""

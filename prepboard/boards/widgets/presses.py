@@ -23,8 +23,8 @@ BEGINS_TO_REPEAT = 0.7
 waits until it is seen whether a third follows at the pace of a machine."""
 
 PACKET = 0.005
-"""Seconds between two keys of one packet, at most. So long a key that acts waits for others behind it: several different
-letters in one packet were pasted into a terminal that does not say so, and no hand pressed them."""
+"""Seconds between two keys of one packet, at most. So long a key that acts waits for others behind it: several
+different letters in one packet were pasted into a terminal that does not say so, and no hand pressed them."""
 
 BEHIND = 0.05
 """Seconds in which what is pasted may go on in the next packet."""

@@ -8,14 +8,21 @@ from __future__ import annotations
 import asyncio
 import shutil
 from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, closing
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+from boards.at_a_station import BOOK, KITCHEN
 from boards.web.test_server import serving
 
 from prepboard.boards.web.devices import Device
+from prepboard.clock import FixedClock
+from prepboard.store.actions.loading import load_book
+from prepboard.store.actions.pins import set_pin
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 playwright = pytest.importorskip("playwright.async_api", reason="Playwright is not installed")
@@ -109,6 +116,28 @@ async def test_by_keys_alone_the_first_key_works(kitchen):
         await page.keyboard.press("?")
         await says(page, "keys")
         await page.keyboard.press("Escape")
+        assert page.wrong == []
+
+
+async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(kitchen, tmp_path, monkeypatch):
+    """Typed on the keys of the page, in the open kitchen: what stands there is dots."""
+    monkeypatch.setattr("prepboard.store.file.pins.N", 2**4)
+    people = '[people.lm]\nname = "Leda"\nrole = "sous"\n'
+    (tmp_path / "book").mkdir()
+    (tmp_path / "book" / "kitchen.toml").write_text(KITCHEN + BOOK + people, encoding="utf-8")
+    with closing(KitchenFile.open(kitchen, FixedClock(datetime(2026, 10, 31, 14, tzinfo=UTC)))) as file:
+        load_book(file, Who("lm", ""), tmp_path / "book")
+        set_pin(file, Who("LM", "sauce"), "4711")
+    async with serving(kitchen) as asked, a_browser() as browser:
+        page = await opened(browser, link_of(asked, "tablet", by="LM"), TABLET)
+        await tap(page, "start")
+        await says(page, "PIN")
+        for digits in ("4712", "4711"):
+            for sign in digits:
+                await tap(page, sign)
+            assert digits not in await page.evaluate(TEXT)
+            await tap(page, "take it")
+            await says(page, "not the PIN of LM" if digits == "4712" else "Reduce")
         assert page.wrong == []
 
 
