@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import date, time, timedelta
 from typing import Any
 
-from boards.at_a_station import ANOTHER, JUS
+from boards.at_a_station import ANOTHER, JUS, NOW
 
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.amount import AskAmount
@@ -97,6 +97,40 @@ async def test_a_smaller_portion_is_set_on_the_bench(desk: Callable[..., Any]) -
         await it.on(AskAmount)
         await it.type("8 ml")
         await it.until(it.pilot, lambda: set(it.file.read().portions.values()) == {8 * 10**6})
+
+
+async def test_no_more_presses_than_this(desk: Callable[..., Any], file: KitchenFile) -> None:
+    """From the cursor on the line: back-dated 4, next step 1, done with another amount of two products 4, a reading 4,
+    part of a dropped batch 5. Keys that are typed ahead of their dialog arrive."""
+    (soubise,) = done(file, ANOTHER, prep="soubise", at=NOW - timedelta(days=3)).batches
+    async with desk(shows=[JUS, "Chive oil", "Rye crumb"]) as it:
+
+        async def takes(presses: str, most: int, came: Callable[[], bool]) -> None:
+            keys = presses.split()
+            assert len(keys) <= most
+            for key in keys:
+                await it.press(key)
+            await it.until(it.pilot, came)
+
+        def state() -> Any:
+            return it.file.read()
+
+        await it.go_to("to-make", JUS)
+        await takes("b 2 5 enter", 4, lambda: [run.started for run in state().runs] == [NOW - timedelta(minutes=25)])
+        await it.shows("due", [JUS])
+        await it.go_to("due", JUS)
+        await takes("s", 1, lambda: state().runs[0].step == 1)
+        await it.go_to("to-make", "Rye crumb")
+        await takes("d 2 enter", 4, lambda: {"crumb", "crust"} <= {batch.prep for batch in state().batches})
+        crumb, crust = (next(one for one in state().batches if one.prep == prep) for prep in ("crumb", "crust"))
+        assert (crumb.left, crust.left) == (2 * 10**9, 400 * 10**6)
+        await it.go_to("goes-off", "Onion soubise")
+        await takes("t 4 enter", 4, lambda: [one.of for one in state().readings] == [soubise])
+        await it.go_to("goes-off", "Onion soubise")
+        left = [2 * 10**9]
+        await takes(
+            "x d enter 1 enter", 5, lambda: [one.left for one in state().batches if one.code == soubise] == left
+        )
 
 
 async def test_a_code_picks_its_batch_and_what_fits_nothing_takes_nothing(desk: Callable[..., Any]) -> None:
