@@ -144,7 +144,7 @@ async def test_a_batch_that_cooled_too_slowly_is_put_right_at_the_board(
         await it.choose("h")
         await it.choose("c", "o", "r", "enter")
         await it.type("heated to 75 C, cooled on ice")
-        await it.answered("put right, heated to 75 C, cooled on ice")
+        await it.answered("corrective action: heated to 75 C, cooled on ice")
         await it.until(it.pilot, lambda: "do not use" not in shown(it.app))
 
 

@@ -66,7 +66,7 @@ def test_a_task_stands_among_the_lines_to_make_until_it_is_done(with_tasks: Type
 
 
 def test_a_close_is_signed_by_station(typed: Typed) -> None:
-    assert "no service of 2026-10-31 has begun" in typed.refused("sign", "sauce")
+    assert "no service of Sat has begun" in typed.refused("sign", "sauce")
     typed.now = "2026-10-31T23:10+00:00"
     assert typed.done("sign", "sauce") == "Sauce: close of 2026-10-31 signed by LM"
     typed.refused("sign", code=2)
@@ -77,7 +77,7 @@ def test_a_close_is_signed_by_station(typed: Typed) -> None:
 def test_a_note_on_who_is_coming_reaches_the_benches_of_those_plates(typed: Typed) -> None:
     """A dish of two benches, a service, another day; what is said twice or of nothing is refused."""
     said = typed.done("note", "table 12: no celery", "--dish", "braised hen")
-    assert said == "note 1 for Dinner of 2026-10-31, Braised hen: table 12: no celery"
+    assert said == "note 1 for Dinner of Sat, Braised hen: table 12: no celery"
     assert "no celery" in typed.done("show", "notes", "--station", "sauce")
     assert "no celery" not in typed.done("show", "notes", "--station", "pastry"), "nothing of pastry is on that plate"
     assert "Dinner: Braised hen" in typed.done("show", "notes")

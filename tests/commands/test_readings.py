@@ -53,7 +53,7 @@ def test_a_missed_limit_and_what_ends_it(typed, jus):
     at(typed, "17:00").done("temp", jus, "80", "--reheat")
     assert (
         typed.done("corrected", jus, "--how", "boiled, cooled on ice")
-        == f"Lamb jus {jus}: put right, boiled, cooled on ice"
+        == f"Lamb jus {jus}: corrective action: boiled, cooled on ice"
     )
     typed.done("use", jus, "100 ml", "--for", "staff")
 

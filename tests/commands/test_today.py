@@ -40,7 +40,7 @@ def test_a_sitting_more_and_one_less(typed: Typed) -> None:
     typed.done("service", "cancel", "dinner")
     said = typed.done("service", "add", "Late", "table", "--like", "dinner", "--starts", "20:00", "--ends", "23:00",
                       "--covers", "20")  # fmt: skip
-    assert said == "Late table: 20 covers on 2026-10-31, 20:00 to 23:00"
+    assert said == "Late table: 20 covers on Sat, 20:00 to 23:00"
     today = [row for row in typed.json("pars") if row["day"] == "2026-10-31"]
     assert {(row["service"], row["covers"]) for row in today if row["service"]} == {("late-table", 20)}
     typed.done("undo")

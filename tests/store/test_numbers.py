@@ -106,7 +106,7 @@ def test_all_that_is_far_more_is_named_and_nothing_is_saved_until_sure(kitchen):
     with pytest.raises(Unsure) as unsure:
         save(kitchen.file, kitchen.sous, far)
     assert str(unsure.value) == (
-        "more than three times what is usual: Dinner 2026-10-31, covers: 9999, usually 60; Dinner 2026-10-31, all pars:"
+        "more than three times what is usual: Dinner Sat, covers: 9999, usually 60; Dinner Sat, all pars:"
         " +250 %, usually +0 %"
     )
     assert kitchen.state.tonight == {}
@@ -116,7 +116,7 @@ def test_all_that_is_far_more_is_named_and_nothing_is_saved_until_sure(kitchen):
 
 def test_all_kinds_are_set_at_once_and_taken_back_as_one(kitchen):
     did = save(kitchen.file, kitchen.sous, every_kind(kitchen.dinner))
-    assert did.text.startswith("Dinner 2026-10-31: 84 covers; ")
+    assert did.text.startswith("Dinner Sat: 84 covers; ")
     assert did.text.endswith("; 3 more")
     assert kitchen.state.tonight == {
         kitchen.dinner: Tonight(
@@ -179,7 +179,7 @@ def test_the_second_to_save_is_told_what_the_first_one_changed(kitchen):
     with pytest.raises(Refused) as refused:
         save(kitchen.file, kitchen.sous, mine)
     assert str(refused.value) == (
-        "not saved, changed meanwhile: Dinner 2026-10-31, covers: 80 (jp, 14:00), it was computed"
+        "not saved, changed meanwhile: Dinner Sat, covers: 80 (jp, 14:00), it was computed"
     )
     assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=80)}
 

@@ -109,7 +109,7 @@ def test_only_the_codes_corrective_action_ends_it_and_a_reading_must_show_that(k
     with pytest.raises(Refused, match="nothing good"):
         use(kitchen.file, kitchen.jp, stock, 100 * ML, "staff")
     did = corrected(kitchen.file, kitchen.lm, stock, "reheated to 75 °C, cooled again on ice")
-    assert "put right" in did.text
+    assert "corrective action" in did.text
     use(kitchen.file, kitchen.jp, stock, 100 * ML, "staff")
     (kept,) = kitchen.log("corrected")
     assert (kept["by"], kept["before"], kept["why"]) == ("lm", "cooled too slowly", "3-501.14 and 3-403.11")

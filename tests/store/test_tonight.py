@@ -17,7 +17,7 @@ ML = 1_000_000
 
 def test_what_was_set_for_a_sitting_is_read_back(kitchen):
     file, sous, dinner = kitchen.file, kitchen.sous, kitchen.dinner
-    assert covers(file, sous, dinner, 84).text == "Dinner 2026-10-31: 84 covers"
+    assert covers(file, sous, dinner, 84).text == "Dinner Sat: 84 covers"
     covers(file, sous, dinner, 80, came=True)
     mix(file, sous, dinner, {"pressed-lamb": Fraction(11, 50)})
     count_for(file, sous, dinner, "lamb-toast", 12)

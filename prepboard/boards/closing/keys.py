@@ -80,7 +80,7 @@ class ClosingKeys:
         """The line of a batch under the cursor; says so when there is none."""
         here = self.here
         if here is None or not isinstance(here[2], Parting | CarryOver):
-            self.screen.tell(_("That is for a batch; go to one."))
+            self.screen.tell(_("Pick a batch first."))
             return None
         return here[0], here[2]
 

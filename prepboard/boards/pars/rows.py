@@ -143,13 +143,20 @@ def runs_for(board: Board, par: ParLine) -> list[MakeLine]:
     ]
 
 
+def _is_made(board: Board, prep: str) -> bool:
+    found = board.state.book.preps.get(prep)
+    return found is not None and bool(found.outputs or found.made_by)
+
+
 def _to_make(board: Board, voice: Voice, par: ParLine | None) -> tuple[str, str, bool]:
     """What to make for a par, and by when: in full, in brief, and whether it is late."""
     runs = runs_for(board, par) if par else []
     if par is None or not runs:
         if par and par.thin:
             return _("under par, enough for tonight"), _("enough"), False
-        none = _("nothing makes it") if par and par.short else ""
+        none = (
+            (_("too late to make") if _is_made(board, par.prep) else _("nothing makes it")) if par and par.short else ""
+        )
         return none, none, False
     amount = in_brief(voice.amount(par.prep, sum(line.outputs[par.prep] for line in runs)))
     first = min(runs, key=lambda line: line.begins)

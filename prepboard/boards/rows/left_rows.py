@@ -9,7 +9,7 @@ from functools import partial
 
 from prepboard.boards.rows.lists import RowCache, sittings_served, sittings_that_run, voice_of
 from prepboard.boards.widgets.row import Row, clean
-from prepboard.paper.text.left import left_words, others_words
+from prepboard.paper.text.left import left_words, none_counted, others_words
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Left
@@ -70,7 +70,10 @@ def beside(board: Board, left: Left, voice: Voice) -> Iterator[str]:
     if len(sittings_served(board)) > 1 and left.service:
         yield voice.service(left.service, left.day)
     yield from others_words(left, voice)
-    if left.counted_to:
+    if left.basis == "expected":
+        if not none_counted(board.left):
+            yield _("not counted")
+    elif left.counted_to:
         yield _("counted to {time}").format(time=voice.time(left.counted_to))
     if left.in_mix != left.plates_left:
         yield _("about {n} to sell").format(n=left.in_mix)

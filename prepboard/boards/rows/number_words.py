@@ -44,7 +44,7 @@ def number_name(board: Board, number: Number) -> str:
         "hands": _("{item}, cooks"),
         "equipment": _("{item}, places that work"),
         "given": _("{item}, made by"),
-        "staying": _("{item}, one stays from {time}"),
+        "staying": _("{item}, a cook stays from {time}"),
         "missing": _("{item} missing until"),
     }[number.of]
     day = whole_weekday(A_MONDAY + timedelta(days=int(number.on))) if number.of == "weekday par" else ""

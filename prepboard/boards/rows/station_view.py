@@ -11,11 +11,12 @@ from rich.cells import cell_len
 from prepboard.boards.rows import handover_rows
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.due_rows import due_rows, timer_row, timers_running
-from prepboard.boards.rows.left_rows import dishes_left, left_over, short_names
+from prepboard.boards.rows.left_rows import left_over, short_names
 from prepboard.boards.rows.not_for import not_for, not_for_row, off_row
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
+from prepboard.paper.text.left import none_counted
 from prepboard.paper.text.saying import Voice, long_day
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import SittingLine
@@ -174,9 +175,7 @@ def _left(board: Board, stations: tuple[str, ...], said: rows.RowCache) -> Secti
     if named := left_for(rows.voice_of(board), board):
         heading = _("LEFT FOR {service}").format(service=named.upper())
         empty = _("No dish of {service} has a prep of this bench.").format(service=named)
-    left = dishes_left(board, stations)
-    expected = any(dish.basis == "expected" for dish in left)
-    aside = (_("expected, not counted"),) if expected else ()
+    aside = (_("expected, not counted"),) if none_counted(board.left) else ()
     return Section("left", heading, aside, left_over(board, stations, said), empty)
 
 

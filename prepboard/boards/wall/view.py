@@ -19,6 +19,7 @@ from prepboard.boards.widgets.row import (
     in_brief,
 )
 from prepboard.book.days import ONE_DAY
+from prepboard.paper.text.left import none_counted
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.lines import Left
@@ -110,8 +111,7 @@ def _left(board: Board, stations: tuple[str, ...]) -> Section:
     service = left_for(rows.voice_of(board), board)
     if not service:
         return Section("left", _("LEFT"), (), (), _("No service is near, so no plates are counted."))
-    expected = any(left.basis == "expected" for left in board.left)
-    aside = (_("expected, not counted"),) if expected else ()
+    aside = (_("expected, not counted"),) if none_counted(board.left) else ()
     heading = _("LEFT FOR {service}").format(service=service.upper())
     return Section("left", heading, aside, shown, _("No dish stands on {service}.").format(service=service))
 

@@ -11,7 +11,7 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.lists.handover import task_asks, task_name
 from prepboard.paper.text.heading import Section, sittings_served
 from prepboard.paper.text.layout import Row, paragraph, section, table
-from prepboard.paper.text.left import left_words, others_words
+from prepboard.paper.text.left import left_words, none_counted, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
@@ -139,7 +139,8 @@ def left(board: Board, width: int) -> Section:
     if served := sittings_served(board):
         named = _(" and ").join(voice.service(one.service, one.day) for one in served)
         title = _("LEFT FOR {service}").format(service=named).upper()
-    if any(dish.basis == "expected" for dish in board.left):
+    none = none_counted(board.left)
+    if none:
         title = listed((title, _("expected, not counted")))
     rows = [
         Row(
@@ -147,7 +148,7 @@ def left(board: Board, width: int) -> Section:
                 "–" if dish.not_yet else str(dish.plates_left),
                 voice.name(dish.dish),
                 left_words(dish, voice),
-                listed(others_words(dish, voice)),
+                listed((*others_words(dish, voice), "" if none or dish.basis == "counted" else _("not counted"))),
             )
         )
         for dish in board.left

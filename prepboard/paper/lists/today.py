@@ -90,7 +90,7 @@ _WORDS: Mapping[str, Callable[[Change, Voice], str]] = {
     "hands": lambda change, voice: some("{n} cook", "{n} cooks", change.n or 0),
     "equipment": lambda change, voice: some("{n} place works", "{n} places work", change.n or 0),
     "given": lambda change, voice: _("made by {station}").format(station=voice.station(change.of)),
-    "staying": lambda change, voice: _("one stays from {time}, {minutes}").format(
+    "staying": lambda change, voice: _("a cook stays from {time}, {minutes}").format(
         time=change.of, minutes=say_duration(change.n or 0)
     ),
     "missing": _missing,

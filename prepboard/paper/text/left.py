@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.shown.lines import Lack, Left
 from prepboard.texts import _
+
+
+def none_counted(dishes: Iterable[Left]) -> bool:
+    """Whether no plate of any of these dishes was counted since their service began: that is said once, of all."""
+    bases = {left.basis for left in dishes}
+    return bases == {"expected"}
 
 
 def left_words(left: Left, voice: Voice) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from sqlite3 import Connection
 from typing import Any
 
@@ -18,7 +18,7 @@ from prepboard.book.book import Book
 from prepboard.book.safety.may_use import Mark
 from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import keep_placements, placed_before
-from prepboard.store.act.saying import clock_time
+from prepboard.store.act.saying import clock_time, day_of
 from prepboard.store.act.sealing import SEALED, holds, without_amount
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
@@ -128,6 +128,10 @@ class Doing(Struct):
     def time(self, at: datetime) -> str:
         """A moment on the kitchen's wall clock, as seen from now."""
         return clock_time(self.book.kitchen, at, self.now)
+
+    def day(self, on: date) -> str:
+        """A day as people name it, as seen from now: "Sat", else "Sat 24 Oct"."""
+        return day_of(self.book.kitchen, on, self.now)
 
     # Food
 

@@ -43,6 +43,11 @@ def end_of(kitchen: Kitchen, use_by: datetime, now: datetime) -> str:
     return _("midnight") if last == today else _day(last, abs((last - today).days))
 
 
+def day_of(kitchen: Kitchen, on: date, now: datetime) -> str:
+    """A day as people name it: "Sat" within six days, else "Sat 24 Oct"."""
+    return _day(on, abs((on - kitchen.days.local(now).date()).days))
+
+
 def _day(on: date, apart: int) -> str:
     """ "Sat" within six days, else "Sat 24 Oct"."""
     if apart <= _NEAR:

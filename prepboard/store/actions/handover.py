@@ -108,11 +108,11 @@ def _of_sitting(doing: Doing, guests: Guests) -> tuple[str, str]:
     service, day = guests.sitting
     found = doing.book.services[service]
     if not found.held_on(day):
-        raise Refused(_("there is no {service} on {day}").format(service=found.name, day=day.isoformat()))
+        raise Refused(_("there is no {service} on {day}").format(service=found.name, day=doing.day(day)))
     if day < doing.book.kitchen.days.business_day(doing.now):
-        raise Refused(_("{service} of {day} is over").format(service=found.name, day=day.isoformat()))
+        raise Refused(_("{service} of {day} is over").format(service=found.name, day=doing.day(day)))
     dishes = [dish_of(doing, dish).name for dish in guests.dishes]
-    when = _("{service} of {day}").format(service=found.name, day=day.isoformat())
+    when = _("{service} of {day}").format(service=found.name, day=doing.day(day))
     return guests.whom, ", ".join((when, *dishes))
 
 
@@ -131,7 +131,7 @@ def _tick_off(doing: Doing, number: int) -> Did:
 def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None, probe: str) -> Did:
     found = task_of(doing, task_id)
     if day.weekday() not in found.weekdays:
-        raise Refused(_("{task} is no task of {day}").format(task=found.name, day=day.isoformat()))
+        raise Refused(_("{task} is no task of {day}").format(task=found.name, day=doing.day(day)))
     row = doing.row("tasks_done", day=day.isoformat(), task=task_id)
     if row is not None:
         said = _("{task} was done at {time} by {by}")
@@ -172,7 +172,7 @@ def _sign(doing: Doing, station_id: str, day: date | None, reads: str) -> Did:
         said = _("{station} was signed at {time} by {by}")
         raise Refused(said.format(station=station.name, time=doing.time(instant(row["at"])), by=row["by"]))
     if day > doing.book.kitchen.days.business_day(doing.now) or last_end(doing.db, doing.book, day, doing.now) is None:
-        raise Refused(_("no service of {day} has begun; there is no close to sign").format(day=day.isoformat()))
+        raise Refused(_("no service of {day} has begun; there is no close to sign").format(day=doing.day(day)))
     _check_discarded(doing, station_id)
     check_read(doing, station_id, reads.strip())
     at = instant_text(doing.now)

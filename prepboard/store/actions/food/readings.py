@@ -297,7 +297,7 @@ def _next(doing: Doing, reading: Reading, verdict: _Verdict) -> str:
 
 def _corrected(doing: Doing, code: str, how: str) -> Did:
     if not how.strip():
-        raise Refused(_("say how it was put right"))
+        raise Refused(_("say what was done about it"))
     batch = _batch(doing, code)
     name = f"{name_of(doing, batch)} {batch['code']}"
     missed = [mark for mark in doing.marks("batch", batch["code"]) if mark.row == MISSED and mark.since <= doing.now]
@@ -317,7 +317,7 @@ def _corrected(doing: Doing, code: str, how: str) -> Did:
     )  # fmt: skip
     section = doing.book.kitchen.rules.allowed[own[0].key].section
     doing.log("corrected", batch=batch["code"], prep=batch["prep"], before=_(own[0].why), after=how, why=section)
-    return doing.answer(_("{name}: put right, {how}").format(name=name, how=how), batches=(batch["code"],))
+    return doing.answer(_("{name}: corrective action: {how}").format(name=name, how=how), batches=(batch["code"],))
 
 
 def _check_allowed(doing: Doing, name: str, batch: Row, missed: Sequence[Mark]) -> None:

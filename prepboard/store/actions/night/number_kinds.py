@@ -202,7 +202,7 @@ def name(doing: Doing, number: Number) -> str:
         "hands": _("cooks of {item}"),
         "equipment": _("places of {item}"),
         "given": _("who makes {item}"),
-        "staying": _("{item}, one stays from {time}"),
+        "staying": _("{item}, a cook stays from {time}"),
         "missing": _("{item} missing"),
     }
     book = doing.book

@@ -134,7 +134,7 @@ def _add(doing: Doing, day: date, new: NewService) -> Did:
     doing.log("added", after=str(new.covers), why=f"{key}.{day.isoformat()}")
     said = _("{name}: {n} covers on {day}, {starts} to {ends}")
     return doing.answer(
-        said.format(name=new.name, n=new.covers, day=day.isoformat(), starts=row["starts"], ends=row["ends"])
+        said.format(name=new.name, n=new.covers, day=doing.day(day), starts=row["starts"], ends=row["ends"])
     )
 
 
@@ -214,4 +214,4 @@ def _checked(covers: int) -> int:
 
 
 def _named(doing: Doing, sitting: Sitting) -> str:
-    return f"{doing.book.services[sitting[0]].name} {sitting[1].isoformat()}"
+    return f"{doing.book.services[sitting[0]].name} {doing.day(sitting[1])}"

@@ -15,7 +15,7 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.running import station_name
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import _, some
 
 MOST = 99
 """Cooks at one station, or places of one piece of equipment; more is a slip of the finger."""
@@ -75,10 +75,9 @@ def set_hands(doing: Doing, day: date, station_id: str, n: int | None) -> Did:
     before = _set(doing, "hands", usual, n, day=day.isoformat(), station=station_id)
     now = usual if n is None else n
     doing.log("hands", before=str(before), after=str(now), why=f"{station_id} {day.isoformat()}")
-    said = (
-        _("{station}: {n} cooks on {day}, as the book has it") if now == usual else _("{station}: {n} cooks on {day}")
-    )
-    return doing.answer(said.format(station=station.name, n=now, day=day.isoformat()))
+    said = _("{station}: {cooks}, {day}, as the book has it") if now == usual else _("{station}: {cooks}, {day}")
+    cooks = some("{n} cook", "{n} cooks", now)
+    return doing.answer(said.format(station=station.name, cooks=cooks, day=doing.day(day)))
 
 
 def set_equipment(doing: Doing, day: date, equipment_id: str, n: int | None) -> Did:
@@ -87,9 +86,7 @@ def set_equipment(doing: Doing, day: date, equipment_id: str, n: int | None) -> 
     before = _set(doing, "equipment_that_works", usual, n, day=day.isoformat(), equipment=equipment_id)
     now = usual if n is None else n
     doing.log("equip", before=str(before), after=str(now), why=f"{equipment_id} {day.isoformat()}")
-    said = _("{name}: {n} of {usual} work on {day}").format(
-        name=equipment.name, n=now, usual=usual, day=day.isoformat()
-    )
+    said = _("{name}: {n} of {usual} work on {day}").format(name=equipment.name, n=now, usual=usual, day=doing.day(day))
     return doing.answer(said)
 
 
@@ -107,7 +104,7 @@ def set_station(doing: Doing, day: date, prep_id: str, station_id: str) -> Did:
     doing.log("give", prep=prep_id, before=before, after=station_id, why=day.isoformat())
     said = _("{name}: made by {station} on {day}, not by {before}")
     return doing.answer(
-        said.format(name=prep.name, station=station.name, day=day.isoformat(), before=station_name(doing, before))
+        said.format(name=prep.name, station=station.name, day=doing.day(day), before=station_name(doing, before))
     )
 
 
@@ -127,7 +124,7 @@ def set_staying(doing: Doing, day: date, station_id: str, since: time, minutes: 
         doing.drop("staying", **key)
     before = str(row["minutes"]) if row else ""
     doing.log("stay", before=before, after=str(minutes or ""), why=f"{station_id} {day.isoformat()} {key['since']}")
-    said = _("{station}: one stays from {time}, {minutes}") if minutes else _("{station}: nobody stays from {time}")
+    said = _("{station}: a cook stays from {time}, {minutes}") if minutes else _("{station}: nobody stays from {time}")
     return doing.answer(said.format(station=station.name, time=key["since"], minutes=say_duration(minutes or 0)))
 
 

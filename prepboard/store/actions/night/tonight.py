@@ -214,7 +214,7 @@ def amount_text(doing: Doing, prep: str, amount: int | None) -> str:
 
 
 def named(doing: Doing, sitting: Sitting) -> str:
-    return f"{doing.book.services[sitting[0]].name} {sitting[1].isoformat()}"
+    return f"{doing.book.services[sitting[0]].name} {doing.day(sitting[1])}"
 
 
 def where(sitting: Sitting) -> str:
