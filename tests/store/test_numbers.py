@@ -178,9 +178,7 @@ def test_the_second_to_save_is_told_what_the_first_one_changed(kitchen):
     covers(kitchen.file, Who("jp", ""), kitchen.dinner, 80)
     with pytest.raises(Refused) as refused:
         save(kitchen.file, kitchen.sous, mine)
-    assert str(refused.value) == (
-        "not saved, changed meanwhile: Dinner Sat, covers: 80 (jp, 14:00), it was computed"
-    )
+    assert str(refused.value) == ("not saved, changed meanwhile: Dinner Sat, covers: 80 (jp, 14:00), it was computed")
     assert kitchen.state.tonight == {kitchen.dinner: Tonight(covers=80)}
 
 
