@@ -92,9 +92,30 @@ def handed_on(kitchen: Kitchen, batch: Batch, at: int) -> int | None:
     return min(days) + days_frozen(kitchen, batch, at) if days else None
 
 
+def thawed_at(kitchen: Kitchen, batch: Batch) -> tuple[bool, int | None]:
+    """Whether a pack was frozen before its date, where a code lets that be; and when it was first thawed."""
+    if kitchen.code.thawed is None or not batch.pack or batch.safety is None:
+        return False, None
+    for since, to in frozen_spans(kitchen, batch):
+        if since < (batch.safety + 1) * DAY:
+            return True, to
+    return False, None
+
+
+def _hands_on_date(kitchen: Kitchen, batch: Batch, until: int | None) -> int | None:
+    """What is taken of a pack that is frozen still was thawed as it was taken."""
+    in_time, to = thawed_at(kitchen, batch)
+    if not in_time or until is None or kitchen.code.thawed is None:
+        return batch.safety
+    begun = next(since for since, _to in frozen_spans(kitchen, batch))
+    if begun > until:
+        return batch.safety
+    return (min(until, to if to is not None else until) + kitchen.code.thawed) // DAY - 1
+
+
 def makers_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int | None:
     """3-501.17(B): never past a maker's safety date, its own or of what went in."""
-    found = [batch.safety]
+    found = [_hands_on_date(kitchen, batch, until)]
     if batch.whole is not None:
         found.append(makers_day(kitchen, kitchen.batches[batch.whole[0]], batch.whole[1]))
     for run, at in batch.made:
@@ -108,8 +129,11 @@ def date_facts(kitchen: Kitchen, batch: Batch, at: int) -> list[Fact]:
     code = kitchen.code
     found: list[Fact] = []
     makers = makers_day(kitchen, batch)
-    if makers is not None:
+    in_time, thawed = thawed_at(kitchen, batch)
+    if makers is not None and not in_time:
         found.append(Fact(7, batch.ready, (makers + 1) * DAY))
+    if in_time and kitchen.code.thawed is not None and thawed is not None and thawed <= at:
+        found.append(Fact(7, batch.ready, thawed + kitchen.code.thawed))
     if any(since <= at and (to is None or to > at) for since, to in frozen_spans(kitchen, batch)):
         return found
     frozen, first = days_frozen(kitchen, batch), own_day(kitchen, batch)

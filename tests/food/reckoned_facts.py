@@ -42,6 +42,8 @@ class Code:
     """FDA 3-403.11(D): 2 h."""
     cooked: float | None = None
     """What was cooked is held colder. Guidance Note 15 (cook-chill): 3."""
+    thawed: int | None = None
+    """Advice of the FSA and the FSAI (from memory): goods frozen before their date, 24 h from the thaw."""
     again: bool = False
     """Whether a missed first stage may be reheated and cooled again. FDA 3-501.14 with 3-403.11."""
 
@@ -50,8 +52,8 @@ CODES = {
     "food-code-2022": Code(
         57, 5, ((120, 21), (360, 5)), 240, 240, ambient=240, days=7, six=(360, 21), reheat=74, reheat_in=120, again=True
     ),
-    "uk": Code(63, 8, ((90, 8),), 120, 240, days=5, guidance=True, back="once"),
-    "ireland": Code(63, 5, ((150, 3),), 120, 120, days=5, reheat=70, cooked=3),
+    "uk": Code(63, 8, ((90, 8),), 120, 240, days=5, guidance=True, back="once", thawed=1440),
+    "ireland": Code(63, 5, ((150, 3),), 120, 120, days=5, reheat=70, cooked=3, thawed=1440),
     "fsanz": Code(60, 5, ((120, 21), (360, 5)), 240, 240, further=240, back="adds up", back_in=120, reheat=60),
 }
 

@@ -9,8 +9,10 @@ import pytest
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_accepted, read_texts
 from prepboard.book.safety.needs import needs_control
+from prepboard.store.actions.food import places, stock
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Refused
+from tests.food.conftest import LITRE
 
 PICKLE = """
 [preps.pickle]
@@ -248,3 +250,25 @@ def test_figures_stand_on_label_rules_and_record():
     assert "WITHOUT COLD OR DATE MARK" in shown
     assert "pH below 4.2, or aw below 0.88" in shown
     assert "measured 2 Sep 2026 by LM" in shown
+
+
+def test_what_no_run_gave_lives_by_the_book_it_was_taken_in_under_where_that_is_shorter(fda):
+    """Counted, and opened, before anything was measured: today's evidence speaks of neither."""
+    cheese = "[goods.cheese]\nstore = 'chilled'\nready_to_eat = true\n"
+    load(fda, PICKLE.replace('store = "ambient"', 'place = "walk-in"').format(more="") + cheese, "06:00")
+    stock.count(fda.file, fda.who, "pickle", LITRE, made_at=fda.at("06:00"))
+    (pickled,) = (one.code for one in fda.file.read().batches)
+    opened = fda.open("L1", "", "06:05", goods="cheese")
+    part = places.split(fda.file, fda.who, pickled, [LITRE // 2]).batches[0]
+    evidence = measured("pH 3.6")
+    text = PICKLE.format(more=evidence).replace('store = "ambient"', 'place = "walk-in"')
+    load(fda, text + cheese.rstrip() + f"\nkeeps_open = '30 days'\n{evidence}\n", "06:30")
+    after = fda.open("L2", "", "06:35", goods="cheese")
+    for batch, out in ((pickled, True), (part, True), (opened, True), (after, False)):
+        fda.temp("batch", batch, 4, "06:40")
+        fda.move(batch, "bench", "06:40")
+        assert (fda.ends(batch) == fda.at("10:40")) is out, batch
+    made = fda.made("pickle", "06:45")
+    fda.temp("batch", made, 4, "06:50")
+    fda.move(made, "bench", "06:50")
+    assert fda.ends(made) > fda.at("+mon 00:00")

@@ -7,8 +7,9 @@ from fractions import Fraction
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
 from prepboard.store.actions import undoing
 from prepboard.store.actions.food import holding, making
+from prepboard.store.actions.food.holding import Right, correct
 from prepboard.store.actions.loading import load_book
-from tests.food.conftest import BOOK, new_kitchen
+from tests.food.conftest import BOOK, MONDAY, new_kitchen
 
 
 def test_what_is_read_of_the_whole_later_reaches_back_to_its_part(fda):
@@ -234,3 +235,16 @@ def test_food_that_was_past_when_it_went_in_is_so_though_the_rest_froze_again(tm
     kitchen.unblock(soup, "+mon 01:30")  # What came of it is worked out again.
     assert not kitchen.asks(stew).may
     kitchen.file.close()
+
+
+def test_a_label_put_right_hands_down_only_what_was_in_it_then(uk):
+    """Stew took of the soup before cream with a maker's date was put onto it: that date is none of the stew's."""
+    soup = uk.made("soup", "07:00")
+    run = uk.start("stew", "07:05")
+    uk.open("L3", "thu", "08:00")
+    more = uk.start("soup", "08:05")
+    uk.done(more, "09:00", onto=soup)
+    correct(uk.go("09:30").file, uk.who, soup, Right(first_day=MONDAY), "day 1 written wrongly")
+    stew = uk.done(run, "10:00")
+    assert uk.asks(soup).why == "maker's date"
+    assert (uk.asks(stew).why, uk.ends(stew)) == ("date mark", uk.at("sat 00:00"))

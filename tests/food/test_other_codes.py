@@ -11,6 +11,7 @@ from food.conftest import new_kitchen
 from prepboard.book.reading.reader import read_texts, read_with_warnings
 from prepboard.book.safety.life import use_by
 from prepboard.book.safety.may_use import MISSED, OUT
+from prepboard.store.file.who import Refused
 
 
 @pytest.fixture
@@ -103,3 +104,32 @@ def test_a_life_that_no_code_gives_asks_for_a_plan(tmp_path):
     assert any("name your own `approved_plan`" in one.said for one in read_with_warnings(tmp_path)[2])
     (tmp_path / "a.toml").write_text(SEALED.format(rules="fsanz", plan=PLAN), encoding="utf-8")
     assert read_with_warnings(tmp_path)[2] == ()
+
+
+def test_goods_frozen_before_their_date_have_a_day_from_their_thaw(uk):
+    """Advice of the FSA, from memory: frozen up to the use-by date, used within 24 hours of the thaw."""
+    cream = uk.open("L1", "wed", "mon 10:00")
+    uk.freeze(cream, "tue 10:00")
+    assert uk.asks(cream, "thu 10:00").may
+    uk.thaw(cream, "fri 10:00")
+    assert (uk.ends(cream), uk.asks(cream).why) == (uk.at("sat 10:00"), "frozen before its date")
+    soup = uk.made("soup", "fri 11:00", "fri 12:00")
+    assert (uk.ends(soup), uk.asks(soup).why) == (uk.at("sat 00:00"), "maker's date")
+    assert not uk.asks(cream, "sat 10:00").may
+
+
+def test_goods_frozen_after_their_date_or_under_the_food_code_keep_it(uk, fda):
+    """FDA Food Code 2022, 3-501.17(B): the maker's date stands; what is past it may not be frozen."""
+    cream = fda.open("L1", "wed", "mon 10:00")
+    fda.freeze(cream, "tue 10:00")
+    assert not fda.asks(cream, "thu 10:00").may
+    late = uk.open("L1", "mon", "mon 10:00")
+    with pytest.raises(Refused):
+        uk.freeze(late, "tue 10:00")
+
+
+def test_thawed_before_its_date_it_has_a_day_all_the_same(uk):
+    cream = uk.open("L1", "fri", "mon 10:00")
+    uk.freeze(cream, "mon 12:00")
+    uk.thaw(cream, "tue 12:00")
+    assert uk.ends(cream) == uk.at("wed 12:00")

@@ -27,6 +27,7 @@ CHECKED: Mapping[str, str] = {
     "time_control_cold": "cold food out of temperature control",
     "time_control_cold_limit": "cold food out of temperature control",
     "time_control_return": "food that goes back into the cold",
+    "thawed_goods": "goods frozen before their maker's date",
     "parasites_frozen_to": "fish that no step of the book cooks",
     "parasites_frozen_for": "fish that no step of the book cooks",
     "reduced_oxygen_cook_chill": "the days of what is packed without oxygen",

@@ -22,9 +22,13 @@ LONGEST_THAWED = timedelta(days=1)
 """For food whose recipe names a life in the freezer and no other."""
 
 
+THAWED_GOODS = "thawed_goods"
+"""The rule that gives goods frozen before their maker's date so many hours from their thaw."""
+
+
 class UseBy(Struct, frozen=True):
     """The first instant at which food may not be used, and what set it: "keeps", "date mark", "inherited",
-    "packed", "thawed", "opened" or "maker's date"."""
+    "packed", "thawed", "opened", "maker's date" or "frozen before its date"."""
 
     until: datetime
     why: str
@@ -41,6 +45,7 @@ class Food(Struct, frozen=True):
     packed: str = ""
     own: str = "keeps"
     """What its own life is called: "keeps", of opened goods "opened"."""
+    bought: bool = False
 
 
 class History(Struct, frozen=True):
@@ -160,7 +165,7 @@ def opened_food(goods: Goods, rules: RuleBook) -> tuple[Food, Store]:
         life = Life(days=rules.days("date_mark"))
     # What is exempt from the mark and names no life of its own has the code's count all the same.
     exempt = goods.exempt is not None and goods.keeps_open is not None
-    return Food({store: life} if life else {}, goods.ready_to_eat, exempt, own="opened"), store
+    return Food({store: life} if life else {}, goods.ready_to_eat, exempt, own="opened", bought=True), store
 
 
 def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
@@ -174,7 +179,7 @@ def good_until(kitchen: Kitchen, food: Food, history: History) -> UseBy | None:
     """
     limits: list[UseBy] = []
     if history.safety is not None:
-        limits.append(UseBy(kitchen.days.midnight_after(history.safety), "maker's date"))
+        limits += _makers(kitchen, food, history)
     stored = [stay.store for stay in history.stays]
     frozen_life = food.keeps.get("frozen")
     if stored[-1] == "frozen":
@@ -242,6 +247,38 @@ def passes_on(food: Food, first_day: date, inherited: date | None) -> date | Non
         return None
     days = [day for day in (first_day if food.ready_to_eat else None, inherited) if day is not None]
     return min(days, default=None)
+
+
+def _frozen_in_time(kitchen: Kitchen, food: Food, history: History) -> tuple[bool, datetime | None]:
+    """Whether bought goods were frozen before their maker's date was over, in a book that lets them be used later for
+    it; and when they were first thawed, None while they are still frozen."""
+    if history.safety is None or not food.bought or THAWED_GOODS not in kitchen.rules.rules:
+        return False, None
+    end = kitchen.days.midnight_after(history.safety)
+    frozen = next((at for at, one in enumerate(history.stays) if one.store == "frozen" and one.since < end), None)
+    if frozen is None:
+        return False, None
+    return True, history.stays[frozen + 1].since if frozen + 1 < len(history.stays) else None
+
+
+def _makers(kitchen: Kitchen, food: Food, history: History) -> list[UseBy]:
+    """A maker's date; of goods frozen before it, so long from their thaw, whether or not the date is past by then."""
+    assert history.safety is not None
+    in_time, thawed = _frozen_in_time(kitchen, food, history)
+    if not in_time:
+        return [UseBy(kitchen.days.midnight_after(history.safety), "maker's date")]
+    hours = timedelta(hours=int(kitchen.rules.rules[THAWED_GOODS].value))
+    return [UseBy(thawed + hours, "frozen before its date")] if thawed else []
+
+
+def hands_on_safety(kitchen: Kitchen, food: Food, history: History) -> date | None:
+    """The maker's date that goes on to what is made of it: of goods frozen before it the last day that ends within
+    their hours from the thaw."""
+    in_time, thawed = _frozen_in_time(kitchen, food, history)
+    if not in_time or thawed is None:
+        return history.safety
+    until = thawed + timedelta(hours=int(kitchen.rules.rules[THAWED_GOODS].value))
+    return kitchen.days.local(until).date() - ONE_DAY
 
 
 def _in_storage(kitchen: Kitchen, food: Food, history: History, store: Store) -> Iterator[UseBy]:

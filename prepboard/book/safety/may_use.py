@@ -26,7 +26,7 @@ UNREAD = 11
 Row = Literal[1, 2, 3, 4, 5, 6, 7, 8, 9, 10]
 
 WORDS = {
-    MAKERS: ("maker's date",),
+    MAKERS: ("maker's date", "frozen before its date"),
     OUT: ("time control", "time control, cold", "out of control"),
     COUNTED: ("date mark", "inherited", "packed", "packed without a plan", "expired food in it"),
 }

@@ -29,6 +29,7 @@ BY_THE_CODE: Mapping[str, str] = {
     "time control": "time_control",
     "time control, cold": "time_control_cold",
     "out of control": "time_control",
+    "frozen before its date": "thawed_goods",
 }
 """What ends a life by a number of the rule book, and that number's key."""
 
@@ -91,5 +92,8 @@ _WORDINGS: Mapping[str, Callable[[RuleBook], str]] = {
     "time control, cold": lambda rules: _time_control(rules, "time_control_cold"),
     "thawed": lambda _rules: _("a day from its thaw: the book names no other life"),
     "maker's date": lambda _rules: _("the maker's date"),
+    "frozen before its date": lambda rules: _("{time} from its thaw: frozen before its date").format(
+        time=rules.rules["thawed_goods"].said if "thawed_goods" in rules.rules else ""
+    ),
     "no recipe": lambda _rules: _("no recipe knows it"),
 }

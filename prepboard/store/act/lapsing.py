@@ -66,13 +66,18 @@ def _recipe(prep: Prep, before: Book, was: Mapping[str, str]) -> Recipe:
 
 
 def food_needs_control(files: Files, row: Row) -> bool:
-    """Whether a batch needs temperature control: by the book that it was made by where that had evidence, else where
-    today's book or that one says so. Evidence that came later was not measured on it, nor was what took the place of
-    something in its run."""
+    """Whether a batch needs temperature control: by the book that it was made by, or taken in under, where that had
+    evidence, else where today's book or that one says so. Evidence that came later was not measured on it, nor was what
+    took the place of something in its run."""
     item, pack = row["prep"], bool(row["pack"])
     now = needs_control(files.book, item, pack=pack)
     then, instead = _made_by(files, row)
-    if pack or then is None or item not in then.preps:
+    if then is None:
+        return now
+    item = _called(files.book, then, item)
+    if pack and item in then.goods:
+        return now or needs_control(then, item, pack=True)
+    if pack or item not in then.preps:
         return now
     if instead and (then.preps[item].exempt is not None or then.preps[item].stable):
         return True
@@ -87,7 +92,7 @@ def unmeasured_mark(files: Files, row: Row) -> Mark | None:
     then, instead = _made_by(files, row)
     if row["pack"] or prep is None or not prep.ready_to_eat or not marked or then is None:
         return None
-    before = then.preps.get(prep.id)
+    before = then.preps.get(_called(files.book, then, prep.id))
     if row["store"] == "frozen" or (not instead and bears_no_mark(before or prep)):
         return None
     made = instant(row["made_at"])
@@ -99,7 +104,27 @@ def unmeasured_mark(files: Files, row: Row) -> Mark | None:
     return Mark(COUNTED, made, "date mark", row["code"], "date_mark", until)
 
 
+def _called(now: Book, then: Book, item: str) -> str:
+    """What a prep or goods was called in the book of then."""
+    known = now.preps.get(item) or now.goods.get(item)
+    there = item in then.preps or item in then.goods
+    return item if there or known is None or not known.was else known.was
+
+
+TAKEN_IN = """
+    SELECT max(version) FROM book WHERE loaded_at <= (
+        SELECT CASE WHEN actions.entered = '' THEN actions.at ELSE actions.entered END
+        FROM moves JOIN actions ON actions.id = moves.action WHERE moves.batch = ? ORDER BY moves.number LIMIT 1)"""
+
+
 def _made_by(files: Files, row: Row) -> tuple[Book | None, bool]:
-    """The book that a batch was made by, None where no run gave it; and whether something took another's place."""
+    """The book that a batch was made by, of what no run gave (opened, counted, put on the shelf) the one that counted
+    when it was entered; and whether something took another's place."""
     found: SqliteRow | None = files.db.execute("SELECT book, instead FROM runs WHERE code = ?", [row["run"]]).fetchone()
-    return (files.book_of(int(found[0])), bool(json.loads(found[1]))) if found else (None, False)
+    if found:
+        return files.book_of(int(found[0])), bool(json.loads(found[1]))
+    whole = row
+    while whole["parent"]:
+        (whole,) = files.rows("SELECT * FROM batches WHERE code = ?", whole["parent"])
+    (version,) = files.db.execute(TAKEN_IN, [whole["code"]]).fetchone()
+    return (files.book_of(int(version)) if version else None), False

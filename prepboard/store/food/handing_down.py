@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
 
 from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.life import History
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.safety.stays import days_frozen
 from prepboard.store.act.doing import Doing, Row
@@ -51,7 +53,7 @@ def _handed_to(doing: Doing, run: Row) -> HandedOn:
         row = doing.row("batches", code=batch)
         assert row is not None, batch
         packs |= {row["prep"]} if row["pack"] else set()
-        handed = handed.and_of(handed_on_at(doing, row, instant(at)))
+        handed = handed.and_of(handed_on_at(doing, row, instant(at), _as_it_was(doing, row, instant(at))))
     _book, recipe = recipe_of(doing, run)
     unopened = [use for use in recipe.uses if use.item not in packs and opened_as_taken(doing.book, use.item)]
     if unopened:
@@ -60,17 +62,37 @@ def _handed_to(doing: Doing, run: Row) -> HandedOn:
     return handed
 
 
+def _as_it_was(doing: Doing, batch: Row, at: datetime) -> History:
+    """A batch's history without what was put onto it after an instant: what left it before has none of that."""
+    history, food = history_of(batch), kept(doing.files, batch["code"])
+    made = food.made if food else ()
+    before = [(run, moment) for run, moment in made if moment <= at]
+    if not before or len(before) == len(made):
+        return history
+    dates = {run: makers_date(doing, row) for run, _at in made if (row := doing.row("runs", code=run))}
+    typed = None if history.safety in dates.values() else history.safety
+    return replace(
+        history,
+        inherited=_inherited(doing, batch, before),
+        safety=earliest((typed, *(dates.get(run) for run, _at in before))),
+    )
+
+
+def _inherited(doing: Doing, batch: Row, made: Iterable[tuple[str, datetime]]) -> date | None:
+    """The earliest day 1 that the runs of a batch were given, what lay frozen before each put back."""
+    runs = [(doing.row("runs", code=run), at) for run, at in made]
+    return earliest(
+        day - _frozen_before(doing, batch, at) for run, at in runs if run and (day := day_or_none(run["first_day"]))
+    )
+
+
 def _renew(doing: Doing, code: str) -> None:
     """A batch's inherited day 1 and its life, and so on down. A maker's date only gets earlier by it."""
     row, food = doing.row("batches", code=code), kept(doing.files, code)
     if row is None or food is None:
         return
     runs = [doing.row("runs", code=run) for run, _at in food.made]
-    days = earliest(
-        day - _frozen_before(doing, row, at)
-        for run, (_code, at) in zip(runs, food.made, strict=True)
-        if run and (day := day_or_none(run["first_day"]))
-    )
+    days = _inherited(doing, row, food.made)
     safety = earliest((day_or_none(row["safety"]), *(makers_date(doing, run) for run in runs if run)))
     history = replace(history_of(row), inherited=days, safety=safety)
     change = life_columns(doing.book, row["prep"], history)

@@ -16,6 +16,7 @@ from prepboard.book.safety.life import (
     eaten_frozen,
     food_of,
     good_until,
+    hands_on_safety,
     opened_food,
     passes_on,
 )
@@ -131,13 +132,15 @@ def handed_on(doing: Doing, batch: Row) -> HandedOn:
 def _hands(doing: Doing, batch: Row) -> HandedOn:
     food = food_in(doing.book, batch["prep"])
     keeps_safety = food is not None and (food.ready_to_eat or not batch["pack"])
-    safety = day_or_none(batch["safety"]) if keeps_safety else None
+    safety = hands_on_safety(doing.book.kitchen, food, history_of(batch)) if keeps_safety and food else None
+    safety = day_or_none(batch["safety"]) if keeps_safety and food is None else safety
     return HandedOn(day_or_none(batch["passes_on"]), safety)
 
 
-def handed_on_at(doing: Doing, batch: Row, at: datetime) -> HandedOn:
-    """What a batch handed on to the run that took it at an instant, as its label stands now."""
-    history = history_of(batch)
+def handed_on_at(doing: Doing, batch: Row, at: datetime, history: History | None = None) -> HandedOn:
+    """What a batch handed on to the run that took it at an instant, as its label stands now; or by a `history` without
+    what was put onto it only later."""
+    history = history or history_of(batch)
     stays = tuple(stay for stay in history.stays if stay.since <= at) or history.stays[:1]
     then = {**batch, **life_columns(doing.book, batch["prep"], _with(history, stays))}
     prep = doing.book.preps.get(batch["prep"])

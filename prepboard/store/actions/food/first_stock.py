@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from datetime import date, datetime
 from fractions import Fraction
@@ -9,6 +10,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from prepboard.book.amounts import DUST
+from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.numbers import far_more
@@ -86,6 +88,7 @@ def _add(doing: Doing, one: OnTheShelf) -> str:
         store=store,
         place=one.place or place_for(doing, store),
         station=prep.station,
+        allergens=json.dumps(sorted(carried(doing.book, prep.id))),
     )
     code = add_batch(doing, new, "counted")
     said = say_amount(prep.measure, one.amount, kitchen.units)
