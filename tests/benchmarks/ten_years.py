@@ -33,6 +33,7 @@ from prepboard.store.actions.history import keep_learned
 from prepboard.store.actions.night.service import plate
 from prepboard.store.file.chain import LINKS, link
 from prepboard.store.file.codes import new_code
+from prepboard.store.file.ids import SECONDS
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.health.letting_go import let_go
 from prepboard.store.health.upkeep import check_now
@@ -186,7 +187,7 @@ def _moved(table: str, column: str, span: dict[str, int], at: int, back: int) ->
         return f"{column} - {span[of]} * ({back + at} - {days})"
     if column in OF_ACTION or (table == "actions" and column == "id"):
         # Ids grow with time: an earlier day's stand before.
-        return f"printf('%07d', {at}) || substr({column}, 8)"
+        return f"printf('%0{SECONDS}d', {at}) || substr({column}, {SECONDS + 1})"
     if column in CODES or (table == "readings" and column == "of"):
         known = f"{column} IN (SELECT code FROM day_codes)"
         return f"CASE WHEN {known} THEN code_of({column}, {back}) ELSE {column} END"
