@@ -145,7 +145,7 @@ def write_out(found: Outline, given: State) -> Board:
     outline may differ from the one that was planned."""
     state, now, run_times, placing = found.state, found.now, found.run_times, found.placing
     settle(found.needs.planned, placing, run_times)
-    make = tuple(make_lines(found.needs.planned, placing, found.floor, run_times))
+    make = tuple(make_lines(found.needs.planned, placing, found.floor, run_times, given.placements))
     under_way = all_under_way(found.runs, run_times, placing.under_way, placing.placements)
     served = serving(state, now)
     of_day = tasks(state, now)

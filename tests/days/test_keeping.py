@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from days.obedient import COOK, MINUTE, opened
 from random_kitchens import NOW, text_of
 
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.saying import Voice
 from prepboard.plan import memory
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.making import start
+from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
 
@@ -47,5 +50,82 @@ def test_looking_at_a_board_keeps_nothing(tmp_path):
             plan(file.read(), file.clock.at)
         assert file.read().version == before.version
         assert file.read().placements == before.placements
+    finally:
+        file.close()
+
+
+ONE_COOK = """
+[stations.hot]
+name = "Hot"
+cooks = 1
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[dishes.duck]
+name = "Duck"
+services = ["dinner"]
+share = 1
+plate = { barley = "50 g", soup = "50 g" }
+[preps.barley]
+name = "Barley"
+station = "hot"
+keeps = "3 days"
+makes = "4 kg"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+[preps.soup]
+name = "Soup"
+station = "hot"
+keeps = "3 days"
+makes = "4 kg"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+[preps.salad]
+name = "Salad"
+station = "hot"
+keeps = "3 days"
+makes = "4 kg"
+"""
+"""Two hours of one cook's hands before 18:00: whatever comes first pushes the other."""
+
+
+def moved(file) -> dict[str, str]:
+    """What lines say of what moved them."""
+    board = plan(file.read(), file.clock.now())
+    voice = Voice.of(board)
+    return {line.prep: note_text(note, voice) for line in board.make for note in line.notes if note.kind == "moved"}
+
+
+def test_a_line_that_an_action_moved_says_from_when_and_why_for_an_hour(tmp_path):
+    file = opened(tmp_path, ONE_COOK, NOW)
+    try:
+        first, second = sorted(plan(file.read(), NOW).make, key=lambda line: line.begins)
+        was = f"{second.begins:%H:%M}"
+        late = first.begins + timedelta(minutes=25, seconds=7)
+        file.clock.at = late
+        assert moved(file) == {}, "time alone tells nobody: the line that is due says so"
+        count(file, COOK, "salad", 10**9, made_at=late)
+        assert moved(file) == {second.prep: f"moved from {was}: {first.prep.capitalize()} is not begun"}
+        undo(file, COOK)
+        assert moved(file) == {}
+        start(file, COOK, first.prep, first.size, first.line)
+        assert moved(file) == {second.prep: f"moved from {was}: {first.prep.capitalize()} began late"}
+        file.clock.at = late + timedelta(minutes=61)
+        assert moved(file) == {}
+    finally:
+        file.close()
+
+
+def test_what_moves_a_line_is_said_of_hands_too_and_nothing_is_said_where_nothing_moves(tmp_path):
+    file = opened(tmp_path, ONE_COOK.replace("cooks = 1", "cooks = 2"), NOW)
+    try:
+        was = {line.prep: f"{line.begins:%H:%M}" for line in plan(file.read(), NOW).make}
+        hands(file, COOK, date(2026, 10, 31), "hot", 1)
+        said = moved(file)
+        assert len(said) == 1, "one of them is pushed by the other"
+        assert all(text == f"moved from Sat {was[prep]}: more or fewer cooks" for prep, text in said.items())
+        hands(file, COOK, date(2026, 10, 31), "hot", 1)
+        assert moved(file) == said
     finally:
         file.close()

@@ -42,6 +42,14 @@ WORDINGS = [
     ),
     (Note("too late", {"at": AT}), "ready 21:30, too late for what it is for"),
     (Note("waits for", {"item": "brown-stock", "at": AT}), "waits for Brown stock, due 21:30"),
+    (
+        Note("moved", {"since": AT, "did": "started", "item": "brown-stock", "minutes": 20}),
+        "moved from 21:30: Brown stock began late",
+    ),
+    (
+        Note("moved", {"since": AT, "did": "covers", "item": "", "minutes": 0}),
+        "moved from 21:30: other numbers",
+    ),
     (Note("waits for", {"item": "brown-stock", "at": None}), "waits for Brown stock, nobody knows until when"),
     (
         Note("make more now", {"item": "crisp", "amount": 14 * MILLION, "size": Fraction(1, 2), "at": AT}),

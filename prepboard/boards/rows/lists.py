@@ -11,6 +11,7 @@ from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.widgets.row import Row, Tone
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.stations import batch_name
+from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.paper.text.temperatures import cooling_short
 from prepboard.paper.text.waiting import waits_for_words
@@ -102,9 +103,12 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
 
 
 def why_not_now(voice: Voice, line: MakeLine) -> str:
-    """In a few words what a late line waits for, or since when a line is due on that nobody pressed; else empty."""
+    """In a few words what a late line waits for, what moved it, or that it is due on and not pressed; else empty."""
     if line.late_minutes and line.waits_for:
         return waits_for_words(line.waits_for, voice)
+    moved = next((note for note in line.notes if note.kind == "moved"), None)
+    if moved and not line.due_at:
+        return note_text(moved, voice)
     return _("due on {time}, not pressed").format(time=voice.time(line.due_at)) if line.due_at else ""
 
 

@@ -201,6 +201,34 @@ def _ends_before(facts: _Facts) -> str:
     return _("{item} ends {end}, before it is used").format(item=facts.name("item"), end=facts.last("until"))
 
 
+def _moved(facts: _Facts) -> str:
+    minutes = facts.amount_of("minutes")
+    why: Mapping[str, str] = {
+        "started": _("{item} began late")
+        if minutes > 0
+        else _("{item} began early")
+        if minutes < 0
+        else _("{item} began"),
+        "not begun": _("{item} is not begun"),
+        "step": _("{item} went on"),
+        "lost": _("{item} was lost"),
+        "made": _("{item} was made"),
+        "counted": _("{item} was counted"),
+        "discarded": _("{item} was thrown away"),
+        "give": _("another bench makes {item}"),
+        "not there": _("{item} is missing"),
+        "arrived": _("{item} is there"),
+        "hands": _("more or fewer cooks"),
+        "equip": _("more or fewer places"),
+        "stay": _("somebody stays, or not"),
+        "loaded": _("a new book"),
+    }
+    said = why.get(facts.text("did"), "")
+    reason = said.format(item=facts.name("item")) if facts.has("item") or "{" not in said else ""
+    reason = reason or _("other numbers")
+    return _("moved from {time}: {reason}").format(time=facts.time("since"), reason=reason)
+
+
 WORDINGS: Mapping[NoteKind, Callable[[_Facts], str]] = {
     "make again by": _make_again_by,
     "over": _over,
@@ -224,6 +252,7 @@ WORDINGS: Mapping[NoteKind, Callable[[_Facts], str]] = {
     "off until": _off_until,
     "past use-by": _past_use_by,
     "blocked": _blocked,
+    "moved": _moved,
     "next needed": _next_needed,
 }
 

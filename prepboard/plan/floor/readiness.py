@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 
 from msgspec.structs import replace
@@ -18,14 +18,18 @@ from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
-from prepboard.plan.shown.lines import MakeLine, Serves, Taken
+from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken
 
 MINUTE = timedelta(minutes=1)
+SAID_FOR = timedelta(hours=1)
+"""So long a line says what moved it."""
 
 
-def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, run_times: RunTimes) -> list[MakeLine]:
+def make_lines(
+    planned: Iterable[Planned], placing: Placing, floor: Floor, run_times: RunTimes, kept: Mapping[str, Placement]
+) -> list[MakeLine]:
     """The plan's runs as lines, by when they begin; `planned` in planning order, plates first, `floor` with what is
-    under way on it."""
+    under way on it. `kept` are the placements that the file has by now, with what moved them."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
     of_late = late_amounts(planned)
@@ -35,6 +39,12 @@ def make_lines(planned: Iterable[Planned], placing: Placing, floor: Floor, run_t
     at_work = all_at_work(planned, placing, run_times) if any(line.late_minutes for line in lines) else []
     causes = {run.name: cause_of(run, at_work, run_times) for run in planned} if at_work else {}
     lines = [replace(line, waits_for=causes[str(line.line)]) if causes.get(str(line.line)) else line for line in lines]
+    said = {
+        index: (*line.notes, *notes)
+        for index, line in enumerate(lines)
+        if (notes := [*_moved(line, kept, run_times.now)])
+    }
+    lines = [replace(line, notes=said[index]) if index in said else line for index, line in enumerate(lines)]
     return sorted(
         lines, key=lambda line: (line.begins, line.ready_by, run_times.book.preps[line.prep].order, line.line.n)
     )
@@ -85,6 +95,15 @@ def _line(
         notes=tuple(notes),
         due_at=kept.due if kept and run.begins < run_times.now + MINUTE else None,
     )
+
+
+def _moved(line: MakeLine, kept: Mapping[str, Placement], now: datetime) -> Iterator[Note]:
+    """What moved it within the hour."""
+    known = kept.get(str(line.line))
+    moved = known.moved if known and known.size == line.size else None
+    if moved and moved.at > now - SAID_FOR:
+        facts = {"since": moved.since, "did": moved.did, "item": moved.item, "minutes": moved.minutes}
+        yield Note("moved", facts)
 
 
 def _if_started_now(

@@ -62,6 +62,17 @@ class Placed(Struct, frozen=True, gc=False):
     """The numbers, from 1, of the equipment's places that it takes."""
 
 
+class Moved(Struct, frozen=True, gc=False):
+    """That an action moved a line: when, from which begin, by what that action did (a word of the log) with which prep
+    or goods, "" where it was about none; of a run begun how many minutes after it was to begin, below 0 before."""
+
+    at: datetime
+    since: datetime
+    did: str
+    item: str = ""
+    minutes: int = 0
+
+
 class Placement(Struct, frozen=True, gc=False):
     """Where a line of the plan was placed when it had this size and this ready-by; or where the rest of a run under
     way lies, its step first, and by when it is needed."""
@@ -72,6 +83,8 @@ class Placement(Struct, frozen=True, gc=False):
     due: datetime | None
     """When a line was to begin that nobody began; when a run was to go on, fixed as its step began."""
     steps: tuple[Placed, ...]
+    moved: Moved | None = None
+    """What moved it here, of late."""
 
 
 class Batch(Struct, gc=False):

@@ -23,6 +23,7 @@ NoteKind = Literal[
     "make again by", "over", "nothing makes", "comes with", "cannot fit", "long wait", "not good long enough",
     "ends before", "too late", "waits for", "past use-by", "blocked", "older food", "late by", "in time",
     "smaller in time", "could give way", "off until", "a little short", "make more now", "next needed",
+    "moved",
 ]  # fmt: skip
 
 FACTS: Mapping[NoteKind, tuple[str, ...]] = {
@@ -46,6 +47,7 @@ FACTS: Mapping[NoteKind, tuple[str, ...]] = {
     "off until": ("dishes", "at"),  # at: None until the service is over
     "a little short": ("item", "amount", "of"),  # what is asked for; the smaller size will do
     "make more now": ("item", "amount", "size", "at"),  # when it would be ready
+    "moved": ("since", "did", "item", "minutes"),  # from when, by what, so long after it was to begin
     "next needed": ("until", "at"),  # at: None when nothing needs it for a week and until then
 }
 """The facts of each kind of note: amounts, instants and ids. A new kind is a row here, one in `NoteKind` and its words

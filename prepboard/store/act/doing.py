@@ -215,6 +215,11 @@ class Doing(Struct):
         who = (self.id, instant_text(self.now), self.who.by, self.role, self.who.station)
         self._lines.append([*who, did, batch, prep, dish, before, after, why])
 
+    def about(self) -> tuple[str, str]:
+        """The first thing that was done, as the log calls it, and the prep or goods that it was about; "" for none."""
+        did, item = (self._lines[0][5], self._lines[0][7]) if self._lines else (self.did, "")
+        return str(did), str(item)
+
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had, before a restore neither."""
         longer = self.first("SELECT value FROM settings WHERE name = ?", LONGER_CODES)

@@ -6,12 +6,13 @@ So all boards show the same, whoever looks first, and undo puts the plan back ex
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from sqlite3 import Connection
 from typing import Any, Protocol
 
 from msgspec.structs import replace
 
-from prepboard.plan.given.state import Placement, State
+from prepboard.plan.given.state import Moved, Placement, State
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR, row_of
 
@@ -20,6 +21,12 @@ MOVES_NOTHING = frozenset(
     | {"pin", "wrong pin", "right pin", "relabelled", "count on"}
 )
 """Actions after which runs stay where they were kept: what time or guests move is worked out, not kept."""
+
+MINUTE = timedelta(minutes=1)
+WORTH_SAYING = timedelta(minutes=10)
+"""A line that moves by less says nothing."""
+SAID_FOR = timedelta(hours=1)
+"""So long a line says what moved it."""
 
 Kept = Mapping[str, Placement]
 
@@ -38,6 +45,9 @@ class Changing(Protocol):
 
     def drop(self, table: str, **key: Any) -> None:
         """Removes a row, if it is there."""
+
+    def about(self) -> tuple[str, str]:
+        """What was done first, and with which prep or goods."""
 
 
 def placed_before(doing: Changing) -> tuple[str, Kept] | None:
@@ -58,8 +68,41 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     known = state.placements
     if before is not None:
         state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known))
-    digest, placements = doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=True)
-    _write(doing, known, digest, placements, state)
+    now = doing.file.clock.now()
+    digest, placements = doing.file.planner.where_runs_lie(state, now, moving=True)
+    _write(doing, known, digest, _with_reasons(doing, known, before[1] if before else {}, placements, now), state)
+
+
+def _with_reasons(doing: Changing, known: Kept, before: Kept, placements: Kept, now: datetime) -> Kept:
+    """The placements, each with what moved it of late: this action, one within the hour, or that nobody began another
+    line, which counts as that one's late begin when it is begun."""
+    did, item = doing.about()
+    begun = [one.due or one.steps[0].begins for line, one in before.items() if _begun(line, item, one, placements)]
+    minutes = (now - min(begun)) // MINUTE if did == "started" and begun else 0
+    slipped = min(((one.due, line) for line, one in before.items() if one.due), default=None)
+    at, found = now.replace(microsecond=0), {}
+    for line, new in placements.items():
+        was, then = known.get(line), before.get(line)
+        moved = was.moved if was and was.moved and was.moved.at > now - SAID_FOR else None
+        if was and not new.due and _has_moved(line, was, new):
+            by_itself = then is not None and _has_moved(line, was, then) and not _has_moved(line, then, new)
+            if by_itself and minutes <= 0 and slipped:
+                moved = Moved(at, was.steps[0].begins, "not begun", slipped[1].partition("#")[0])
+            else:
+                moved = Moved(at, was.steps[0].begins, did, item, minutes)
+        found[line] = replace(new, moved=moved) if new.moved != moved else new
+    return found
+
+
+def _begun(line: str, item: str, one: Placement, placements: Kept) -> bool:
+    """Whether a line of a prep is no line any more."""
+    return line not in placements and bool(one.steps) and line.partition("#")[0] == item
+
+
+def _has_moved(line: str, old: Placement, new: Placement) -> bool:
+    if line.startswith("run.") or not old.steps or not new.steps or old.size != new.size:
+        return False
+    return abs(new.steps[0].begins - old.steps[0].begins) >= WORTH_SAYING
 
 
 def _moved_for(shown: Kept, known: Kept) -> Kept:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
 
-from prepboard.plan.given.state import Placed, Placement
+from prepboard.plan.given.state import Moved, Placed, Placement
 from prepboard.store.file.times import instant, instant_text
 
 PLACED_FOR = "placed for"
@@ -32,7 +32,7 @@ def read_all(db: Connection) -> dict[str, Placement]:
     return {line: _placement(*row) for line, *row in db.execute("SELECT * FROM schedules ORDER BY line")}
 
 
-def _placement(size: str, ready_by: str | None, due: str | None, steps: str) -> Placement:
+def _placement(size: str, ready_by: str | None, due: str | None, steps: str, moved: str | None) -> Placement:
     return Placement(
         Fraction(size),
         instant(ready_by) if ready_by else None,
@@ -47,6 +47,24 @@ def _placement(size: str, ready_by: str | None, due: str | None, steps: str) -> 
             )
             for one in json.loads(steps)
         ),
+        _moved(moved) if moved else None,
+    )
+
+
+def _moved(text: str) -> Moved:
+    kept = json.loads(text)
+    return Moved(instant(kept["at"]), instant(kept["since"]), kept["did"], kept["item"], kept["minutes"])
+
+
+def _moved_text(moved: Moved) -> str:
+    return json.dumps(
+        {
+            "at": instant_text(moved.at),
+            "since": instant_text(moved.since),
+            "did": moved.did,
+            "item": moved.item,
+            "minutes": moved.minutes,
+        }
     )
 
 
@@ -73,4 +91,5 @@ def row_of(line: str, placement: Placement) -> dict[str, str | None]:
         "ready_by": instant_text(placement.ready_by) if placement.ready_by else None,
         "due": instant_text(placement.due) if placement.due else None,
         "steps": json.dumps(steps),
+        "moved": _moved_text(placement.moved) if placement.moved else None,
     }

@@ -33,5 +33,5 @@ def keep_placements(file: KitchenFile, digest: str, placements: Mapping[str, Pla
         db.execute("DELETE FROM schedules")
         for line, placement in placements.items():
             row = row_of(line, placement)
-            db.execute("INSERT INTO schedules VALUES (?, ?, ?, ?, ?)", list(row.values()))
+            db.execute("INSERT INTO schedules VALUES (:line, :size, :ready_by, :due, :steps, :moved)", row)
         db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", [PLACED_FOR, digest])
