@@ -68,7 +68,8 @@ def actions() -> Iterator[str]:
     for module in pkgutil.walk_packages(prepboard.store.actions.__path__, "prepboard.store.actions."):
         inside = importlib.import_module(module.name)
         for name, found in inspect.getmembers(inside, inspect.isfunction):
-            if found.__module__ == inside.__name__ and next(iter(inspect.signature(found).parameters), "") == "file":
+            given = next(iter(inspect.signature(found, follow_wrapped=False).parameters), "")
+            if found.__module__ == inside.__name__ and given == "file":
                 yield f"{module.name.rpartition('.')[2]}.{name}"
 
 
@@ -329,3 +330,15 @@ def test_boards_do_nothing_that_only_commands_may():
         one.rpartition(".")[2] for one in NOTHING_TO_MOVE["is a command, whose words say all of it; no board does it"]
     }
     assert not {name for _path, name, _words in _writes()} & commands
+
+
+def test_an_action_with_nothing_to_do_before_its_transaction_is_made_by_the_decorator() -> None:
+    """What calls `act` itself works something out first, or does not know its word yet."""
+    wrappers = []
+    for path in Path(prepboard.store.actions.__path__[0]).rglob("*.py"):
+        for made in ast.parse(path.read_text(encoding="utf-8")).body:
+            match made:
+                case ast.FunctionDef(body=[*before, ast.Return(ast.Call(ast.Name("act"), [_, _, ast.Constant(), _]))]):
+                    if all(isinstance(one, ast.FunctionDef) or one is made.body[0] for one in before):
+                        wrappers.append(f"{path.stem}.{made.name}")
+    assert wrappers == []

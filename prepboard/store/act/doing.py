@@ -1,7 +1,7 @@
 """One action inside its transaction: what it may see, and how it changes rows so that they can be put back.
 
 Each action goes through `act`: the rights, the moment, the id that makes a retry harmless, the log and the record
-of changed rows are the same for all of them.
+of changed rows are the same for all of them. `action` makes one of a function that does its work.
 """
 
 from __future__ import annotations
@@ -9,8 +9,9 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
+from functools import wraps
 from sqlite3 import Connection
-from typing import Any
+from typing import Any, Concatenate, ParamSpec
 
 from msgspec import Struct, field
 
@@ -305,6 +306,30 @@ def act(
         answer = within(file, db, who, did, body, action=action, at=moment, pin_is_asked=pin_is_asked)
     file.acted = True
     return said(answer)
+
+
+P = ParamSpec("P")
+Work = Callable[Concatenate[Doing, P], Did]
+Action = Callable[Concatenate[KitchenFile, Who, P], Did]
+
+
+def action(did: str) -> Callable[[Work[P]], Action[P]]:
+    """Makes an action, `did` in the log, of a function that does its work inside the transaction.
+
+    It is called with the file and who acts in the place of `doing`. What it names `action` and `at` is for `act`: the
+    id of a request, and when it happened.
+    """
+
+    def of(work: Work[P]) -> Action[P]:
+        @wraps(work)
+        def asked(file: KitchenFile, who: Who, /, *given: P.args, **named: P.kwargs) -> Did:
+            id_: Any = named.get("action")
+            at: Any = named.get("at")
+            return act(file, who, did, lambda doing: work(doing, *given, **named), action=id_, at=at)
+
+        return asked
+
+    return of
 
 
 def within(

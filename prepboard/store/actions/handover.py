@@ -7,18 +7,17 @@ from datetime import date, datetime
 from prepboard.book.book import Temperature
 from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.shown import check_note
 from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.nobody_here import check_read
 from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.food.refused import answer
 from prepboard.store.food.running import station_name, under_way
 from prepboard.store.food.taking import name_of
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.closes import last_end, unsigned_of
 from prepboard.texts import _
 
@@ -26,50 +25,10 @@ LONGEST = 500
 """Characters of one note; what is longer is no line for the others."""
 
 
-def note(
-    file: KitchenFile, who: Who, text: str, whom: str = "", *, action: str | None = None, at: datetime | None = None
-) -> Did:
+@action("note")
+def note(doing: Doing, text: str, whom: str = "", *, action: str | None = None, at: datetime | None = None) -> Did:
     """A line for a station (its id), for whoever has a run (its code), for the benches of a sitting (`Guests.whom`),
     or, with "", for the whole kitchen. Refused for a sitting that is not held or a dish that is not there."""
-    return act(file, who, "note", lambda doing: _note(doing, text, whom), action=action, at=at)
-
-
-def tick_off(
-    file: KitchenFile, who: Who, number: int,
-    *, shown: HandOver | None = None, action: str | None = None, at: datetime | None = None,
-) -> Did:  # fmt: skip
-    """A note has been seen to: the boards show it no more, the log keeps it. Refused when it is ticked off already, and
-    when the one that was `shown` was undone and its number is another one's by now."""
-
-    def body(doing: Doing) -> Did:
-        check_note(doing, shown)
-        return _tick_off(doing, number)
-
-    return act(file, who, "tick off", body, action=action, at=at)
-
-
-def task(
-    file: KitchenFile, who: Who, day: date, task_id: str, reading: Temperature | None = None,
-    *, probe: str = "", action: str | None = None, at: datetime | None = None,
-) -> Did:  # fmt: skip
-    """A task of the book is done for a business day, with its reading where one is asked, and the `probe` that it was
-    taken with. Refused when it is done already, is none of that day, or its reading is missing."""
-    return act(file, who, "task", lambda doing: _task(doing, day, task_id, reading, probe), action=action, at=at)
-
-
-def sign(
-    file: KitchenFile, who: Who, station: str, day: date | None = None,
-    *, reads: str = "", action: str | None = None, at: datetime | None = None,
-) -> Did:  # fmt: skip
-    """A station's sign-off of a business day's close; without a day of the oldest one that it left open, else today's.
-
-    Refused without initials, before the day's first service, while something of the station is to be discarded, and
-    while something of it cools with its next limit after the last hands have gone, unless it is said who `reads` it.
-    """
-    return act(file, who, "sign", lambda doing: _sign(doing, station, day, reads), action=action, at=at)
-
-
-def _note(doing: Doing, text: str, whom: str) -> Did:
     text = " ".join(text.split())
     if not text:
         raise Refused(_("there is nothing in the note"))
@@ -88,6 +47,70 @@ def _note(doing: Doing, text: str, whom: str) -> Did:
     doing.put("notes", row)
     doing.log("note", after=text, why=whom)
     return doing.answer(_("note {number} for {whom}: {text}").format(number=number, whom=named, text=text))
+
+
+@action("tick off")
+def tick_off(
+    doing: Doing, number: int,
+    *, shown: HandOver | None = None, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A note has been seen to: the boards show it no more, the log keeps it. Refused when it is ticked off already, and
+    when the one that was `shown` was undone and its number is another one's by now."""
+    check_note(doing, shown)
+    return _tick_off(doing, number)
+
+
+@action("task")
+def task(
+    doing: Doing, day: date, task_id: str, reading: Temperature | None = None,
+    *, probe: str = "", action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A task of the book is done for a business day, with its reading where one is asked, and the `probe` that it was
+    taken with. Refused when it is done already, is none of that day, or its reading is missing."""
+    found = task_of(doing, task_id)
+    if day.weekday() not in found.weekdays:
+        raise Refused(_("{task} is no task of {day}").format(task=found.name, day=doing.day(day)))
+    row = doing.row("tasks_done", day=day.isoformat(), task=task_id)
+    if row is not None:
+        said = _("{task} was done at {time} by {by}")
+        raise Refused(said.format(task=found.name, time=doing.time(instant(row["at"])), by=row["by"]))
+    if found.reads and reading is None:
+        raise Refused(_("{task} asks for a reading, such as 3 {unit}").format(task=found.name, unit=found.reads))
+    if reading is not None and not found.reads:
+        raise Refused(_("{task} asks for no reading").format(task=found.name))
+    degrees = f"{float(reading.degrees):g}" if reading else None
+    row = {
+        "day": day.isoformat(),
+        "task": task_id,
+        "at": instant_text(doing.now),
+        "by": doing.who.by,
+        "station": doing.who.station,
+        "degrees": degrees,
+        "unit": reading.unit if reading else None,
+        "probe": probe_name(probe) if reading else "",
+    }
+    doing.put("tasks_done", row)
+    read = f"{degrees} °{reading.unit}" if reading else ""
+    doing.log("task", after=read, why=found.name)
+    if reading is not None and found.place in doing.book.places:
+        said = read_within(doing, "place", found.place, reading, probe)
+        return doing.answer(_("{task}: done. {said}").format(task=found.name, said=said))
+    text = _("{task}: done, {reading}") if reading else _("{task}: done")
+    in_doubt = doubt(doing, probe_name(probe)) if reading else ""
+    return doing.answer("; ".join(filter(None, (text.format(task=found.name, reading=read), in_doubt))))
+
+
+@action("sign")
+def sign(
+    doing: Doing, station: str, day: date | None = None,
+    *, reads: str = "", action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A station's sign-off of a business day's close; without a day of the oldest one that it left open, else today's.
+
+    Refused without initials, before the day's first service, while something of the station is to be discarded, and
+    while something of it cools with its next limit after the last hands have gone, unless it is said who `reads` it.
+    """
+    return _sign(doing, station, day, reads)
 
 
 def _addressed(doing: Doing, whom: str) -> tuple[str, str]:
@@ -126,40 +149,6 @@ def _tick_off(doing: Doing, number: int) -> Did:
     doing.put("notes", {"number": number, "done_at": instant_text(doing.now), "done_by": doing.who.by})
     doing.log("ticked off", before=row["text"], why=row["whom"])
     return doing.answer(_("ticked off: {text}").format(text=row["text"]))
-
-
-def _task(doing: Doing, day: date, task_id: str, reading: Temperature | None, probe: str) -> Did:
-    found = task_of(doing, task_id)
-    if day.weekday() not in found.weekdays:
-        raise Refused(_("{task} is no task of {day}").format(task=found.name, day=doing.day(day)))
-    row = doing.row("tasks_done", day=day.isoformat(), task=task_id)
-    if row is not None:
-        said = _("{task} was done at {time} by {by}")
-        raise Refused(said.format(task=found.name, time=doing.time(instant(row["at"])), by=row["by"]))
-    if found.reads and reading is None:
-        raise Refused(_("{task} asks for a reading, such as 3 {unit}").format(task=found.name, unit=found.reads))
-    if reading is not None and not found.reads:
-        raise Refused(_("{task} asks for no reading").format(task=found.name))
-    degrees = f"{float(reading.degrees):g}" if reading else None
-    row = {
-        "day": day.isoformat(),
-        "task": task_id,
-        "at": instant_text(doing.now),
-        "by": doing.who.by,
-        "station": doing.who.station,
-        "degrees": degrees,
-        "unit": reading.unit if reading else None,
-        "probe": probe_name(probe) if reading else "",
-    }
-    doing.put("tasks_done", row)
-    read = f"{degrees} °{reading.unit}" if reading else ""
-    doing.log("task", after=read, why=found.name)
-    if reading is not None and found.place in doing.book.places:
-        said = read_within(doing, "place", found.place, reading, probe)
-        return doing.answer(_("{task}: done. {said}").format(task=found.name, said=said))
-    text = _("{task}: done, {reading}") if reading else _("{task}: done")
-    in_doubt = doubt(doing, probe_name(probe)) if reading else ""
-    return doing.answer("; ".join(filter(None, (text.format(task=found.name, reading=read), in_doubt))))
 
 
 def _sign(doing: Doing, station_id: str, day: date | None, reads: str) -> Did:

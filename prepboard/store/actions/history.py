@@ -7,29 +7,21 @@ from datetime import date, datetime
 
 from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.learned import COMMON, LEARNED_TO, text_of
 from prepboard.texts import _
 
 
+@action("special")
 def special(
-    file: KitchenFile, who: Who, sitting: Sitting, on: bool = True,
+    doing: Doing, sitting: Sitting, on: bool = True,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A day that history does not learn and has no promise for; with `on` False an ordinary one again."""
-    return act(file, who, "special", lambda doing: _special(doing, sitting, on), action=action, at=at)
-
-
-def reset(file: KitchenFile, who: Who, dish: str, *, action: str | None = None, at: datetime | None = None) -> Did:
-    """A new menu or recipe: what was learned of a dish so far weighs less from now on."""
-    return act(file, who, "reset", lambda doing: _reset(doing, dish), action=action, at=at)
-
-
-def _special(doing: Doing, sitting: Sitting, on: bool) -> Did:
     check_sitting(doing, sitting)
     day, service = sitting_key(sitting)
     named = f"{doing.book.services[service].name} {day}"
@@ -41,6 +33,12 @@ def _special(doing: Doing, sitting: Sitting, on: bool) -> Did:
     doing.log("special", after="1" if on else "0", why=f"{service}.{day}")
     said = _("{service}: special, nothing is learned of it") if on else _("{service}: ordinary again")
     return doing.answer(said.format(service=named))
+
+
+@action("reset")
+def reset(doing: Doing, dish: str, *, action: str | None = None, at: datetime | None = None) -> Did:
+    """A new menu or recipe: what was learned of a dish so far weighs less from now on."""
+    return _reset(doing, dish)
 
 
 def _reset(doing: Doing, dish_id: str) -> Did:

@@ -9,7 +9,7 @@ from pathlib import Path
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, act, action
 from prepboard.store.act.lapsing import check_days, check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
@@ -32,35 +32,32 @@ def load_book(file: KitchenFile, who: Who, folder: Path, *, action: str | None =
     return load_texts(file, who, *read_book(folder), action=action)
 
 
-def load_texts(file: KitchenFile, who: Who, book: Book, texts: dict[str, str], *, action: str | None = None) -> Did:
+@action("load")
+def load_texts(doing: Doing, book: Book, texts: dict[str, str], *, action: str | None = None) -> Did:
     """The same of a book that was read already, with the texts that it was read from."""
-
-    def body(doing: Doing) -> Did:
-        name = book.kitchen.name
-        doing.db.execute("DELETE FROM settings WHERE name = ?", [BOOK_FAULTS])
-        newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
-        if newest and newest["digest"] == book.digest:
-            return doing.answer(_("{name}: the book is as it was").format(name=name))
-        version = newest["version"] + 1 if newest else 1
-        before_it = file.book(doing.db, newest["version"]) if newest else None
-        check_days(book, book.kitchen.days.local(doing.now).date())
-        if before_it is not None:
-            check_measured(before_it, book)
-        doing.db.execute(
-            "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
-            [version, book.digest, instant_text(doing.now), who.by, json.dumps(texts, ensure_ascii=False)],
-        )
-        keep_checked(doing.db, version, book)
-        doing.loaded = version
-        if before_it is not None:
-            shorter = shortened(doing.db, before_it, book)
-            follow(doing, version, book, before_it)
-            shorten(doing, book, shorter)
-        before = str(newest["version"]) if newest else ""
-        doing.log("loaded", before=before, after=str(version), why=name)
-        return doing.answer(f"{name}: {counted(book)}")
-
-    return act(file, who, "load", body, action=action)
+    name = book.kitchen.name
+    doing.db.execute("DELETE FROM settings WHERE name = ?", [BOOK_FAULTS])
+    newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
+    if newest and newest["digest"] == book.digest:
+        return doing.answer(_("{name}: the book is as it was").format(name=name))
+    version = newest["version"] + 1 if newest else 1
+    before_it = doing.file.book(doing.db, newest["version"]) if newest else None
+    check_days(book, book.kitchen.days.local(doing.now).date())
+    if before_it is not None:
+        check_measured(before_it, book)
+    doing.db.execute(
+        "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
+        [version, book.digest, instant_text(doing.now), doing.who.by, json.dumps(texts, ensure_ascii=False)],
+    )
+    keep_checked(doing.db, version, book)
+    doing.loaded = version
+    if before_it is not None:
+        shorter = shortened(doing.db, before_it, book)
+        follow(doing, version, book, before_it)
+        shorten(doing, book, shorter)
+    before = str(newest["version"]) if newest else ""
+    doing.log("loaded", before=before, after=str(version), why=name)
+    return doing.answer(f"{name}: {counted(book)}")
 
 
 def counted(book: Book) -> str:

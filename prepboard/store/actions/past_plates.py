@@ -7,9 +7,9 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
@@ -27,13 +27,14 @@ class PastSitting(Struct, frozen=True):
     """A day that history does not learn."""
 
 
-def record_past(file: KitchenFile, who: Who, sittings: Iterable[PastSitting], *, action: str | None = None) -> Did:
+@action("past plates")
+def record_past(doing: Doing, sittings: Iterable[PastSitting], *, action: str | None = None) -> Did:
     """Adds the plates and guests of past sittings, all or none; no batch is touched.
 
     Refused for a dish or a service that the book does not have, for a sitting that is not over, and for one that has
     plates already.
     """
-    return act(file, who, "past plates", lambda doing: _record(doing, tuple(sittings)), action=action)
+    return _record(doing, tuple(sittings))
 
 
 def counted(file: KitchenFile) -> set[tuple[str, str]]:

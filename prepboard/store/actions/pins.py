@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from msgspec.structs import replace
 
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, act, action
 from prepboard.store.file.pins import NeedsPin, check_form, is_right, kept_of, person_of, proof_of, to_keep
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, only
@@ -33,9 +33,10 @@ def set_pin(file: KitchenFile, who: Who, pin: str, *, action: str | None = None)
     return act(file, who, "pin", lambda doing: _set(doing, kept), action=action)
 
 
-def forget_pin(file: KitchenFile, who: Who, person: str, *, action: str | None = None) -> Did:
+@action("pin")
+def forget_pin(doing: Doing, person: str, *, action: str | None = None) -> Did:
     """Somebody has no PIN any more: said by themselves, or by a sous chef when it was forgotten."""
-    return act(file, who, "pin", lambda doing: _forget(doing, person), action=action)
+    return _forget(doing, person)
 
 
 def has_pin(file: KitchenFile, by: str) -> bool:

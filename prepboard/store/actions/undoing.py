@@ -11,7 +11,7 @@ from datetime import timedelta
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.saying import clock_time
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
@@ -59,13 +59,10 @@ def last(file: KitchenFile, who: Who) -> LastChange | None:
         return LastChange(found[0], f"{recognized(json.loads(found[3])['text'])} ({when})")
 
 
-def undo(file: KitchenFile, who: Who, shown: str = "", *, action: str | None = None) -> Did:
+@action("undo")
+def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
     """Takes back this person's last change: the action `shown`, and no other one. Refused when it is no longer the
     last one, and once somebody built on it."""
-    return act(file, who, "undo", lambda doing: _undo(doing, shown), action=action)
-
-
-def _undo(doing: Doing, shown: str) -> Did:
     found = doing.first(LAST, doing.who.by, doing.who.station)
     if shown and (found is None or found["id"] != shown):
         raise Refused(_another(doing, shown, found))

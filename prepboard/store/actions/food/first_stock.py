@@ -14,10 +14,9 @@ from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.numbers import far_more
-from prepboard.store.act.doing import Doing, act
-from prepboard.store.file.who import Did, Refused, Unsure, Who
+from prepboard.store.act.doing import Doing, action
+from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, unit_of, use_by_of
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
 
@@ -36,19 +35,14 @@ class OnTheShelf(Struct, frozen=True):
     """How much of it is usually there."""
 
 
-def put_on_shelf(
-    file: KitchenFile, who: Who, found: Sequence[OnTheShelf], *, sure: bool = False, action: str | None = None
-) -> Did:
+@action("count")
+def put_on_shelf(doing: Doing, found: Sequence[OnTheShelf], *, sure: bool = False, action: str | None = None) -> Did:
     """Adds a batch for each, all or none, each with the use-by that its date gives it.
 
     Refused for food that is still to come, and for a place of another storage than the prep is kept in: since when it
     has been there nobody said. What is past its use-by is added too, so that the close lists and records it. Unsure,
     with all of them, where some are more than three times what is usual, until `sure`.
     """
-    return act(file, who, "count", lambda doing: _put(doing, found, sure), action=action)
-
-
-def _put(doing: Doing, found: Sequence[OnTheShelf], sure: bool) -> Did:
     if not found:
         raise Refused(_("the table says nothing that is there"))
     far = [] if sure else [_beside_usual(doing, one) for one in found if far_more(one.amount, one.usual)]

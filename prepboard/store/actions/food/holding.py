@@ -12,19 +12,18 @@ from prepboard.book.safety.judging import NOT_SHOWN
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import HELD, MISSED, UNREAD, WITHHELD
 from prepboard.plan.given.state import Batch, Sitting
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.folding import TASTE
 from prepboard.store.act.shown import check_batch
 from prepboard.store.act.sittings import check_sitting
 from prepboard.store.actions.food.withdrawing import lift
 from prepboard.store.file.times import instant, instant_or_none, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.handing_down import hand_down
 from prepboard.store.food.parts import check_not_past, live_batch
 from prepboard.store.food.refused import answer, in_words, stands
 from prepboard.store.food.taking import name_of, why_blocked
 from prepboard.store.food.use_by import food_in, history_of, life_columns
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 
@@ -38,8 +37,9 @@ class Right(Struct, frozen=True):
     lot: str | None = None
 
 
+@action("block")
 def block(
-    file: KitchenFile, who: Who, target: str, why: str, *, for_taste: bool = False, shown: Batch | None = None,
+    doing: Doing, target: str, why: str, *, for_taste: bool = False, shown: Batch | None = None,
     action: str | None = None,
 ) -> Did:  # fmt: skip
     """A batch, or all that stands in a place, may not be used: nothing counts it or takes it until it is let go.
@@ -47,88 +47,68 @@ def block(
     It reaches what was made of it too, unless it is only `for_taste`. Refused for a batch that is no longer as it was
     `shown`.
     """
-
-    def body(doing: Doing) -> Did:
-        check_batch(doing, shown, all_of_it=False)
-        return _block(doing, target, why.strip(), for_taste)
-
-    return act(file, who, "block", body, action=action)
+    check_batch(doing, shown, all_of_it=False)
+    return _block(doing, target, why.strip(), for_taste)
 
 
-def unblock(
-    file: KitchenFile, who: Who, target: str, why: str, *, shown: Batch | None = None, action: str | None = None
-) -> Did:
+@action("unblock")
+def unblock(doing: Doing, target: str, why: str, *, shown: Batch | None = None, action: str | None = None) -> Did:
     """A batch or a place may be used again. Refused where a limit was missed: that ends only with the code's
     corrective action, or when it is discarded. Refused for a batch that is no longer held back as it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        check_batch(doing, shown, all_of_it=False)
-        return _unblock(doing, target, why.strip())
-
-    return act(file, who, "unblock", body, action=action)
+    check_batch(doing, shown, all_of_it=False)
+    return _unblock(doing, target, why.strip())
 
 
-def keep(
-    file: KitchenFile, who: Who, batch: str, why: str, *, shown: Batch | None = None, action: str | None = None
-) -> Did:
+@action("keep")
+def keep(doing: Doing, batch: str, why: str, *, shown: Batch | None = None, action: str | None = None) -> Did:
     """A sous chef keeps a good batch that nothing ahead needs: it carries over. Refused for one that is no longer as it
     was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        check_batch(doing, shown)
-        return _keep(doing, batch, why.strip())
-
-    return act(file, who, "keep", body, action=action)
+    check_batch(doing, shown)
+    return _keep(doing, batch, why.strip())
 
 
-def keep_for(file: KitchenFile, who: Who, batch: str, sitting: Sitting | None, *, action: str | None = None) -> Did:
+@action("keep for")
+def keep_for(doing: Doing, batch: str, sitting: Sitting | None, *, action: str | None = None) -> Did:
     """A batch is for one sitting alone; None lets it go to all again."""
-    return act(file, who, "keep for", lambda doing: _keep_for(doing, batch, sitting), action=action)
+    return _keep_for(doing, batch, sitting)
 
 
-def correct(file: KitchenFile, who: Who, batch: str, right: Right, why: str, *, action: str | None = None) -> Did:
+@action("correct")
+def correct(doing: Doing, batch: str, right: Right, why: str, *, action: str | None = None) -> Did:
     """A wrong label is put right by a sous chef; the log keeps both. Refused for what is still to come, and for the
     dates of what no recipe knows."""
-    return act(file, who, "correct", lambda doing: _correct(doing, batch, right, why.strip()), action=action)
+    return _correct(doing, batch, right, why.strip())
 
 
-def relabelled(
-    file: KitchenFile, who: Who, batch: str, *, shown: Batch | None = None, action: str | None = None
-) -> Did:
+@action("relabelled")
+def relabelled(doing: Doing, batch: str, *, shown: Batch | None = None, action: str | None = None) -> Did:
     """The box was labelled anew: it says what is so again. Refused where the label says so already, and for a batch
     whose end is no longer as it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        check_batch(doing, shown, all_of_it=False)
-        row = live_batch(doing, batch)
-        if row["label_says"] is None:
-            raise Refused(_("the label of {name} {batch} says what is so").format(
-                name=name_of(doing, row), batch=row["code"]))  # fmt: skip
-        said = _("good to {moment}").format(moment=doing.time(instant(row["label_says"])))
-        doing.put("batches", {"code": row["code"], "label_says": None})
-        return _told(doing, row, "relabelled", _("{name}: labelled anew, {good}"), "", said, _good(doing, row))
-
-    return act(file, who, "relabelled", body, action=action)
+    check_batch(doing, shown, all_of_it=False)
+    row = live_batch(doing, batch)
+    if row["label_says"] is None:
+        raise Refused(_("the label of {name} {batch} says what is so").format(
+            name=name_of(doing, row), batch=row["code"]))  # fmt: skip
+    said = _("good to {moment}").format(moment=doing.time(instant(row["label_says"])))
+    doing.put("batches", {"code": row["code"], "label_says": None})
+    return _told(doing, row, "relabelled", _("{name}: labelled anew, {good}"), "", said, _good(doing, row))
 
 
-def count_on(file: KitchenFile, who: Who, batches: Sequence[str], *, action: str | None = None) -> Did:
+@action("count on")
+def count_on(doing: Doing, batches: Sequence[str], *, action: str | None = None) -> Did:
     """Food that nobody showed cooling in time counts on, by a sous chef's initials: one answer for the batches that
     they were shown. Refused where nothing of them waits for it, and without initials."""
-
-    def body(doing: Doing) -> Did:
-        if not doing.who.by:
-            raise Refused(_("that is answered for with initials"))
-        found = [row for row in (live_batch(doing, code) for code in batches) if _waits(doing, row)]
-        if not found:
-            raise Refused(_("nothing of that waits for an answer"))
-        for row in found:
-            answered = {"counts_on_at": instant_text(doing.now), "counts_on_by": doing.who.by}
-            doing.put("batches", {"code": row["code"], **answered})
-            doing.log("counts on", batch=row["code"], prep=row["prep"], before=NOT_SHOWN, after=doing.who.by)
-        names = "; ".join(f"{name_of(doing, row)} {row['code']}" for row in found)
-        return doing.answer(_("counts on, {by}: {names}").format(by=doing.who.by, names=names))
-
-    return act(file, who, "count on", body, action=action)
+    if not doing.who.by:
+        raise Refused(_("that is answered for with initials"))
+    found = [row for row in (live_batch(doing, code) for code in batches) if _waits(doing, row)]
+    if not found:
+        raise Refused(_("nothing of that waits for an answer"))
+    for row in found:
+        answered = {"counts_on_at": instant_text(doing.now), "counts_on_by": doing.who.by}
+        doing.put("batches", {"code": row["code"], **answered})
+        doing.log("counts on", batch=row["code"], prep=row["prep"], before=NOT_SHOWN, after=doing.who.by)
+    names = "; ".join(f"{name_of(doing, row)} {row['code']}" for row in found)
+    return doing.answer(_("counts on, {by}: {names}").format(by=doing.who.by, names=names))
 
 
 def _waits(doing: Doing, row: Row) -> bool:

@@ -10,7 +10,7 @@ from fractions import Fraction
 from prepboard.book.amounts import DUST
 from prepboard.book.saying import say_amount, say_size
 from prepboard.plan.given.state import Line
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.actions.food.unknown import made
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
@@ -31,9 +31,9 @@ from prepboard.texts import _
 __all__ = ["How", "done", "lost", "made", "start", "step"]
 
 
+@action("start")
 def start(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     prep: str,
     size: Fraction,
     line: Line | None = None,
@@ -44,12 +44,17 @@ def start(
 ) -> Did:
     """A run of `size` recipes starts. With the plan's `line` it is Refused once somebody has that line; Unsure where
     it would take what may not be used."""
-    return act(file, who, "start", lambda doing: _start(doing, prep, size, line, sure), action=action, at=at)
+    recipe = recipe_for(doing, prep)
+    run = begin(doing, recipe, size, line, recorded=True)
+    doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
+    take_for(doing, run, recipe, step=0, sure=sure)
+    text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
+    return doing.answer(text, run=run["code"])
 
 
+@action("step")
 def step(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     run: str,
     *,
     shown: Shown | None = None,
@@ -59,7 +64,7 @@ def step(
 ) -> Did:
     """The next step of a run begins. Refused at the last one, since what comes next then is done, and when the run is
     no longer as it was `shown`."""
-    return act(file, who, "step", lambda doing: _step(doing, run, shown, sure), action=action, at=at)
+    return _step(doing, run, shown, sure)
 
 
 def done(
@@ -98,9 +103,9 @@ def end_as_planned(
     return as_batches(doing, _ending(doing, run, prep, size, line, shown), None, How(), sure=True)
 
 
+@action("lost")
 def lost(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     run: str,
     why: str,
     amount: int | None = None,
@@ -114,16 +119,7 @@ def lost(
     With an `amount`, in millionths of its prep, only that much is lost and the run goes on for the rest. Refused when
     the run is no longer as it was `shown`.
     """
-    return act(file, who, "lost", lambda doing: _lost(doing, run, why, amount, shown), action=action, at=at)
-
-
-def _start(doing: Doing, prep: str, size: Fraction, line: Line | None, sure: bool) -> Did:
-    recipe = recipe_for(doing, prep)
-    run = begin(doing, recipe, size, line, recorded=True)
-    doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
-    take_for(doing, run, recipe, step=0, sure=sure)
-    text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
-    return doing.answer(text, run=run["code"])
+    return _lost(doing, run, why, amount, shown)
 
 
 def _step(doing: Doing, code: str, shown: Shown | None, sure: bool) -> Did:

@@ -6,18 +6,17 @@ from datetime import date, datetime
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.safety.life import opened_food
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.food.withdrawing import why_withdrawn
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.refused import stands
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 
+@action("open")
 def open_goods(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     goods: str,
     lot: str = "",
     use_by: date | None = None,
@@ -30,7 +29,7 @@ def open_goods(
     It is counted as one pack, whatever is in it: runs name it without taking an amount, until it is discarded.
     Refused past the maker's date.
     """
-    return act(file, who, "open", lambda doing: _open(doing, goods, lot.strip(), use_by), action=action, at=at)
+    return _open(doing, goods, lot.strip(), use_by)
 
 
 def _open(doing: Doing, item: str, lot: str, last: date | None) -> Did:

@@ -13,24 +13,23 @@ from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
 from prepboard.book.safety.needs import rules_for
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.lapsing import food_needs_control
 from prepboard.store.act.saying import end_of
 from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
+from prepboard.store.file.who import RANK, Did, Refused, who_may
 from prepboard.store.food.parts import check_not_past, live_batch, part_of
 from prepboard.store.food.refused import answer, food, in_words, stands
 from prepboard.store.food.taking import Cause, add_move, name_of, place_for, say
 from prepboard.store.food.use_by import brought, food_in, history_of, if_thawed, thaws_into
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import kept
 from prepboard.texts import _
 
 
+@action("move to")
 def move_to(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     batch: str,
     place: str,
     amount: int | None = None,
@@ -44,12 +43,12 @@ def move_to(
     A part gets a code of its own and keeps the dates. Refused for what is past its use-by, for what was out of
     temperature control and would go back, and for what is no longer as it was `shown`.
     """
-    return act(file, who, "move to", lambda doing: _move_to(doing, batch, place, amount, shown), action=action, at=at)
+    return _move_to(doing, batch, place, amount, shown)
 
 
+@action("freeze")
 def freeze(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     batch: str,
     amount: int | None = None,
     place: str | None = None,
@@ -61,27 +60,24 @@ def freeze(
     """A batch, or a part of it, goes into a freezer: the first of the book unless said. Its count stands still until
     it is thawed. Refused on the last day of its life, of which nothing would be left then, and for what is no longer
     as it was `shown`."""
-    return act(file, who, "freeze", lambda doing: _freeze(doing, batch, amount, place, shown), action=action, at=at)
+    return _freeze(doing, batch, amount, place, shown)
 
 
+@action("freeze")
 def freeze_several(
-    file: KitchenFile, who: Who, codes: Sequence[str], *, shown: Sequence[Batch] = (), action: str | None = None
+    doing: Doing, codes: Sequence[str], *, shown: Sequence[Batch] = (), action: str | None = None
 ) -> Did:
     """All of several batches goes into the first freezer of the book: one change, taken back as one. Refused as a
     whole where one of them may not, or is no longer as it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        for seen in shown:
-            check_batch(doing, seen)
-        each = [_freeze(doing, code, None, None) for code in codes]
-        return doing.answer("; ".join(did.text for did in each), batches=tuple(codes))
-
-    return act(file, who, "freeze", body, action=action)
+    for seen in shown:
+        check_batch(doing, seen)
+    each = [_freeze(doing, code, None, None) for code in codes]
+    return doing.answer("; ".join(did.text for did in each), batches=tuple(codes))
 
 
+@action("thaw")
 def thaw(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     batch: str,
     amount: int | None = None,
     place: str | None = None,
@@ -92,12 +88,12 @@ def thaw(
 ) -> Did:
     """A frozen batch, or a part of it, is taken out of the freezer, to where its prep is kept unless said. The day of
     the thaw counts. Refused for what is no longer as it was `shown`."""
-    return act(file, who, "thaw", lambda doing: _thaw(doing, batch, amount, place, shown), action=action, at=at)
+    return _thaw(doing, batch, amount, place, shown)
 
 
+@action("split")
 def split(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     batch: str,
     amounts: Sequence[int],
     *,
@@ -105,7 +101,7 @@ def split(
     at: datetime | None = None,
 ) -> Did:
     """Parts of a batch become batches of their own, where it stands and with its dates."""
-    return act(file, who, "split", lambda doing: _split(doing, batch, amounts), action=action, at=at)
+    return _split(doing, batch, amounts)
 
 
 def _move_to(doing: Doing, code: str, place: str, amount: int | None, shown: Batch | None) -> Did:

@@ -11,15 +11,14 @@ from typing import Literal
 
 from prepboard.book.safety.boiling import boiling
 from prepboard.book.safety.temperatures import Unit, on_scale
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.freezers import follow_again
 from prepboard.store.food.handing_down import renew_made_by
 from prepboard.store.food.probes import probe_name
 from prepboard.store.food.refused import why_not
 from prepboard.store.food.taking import name_of
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, decimal, some
 
 Water = Literal["ice", "boiling"]
@@ -41,8 +40,9 @@ TOUCHED = """
     ORDER BY 3"""
 
 
+@action("probe")
 def check_probe(
-    file: KitchenFile, who: Who, probe: str, water: Water, degrees: Fraction, unit: Unit,
+    doing: Doing, probe: str, water: Water, degrees: Fraction, unit: Unit,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """What a probe read in ice water or boiling water, in the unit that it shows, and whether that is near enough.
@@ -51,18 +51,14 @@ def check_probe(
     and of what. They count as not read from then on, the shorter life; what they found out of range stays so. A good
     check in ice says nothing of the hot end, so each water counts for itself. Refused for a probe without a name.
     """
-
-    def body(doing: Doing) -> Did:
-        name = probe_name(probe)
-        if not name:
-            raise Refused(_("say which probe"))
-        good = abs(degrees - on_scale(_true(doing, water), "C", unit)) <= MAY_STRAY[unit]
-        keep = partial(_keep, doing, name, water, degrees, unit, good)
-        stopped = keep() if good else _found_out(doing, name, water, keep)
-        shown = f"{decimal(f'{float(degrees):g}')} °{unit}"
-        return doing.answer(_said(doing, name, water, shown, unit, good, stopped or ()))
-
-    return act(file, who, "probe", body, action=action, at=at)
+    name = probe_name(probe)
+    if not name:
+        raise Refused(_("say which probe"))
+    good = abs(degrees - on_scale(_true(doing, water), "C", unit)) <= MAY_STRAY[unit]
+    keep = partial(_keep, doing, name, water, degrees, unit, good)
+    stopped = keep() if good else _found_out(doing, name, water, keep)
+    shown = f"{decimal(f'{float(degrees):g}')} °{unit}"
+    return doing.answer(_said(doing, name, water, shown, unit, good, stopped or ()))
 
 
 def _keep(doing: Doing, name: str, water: Water, degrees: Fraction, unit: Unit, good: bool) -> None:

@@ -25,7 +25,7 @@ from prepboard.book.safety.may_use import MISSED, Mark
 from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who, who_may
@@ -81,8 +81,9 @@ def read(
     return act(file, who, "read", lambda doing: _read(doing, kind, of, degrees, unit, how), action=action, at=at)
 
 
+@action("corrected")
 def corrected(
-    file: KitchenFile, who: Who, batch: str, how: str,
+    doing: Doing, batch: str, how: str,
     *, shown: Batch | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """The code's corrective action was done on a batch that missed a limit; from now on it may be used again.
@@ -90,12 +91,8 @@ def corrected(
     Refused when nothing was missed, when the code allows only to discard it, or when no reading shows that it was
     heated as far, and as soon, as the code asks. Refused for a batch that is no longer as it was `shown`.
     """
-
-    def body(doing: Doing) -> Did:
-        check_batch(doing, shown, all_of_it=False)
-        return _corrected(doing, batch, how)
-
-    return act(file, who, "corrected", body, action=action, at=at)
+    check_batch(doing, shown, all_of_it=False)
+    return _corrected(doing, batch, how)
 
 
 class _How(Struct, frozen=True):

@@ -8,11 +8,10 @@ from fractions import Fraction
 from msgspec import Struct
 
 from prepboard.plan.given.state import Line
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.food.making import end_as_planned
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.running import Shown
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 
@@ -27,12 +26,9 @@ class Ended(Struct, frozen=True):
     """How far the run was on the screen."""
 
 
-def done_together(file: KitchenFile, who: Who, ended: Sequence[Ended], *, action: str | None = None) -> Did:
+@action("done")
+def done_together(doing: Doing, ended: Sequence[Ended], *, action: str | None = None) -> Did:
     """Each run ends as the batches that were planned. Refused, and nothing changed, when one of them cannot be."""
-    return act(file, who, "done", lambda doing: _done(doing, ended), action=action)
-
-
-def _done(doing: Doing, ended: Sequence[Ended]) -> Did:
     if not ended:
         raise Refused(_("nothing is marked"))
     each = [end_as_planned(doing, one.run or None, one.prep or None, one.size, one.line, one.shown) for one in ended]

@@ -10,7 +10,7 @@ from msgspec import Struct
 from prepboard.book.book import Goods, Temperature
 from prepboard.book.safety.temperatures import Unit
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.act.sittings import goods_of
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.night.today import set_arrived
@@ -37,17 +37,12 @@ class Delivery(Struct, frozen=True):
     """What `degrees` were read with."""
 
 
-def count_goods(
-    file: KitchenFile, who: Who, goods: str, amount: int, *, action: str | None = None, at: datetime | None = None
-) -> Did:
+@action("count goods")
+def count_goods(doing: Doing, goods: str, amount: int, *, action: str | None = None, at: datetime | None = None) -> Did:
     """So much of a good is on the shelf, in millionths, as bought."""
-
-    def body(doing: Doing) -> Did:
-        found = goods_of(doing, goods)
-        said = _keep(doing, found, "counted", amount, Delivery())
-        return doing.answer(_("{name}: {amount} on the shelf").format(name=found.name, amount=said))
-
-    return act(file, who, "count goods", body, action=action, at=at)
+    found = goods_of(doing, goods)
+    said = _keep(doing, found, "counted", amount, Delivery())
+    return doing.answer(_("{name}: {amount} on the shelf").format(name=found.name, amount=said))
 
 
 def deliver(

@@ -15,11 +15,11 @@ from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.saying import good_to
 from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who, who_may
+from prepboard.store.file.who import RANK, Did, Refused, Unsure, who_may
 from prepboard.store.food.counted import counted_lately, put_back
 from prepboard.store.food.refused import stands, why_not
 from prepboard.store.food.taking import (
@@ -38,7 +38,6 @@ from prepboard.store.food.taking import (
     unit_of,
     use_by_of,
 )
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, as_shown
 
 Reason = Literal[
@@ -70,9 +69,9 @@ LAST_GONE = """
       AND moves.kind IN ('used', 'plated', 'gone', 'discarded') ORDER BY state = 'live', moves.number DESC LIMIT 1"""
 
 
+@action("count")
 def count(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     target: str,
     amount: int,
     *,
@@ -91,18 +90,14 @@ def count(
     batch that may not be used, and where what is known is no longer what was `shown`; of what is all used up, where
     it is more than that. Unsure where a new batch would make it more than three times what is `usual`, until `sure`.
     """
-
-    def counted(doing: Doing) -> Did:
-        if made_at is not None and not sure and far_more(amount, usual):
-            _ask_whether_so_much(doing, target, amount, usual or 0)
-        return _count(doing, target, amount, made_at, shown)
-
-    return act(file, who, "count", counted, action=action, at=at)
+    if made_at is not None and not sure and far_more(amount, usual):
+        _ask_whether_so_much(doing, target, amount, usual or 0)
+    return _count(doing, target, amount, made_at, shown)
 
 
+@action("use")
 def use(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     target: str,
     amount: int,
     purpose: str,
@@ -113,12 +108,20 @@ def use(
 ) -> Did:
     """Some of a prep or of one batch goes to one of PURPOSES. Refused for more than is there and good, and for a batch
     that is no longer as it was `shown`."""
-    return act(file, who, "use", lambda doing: _use(doing, target, amount, purpose, shown), action=action, at=at)
+    if purpose not in PURPOSES:
+        raise Refused(_("use it for what? {words}").format(words=", ".join(PURPOSES)))
+    _check_amount(amount, least=DUST)
+    check_batch(doing, shown, all_of_it=shown is not None and amount == shown.left)
+    prep, batches = _found(doing, target)
+    batches = good(doing, prep.id) if prep else [batch for batch in batches if is_good(doing, batch)]
+    if not batches:
+        raise Refused(_("there is nothing good of {target}").format(target=prep.name if prep else target))
+    return _away(doing, prep, batches, amount, Cause("gone", why=purpose), "used for")
 
 
+@action("discard")
 def discard(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     target: str,
     amount: int | None,
     why: str,
@@ -132,12 +135,12 @@ def discard(
     Of a prep the batches that expire first go first; "past-use-by" reaches only those that are past it. Refused where
     a batch is no longer as it was `shown`, or more of a prep is there than was, in millionths.
     """
-    return act(file, who, "discard", lambda doing: _discard(doing, target, amount, why, shown), action=action, at=at)
+    return _discard(doing, target, amount, why, shown)
 
 
+@action("discard")
 def discard_batches(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     codes: Sequence[str],
     why: str,
     *,
@@ -146,18 +149,14 @@ def discard_batches(
 ) -> Did:
     """All of several batches is thrown away for one of REASONS: one change, taken back as one. Refused as a whole
     when one of them has gone already, or is no longer as it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        for code in codes:
-            batch = doing.row("batches", code=code)
-            if batch is None or batch["state"] != "live":
-                raise Refused(_("batch {code} is gone already; nothing was changed").format(code=code))
-        for seen in shown:
-            check_batch(doing, seen)
-        said = [_discard(doing, code, None, why).text for code in codes]
-        return doing.answer("; ".join(said), batches=tuple(codes))
-
-    return act(file, who, "discard", body, action=action)
+    for code in codes:
+        batch = doing.row("batches", code=code)
+        if batch is None or batch["state"] != "live":
+            raise Refused(_("batch {code} is gone already; nothing was changed").format(code=code))
+    for seen in shown:
+        check_batch(doing, seen)
+    said = [_discard(doing, code, None, why).text for code in codes]
+    return doing.answer("; ".join(said), batches=tuple(codes))
 
 
 def _ask_whether_so_much(doing: Doing, target: str, amount: int, usual: int) -> None:
@@ -292,18 +291,6 @@ def _back_onto(doing: Doing, prep: Prep | None, amount: int, told: tuple[str, st
         text.format(name=name, amount=said_more, batch=batch["code"], stands=stands(doing, batch)),
         batches=(batch["code"],),
     )
-
-
-def _use(doing: Doing, target: str, amount: int, purpose: str, shown: Batch | None) -> Did:
-    if purpose not in PURPOSES:
-        raise Refused(_("use it for what? {words}").format(words=", ".join(PURPOSES)))
-    _check_amount(amount, least=DUST)
-    check_batch(doing, shown, all_of_it=shown is not None and amount == shown.left)
-    prep, batches = _found(doing, target)
-    batches = good(doing, prep.id) if prep else [batch for batch in batches if is_good(doing, batch)]
-    if not batches:
-        raise Refused(_("there is nothing good of {target}").format(target=prep.name if prep else target))
-    return _away(doing, prep, batches, amount, Cause("gone", why=purpose), "used for")
 
 
 def _discard(doing: Doing, target: str, amount: int | None, why: str, shown: Batch | int | None = None) -> Did:

@@ -7,18 +7,17 @@ from datetime import datetime
 from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.saying import good_to
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure, use_by_of
 from prepboard.store.food.use_by import OUT_OF_THE_FRIDGE
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 
+@action("made")
 def made(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     name: str,
     amount: Amount,
     place: str | None = None,
@@ -30,7 +29,7 @@ def made(
 
     A bare number counts pieces. Refused for a name that the book has.
     """
-    return act(file, who, "made", lambda doing: _made(doing, name.strip(), amount, place), action=action, at=at)
+    return _made(doing, name.strip(), amount, place)
 
 
 def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:

@@ -12,7 +12,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, act, action
 from prepboard.store.act.folding import WITHDRAWN, every_id, same_lot
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
@@ -63,21 +63,18 @@ def withdraw(
     return act(file, who, "withdraw" if sure else "withdraw?", body, action=action, at=at)
 
 
-def lot_of(file: KitchenFile, who: Who, run: str, goods: str, lot: str, why: str, *, action: str | None = None) -> Did:
+@action("correct")
+def lot_of(doing: Doing, run: str, goods: str, lot: str, why: str, *, action: str | None = None) -> Did:
     """Types the lot of goods that went into a run without a pack on record, read from the pack."""
-
-    def body(doing: Doing) -> Did:
-        found = doing.row("runs", code=run.upper())
-        if found is None:
-            raise Refused(_("there is no run {run}").format(run=run))
-        if goods not in doing.book.goods or not lot.strip():
-            raise Refused(_("say it as GOODS=LOT, with goods of the book"))
-        doing.put("run_lots", {"run": found["code"], "goods": goods, "lot": lot.strip()})
-        names = {"goods": doing.book.name(goods), "lot": lot.strip(), "run": found["code"]}
-        doing.log("lot typed", prep=goods, after=lot.strip(), why=f"{found['code']}: {why}")
-        return doing.answer(_("{goods} in run {run} was lot {lot}").format(**names))
-
-    return act(file, who, "correct", body, action=action)
+    found = doing.row("runs", code=run.upper())
+    if found is None:
+        raise Refused(_("there is no run {run}").format(run=run))
+    if goods not in doing.book.goods or not lot.strip():
+        raise Refused(_("say it as GOODS=LOT, with goods of the book"))
+    doing.put("run_lots", {"run": found["code"], "goods": goods, "lot": lot.strip()})
+    names = {"goods": doing.book.name(goods), "lot": lot.strip(), "run": found["code"]}
+    doing.log("lot typed", prep=goods, after=lot.strip(), why=f"{found['code']}: {why}")
+    return doing.answer(_("{goods} in run {run} was lot {lot}").format(**names))
 
 
 def lift(doing: Doing, target: str, why: str) -> Did | None:

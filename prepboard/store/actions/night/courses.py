@@ -10,12 +10,11 @@ from msgspec import Struct
 
 from prepboard.plan.given.counted import rest_of
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.shown import check_dish, refuse_moved
 from prepboard.store.act.sittings import check_sitting, sitting_key
 from prepboard.store.actions.night.service import put_out
-from prepboard.store.file.who import Did, Refused, Who
-from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.file.who import Did, Refused
 from prepboard.texts import _
 
 
@@ -26,17 +25,14 @@ class Seen(Struct, frozen=True):
     tonight: Tonight
 
 
+@action("plate")
 def send_course(
-    file: KitchenFile, who: Who, sitting: Sitting, course: str,
+    doing: Doing, sitting: Sitting, course: str,
     *, shown: Seen | None = None, sure: bool = False, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """All plates that a function counts of a course's dishes and that are not out yet go out, as one change; a dish
     that is taken off stays. Refused where none is left to go out, where some went out since it was `shown`, and as
     `plate` is."""
-    return act(file, who, "plate", lambda doing: _send(doing, sitting, course, shown, sure), action=action, at=at)
-
-
-def _send(doing: Doing, sitting: Sitting, course: str, shown: Seen | None, sure: bool) -> Did:
     check_sitting(doing, sitting)
     counts = _counts(doing, sitting)
     dishes = [dish for dish in counts if dish in doing.book.dishes and doing.book.dishes[dish].course == course]

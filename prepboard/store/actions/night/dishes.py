@@ -6,58 +6,48 @@ from datetime import datetime
 
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.shown import check_dish, refuse_moved
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Unsure, Who
-from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.texts import _
 
 
+@action("86")
 def take_off(
-    file: KitchenFile, who: Who, sitting: Sitting, dish: str, why: str,
+    doing: Doing, sitting: Sitting, dish: str, why: str,
     *, shown: Tonight | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A person takes a dish off a sitting. Refused without a reason, when it is off already, and when the sitting is
     over since it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        check_dish(doing, sitting, dish, shown)
-        return set_off(doing, sitting, dish, why)
-
-    return act(file, who, "86", body, action=action, at=at)
+    check_dish(doing, sitting, dish, shown)
+    return set_off(doing, sitting, dish, why)
 
 
+@action("back")
 def back(
-    file: KitchenFile, who: Who, sitting: Sitting, dish: str,
+    doing: Doing, sitting: Sitting, dish: str,
     *, shown: Tonight | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A dish that a person took off is offered again. Refused when nobody took it off, and when it was taken off anew,
     for another reason perhaps, since it was `shown`."""
-
-    def body(doing: Doing) -> Did:
-        check_dish(doing, sitting, dish, shown)
-        return set_back(doing, sitting, dish)
-
-    return act(file, who, "back", body, action=action, at=at)
+    check_dish(doing, sitting, dish, shown)
+    return set_back(doing, sitting, dish)
 
 
+@action("portion")
 def portion(
-    file: KitchenFile, who: Who, sitting: Sitting, dish: str, prep: str, amount: int | None, sure: bool = False,
+    doing: Doing, sitting: Sitting, dish: str, prep: str, amount: int | None, sure: bool = False,
     *, shown: int | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """What one plate takes of a prep from now on, for the sitting's day, in millionths; None is the book's again.
 
     Unsure above three times the book's, until `sure`. Refused where a plate takes no longer what was `shown`.
     """
-
-    def body(doing: Doing) -> Did:
-        if shown is not None and shown != _on_a_plate(doing, sitting, dish, prep):
-            refuse_moved(doing, "portions", day=sitting[1].isoformat(), dish=dish, prep=prep)
-        return set_portion(doing, sitting, dish, prep, amount, sure)
-
-    return act(file, who, "portion", body, action=action, at=at)
+    if shown is not None and shown != _on_a_plate(doing, sitting, dish, prep):
+        refuse_moved(doing, "portions", day=sitting[1].isoformat(), dish=dish, prep=prep)
+    return set_portion(doing, sitting, dish, prep, amount, sure)
 
 
 def _on_a_plate(doing: Doing, sitting: Sitting, dish: str, prep: str) -> int | None:

@@ -16,11 +16,11 @@ from typing import cast
 
 from prepboard.plan.given.numbers import Change, Number, Value
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.night import tonight
 from prepboard.store.actions.night.number_kinds import COLUMNS, SETTERS, drop, key_of, name, value, words
 from prepboard.store.file.times import instant
-from prepboard.store.file.who import Did, Refused, Unsure, Who
+from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
@@ -31,24 +31,15 @@ LOOK_BACK = 50
 """So many changes of a row are looked through for the last one of a column."""
 
 
+@action("numbers")
 def save(
-    file: KitchenFile, who: Who, changes: Sequence[Change], sure: bool = False,
+    doing: Doing, changes: Sequence[Change], sure: bool = False,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Sets all these numbers, or none: Refused when one is no longer as it was seen, or cannot be.
 
     Unsure when one is far more than the book's, until `sure`.
     """
-    return act(file, who, "numbers", lambda doing: _save(doing, changes, sure), action=action, at=at)
-
-
-def last_set(file: KitchenFile, number: Number) -> tuple[str, datetime] | None:
-    """Who changed a number last, and when; None when nobody ever did."""
-    with file.looking() as db:
-        return _last_set(db, number)
-
-
-def _save(doing: Doing, changes: Sequence[Change], sure: bool) -> Did:
     if not changes:
         raise Refused(_("nothing was typed, so nothing is saved"))
     now = {change.number: value(doing, change.number) for change in changes}
@@ -63,6 +54,12 @@ def _save(doing: Doing, changes: Sequence[Change], sure: bool) -> Did:
         return doing.answer(_("all of it was set already"))
     more = [some("{n} more", "{n} more", len(texts) - LISTED)] if len(texts) > LISTED else []
     return doing.answer("; ".join([*texts[:LISTED], *more]))
+
+
+def last_set(file: KitchenFile, number: Number) -> tuple[str, datetime] | None:
+    """Who changed a number last, and when; None when nobody ever did."""
+    with file.looking() as db:
+        return _last_set(db, number)
 
 
 def check_usual(doing: Doing, changes: Iterable[Change], sure: bool) -> None:

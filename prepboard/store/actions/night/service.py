@@ -12,24 +12,23 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.shown import check_dish
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who
+from prepboard.store.file.who import RANK, Did, Refused, Unsure
 from prepboard.store.food.refused import why_not
 from prepboard.store.food.running_out import forget_run_outs, note_run_outs, note_went_on
 from prepboard.store.food.taking import Cause, ask_or_take, good, is_good, live, move, name_packs, take, there
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _
 
 MOST_PLATES = 1000
 """Plates in one entry; more is a slip of the finger."""
 
 
+@action("plate")
 def plate(
-    file: KitchenFile,
-    who: Who,
+    doing: Doing,
     sitting: Sitting,
     dish: str,
     n: int = 1,
@@ -45,25 +44,22 @@ def plate(
     a plate goes out a second time: it takes food, and is no demand. Refused where all that is there of a prep may not
     be used; a sous chef who is `sure` that it went out all the same has it recorded as an incident.
     """
-    return act(file, who, "plate", lambda doing: _plate(doing, sitting, dish, n, again, sure), action=action, at=at)
+    return _plate(doing, sitting, dish, n, again, sure)
 
 
+@action("plate")
 def plates(
-    file: KitchenFile, who: Who, out: Sequence[Out], *, sure: bool = False,
+    doing: Doing, out: Sequence[Out], *, sure: bool = False,
     action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Plates of several dishes go out at once, as one change. Refused as a whole where a dish was taken off, or put
     back, since it was shown, and where its sitting is over by now."""
-
-    def body(doing: Doing) -> Did:
-        if not out:
-            raise Refused(_("no dish was named"))
-        for one in out:
-            check_dish(doing, one.sitting, one.dish, one.shown)
-        said = [_plate(doing, one.sitting, one.dish, one.n, "", sure).text for one in out]
-        return doing.answer("; ".join(said))
-
-    return act(file, who, "plate", body, action=action, at=at)
+    if not out:
+        raise Refused(_("no dish was named"))
+    for one in out:
+        check_dish(doing, one.sitting, one.dish, one.shown)
+    said = [_plate(doing, one.sitting, one.dish, one.n, "", sure).text for one in out]
+    return doing.answer("; ".join(said))
 
 
 class Out(Struct, frozen=True):

@@ -12,7 +12,7 @@ from msgspec import Struct, field
 
 from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, act, action
 from prepboard.store.act.shown import check_begins
 from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key, span
 from prepboard.store.file.times import instant, instant_text
@@ -57,27 +57,57 @@ def add_service(
     return act(file, who, "add service", lambda doing: _add(doing, day, new), action=action, at=at)
 
 
-def cancel(
-    file: KitchenFile, who: Who, sitting: Sitting, *, action: str | None = None, at: datetime | None = None
-) -> Did:
+@action("cancel service")
+def cancel(doing: Doing, sitting: Sitting, *, action: str | None = None, at: datetime | None = None) -> Did:
     """A sitting is not held. Refused when there is none that day."""
-    return act(file, who, "cancel service", lambda doing: set_cancelled(doing, sitting), action=action, at=at)
+    return set_cancelled(doing, sitting)
 
 
-def end_service(
-    file: KitchenFile, who: Who, sitting: Sitting, *, action: str | None = None, at: datetime | None = None
-) -> Did:
+@action("end service")
+def end_service(doing: Doing, sitting: Sitting, *, action: str | None = None, at: datetime | None = None) -> Did:
     """The last plate of a sitting is out. Refused before its written end, and when it is over already."""
-    return act(file, who, "end service", lambda doing: _end(doing, sitting), action=action, at=at)
+    check_sitting(doing, sitting)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    named = _named(doing, sitting)
+    if row and row["ended"]:
+        raise Refused(_("{service} was ended at {time}").format(service=named, time=doing.time(instant(row["ended"]))))
+    starts, ends = span(doing, sitting, row["moved_to"] if row else None)
+    if doing.now < starts:
+        raise Refused(_("{service} has not begun").format(service=named))
+    if doing.now < ends:
+        said = _("{service} is written to {time}, and guests may come until then; end it after that")
+        raise Refused(said.format(service=named, time=doing.time(ends)))
+    doing.put("services", {"day": day, "service": service, "ended": instant_text(doing.now)})
+    doing.log("ended", why=f"{service}.{day}")
+    return doing.answer(_("{service} is over: the last plate is out").format(service=named))
 
 
+@action("move service")
 def move_service(
-    file: KitchenFile, who: Who, sitting: Sitting, to: time | None,
+    doing: Doing, sitting: Sitting, to: time | None,
     *, shown: Tonight | None = None, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A sitting begins at another wall-clock time of its business day, and all its guests and its end with it; None is
     the written time again. Refused once it has begun, for a moment that is over, and when it is not as `shown`."""
-    return act(file, who, "move service", lambda doing: _move(doing, sitting, to, shown), action=action, at=at)
+    check_sitting(doing, sitting)
+    check_begins(doing, sitting, shown)
+    day, service = sitting_key(sitting)
+    row = doing.row("services", day=day, service=service)
+    named, written = _named(doing, sitting), doing.book.services[service].starts
+    before = row["moved_to"] if row else None
+    starts, _ends = span(doing, sitting, before)
+    if doing.now >= starts:
+        raise Refused(_("{service} began at {time}").format(service=named, time=doing.time(starts)))
+    to = None if to == written else to
+    moved, ends = span(doing, sitting, f"{to:%H:%M}" if to else None)
+    if moved <= doing.now:
+        raise Refused(_("{time} is over").format(time=doing.time(moved)))
+    doing.put("services", {"day": day, "service": service, "moved_to": f"{to:%H:%M}" if to else None})
+    was = before or f"{written:%H:%M}"
+    doing.log("moved service", before=was, after=f"{to or written:%H:%M}", why=f"{service}.{day}")
+    said = _("{service} begins at {time}, not at {was}; it ends at {ends}")
+    return doing.answer(said.format(service=named, time=doing.time(moved), was=was, ends=doing.time(ends)))
 
 
 def _check_usual(covers: int | None, usual: int | None, sure: bool) -> None:
@@ -166,45 +196,6 @@ def set_cancelled(doing: Doing, sitting: Sitting) -> Did:
     doing.put("services", {"day": day, "service": service, "cancelled": 1})
     doing.log("cancelled", why=f"{service}.{day}")
     return doing.answer(_("{service} is cancelled").format(service=_named(doing, sitting)))
-
-
-def _end(doing: Doing, sitting: Sitting) -> Did:
-    check_sitting(doing, sitting)
-    day, service = sitting_key(sitting)
-    row = doing.row("services", day=day, service=service)
-    named = _named(doing, sitting)
-    if row and row["ended"]:
-        raise Refused(_("{service} was ended at {time}").format(service=named, time=doing.time(instant(row["ended"]))))
-    starts, ends = span(doing, sitting, row["moved_to"] if row else None)
-    if doing.now < starts:
-        raise Refused(_("{service} has not begun").format(service=named))
-    if doing.now < ends:
-        said = _("{service} is written to {time}, and guests may come until then; end it after that")
-        raise Refused(said.format(service=named, time=doing.time(ends)))
-    doing.put("services", {"day": day, "service": service, "ended": instant_text(doing.now)})
-    doing.log("ended", why=f"{service}.{day}")
-    return doing.answer(_("{service} is over: the last plate is out").format(service=named))
-
-
-def _move(doing: Doing, sitting: Sitting, to: time | None, shown: Tonight | None) -> Did:
-    check_sitting(doing, sitting)
-    check_begins(doing, sitting, shown)
-    day, service = sitting_key(sitting)
-    row = doing.row("services", day=day, service=service)
-    named, written = _named(doing, sitting), doing.book.services[service].starts
-    before = row["moved_to"] if row else None
-    starts, _ends = span(doing, sitting, before)
-    if doing.now >= starts:
-        raise Refused(_("{service} began at {time}").format(service=named, time=doing.time(starts)))
-    to = None if to == written else to
-    moved, ends = span(doing, sitting, f"{to:%H:%M}" if to else None)
-    if moved <= doing.now:
-        raise Refused(_("{time} is over").format(time=doing.time(moved)))
-    doing.put("services", {"day": day, "service": service, "moved_to": f"{to:%H:%M}" if to else None})
-    was = before or f"{written:%H:%M}"
-    doing.log("moved service", before=was, after=f"{to or written:%H:%M}", why=f"{service}.{day}")
-    said = _("{service} begins at {time}, not at {was}; it ends at {ends}")
-    return doing.answer(said.format(service=named, time=doing.time(moved), was=was, ends=doing.time(ends)))
 
 
 def _checked(covers: int) -> int:

@@ -5,40 +5,22 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from prepboard.plan.given.state import Timer
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.shown import check_timer
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
-from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.file.who import Did, Refused
 from prepboard.texts import _
 
 LONGEST = 24 * 60
 """Minutes of the longest timer."""
 
 
+@action("timer")
 def set_timer(
-    file: KitchenFile, who: Who, station: str, minutes: int, text: str = "",
+    doing: Doing, station: str, minutes: int, text: str = "",
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A timer of a bench rings in so many minutes; `text` says what for. Refused for none, and for more than a day."""
-    return act(file, who, "timer", lambda doing: _set(doing, station, minutes, text), action=action, at=at)
-
-
-def stop_timer(
-    file: KitchenFile, who: Who, number: int,
-    *, shown: Timer | None = None, action: str | None = None, at: datetime | None = None,
-) -> Did:  # fmt: skip
-    """A timer is stopped, whether it rang or not. Refused when it is stopped already, and when the one that was `shown`
-    was undone and its number is another one's by now."""
-
-    def body(doing: Doing) -> Did:
-        check_timer(doing, shown)
-        return _stop(doing, number)
-
-    return act(file, who, "stop timer", body, action=action, at=at)
-
-
-def _set(doing: Doing, station: str, minutes: int, text: str) -> Did:
     if not 0 < minutes <= LONGEST:
         raise Refused(_("a timer of {n} minutes cannot be").format(n=minutes))
     ends = doing.now + timedelta(minutes=minutes)
@@ -52,6 +34,17 @@ def _set(doing: Doing, station: str, minutes: int, text: str) -> Did:
     )  # fmt: skip
     doing.log("timer", after=str(minutes), why=text)
     return doing.answer(_("timer: rings at {time}").format(time=doing.time(ends)))
+
+
+@action("stop timer")
+def stop_timer(
+    doing: Doing, number: int,
+    *, shown: Timer | None = None, action: str | None = None, at: datetime | None = None,
+) -> Did:  # fmt: skip
+    """A timer is stopped, whether it rang or not. Refused when it is stopped already, and when the one that was `shown`
+    was undone and its number is another one's by now."""
+    check_timer(doing, shown)
+    return _stop(doing, number)
 
 
 def _stop(doing: Doing, number: int) -> Did:

@@ -9,12 +9,11 @@ from datetime import date, datetime, time
 from typing import Any
 
 from prepboard.book.saying import say_duration
-from prepboard.store.act.doing import Doing, act
+from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.sittings import equipment_of, goods_of, prep_of, station_of
 from prepboard.store.file.times import instant_text
-from prepboard.store.file.who import Did, Refused, Who
+from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.running import station_name
-from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, some
 
 MOST = 99
@@ -23,50 +22,56 @@ LONGEST_STAY = 240
 """Minutes: who stays longer works another shift."""
 
 
+@action("hands")
 def hands(
-    file: KitchenFile, who: Who, day: date, station: str, n: int | None,
+    doing: Doing, day: date, station: str, n: int | None,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many cooks are at a station on a business day; None is the book's number again."""
-    return act(file, who, "hands", lambda doing: set_hands(doing, day, station, n), action=action, at=at)
+    return set_hands(doing, day, station, n)
 
 
+@action("equip")
 def equip(
-    file: KitchenFile, who: Who, day: date, equipment: str, n: int | None,
+    doing: Doing, day: date, equipment: str, n: int | None,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many places of a piece of equipment work on a business day; None is the book's number again."""
-    return act(file, who, "equip", lambda doing: set_equipment(doing, day, equipment, n), action=action, at=at)
+    return set_equipment(doing, day, equipment, n)
 
 
+@action("give")
 def give(
-    file: KitchenFile, who: Who, day: date, prep: str, station: str,
+    doing: Doing, day: date, prep: str, station: str,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Another station makes a prep on a business day; its own station takes it back."""
-    return act(file, who, "give", lambda doing: set_station(doing, day, prep, station), action=action, at=at)
+    return set_station(doing, day, prep, station)
 
 
+@action("stay")
 def stay(
-    file: KitchenFile, who: Who, day: date, station: str, since: time, minutes: int | None,
+    doing: Doing, day: date, station: str, since: time, minutes: int | None,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """One cook of a station is there from a wall-clock time of a business day on for so many minutes, in a break or
     after hours; None: nobody stays then. Refused for more than four hours, and where the station keeps no hours."""
-    return act(file, who, "stay", lambda doing: set_staying(doing, day, station, since, minutes), action=action, at=at)
+    return set_staying(doing, day, station, since, minutes)
 
 
+@action("missing goods")
 def missing(
-    file: KitchenFile, who: Who, goods: str, until: datetime | None = None,
+    doing: Doing, goods: str, until: datetime | None = None,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """Goods are not there; `until` says when they come, None that nobody knows. Refused when that is over."""
-    return act(file, who, "missing goods", lambda doing: set_missing(doing, goods, until), action=action, at=at)
+    return set_missing(doing, goods, until)
 
 
-def arrived(file: KitchenFile, who: Who, goods: str, *, action: str | None = None, at: datetime | None = None) -> Did:
+@action("arrived")
+def arrived(doing: Doing, goods: str, *, action: str | None = None, at: datetime | None = None) -> Did:
     """Goods that were missing are there. Refused when they were not missing."""
-    return act(file, who, "arrived", lambda doing: set_arrived(doing, goods), action=action, at=at)
+    return set_arrived(doing, goods)
 
 
 def set_hands(doing: Doing, day: date, station_id: str, n: int | None) -> Did:

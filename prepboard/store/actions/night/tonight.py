@@ -9,66 +9,69 @@ from fractions import Fraction
 
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.saying import weekday
 from prepboard.store.act.sittings import check_sitting, dish_of, prep_of, sitting_key, span
-from prepboard.store.file.who import Did, Refused, Who
-from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.file.who import Did, Refused
 from prepboard.texts import _
 
 MOST_COVERS = 20_000
 LEAST_PERCENT, MOST_PERCENT = -90, 300
 
 
+@action("covers")
 def covers(
-    file: KitchenFile, who: Who, sitting: Sitting, n: int, came: bool = False,
+    doing: Doing, sitting: Sitting, n: int, came: bool = False,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """How many guests are booked for a sitting, or with `came` how many really came."""
-    return act(file, who, "covers", lambda doing: set_covers(doing, sitting, n, came), action=action, at=at)
+    return set_covers(doing, sitting, n, came)
 
 
+@action("mix")
 def mix(
-    file: KitchenFile, who: Who, sitting: Sitting, shares: Mapping[str, Fraction],
+    doing: Doing, sitting: Sitting, shares: Mapping[str, Fraction],
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """The share of the covers that takes each of these dishes. Refused when a course comes to more than 1."""
-    return act(file, who, "mix", lambda doing: set_mix(doing, sitting, shares), action=action, at=at)
+    return set_mix(doing, sitting, shares)
 
 
+@action("count for")
 def count_for(
-    file: KitchenFile, who: Who, sitting: Sitting, dish: str, n: int,
+    doing: Doing, sitting: Sitting, dish: str, n: int,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A fixed count of portions of a dish for one sitting."""
-    return act(file, who, "count for", lambda doing: set_count(doing, sitting, dish, n), action=action, at=at)
+    return set_count(doing, sitting, dish, n)
 
 
+@action("par")
 def par(
-    file: KitchenFile, who: Who, sitting: Sitting, prep: str, amount: int | None,
+    doing: Doing, sitting: Sitting, prep: str, amount: int | None,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A par by hand for one sitting, in millionths; None goes back to the computed one."""
-    return act(file, who, "par", lambda doing: set_par(doing, sitting, prep, amount), action=action, at=at)
+    return set_par(doing, sitting, prep, amount)
 
 
+@action("standing par")
 def standing(
-    file: KitchenFile, who: Who, prep: str, amount: int | None, weekdays: Collection[int] = (),
+    doing: Doing, prep: str, amount: int | None, weekdays: Collection[int] = (),
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """A standing par for good, in millionths; None goes back to the book's. With `weekdays`, Monday 0, it is that of
     these days only."""
-    return act(
-        file, who, "standing par", lambda doing: set_standing(doing, prep, amount, weekdays), action=action, at=at
-    )
+    return set_standing(doing, prep, amount, weekdays)
 
 
+@action("adjust")
 def adjust(
-    file: KitchenFile, who: Who, sitting: Sitting, percent: int,
+    doing: Doing, sitting: Sitting, percent: int,
     *, action: str | None = None, at: datetime | None = None,
 ) -> Did:  # fmt: skip
     """All computed pars of a sitting by so many per cent more or, below 0, less."""
-    return act(file, who, "adjust", lambda doing: set_percent(doing, sitting, percent), action=action, at=at)
+    return set_percent(doing, sitting, percent)
 
 
 def set_covers(doing: Doing, sitting: Sitting, n: int, came: bool) -> Did:
