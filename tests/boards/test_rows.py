@@ -15,8 +15,9 @@ from prepboard.boards.rows.left_rows import left_over, short_names
 from prepboard.boards.rows.station_view import out_lines, title_lines, view
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.station.as_text import texts
-from prepboard.boards.widgets.row import Row
+from prepboard.boards.widgets.row import Row, draw, measure
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, Serves, Work
 
 Boards = Callable[..., Board]
@@ -229,3 +230,16 @@ def test_names_are_plain_text_in_the_text_too(board_of: Callable[..., Boards]) -
     said = texts(board_of(jus="\x1b[31m[red]jus[/red]\x07")(), SAUCE, 100)
     assert "[red]jus[/red]" in said
     assert said.replace("\n", "").isprintable()
+
+
+def test_a_wide_row_says_its_steps_and_when_where_there_is_room_to_spare(board: Callable[..., Board]) -> None:
+    shown = board()
+    at = [shown.now + timedelta(minutes=minutes) for minutes in (0, 20)]
+    placed = [Placed(step, begins, begins, begins) for step, begins in enumerate(at)]
+    first, second = (step.do.partition(",")[0] for step in shown.state.book.preps["jus"].steps[:2])
+    when = rows.voice_of(shown).time(at[1])
+    assert rows.steps_ahead(shown, "jus", placed, begins=True) == f"{first}   {when} {second}"
+    row = Row("a", what="Soubise", words="now", more="Sweat   14:40 Cover")
+    (wide, narrow) = ("".join(text for text, _tone in draw(row, measure([row]), width)) for width in (160, 40))
+    assert "Sweat   14:40 Cover" in wide
+    assert "Sweat" not in narrow

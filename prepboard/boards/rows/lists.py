@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from functools import partial
 from operator import is_
@@ -16,6 +16,7 @@ from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.paper.text.temperatures import cooling_short
 from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
 from prepboard.texts import _
 
@@ -98,8 +99,19 @@ def make_row(board: Board, line: MakeLine, stations: tuple[str, ...]) -> Row:
         amount=voice.amount(line.prep, line.amount),
         words=words,
         extra=listed((bench, why_not_now(voice, line), serves(voice, line))),
+        more=steps_ahead(board, line.prep, line.steps, begins=True),
         tone=tone,
     )
+
+
+def steps_ahead(board: Board, prep: str, steps: Sequence[Placed], *, begins: bool = False) -> str:
+    """What is to be done and when; the first `begins` when its row says: "Sweat the shallots   16:20 Cover"."""
+    voice, recipe = voice_of(board), board.state.book.preps.get(prep)
+    if recipe is None:
+        return ""
+    known = [placed for placed in steps if placed.step < len(recipe.steps)]
+    said = [(voice.time(placed.begins), recipe.steps[placed.step].do.partition(",")[0]) for placed in known]
+    return "   ".join(do if begins and not at else f"{when} {do}" for at, (when, do) in enumerate(said))
 
 
 def why_not_now(voice: Voice, line: MakeLine) -> str:
@@ -203,6 +215,7 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         amount=voice.amount(run.prep, run.amount),
         words=next_thing,
         extra=listed((bench, run.by)),
+        more=steps_ahead(board, run.prep, run.steps[2:]),
         tone=tone,
         stands=str(run.step),
     )

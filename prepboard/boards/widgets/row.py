@@ -39,6 +39,8 @@ class Row(Struct, frozen=True):
     extra: str = ""
     """The first to go where there is no room."""
     tone: Tone = "plain"
+    more: str = ""
+    """What stands behind all of that where a wide screen has room to spare."""
     stands: str = ""
     """How far it is, where a key acts on that at once: a run's step, what is there of a batch at the close."""
 
@@ -59,6 +61,9 @@ class Widths(Struct, frozen=True):
 
 LEAST = (("when", 7), ("what", 22), ("number", 5), ("unit", 4))
 """On a screen of `PLENTY` columns what holds anything is at least this wide: it stays put while rows come and go."""
+
+ROOM_FOR_MORE = 30
+"""Cells that must be left over for what stands behind a row."""
 
 PLENTY = 80
 
@@ -194,6 +199,8 @@ def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Pi
     for text, tone in columns:
         if text:
             pieces += [(gap if pieces else mark(marked), "strong"), (text, tone)]
+    if row.more and (room := width - taken(at, width) - len(gap)) >= ROOM_FOR_MORE:
+        pieces += [(gap, "plain"), (fit(row.more, room), "dim")]
     return filled(pieces, width)
 
 

@@ -54,6 +54,8 @@ def _eighty_six(left: Left, voice: Voice) -> str:
 
 def _none(left: Left, lack: Lack, voice: Voice) -> str:
     named = in_words(lack.prep, voice)
+    if lack.until and lack.until <= voice.now:
+        return _("none until {prep} is done").format(prep=named)
     if lack.until:
         return _("none until {time} ({prep})").format(time=voice.time(lack.until), prep=named)
     if lack.why == "expected":
