@@ -6,9 +6,10 @@ import copy
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
+from functools import partial
 
 from prepboard.store.actions import undoing
-from prepboard.store.actions.food import holding, making, opened, places, readings, stock, withdrawing
+from prepboard.store.actions.food import holding, making, opened, places, probes, readings, stock, withdrawing
 from prepboard.store.actions.loading import load_texts
 from prepboard.store.actions.night import service
 from prepboard.store.file.who import Did
@@ -153,6 +154,37 @@ def read_batch(play: Play, a: int, b: int) -> None:
     readings.read(play.file, WHO, "batch", code, Fraction(degrees), "C", sure=True)
     play.told.batches[code].readings.append(reckoned_facts.Read(play.minute, degrees))
     play.tell(f"read {code} {degrees}")
+
+
+def probe_read(play: Play, a: int, b: int) -> None:
+    """With the one probe that has a name: of a batch, a run or a place."""
+    what = (read_batch, read_batch, read_run, read_place, read_exposed, read_reheat)[b % 6]
+    with_probe(play, what, a, b // 6)
+
+
+def with_probe(play: Play, what: Callable[[Play, int, int], None], a: int, b: int) -> None:
+    plain = readings.read
+    readings.read = partial(plain, probe="Blue")  # type: ignore[assignment]
+    try:
+        what(play, a, b)
+    finally:
+        readings.read = plain  # type: ignore[assignment]
+    for one in _every_reading(play):
+        one.probe = one.probe or one.at == play.minute  # Nothing else is done in the same minute.
+    play.tell("with the probe")
+
+
+def _every_reading(play: Play) -> list[reckoned_facts.Read]:
+    told = play.told
+    every = [one.readings for one in (*told.batches.values(), *told.runs.values())]
+    return [one for found in (*every, *told.places.values()) for one in found]
+
+
+def probe_checked(play: Play, a: int, b: int) -> None:
+    ok = b % 2 == 0
+    probes.check_probe(play.file, WHO, "Blue", "ice", Fraction(0 if ok else 3), "C")
+    play.told.checks.append((play.minute, ok))
+    play.tell(f"probe checked: {'good' if ok else 'OUT'}")
 
 
 def read_late(play: Play, a: int, b: int) -> None:
@@ -316,4 +348,5 @@ ACTIONS: tuple[tuple[str, Callable[[Play, int, int], None]], ...] = (
     ("read place", read_place), ("read place", read_place), ("block", block), ("unblock", unblock),
     ("block place", block_place), ("withdraw", withdraw), ("lift", lift), ("open", open_pack), ("count", count),
     ("corrected", put_right), ("corrected", put_right), ("relabel", relabel), ("undo", undo), ("rename", rename),
+    ("probe", probe_read), ("probe", probe_read), ("probe", probe_read), ("check", probe_checked),
 )  # fmt: skip

@@ -20,9 +20,12 @@ from tests.food.played_kitchen import DISHES, MONDAY, WAITS, InMemory, Op, Ready
 
 THEMES = (
     (),
-    ("unseen", "start", "step", "read run", "done", "onto", "read", "read", "reheat", "corrected", "split", "undo"),
-    ("unseen", "unseen", "move", "read", "read place", "exposed", "split", "start", "done", "late", "count"),
-    ("unseen", "start", "done", "freeze", "thaw", "read place", "open", "relabel", "split", "onto", "undo", "rename"),
+    ("unseen", "start", "step", "read run", "done", "onto", "read", "read", "reheat", "corrected", "split", "undo",
+     "probe", "check"),
+    ("unseen", "unseen", "move", "read", "read place", "exposed", "split", "start", "done", "late", "count",
+     "probe", "check"),
+    ("unseen", "start", "done", "freeze", "thaw", "read place", "open", "relabel", "split", "onto", "undo", "rename",
+     "probe", "check"),
     ("open", "start", "done", "onto", "split", "withdraw", "lift", "block", "unblock", "rename", "undo", "plate"),
 )  # fmt: skip
 """What a play is about: all there is, cooling, places, dates, what is withheld."""

@@ -13,6 +13,7 @@ from tests.food.reckoned_facts import (
     Read,
     cold,
     made,
+    of_place,
     readings,
     stood,
     where,
@@ -37,7 +38,7 @@ def last_shown(kitchen: Kitchen, batch: Batch, ways: list[Way], at: int) -> int 
         if STORES[place] not in ("chilled", "frozen"):
             continue
         left = stays[index + 1][0] if index + 1 < len(stays) else None
-        for one in kitchen.places.get(place, []):
+        for one in of_place(kitchen, place):
             there = since <= one.at and (left is None or one.at <= left)
             if one.late or not there or one.degrees > cold(kitchen, batch):
                 continue
@@ -134,7 +135,7 @@ def _six_hours(kitchen: Kitchen, own: list[Read], since: int, place: str) -> tup
     assert kitchen.code.six is not None
     longest, most = kitchen.code.six
     mine = [one for one in own if one.at >= since]
-    around = [one for one in kitchen.places.get(place, []) if one.at >= since]
+    around = [one for one in of_place(kitchen, place) if one.at >= since]
     warm = next((one for one in mine if one.degrees > most), None)
     if warm is not None:
         return None, max([since, *(one.at for one in mine if one.at < warm.at)])
@@ -184,8 +185,10 @@ def place_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> l
             continue
         left = stays[index + 1][0] if index + 1 < len(stays) else None
         before = None
-        for one in sorted(kitchen.places.get(place, []), key=lambda one: one.at):
+        for one in sorted(of_place(kitchen, place), key=lambda one: one.at):
             good = one.degrees >= code.hot if store == "hot" else one.degrees <= cold(kitchen, batch)
+            if one.late and good:
+                continue  # It shows nothing.
             if one.exposed:
                 before = one.at if good else before
                 continue
@@ -203,10 +206,14 @@ def place_facts(kitchen: Kitchen, name: str, batch: Batch, ways: list[Way]) -> l
                 for read in own
             )  # fmt: skip
             spoken = any(
-                most.exposed and (most.degrees >= code.hot if store == "hot" else most.degrees <= cold(kitchen, batch))
-                and -4 * HOUR <= most.at - one.at <= HOUR and since <= most.at and (left is None or most.at <= left)
-                for most in kitchen.places.get(place, [])
-            )  # fmt: skip
+                most.exposed
+                and not most.late
+                and _inside(kitchen, batch, store, most)
+                and -4 * HOUR <= most.at - one.at <= HOUR
+                and since <= most.at
+                and (left is None or most.at <= left)
+                for most in of_place(kitchen, place)
+            )
             if not mine and not spoken:
                 found.append(Fact(4, begin, what="its place", of=name))
     return found

@@ -5,7 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tests.food.reckoned_facts import HOUR, STORES, Batch, Code, Fact, Kitchen, Read, Run, cold, made, readings, stood
+from tests.food.reckoned_facts import (
+    HOUR,
+    STORES,
+    Batch,
+    Code,
+    Fact,
+    Kitchen,
+    Read,
+    Run,
+    cold,
+    made,
+    readings,
+    shown,
+    stood,
+)
 
 
 @dataclass
@@ -47,7 +61,7 @@ def ways_of(kitchen: Kitchen, batch: Batch, now: int) -> list[Way]:
     hot = [since for since, place in stays if STORES[place] == "hot"]
     found: list[Way] = []
     for run, at in made(kitchen, batch):
-        of_run = [one for one in kitchen.runs[run].readings if one.at <= at]
+        of_run = shown(kitchen, [one for one in kitchen.runs[run].readings if one.at <= at])
         read = sorted([*of_run, *(one for one in own if one.at >= at)], key=lambda one: one.at)
         begin, both = hot_end(kitchen, kitchen.runs[run]), False
         if begin is None and STORES[stays[0][1]] not in ("ambient", "time", "hot"):

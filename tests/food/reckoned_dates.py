@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tests.food.reckoned_facts import DAY, DAY_STARTS, STORES, Batch, Fact, Kitchen, business_day, stood
+from tests.food.reckoned_facts import DAY, DAY_STARTS, STORES, Batch, Fact, Kitchen, business_day, of_place, stood
 
 
 def frozen_spans(kitchen: Kitchen, batch: Batch, until: int | None = None) -> list[tuple[int, int | None]]:
@@ -15,10 +15,12 @@ def frozen_spans(kitchen: Kitchen, batch: Batch, until: int | None = None) -> li
         left = stays[index + 1][0] if index + 1 < len(stays) else until
         begin: int | None = since
         good: int | None = None
-        for one in sorted(kitchen.places.get(place, []), key=lambda one: one.at):
+        for one in sorted(of_place(kitchen, place), key=lambda one: one.at):
             if one.exposed or (left is not None and one.at > left):
                 continue
             frozen = one.degrees <= 0
+            if frozen and one.late:
+                continue  # It shows nothing.
             if frozen and begin is None and one.at >= since:
                 begin = one.at
             if not frozen and begin is not None and one.at >= since:

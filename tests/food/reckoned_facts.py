@@ -5,7 +5,7 @@ Moments are whole minutes from a Monday's midnight in a zone without clock chang
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 HOUR = 60
 DAY = 1440
@@ -85,6 +85,8 @@ class Read:
     late: bool = False
     reheat: bool = False
     exposed: bool = False
+    probe: bool = False
+    """Read with the one probe that is checked."""
 
 
 @dataclass
@@ -146,6 +148,8 @@ class Kitchen:
     batches: dict[str, Batch] = field(default_factory=dict)
     places: dict[str, list[Read]] = field(default_factory=dict)
     blocked: dict[str, int] = field(default_factory=dict)
+    checks: list[tuple[int, bool]] = field(default_factory=list)
+    """When the probe was checked in ice water, and whether it was in tolerance."""
     withdrawn: list[tuple[str, str, str]] = field(default_factory=list)
     """(batch, goods, lot) in force."""
 
@@ -159,6 +163,22 @@ def cold(kitchen: Kitchen, batch: Batch) -> float:
 
 def business_day(at: int) -> int:
     return (at - DAY_STARTS) // DAY
+
+
+def shown(kitchen: Kitchen, found: list[Read]) -> list[Read]:
+    """In order, each in doubt where its probe was out at the last check before it or at the next one after: 4-203.11,
+    from memory. It shows nothing good from then on, as what was typed late."""
+    return sorted((replace(one, late=one.late or _in_doubt(kitchen, one)) for one in found), key=lambda one: one.at)
+
+
+def _in_doubt(kitchen: Kitchen, one: Read) -> bool:
+    before = [ok for at, ok in kitchen.checks if at < one.at]
+    after = [ok for at, ok in kitchen.checks if at > one.at]
+    return (one.probe and not (before[-1] if before else True)) or (one.probe and not (after[0] if after else True))
+
+
+def of_place(kitchen: Kitchen, place: str) -> list[Read]:
+    return shown(kitchen, kitchen.places.get(place, []))
 
 
 # What is known of one batch, that of the whole before it was divided off first.
@@ -179,7 +199,7 @@ def readings(kitchen: Kitchen, batch: Batch) -> list[Read]:
     elif batch.made:
         run, at = batch.made[0]
         before = [one for one in kitchen.runs[run].readings if one.at <= at]
-    return sorted([*before, *batch.readings], key=lambda one: one.at)
+    return shown(kitchen, [*before, *batch.readings])
 
 
 def made(kitchen: Kitchen, batch: Batch) -> list[tuple[str, int]]:

@@ -98,7 +98,7 @@ def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> s
         elif table == "run_lots":
             found.add(("run", key["run"]))
         elif table == "blocked_places":
-            found |= _in_place(files, key["place"], instant_text(files.now))
+            found |= in_place(files, key["place"], instant_text(files.now))
             found |= set(db.execute(MARKED_BY, [key["place"]]).fetchall())
         elif table == "withdrawals":
             found |= _withdrawn_seeds(files, int(key["number"]))
@@ -110,7 +110,7 @@ def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> s
             if kind in ("batch", "run"):
                 found.add((kind, code))
             elif kind == "place":
-                found |= _in_place(files, code, at)
+                found |= in_place(files, code, at)
     return found
 
 
@@ -118,7 +118,7 @@ MOVES_ONLY = frozenset({"plate", "use", "discard", "keep for", "keep", "86", "ba
 """Actions that take food away and change nothing of what is known of it."""
 
 
-def _in_place(files: Files, place: str, at: str) -> set[Code]:
+def in_place(files: Files, place: str, at: str) -> set[Code]:
     """What stood in a place since the reading of it before the last one before a moment: it may reach back so far."""
     sql = "SELECT at FROM readings WHERE kind = 'place' AND of = ? AND at < ? ORDER BY at DESC LIMIT 1 OFFSET 1"
     row = files.db.execute(sql, [place, at]).fetchone()
@@ -134,7 +134,7 @@ def _read_with(files: Files, number: int) -> set[Code]:
     sql = READ_WITH.format(which="probe = ?" if row else "true")
     for kind, code, at in files.db.execute(sql, [row[0]] if row else []).fetchall():
         if kind == "place":
-            found |= _in_place(files, code, at)
+            found |= in_place(files, code, at)
         elif kind != "goods":
             found.add((kind, code))
     return found

@@ -4,23 +4,25 @@ that it is. That 0 °C is the figure for it is from memory."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from msgspec.structs import replace
 
 from prepboard.book.book import Place
+from prepboard.book.safety.holding import Held
 from prepboard.book.safety.life import LONGEST_THAWED
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.file.times import instant, instant_text
+from prepboard.store.file.times import instant_text
+from prepboard.store.food.handing_down import hand_down
 from prepboard.store.food.use_by import food_in, history_of, life_columns
-from prepboard.store.read.kept import STANDS
+from prepboard.store.read.kept import kept
 from prepboard.store.read.lives import stays_text
 from prepboard.store.read.measured import of_place
 
 LIMIT = "frozen_storage"
-CAME = f"SELECT max(at) FROM moves WHERE batch = ? AND why = ? AND kind IN ('moved', 'frozen') AND {STANDS}"
 
 
 def follow(doing: Doing, place: Place, reading: Reading) -> None:
@@ -52,26 +54,38 @@ def _stays(batch: Row, good: datetime | None, at: datetime, *, frozen: bool) -> 
     return and_then(stays[:-1], "chilled", since)
 
 
-def follow_again(doing: Doing, place: Place) -> None:
-    """The same by all readings of a freezer, where one of them shows nothing any more: its probe was found out."""
+def follow_again(doing: Doing, place: Place, codes: Iterable[str]) -> None:
+    """The same by all readings of a freezer for what stood in it, there or gone by now, and for what was made of that:
+    one of its readings shows nothing any more, since its probe was found out."""
     if place.store != "frozen" or LIMIT not in doing.book.kitchen.rules.rules:
         return
-    rules, every = doing.book.kitchen.rules, [one for one in of_place(doing.db, place.id) if one.meant != "exposed"]
-    for batch in doing.rows("SELECT * FROM batches WHERE place = ? AND state = 'live' ORDER BY code", place.id):
-        ((came,),) = doing.db.execute(CAME, [batch["code"], place.id]).fetchall()
-        since = instant(came or batch["made_at"])
-        before = tuple(stay for stay in history_of(batch).stays if stay.since <= since)
-        if not before or before[-1].store != "frozen":
-            continue  # It was no frozen food when it came.
-        then: Row = {**batch, "stays": stays_text(before)}
-        for one in every:
+    for code in codes:
+        batch, food = doing.row("batches", code=code), kept(doing.files, code)
+        if batch is None or food is None:
+            continue
+        stays = _by_all_readings(doing, batch, food.held)
+        if stays != history_of(batch).stays:
+            _put(doing, batch, stays)
+            hand_down(doing, code)
+
+
+def _by_all_readings(doing: Doing, batch: Row, held: Held) -> tuple[Stay, ...]:
+    """Where a batch was kept from when on, by its moves and by what its freezers read meanwhile."""
+    rules, then = doing.book.kitchen.rules, dict(batch)
+    stays: tuple[Stay, ...] = ()
+    for index, stood in enumerate(held.stood):
+        stays = and_then(stays, stood.store, stood.since)
+        place, until = doing.book.places.get(stood.place), held.until(index)
+        if place is None or place.store != "frozen":
+            continue
+        for one in of_place(doing.db, place.id):
+            gone = one.at < stood.since or (until is not None and one.at > until)
             frozen = within(rules, LIMIT, one)
-            now = history_of(then).stays[-1].store == "frozen"
-            if one.at >= since and frozen != now and not (frozen and one.doubtful):
-                good = _last_frozen(doing, place, one.at)
-                then["stays"] = stays_text(_stays(then, good, one.at, frozen=frozen))
-        if then["stays"] != batch["stays"]:
-            _put(doing, batch, history_of(then).stays)
+            if gone or one.meant == "exposed" or frozen == (stays[-1].store == "frozen") or (frozen and one.doubtful):
+                continue
+            then["stays"] = stays_text(stays)
+            stays = _stays(then, _last_frozen(doing, place, one.at), one.at, frozen=frozen)
+    return stays
 
 
 def _put(doing: Doing, batch: Row, stays: tuple[Stay, ...]) -> None:

@@ -12,6 +12,7 @@ from typing import Literal
 from prepboard.book.safety.boiling import boiling
 from prepboard.book.safety.temperatures import Unit, on_scale
 from prepboard.store.act.doing import Doing, Row, action
+from prepboard.store.act.folding import in_place
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.freezers import follow_again
@@ -149,7 +150,9 @@ def _found_out(doing: Doing, name: str, water: Water, keep: Callable[[], None]) 
     before = {row["code"]: why_not(doing, row) for row in batches}
     keep()
     for place in sorted(places & set(doing.book.places)):
-        follow_again(doing, doing.book.places[place])
+        first = min(row["at"] for row in touched if row["of"] == place)
+        stood = sorted(code for _kind, code in in_place(doing.files, place, first))
+        follow_again(doing, doing.book.places[place], stood)
     for run in sorted({row["of"] for row in touched if row["kind"] == "run"}):
         renew_made_by(doing, run)
     doing.fold()
