@@ -151,6 +151,10 @@ class Prep(Struct, frozen=True, gc=False):
     """Days beyond the business day of the earliest need that one run also covers; None joins nothing."""
     ready_before: int = 0
     """Minutes of cushion."""
+    serve_from: tuple[str, ...] = ()
+    """Which of cold and freezer it is taken from; () where the book does not say: from wherever it is."""
+    on_demand: bool = False
+    """Its run waits until somebody starts it."""
     allergens: tuple[str, ...] = ()
     """Its own; those of what it uses come with them."""
     exempt: Evidence | None = None
@@ -166,6 +170,10 @@ class Prep(Struct, frozen=True, gc=False):
     note: str = ""
     was: str = ""
     """The id that it had before; what hangs on that one is its own."""
+
+    def is_served_from(self, store: str) -> bool:
+        """Whether what lies there may go onto plates and into runs: only cold and freezer are ever ruled out."""
+        return not self.serve_from or store not in ("chilled", "frozen") or store in self.serve_from
 
 
 class Goods(Struct, frozen=True, gc=False):
@@ -279,6 +287,8 @@ class Equipment(Struct, frozen=True):
     name: str
     places: int = 1
     racks: int = 1
+    heats_up: int = 0
+    """Minutes from cold to hot."""
 
 
 class Place(Struct, frozen=True):

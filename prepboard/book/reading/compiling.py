@@ -145,7 +145,10 @@ def _stations(written: BookWritten) -> dict[str, Station]:
 
 def _equipment(written: BookWritten) -> dict[str, Equipment]:
     return {
-        id_: Equipment(id_, one.name or in_words(id_), one.places, one.racks) for id_, one in written.equipment.items()
+        id_: Equipment(
+            id_, one.name or in_words(id_), one.places, one.racks, heats_up=durations.whole_minutes(one.heats_up)
+        )
+        for id_, one in written.equipment.items()
     }
 
 

@@ -75,6 +75,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
     path = ("preps", id_)
     station = _station(id_, prep, book, larder.names)
     store, keeps = _keeping(path, prep, book, larder)
+    _check_served_from(path, prep, store, larder)
     outputs = _outputs(path, id_, prep, larder)
     makers = larder.names.makers.get(id_, [])
     smallest, step, largest = allowed_sizes(prep)
@@ -113,6 +114,8 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         make_below=below,
         joins=prep.joins,
         ready_before=durations.whole_minutes(_slack(id_, prep, book)),
+        serve_from=tuple(dict.fromkeys(prep.serve_from or ())),
+        on_demand=prep.on_demand,
         allergens=_allergens(prep.allergens),
         stable=prep.stable or "",
         place=prep.place or "",
@@ -189,6 +192,15 @@ def _keeping(path: KeyPath, prep: PrepWritten, book: BookWritten, larder: Larder
             (*path, "keeps"), _("`keeps` says nothing for {store}, where it is kept").format(store=store)
         )
     return store, {str(place): life for place, life in written.items()}
+
+
+def _check_served_from(path: KeyPath, prep: PrepWritten, store: Store, larder: Larder) -> None:
+    """What is made has to be served from where it goes, and out of the freezer only once it had time to thaw."""
+    served = prep.serve_from or ()
+    if prep.serve_from is not None and store in ("chilled", "frozen") and store not in served:
+        larder.findings.add((*path, "serve_from"), _("leaves out {store}, where it is kept").format(store=store))
+    if store == "chilled" and "frozen" in served and not prep.thaw:
+        larder.findings.add((*path, "serve_from"), _("out of the freezer: say `thaw` too, how long it takes"))
 
 
 def _outputs(path: KeyPath, id_: str, prep: PrepWritten, larder: Larder) -> dict[str, int]:

@@ -117,7 +117,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "name": Key("What people read.", _TEXT, "its id in words", 'name = "Deck oven"'),
         "places": Key("How many runs it takes at different temperatures at once.", "1 to 200", "1", "places = 2"),
         "racks": Key("How many runs at one temperature share a place.", "1 to 200", "1", "racks = 4"),
-        "heats_up": Key("How long it takes until it is hot. A run is not placed in it sooner.", _DURATION, "0",
+        "heats_up": Key("How long it takes until it is hot. Whoever comes first switches it on, and no run begins in"
+                        " it sooner; it stays on until the last one leaves.", _DURATION, "0",
                         'heats_up = "40 min"'),
     },
     "places": {
@@ -220,8 +221,10 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                             'ready_before = "30 min"'),
         "fresh_for": Key("After so long it counts for no dish any more, and stays good for staff and crumbs.",
                          _DURATION, "as long as it keeps", 'fresh_for = "4 h"'),
-        "serve_from": Key("Used fresh, or out of the freezer as well: what is thawed in time counts.",
-                          "chilled, frozen", "where it is kept", 'serve_from = ["chilled", "frozen"]'),
+        "serve_from": Key("Used fresh, or out of the freezer, or both: only what lies there counts, frozen food once"
+                          " it is thawed; and the close offers the freezer only where it is served from that.",
+                          "chilled, frozen", "wherever it lies", 'serve_from = ["chilled", "frozen"]',
+                          'thaw = "24 h"'),
         "allergens": Key("Its own. Those of all that goes in come by themselves.", "names of EU 1169/2011, Annex II",
                          "none", 'allergens = ["mustard"]'),
         "density": Key("Grams in a millilitre: it turns kilograms into litres.", "g/ml", "none", "density = 1.03"),
@@ -242,7 +245,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "cost_short": Key("What a missing portion costs. With cost_over it sets the level of its par from money.",
                           "money", "none", "cost_short = 9", "cost_over = 2"),
         "cost_over": Key("What a portion left over costs.", "money", "none", "cost_over = 2", "cost_short = 9"),
-        "on_demand": Key("Not planned until somebody decides: its line waits, and says so.", _YES, "false",
+        "on_demand": Key("Its line waits until somebody starts it, and says so: it lies after all else, and nothing is"
+                         " made for it.", _YES, "false",
                          "on_demand = true"),
         "note": Key("Said with the recipe.", _TEXT, "none", 'note = "Do not season before pressing."'),
         "was": _WAS,

@@ -71,6 +71,7 @@ class EquipmentWritten(Written):
     name: Name | None = None
     places: Pieces = Field(default=1, description="Each holds one temperature at a time")
     racks: Pieces = Field(default=1, description="Runs share a place at the same temperature while racks last")
+    heats_up: Duration = Field(default=Fraction(0), description="From cold to hot")
 
 
 class PlaceWritten(Written):
@@ -198,6 +199,10 @@ class PrepWritten(Written):
     ready_before: Duration | None = Field(
         default=None, description="A cushion; default the kitchen's for what stands on plates or has a par, else none"
     )
+    serve_from: list[Literal["chilled", "frozen"]] | None = Field(
+        default=None, description="Where it is taken from: fresh, out of the freezer, or both"
+    )
+    on_demand: bool = Field(default=False, description="Nothing is made for it, nor before others, until it is started")
     allergens: Words = []
     density: Density | None = Field(default=None, description="Grams in a millilitre")
     each: AmountText | None = Field(default=None, description="What one piece weighs or holds")

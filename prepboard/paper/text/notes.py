@@ -236,6 +236,7 @@ WORDINGS: Mapping[NoteKind, Callable[[_Facts], str]] = {
         amount=facts.amount(), of=facts.amount("of"), item=facts.name("item")
     ),
     "nothing makes": _nothing_makes,
+    "on demand": lambda _facts: _("waits for your decision: s starts it, and nothing is made for it before"),
     "comes with": _comes_with,
     "cannot fit": _cannot_fit,
     "ends before": _ends_before,

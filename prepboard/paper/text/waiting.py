@@ -40,7 +40,7 @@ def _sentence(waits: WaitsFor, voice: Voice) -> str:
     if waits.kind == "hands":
         return _("waits for a cook of {what}, busy with {by} to {until}") if has_by else _("waits for a cook of {what}")
     if waits.kind == "place":
-        return _("waits for a place in {what}, {by} in it to {until}") if has_by else _("waits for a place in {what}")
+        return _("waits for a place in {what}, {by} in it to {until}") if has_by else _("{what} is hot from {until}")
     if waits.kind == "delivery":
         if waits.until is None:
             return _("waits for {what}, and nobody knows until when")

@@ -13,6 +13,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.hands_plating import hands_plating, plating_facts
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import remembered
+from prepboard.plan.runs.heating import hot_times
 from prepboard.plan.runs.hours import without
 from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks
@@ -37,6 +38,7 @@ class Floor:
         self._pools: dict[str, Pool] = {}
         self._wholes: dict[date, tuple[int, int]] = {}
         self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
+        self._hot: dict[str, Lane | None] = {}
         self._heats: dict[Fraction | None, int] = {}
         self.works: dict[Hashable, Any] = {}
         """What recipes come to here (`work_of`)."""
@@ -71,6 +73,14 @@ class Floor:
         if equipment not in self._places:
             self._places[equipment] = self._pool_of_places(equipment)
         return self._places[equipment]
+
+    def hot(self, equipment: str) -> Lane | None:
+        """When something may begin in a piece of equipment since it is hot; None where it always is."""
+        if equipment not in self._hot:
+            times = hot_times(self.state, self.book.equipment[equipment], self._days)
+            spans = [] if times is None else [(self.minute_after(on), self.minute(off) + 1, 1) for on, off in times]
+            self._hot[equipment] = Lane(1, self.length, self._one_after_the_other(spans)) if spans else None
+        return self._hot[equipment]
 
     def heat(self, at: Temperature | None) -> int:
         """Names a temperature: equal ones, in whichever unit, have one name."""

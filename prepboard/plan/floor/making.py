@@ -116,12 +116,12 @@ def _length(written: Written, size: Fraction) -> Lengths:
 
 def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tuple[Step, bool]:
     head, least, most, needed = lengths
-    demands, too_large = [], False
+    demands, too_large, hot = [], False, None
     hands = floor.hands(station)
     if head and hands is not None:
         demands.append(Demand(floor.bench(station)))
     if written.equipment is not None:
-        places = floor.places(written.equipment)
+        places, hot = floor.places(written.equipment), floor.hot(written.equipment)
         racks = places.lanes[0].capacity
         wanted = max(1, -(-needed // racks))
         too_large = wanted > len(places.lanes)
@@ -135,7 +135,7 @@ def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tup
             )
         )
     rigid = least > 0 and most == least
-    return Step(head, least, most, tuple(demands), hands if rigid else None), too_large
+    return Step(head, least, most, tuple(demands), hands if rigid else None, hot), too_large
 
 
 def jobs_of(

@@ -150,6 +150,8 @@ def _place(
     if anew:
         # What could be saved now is asked for as all else is.
         last &= lost_anyway(planned, run_times) | cannot_be(planned)
+    # What waits for somebody's decision lies around all else too.
+    last |= {index for index, run in enumerate(planned) if run.recipe.on_demand}
     schedule.need_not_last = last
     kept = keep(schedule, planned, works, floor, last)
     if kept and anew:

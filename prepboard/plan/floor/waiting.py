@@ -10,6 +10,7 @@ from msgspec import Struct
 from prepboard.plan.floor.floor import MINUTE
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
+from prepboard.plan.runs.heating import hot_from
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
 from prepboard.plan.shown.lines import WaitsFor
@@ -120,4 +121,7 @@ def _cause(
         if inside:
             last = max(inside, key=lambda one: one.held_until)
             return WaitsFor("place", placed.equipment, last.held_until, placed.step, last.prep)
+        hot = hot_from(run_times.state, run_times.book.equipment[placed.equipment], placed.begins)
+        if hot is not None and hot > before:
+            return WaitsFor("place", placed.equipment, hot, placed.step)
     return None

@@ -22,6 +22,8 @@ def gains(state: State, batch: Batch, now: datetime) -> bool:
     prep = state.book.preps.get(batch.prep)
     if prep is None or batch.use_by is None or batch.store == "frozen" or batch.blocked or eaten_frozen(prep):
         return False
+    if not prep.is_served_from("frozen"):
+        return False
     if state.book.places and not any(place.store == "frozen" for place in state.book.places.values()):
         return False
     days = state.book.kitchen.days

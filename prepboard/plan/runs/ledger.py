@@ -132,6 +132,8 @@ class Ledger:
             prep, use_by, there = batch.prep, batch.use_by, batch.made_at
             if batch.blocked or prep not in preps or (use_by is not None and use_by <= now):
                 continue
+            if not preps[prep].is_served_from(batch.store):
+                continue
             out = thawing_until(self.book, batch)
             there = max(there, now) if out is None else max(minute_of(out), now)
             if there > now:

@@ -82,7 +82,10 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
     if not new.fits:
         run.notes.append(Note("cannot fit", {"why": "hours"}))
     run.notes += long_waits(run)
-    _take_for(ledger, run, in_vain=not new.fits)
+    if recipe.on_demand:
+        run.notes.append(Note("on demand"))
+    else:
+        _take_for(ledger, run, in_vain=not new.fits)
     ledger.put_in(run)
     return run
 

@@ -24,6 +24,7 @@ NoteKind = Literal[
     "ends before", "too late", "waits for", "past use-by", "blocked", "older food", "late by", "in time",
     "smaller in time", "could give way", "off until", "a little short", "make more now", "next needed",
     "moved",
+    "on demand",
 ]  # fmt: skip
 
 FACTS: Mapping[NoteKind, tuple[str, ...]] = {
@@ -48,6 +49,7 @@ FACTS: Mapping[NoteKind, tuple[str, ...]] = {
     "a little short": ("item", "amount", "of"),  # what is asked for; the smaller size will do
     "make more now": ("item", "amount", "size", "at"),  # when it would be ready
     "moved": ("since", "did", "item", "minutes"),  # from when, by what, so long after it was to begin
+    "on demand": (),
     "next needed": ("until", "at"),  # at: None when nothing needs it for a week and until then
 }
 """The facts of each kind of note: amounts, instants and ids. A new kind is a row here, one in `NoteKind` and its words

@@ -159,6 +159,8 @@ def holds(step: Step, begin: int, until: int, lanes: Sequence[tuple[int, ...]]) 
         return False
     if step.ends_open is not None and not step.ends_open.is_open(until - 1):
         return False
+    if step.begins_open is not None and not step.begins_open.is_open(begin):
+        return False
     for demand, chosen in zip(step.demands, lanes, strict=True):
         over = until if demand.whole else begin + step.head
         for lane in chosen:

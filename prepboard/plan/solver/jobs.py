@@ -99,6 +99,8 @@ class Step(Struct, frozen=True):
     demands: tuple[Demand, ...] = ()
     ends_open: Lane | None = None
     """The rest must end in, or at the end of, an open step of this lane."""
+    begins_open: Lane | None = None
+    """It must begin in an open step of this lane."""
     span: int = 0
     """The head and the least rest; found, not given."""
 
@@ -116,6 +118,8 @@ class Step(Struct, frozen=True):
                 found |= demand.pool.busy(demand, length, begin, count)
         if self.ends_open is not None:
             found |= self.ends_open.closed >> begin + self.span - (self.span > 0)
+        if self.begins_open is not None:
+            found |= self.begins_open.closed >> begin
         return found
 
 
