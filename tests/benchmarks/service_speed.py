@@ -89,10 +89,12 @@ def tell(what: str, late: Sequence[float]) -> None:
 
 
 def sitting_of(file: object) -> list[tuple[str, object]]:
+    """The sittings that serve the dish, the next one first."""
     from prepboard.plan.board import plan
 
     state = file.read()  # type: ignore[attr-defined]
-    return [(line.service, line.day) for line in plan(state, file.clock.now()).sittings]  # type: ignore[attr-defined]
+    lines = plan(state, file.clock.now()).sittings  # type: ignore[attr-defined]
+    return [(line.service, line.day) for line in lines if line.service in state.book.dishes[DISH].services]
 
 
 def shown_on_all(terminals: Sequence[Terminal], committed: float) -> list[float]:
