@@ -181,7 +181,7 @@ def idle(path: Path, seconds: float, boards: int = 16) -> None:
 
 def commit_to_text(path: Path, commits: int) -> None:
     from prepboard.book.amounts import read_amount
-    from prepboard.store.actions.food.making import made
+    from prepboard.store.actions.food.unknown import made
     from prepboard.store.file.who import Who
     from prepboard.store.kitchen_file import KitchenFile
 
