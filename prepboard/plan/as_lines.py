@@ -96,12 +96,14 @@ def all_expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
     return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
 
 
-def all_left_over(state: State, lots: Iterable[Lot]) -> tuple[LeftOver, ...]:
-    """What no need takes, by prep in book order, then by use-by."""
+def all_left_over(state: State, lots: Mapping[str, Iterable[Lot]]) -> tuple[LeftOver, ...]:
+    """What no need takes of the lots there are by prep, in book order, then by use-by."""
     amounts: dict[tuple[int, datetime, str], int] = defaultdict(int)
-    for lot in lots:
-        if lot.good_until is not None and not lot.frozen:
-            amounts[state.book.preps[lot.prep].order, lot.good_until, lot.prep] += lot.left
+    for prep, of_prep in lots.items():
+        order = state.book.preps[prep].order
+        for lot in of_prep:
+            if lot.left > 0 and lot.good_until is not None and not lot.frozen:
+                amounts[order, lot.good_until, prep] += lot.left
     return tuple(LeftOver(prep, amounts[order, good, prep], good) for order, good, prep in sorted(amounts))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from functools import cached_property
 
@@ -24,6 +24,7 @@ from prepboard.plan.leftovers.using_up import using_up
 from prepboard.plan.memory import planning
 from prepboard.plan.outline import Outline, outline
 from prepboard.plan.probes.watching import Watch, held_back
+from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.today import changes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
@@ -43,12 +44,13 @@ class Board(Struct, frozen=True, dict=True):
     make: tuple[MakeLine, ...]
     under_way: tuple[UnderWay, ...]
     expiring: tuple[Expiring, ...]
-    left: tuple[Left, ...]
     pars: tuple[ParLine, ...]
     pull: tuple[Pull, ...]
     work: tuple[Work, ...]
-    left_over: tuple[LeftOver, ...] = ()
-    """By prep in book order, then by use-by."""
+    given_left: tuple[Left, ...] | None = None
+    """`left`, where that is not worked out of the rest: it is that of some benches, or was known already."""
+    lots: Mapping[str, Sequence[Lot]] = field(default_factory=dict)
+    """What there is and what runs will give, by prep, less what the needs take of it."""
     bring: tuple[Bring, ...] = ()
     """To the line, for the sitting under way or next, by station."""
     tasks: tuple[TaskLine, ...] = ()
@@ -59,6 +61,23 @@ class Board(Struct, frozen=True, dict=True):
     served: tuple[Occasion, ...] = ()
     """The sittings that plates are counted for: those that run, the one last begun at the end; else the next one."""
     placing: Placing = NOT_PLACED
+
+    @cached_property
+    def left(self) -> tuple[Left, ...]:
+        """Plates left of every dish of the sittings that are `served`; worked out when first asked for."""
+        if self.given_left is not None:
+            return self.given_left
+        return left(self.state, self.now, self.served, coming(self.make, self.under_way))
+
+    @property
+    def looked_at_left(self) -> tuple[Left, ...] | None:
+        """`left`, if anybody asked for it."""
+        return self.__dict__.get("left", self.given_left)
+
+    @cached_property
+    def left_over(self) -> tuple[LeftOver, ...]:
+        """What no need takes, by prep in book order, then by use-by."""
+        return all_left_over(self.state, self.lots)
 
     @property
     def new_placing(self) -> Placing | None:
@@ -87,7 +106,7 @@ class Board(Struct, frozen=True, dict=True):
         """By sitting, the dishes that a count in it found to be 86, of which plates went out, not yet known to be."""
         found: dict[Sitting, tuple[str, ...]] = {}
         running = {(line.service, line.day) for line in self.sittings if line.running}
-        for line in self.left:
+        for line in self.left if running else ():
             key = (line.service, line.day)
             known = self.state.tonight[key].out if key in self.state.tonight else {}
             went_out = self.state.plated.get((*key, line.dish), 0) > 0
@@ -157,14 +176,13 @@ def write_out(found: Outline, given: State) -> Board:
         make=make,
         under_way=under_way,
         expiring=all_expiring(state, now),
-        left=left(state, now, served, coming(make, under_way)),
         pars=par_lines(found.needs.answers),
         pull=pull(run_times, make, found.needs.answers),
         work=work_left(state, now, found.held[0] if found.held else None, make, under_way, of_day, run_times),
         bring=bring(state, now, served[-1] if served else None, found.pars),
         tasks=of_day,
         notes=current(state, now),
-        left_over=all_left_over(state, found.needs.left),
+        lots=found.needs.lots,
         watch=found.watch,
         served=served,
         placing=placing,

@@ -38,7 +38,8 @@ class Planner:
             if self._board is None:
                 self._board = write_out(found, state)
             elif self._board.state is not state:
-                self._board = replace(self._board, state=held_back(state, found.watch))
+                known = self._board.looked_at_left
+                self._board = replace(self._board, state=held_back(state, found.watch), given_left=known)
             return self._board
 
     def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:

@@ -22,7 +22,7 @@ from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
-from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
+from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 
 T = TypeVar("T")
 
@@ -50,10 +50,25 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         watch=seen,
         served=served,
         expiring=_expiring(before, state, now, soon),
-        left=_as_before(before.left, left(state, now, served, coming(make, under_way)), lambda line: line.dish),
+        given_left=_left(before, state, now, served, make, under_way),
         tasks=before.tasks if same_day else tasks(state, now),
         notes=state.notes,
     )
+
+
+def _left(
+    before: Board,
+    state: State,
+    now: datetime,
+    served: tuple[Occasion, ...],
+    make: tuple[MakeLine, ...],
+    under_way: tuple[UnderWay, ...],
+) -> tuple[Left, ...] | None:
+    """The same as before where it says the same; nothing for a board on which nobody has looked at it."""
+    known = before.looked_at_left
+    if known is None:
+        return None
+    return _as_before(known, left(state, now, served, coming(make, under_way)), lambda line: line.dish)
 
 
 def _minute(at: datetime) -> datetime:

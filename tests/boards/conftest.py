@@ -263,7 +263,7 @@ class Maker:
                 Expiring(batch("Q9T", "soubise", 400 * MILLION, at("00:00", 33)), True),
                 Expiring(batch("H8W", "custard", 14 * MILLION, at("00:00", 33), station="pastry"), True),
             ),
-            "left": (
+            "given_left": (
                 left("lamb", 34, "jus", 40, "jus", runs_out_at=at("20:40")),
                 left("celeriac", 61, "parsnip", 60, "parsnip"),
                 left("duck", 0, None, 10, "stock", eighty_six=True, taken_off=True),

@@ -132,7 +132,7 @@ def test_a_dish_says_what_each_plate_takes_and_what_is_there(board: Boards, part
     assert blocks["ON HAND"] == ["Lamb jus: 1.36 l, 40 ml on a plate"]
     assert blocks["FINISH"] == ["Glaze under the grill, 4 min."]
     assert blocks["ALLERGENS"] == ["celery"]
-    expected = board(left=(parts.left("lamb", 3, "jus", 40, "jus", basis="expected"),))
+    expected = board(given_left=(parts.left("lamb", 3, "jus", 40, "jus", basis="expected"),))
     assert any("not counted" in line for line in opened(expected, "lamb")[1][""])
 
 
@@ -140,6 +140,6 @@ def test_a_dish_that_is_86_says_what_it_lacks_and_not_when_that_ends(
     board: Boards, parts: SimpleNamespace, moment: Callable[..., datetime]
 ) -> None:
     gone = parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True, runs_out_at=moment("14:22"))
-    says = opened(board(left=(gone,)), "lamb")[1][""]
+    says = opened(board(given_left=(gone,)), "lamb")[1][""]
     assert "86, no lamb jus" in says
     assert not any("runs out" in line or "ends first" in line for line in says)

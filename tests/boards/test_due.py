@@ -53,7 +53,7 @@ def in_service(board: Boards, parts: SimpleNamespace, moment: Any) -> Board:
         for one in shown.left
     )
     now = moment("19:00")
-    return replace(shown, now=now, sittings=(running, *shown.sittings[1:]), left=low)
+    return replace(shown, now=now, sittings=(running, *shown.sittings[1:]), given_left=low)
 
 
 def test_in_service_what_begins_after_it_and_what_lasts_beyond_tonight_is_folded(

@@ -54,7 +54,7 @@ def in_service(board: Callable[..., Board], parts: SimpleNamespace, moment: Call
     )
     dinner = parts.sitting("dinner", parts.day, 92, moment("18:00"), moment("22:30"), running=True)
     work = (Work("sauce", moment("19:00"), 0, 67),)
-    return board(now=moment("19:00"), sittings=(dinner,), left=left, work=work)
+    return board(now=moment("19:00"), sittings=(dinner,), given_left=left, work=work)
 
 
 @dataclass
@@ -125,7 +125,7 @@ async def test_the_screen_is_as_it_was_looked_at(
     shown = {
         "afternoon": lambda: board(),
         "late afternoon": lambda: board(now=moment("17:05")),
-        "empty": lambda: board(make=(), under_way=(), expiring=(), left=(), pars=(), work=()),
+        "empty": lambda: board(make=(), under_way=(), expiring=(), given_left=(), pars=(), work=()),
         "names": lambda: board_of(**UNKIND)(),
         "service": lambda: in_service(board_of(**LONG), parts, moment),
     }[name]()

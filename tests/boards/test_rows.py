@@ -124,11 +124,11 @@ def test_food_past_its_use_by_is_never_shown_as_good(board: Boards, parts: Simpl
 def test_what_is_86_or_low_elsewhere_stands_below_a_benchs_own_dishes(board: Boards, moment: Moment) -> None:
     lamb, celeriac, duck, custard = board().left
     low = replace(custard, low=True, runs_out_at=moment("20:10"), ends_first="custard")
-    shown = left_over(board(left=(low, lamb, celeriac, duck)), SAUCE)
+    shown = left_over(board(given_left=(low, lamb, celeriac, duck)), SAUCE)
     assert [row.key for row in shown] == ["lamb", "celeriac", "duck", "custard-dish"]
     assert shown[-1].words.startswith("lasts to about 20:10 (")
     assert shown[-1].tone == "strong"
-    plenty = left_over(board(left=(custard, lamb)), SAUCE)
+    plenty = left_over(board(given_left=(custard, lamb)), SAUCE)
     assert [row.key for row in plenty] == ["lamb"], "what another bench has enough of is no matter here"
 
 
@@ -137,7 +137,7 @@ def test_a_dish_is_named_up_to_its_first_comma_where_no_other_begins_like_it(
 ) -> None:
     names = {"lamb": "Lamb, peas and mint", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
     left = tuple(parts.left(dish, 3, None, 1, "jus") for dish in names)
-    shown = short_names(board_of(**names)(left=left))
+    shown = short_names(board_of(**names)(given_left=left))
     assert shown == {"lamb": "Lamb", "celeriac": "Trout, cured", "duck": "Trout, smoked"}
 
 
@@ -148,12 +148,12 @@ def out_text(board: Board, width: int) -> list[str]:
 def test_what_is_86_and_low_stands_on_one_line_with_the_names_that_have_room(board: Boards) -> None:
     lamb, celeriac, duck, custard = board().left
     gone = tuple(replace(one, eighty_six=True) for one in (lamb, celeriac, duck))
-    both = board(left=(*gone, replace(custard, low=True)))
+    both = board(given_left=(*gone, replace(custard, low=True)))
     name = rows.voice_of(both).name("custard-dish")
     assert out_text(both, 120)[0].strip() == f"86: Pressed lamb shoulder, Celeriac and hazelnut, Duck leg; low: {name}"
     assert out_text(both, 60)[0].strip() == f"86: Pressed lamb shoulder and 2 more; low: {name}"
     assert [cell_len(line) for width in (24, 44, 60, 120) for line in out_text(both, width)] == [24, 44, 60, 120]
-    assert out_text(board(left=(lamb, celeriac)), 80) == []
+    assert out_text(board(given_left=(lamb, celeriac)), 80) == []
 
 
 def test_left_says_which_prep_ends_first_and_when(board: Boards) -> None:
@@ -168,12 +168,12 @@ def test_86_is_on_every_board_during_service_and_not_yet_before(
 ) -> None:
     """Before the doors open a dish whose prep is still to be made is not made yet; 86 is on every board."""
     not_yet = (parts.left("lamb", 0, "jus", 40, "jus", not_yet=True),)
-    (before,) = left_over(board(left=not_yet), SAUCE)
+    (before,) = left_over(board(given_left=not_yet), SAUCE)
     assert (before.words, before.tone) == ("not made yet", "plain")
-    assert left_over(board(left=not_yet), ("pastry",)) == ()
+    assert left_over(board(given_left=not_yet), ("pastry",)) == ()
     left = (parts.left("lamb", 0, "jus", 40, "jus", eighty_six=True),)
     running = (parts.sitting("dinner", parts.day, 92, moment("14:00"), moment("22:30"), running=True),)
-    (during,) = left_over(board(left=left, sittings=running), ("pastry",))
+    (during,) = left_over(board(given_left=left, sittings=running), ("pastry",))
     assert (during.words, during.tone) == ("86, no lamb jus", "strong")
 
 
@@ -185,7 +185,7 @@ def test_only_late_and_discard_have_a_colour(board: Boards) -> None:
 
 
 def test_an_empty_section_says_so_in_a_sentence(board: Boards) -> None:
-    empty = view(board(make=(), under_way=(), expiring=(), left=(), sittings=()), SAUCE)
+    empty = view(board(make=(), under_way=(), expiring=(), given_left=(), sittings=()), SAUCE)
     assert all(not section.rows and section.empty.endswith(".") for section in empty.sections)
     assert empty.title.service == "no service is near"
 

@@ -34,7 +34,7 @@ def serving(board: Boards, parts: SimpleNamespace, moment: Any) -> Board:
         replace(custard, low=True, plates_left=3, runs_out_at=moment("19:40")),
     )
     step = replace(shown.under_way[0], next_at=moment("18:38"), overdue_minutes=22)
-    return replace(shown, now=moment("19:00"), sittings=(running,), left=left, under_way=(step,))
+    return replace(shown, now=moment("19:00"), sittings=(running,), given_left=left, under_way=(step,))
 
 
 def test_a_letter_is_three_lines_high_and_every_sign_of_a_name_can_be_drawn() -> None:

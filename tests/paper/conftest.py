@@ -168,7 +168,7 @@ def board(book: Book, batch: Batch) -> Board:
         make=(line,),
         under_way=(run,),
         expiring=(Expiring(batch, True),),
-        left=(
+        given_left=(
             Left("lamb", 24, 20, "lamb-jus", at("20:40"), False, False, "counted",
                  (LeftPrep("lamb-jus", 1_100 * MILLION, 45 * MILLION),), ends_first="lamb-jus"),
         ),

@@ -67,7 +67,7 @@ def test_pieces_that_nobody_counted_are_said_in_whole_ones_and_halves_are_kept(b
 
 def test_a_dish_that_is_86_says_what_it_lacks_and_all_that_nobody_counts(board: Board) -> None:
     gone = tuple(replace(dish, plates_left=0, eighty_six=True, basis="expected") for dish in board.left)
-    title, *rows = page("left", replace(board, left=gone))[2:-2]
+    title, *rows = page("left", replace(board, given_left=gone))[2:-2]
     assert title == " LEFT FOR DINNER, expected, not counted"
     assert rows == ["  0  Pressed lamb  86, no lamb jus"]
 
@@ -80,7 +80,7 @@ def test_no_line_is_wider_than_the_terminal(what: str, width: int, board: Board)
 
 @pytest.mark.parametrize("what", LISTS)
 def test_an_empty_list_is_a_sentence(what: str, board: Board) -> None:
-    empty = replace(board, sittings=(), make=(), under_way=(), expiring=(), left=(), pars=(), pull=(), work=())
+    empty = replace(board, sittings=(), make=(), under_way=(), expiring=(), given_left=(), pars=(), pull=(), work=())
     body = page(what, empty)[2:-2]
     assert body[-1].startswith("  ")
     assert body[-1].endswith(".")

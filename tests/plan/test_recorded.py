@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
+from prepboard.plan import board as lines
 from prepboard.plan.board import Board, plan
 from prepboard.plan.recording import recorded
+from prepboard.plan.service import counts
 
 BOOK = """
 [stations.sauce]
@@ -72,3 +74,15 @@ def test_another_book_waits_for_the_plan(kitchen, moment) -> None:
     before = kitchen(BOOK).plan("2026-10-31 12:00")
     other = replace(before.state, book=kitchen(BOOK).book)
     assert recorded(before, other, moment("2026-10-31 12:00")) is before
+
+
+def test_plates_left_are_counted_only_for_who_looks_at_them(kitchen, moment, monkeypatch) -> None:
+    asked = []
+    monkeypatch.setattr(lines, "left", lambda *given: asked.append(given) or counts.left(*given))
+    here = kitchen(BOOK)
+    before = here.plan("2026-10-31 12:00")
+    unseen = recorded(before, here.state, moment("2026-10-31 12:00"))
+    assert (asked, unseen.looked_at_left) == ([], None)
+    assert [left.dish for left in before.left] == ["lamb"] == [left.dish for left in before.left]
+    assert len(asked) == 1
+    assert recorded(before, here.state, moment("2026-10-31 12:00")).looked_at_left is before.left

@@ -21,7 +21,7 @@ def only(board: Board, stations: Collection[str]) -> Board:
         make=tuple(line for line in board.make if line.station in stations),
         under_way=tuple(run for run in board.under_way if run.station in stations),
         expiring=tuple(line for line in board.expiring if line.batch.station in stations),
-        left=tuple(dish for dish in board.left if _plates(book, dish, stations)),
+        given_left=tuple(dish for dish in board.left if _plates(book, dish, stations)),
         pars=tuple(line for line in board.pars if _bench(book, line.prep) in stations),
         pull=tuple(line for line in board.pull if _pulls(book, line, stations)),
         work=tuple(line for line in board.work if line.station in stations),

@@ -66,6 +66,11 @@ class Occasion(Struct, frozen=True):
         """The share of the guests who have come by an instant."""
         return come(self.arrivals, at)
 
+    def plates_of(self, plated: Mapping[tuple[str, date, str], int]) -> dict[str, int]:
+        """By dish, how many of the plates that went out, by (service, day, dish), went out at this sitting."""
+        of, on = self.service.id, self.day
+        return {dish: n for (service, day, dish), n in plated.items() if day == on and service == of}
+
     def plated_at(self, course: str | None) -> datetime:
         """When a course of a function is plated; dishes of none go out when it starts."""
         return self.courses.get(course or "", self.starts)

@@ -19,9 +19,7 @@ from prepboard.plan.given.state import State
 
 def is_followed(state: State, occasion: Occasion) -> bool:
     """Whether plates of a function were counted, so that the counts say what went out."""
-    return occasion.service.function and any(
-        n > 0 and (service, day) == occasion.key for (service, day, _dish), n in state.plated.items()
-    )
+    return occasion.service.function and any(n > 0 for n in occasion.plates_of(state.plated).values())
 
 
 def to_send(state: State, occasion: Occasion) -> dict[str, dict[str, int]]:
@@ -29,7 +27,7 @@ def to_send(state: State, occasion: Occasion) -> dict[str, dict[str, int]]:
     of no course go out one by one."""
     if not occasion.service.function:
         return {}
-    out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
+    out = occasion.plates_of(state.plated)
     counts = {dish: n for dish, n in counts_of(occasion).items() if dish not in occasion.tonight.off}
     rest = rest_of(counts, out, occasion.tonight.percent)
     found: dict[str, dict[str, int]] = {}
@@ -46,7 +44,7 @@ class Plating:
         self._book: Book = state.book
         self._now, self._occasion = now, occasion
         self.followed = is_followed(state, occasion)
-        self._out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
+        self._out = occasion.plates_of(state.plated) if self.followed else {}
 
     def curve(self, dish: str) -> Curve:
         """When which share of a dish goes out: of a function what is followed and has not gone yet goes from now on

@@ -7,7 +7,7 @@ something is short and worth a run, runs are planned, and what they take becomes
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from msgspec import Struct
@@ -30,8 +30,13 @@ MOST_PASSES = 3
 class Needs(Struct, frozen=True):
     planned: tuple[Planned, ...]
     answers: tuple[Answer, ...]
-    left: tuple[Lot, ...] = ()
-    """What no need of the span took."""
+    lots: Mapping[str, Sequence[Lot]]
+    """By prep, what there is and what the runs give, less what the needs of the span take of it."""
+
+    @property
+    def left(self) -> tuple[Lot, ...]:
+        """What no need of the span took."""
+        return tuple(lot for lots in self.lots.values() for lot in lots if lot.left > 0)
 
 
 def work_out(state: State, now: datetime, until: datetime, pars: list[Par], run_times: RunTimes) -> Needs:
@@ -55,8 +60,7 @@ def work_out(state: State, now: datetime, until: datetime, pars: list[Par], run_
     _note_who_draws(ledger, answers)
     _note_no_makers(ledger, answers)
     note_cuts(planned, run_times)
-    left = tuple(lot for lots in ledger.lots.values() for lot in lots if lot.left > 0)
-    return Needs(tuple(planned), tuple(answers), left)
+    return Needs(tuple(planned), tuple(answers), ledger.lots)
 
 
 def _of_par(state: State, par: Par, now: datetime) -> Need:

@@ -67,10 +67,13 @@ def taken_by_others(state: State, now: datetime, mine: Occasion, comes: Coming) 
     for other in occasions(state, now, later):
         if other.day != day or other.key == mine.key:
             continue
+        by, need = other.ends if other.running(now) else other.starts, other.need
+        aside: dict[str, int] = defaultdict(int)
+        for one in state.batches:
+            if one.set_aside == need:
+                aside[one.prep] += one.left
         for prep, amount in _still_takes(state, now, other).items():
-            aside = sum(one.left for one in state.batches if one.prep == prep and one.set_aside == other.need)
-            by = other.ends if other.running(now) else other.starts
-            if (lacking := amount - aside - comes.by(prep, by)) > 0:
+            if (lacking := amount - aside[prep] - comes.by(prep, by)) > 0:
                 found[prep][other.service.id] = lacking
     return found
 

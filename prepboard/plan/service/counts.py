@@ -78,8 +78,9 @@ class _Counts:
         self.state, self.now, self.occasion, self.gone, self.comes = state, now, occasion, gone, comes
         self.running = occasion.lasts(now)
         self._paces: dict[str, float] = {}
+        self._counted_until: dict[str, datetime] = {}
         self.asked = asked_of(state, now, occasion)
-        self.out = {dish: n for (service, day, dish), n in state.plated.items() if (service, day) == occasion.key}
+        self.out = occasion.plates_of(state.plated)
         self.plates = {dish: self._plate(dish) for dish in self._dishes()}
         self.held: dict[str, list[Batch]] = defaultdict(list)
         self.batches = self._on_hand()
@@ -160,6 +161,12 @@ class _Counts:
         """Up to when plates of a dish are counted: on a counted evening to the last plate of any, else to its own last
         one; where there is none, nothing is counted since the start. Of a function every plate that is not counted is
         there still, as soon as one is."""
+        found = self._counted_until.get(dish)
+        if found is None:
+            found = self._counted_until[dish] = self._work_out_since(dish)
+        return found
+
+    def _work_out_since(self, dish: str) -> datetime:
         if self.running and self._followed:
             return self.now
         last = self._counted_to if self.counted else self._own_last(dish)

@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from itertools import pairwise
 
 from prepboard.plan.demand.expected import Asked
-from prepboard.plan.demand.occasions import Occasion, come
+from prepboard.plan.demand.occasions import Curve, Occasion, come
 from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import State
 
@@ -37,6 +37,8 @@ class Evening:
         for dish, since, until in times:
             self._off[dish].append((since, until))
         self._course = {dish: state.book.dishes[dish].course for dish in self.asked}
+        self._come: dict[datetime, float] = {}
+        """Moment -> the share of the guests who have come by then."""
 
     def portions(self, dish: str, since: datetime, until: datetime) -> float:
         """Plates that the guests who come between two moments are expected to ask for."""
@@ -44,6 +46,8 @@ class Evening:
         if not whole or until <= since:
             return 0.0
         curve = self._plating.curve(dish)
+        if not self._off:
+            return whole * (self._by(curve, until) - self._by(curve, since))
         mates = self._mates(dish)
         if not any(mate in self._off for mate in mates):
             return whole * (come(curve, until) - come(curve, since))
@@ -53,6 +57,15 @@ class Evening:
             whole * self._more(dish, mates, begin) * (come(curve, end) - come(curve, begin))
             for begin, end in pairwise(moments)
         )
+
+    def _by(self, curve: Curve, at: datetime) -> float:
+        """The share of a curve that has gone out before an instant: most dishes have the guests' own."""
+        if curve is not self.occasion.arrivals:
+            return come(curve, at)
+        found = self._come.get(at)
+        if found is None:
+            found = self._come[at] = come(curve, at)
+        return found
 
     def _mates(self, dish: str) -> list[str]:
         """The dishes that a guest chooses from, this one among them. A fixed count is nobody's choice."""

@@ -49,8 +49,9 @@ class _Use:
     """What guests ask of one prep, over time: by chance, and for certain."""
 
     def __init__(self, takers: Sequence[Taker], ends: datetime) -> None:
-        self.takers = takers
-        amounts = [(one, one.plates(one.since, ends)) for one in takers if not one.fixed]
+        self._certain = [one for one in takers if one.fixed]
+        self._by_chance = [one for one in takers if not one.fixed] if self._certain else takers
+        amounts = [(one, one.plates(one.since, ends)) for one in self._by_chance]
         total = sum(plates * one.per_plate for one, plates in amounts)
         squares = sum(plates * one.per_plate**2 for one, plates in amounts)
         strays = sum((plates * one.per_plate) ** 2 / one.shape for one, plates in amounts if not isinf(one.shape))
@@ -60,10 +61,10 @@ class _Use:
         self.shape = total * total / strays if strays else inf
 
     def by_chance(self, until: datetime) -> float:
-        return sum(one.plates(one.since, until) * one.per_plate for one in self.takers if not one.fixed)
+        return sum([one.plates(one.since, until) * one.per_plate for one in self._by_chance])
 
     def certain(self, until: datetime) -> float:
-        return sum(one.plates(one.since, until) * one.per_plate for one in self.takers if one.fixed)
+        return sum([one.plates(one.since, until) * one.per_plate for one in self._certain])
 
     def chance_of_more(self, amount: float, until: datetime) -> float:
         """That more than an amount is asked for until a moment. Of plates of one size a part is none; of several sizes
