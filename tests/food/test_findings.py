@@ -275,3 +275,82 @@ def test_the_second_bad_reading_of_a_place_and_what_is_taken_from_it_meanwhile(f
     fda.temp("place", "walk-in", 14, "09:00")
     fda.temp("place", "walk-in", 14, "10:00")
     assert fda.asks(salad).row == HELD
+
+
+def test_a_pack_thrown_away_while_its_food_is_made_stays_in_it(fda):
+    """What goes in is fixed when it goes in: FDA Food Code 2022, 3-501.17(B)."""
+    cream = fda.open("L1", "wed", "08:00")
+    run = fda.start("soup", "08:10")
+    fda.discard(cream, "08:20")
+    soup = fda.done(run, "08:30")
+    assert (fda.asks(soup).why, fda.ends(soup)) == ("maker's date", fda.at("thu 00:00"))
+
+
+@pytest.mark.parametrize("moment", ["19:58", "20:06"])
+def test_warm_after_six_hours_is_missed_on_either_side_of_them(fda, moment):
+    """FDA Food Code 2022, 3-501.14(A): off the heat at 14:00, 30 °C is neither 21 by 16:00 nor 5 by 20:00."""
+    soup = fda.cooked("soup", "13:50", "14:00", "14:10")
+    fda.temp("batch", soup, 30, moment)
+    assert fda.asks(soup).row == MISSED
+
+
+def test_a_part_taken_out_before_the_heat_is_over_cools_from_then(fda):
+    run = fda.start("soup", "10:00")
+    part = fda.done(run, "10:05", 5, more=True)
+    fda.temp("batch", part, 22, "12:06")
+    assert fda.asks(part).row == MISSED
+
+
+def test_out_of_range_begins_with_the_last_good_reading(fda):
+    """9 °C at noon, 4 °C at ten: it may have been warm since ten. FDA Food Code 2022, 3-501.19(B)."""
+    salad = fda.made("salad", "08:00")
+    fda.temp("batch", salad, 4, "10:00")
+    fda.temp("batch", salad, 9, "12:00")
+    assert fda.ends(salad) == fda.at("14:00")
+
+
+def test_an_opened_tin_is_ordinary_food_on_its_shelf_and_in_the_cold(fda):
+    write_more(fda, '[goods.tuna-tin]\nname = "Tinned tuna"\nunit = "each"\nstable = "sealed"\n', "05:30")
+    tin = fda.open("", "", "08:00", goods="tuna-tin")
+    assert fda.ends(tin) == fda.at("+mon 00:00")
+    fda.temp("batch", tin, 4, "08:05")
+    fda.move(tin, "bench", "08:10")
+    assert fda.ends(tin) == fda.at("12:10")
+
+
+def test_hot_food_in_a_hot_place_that_its_recipe_does_not_name_is_in_control(fda):
+    """FDA Food Code 2022, 3-501.16(A)(1): 57 °C or above for as long as that is."""
+    soup = fda.cooked("soup", "09:50", "10:00", "10:10")
+    fda.temp("batch", soup, 80, "10:10")
+    fda.move(soup, "hot-cupboard", "10:10")
+    fda.temp("batch", soup, 68, "12:00")
+    fda.temp("batch", soup, 68, "16:00")
+    assert fda.asks(soup).may
+    fda.move(soup, "blast-chiller", "16:05")
+    assert fda.asks(soup).may
+
+
+ONE_STEP = """
+[preps.custard]
+name = "Custard"
+keeps = "1 day"
+ready_to_eat = true
+place = "walk-in"
+makes = "10 l"
+steps = [{ do = "Heat", at = "85 C", wait = "10 min" }]
+"""
+
+
+def test_a_days_life_made_after_midnight_ends_as_the_next_day_starts(fda):
+    """Made at 00:30 it belongs to the evening before, and is not past at birth."""
+    write_more(fda, ONE_STEP.replace(', at = "85 C"', ""), "05:30")
+    custard = fda.made("custard", "tue 00:10", "tue 00:30")
+    assert (fda.asks(custard).may, fda.ends(custard)) == (True, fda.at("tue 04:00"))
+
+
+def test_a_last_step_ends_when_its_time_is_over_however_late_done_is_pressed(fda):
+    """Done is pressed the next morning: whether it was still hot then nobody wrote down. In doubt the shorter life."""
+    write_more(fda, ONE_STEP.replace('"1 day"', '"3 days"'), "05:30")
+    run = fda.start("custard", "22:00")
+    custard = fda.done(run, "tue 06:00")
+    assert fda.ends(custard) == fda.at("thu 00:00")

@@ -7,12 +7,16 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from prepboard.boards.acts.readings import heated, put_right
-from prepboard.boards.acts.stock import a_word, held_batch, how_much
+from prepboard.boards.acts.readings import heated, put_right, temperature
+from prepboard.boards.acts.stock import a_word, discard, held_batch, how_much
 from prepboard.boards.rows.lists import voice_of
+from prepboard.book.safety.judging import may_put_right, window
+from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.values import read_date
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
+from prepboard.plan.probes.watching import Held
+from prepboard.plan.shown.lines import Expiring
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -24,12 +28,14 @@ async def handle(desk: Desk, board: Board, batch: Batch) -> Did | None:
     """Asks what is to be done with a batch, and does it."""
     held = held_batch(board, batch)
     title = _("{name}, {amount}: what now?").format(name=held.name, amount=held.said)
-    wish = await a_word(desk, title, _wishes(board, batch))
+    wish = await a_word(desk, title, wishes(board, batch))
     does: dict[str, Callable[[], Coroutine[Any, Any, Did | None]]] = {
         "freeze": partial(_in_or_out, desk, board, batch, "freeze"),
         "thaw": partial(_in_or_out, desk, board, batch, "thaw"),
         "heat": partial(heated, desk, board, batch),
         "put right": partial(put_right, desk, board, batch),
+        "read": partial(temperature, desk, board, Expiring(batch, use_first=False), ()),
+        "bin": partial(discard, desk, board, held),
         "move": partial(_move, desk, board, batch),
         "block": partial(_hold, desk, board, batch, "block"),
         "unblock": partial(_hold, desk, board, batch, "unblock"),
@@ -38,17 +44,30 @@ async def handle(desk: Desk, board: Board, batch: Batch) -> Did | None:
     return await does[wish]() if wish else None
 
 
-def _wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
-    """What can be done with it as it stands now, and its words. What the code says of a missed limit comes first."""
-    missed = board.watch.held.get(batch.code)
-    held_back = batch.blocked and not (missed and batch.blocked == missed.why)
-    wishes = [("put right", _("Corrective action"))] if missed else []
-    frozen = batch.store == "frozen"
-    wishes += [("thaw", _("Thaw it"))] if frozen else [("freeze", _("Freeze it"))]
-    wishes += [("move", _("Bring it elsewhere"))] if board.state.book.places else []
-    wishes += [("unblock", _("Let it be used again"))] if held_back else [("block", _("Hold it back"))]
-    wishes += [] if frozen else [("heat", _("Reheat it for hot holding"))]
-    return wishes + ([("open", _("Open a pack of goods"))] if board.state.book.goods else [])
+def wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
+    """What can be done with it as it stands now, and its words: what may not be used is neither frozen nor reheated.
+    What the code says of a missed limit comes first, and only while the code lets it be put right."""
+    held = board.watch.held.get(batch.code)
+    held_back = held.row == WITHHELD if held else bool(batch.blocked)
+    bad = held is not None or bool(batch.blocked) or (batch.use_by is not None and batch.use_by <= board.now)
+    heats, frozen = held is not None and _may_be_put_right(board, batch, held), batch.store == "frozen"
+    found = [("put right", _("Corrective action"))] if heats else []
+    found += [("read", _("Read it: it is held until then"))] if held and held.row == HELD else []
+    found += [("bin", _("Throw it away"))] if bad else []
+    found += [("thaw", _("Thaw it"))] if frozen and not bad else []
+    found += [("freeze", _("Freeze it"))] if not frozen and not bad else []
+    found += [("move", _("Bring it elsewhere"))] if board.state.book.places else []
+    found += [("unblock", _("Let it be used again"))] if held_back else [("block", _("Hold it back"))]
+    found += [("heat", _("Reheat it for hot holding"))] if not frozen and (heats or not bad) else []
+    return found + ([("open", _("Open a pack of goods"))] if board.state.book.goods else [])
+
+
+def _may_be_put_right(board: Board, batch: Batch, held: Held) -> bool:
+    """Whether the code's action for a missed limit of its own is still in time."""
+    rules, judged = board.state.book.kitchen.rules, board.watch.judged.get(batch.code)
+    way = next((one for one in reversed(judged.coolings) if one.broken), None) if judged else None
+    own = held.row == MISSED and held.source == batch.code and may_put_right(rules, held.key)
+    return own and way is not None and board.now <= window(rules, way)[1]
 
 
 async def _in_or_out(desk: Desk, board: Board, batch: Batch, wish: str) -> Did | None:
