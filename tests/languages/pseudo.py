@@ -1,35 +1,50 @@
-"""A language that nobody speaks: every message in marks, so that what is not a message stands out."""
+"""A language that nobody speaks: every message in other letters, so that what is no message stands out."""
 
 from __future__ import annotations
 
 import gettext
+import re
 import string
 from collections.abc import Iterator
 from contextlib import contextmanager
 
 from prepboard import texts
 
-FIRST, LAST = "‹", "›"
+OURS = "abcdefghijklmnopqrstuvwxyz"
+THEIRS = "абцдефгхийклмнопярстужвьыз"
+LETTERS = str.maketrans(OURS + OURS.upper(), THEIRS + THEIRS.upper())
+FIELD = re.compile(r"(\{[^{}]*\}|%\([a-z]+\)s)")
+
+
+def in_other_letters(message: str) -> str:
+    """The same message, what is filled into it left alone."""
+    return "".join(part if FIELD.fullmatch(part) else part.translate(LETTERS) for part in FIELD.split(message))
+
+
+def theirs(text: str) -> bool:
+    """Whether something of that language is in a text."""
+    return any(letter in text for letter in (*THEIRS, *THEIRS.upper()))
 
 
 class Pseudo(gettext.NullTranslations):
-    """Wraps each text; one and a half is written with a comma."""
+    """Says each text in other letters; one and a half is written with a comma."""
 
     def gettext(self, message: str) -> str:
-        return "1,5" if message == "1.5" else f"{FIRST}{message}{LAST}"
+        return "1,5" if message == "1.5" else in_other_letters(message)
 
     def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        return f"{FIRST}{msgid1 if n == 1 else msgid2}{LAST}"
+        return in_other_letters(msgid1 if n == 1 else msgid2)
 
 
 @contextmanager
 def speaking(catalogue: gettext.NullTranslations) -> Iterator[None]:
-    before = texts._catalogue
-    texts._catalogue = catalogue
+    """Whatever language is asked for inside, that is what is spoken."""
+    before, asked = texts._catalogue, texts.catalogue
+    texts._catalogue, texts.catalogue = catalogue, lambda language: catalogue
     try:
         yield
     finally:
-        texts._catalogue = before
+        texts._catalogue, texts.catalogue = before, asked
 
 
 def fields(text: str) -> list[str]:

@@ -7,7 +7,7 @@ from datetime import time
 from pathlib import Path
 
 import pytest
-from languages.pseudo import FIRST, Pseudo, speaking
+from languages.pseudo import THEIRS, Pseudo, in_other_letters, speaking, theirs
 
 from prepboard import demo
 from prepboard.store.kitchen_file import KitchenFile
@@ -19,7 +19,7 @@ from prepboard.texts import _, keeping, some, told
 
 @pytest.fixture(scope="module")
 def written_in_pseudo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's week and its evening, done by people whose boards speak the language of marks."""
+    """The demo's week and its evening, done by people whose boards speak other letters."""
     path = tmp_path_factory.mktemp("pseudo") / "kitchen.db"
     with speaking(Pseudo()):
         demo.build(path, at=demo.later(time(23, 30)))
@@ -31,9 +31,10 @@ def test_no_word_of_the_writers_language_is_in_the_file(written_in_pseudo: Path)
     found = {}
     for (table,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall():
         for _number, column, *_rest in db.execute(f"PRAGMA table_info({table})").fetchall():
-            marked = db.execute(f'SELECT min("{column}") FROM {table} WHERE instr("{column}", ?)', [FIRST]).fetchone()
-            if marked[0] is not None:
-                found[table, column] = marked[0]
+            for letter in THEIRS:
+                sql = f'SELECT min("{column}") FROM {table} WHERE instr(lower("{column}"), ?)'
+                if (text := db.execute(sql, [letter]).fetchone()[0]) is not None:
+                    found[table, column] = text
     db.close()
     assert found == {}
 
@@ -54,7 +55,7 @@ def test_what_was_done_in_one_language_reads_in_another_as_if_it_had_been_done_i
         with speaking(Pseudo()):
             marked = [row.why for row in log_rows(in_english) if row.did == "used"]
         assert marked
-        assert all(FIRST in why for why in marked)
+        assert all(theirs(why) for why in marked)
     finally:
         in_english.close()
         from_marks.close()
@@ -66,7 +67,7 @@ def test_a_text_is_kept_with_all_that_is_filled_into_it() -> None:
         assert told(kept) == kept, "what goes into the file is said later"
     assert told(kept) == "core by 17:50; 3 preps"
     with speaking(Pseudo()):
-        assert told(kept) == "‹‹core› by 17:50›; ‹3 preps›"
+        assert told(kept) == in_other_letters("core by {time}; {n} preps").format(time="17:50", n=3)
 
 
 @pytest.mark.parametrize("typed", ["⟦", "⟦[1]⟧", '⟦["{a}", {"b": 1}]', '⟦["=none"]⟧', "⟦{}⟧", "a ⟦b⟧ c"])
