@@ -10,6 +10,10 @@ import pytest
 from languages.pseudo import THEIRS, Pseudo, in_other_letters, speaking, theirs
 
 from prepboard import demo
+from prepboard.commands.house.watching import as_facts
+from prepboard.store.health.about import about
+from prepboard.store.health.book_faults import keep_book_faults
+from prepboard.store.health.upkeep import check_now, checked, keep_checked
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.happened import since
 from prepboard.store.past.log import log_rows
@@ -73,3 +77,30 @@ def test_a_text_is_kept_with_all_that_is_filled_into_it() -> None:
 @pytest.mark.parametrize("typed", ["⟦", "⟦[1]⟧", '⟦["{a}", {"b": 1}]', '⟦["=none"]⟧', "⟦{}⟧", "a ⟦b⟧ c"])
 def test_what_somebody_typed_stays_as_typed(typed: str) -> None:
     assert told(typed) == typed
+
+
+def test_what_is_wrong_with_a_folder_and_with_the_file_is_kept_as_facts(demo_file: Path, tmp_path: Path) -> None:
+    (tmp_path / "book").mkdir()
+    (tmp_path / "book" / "kitchen.toml").write_text('clock = 13\n[preps.jus]\nmakes = "1 l"\n')
+    db = sqlite3.connect(demo_file)
+    for (trigger,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        db.execute(f'DROP TRIGGER "{trigger}"')
+    db.execute("UPDATE log SET after = 'more' WHERE number = 3")
+    db.commit()
+    db.close()
+    file = KitchenFile.open(demo_file)
+    try:
+        with speaking(Pseudo()):
+            keep_book_faults(file, "book", as_facts(tmp_path / "book"))
+            (wrong,) = check_now(file)
+            with file.glance() as db:
+                keep_checked(file, checked(db, None, file.clock.now()))
+        assert theirs(wrong)
+        told = about(file).wrong
+        assert "book has 3 faults" in told[0]
+        assert "kitchen.toml, line 1, clock: expected 12 or 24" in told[0]
+        assert "line 3: it was changed after it was written" in told[-1]
+        with speaking(Pseudo()):
+            assert all(map(theirs, about(file).wrong))
+    finally:
+        file.close()

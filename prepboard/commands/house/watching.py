@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from prepboard.commands.given.session import Session, tell
-from prepboard.texts import _
+from prepboard.texts import _, keeping
 
 QUIET = 300
 """Milliseconds without a further change after which a save is over: editors write a file in several goes."""
@@ -29,16 +29,17 @@ def keep_loading(session: Session, folder: Path, load: Callable[[], None]) -> No
 
     def once() -> None:
         faults: list[str] = []
+        kept: list[str] = []
         try:
             load()
         except Faults as fault:
-            faults = list(map(str, fault.faults))
+            faults, kept = list(map(str, fault.faults)), as_facts(folder)
         except (Refused, StoreFault) as fault:
             faults = [str(fault)]
         _tell_all(faults)
         if faults and Path(session.path).exists():
             with session.file() as file:
-                keep_book_faults(file, str(folder), faults)
+                keep_book_faults(file, str(folder), kept or faults)
 
     loaded = _as_saved(folder)
     once()
@@ -53,6 +54,19 @@ def keep_loading(session: Session, folder: Path, load: Callable[[], None]) -> No
         if _as_saved(folder) != loaded:
             loaded = _as_saved(folder)
             once()
+
+
+def as_facts(folder: Path) -> list[str]:
+    """The faults of a book as they are kept, for readers of whatever language."""
+    from prepboard.book.reading.faults import Faults
+    from prepboard.book.reading.reader import read_book
+
+    with keeping():
+        try:
+            read_book(folder)
+        except Faults as fault:
+            return list(map(str, fault.faults))
+    return []
 
 
 def _as_saved(folder: Path) -> dict[str, tuple[int, int]]:

@@ -19,7 +19,7 @@ from prepboard.store.health.copies import OLD, copied_at, copies, folder_of, sai
 from prepboard.store.health.upkeep import Checked, last_checked
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _, some
+from prepboard.texts import _, recognized, some, told
 
 APART = timedelta(minutes=2)
 """So far two clocks may be apart without a word."""
@@ -74,12 +74,12 @@ def _of_copies(file: KitchenFile, db: Connection, kitchen: Kitchen, now: datetim
         newest = clock_time(kitchen, copied_at(there[-1]), now)
         said = _("{n} in {folder}, the last one of {when}").format(n=len(there), folder=folder_of(file), when=newest)
     fresh = bool(there) and now - copied_at(there[-1]) <= OLD
-    yield Fact("copies", _("copies"), known.here or said, not known.here and (fresh or file.clock.set_by_hand))
+    yield Fact("copies", _("copies"), told(known.here) or said, not known.here and (fresh or file.clock.set_by_hand))
     if not kitchen.copies_also_to:
         yield Fact("second_folder", _("second folder"), _("none: the book's copies_also_to names one"))
         return
     second = Path(kitchen.copies_also_to)
-    said = known.second or _("{n} in {folder}").format(n=len(copies(file, second)), folder=second)
+    said = told(known.second) or _("{n} in {folder}").format(n=len(copies(file, second)), folder=second)
     if not known.second and _same_disk(file.path, second):
         said = _("{said}, which is on the same disk as the file").format(said=said)
     yield Fact("second_folder", _("second folder"), said, not known.second)
@@ -100,7 +100,9 @@ def _of_the_check(checked: Checked | None, kitchen: Kitchen, now: datetime) -> F
 def _found(checked: Checked, kitchen: Kitchen, now: datetime) -> str:
     said = _("the check of {when} found {faults} in the kitchen's file (`prepboard check` names them): {first}")
     faults = some("{n} fault", "{n} faults", len(checked.faults) + checked.more)
-    return said.format(when=clock_time(kitchen, instant(checked.at), now), faults=faults, first=checked.faults[0])
+    return said.format(
+        when=clock_time(kitchen, instant(checked.at), now), faults=faults, first=recognized(checked.faults[0])
+    )
 
 
 def _brief(file: KitchenFile, checked: Checked | None, kitchen: Kitchen, now: datetime) -> tuple[str, ...]:

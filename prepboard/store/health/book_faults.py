@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from sqlite3 import Connection
 
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _, some
+from prepboard.texts import _, recognized, some
 
 SETTING = "book faults"
 NAMED = 3
@@ -37,4 +37,4 @@ def said_of_book(db: Connection) -> Iterable[str]:
     n = len(kept["faults"]) + kept["more"]
     faults = some("{n} fault", "{n} faults", n)
     said = _("{folder} has {faults} and is not loaded, the book before it stays: {first}")
-    yield said.format(folder=kept["folder"], faults=faults, first=kept["faults"][0])
+    yield said.format(folder=kept["folder"], faults=faults, first=recognized(kept["faults"][0]))

@@ -26,7 +26,7 @@ from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _, some
+from prepboard.texts import _, keeping, some, told
 
 KEPT_DAYS = 14
 """Beside the number of copies that the book says, of so many last days the last one of the day is kept."""
@@ -81,12 +81,14 @@ def copy_if_due(file: KitchenFile) -> Path | None:
         if not _is_due(file, db, book) or _under_way(file):
             return None
     made, here, second = None, "", known.second
-    try:
-        made = _make(file)
-    except (StoreFault, OSError) as fault:
-        here = _why(fault)
+    with keeping():
+        try:
+            made = _make(file)
+        except (StoreFault, OSError) as fault:
+            here = _why(fault)
+        if made:
+            second = _second(made, book.kitchen.copies_also_to, file)
     if made:
-        second = _second(made, book.kitchen.copies_also_to, file)
         for folder in (folder_of(file), Path(book.kitchen.copies_also_to or folder_of(file))):
             _let_go(copies(file, folder), book.kitchen.copies_kept)
     _keep_trouble(file, known, Trouble(here, second))
@@ -94,7 +96,7 @@ def copy_if_due(file: KitchenFile) -> Path | None:
 
 
 def trouble(db: Connection) -> Trouble:
-    """What could not be done the last time."""
+    """What could not be done the last time, as its facts."""
     found = db.execute("SELECT value FROM settings WHERE name = ?", [TROUBLE]).fetchone()
     return Trouble(**json.loads(found[0])) if found else Trouble()
 
@@ -220,9 +222,9 @@ def said_of_copies(file: KitchenFile, db: Connection) -> Iterable[str]:
     if old := too_old(file, db):
         yield old
     if known.here:
-        yield _("no copy of the kitchen's file was made: {why}").format(why=known.here)
+        yield _("no copy of the kitchen's file was made: {why}").format(why=told(known.here))
     if known.second:
-        yield _("no copy in the second folder: {why}").format(why=known.second)
+        yield _("no copy in the second folder: {why}").format(why=told(known.second))
 
 
 def too_old(file: KitchenFile, db: Connection) -> str:

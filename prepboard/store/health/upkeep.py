@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from datetime import datetime, timedelta
+from functools import partial
 from sqlite3 import Connection
 
 import msgspec
@@ -23,6 +24,7 @@ from prepboard.store.health.letting_go import let_go
 from prepboard.store.health.whole import FROM_THE_FIRST, Progress, Since
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
+from prepboard.texts import keeping, told
 
 CHECKED = "file checked"
 """The setting that keeps what the last check by itself found."""
@@ -88,12 +90,19 @@ def check_now(
         before, came_to, now = last_checked(db), now_in(db), file.clock.now()
         since = before.since if before else FROM_THE_FIRST
         whole = whole or since == FROM_THE_FIRST
-        wrong = faults_in(db, progress) if whole else faults_since(db, since)
+        with keeping():
+            wrong = faults_in(db, progress and partial(_say, progress)) if whole else faults_since(db, since)
         unlike = chain.unlike_seal(db, seal) if seal else []
     if not file.clock.set_by_hand:
         with suppress(StoreFault):
             keep_checked(file, outcome(now, wrong, came_to if not wrong else since, whole=whole))
-    return wrong + unlike
+    return [*map(told, wrong), *unlike]
+
+
+def _say(progress: Progress, line: int, last: int) -> None:
+    """How far it is, is said at once."""
+    with keeping(False):
+        progress(line, last)
 
 
 def checked(db: Connection, before: Checked | None, now: datetime) -> Checked:
@@ -102,7 +111,8 @@ def checked(db: Connection, before: Checked | None, now: datetime) -> Checked:
     came_to = now_in(db)
     since = before.since if before else came_to if came_to.line > LARGE else FROM_THE_FIRST
     whole = since == FROM_THE_FIRST or came_to.line <= SMALL
-    wrong = faults_in(db) if whole else faults_since(db, since)
+    with keeping():
+        wrong = faults_in(db) if whole else faults_since(db, since)
     return outcome(now, wrong, came_to if not wrong else since, whole=whole)
 
 
