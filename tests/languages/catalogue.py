@@ -56,7 +56,7 @@ def read(path: Path) -> Catalogue:
         where = tuple(place for line in lines if line.startswith("#: ") for place in line[3:].split())
         if number == 0:
             found.remarks = [line[2:] if line.startswith("# ") else "" for line in lines if line[:2] in ("# ", "#")]
-        texts = _texts(line for line in lines if not line.startswith("#"))
+        texts = _texts(line for line in lines if line.strip() and not line.startswith("#"))
         if "msgid" not in texts:
             continue
         said = [texts[key] for key in sorted(texts) if key.startswith("msgstr")]
