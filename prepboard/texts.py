@@ -115,7 +115,7 @@ def decimal(number: str) -> str:
         return number
     if _now.kept:
         return _segment(["=decimal", number])
-    sign = _catalogue.gettext("1.5")[1]
+    sign = _catalogue.gettext(ONE_AND_A_HALF)[1]
     return number if sign == "." else number.replace(".", sign)
 
 
@@ -125,6 +125,10 @@ def later(text: str) -> str:
 
 
 # --- texts in the file -------------------------------------------------------------------------------------
+
+
+ONE_AND_A_HALF = later("1.5")
+"""How the language writes it says which decimal sign it has."""
 
 
 class _Kept(str):

@@ -21,6 +21,8 @@ def entries() -> dict[str, Entry]:
     """The messages by their English text, those of one file after the other."""
     found: dict[str, Entry] = {}
     for text, many, where in sorted({*in_sources(), *in_tables()}, key=lambda one: (one[2], one[0])):
+        if not text:
+            continue  # That is where a catalogue has its head.
         known = found.setdefault(text, Entry(text))
         known.many = known.many or many
         known.where = tuple(dict.fromkeys((*known.where, where)))
@@ -54,7 +56,7 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
     from prepboard.boards import keys
     from prepboard.book.reading import key_words
     from prepboard.book.safety.silent import SILENT
-    from prepboard.cli import FAMILIES, cli
+    from prepboard.cli import cli
     from prepboard.guide import pages
 
     for key in keys.KEYS:
@@ -75,9 +77,7 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
                 yield one.description, "", "prepboard/book/reading/written.py"
     for title in pages.TITLES.values():
         yield title, "", "prepboard/guide/pages.py"
-    context = click.Context(cli)
-    commands = [cli, *filter(None, (cli.get_command(context, name) for names in FAMILIES.values() for name in names))]
-    for text in (text for command in commands for text in _of_command(command)):
+    for text in _of_command(cli):
         yield text, "", "help"
 
 
@@ -87,5 +87,7 @@ def _of_command(command: click.Command) -> Iterator[str]:
     for one in command.params:
         if isinstance(one, click.Option) and one.help:
             yield one.help
-    for own in getattr(command, "commands", {}).values():
-        yield from _of_command(own)
+    if isinstance(command, click.Group):
+        context = click.Context(command)
+        for own in filter(None, (command.get_command(context, name) for name in command.list_commands(context))):
+            yield from _of_command(own)

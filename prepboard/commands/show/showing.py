@@ -6,6 +6,8 @@ import importlib
 
 import click
 
+from prepboard.commands.given.help_words import in_words
+
 LISTS = {
     "show.lists": (
         "make", "underway", "expiring", "left", "pars", "pull", "work", "bring", "tasks", "notes", "today",
@@ -31,7 +33,7 @@ class Lists(click.Group):
                 module = importlib.import_module(f"prepboard.commands.{module_name}")
                 by_name: dict[str, click.Command] = getattr(module, "BY_NAME", {})
                 command: click.Command = by_name.get(cmd_name) or getattr(module, f"show_{cmd_name.replace('-', '_')}")
-                return command
+                return in_words(command)
         return None
 
 

@@ -1,0 +1,104 @@
+"""The catalogues are as good as the code: what a program reads is what a translator wrote, and every text keeps what is
+filled into it."""
+
+from __future__ import annotations
+
+import ast
+import gettext
+import io
+from pathlib import Path
+
+import pytest
+from languages import catalogue, texts
+from languages.pseudo import fields
+
+import prepboard
+
+LANGUAGES = sorted(path.stem for path in catalogue.FOLDER.glob("*.po"))
+
+
+@pytest.fixture(scope="module", params=LANGUAGES)
+def written(request: pytest.FixtureRequest) -> tuple[str, catalogue.Catalogue]:
+    return request.param, catalogue.read(catalogue.po_of(request.param))
+
+
+def test_the_compiled_catalogue_is_the_written_one(written: tuple[str, catalogue.Catalogue]) -> None:
+    """Read by the standard library, which nobody here wrote."""
+    language, po = written
+    binary = catalogue.mo_of(language).read_bytes()
+    assert binary == catalogue.compiled(po), "python tests/languages/merge.py compiles it"
+    read = gettext.GNUTranslations(io.BytesIO(binary))
+    assert read.charset() == "UTF-8"
+    for entry in po.entries.values():
+        if entry.many and entry.is_said:
+            assert {read.ngettext(entry.text, entry.many, n) for n in range(200)} == set(entry.said), entry.text
+        elif entry.is_said:
+            assert read.gettext(entry.text) == entry.said[0]
+
+
+def test_what_is_written_reads_back(written: tuple[str, catalogue.Catalogue], tmp_path: Path) -> None:
+    language, po = written
+    catalogue.write(tmp_path / "again.po", po)
+    assert (tmp_path / "again.po").read_text() == catalogue.po_of(language).read_text()
+
+
+def test_a_translation_fills_in_what_the_text_fills_in(written: tuple[str, catalogue.Catalogue]) -> None:
+    """All of it, under its own names: one that is lost or misspelt would be a KeyError at a stove."""
+    wrong = []
+    for entry in written[1].entries.values():
+        given = set(fields(entry.text)) | set(fields(entry.many))
+        for said in filter(None, entry.said):
+            own = set(fields(said))
+            # A form that is of one number only may leave the number out.
+            if not own <= given or (given - own and not entry.many):
+                wrong.append((entry.text, said))
+    assert wrong == []
+
+
+def test_a_translation_begins_and_ends_as_the_text_does(written: tuple[str, catalogue.Catalogue]) -> None:
+    """Texts that are put behind others begin with their blank or their comma."""
+    wrong = [
+        (entry.text, said)
+        for entry in written[1].entries.values()
+        for said in entry.said
+        if said and (said[0] == " ", said[-1] == " ") != (entry.text[0] == " ", entry.text[-1] == " ")
+    ]
+    assert wrong == []
+
+
+def test_no_text_is_looked_up_before_a_language_is_chosen() -> None:
+    """Whatever a module or a class says while it is loaded would be English for good."""
+    early = []
+    for path in Path(prepboard.__file__).parent.rglob("*.py"):
+        ahead: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
+        while ahead:
+            node = ahead.pop()
+            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+                continue
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("_", "some"):
+                early.append(f"{path.name}:{node.lineno}")
+            ahead += ast.iter_child_nodes(node)
+    assert early == []
+
+
+def test_a_text_is_filled_in_after_it_was_looked_up() -> None:
+    """An f-string or a sum inside `_` is a text that no catalogue can have."""
+    filled = []
+    for path in Path(prepboard.__file__).parent.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if (
+                isinstance(node, ast.Call)
+                and isinstance(node.func, ast.Name)
+                and node.func.id in ("_", "some", "later")
+            ):
+                given = node.args[: 2 if node.func.id == "some" else 1]
+                filled += [f"{path.name}:{node.lineno}" for one in given if isinstance(one, ast.JoinedStr | ast.BinOp)]
+    assert filled == []
+
+
+def test_there_is_a_spanish_and_what_it_lacks_is_known_to_its_po() -> None:
+    assert "es" in LANGUAGES
+    known = catalogue.read(catalogue.po_of("es"))
+    assert known.remarks[0].startswith("Spanish texts of prepboard")
+    assert any(line.startswith("Glossary") for line in known.remarks)
+    assert len(set(texts.entries()) & set(known.entries)) > 2000
