@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from prepboard.boards.keys import key_table
+from prepboard.boards.key_signs import key_table
 from prepboard.cli import FAMILIES
 from prepboard.guide.pages import TITLES, page
 

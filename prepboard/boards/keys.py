@@ -8,8 +8,6 @@ from __future__ import annotations
 from msgspec import Struct
 from textual.binding import Binding, BindingType
 
-from prepboard.texts import _
-
 
 class Key(Struct, frozen=True):
     """A key of one board (or of every list, every board, every dialog). Texts are put into words when shown."""
@@ -32,6 +30,24 @@ class Key(Struct, frozen=True):
     def action_of(self, name: str) -> str:
         """What one of its keys does."""
         return f"{self.action}('{name}')" if self.each else self.action
+
+
+def _to_read(group: str, *, pages: bool = True) -> tuple[Key, ...]:
+    """The keys of whatever is read by scrolling."""
+    return (
+        Key(group, "down,j", "down", "down", "read on"),
+        Key(group, "up,k", "up", "up", "read back"),
+        Key(group, "pagedown,space", "page_down", "page down", "a page on"),
+        Key(group, "pageup", "page_up", "page up", "a page back"),
+    )[: 4 if pages else 2]
+
+
+def _undo(group: str) -> Key:
+    return Key(group, "u", "undo", "undo", "say what your last change was, and take it back", footer=True)
+
+
+def _all_keys(group: str) -> Key:
+    return Key(group, "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys")
 
 
 KEYS: tuple[Key, ...] = (
@@ -142,10 +158,7 @@ KEYS: tuple[Key, ...] = (
     Key("waste", "2", "by_week", "by week", "the last eight weeks by week", footer=True),
     Key("waste", "3", "by_month", "by month", "the last eleven months by month", footer=True),
     Key("waste", "escape,q", "back", "back", "back to the close", footer=True),
-    Key("waste", "down,j", "down", "down", "read on"),
-    Key("waste", "up,k", "up", "up", "read back"),
-    Key("waste", "pagedown,space", "page_down", "page down", "a page on"),
-    Key("waste", "pageup", "page_up", "page up", "a page back"),
+    *_to_read("waste"),
     Key(
         "pars",
         "enter",
@@ -230,8 +243,8 @@ KEYS: tuple[Key, ...] = (
         "a new dish or recipe: what was learned of it weighs less now",
         menu=True,
     ),
-    Key("board", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
-    Key("board", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    _undo("board"),
+    _all_keys("board"),
     Key("board", "l", "label", "label", "the label of this batch, else of what was just made, as text"),
     Key("board", "asterisk", "allergens", "allergens", "tonight's dishes and what on them harms some guests"),
     Key("board", "e", "timeline", "timeline", "the hours ahead as a picture: benches, ovens, services, and now"),
@@ -273,32 +286,24 @@ KEYS: tuple[Key, ...] = (
         "a batch: freeze, thaw, elsewhere, hold back, reheat; or open goods",
         short="move",
     ),
-    Key("line", "u", "undo", "undo", "say what your last change was, and take it back", footer=True),
-    Key("line", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    _undo("line"),
+    _all_keys("line"),
     Key("line", "escape,enter,q", "back", "back", "back to the board", footer=True),
-    Key("line", "down,j", "down", "down", "read on"),
-    Key("line", "up,k", "up", "up", "read back"),
-    Key("line", "pagedown,space", "page_down", "page down", "a page on"),
-    Key("line", "pageup", "page_up", "page up", "a page back"),
+    *_to_read("line"),
     Key("bring", "enter", "open_line", "open", "open the batch, or what is said of the goods", footer=True),
-    Key("bring", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    _all_keys("bring"),
     Key("bring", "escape,q,f", "back", "back", "back to the board", footer=True),
-    Key("label", "down,j", "down", "down", "read on"),
-    Key("label", "up,k", "up", "up", "read back"),
+    *_to_read("label", pages=False),
     Key("label", "escape,enter,q,l", "back", "back", "back to where it was opened", footer=True),
-    Key("allergens", "down,j", "down", "down", "read on"),
-    Key("allergens", "up,k", "up", "up", "read back"),
-    Key("allergens", "pagedown,space", "page_down", "page down", "a page on"),
-    Key("allergens", "pageup", "page_up", "page up", "a page back"),
+    *_to_read("allergens"),
     Key("allergens", "escape,enter,q,asterisk", "back", "back", "back to the board", footer=True),
     Key("timeline", "right,full_stop", "later", "later", "go on in time", footer=True),
     Key("timeline", "left,comma", "earlier", "earlier", "go back in time", footer=True),
     Key("timeline", "plus", "closer", "closer", "fewer hours, drawn larger", footer=True),
     Key("timeline", "minus", "further", "further", "more hours at once", footer=True),
     Key("timeline", "home", "now", "now", "back to now"),
-    Key("timeline", "down,j", "down", "down", "read on"),
-    Key("timeline", "up,k", "up", "up", "read back"),
-    Key("timeline", "question_mark", "all_keys", "all keys", "this list", footer=True, short="keys"),
+    *_to_read("timeline", pages=False),
+    _all_keys("timeline"),
     Key("timeline", "escape,enter,q,e", "back", "back", "back to the board", footer=True),
     Key("wall", "space", "next_page", "next page", "the next page now; they turn by themselves", footer=True),
     Key("wall", "slash", "find_batch", "find batch", "open a batch by its code; a scanned code opens it at once"),
@@ -358,23 +363,6 @@ GROUPS: tuple[tuple[str, str], ...] = (
     ("clash", "WHICH OF TWO?"),
 )
 
-_SHOWN = {
-    "question_mark": "?",
-    "plus": "+",
-    "minus": "-",
-    "slash": "/",
-    "dollar_sign": "$",
-    "number_sign": "#",
-    "ampersand": "&",
-    "asterisk": "*",
-    "equals_sign": "=",
-    "full_stop": ".",
-    "comma": ",",
-    "escape": "esc",
-    "pagedown": "page down",
-    "pageup": "page up",
-}
-
 
 def of(*boards: str) -> list[Key]:
     """The keys of these boards, in the order of the list."""
@@ -395,27 +383,3 @@ def bindings(*boards: str, without: str = "") -> list[BindingType]:
         if key.action != without and not key.menu
         for name in key.keys.split(",")
     ]
-
-
-def shown(key: Key) -> str:
-    """The key as people read it: "?", "esc", "down or j", "0 to 9"; ". x" is x in the menu of a line."""
-    if key.each:
-        names = key.keys.split(",")
-        return _("{first} to {last}").format(first=names[0], last=names[-1])
-    if key.menu:
-        return f"{_SHOWN['full_stop']} {key.keys}"
-    return _(" or ").join(_SHOWN.get(name, name) for name in key.keys.split(","))
-
-
-def hint(key: Key, *, short: bool = False) -> tuple[str, str]:
-    """The key and its word in the footer."""
-    first = key.keys.split(",")[0]
-    return _SHOWN.get(first, first), _(key.short if short and key.short else key.label)
-
-
-def key_table() -> str:
-    """All keys as a Markdown table, for the README."""
-    lines = [f"| {_('where')} | {_('key')} | {_('does')} |", "| --- | --- | --- |"]
-    for board, title in GROUPS:
-        lines += [f"| {_(title).lower()} | `{shown(key)}` | {_(key.help)} |" for key in of(board)]
-    return "\n".join(lines) + "\n"

@@ -104,7 +104,7 @@ def _told(key: str, words: Key | None, model: type[Written]) -> list[str]:
 
 
 def _keys() -> str:
-    from prepboard.boards.keys import key_table
+    from prepboard.boards.key_signs import key_table
 
     said = _("`?` on a board shows those that count there.")
     return f"# {_(TITLES['keys'])}\n\n{said}\n\n" + key_table()

@@ -11,7 +11,8 @@ from prepboard.boards.app.themes import THEMES
 from prepboard.boards.closing.board import FOOTERS, ClosingScreen
 from prepboard.boards.closing.waste import WastePage
 from prepboard.boards.frame.board_screen import BoardScreen
-from prepboard.boards.keys import ABOUT_THE_ROW, GROUPS, KEYS, key_table, named, of
+from prepboard.boards.key_signs import key_table
+from prepboard.boards.keys import ABOUT_THE_ROW, GROUPS, KEYS, named, of
 from prepboard.boards.pages.allergens_page import AllergensPage
 from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen

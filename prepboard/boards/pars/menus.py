@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from prepboard.boards.keys import Key, of, shown
+from prepboard.boards.key_signs import shown
+from prepboard.boards.keys import Key, of
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.which import Choices
 from prepboard.boards.widgets.row import Row

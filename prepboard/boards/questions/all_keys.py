@@ -11,7 +11,8 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from prepboard.boards.keys import bindings, of, shown
+from prepboard.boards.key_signs import shown
+from prepboard.boards.keys import bindings, of
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine

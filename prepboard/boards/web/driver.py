@@ -21,7 +21,7 @@ from textual.keys import _character_to_key
 from textual.messages import ExitApp
 from textual.widgets import Input
 
-from prepboard.boards.keys import hint
+from prepboard.boards.key_signs import hint
 from prepboard.boards.questions.pad import Pad
 from prepboard.boards.web.cells import Cells, Run, Style
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine

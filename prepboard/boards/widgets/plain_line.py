@@ -15,7 +15,8 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
-from prepboard.boards.keys import Key, hint, of
+from prepboard.boards.key_signs import hint
+from prepboard.boards.keys import Key, of
 from prepboard.boards.widgets.row import Piece, clean, filled, headed
 from prepboard.boards.widgets.still import GivenLines
 

@@ -10,6 +10,7 @@ from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.texts import _
@@ -26,34 +27,23 @@ def closing(lists: Closing, board: Board, width: int) -> Section:
     ]
 
 
-def _partings(lines: Iterable[Parting], voice: Voice, width: int) -> Section:
+def _batches(lines: Iterable[tuple[Batch, Iterable[str]]], voice: Voice, width: int) -> Section:
+    """Each with its name, what is left of it, its code, and what is said of it."""
     rows = [
-        Row(
-            (
-                batch_name(line.batch.prep, line.batch.name, voice),
-                voice.left(line.batch),
-                line.batch.code,
-                listed((voice.relabel(line.batch), note_text(line.note, voice))),
-            )
-        )
-        for line in lines
+        Row((batch_name(batch.prep, batch.name, voice), voice.left(batch), batch.code, listed(said)))
+        for batch, said in lines
     ]
     return table(rows, "<><<", width)
+
+
+def _partings(lines: Iterable[Parting], voice: Voice, width: int) -> Section:
+    said = ((line.batch, (voice.relabel(line.batch), note_text(line.note, voice))) for line in lines)
+    return _batches(said, voice, width)
 
 
 def _carried(lines: Iterable[CarryOver], voice: Voice, width: int) -> Section:
-    rows = [
-        Row(
-            (
-                batch_name(line.batch.prep, line.batch.name, voice),
-                voice.left(line.batch),
-                line.batch.code,
-                listed((_good(line, voice), _("use first") if line.use_first else "")),
-            )
-        )
-        for line in lines
-    ]
-    return table(rows, "<><<", width)
+    said = ((line.batch, (_good(line, voice), _("use first") if line.use_first else "")) for line in lines)
+    return _batches(said, voice, width)
 
 
 def _good(line: CarryOver, voice: Voice) -> str:
