@@ -9,6 +9,7 @@ from collections.abc import Callable
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
+from random import Random
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -16,10 +17,14 @@ from hypothesis import HealthCheck, settings
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_texts
+from prepboard.clock import FixedClock
 from prepboard.demo import build
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
+from prepboard.store.actions.loading import load_book
+from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 
 SLOW_MACHINE = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("the same draws", derandomize=True, **SLOW_MACHINE)
@@ -52,6 +57,19 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items[:] = rest
     for number, item in enumerate(longest):
         items.insert(number * (share + 1), item)
+
+
+def kitchen_file(folder: Path, at: datetime, who: Who, *, seed: int = 1, **written: str) -> KitchenFile:
+    """A new file in a folder of its own, open at that moment, with the book loaded that is `written`: names of files
+    and their text. What codes it gives is drawn with `seed`."""
+    book, shared = folder / "book", folder / "shared"
+    for one in (book, shared):
+        one.mkdir(parents=True)
+    for name, text in written.items():
+        (book / f"{name}.toml").write_text(text, encoding="utf-8")
+    file = KitchenFile.open(shared / "kitchen.db", FixedClock(at), create=True, random=Random(seed))
+    load_book(file, who, book)
+    return file
 
 
 @pytest.fixture(scope="session")

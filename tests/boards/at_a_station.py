@@ -12,6 +12,7 @@ from random import Random
 from typing import Any
 
 import pytest
+from conftest import kitchen_file
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -19,7 +20,6 @@ from prepboard.boards.app.app import BoardApp
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
-from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -115,14 +115,9 @@ Until = Callable[..., Awaitable[None]]
 @pytest.fixture(scope="session")
 def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A file at 14:00 on a Saturday, into which the book was loaded, once for all tests."""
-    book = tmp_path_factory.mktemp("book")
-    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
-    (book / "book.toml").write_text(BOOK, encoding="utf-8")
-    path = tmp_path_factory.mktemp("loaded") / "kitchen.db"
-    made = KitchenFile.open(path, FixedClock(NOW), create=True, random=Random(1))
-    load_book(made, ANOTHER, book)
+    made = kitchen_file(tmp_path_factory.mktemp("loaded"), NOW, ANOTHER, kitchen=KITCHEN, book=BOOK)
     made.close()
-    return path
+    return made.path
 
 
 @pytest.fixture

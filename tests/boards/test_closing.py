@@ -8,10 +8,10 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from random import Random
 from threading import current_thread
 
 import pytest
+from conftest import kitchen_file
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -25,11 +25,9 @@ from prepboard.boards.questions.sure import AskTakeBack
 from prepboard.boards.questions.typed import AskText
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
-from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import State
 from prepboard.store.actions.food import making, stock
-from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -84,17 +82,12 @@ def kitchen(tmp_path: Path) -> Iterator[Callable[..., KitchenFile]]:
     opened: list[KitchenFile] = []
 
     def make(stays: int = 3, ends: int = 2, hot: int = 2, each: int = 1) -> KitchenFile:
-        book = tmp_path / "book"
-        book.mkdir()
-        (book / "kitchen.toml").write_text(KITCHEN + book_of(stays, ends, hot), encoding="utf-8")
-        (tmp_path / "shared").mkdir()
-        clock = FixedClock(NOW.replace(hour=19, minute=0))
-        file = KitchenFile.open(tmp_path / "shared" / "kitchen.db", clock, create=True, random=Random(1))
+        made_at = NOW.replace(hour=19, minute=0)
+        file = kitchen_file(tmp_path, made_at, ANOTHER, kitchen=KITCHEN + book_of(stays, ends, hot))
         opened.append(file)
-        load_book(file, ANOTHER, book)
         for prep in [*file.read().book.preps] * each:
             making.done(file, ANOTHER, prep=prep)
-        clock.at = NOW
+        file.clock.at = NOW
         return file
 
     yield make

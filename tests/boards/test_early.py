@@ -6,15 +6,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from random import Random
 
 import pytest
+from conftest import kitchen_file
 
 from prepboard.boards.rows.early import not_good_for, why_ask
-from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.shown.lines import MakeLine
-from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -50,12 +48,7 @@ plate = { sabayon = "50 ml", oil = "10 ml" }
 
 @pytest.fixture
 def file(tmp_path: Path) -> Iterator[KitchenFile]:
-    (tmp_path / "book").mkdir()
-    (tmp_path / "book" / "kitchen.toml").write_text(BOOK, encoding="utf-8")
-    opened = KitchenFile.open(
-        tmp_path / "k.db", FixedClock(datetime(2026, 10, 31, 15, 0, tzinfo=UTC)), create=True, random=Random(1)
-    )
-    load_book(opened, Who("LM", ""), tmp_path / "book")
+    opened = kitchen_file(tmp_path, datetime(2026, 10, 31, 15, 0, tzinfo=UTC), Who("LM", ""), kitchen=BOOK)
     yield opened
     opened.close()
 

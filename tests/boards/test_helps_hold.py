@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from datetime import UTC, datetime
 from pathlib import Path
-from random import Random
 
+from conftest import kitchen_file
 from random_kitchens import text_of
 
 from prepboard.boards.acts.helping import doing
-from prepboard.clock import FixedClock
 from prepboard.paper.text.helps import commands_of, help_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.helping import Help, helps, worst
-from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -27,12 +25,7 @@ WHO = Who("LM", "bench0")
 
 def opened(seed: int, folder: Path, runs: int = 6) -> KitchenFile:
     """A drawn kitchen of which nothing is made yet, in the afternoon."""
-    book = folder / "book"
-    book.mkdir(parents=True)
-    (book / "book.toml").write_text(text_of(seed, runs, tight=seed % 2 == 0), encoding="utf-8")
-    file = KitchenFile.open(folder / "kitchen.db", FixedClock(NOW), create=True, random=Random(seed))
-    load_book(file, WHO, book)
-    return file
+    return kitchen_file(folder, NOW, WHO, seed=seed, book=text_of(seed, runs, tight=seed % 2 == 0))
 
 
 def after(file: KitchenFile, help: Help) -> datetime | None:

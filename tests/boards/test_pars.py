@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from fractions import Fraction
 from pathlib import Path
-from random import Random
 from typing import Any
 
 import pytest
+from conftest import kitchen_file
 from msgspec.json import encode
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
@@ -38,7 +38,6 @@ from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.clock import FixedClock
 from prepboard.plan.given.state import Tonight
 from prepboard.store.actions.food import making
-from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night import tonight
 from prepboard.store.file.who import Who
 from prepboard.store.health.upkeep import CHECKED, Checked
@@ -146,14 +145,9 @@ Until = Callable[..., Awaitable[None]]
 @pytest.fixture(scope="module")
 def before_dinner(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A file at 15:00 on a Saturday, before a dinner of 62 and a lunch of 40; made once for all tests."""
-    book = tmp_path_factory.mktemp("book")
-    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
-    (book / "book.toml").write_text(BOOK, encoding="utf-8")
-    path = tmp_path_factory.mktemp("before-dinner") / "kitchen.db"
-    made = KitchenFile.open(path, FixedClock(NOW), create=True, random=Random(1))
-    load_book(made, Who("dk", ""), book)
+    made = kitchen_file(tmp_path_factory.mktemp("before-dinner"), NOW, Who("dk", ""), kitchen=KITCHEN, book=BOOK)
     made.close()
-    return path
+    return made.path
 
 
 @pytest.fixture

@@ -9,15 +9,14 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from conftest import kitchen_file
 
 from prepboard.boards.pars.adding import Held, Own, with_sitting
 from prepboard.boards.pars.saving_words import if_you_save
-from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.given.numbers import Change, Number, Value
 from prepboard.store.actions.food import making
-from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night import numbers, services
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
@@ -113,14 +112,9 @@ plate = { meringue = "1 each" }
 @pytest.fixture
 def file(tmp_path: Path) -> Iterator[KitchenFile]:
     """At 15:00 on a Saturday; meringues have stood in the only oven since 14:40."""
-    (tmp_path / "book").mkdir()
-    (tmp_path / "book" / "kitchen.toml").write_text(BOOK, encoding="utf-8")
-    (tmp_path / "shared").mkdir()
-    clock = FixedClock(NOW - timedelta(minutes=20))
-    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", clock, create=True, random=Random(1))
-    load_book(opened, SOUS, tmp_path / "book")
+    opened = kitchen_file(tmp_path, NOW - timedelta(minutes=20), SOUS, kitchen=BOOK)
     making.start(opened, SOUS, "meringue", Fraction(1))
-    clock.at = NOW
+    opened.clock.at = NOW
     yield opened
     opened.close()
 

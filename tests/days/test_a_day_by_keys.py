@@ -7,11 +7,11 @@ import shutil
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from random import Random
 from time import monotonic
 
 import pytest
 from boards.at_a_station import Desk
+from conftest import kitchen_file
 from textual.pilot import Pilot
 
 from prepboard.boards.app.app import BoardApp
@@ -21,10 +21,8 @@ from prepboard.boards.questions.sure import Sure
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets import line_list
-from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.store.actions.handover import sign
-from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -147,15 +145,8 @@ async def until(pilot: Pilot[None], holds: Callable[[], object]) -> None:
 
 @pytest.fixture
 def hatch(tmp_path: Path) -> KitchenFile:
-    book, shared = tmp_path / "book", tmp_path / "shared"
-    book.mkdir()
-    shared.mkdir()
-    (book / "kitchen.toml").write_text(KITCHEN, encoding="utf-8")
-    (book / "book.toml").write_text(BOOK, encoding="utf-8")
-    clock = FixedClock(datetime.fromisoformat("2026-10-31T14:20+00:00"))
-    file = KitchenFile.open(shared / "kitchen.db", clock, create=True, random=Random(3))
-    load_book(file, Who("LM", "hot"), book)
-    return file
+    afternoon = datetime.fromisoformat("2026-10-31T14:20+00:00")
+    return kitchen_file(tmp_path, afternoon, Who("LM", "hot"), seed=3, kitchen=KITCHEN, book=BOOK)
 
 
 @pytest.mark.parametrize("size", [(44, 24), (120, 36)], ids=["44x24", "120x36"])

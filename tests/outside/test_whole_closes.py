@@ -9,17 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
-from random import Random
 
 import pytest
+from conftest import kitchen_file
 
-from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.shown.closing_lines import Closing
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.food.stock import count, discard_batches
 from prepboard.store.actions.handover import sign
-from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Refused, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.waste import past_waste
@@ -87,12 +85,7 @@ COOK = Who("LM", "cold")
 
 @pytest.fixture
 def file(tmp_path: Path) -> Iterator[KitchenFile]:
-    (tmp_path / "book").mkdir()
-    (tmp_path / "book" / "kitchen.toml").write_text(BOOK, encoding="utf-8")
-    (tmp_path / "shared").mkdir()
-    clock = FixedClock(datetime(2026, 1, 1, 10, 0, tzinfo=UTC))
-    opened = KitchenFile.open(tmp_path / "shared" / "kitchen.db", clock, create=True, random=Random(1))
-    load_book(opened, COOK, tmp_path / "book")
+    opened = kitchen_file(tmp_path, datetime(2026, 1, 1, 10, 0, tzinfo=UTC), COOK, kitchen=BOOK)
     yield opened
     opened.close()
 

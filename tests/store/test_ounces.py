@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from pathlib import Path
 
-from prepboard.clock import FixedClock
+from conftest import kitchen_file
+
 from prepboard.store.actions.food.making import done
-from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Who
-from prepboard.store.kitchen_file import KitchenFile
 
 BOOK = """
 time_zone = "UTC"
@@ -32,14 +31,8 @@ keeps = "3 days"
 
 
 def test_the_last_of_sixteen_plates_is_there_and_nothing_is_left(tmp_path: Path):
-    book = tmp_path / "book"
-    book.mkdir()
-    (book / "kitchen.toml").write_text(BOOK, encoding="utf-8")
-    (tmp_path / "data").mkdir()
-    now = datetime(2026, 10, 31, 18, 0, tzinfo=UTC)
-    file = KitchenFile.open(tmp_path / "data" / "kitchen.db", FixedClock(now), create=True)
     who = Who("LM", "kitchen")
-    load_book(file, who, book)
+    file = kitchen_file(tmp_path, datetime(2026, 10, 31, 18, 0, tzinfo=UTC), who, kitchen=BOOK)
     done(file, who, prep="steak-cut", outputs={"steak-cut": 2_267_961_850})
     said = [plate(file, who, ("party", date(2026, 10, 31)), "steak", 1).text for _n in range(16)]
     assert not any("more than was there" in text for text in said)
