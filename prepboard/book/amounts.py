@@ -14,7 +14,8 @@ from typing import Literal
 
 from msgspec import Struct, field
 
-from prepboard.texts import _
+from prepboard.book.plurals import several
+from prepboard.texts import ENGLISH, _
 
 Kind = Literal["mass", "volume", "count"]
 
@@ -169,12 +170,8 @@ class Measure(Struct, frozen=True, gc=False):
         return next((held for name, held in self.containers.items() if unit == self.several(name)), None)
 
     def several(self, container: str) -> str:
-        """The word for more than one of a container: the book's own, else as the language of the texts makes it."""
-        if own := self.plurals.get(container):
-            return own
-        if container.endswith(("s", "x", "ch", "sh")):
-            return _("{container}es").format(container=container)
-        return _("{container}s").format(container=container)
+        """The word for more than one of a container: the book's own, else as its language makes it."""
+        return self.plurals.get(container) or several(container, ENGLISH)
 
     def _across(self, kind: Kind) -> Fraction:
         """Base units of this measure's kind in one base unit of `kind`."""

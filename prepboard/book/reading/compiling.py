@@ -44,7 +44,7 @@ from prepboard.book.reading.together import groups_of, planning_order
 from prepboard.book.reading.written import BookWritten
 from prepboard.book.reading.written_values import WeekdayOrElse
 from prepboard.book.rules import RuleBook
-from prepboard.texts import _
+from prepboard.texts import catalogue, later
 
 T = TypeVar("T")
 
@@ -127,9 +127,14 @@ def _week(table: Mapping[WeekdayOrElse, T] | None, missing: T) -> Weekly[T]:
     return Weekly(weekly(table, missing))
 
 
+def _own(written: BookWritten, name: str) -> str:
+    """A name that the book does not give, in its own language: the same for whoever reads it in."""
+    return catalogue(written.language).gettext(name)
+
+
 def _stations(written: BookWritten) -> dict[str, Station]:
     if not written.stations:
-        return {DEFAULT_STATION: Station(DEFAULT_STATION, _("Kitchen"), 0, _week(None, 1))}
+        return {DEFAULT_STATION: Station(DEFAULT_STATION, _own(written, later("Kitchen")), 0, _week(None, 1))}
     return {
         id_: Station(
             id=id_,
@@ -159,14 +164,14 @@ def _places(written: BookWritten) -> dict[str, Place]:
         for id_, place in written.places.items()
     }
     names: dict[Store, str] = {
-        "chilled": _("Fridge"),
-        "frozen": _("Freezer"),
-        "ambient": _("Dry store"),
-        "hot": _("Hot holding"),
-        "time": _("Out of temperature control"),
+        "chilled": later("Fridge"),
+        "frozen": later("Freezer"),
+        "ambient": later("Dry store"),
+        "hot": later("Hot holding"),
+        "time": later("Out of temperature control"),
     }
     for id_, store in default_places(written).items():
-        places[id_] = Place(id_, names[store], store)
+        places[id_] = Place(id_, _own(written, names[store]), store)
     return places
 
 

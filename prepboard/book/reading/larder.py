@@ -13,10 +13,11 @@ from msgspec import Struct, field
 
 from prepboard.book import values
 from prepboard.book.amounts import UNITS, Amount, AmountFault, Kind, Measure
+from prepboard.book.plurals import several
 from prepboard.book.reading.checking_preps import Names
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, GoodsWritten, PrepWritten
-from prepboard.texts import _
+from prepboard.texts import _, is_english
 
 _LOST = Measure("count", "each")
 """Stands in where no measure can be known; never reaches a plan."""
@@ -85,7 +86,10 @@ class Larder(Struct):
                     name,
                     sorted(names),
                 )
-        return {" ".join(name.split()): " ".join(word.split()) for name, word in said.items() if word}
+        own_words = {" ".join(name.split()): " ".join(word.split()) for name, word in said.items() if word}
+        if is_english(self.book.language):
+            return own_words
+        return {name: several(name, self.book.language) for name in names} | own_words
 
     def _each(self, own: KeyPath, each: Amount | None) -> tuple[Fraction, Kind] | tuple[None, None]:
         """What one piece weighs or holds, in g or ml."""

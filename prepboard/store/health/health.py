@@ -13,7 +13,7 @@ from prepboard.store.file.released import RELEASED, applied
 from prepboard.store.health import whole
 from prepboard.store.health.whole import Progress, Since
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import _, keeping
 
 UNEQUAL = """
     SELECT code, left, coalesce(sum(amount), 0) FROM batches LEFT JOIN moves ON moves.batch = batches.code
@@ -120,7 +120,8 @@ def _read_again(texts: str) -> tuple[str, str] | None:
     from prepboard.book.reading.reader import read_texts
 
     try:
-        book = read_texts(json.loads(texts))
+        with keeping(False):  # A book outlives what is said of it.
+            book = read_texts(json.loads(texts))
     except (Faults, ValueError):
         return None
     return book.digest, kept(book)
