@@ -8,7 +8,8 @@ from prepboard.boards.key_signs import shown
 from prepboard.boards.keys import Key, of
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.which import Choices
-from prepboard.boards.widgets.row import Row
+from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.row import Row, clean
 from prepboard.texts import _
 
 SERVICE = ("by_hand", "free", "move", "off", "percent", "mix", "today", "add", "note", "special", "order")
@@ -53,7 +54,15 @@ class Menu(Dialog[str], keys="answer"):
         rows = menu(kind)
         self._signs = {row.when: row.key for row in rows}
         title = _("{what}: what now?").format(what=what)
-        super().__init__(title, Choices(rows, said=_said, sign=self._take_sign))
+        super().__init__(title, Choices(rows, said=self._said, sign=self._take_sign))
+
+    def on_line_list_cursor_moved(self, event: LineList.CursorMoved) -> None:
+        self.query_one(Choices).say()
+
+    def _said(self, _letters: str) -> str:
+        """What the line under the cursor does, in full: a narrow list has to cut it."""
+        row = self.query_one(Choices).here
+        return clean(row.words) if row else ""
 
     def _take_sign(self, sign: str) -> bool:
         """The key that stands beside a line takes it; no letter picks a row."""
@@ -61,7 +70,3 @@ class Menu(Dialog[str], keys="answer"):
         if action:
             self.dismiss(action)
         return True
-
-
-def _said(_letters: str) -> str:
-    return _("the key beside a line, or the cursor")
