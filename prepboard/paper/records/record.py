@@ -137,6 +137,8 @@ def kind_word(line: Recorded) -> str:
 def _corrective(did: str) -> str:
     if did in ("corrected", "unblocked"):
         return _("corrective action")
+    if did in ("counts on", "relabelled"):
+        return _("answered for") if did == "counts on" else _("label")
     return _("held back") if did in ("blocked", "withdrawn") else _("correction")
 
 
@@ -207,6 +209,8 @@ def limit(line: Recorded, found: Record, voice: Voice) -> str:
 def verdict(line: Recorded) -> str:
     if line.ok is None:
         return ""
+    if line.kind == "probe" and not line.ok:
+        return _("OUT OF TOLERANCE")
     if line.ok and line.found_out:
         return _("within as read, counts as not read")
     if line.ok and line.meant == "cooling":
