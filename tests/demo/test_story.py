@@ -172,6 +172,15 @@ def test_tomorrow_begins_tonight(board: Board) -> None:
     assert {"roll-dough", "ice-base"} <= evening
 
 
+def test_only_what_does_not_fit_into_sundays_morning_is_made_while_dinner_runs(board: Board) -> None:
+    """The fish bench has more hands-on for Sunday's lunch than the three hours before it: one long job begins the
+    evening before, and not two short ones; so has an exact search (CP-SAT of OR-Tools 9.15, `late_kitchens.py`)."""
+    lunch = [line for line in board.make if line.station == "fish" and line.serves[0].service == "lunch"]
+    early = [line.prep for line in lunch if line.begins < board.state.book.kitchen.days.midnight_after(TODAY)]
+    assert len(lunch) > 3
+    assert early == ["zander-portions"]
+
+
 def test_the_sous_chef_moved_the_covers_and_pinned_a_par(state: State) -> None:
     tonight = state.tonight["dinner", TODAY]
     assert tonight.covers == 76

@@ -8,11 +8,16 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Sequence
 from operator import attrgetter
 
-from prepboard.plan.solver.bettering import better, from_the_front
+from prepboard.plan.solver.bettering import FEW, better, from_the_front
 from prepboard.plan.solver.in_turn import InTurn
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import Cost, Schedule
 from prepboard.plan.solver.which_first import in_order, keys_of
+
+MUCH_TOO_EARLY = 60
+"""Steps of time."""
+MANY = 80
+"""With more jobs than this it takes too long to look at some of them again."""
 
 
 def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improving: int = 0, allowed: int = 0) -> Cost:
@@ -35,9 +40,32 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
     if improving:
         best = better(rivals, in_turn, best, improving)
     schedule.restore(best.snapshot[-1])
+    if FEW < len(wanted) <= MANY and improving:
+        _make_room(schedule, rivals, improving)
     if improving:
         _alike_in_order(schedule, wanted)
     return schedule.cost()
+
+
+def _make_room(schedule: Schedule, rivals: Rivals, improving: int) -> None:
+    """Of many jobs the one that begins furthest before it must, with all in time that is in its way, is placed again as
+    few jobs are: a long one that begins the evening before frees the morning for several."""
+    costs = schedule.costs
+    early = [index for index in rivals.wanted if costs[index][1] >= MUCH_TOO_EARLY and not costs[index][0]]
+    if not early:
+        return
+    first = rivals.with_givers(max(early, key=lambda one: (costs[one][1], -one)))
+    together = first.union(*(rivals.with_givers(one) for one in rivals.of(first, wished=True)))
+    together.update(set(early).intersection(rivals.of(together)))
+    together = {index for index in together if not costs[index][0]}
+    if len(together) > FEW:
+        return
+    cost, snapshot = schedule.cost(), schedule.snapshot()
+    for index in sorted(together):
+        schedule.take_out(index)
+    place_all(schedule, together, improving=improving)
+    if schedule.cost() >= cost:
+        schedule.restore(snapshot)
 
 
 def _alike_in_order(schedule: Schedule, wanted: Sequence[int]) -> None:

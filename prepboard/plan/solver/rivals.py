@@ -83,12 +83,12 @@ class Rivals:
             seen |= users
         return found
 
-    def of(self, group: Collection[int]) -> list[int]:
-        """Jobs that take of the same pools while one of a group should be, or is, at work."""
+    def of(self, group: Collection[int], wished: bool = False) -> list[int]:
+        """Jobs that take of the same pools while one of a group should be, or is, at work; `wished`: should be."""
         booked = self.schedule.booked
         found: set[int] = set()
         for index in group:
-            begin, end = self._reach(index)
+            begin, end = self._reach(index, wished)
             for pool in self._pools[index]:
                 for other in self._takers[pool]:
                     there = booked[other]
@@ -96,10 +96,10 @@ class Rivals:
                         found.add(other)
         return sorted(found.difference(group))
 
-    def _reach(self, index: int) -> tuple[int, int]:
-        """The span of time in which another job may be in this one's way."""
+    def _reach(self, index: int, wished: bool) -> tuple[int, int]:
+        """The span of time in which another job may be in this one's way; `wished`: where it would lie alone."""
         job, booked = self.schedule.jobs[index], self.schedule.booked[index]
-        begin = min(job.alone, booked.begins[0]) if booked else job.alone
+        begin = min(job.alone, booked.begins[0]) if booked and not wished else job.alone
         return begin, max(job.due, booked.end if booked else 0)
 
     def from_the_front(self, rounds: int = 3) -> None:
