@@ -34,9 +34,9 @@ from prepboard.plan.shown.lines import (
     ParLine,
     Pull,
     Serves,
+    StationWork,
     UnderWay,
     WaitsFor,
-    Work,
 )
 from prepboard.plan.stretches import Stretch, stretches
 
@@ -253,7 +253,7 @@ class Lines(Shape):
             "for": list(line.serves),
         }
 
-    def work(self, line: Work) -> Json:
+    def work(self, line: StationWork) -> Json:
         return {
             "station": line.station,
             "before": self.at(line.before),

@@ -31,8 +31,18 @@ from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import current, open_closes, tasks
 from prepboard.plan.service.morning import Morning, morning
 from prepboard.plan.shown.closing_lines import Closing, LeftOver, UseFirst
-from prepboard.plan.shown.day_lines import Change, OpenClose, TaskLine
-from prepboard.plan.shown.lines import Bring, Expiring, Left, MakeLine, ParLine, Pull, SittingLine, UnderWay, Work
+from prepboard.plan.shown.day_lines import DayChange, OpenClose, TaskLine
+from prepboard.plan.shown.lines import (
+    Bring,
+    Expiring,
+    Left,
+    MakeLine,
+    ParLine,
+    Pull,
+    SittingLine,
+    StationWork,
+    UnderWay,
+)
 
 
 class Board(Struct, frozen=True, dict=True):
@@ -46,7 +56,7 @@ class Board(Struct, frozen=True, dict=True):
     expiring: tuple[Expiring, ...]
     pars: tuple[ParLine, ...]
     pull: tuple[Pull, ...]
-    work: tuple[Work, ...]
+    work: tuple[StationWork, ...]
     given_left: tuple[Left, ...] | None = None
     """`left`, where that is not worked out of the rest: it is that of some benches, or was known already."""
     lots: Mapping[str, Sequence[Lot]] = field(default_factory=dict)
@@ -126,7 +136,7 @@ class Board(Struct, frozen=True, dict=True):
         return open_closes(self.state)
 
     @cached_property
-    def changes(self) -> tuple[Change, ...]:
+    def changes(self) -> tuple[DayChange, ...]:
         """What is different from the book, today and on the days ahead."""
         return changes(self.state, self.now)
 

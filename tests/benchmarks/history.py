@@ -23,7 +23,7 @@ from scipy import stats
 from prepboard.plan.demand.bookings import above_usual, learn_booked, weekday_key
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
 from prepboard.plan.demand.portions import covering_and_promise
-from prepboard.plan.given.learned import Common, Evening
+from prepboard.plan.given.learned import ClosedEvening, Common
 
 LEVELS, EARLY, FROM, DISHES, SERVICES = (0.8, 0.9, 0.95), 8, 26, 6, 130
 KITCHENS = int(sys.argv[1]) if len(sys.argv) > 1 else 12
@@ -93,7 +93,7 @@ def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> 
             asked = int(demand[kitchen, dish, at])
             par = seen.par(level)
             out = scene.runs_out and asked >= par
-            evening = Evening("dinner", day, min(asked, par) if out else asked, par, out)
+            evening = ClosedEvening("dinner", day, min(asked, par) if out else asked, par, out)
             pars[dish, at], promised[dish, at] = covering_and_promise(seen.mean, seen.ratio, level)
             means[dish, at] = seen.mean
             _par, surprised = surprise(seen, evening, level)

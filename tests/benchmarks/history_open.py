@@ -22,7 +22,7 @@ import numpy as np
 
 from prepboard.plan.demand.bookings import weekday_key
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
-from prepboard.plan.given.learned import Common, Evening
+from prepboard.plan.given.learned import ClosedEvening, Common
 
 DAYS = [date(2011, 1, 1) + timedelta(days=n) for n in range(365)]
 HOURS, FROM, LEVELS = range(8, 22), 40, (0.8, 0.9, 0.95)
@@ -53,7 +53,7 @@ def by_history(demand: np.ndarray, level: float) -> np.ndarray:
         for n, day in enumerate(DAYS):
             key = weekday_key("dinner", day)
             seen = outlook(known, key, 0.0, common.margin)
-            evening = Evening("dinner", day, int(asked[n]), 0, False)
+            evening = ClosedEvening("dinner", day, int(asked[n]), 0, False)
             pars[at, n], surprised = surprise(seen, evening, level)
             if known.count >= FROM_HISTORY:
                 common = learn_margin(common, [surprised])

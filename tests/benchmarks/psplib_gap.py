@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from packing import Packing
 from projects import GRID, Project, drawn, optima, proved, read
 
-from prepboard.plan.solver.jobs import Demand, Feed, Job, Pool, Step
+from prepboard.plan.solver.jobs import Feed, Job, JobStep, Pool, PoolUse
 from prepboard.plan.solver.lanes import Lane
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.schedule import Schedule
@@ -64,7 +64,7 @@ def as_kitchens_do(project: Project, placements: int = 400) -> int:
     jobs = []
     for job in reversed(range(last + 1)):
         asked = zip(pools, project.needs[job], strict=True)
-        step = Step(project.lengths[job], demands=tuple(Demand(pool, amount) for pool, amount in asked if amount))
+        step = JobStep(project.lengths[job], demands=tuple(PoolUse(pool, amount) for pool, amount in asked if amount))
         feeds = tuple(Feed(last - giver, 0) for giver in project.givers[job])
         jobs.append(Job((step,), due, (start,), 0 if project.users[job] else 1, due - tails[job], feeds))
     schedule = Schedule(jobs, length)

@@ -51,8 +51,8 @@ from prepboard.plan.shown.lines import (
     Placed,
     Serves,
     SittingLine,
+    StationWork,
     UnderWay,
-    Work,
 )
 
 DAY = date(2026, 10, 31)
@@ -271,7 +271,7 @@ class Maker:
             ),
             "pars": (_par_of_jus(),),
             "pull": (),
-            "work": (Work("sauce", at("18:00"), 218, 130), Work("pastry", at("18:00"), 100, 140)),
+            "work": (StationWork("sauce", at("18:00"), 218, 130), StationWork("pastry", at("18:00"), 100, 140)),
         }
         return Board(**(values | different))  # type: ignore[arg-type]
 

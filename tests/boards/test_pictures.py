@@ -22,7 +22,7 @@ from prepboard.boards.frame import board_screen
 from prepboard.boards.station.board import StationScreen
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import Work
+from prepboard.plan.shown.lines import StationWork
 from prepboard.store.file.faults import StoreFault
 
 PICTURES = Path(__file__).parent / "pictures"
@@ -53,7 +53,7 @@ def in_service(board: Callable[..., Board], parts: SimpleNamespace, moment: Call
         parts.left("duck", 0, None, 10, "stock", eighty_six=True, taken_off=True),
     )
     dinner = parts.sitting("dinner", parts.day, 92, moment("18:00"), moment("22:30"), running=True)
-    work = (Work("sauce", moment("19:00"), 0, 67),)
+    work = (StationWork("sauce", moment("19:00"), 0, 67),)
     return board(now=moment("19:00"), sittings=(dinner,), given_left=left, work=work)
 
 

@@ -11,7 +11,7 @@ from random import Random
 import pytest
 from conftest import kitchen_file
 
-from prepboard.boards.pars.adding import Held, Own, with_sitting
+from prepboard.boards.pars.adding import OfTheBook, Own, with_sitting
 from prepboard.boards.pars.saving_words import if_you_save
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.drafts import lay_over, set_to
@@ -157,12 +157,12 @@ def test_what_a_draft_promises_holds_after_saving(file: KitchenFile) -> None:
 
 
 def test_a_service_more_is_previewed_as_it_is_saved(file: KitchenFile) -> None:
-    for asked in (Held("dinner", 30), Own("Late table", time(22, 30), time(23, 45), 20)):
+    for asked in (OfTheBook("dinner", 30), Own("Late table", time(22, 30), time(23, 45), 20)):
         state = file.read()
         before = plan(state, NOW)
-        ahead, sitting = with_sitting(state, LUNCH if isinstance(asked, Held) else DINNER, asked)
+        ahead, sitting = with_sitting(state, LUNCH if isinstance(asked, OfTheBook) else DINNER, asked)
         promised = said(before, plan(ahead, NOW))
-        if isinstance(asked, Held):
+        if isinstance(asked, OfTheBook):
             services.hold(file, SOUS, sitting, asked.covers)
         else:
             new = services.NewService(asked.name, asked.starts, asked.ends, asked.covers, like="dinner")

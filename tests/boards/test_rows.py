@@ -18,7 +18,7 @@ from prepboard.boards.station.as_text import texts
 from prepboard.boards.widgets.row import Row, draw, measure
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
-from prepboard.plan.shown.lines import Expiring, MakeLine, Serves, Work
+from prepboard.plan.shown.lines import Expiring, MakeLine, Serves, StationWork
 
 Boards = Callable[..., Board]
 Make = Callable[..., MakeLine]
@@ -76,15 +76,15 @@ def test_what_is_before_a_bench_counts_only_what_comes_before_service(board: Boa
 
 
 def test_work_that_does_not_fit_is_said_early(board: Boards, moment: Moment) -> None:
-    over = board(work=(Work("sauce", moment("18:00"), 100, 140),))
+    over = board(work=(StationWork("sauce", moment("18:00"), 100, 140),))
     assert work_ahead(over, SAUCE)[:2] == ("3 to start", "needs 40 min of help")
 
 
 def test_once_service_runs_the_work_that_is_left_is_behind(board: Boards, moment: Moment) -> None:
-    late = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 67),))
+    late = board(now=moment("19:00"), work=(StationWork("sauce", moment("19:00"), 0, 67),))
     assert work_ahead(late, SAUCE) == ("3 to start", "1 h 07 behind")
     assert work_in_brief(late, SAUCE) == ""
-    none = board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 0),))
+    none = board(now=moment("19:00"), work=(StationWork("sauce", moment("19:00"), 0, 0),))
     assert work_ahead(none, SAUCE) == ("3 to start",)
 
 

@@ -22,7 +22,7 @@ from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.row import Row
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import MakeLine, Work
+from prepboard.plan.shown.lines import MakeLine, StationWork
 from prepboard.resources import config_folder
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.dishes import take_off
@@ -65,14 +65,14 @@ def test_only_what_is_due_within_the_hour_stands_under_way(board: Boards, moment
 
 
 def test_an_over_full_station_is_named_first_with_its_word(board: Boards, moment: Moment) -> None:
-    work = (Work("sauce", moment("18:00"), 200, 100), Work("roast", moment("18:00"), 200, 240))
+    work = (StationWork("sauce", moment("18:00"), 200, 100), StationWork("roast", moment("18:00"), 200, 240))
     shown = by_name(board(work=work))["work"].rows
     assert [row.words for row in shown] == ["needs 40 min of help", "1 h 40 of work, 3 h 20 of hands"]
     assert [row.tone for row in shown] == ["late", "plain"]
 
 
 def test_work_that_is_left_when_service_runs_is_behind(board: Boards, moment: Moment) -> None:
-    section = by_name(board(now=moment("19:00"), work=(Work("sauce", moment("19:00"), 0, 67),)))["work"]
+    section = by_name(board(now=moment("19:00"), work=(StationWork("sauce", moment("19:00"), 0, 67),)))["work"]
     assert section.heading == "WORK NOT DONE BEFORE SERVICE"
     assert [row.words for row in section.rows] == ["1 h 07 behind"]
 

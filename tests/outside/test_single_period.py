@@ -12,7 +12,7 @@ import pytest
 from msgspec.structs import replace
 from scipy import stats
 
-from prepboard.plan.demand.demand import Demand, demand
+from prepboard.plan.demand.demand import PrepDemand, demand
 from prepboard.plan.demand.levels import level_from_money
 from prepboard.plan.demand.portions import portions
 
@@ -28,7 +28,7 @@ def level(kitchen, short, over):
 
 
 def normal(mean, deviation):
-    return Demand(Fraction(mean * ONE), 0, 1, (), deviation * ONE, 0.0)
+    return PrepDemand(Fraction(mean * ONE), 0, 1, (), deviation * ONE, 0.0)
 
 
 def test_the_level_is_the_margin_lost_against_the_cost_thrown_away(kitchen):

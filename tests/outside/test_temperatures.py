@@ -16,7 +16,7 @@ import pytest
 from prepboard.book.days import Days
 from prepboard.book.reading.rulebooks import rule_book
 from prepboard.book.safety.cooling import Start
-from prepboard.book.safety.holding import Held, Stood, out_marks, reheat_marks
+from prepboard.book.safety.holding import HowKept, Stood, out_marks, reheat_marks
 from prepboard.book.safety.judging import AGAIN_NOT_SHOWN, TOO_SLOW, Way, cooling_marks, judge
 from prepboard.book.safety.temperatures import Reading, read_degrees, within
 
@@ -192,12 +192,12 @@ def test_a_missed_limit_stays_missed_until_it_is_corrected_and_the_second_coolin
     assert held("food-code-2022", twice, "13:00", corrected="6:10") == TOO_SLOW
 
 
-def kept(store: str, text: str, since: str = "-24:00", *, was: str = "chilled", meant: str = "") -> Held:
+def kept(store: str, text: str, since: str = "-24:00", *, was: str = "chilled", meant: str = "") -> HowKept:
     """Food made the day before, read at 4 °C then, in a storage since noon or since the day before."""
     begin, made = at(since) if since[0] != "-" else BEGIN - timedelta(hours=24), BEGIN - timedelta(hours=24)
     stood = [Stood("a", was, made)] + ([Stood("b", store, begin)] if since[0] != "-" else [])
     first = Reading("K7F", "batch", made, Fraction(4), "C")
-    return Held("K7F", made, tuple(stood), (first, *readings(text, meant)) if text else (first,), {})
+    return HowKept("K7F", made, tuple(stood), (first, *readings(text, meant)) if text else (first,), {})
 
 
 @pytest.mark.parametrize(

@@ -39,8 +39,8 @@ from prepboard.plan.shown.lines import (
     Pull,
     Serves,
     SittingLine,
+    StationWork,
     UnderWay,
-    Work,
 )
 
 G, ML, EACH = 1, 1, MILLION
@@ -180,5 +180,5 @@ def board(book: Book, batch: Batch) -> Board:
             Pull("lamb-bones", "goods", 2 * KG, 2_500 * MILLION, at("08:00", date(2026, 11, 1)), False, True,
                  ("lamb-jus",)),
         ),
-        work=(Work("sauce", at("18:00"), 218, 250),),
+        work=(StationWork("sauce", at("18:00"), 218, 250),),
     )  # fmt: skip

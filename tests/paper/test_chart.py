@@ -12,7 +12,7 @@ from prepboard.paper.text.chart import chart, signs
 from prepboard.paper.text.plain import wide
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
-from prepboard.plan.given.learned import Evening, Learned
+from prepboard.plan.given.learned import ClosedEvening, Learned
 from prepboard.plan.shown.lines import DishSales
 
 
@@ -36,11 +36,11 @@ def test_a_par_that_was_too_small_is_seen_at_any_scale():
     assert signs(400, 401, 0.1).endswith("=|")
 
 
-def evenings() -> tuple[Evening, ...]:
+def evenings() -> tuple[ClosedEvening, ...]:
     day = date(2026, 10, 1)
     plates = ((12, 18, False), (18, 18, True), (21, 18, False), (480, 500, False))
     return tuple(
-        Evening("dinner", day + timedelta(days=n), sold, par, out) for n, (sold, par, out) in enumerate(plates)
+        ClosedEvening("dinner", day + timedelta(days=n), sold, par, out) for n, (sold, par, out) in enumerate(plates)
     )
 
 

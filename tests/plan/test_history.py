@@ -23,17 +23,17 @@ from prepboard.plan.demand.history import (
     surprise,
 )
 from prepboard.plan.demand.portions import LARGE, beyond, portions, short_beyond
-from prepboard.plan.given.learned import Common, Evening, Learned
+from prepboard.plan.given.learned import ClosedEvening, Common, Learned
 
 SATURDAY = date(2026, 10, 31)
 KEY = "dinner 5"
 
 
-def evening(plates: int, *, ran_out: bool = False, day: date = SATURDAY) -> Evening:
-    return Evening("dinner", day, plates, 0, ran_out)
+def evening(plates: int, *, ran_out: bool = False, day: date = SATURDAY) -> ClosedEvening:
+    return ClosedEvening("dinner", day, plates, 0, ran_out)
 
 
-def taught(known: Learned, one: Evening, above: float = 0.0, *, hit: bool | None = None) -> Learned:
+def taught(known: Learned, one: ClosedEvening, above: float = 0.0, *, hit: bool | None = None) -> Learned:
     """What an evening teaches with the outlook from before it, without a margin of the kitchen."""
     key = weekday_key(one.service, one.day)
     return learn(known, one, key, outlook(known, key, above), above, hit=hit)

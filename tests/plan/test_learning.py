@@ -10,7 +10,7 @@ from scipy import stats
 
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
 from prepboard.plan.demand.learning import fold
-from prepboard.plan.given.learned import Common, Evening
+from prepboard.plan.given.learned import ClosedEvening, Common
 from prepboard.plan.given.state import Tonight
 
 BOOK = """
@@ -63,7 +63,7 @@ def one_by_one(plates):
     for day, n in zip([*days(len(plates)), TODAY], [*plates, 0], strict=True):
         key = f"dinner {day.weekday()}"
         found.append(outlook(known, key, 0.0, common.margin))
-        one = Evening("dinner", day, n, 0, False)
+        one = ClosedEvening("dinner", day, n, 0, False)
         surprised = surprise(found[-1], one, 0.9)[1]
         common = learn_margin(common, [surprised] if known.count >= FROM_HISTORY else [])
         known = learn(known, one, key, found[-1])

@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from prepboard.plan.board import plan
 from prepboard.plan.demand.history import guess, learn, outlook
 from prepboard.plan.demand.learning import fold
-from prepboard.plan.given.learned import Common, Evening
+from prepboard.plan.given.learned import ClosedEvening, Common
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Tonight
 from prepboard.store.actions.food.making import done
@@ -54,7 +54,7 @@ def known(kitchen: Kitchen):
 def test_what_is_kept_reads_back_as_it_was():
     learned = guess(20)
     for n in range(14):
-        evening = Evening("dinner", date(2026, 10, 1) + timedelta(days=n), 20 + n, 26, n == 3)
+        evening = ClosedEvening("dinner", date(2026, 10, 1) + timedelta(days=n), 20 + n, 26, n == 3)
         learned = learn(learned, evening, "dinner 5", outlook(learned, "dinner 5"), hit=n != 3)
     assert read_learned(text_of(learned)) == learned
     common = Common(0.25, {"dinner": (300.0, 5.0)}, {"dinner 5": (60.0, 58.5)})

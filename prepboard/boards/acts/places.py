@@ -15,7 +15,7 @@ from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.values import read_date
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
-from prepboard.plan.probes.watching import Held
+from prepboard.plan.probes.watching import HeldBack
 from prepboard.plan.shown.lines import Expiring
 from prepboard.texts import _
 
@@ -62,7 +62,7 @@ def wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
     return found + ([("open", _("Open a pack of goods"))] if board.state.book.goods else [])
 
 
-def _may_be_put_right(board: Board, batch: Batch, held: Held) -> bool:
+def _may_be_put_right(board: Board, batch: Batch, held: HeldBack) -> bool:
     """Whether the code's action for a missed limit of its own is still in time."""
     rules, judged = board.state.book.kitchen.rules, board.watch.judged.get(batch.code)
     way = next((one for one in reversed(judged.coolings) if one.broken), None) if judged else None

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from prepboard.store.file.who import Did
 
 
-class Held(Struct, frozen=True):
+class InStore(Struct, frozen=True):
     """Something in store: a batch, all good batches of a prep, or goods (whose amount nobody keeps: None)."""
 
     target: str
@@ -43,10 +43,10 @@ class Held(Struct, frozen=True):
     """The batch as it is shown."""
 
 
-def held_batch(board: Board, batch: Batch) -> Held:
+def held_batch(board: Board, batch: Batch) -> InStore:
     """A batch as it can be counted, used and thrown away."""
     voice = voice_of(board)
-    return Held(
+    return InStore(
         batch.code,
         f"{batch_name(voice, batch)} {batch.code}",
         batch.left,
@@ -57,7 +57,7 @@ def held_batch(board: Board, batch: Batch) -> Held:
     )
 
 
-def held_prep(board: Board, prep: str) -> Held:
+def held_prep(board: Board, prep: str) -> InStore:
     """All good batches of a prep."""
     voice, now = voice_of(board), board.now
     there = sum(
@@ -65,7 +65,7 @@ def held_prep(board: Board, prep: str) -> Held:
         for batch in board.state.batches
         if batch.prep == prep and not batch.blocked and (batch.use_by is None or batch.use_by > now)
     )
-    return Held(prep, voice.name(prep), there, voice.amount(prep, there), measure_of(board.state.book, prep))
+    return InStore(prep, voice.name(prep), there, voice.amount(prep, there), measure_of(board.state.book, prep))
 
 
 def batch_name(voice: Voice, batch: Batch) -> str:
@@ -80,7 +80,7 @@ def _measure(board: Board, batch: Batch) -> Measure:
 
 async def which(
     desk: Desk, board: Board, title: str, batches: Iterable[Batch], goods: Sequence[str] = ()
-) -> Held | None:
+) -> InStore | None:
     """Asks which batch is meant, or which goods."""
     from prepboard.boards.questions.which import AskWhich
 
@@ -96,13 +96,13 @@ async def which(
         return None
     if key in there:
         return held_batch(board, there[key])
-    return Held(key, voice.name(key), None, "", measure_of(board.state.book, key))
+    return InStore(key, voice.name(key), None, "", measure_of(board.state.book, key))
 
 
 # --- what is done with it --------------------------------------------------------------------------------
 
 
-async def count(desk: Desk, board: Board, held: Held) -> Did | None:
+async def count(desk: Desk, board: Board, held: InStore) -> Did | None:
     """Says how much is really there; more than known must say when it was made."""
     from prepboard.boards.questions.amount import AskAmount
     from prepboard.store.actions.food import stock
@@ -131,7 +131,7 @@ async def count(desk: Desk, board: Board, held: Held) -> Did | None:
     )
 
 
-async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
+async def used_up(desk: Desk, board: Board, held: InStore) -> Did | None:
     """Nothing is left of a batch: what was there went in service."""
     from prepboard.boards.questions.sure import AskAll
     from prepboard.store.actions.food import stock
@@ -145,7 +145,7 @@ async def used_up(desk: Desk, board: Board, held: Held) -> Did | None:
     return await desk.carry_out(partial(stock.count, desk.file, who, held.target, 0, shown=held.batch or held.known))
 
 
-async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
+async def _made_when(desk: Desk, board: Board, held: InStore) -> datetime | None:
     from prepboard.boards.questions.when import AskWhen
 
     title = _("{name}: that is more than the {known} known. When was the rest made?")
@@ -155,11 +155,11 @@ async def _made_when(desk: Desk, board: Board, held: Held) -> datetime | None:
     return await desk.app.push_screen_wait(AskWhen(title, days, desk.file.clock.now(), notes))
 
 
-def _reads(board: Board, held: Held, amount: int) -> str:
+def _reads(board: Board, held: InStore, amount: int) -> str:
     return say_amount(held.measure, amount, board.state.book.kitchen.units)
 
 
-async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
+async def discard(desk: Desk, board: Board, held: InStore) -> Did | None:
     """Throws it away, or some of it, with a reason of the closed list."""
     from prepboard.store.actions.food import stock
 
@@ -182,7 +182,7 @@ async def discard(desk: Desk, board: Board, held: Held) -> Did | None:
     return await desk.carry_out(partial(stock.discard, desk.file, who, held.target, amount.amount, why, shown=seen))
 
 
-async def other_use(desk: Desk, board: Board, held: Held) -> Did | None:
+async def other_use(desk: Desk, board: Board, held: InStore) -> Did | None:
     """Some of it went to somebody who did not buy it, and is no waste."""
     from prepboard.store.actions.food import stock
 
@@ -258,7 +258,7 @@ async def a_word(desk: Desk, title: str, words: Sequence[tuple[str, str]], first
     return await desk.app.push_screen_wait(AskWhich(title, rows, first=first))
 
 
-async def how_much(desk: Desk, held: Held, title: str) -> Given | None:
+async def how_much(desk: Desk, held: InStore, title: str) -> Given | None:
     """Asks how much of it; Enter alone is all."""
     from prepboard.boards.questions.amount import AskAmount
 

@@ -38,7 +38,7 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
-    from prepboard.boards.acts.stock import Held
+    from prepboard.boards.acts.stock import InStore
     from prepboard.store.file.who import Did
 
 
@@ -179,7 +179,7 @@ class LineScreen(Page):
         else:
             self.host.tell(_("That is for a batch."))
 
-    async def _batch(self, do: Callable[[Desk, Board, Held], Coroutine[Any, Any, Did | None]]) -> None:
+    async def _batch(self, do: Callable[[Desk, Board, InStore], Coroutine[Any, Any, Did | None]]) -> None:
         found, board = self._found, self.host.board
         if board and isinstance(found, Expiring):
             await do(self.host.desk, board, doing_stock.held_batch(board, found.batch))

@@ -28,7 +28,7 @@ _ITS_OWN = re.compile(r"(?P<name>.*\D)\s+(?P<starts>\d?\d:\d\d)\s*[-–]\s*(?P<e
 _OF_THE_BOOK = re.compile(r"(?P<name>.*\D)(?:\s+(?P<covers>\d{1,5}))?")
 
 
-class Held(Struct, frozen=True):
+class OfTheBook(Struct, frozen=True):
     """One of the book's services on a day on which it is not held; without covers as many as the book says."""
 
     service: str
@@ -44,7 +44,7 @@ class Own(Struct, frozen=True):
     covers: int
 
 
-def read_sitting(board: Board, text: str) -> Held | Own:
+def read_sitting(board: Board, text: str) -> OfTheBook | Own:
     """ "Late table 22:00-23:30 20", or a service of the book: "lunch 40". ValueError in words."""
     own = _ITS_OWN.fullmatch(text.strip())
     if own:
@@ -52,7 +52,7 @@ def read_sitting(board: Board, text: str) -> Held | Own:
     known = _OF_THE_BOOK.fullmatch(text.strip())
     found = [one for one in board.state.book.services.values() if known and starts(known["name"].strip(), one.name)]
     if known and len(found) == 1:
-        return Held(found[0].id, int(known["covers"]) if known["covers"] else None)
+        return OfTheBook(found[0].id, int(known["covers"]) if known["covers"] else None)
     raise ValueError(_("write it like: Late table 22:00-23:30 20; or a service of the book and its covers: lunch 40"))
 
 
@@ -83,8 +83,8 @@ async def add_sitting(desk: Desk, board: Board, like: Sitting) -> None:
         return
     if not await _agreed(desk, board, like, asked):
         return
-    usual = usual_guests(board, asked.service if isinstance(asked, Held) else like[0], day)
-    if isinstance(asked, Held):
+    usual = usual_guests(board, asked.service if isinstance(asked, OfTheBook) else like[0], day)
+    if isinstance(asked, OfTheBook):
         write = partial(services.hold, desk.file, who, (asked.service, day), asked.covers, usual=usual)
     else:
         new = services.NewService(asked.name, asked.starts, asked.ends, asked.covers, like=like[0])
@@ -92,27 +92,27 @@ async def add_sitting(desk: Desk, board: Board, like: Sitting) -> None:
     await desk.carry_out(write)
 
 
-async def _agreed(desk: Desk, board: Board, like: Sitting, asked: Held | Own) -> bool:
+async def _agreed(desk: Desk, board: Board, like: Sitting, asked: OfTheBook | Own) -> bool:
     """Shows what it would change, as a number that is typed does, and asks."""
     from prepboard.boards.pars.changes_page import Changes
     from prepboard.boards.pars.saving_words import to_open
 
     with_it, sitting = with_sitting(board.state, like, asked)
     preview = await asyncio.to_thread(plan, with_it, board.now, moving=True)
-    name = board.state.book.services[asked.service].name if isinstance(asked, Held) else asked.name
+    name = board.state.book.services[asked.service].name if isinstance(asked, OfTheBook) else asked.name
     title = _("If you add {service}:").format(service=name)
     lines = to_open(board, preview, sitting)
     answer: bool | None = await desk.app.push_screen_wait(Changes(title, preview, lines, agree=True))
     return bool(answer)
 
 
-def with_sitting(state: State, like: Sitting, asked: Held | Own) -> tuple[State, Sitting]:
+def with_sitting(state: State, like: Sitting, asked: OfTheBook | Own) -> tuple[State, Sitting]:
     """The state as it would be with one more sitting, and that sitting."""
     from prepboard.store.actions.night.services import service_key
     from prepboard.store.read.tonight import with_added
 
     day = like[1]
-    if isinstance(asked, Held):
+    if isinstance(asked, OfTheBook):
         sitting = (asked.service, day)
         row = (day.isoformat(), asked.service, "", "", "", 0, "", "{}", "0")
         tonight = replace(state.tonight.get(sitting, NOTHING_SET), cancelled=False, covers=asked.covers)

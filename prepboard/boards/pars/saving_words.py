@@ -18,7 +18,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later, difference
 from prepboard.plan.changing.hurts import Hurt, Inside, hurts, insides
 from prepboard.plan.given.state import Sitting
-from prepboard.plan.shown.lines import MakeLine, UnderWay, Work
+from prepboard.plan.shown.lines import MakeLine, StationWork, UnderWay
 from prepboard.texts import _, some
 
 NAMED = 3
@@ -86,7 +86,7 @@ def _inside(voice: Voice, board: Board, one: Inside) -> str:
     )
 
 
-def _short_handed(voice: Voice, work: Work) -> str:
+def _short_handed(voice: Voice, work: StationWork) -> str:
     said = _("{station}: needs {time} of help before {until}")
     return said.format(
         station=voice.station(work.station), time=say_duration(work.over_minutes), until=voice.time(work.before)

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from prepboard.boards.rows.lists import lines_to_make
 from prepboard.book.saying import say_duration
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import Work
+from prepboard.plan.shown.lines import StationWork
 from prepboard.texts import _, some
 
 
@@ -45,13 +45,13 @@ def work_in_brief(board: Board, stations: tuple[str, ...]) -> str:
     return _("needs {time} of help").format(time=say_duration(over)) if over else said
 
 
-def _first_work(work: Iterable[Work], stations: tuple[str, ...]) -> list[Work]:
+def _first_work(work: Iterable[StationWork], stations: tuple[str, ...]) -> list[StationWork]:
     mine = [one for one in work if one.station in stations]
     first = min((one.before for one in mine), default=None)
     return [one for one in mine if one.before == first]
 
 
-def work_said(work: Work, behind: bool) -> str:
+def work_said(work: StationWork, behind: bool) -> str:
     """Work left of one bench, against its hands, or how much of it should be done by now."""
     if behind:
         return _("{time} behind").format(time=say_duration(work.work_minutes))

@@ -31,7 +31,7 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
-    from prepboard.boards.acts.stock import Held
+    from prepboard.boards.acts.stock import InStore
     from prepboard.store.file.who import Did
 
 Line = MakeLine | UnderWay
@@ -118,7 +118,7 @@ class StationKeys:
 
     async def _held_here(
         self, board: Board, title: str, *, goods: bool = False, all_benches: bool = False
-    ) -> Held | None:
+    ) -> InStore | None:
         """The batch under the cursor; else one that is chosen, of the prep under the cursor if there are any, else of
         these benches, or of all of them."""
         shown = self.here[1] if self.here else None
@@ -259,7 +259,7 @@ class StationKeys:
             return
         shown = self.here[1] if self.here else None
         if isinstance(shown, Line):
-            held: Held | None = doing_stock.held_prep(self.screen.board, shown.prep)
+            held: InStore | None = doing_stock.held_prep(self.screen.board, shown.prep)
         else:
             held = await self._held_here(self.screen.board, _("Count what?"))
         if held:

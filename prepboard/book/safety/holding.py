@@ -44,7 +44,7 @@ class Stood(Struct, frozen=True):
     sure: bool = True
 
 
-class Held(Struct, frozen=True):
+class HowKept(Struct, frozen=True):
     """What is known of how a batch was kept. `hot_end` is when its last hot step ended, `first_cold` when its run took
     the first cold thing, None where nobody knows; `six_hours` are the places that are cold enough for the longer time
     by the book."""
@@ -105,7 +105,7 @@ def hours_out(rules: RuleBook, was: str) -> timedelta | None:
     return timedelta(minutes=int(control.value)) if control else None
 
 
-def out_marks(rules: RuleBook, held: Held) -> list[Mark]:
+def out_marks(rules: RuleBook, held: HowKept) -> list[Mark]:
     """Row 6, and the one miss of row 3 that belongs to it: the end of every time out of control."""
     found: list[Mark] = []
     used = timedelta()
@@ -132,7 +132,7 @@ def returns(rules: RuleBook) -> str:
     return "adds up" if allowed.adds_up else "once"
 
 
-def spells(rules: RuleBook, held: Held) -> list[Spell]:
+def spells(rules: RuleBook, held: HowKept) -> list[Spell]:
     """Every time out of control, oldest first; none begins before the one before it is over."""
     begun: list[Spell] = []
     for index, stood in enumerate(held.stood):
@@ -164,7 +164,7 @@ def replace_back(spell: Spell, back: datetime | None) -> Spell:
     return Spell(spell.since, spell.was, back, spell.place, spell.left)
 
 
-def _left(rules: RuleBook, held: Held, index: int) -> Spell:
+def _left(rules: RuleBook, held: HowKept, index: int) -> Spell:
     """Leaving control for a place out of it: from then, if it was shown in control within the hour before; else from
     the last showing. What is kept so from the first: from the end of the last hot step, else from its first cold
     ingredient."""
@@ -178,7 +178,7 @@ def _left(rules: RuleBook, held: Held, index: int) -> Spell:
     return Spell(begin, was, None, stood.place, stood.since)
 
 
-def last_shown(rules: RuleBook, held: Held, at: datetime) -> datetime | None:
+def last_shown(rules: RuleBook, held: HowKept, at: datetime) -> datetime | None:
     """When food was last shown to be in control, up to an instant: by its own reading, by a cold place that speaks for
     it, or by the end of its hot step. None where nothing ever showed it."""
     found = [held.hot_end] if held.hot_end and held.hot_end <= at else []
@@ -192,7 +192,7 @@ def last_shown(rules: RuleBook, held: Held, at: datetime) -> datetime | None:
     return max(found, default=None)
 
 
-def _spoken(rules: RuleBook, held: Held) -> list[datetime]:
+def _spoken(rules: RuleBook, held: HowKept) -> list[datetime]:
     """When a cold place spoke for it: its cooling over, and there for four hours, or since it was last put onto, or
     read there."""
     found: list[datetime] = []
@@ -214,7 +214,7 @@ def _spoken(rules: RuleBook, held: Held) -> list[datetime]:
     return found
 
 
-def _was_hot(rules: RuleBook, held: Held, at: datetime) -> bool:
+def _was_hot(rules: RuleBook, held: HowKept, at: datetime) -> bool:
     """Whether the last thing that is known of food up to an instant is that it was hot."""
     read = (one for one in held.readings if one.at <= at and one.meant != "core" and not one.doubtful)
     last = max(read, key=lambda one: one.at, default=None)
@@ -222,7 +222,7 @@ def _was_hot(rules: RuleBook, held: Held, at: datetime) -> bool:
     return shown if last is not None and (held.hot_end is None or last.at >= held.hot_end) else held.hot_end is not None
 
 
-def _back(rules: RuleBook, held: Held, spell: Spell, before: int, used: timedelta) -> datetime | None:
+def _back(rules: RuleBook, held: HowKept, spell: Spell, before: int, used: timedelta) -> datetime | None:
     """When food was shown in control again as the book allows; None where it allows none."""
     way, hours = returns(rules), hours_out(rules, spell.was)
     limit = rules.rules.get("time_control_return")
@@ -237,7 +237,7 @@ def _back(rules: RuleBook, held: Held, spell: Spell, before: int, used: timedelt
     return None
 
 
-def _six_hours(rules: RuleBook, held: Held, spell: Spell, hours: timedelta) -> tuple[datetime | None, Mark | None]:
+def _six_hours(rules: RuleBook, held: HowKept, spell: Spell, hours: timedelta) -> tuple[datetime | None, Mark | None]:
     """The longer time, where it holds, and the miss where the food got too warm for it. FDA Food Code 2022,
     3-501.19(C); that a reading between the second and the fourth hour must show it is prepboard's own rule."""
     longer, key = rules.rules.get("time_control_cold"), "time_control_cold_limit"
@@ -257,7 +257,7 @@ def _six_hours(rules: RuleBook, held: Held, spell: Spell, hours: timedelta) -> t
     return None, None
 
 
-def reheat_marks(rules: RuleBook, held: Held) -> list[Mark]:
+def reheat_marks(rules: RuleBook, held: HowKept) -> list[Mark]:
     """Row 3: from cold to hot is a reheating, to the book's figure within the book's time of leaving the cold. Read and
     not there in time it missed; unread nobody knows. FDA Food Code 2022, 3-403.11."""
     time = rules.rules.get("reheat_within")
@@ -272,7 +272,7 @@ def reheat_marks(rules: RuleBook, held: Held) -> list[Mark]:
     return found
 
 
-def _reheatings(rules: RuleBook, held: Held) -> list[tuple[datetime, datetime | None]]:
+def _reheatings(rules: RuleBook, held: HowKept) -> list[tuple[datetime, datetime | None]]:
     """From when to when food was brought from cold to hot: by its place, or by readings meant so."""
     found: list[tuple[datetime, datetime | None]] = []
     for index, stood in enumerate(held.stood):
@@ -284,7 +284,7 @@ def _reheatings(rules: RuleBook, held: Held) -> list[tuple[datetime, datetime | 
     return found
 
 
-def place_marks(rules: RuleBook, held: Held) -> list[Mark]:
+def place_marks(rules: RuleBook, held: HowKept) -> list[Mark]:
     """Row 4: a bad reading of a place holds all that stood there since its last good one, until the food's own reading
     near that moment, or one of what is most exposed, says otherwise."""
     found: list[Mark] = []
@@ -309,7 +309,7 @@ def place_marks(rules: RuleBook, held: Held) -> list[Mark]:
     return found
 
 
-def _saved(rules: RuleBook, held: Held, stood: Stood, until: datetime | None, bad: Reading, key: str) -> bool:
+def _saved(rules: RuleBook, held: HowKept, stood: Stood, until: datetime | None, bad: Reading, key: str) -> bool:
     """Whether a reading near a bad one of its place speaks for the food; a bad one of its own does too, its own way."""
     last = until + AFTER_LEAVING if until else None
     for own in held.readings:

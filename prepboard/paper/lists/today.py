@@ -12,7 +12,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, near_day
 from prepboard.paper.text.shape import Shape
 from prepboard.plan.board import Board
-from prepboard.plan.shown.day_lines import Change
+from prepboard.plan.shown.day_lines import DayChange
 from prepboard.texts import _, some
 
 
@@ -80,13 +80,13 @@ def _name(what: str, voice: Voice) -> str:
     return voice.name(what)
 
 
-def _missing(change: Change, voice: Voice) -> str:
+def _missing(change: DayChange, voice: Voice) -> str:
     if change.at is None:
         return _("missing, and nobody knows until when")
     return _("missing until {time}").format(time=voice.time(change.at))
 
 
-_WORDS: Mapping[str, Callable[[Change, Voice], str]] = {
+_WORDS: Mapping[str, Callable[[DayChange, Voice], str]] = {
     "hands": lambda change, voice: some("{n} cook", "{n} cooks", change.n or 0),
     "equipment": lambda change, voice: some("{n} place works", "{n} places work", change.n or 0),
     "given": lambda change, voice: _("made by {station}").format(station=voice.station(change.of)),

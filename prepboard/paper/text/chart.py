@@ -11,7 +11,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day, weekday
 from prepboard.paper.text.shape import Json
 from prepboard.plan.demand.history import has_changed, outlook, stage
-from prepboard.plan.given.learned import Evening, Learned
+from prepboard.plan.given.learned import ClosedEvening, Learned
 from prepboard.plan.shown.lines import ParLine
 from prepboard.texts import _, some
 
@@ -58,7 +58,7 @@ def how_it_is_reckoned() -> str:
     )
 
 
-def _row(evening: Evening, voice: Voice, scale: float) -> Row:
+def _row(evening: ClosedEvening, voice: Voice, scale: float) -> Row:
     end = ""
     if evening.ran_out:
         end = _("ran out")

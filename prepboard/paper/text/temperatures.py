@@ -12,7 +12,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.given.state import State
 from prepboard.plan.probes.forecast import CoolingLine
-from prepboard.plan.probes.watching import Flag, Held, Watch
+from prepboard.plan.probes.watching import Flag, HeldBack, Watch
 from prepboard.texts import _, some
 
 MOST_NAMED = 6
@@ -65,7 +65,7 @@ def _not_cooling(line: CoolingLine) -> str:
     return _("{to} due by {due}, and it does not cool towards that: ice bath or smaller trays now")
 
 
-def held_text(held: Held, voice: Voice) -> str:
+def held_text(held: HeldBack, voice: Voice) -> str:
     """Why it is held back, since when, and what the code allows."""
     rules = voice.book.kitchen.rules
     since = _(", since {time}").format(time=voice.time(held.since)) if held.since else ""

@@ -13,7 +13,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.shown.closing_lines import LeftOver
-from prepboard.plan.shown.lines import MakeLine, Note, Work
+from prepboard.plan.shown.lines import MakeLine, Note, StationWork
 
 
 class Later(Struct, frozen=True):
@@ -46,7 +46,7 @@ SMALL = frozenset(
 """Notes that are no trouble, or only say more of a line that is named as late."""
 
 
-class Chance(Struct, frozen=True):
+class ChanceOfAll(Struct, frozen=True):
     """The chance that every dish of a sitting stands."""
 
     sitting: Sitting
@@ -68,11 +68,11 @@ class Difference(Struct, frozen=True):
     earlier: tuple[MakeLine, ...]
     """In time, but to be started earlier than as things stand."""
     troubles: tuple[Trouble, ...]
-    over: tuple[Work, ...]
+    over: tuple[StationWork, ...]
     """Stations with more work before the next service than hands, and more so than as things stand."""
     left_over: tuple[LeftOver, ...]
     """What more would be left over, and its first use-by; the costliest first, what has no price last."""
-    chances: tuple[Chance, ...]
+    chances: tuple[ChanceOfAll, ...]
 
     @property
     def work_minutes(self) -> int:
@@ -129,7 +129,7 @@ def _troubles(were: Mapping[str, MakeLine], lines: Iterable[MakeLine]) -> Iterat
         yield from (Trouble(line, note) for note in reversed(new.values()))
 
 
-def _more_over(before: Board, after: Board) -> tuple[Work, ...]:
+def _more_over(before: Board, after: Board) -> tuple[StationWork, ...]:
     were = {work.station: work.over_minutes for work in before.work}
     return tuple(work for work in after.work if work.over_minutes > were.get(work.station, 0))
 
@@ -148,9 +148,9 @@ def _more_left(before: Board, after: Board) -> tuple[LeftOver, ...]:
     return tuple(sorted(found, key=lambda left: -(cost_of(after.state.book, left.prep, left.amount) or Fraction(0))))
 
 
-def _chances(before: Board, after: Board) -> tuple[Chance, ...]:
+def _chances(before: Board, after: Board) -> tuple[ChanceOfAll, ...]:
     were = {(line.service, line.day): line.chance_all_stand for line in before.sittings}
     return tuple(
-        Chance((line.service, line.day), were.get((line.service, line.day)), line.chance_all_stand)
+        ChanceOfAll((line.service, line.day), were.get((line.service, line.day)), line.chance_all_stand)
         for line in after.sittings
     )

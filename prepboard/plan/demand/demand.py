@@ -31,7 +31,7 @@ ONE = 1 << _BITS
 _NORMAL = NormalDist()
 
 
-class Demand(Struct, frozen=True):
+class PrepDemand(Struct, frozen=True):
     """A sitting's use of one prep, in millionths: `at_least` for certain, and whole `step`s above it by chance."""
 
     mean: Fraction
@@ -68,7 +68,7 @@ class Demand(Struct, frozen=True):
         density = exp(-z * z / 2) / sqrt(2 * pi)
         return min(1.0, max(0.0, _NORMAL.cdf(z) - self.skewness / 6 * (z * z - 1) * density))
 
-    def scaled(self, amount: int) -> Demand:
+    def scaled(self, amount: int) -> PrepDemand:
         """The demand when each of its units takes this amount."""
         return replace(
             self,
@@ -80,14 +80,14 @@ class Demand(Struct, frozen=True):
 
 
 @remembered
-def demand(guests: int, use: GuestUse) -> Demand:
+def demand(guests: int, use: GuestUse) -> PrepDemand:
     """The demand of so many guests, each of whom takes by `use`."""
     least = min(amount for amount, _ in use)
     mean = guests * sum((amount * chance for amount, chance in use), Fraction(0))
     above = tuple(amount - least for amount, _ in use if amount > least)
     tolerance = min((amount for amount, _ in use if amount), default=0) // A_THOUSANDTH
     if not above or guests == 0:
-        return Demand(mean, guests * least, 1, (ONE,), tolerance=tolerance)
+        return PrepDemand(mean, guests * least, 1, (ONE,), tolerance=tolerance)
     laid = grid(above, MOST_CELLS // guests)
     if laid is None:
         step = gcd(*above)
@@ -97,16 +97,16 @@ def demand(guests: int, use: GuestUse) -> Demand:
     for cell, (_, chance) in zip(laid.cells, (one for one in use if one[0] > least), strict=True):
         cells[cell] = cells.get(cell, Fraction(0)) + chance
     chances = tuple(accumulate(_power(cells, guests)))
-    return Demand(mean, guests * least, laid.cell, chances, tolerance=tolerance, loose=laid.loose)
+    return PrepDemand(mean, guests * least, laid.cell, chances, tolerance=tolerance, loose=laid.loose)
 
 
-def _normal(mean: Fraction, guests: int, least: int, step: int, cells: dict[int, Fraction]) -> Demand:
+def _normal(mean: Fraction, guests: int, least: int, step: int, cells: dict[int, Fraction]) -> PrepDemand:
     """The normal form: mean, variance and third moment add up over independent guests."""
     middle = sum(k * chance for k, chance in cells.items())
     variance = float(sum((k - middle) ** 2 * chance for k, chance in cells.items()))
     third = float(sum((k - middle) ** 3 * chance for k, chance in cells.items()))
     skewness = third / (variance**1.5 * sqrt(guests)) if variance else 0.0
-    return Demand(mean, guests * least, step, (), max(sqrt(guests * variance), 1e-9), skewness)
+    return PrepDemand(mean, guests * least, step, (), max(sqrt(guests * variance), 1e-9), skewness)
 
 
 def _power(cells: dict[int, Fraction], times: int) -> list[int]:

@@ -16,7 +16,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.plan.demand.portions import beyond, covering, covering_and_promise, short_beyond
-from prepboard.plan.given.learned import Common, Evening, Learned
+from prepboard.plan.given.learned import ClosedEvening, Common, Learned
 from prepboard.plan.shown.lines import Stage
 
 FROM_HISTORY, MEASURED = 8, 26
@@ -101,7 +101,7 @@ def _scatter(learned: Learned) -> float:
 
 
 def learn(
-    learned: Learned, evening: Evening, key: str, seen: Outlook, above: float = 0.0, *, hit: bool | None = None
+    learned: Learned, evening: ClosedEvening, key: str, seen: Outlook, above: float = 0.0, *, hit: bool | None = None
 ) -> Learned:
     """What one closed sitting teaches, `seen` being what was expected of it. `hit` is whether the promise was kept;
     None leaves it open. Of a dish that ran out the plates are only the least that was asked for: their expectation
@@ -145,7 +145,7 @@ def learn(
     )
 
 
-def surprise(seen: Outlook, evening: Evening, level: float) -> tuple[int, float]:
+def surprise(seen: Outlook, evening: ClosedEvening, level: float) -> tuple[int, float]:
     """The par that was computed for a sitting, and by how much it was short beyond what it promised: 1 or 0, less the
     chance of that. Of a dish that ran out below its par, short is the chance that more than the par was asked for."""
     par, promise = covering_and_promise(seen.mean, seen.ratio, level)
@@ -181,7 +181,7 @@ def has_changed(learned: Learned) -> bool:
     return learned.asked is not None and bool(learned.misses) and learned.evenings[-1].day == learned.asked
 
 
-def _may_ask(learned: Learned, evening: Evening) -> bool:
+def _may_ask(learned: Learned, evening: ClosedEvening) -> bool:
     return learned.asked is None or evening.day - learned.asked >= ASKS_AGAIN
 
 

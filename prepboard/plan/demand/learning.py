@@ -20,7 +20,7 @@ from prepboard.plan.demand.bookings import above_usual, learn_booked, usual_cove
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, renew, stage, surprise
 from prepboard.plan.demand.levels import level_of_dish
 from prepboard.plan.demand.occasions import AsBooked, Table, end_of
-from prepboard.plan.given.learned import Common, Evening, Learned
+from prepboard.plan.given.learned import ClosedEvening, Common, Learned
 from prepboard.plan.given.state import Sitting, State, Tonight
 from prepboard.plan.memory import Pages, memory_of
 
@@ -187,11 +187,11 @@ def _learn_sitting(
         seen = outlook(before, key, of_dish, common.margin)
         out = closed.tonight.out.get(dish.id)
         ran_out = (out is not None and out < closed.ended) or dish.id in closed.tonight.off
-        evening = Evening(closed.service, closed.day, plates, 0, ran_out)
+        evening = ClosedEvening(closed.service, closed.day, plates, 0, ran_out)
         par, surprised = surprise(seen, evening, levels[dish.id])
         if before.count >= FROM_HISTORY:
             surprises.append(surprised)
-        evening = Evening(closed.service, closed.day, plates, par, ran_out)
+        evening = ClosedEvening(closed.service, closed.day, plates, par, ran_out)
         dishes[dish.id] = learn(before, evening, key, seen, of_dish, hit=plates <= par and not ran_out)
     return learn_margin(learn_booked(common, closed.service, key, booked), surprises)
 

@@ -22,7 +22,7 @@ from prepboard.book.amounts import DUST, MILLION
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.choosing import guest_use
-from prepboard.plan.demand.demand import Demand
+from prepboard.plan.demand.demand import PrepDemand
 from prepboard.plan.demand.expected import AtSitting, at_sitting, counts_of
 from prepboard.plan.demand.grids import A_THOUSANDTH
 from prepboard.plan.demand.levels import level_from_money, service_level
@@ -47,7 +47,7 @@ class Par(Struct, frozen=True, gc=False):
     amount: int
     expected: int
     source: Basis
-    demand: Demand | None
+    demand: PrepDemand | None
     """What the guests by chance will take, before `percent`; None where chance has no part."""
     counted: int = 0
     """The part that is by count, beside the demand."""
@@ -101,9 +101,9 @@ class _Portions(Struct, frozen=True, eq=False):
     fixed_only: bool
     """A function: dishes without a count get nothing."""
     spread: float
-    demands: Pages[tuple[str, int, frozenset[str], _Portions], Demand | Literal[False]]
+    demands: Pages[tuple[str, int, frozenset[str], _Portions], PrepDemand | Literal[False]]
 
-    def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> Demand | None:
+    def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> PrepDemand | None:
         """What so many guests take of a prep by choosing from the mix; None when nobody takes any so."""
         if self.fixed_only:
             return None
@@ -114,7 +114,7 @@ class _Portions(Struct, frozen=True, eq=False):
             found = self.demands.keep(key, self._work_out(prep, guests, known.union(self.counts)) or False)
         return found or None
 
-    def _work_out(self, prep: str, guests: int, known: frozenset[str]) -> Demand | None:
+    def _work_out(self, prep: str, guests: int, known: frozenset[str]) -> PrepDemand | None:
         plates = self.plates[prep]
         more_than_one = frozenset(
             dish
@@ -247,7 +247,9 @@ def _wanted_at(occasion: Occasion, plating: Plating, known: AtSitting, plates: d
     return min(begins, default=occasion.starts)
 
 
-def _by_chance(known: AtSitting, plates: dict[str, int], by_mix: Demand | None, to_come: float) -> Demand | None:
+def _by_chance(
+    known: AtSitting, plates: dict[str, int], by_mix: PrepDemand | None, to_come: float
+) -> PrepDemand | None:
     """What the guests still to come take by chance: dishes that history knows each for itself, the others by mix."""
     if not known.sales.by_history:
         return by_mix
@@ -266,7 +268,7 @@ def _in_portions(prep: Prep, plates: Mapping[str, int], amount: int) -> int:
     return amount
 
 
-def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: Demand | None) -> Basis:
+def _source(sold: Sales, prep: Prep, plates: dict[str, int], by_chance: PrepDemand | None) -> Basis:
     if by_chance is None:
         return "count"
     if level_from_money(prep) is not None:

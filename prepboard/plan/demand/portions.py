@@ -13,7 +13,7 @@ from itertools import accumulate
 from math import ceil, exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 
-from prepboard.plan.demand.demand import ONE, Demand
+from prepboard.plan.demand.demand import ONE, PrepDemand
 from prepboard.plan.memory import remembered
 
 LARGE = 500.0
@@ -24,13 +24,13 @@ _NORMAL = NormalDist()
 
 
 @remembered
-def portions(mean: float, ratio: float) -> Demand:
+def portions(mean: float, ratio: float) -> PrepDemand:
     """The demand in portions with this mean and this variance over the mean; both above 0."""
     chances = _chances(mean, ratio)
     if chances:
-        return Demand(Fraction(mean), 0, 1, tuple(min(ONE, round(chance * ONE)) for chance in accumulate(chances)))
+        return PrepDemand(Fraction(mean), 0, 1, tuple(min(ONE, round(chance * ONE)) for chance in accumulate(chances)))
     deviation = sqrt(mean * ratio)
-    return Demand(Fraction(mean), 0, 1, (), deviation, (2 * ratio - 1) / deviation)
+    return PrepDemand(Fraction(mean), 0, 1, (), deviation, (2 * ratio - 1) / deviation)
 
 
 def covering(mean: float, ratio: float, level: float) -> int:
@@ -58,7 +58,7 @@ def short_beyond(mean: float, ratio: float, least: int, par: int) -> float:
 
 
 @remembered
-def plates(mean: float, ratio: float, amount: int) -> Demand:
+def plates(mean: float, ratio: float, amount: int) -> PrepDemand:
     """The demand of a prep of which each portion takes this amount."""
     return portions(mean, ratio).scaled(amount)
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct, field
 
 from prepboard.plan.demand.bookings import above_usual, usual_covers, weekday_key
-from prepboard.plan.demand.demand import Demand
+from prepboard.plan.demand.demand import PrepDemand
 from prepboard.plan.demand.history import Outlook, covers_shown, has_changed, outlook, stage
 from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table
@@ -36,7 +36,7 @@ class Sales(Struct, frozen=True):
     _lines: dict[str, DishSales] = field(default_factory=dict)
     _outlooks: dict[str, Outlook] = field(default_factory=dict)
 
-    def demands(self, plates: Mapping[str, int], part: float, more: Mapping[str, float]) -> Iterator[Demand]:
+    def demands(self, plates: Mapping[str, int], part: float, more: Mapping[str, float]) -> Iterator[PrepDemand]:
         """What each dish known by history takes of a prep, by the share of the guests still to come; `more` is how many
         times as many ask for it since others are off."""
         for dish, amount in plates.items():

@@ -16,7 +16,7 @@ from math import sqrt
 
 from msgspec.structs import replace
 
-from prepboard.plan.demand.demand import ONE, Demand, GuestUse, demand
+from prepboard.plan.demand.demand import ONE, GuestUse, PrepDemand, demand
 from prepboard.plan.demand.portions import portions
 from prepboard.plan.memory import remembered
 
@@ -34,7 +34,7 @@ _PARTS = 10**9
 
 
 @remembered
-def straying(guests: int, use: GuestUse, spread: float) -> Demand:
+def straying(guests: int, use: GuestUse, spread: float) -> PrepDemand:
     """The demand of so many guests of one night, each of whom takes by `use`."""
     plain = demand(guests, use)
     takers = guests * float(sum(chance for amount, chance in use if amount))
@@ -50,7 +50,7 @@ def straying(guests: int, use: GuestUse, spread: float) -> Demand:
 
 
 @remembered
-def each(guests: int, share: Fraction, spread: float) -> Demand:
+def each(guests: int, share: Fraction, spread: float) -> PrepDemand:
     """The demand in portions of something that guests take more than once, such as bread: `share` a guest, of which
     the whole part is for certain and the rest by chance, and all of it strays with the night."""
     whole, rest = divmod(share, 1)
@@ -78,7 +78,7 @@ def _beta_binomial(guests: int, share: float, alike: float) -> list[float]:
     return [weight / total for weight in weights]
 
 
-def _tilted(guests: int, use: GuestUse, plain: Demand, alike: float) -> Demand:
+def _tilted(guests: int, use: GuestUse, plain: PrepDemand, alike: float) -> PrepDemand:
     """Several portion sizes: nights on which guests take by `use` tilted towards more or towards less, weighed so that
     mean and variance are the Dirichlet-multinomial's."""
     middle = float(sum(amount * chance for amount, chance in use))

@@ -8,7 +8,7 @@ from math import gcd
 
 from msgspec.structs import replace
 
-from prepboard.plan.demand.demand import MOST_CELLS, ONE, Demand
+from prepboard.plan.demand.demand import MOST_CELLS, ONE, PrepDemand
 from prepboard.plan.demand.grids import Grid, grid
 from prepboard.plan.memory import remembered
 
@@ -18,7 +18,7 @@ _read = int.from_bytes
 
 
 @remembered
-def summed(demands: tuple[Demand, ...]) -> Demand:
+def summed(demands: tuple[PrepDemand, ...]) -> PrepDemand:
     """The distribution of the sum of independent demands; the normal form where it has too many cells."""
     if len(demands) == 1:
         return demands[0]
@@ -26,7 +26,7 @@ def summed(demands: tuple[Demand, ...]) -> Demand:
     mean = sum((one.mean for one in demands), Fraction(0))
     at_least = sum(one.at_least for one in demands)
     if not by_chance:
-        return Demand(mean, at_least, 1, (ONE,), tolerance=min(one.tolerance for one in demands))
+        return PrepDemand(mean, at_least, 1, (ONE,), tolerance=min(one.tolerance for one in demands))
     tolerance = min(one.tolerance for one in demands)
     laid = grid(tuple(one.step for one in by_chance), MOST_CELLS) if all(one.cumulative for one in by_chance) else None
     if laid is None or _cells(by_chance, laid) > MOST_CELLS:
@@ -42,15 +42,15 @@ def summed(demands: tuple[Demand, ...]) -> Demand:
     if cumulative[-1] > ONE:
         cumulative = tuple(min(ONE, chance) for chance in cumulative)
     loose = max(laid.loose, *(one.loose for one in demands))
-    return Demand(mean, at_least, step, cumulative, tolerance=tolerance, loose=loose)
+    return PrepDemand(mean, at_least, step, cumulative, tolerance=tolerance, loose=loose)
 
 
-def _cells(demands: list[Demand], laid: Grid) -> int:
+def _cells(demands: list[PrepDemand], laid: Grid) -> int:
     """Cells of the sum, on a grid of their steps."""
     return sum((len(one.cumulative) - 1) * cells for one, cells in zip(demands, laid.cells, strict=True)) + 1
 
 
-def _convolved(demands: list[Demand]) -> list[int]:
+def _convolved(demands: list[PrepDemand]) -> list[int]:
     """The chances of the sum, in 2^-64, by steps of the common divisor of theirs. A distribution is laid out as the
     digits of one long number, so that a product of numbers is a convolution (Kronecker's substitution); the one with
     fewer cells is multiplied in cell by cell (Horner's rule)."""
@@ -74,19 +74,19 @@ def _laid_out(chances: list[int], apart: int) -> int:
     return _read(rest.join([chance.to_bytes(_CHANCE, "little") for chance in chances]), "little")
 
 
-def _chances(one: Demand) -> list[int]:
+def _chances(one: PrepDemand) -> list[int]:
     return [one.cumulative[0], *(after - before for before, after in pairwise(one.cumulative))]
 
 
-def _normal(mean: Fraction, at_least: int, step: int, demands: list[Demand]) -> Demand:
+def _normal(mean: Fraction, at_least: int, step: int, demands: list[PrepDemand]) -> PrepDemand:
     """Variance and third moment add up."""
     moments = [_moments(one) for one in demands]
     variance, third = (sum(part) for part in zip(*moments, strict=True))
     deviation = max(variance, 1e-18) ** 0.5
-    return Demand(mean, at_least, step, (), deviation / step, third / deviation**3)
+    return PrepDemand(mean, at_least, step, (), deviation / step, third / deviation**3)
 
 
-def _moments(one: Demand) -> tuple[float, float]:
+def _moments(one: PrepDemand) -> tuple[float, float]:
     """Variance and third moment about the mean."""
     if not one.cumulative:
         deviation = one.deviation * one.step

@@ -19,15 +19,15 @@ from prepboard.plan.given.state import Placed
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
-from prepboard.plan.solver.jobs import Booked, Demand, Feed, Job, Lanes, Step
+from prepboard.plan.solver.jobs import Booked, Feed, Job, JobStep, Lanes, PoolUse
 
 
-class Work(Struct, frozen=True):
+class RecipeWork(Struct, frozen=True):
     """A recipe's steps for one size at one station, with the book's steps they stand for."""
 
     recipe: Prep
     stations: tuple[str, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[JobStep, ...]
     too_large: bool
     """It takes more places than there are."""
 
@@ -77,23 +77,23 @@ def stations_of(recipe: Prep, station: str) -> tuple[str, ...]:
     return tuple(station if step.station == recipe.station else step.station for step in recipe.steps)
 
 
-def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
+def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeWork:
     """The steps of a recipe made at a station; the same on one floor whoever asks."""
     key = id(recipe), *size.as_integer_ratio(), station
-    found: Work | None = floor.works.get(key)
+    found: RecipeWork | None = floor.works.get(key)
     if found is None:
         found = floor.works[key] = _work_of(recipe, size, floor, station)
     return found
 
 
-def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Work:
+def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeWork:
     stations = stations_of(recipe, station)
     steps, too_large = [], False
     for step, lengths, run_times in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
         made, large = _step(step, lengths, floor, run_times)
         steps.append(made)
         too_large |= large
-    return Work(recipe, stations, tuple(steps) or (Step(0),), too_large)
+    return RecipeWork(recipe, stations, tuple(steps) or (JobStep(0),), too_large)
 
 
 Lengths = tuple[int, int, int, int]
@@ -114,19 +114,19 @@ def _length(written: Written, size: Fraction) -> Lengths:
     return head, least, most, ceil(written.racks * size) if written.equipment is not None else 0
 
 
-def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tuple[Step, bool]:
+def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tuple[JobStep, bool]:
     head, least, most, needed = lengths
     demands, too_large, hot = [], False, None
     hands = floor.hands(station)
     if head and hands is not None:
-        demands.append(Demand(floor.bench(station)))
+        demands.append(PoolUse(floor.bench(station)))
     if written.equipment is not None:
         places, hot = floor.places(written.equipment), floor.hot(written.equipment)
         racks = places.lanes[0].capacity
         wanted = max(1, -(-needed // racks))
         too_large = wanted > len(places.lanes)
         demands.append(
-            Demand(
+            PoolUse(
                 places,
                 racks if wanted > 1 else needed,
                 floor.heat(written.at),
@@ -135,11 +135,15 @@ def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tup
             )
         )
     rigid = least > 0 and most == least
-    return Step(head, least, most, tuple(demands), hands if rigid else None, hot), too_large
+    return JobStep(head, least, most, tuple(demands), hands if rigid else None, hot), too_large
 
 
 def jobs_of(
-    planned: Sequence[Planned], works: Sequence[Work], floor: Floor, run_times: RunTimes, ready: Mapping[str, datetime]
+    planned: Sequence[Planned],
+    works: Sequence[RecipeWork],
+    floor: Floor,
+    run_times: RunTimes,
+    ready: Mapping[str, datetime],
 ) -> list[Job]:
     """One job for each run, users first; what a run draws of another is a feed. `ready` is of runs under way."""
     index = {str(run.line): number for number, run in enumerate(planned)}
@@ -185,7 +189,9 @@ def _at_step(run: Planned) -> dict[str, int]:
     return {use.item: use.step or 0 for use in run.recipe.uses}
 
 
-def _after(run: Planned, work: Work, floor: Floor, now: datetime, ready: Mapping[str, datetime]) -> tuple[int, ...]:
+def _after(
+    run: Planned, work: RecipeWork, floor: Floor, now: datetime, ready: Mapping[str, datetime]
+) -> tuple[int, ...]:
     """Before when each step may not begin: now, and when what it takes of stock, of goods on their way or of runs
     under way is there."""
     after = [floor.minute(now)] * len(work.steps)

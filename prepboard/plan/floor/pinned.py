@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
-from prepboard.plan.floor.making import Work
+from prepboard.plan.floor.making import RecipeWork
 from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
@@ -82,7 +82,7 @@ def due_of(old: Placement | None, now: datetime) -> datetime | None:
 
 
 def keep(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, last: Collection[int]
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, last: Collection[int]
 ) -> set[int]:
     """Books again what was placed before and still holds, users first, but for what is placed `last`; the runs that
     are kept."""
@@ -90,7 +90,7 @@ def keep(
 
 
 def _keep(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, wanted: Collection[int]
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, wanted: Collection[int]
 ) -> set[int]:
     kept = set()
     for index, run in enumerate(planned):
@@ -146,7 +146,7 @@ def lost_anyway(planned: Sequence[Planned], run_times: RunTimes) -> set[int]:
 
 
 def place_last(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, last: Collection[int]
+    schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, last: Collection[int]
 ) -> None:
     """Places what nobody will begin where it lay, else where there is room left."""
     _keep(schedule, planned, works, floor, last)

@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import Floor, name_of, there_is
-from prepboard.plan.floor.making import Work, jobs_of, stations_of, work_of
+from prepboard.plan.floor.making import RecipeWork, jobs_of, stations_of, work_of
 from prepboard.plan.floor.pinned import (
     SOME,
     Effort,
@@ -99,7 +99,7 @@ def place_runs(
 class Laid(Struct, frozen=True):
     """Where everything lies as jobs."""
 
-    works: Sequence[Work]
+    works: Sequence[RecipeWork]
     jobs: Sequence[Job]
     booked: Sequence[Booked | None]
 
@@ -144,7 +144,12 @@ def _remembered(state: State, key: Hashable) -> Laid | None:
 
 
 def _place(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[Work], floor: Floor, run_times: RunTimes, anew: bool
+    schedule: Schedule,
+    planned: Sequence[Planned],
+    works: Sequence[RecipeWork],
+    floor: Floor,
+    run_times: RunTimes,
+    anew: bool,
 ) -> None:
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew:
@@ -176,7 +181,7 @@ def lay_out(
     floor: Floor,
     run_times: RunTimes,
     under_way: Mapping[str, tuple[Placed, ...]],
-) -> tuple[list[Work], Schedule]:
+) -> tuple[list[RecipeWork], Schedule]:
     """The runs as jobs of a schedule in which only what is under way is booked."""
     works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
     ready = {code: steps[-1].ends for code, steps in under_way.items()}

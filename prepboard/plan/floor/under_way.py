@@ -13,11 +13,11 @@ from datetime import datetime
 from itertools import pairwise
 
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
-from prepboard.plan.floor.making import Work, work_of
+from prepboard.plan.floor.making import RecipeWork, work_of
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.solver.chains import earliest_begin, earliest_chain
-from prepboard.plan.solver.jobs import Block, Demand, Step, in_blocks
+from prepboard.plan.solver.jobs import Block, JobStep, PoolUse, in_blocks
 
 There = Mapping[int, datetime]
 """By step, before when it cannot begin."""
@@ -68,7 +68,7 @@ def needed_by(run: Run, placements: Mapping[str, Placement]) -> datetime | None:
     return known.ready_by if known else None
 
 
-def _begins(run: Run, work: Work, floor: Floor, now: datetime, kept: Placement | None, there: There) -> list[int]:
+def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Placement | None, there: There) -> list[int]:
     """When each step begins: the one under way when it did, the next ones where they were placed, or, late or never
     placed, as early as may be; a wait is not stretched too far, whoever is busy."""
     first, current = max(0, floor.minute(run.step_began)), work.steps[run.step]
@@ -115,7 +115,7 @@ def _as_placed(run: Run, kept: Placement, wished: Sequence[int], floor: Floor) -
     return list(wished) == [floor.minute(step.begins) for step in kept.steps if step.step > run.step]
 
 
-def _one_by_one(first: int, steps: Sequence[Step], after: Sequence[int]) -> list[int]:
+def _one_by_one(first: int, steps: Sequence[JobStep], after: Sequence[int]) -> list[int]:
     """Each step where hands and places are free, unless that would stretch a wait too far."""
     begins = [first]
     for (last, step), bound in zip(pairwise(steps), after, strict=True):
@@ -127,7 +127,7 @@ def _one_by_one(first: int, steps: Sequence[Step], after: Sequence[int]) -> list
 
 
 def _book(
-    run: Run, work: Work, begins: Sequence[int], floor: Floor, now: datetime, kept: Placement | None
+    run: Run, work: RecipeWork, begins: Sequence[int], floor: Floor, now: datetime, kept: Placement | None
 ) -> tuple[Placed, ...]:
     """Takes what the steps need, the places that they were given where there are such."""
     wanted = {step.step: step.places for step in kept.steps} if kept else {}
@@ -142,7 +142,7 @@ def _book(
 
 
 def _placed(
-    run: Run, work: Work, begins: Sequence[int], floor: Floor, now: datetime, places: Sequence[tuple[int, ...]]
+    run: Run, work: RecipeWork, begins: Sequence[int], floor: Floor, now: datetime, places: Sequence[tuple[int, ...]]
 ) -> tuple[Placed, ...]:
     placed = []
     for number, begin in enumerate(begins):
@@ -157,7 +157,7 @@ def _placed(
     return tuple(placed)
 
 
-def _take(step: Step, begin: int, over: int, wanted: tuple[int, ...], on_equipment: bool) -> tuple[int, ...]:
+def _take(step: JobStep, begin: int, over: int, wanted: tuple[int, ...], on_equipment: bool) -> tuple[int, ...]:
     """Takes what the step needs, the places that it was given where there are such; answers their numbers."""
     numbers: tuple[int, ...] = ()
     for demand in step.demands:
@@ -171,7 +171,7 @@ def _take(step: Step, begin: int, over: int, wanted: tuple[int, ...], on_equipme
     return numbers
 
 
-def _lanes(demand: Demand, begin: int, until: int, wanted: tuple[int, ...]) -> tuple[int, ...]:
+def _lanes(demand: PoolUse, begin: int, until: int, wanted: tuple[int, ...]) -> tuple[int, ...]:
     count = len(demand.pool.lanes)
     if wanted and len(wanted) == demand.lanes and all(number <= count for number in wanted):
         return tuple(number - 1 for number in wanted)

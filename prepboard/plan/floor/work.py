@@ -12,7 +12,7 @@ from prepboard.plan.given.state import Placed, State
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import MakeLine, Move, UnderWay, Work
+from prepboard.plan.shown.lines import MakeLine, Move, StationWork, UnderWay
 
 MINUTE = timedelta(minutes=1)
 
@@ -25,7 +25,7 @@ def work_left(
     under_way: Sequence[UnderWay],
     tasks: Sequence[TaskLine],
     run_times: RunTimes,
-) -> tuple[Work, ...]:
+) -> tuple[StationWork, ...]:
     """One entry for each station of the book, for the sitting under way or next; none without a sitting.
 
     What should begin before it counts, however late it would; so do the tasks of the day that are due before it.
@@ -48,7 +48,7 @@ def work_left(
             minutes[task.station] += task.hands_minutes
     hands = {station: _hands(state, station, now, before, run_times) for station in state.book.stations}
     return tuple(
-        Work(
+        StationWork(
             station,
             before,
             hands[station],

@@ -8,7 +8,7 @@ from datetime import date
 from msgspec import Struct, field
 
 
-class Evening(Struct, frozen=True):
+class ClosedEvening(Struct, frozen=True):
     """One closed sitting of a dish: the plates that went out, and the par in portions that history had for it."""
 
     service: str
@@ -48,7 +48,7 @@ class Learned(Struct, frozen=True):
     """The last misses: (portions asked for beyond the mean, the variance that was expected)."""
     hits: str = ""
     """The last services, oldest first: "1" where the promise was kept."""
-    evenings: tuple[Evening, ...] = ()
+    evenings: tuple[ClosedEvening, ...] = ()
     asked: date | None = None
     """When it was last asked whether something has changed."""
 

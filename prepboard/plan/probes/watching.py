@@ -43,7 +43,7 @@ class Flag(Struct, frozen=True):
     inside: tuple[str, ...] = ()
 
 
-class Held(Struct, frozen=True):
+class HeldBack(Struct, frozen=True):
     """Why a batch or a run is held back: the words, the limit's key in the rule book, since when, the row of the
     answer, and which batch or run it comes from."""
 
@@ -58,7 +58,7 @@ class Watch(Struct, frozen=True):
     """What the readings say at one moment; by code of batch or run."""
 
     judged: Mapping[str, Judged] = field(default_factory=dict)
-    held: Mapping[str, Held] = field(default_factory=dict)
+    held: Mapping[str, HeldBack] = field(default_factory=dict)
     cooling: tuple[CoolingLine, ...] = ()
     """What is still on its way down, the limit that runs out first in front."""
     flags: tuple[Flag, ...] = ()
@@ -105,7 +105,7 @@ def watch(state: State, now: datetime) -> Watch:
 
 
 def _unread(
-    state: State, now: datetime, read: Mapping[str, tuple[Reading, ...]], held: Mapping[str, Held]
+    state: State, now: datetime, read: Mapping[str, tuple[Reading, ...]], held: Mapping[str, HeldBack]
 ) -> tuple[CoolingLine, ...]:
     if not state.cooling_from:
         return ()
@@ -138,11 +138,11 @@ def _refused(state: State, now: datetime) -> Iterable[tuple[str, Answer]]:
                 yield run.code, found
 
 
-def _held(found: Answer) -> Held:
-    return Held(found.why or "expired", found.key, found.since, found.row, found.source)
+def _held(found: Answer) -> HeldBack:
+    return HeldBack(found.why or "expired", found.key, found.since, found.row, found.source)
 
 
-def _blocked(batch: Batch, held: Held | None) -> Batch:
+def _blocked(batch: Batch, held: HeldBack | None) -> Batch:
     return batch if held is None or batch.blocked else replace(batch, blocked=held.why)
 
 
@@ -187,7 +187,7 @@ def _temperature(state: State, place: str, read: Mapping[tuple[Kind, str], list[
     return known.temperature if known else None
 
 
-def _out(state: State, food: Batch, found: Judged, now: datetime, held: Mapping[str, Held]) -> Flag | None:
+def _out(state: State, food: Batch, found: Judged, now: datetime, held: Mapping[str, HeldBack]) -> Flag | None:
     """A batch whose last reading is out of the range of where it is kept, and that is not on its way down."""
     rules, key = rules_for(state.book, food.prep), held_at(food.store)
     last = next((one for one in reversed(found.readings) if _says(rules, key, one)), None)

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from prepboard.book.book import Station
 from prepboard.plan.given.state import Sitting, State, Tonight
 from prepboard.plan.runs.runs import Planned
-from prepboard.plan.shown.day_lines import Change
+from prepboard.plan.shown.day_lines import DayChange
 from prepboard.plan.shown.lines import Note
 
 
@@ -45,40 +45,40 @@ def missing_notes(run: Planned, missing: Mapping[str, datetime | None]) -> list[
     return [Note("waits for", {"item": item, "at": missing[item]}) for item in waits]
 
 
-def changes(state: State, now: datetime) -> tuple[Change, ...]:
+def changes(state: State, now: datetime) -> tuple[DayChange, ...]:
     """All that is different from the book from this business day on, by day."""
     today = state.book.kitchen.days.business_day(now)
     found = [change for change in _all(state, today) if change.day >= today]
     return tuple(sorted(found, key=lambda change: (change.day, change.kind, change.what, change.of)))
 
 
-def _all(state: State, today: date) -> Iterator[Change]:
+def _all(state: State, today: date) -> Iterator[DayChange]:
     book = state.book
     for (station, day), n in state.hands.items():
-        yield Change("hands", day, station, station in book.stations, n=n)
+        yield DayChange("hands", day, station, station in book.stations, n=n)
     for (equipment, day), n in state.equipment.items():
-        yield Change("equipment", day, equipment, equipment in book.equipment, n=n)
+        yield DayChange("equipment", day, equipment, equipment in book.equipment, n=n)
     for (prep, day), station in state.given.items():
-        yield Change("given", day, prep, prep in book.preps and station in book.stations, of=station)
+        yield DayChange("given", day, prep, prep in book.preps and station in book.stations, of=station)
     for (station, day, clock), n in state.staying.items():
-        yield Change("staying", day, station, station in book.stations, of=clock, n=n)
+        yield DayChange("staying", day, station, station in book.stations, of=clock, n=n)
     for goods, until in state.missing.items():
-        yield Change("missing", today, goods, goods in book.goods, at=until)
+        yield DayChange("missing", today, goods, goods in book.goods, at=until)
     for (day, dish, prep), amount in state.portions.items():
         known = dish in book.dishes and prep in book.dishes[dish].plate
-        yield Change("portion", day, prep, known, of=dish, n=amount)
+        yield DayChange("portion", day, prep, known, of=dish, n=amount)
     for sitting in state.added:
-        yield Change("added", sitting[1], sitting[0], sitting[0] in book.services)
+        yield DayChange("added", sitting[1], sitting[0], sitting[0] in book.services)
     for sitting, tonight in state.tonight.items():
         yield from _of_sitting(state, sitting, tonight)
 
 
-def _of_sitting(state: State, sitting: Sitting, tonight: Tonight) -> Iterator[Change]:
+def _of_sitting(state: State, sitting: Sitting, tonight: Tonight) -> Iterator[DayChange]:
     service, day = sitting
     if tonight.cancelled:
-        yield Change("cancelled", day, service, service in state.book.services)
+        yield DayChange("cancelled", day, service, service in state.book.services)
     if tonight.special:
-        yield Change("special", day, service, service in state.book.services)
+        yield DayChange("special", day, service, service in state.book.services)
     for dish in sorted(tonight.off):
         why = tonight.why_off.get(dish, "")
-        yield Change("taken off", day, dish, dish in state.book.dishes, of=service, why=why)
+        yield DayChange("taken off", day, dish, dish in state.book.dishes, of=service, why=why)

@@ -13,7 +13,7 @@ from msgspec import Struct
 from prepboard.plan.given.state import TaskDone
 
 
-class Change(Struct, frozen=True):
+class DayChange(Struct, frozen=True):
     """One thing that is different from the book on a business day.
 
     Kinds, with what they name: "hands" (what: station; n: cooks), "equipment" (what; n: places that work), "given"

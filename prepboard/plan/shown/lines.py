@@ -357,7 +357,7 @@ class Move(Struct, frozen=True):
     """The station with room for it; empty: later."""
 
 
-class Work(Struct, frozen=True):
+class StationWork(Struct, frozen=True):
     """Hands-on minutes a station still has before a moment, against the hands that are there."""
 
     station: str

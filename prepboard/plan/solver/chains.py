@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from prepboard.plan.solver.jobs import Block, Step
+from prepboard.plan.solver.jobs import Block, JobStep
 
 MOST_TRIES = 400
 """Blocks placed for one chain before it is given up."""
@@ -152,7 +152,7 @@ def _next_bound(block: Block, limit: int, following: int) -> int:
     return bound
 
 
-def holds(step: Step, begin: int, until: int, lanes: Sequence[tuple[int, ...]]) -> bool:
+def holds(step: JobStep, begin: int, until: int, lanes: Sequence[tuple[int, ...]]) -> bool:
     """Whether a step may lie from `begin` up to the next one, on these lanes."""
     rest = until - begin - step.head
     if begin < 0 or rest < step.least or (step.most is not None and rest > step.most):

@@ -24,7 +24,7 @@ class Pool:
     def __init__(self, lanes: Sequence[Lane]) -> None:
         self.lanes = tuple(lanes)
 
-    def busy(self, demand: Demand, length: int, begin: int, count: int) -> int:
+    def busy(self, demand: PoolUse, length: int, begin: int, count: int) -> int:
         """Of so many begins from one on those at which a window of so many steps is not free, as bits; bits above are
         no answer."""
         mode, amount = demand.mode, demand.amount
@@ -47,7 +47,7 @@ class Pool:
             counted[0] |= here
         return counted[spare]
 
-    def is_free(self, demand: Demand, begin: int, end: int) -> bool:
+    def is_free(self, demand: PoolUse, begin: int, end: int) -> bool:
         """Whether a window is free on as many lanes as are wanted."""
         free = 0
         for lane in self.lanes:
@@ -56,12 +56,12 @@ class Pool:
                 return True
         return False
 
-    def last_taken(self, demand: Demand, begin: int, end: int) -> int:
+    def last_taken(self, demand: PoolUse, begin: int, end: int) -> int:
         """The last step of a window at which it is not met, on the lanes that come nearest; -1 when it is met."""
         found = sorted(lane.last_taken(demand.mode, demand.amount, begin, end) for lane in self.lanes)
         return found[demand.lanes - 1]
 
-    def choose(self, demand: Demand, begin: int, end: int) -> tuple[int, ...]:
+    def choose(self, demand: PoolUse, begin: int, end: int) -> tuple[int, ...]:
         """The lanes to take in a window that is known to be free: where the same mode is at work, then where least
         room is left before it, then the lowest."""
         if len(self.lanes) == 1:
@@ -79,7 +79,7 @@ class Pool:
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
 
 
-class Demand(Struct, frozen=True):
+class PoolUse(Struct, frozen=True):
     """What a step takes of a pool: `amount` units of one lane, or of each of `lanes`; through the whole step up to the
     next one, or only as long as its head lasts."""
 
@@ -90,13 +90,13 @@ class Demand(Struct, frozen=True):
     lanes: int = 1
 
 
-class Step(Struct, frozen=True):
+class JobStep(Struct, frozen=True):
     """A head of fixed length, then a rest of at least `least` and at most `most` (None: as long as you like)."""
 
     head: int
     least: int = 0
     most: int | None = None
-    demands: tuple[Demand, ...] = ()
+    demands: tuple[PoolUse, ...] = ()
     ends_open: Lane | None = None
     """The rest must end in, or at the end of, an open step of this lane."""
     begins_open: Lane | None = None
@@ -127,12 +127,12 @@ class Block(Struct, frozen=True):
     """Steps of which each begins as soon as the one before it may end, and never later: they move as one. Only the
     last one's rest may last longer than its least."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[JobStep, ...]
     offsets: tuple[int, ...]
     """When each begins after the first."""
 
     @property
-    def last(self) -> Step:
+    def last(self) -> JobStep:
         return self.steps[-1]
 
     @property
@@ -147,7 +147,7 @@ class Block(Struct, frozen=True):
         return found
 
 
-def in_blocks(steps: Sequence[Step]) -> tuple[Block, ...]:
+def in_blocks(steps: Sequence[JobStep]) -> tuple[Block, ...]:
     """A chain's steps, those that move as one together."""
     blocks, together, offsets = [], [steps[0]], [0]
     for step in steps[1:]:
@@ -175,7 +175,7 @@ class Feed(Struct, frozen=True):
 class Job(Struct, frozen=True):
     """A chain of steps. Users come before givers in a list of jobs."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[JobStep, ...]
     due: int
     """When it should be over, any slack before it is needed included."""
     after: tuple[int, ...]

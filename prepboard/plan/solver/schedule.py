@@ -12,7 +12,7 @@ from collections.abc import Collection, Sequence
 from msgspec import Struct
 
 from prepboard.plan.solver.chains import earliest_chain, holds, latest_chain
-from prepboard.plan.solver.jobs import Booked, Feed, Job, Lanes, Step
+from prepboard.plan.solver.jobs import Booked, Feed, Job, JobStep, Lanes
 from prepboard.plan.solver.lanes import Taken
 
 Cost = tuple[int, int]
@@ -293,7 +293,7 @@ class Schedule:
             self.place(user)
 
 
-def _fits(steps: Sequence[Step], begins: Sequence[int]) -> bool:
+def _fits(steps: Sequence[JobStep], begins: Sequence[int]) -> bool:
     """Whether what is held through stretched rests is free all the time."""
     for step, begin, until in zip(steps, begins, begins[1:], strict=False):
         if any(demand.whole and not demand.pool.is_free(demand, begin, until) for demand in step.demands):

@@ -16,7 +16,7 @@ MOST_MOVED = 4
 """Things that are moved in one try."""
 
 
-class Placed(Protocol):
+class Attempt(Protocol):
     """Everything placed, in one order."""
 
     @property
@@ -24,7 +24,7 @@ class Placed(Protocol):
         """What can be compared with that of another order; lower is better."""
 
 
-P = TypeVar("P", bound=Placed)
+P = TypeVar("P", bound=Attempt)
 
 
 class Orders(Protocol[P]):

@@ -10,7 +10,7 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from prepboard.book.book import Place
-from prepboard.book.safety.holding import Held
+from prepboard.book.safety.holding import HowKept
 from prepboard.book.safety.life import LONGEST_THAWED
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.book.safety.temperatures import Reading, within
@@ -69,7 +69,7 @@ def follow_again(doing: Doing, place: Place, codes: Iterable[str]) -> None:
             hand_down(doing, code)
 
 
-def _by_all_readings(doing: Doing, batch: Row, held: Held) -> tuple[Stay, ...]:
+def _by_all_readings(doing: Doing, batch: Row, held: HowKept) -> tuple[Stay, ...]:
     """Where a batch was kept from when on, by its moves and by what its freezers read meanwhile."""
     rules, then = doing.book.kitchen.rules, dict(batch)
     stays: tuple[Stay, ...] = ()

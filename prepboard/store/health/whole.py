@@ -88,7 +88,7 @@ class Holding(Struct, frozen=True):
     amount: bool
 
 
-class Held(Struct):
+class HeldByLines(Struct):
     """What the lines that were gone through hold."""
 
     rows: dict[RowKey, Holding] = field(default_factory=dict)
@@ -103,7 +103,7 @@ def faults(db: Connection, since: Since = FROM_THE_FIRST, progress: Progress | N
     if found is None:
         return [_("the file no longer says from when on its log holds what was done")]
     first = max(int(found[0]), since.action)
-    held = Held()
+    held = HeldByLines()
     wrong = list(_lines(db, since.line + 1, first, held, progress))
     if since == FROM_THE_FIRST:
         wrong += _held_batches(db, held.rows)
@@ -120,7 +120,7 @@ def faults(db: Connection, since: Since = FROM_THE_FIRST, progress: Progress | N
 
 
 def _lines(
-    db: Connection, line: int, first: int, held: Held, progress: Progress | None
+    db: Connection, line: int, first: int, held: HeldByLines, progress: Progress | None
 ) -> Iterator[str]:  # fmt: skip
     """Actions that are no longer what their lines hold; what else the lines hold is gathered."""
     (last,) = db.execute("SELECT coalesce(max(number), 0) FROM log").fetchone()

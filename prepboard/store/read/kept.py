@@ -17,7 +17,7 @@ from msgspec import Struct
 from prepboard.book.book import Book, Store
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.cooling import Start
-from prepboard.book.safety.holding import COLD, OUTSIDE, Held, Stood
+from prepboard.book.safety.holding import COLD, OUTSIDE, HowKept, Stood
 from prepboard.book.safety.judging import Judged, Way, judge
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.file.times import instant, instant_text
@@ -56,7 +56,7 @@ class Kept(Struct, frozen=True):
     """All of a batch that its marks are worked out from. `made` are the runs that it came from, from when on."""
 
     row: Row
-    held: Held
+    held: HowKept
     judged: Judged
     corrected: tuple[datetime, ...]
     made: tuple[tuple[str, datetime], ...]
@@ -91,7 +91,7 @@ def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
     ways, start = _ways(files, row, made, stood, readings, ready)
     judged = judge(files.book.kitchen.rules, ways, files.now)
     first_cold = _first_cold(files, made[0][0]) if made and stood[0].store in OUTSIDE else None
-    held = Held(
+    held = HowKept(
         row["code"],
         ready,
         stood,
