@@ -112,6 +112,11 @@ class Board(Struct, frozen=True, dict=True):
         return fold(self.state, self.now).now.dishes
 
     @property
+    def learned_of_kitchen(self) -> Common:
+        """What is known of the kitchen as a whole by now."""
+        return fold(self.state, self.now).now.common
+
+    @property
     def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:
         """By sitting, the dishes that a count in it found to be 86, of which plates went out, not yet known to be."""
         found: dict[Sitting, tuple[str, ...]] = {}

@@ -7,7 +7,7 @@ bookings are noisy, of the mixture over the guests that may come of them); the s
 loss in % of the mean demand; and what one dish-service costs. At last what of the left over is whose: of the means
 that cannot be known better with such fades (the root of 1 + their squared error over the variance), and of the
 margin around them. Run it by hand:
-python tests/benchmarks/history.py [kitchens]
+python tests/benchmarks/history.py [kitchens] [seed]
 """
 
 from __future__ import annotations
@@ -21,12 +21,13 @@ import numpy as np
 from scipy import stats
 
 from prepboard.plan.demand.bookings import above_usual, learn_booked, weekday_key
-from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
+from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_kitchen, learn_margin, outlook, surprise
 from prepboard.plan.demand.portions import covering_and_promise
 from prepboard.plan.given.learned import ClosedEvening, Common
 
 LEVELS, EARLY, FROM, DISHES, SERVICES = (0.8, 0.9, 0.95), 8, 26, 6, 130
 KITCHENS = int(sys.argv[1]) if len(sys.argv) > 1 else 12
+SEED = int(sys.argv[2]) if len(sys.argv) > 2 else 2026
 FIRST_DAY = date(2026, 1, 1)
 DAYS = [FIRST_DAY + timedelta(days=n) for n in range(SERVICES)]
 
@@ -87,9 +88,9 @@ def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> 
     for at, day in enumerate(DAYS):
         key, booked = weekday_key("dinner", day), float(scene.booked[kitchen, at]) if scene.booked is not None else 0.0
         above = above_usual(common, "dinner", key, booked)
-        surprises = []
+        surprises, before = [], list(known)
         for dish in range(DISHES):
-            seen = outlook(known[dish], key, above, common.margin)
+            seen = outlook(known[dish], key, above, common)
             asked = int(demand[kitchen, dish, at])
             par = seen.par(level)
             out = scene.runs_out and asked >= par
@@ -100,12 +101,13 @@ def of_kitchen(scene: Scene, demand: np.ndarray, kitchen: int, level: float) -> 
             if known[dish].count >= FROM_HISTORY:
                 surprises.append(surprised)
             known[dish] = learn(known[dish], evening, key, seen, above, hit=asked <= par)
-        common = learn_margin(learn_booked(common, "dinner", key, booked), surprises)
+        common = learn_kitchen(learn_margin(common, surprises), key, zip(before, known, strict=True))
+        common = learn_booked(common, "dinner", key, booked)
     return pars, promised, means
 
 
 def scenes() -> list[Scene]:
-    draw = np.random.default_rng(5)
+    draw = np.random.default_rng(SEED)
     flat = np.ones((1, 1, SERVICES))
     level = draw.uniform(8, 40, (KITCHENS, DISHES, 1)) * flat
     weekday = draw.uniform(0.6, 1.4, (KITCHENS, 1, 7))[:, :, [day.weekday() for day in DAYS]]
@@ -137,29 +139,45 @@ def scenes() -> list[Scene]:
     return found
 
 
-def figures(pars: np.ndarray, demand: np.ndarray, level: float) -> tuple[float, float, float]:
-    over = np.maximum(pars - demand, 0).sum() / demand.sum()
-    under = np.maximum(demand - pars, 0).sum() / demand.sum()
-    return float((demand <= pars).mean()), float(over), float(level * under + (1 - level) * over)
+def figures(pars: np.ndarray, scene: Scene, level: float, services: slice) -> tuple[float, float, float]:
+    """What the truth makes of these pars: covered, left over and pinball loss, by its own chances and not by one draw
+    of them. (The mean of what is at most q: the mean times the chance of at most q - 1 of the law one step on.)"""
+    of, means = pars[..., services], np.maximum(scene.means[..., services], 1e-6)
+    covered, total = _law(means, scene.ratio).cdf(of), means.sum()
+    over = of * covered - means * _one_step_on(means, scene.ratio).cdf(of - 1)
+    under = over + means - of
+    loss = level * under.sum() + (1 - level) * over.sum()
+    return float(covered.mean()), float(over.sum() / total), float(loss / total)
+
+
+def _one_step_on(means: np.ndarray, ratio: float):
+    if ratio > 1:
+        return stats.nbinom(means / (ratio - 1) + 1, 1 / ratio)
+    if ratio == 1:
+        return stats.poisson(means)
+    n = np.ceil(means / (1 - ratio)).astype(int)
+    return stats.binom(n - 1, means / n)
 
 
 def main() -> None:
-    print(f"{KITCHENS} kitchens of {DISHES} dishes, {SERVICES} services; covered / left over / pinball, in %")
+    print(
+        f"{KITCHENS} kitchens of {DISHES} dishes, {SERVICES} services, seed {SEED}; covered / left over / pinball, in %"
+    )
     print(f"{'':30}" + "".join(f"  level {level}: truth, history from 27 (8 to 26)" for level in LEVELS))
     pooled: dict[float, list[tuple[float, ...]]] = {level: [] for level in LEVELS}
     spent = 0.0
-    for scene in scenes():
+    for number, scene in enumerate(scenes()):
         of_truth = law(scene)
-        demand = of_truth.rvs(size=scene.means.shape, random_state=np.random.default_rng(17)).astype(int)
+        demand = of_truth.rvs(size=scene.means.shape, random_state=np.random.default_rng([SEED, number])).astype(int)
         said = f"{scene.name:30}"
         for level in LEVELS:
             began = process_time()
             both = [of_kitchen(scene, demand, kitchen, level) for kitchen in range(KITCHENS)]
             spent += process_time() - began
             pars, promised, means = (np.stack(part) for part in zip(*both, strict=True))
-            true = figures(true_pars(scene, level)[..., FROM:], demand[..., FROM:], level)
-            ours = figures(pars[..., FROM:], demand[..., FROM:], level)
-            early = figures(pars[..., EARLY:FROM], demand[..., EARLY:FROM], level)
+            true = figures(true_pars(scene, level), scene, level, slice(FROM, None))
+            ours = figures(pars, scene, level, slice(FROM, None))
+            early = figures(pars, scene, level, slice(EARLY, FROM))
             missed = (means - scene.means)[..., FROM:] ** 2 / (scene.means * scene.ratio)[..., FROM:]
             by_means = 0.0 if scene.noise else np.sqrt(1 + missed.mean()) - 1
             pooled[level].append((*true, *ours, early[0], promised[..., FROM:].mean(), by_means))

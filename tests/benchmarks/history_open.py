@@ -21,7 +21,7 @@ from zipfile import ZipFile
 import numpy as np
 
 from prepboard.plan.demand.bookings import weekday_key
-from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, surprise
+from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_kitchen, learn_margin, outlook, surprise
 from prepboard.plan.given.learned import ClosedEvening, Common
 
 DAYS = [date(2011, 1, 1) + timedelta(days=n) for n in range(365)]
@@ -52,12 +52,13 @@ def by_history(demand: np.ndarray, level: float) -> np.ndarray:
         known, common = guess(float(asked[:3].mean())), Common()
         for n, day in enumerate(DAYS):
             key = weekday_key("dinner", day)
-            seen = outlook(known, key, 0.0, common.margin)
+            seen = outlook(known, key, 0.0, common)
             evening = ClosedEvening("dinner", day, int(asked[n]), 0, False)
             pars[at, n], surprised = surprise(seen, evening, level)
             if known.count >= FROM_HISTORY:
                 common = learn_margin(common, [surprised])
-            known = learn(known, evening, key, seen)
+            before, known = known, learn(known, evening, key, seen)
+            common = learn_kitchen(common, key, [(before, known)])
     return pars
 
 

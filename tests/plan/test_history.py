@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from math import exp, log, sqrt
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -16,6 +17,7 @@ from prepboard.plan.demand.history import (
     guess,
     has_changed,
     learn,
+    learn_kitchen,
     learn_margin,
     outlook,
     renew,
@@ -40,25 +42,25 @@ def taught(known: Learned, one: ClosedEvening, above: float = 0.0, *, hit: bool 
 
 
 def test_before_the_first_service_the_outlook_is_the_mixs_mean_with_a_wide_margin():
-    """A 20, B 20/21.6; phi (0 + 12)/(0 + 6) = 2, k = 20, w 1: u = 1 + 1/(20/21.6) + 21.6/20."""
+    """A 20, B 20/21.6; phi (0 + 20·2)/(0 + 20) = 2, k = 2/.02 = 100, w 1: u = 1 + 1/(20/21.6) + 21.6/100."""
     seen = outlook(guess(21.6), KEY)
     assert seen.mean == pytest.approx(21.6)
     assert (seen.scatter, seen.on_weekday) == (2, 2)
-    assert seen.unsure == pytest.approx(1 + 1.08 + 1.08)
-    assert seen.ratio == pytest.approx(2 * 3.16)
+    assert seen.unsure == pytest.approx(1 + 1.08 + 0.216)
+    assert seen.ratio == pytest.approx(2 * 2.296)
 
 
 def test_one_service_is_learned_with_the_values_from_before():
-    """26 plates where 21.6 were expected: S 4.4²/(21.6·3.16), A .94·20 + 26, B .94·20/21.6 + 1."""
+    """26 plates where 21.6 were expected: S 4.4²/(21.6·2.296), A .98·20 + 26, B .98·20/21.6 + 1."""
     known = taught(guess(21.6), evening(26))
-    missed = 4.4**2 / (21.6 * 3.16)
-    assert known.sold == pytest.approx(0.94 * 20 + 26)
-    assert known.usual == pytest.approx(0.94 * 20 / 21.6 + 1)
+    missed = 4.4**2 / (21.6 * 2.296)
+    assert known.sold == pytest.approx(0.98 * 20 + 26)
+    assert known.usual == pytest.approx(0.98 * 20 / 21.6 + 1)
     assert (known.squares, known.weight) == (pytest.approx(missed), 1)
     level = known.sold / known.usual
     assert known.weekdays == {KEY: pytest.approx((26.0, (21.6 + level) / 2, missed, 1.0))}
-    assert known.misses == (pytest.approx((4.4, 21.6 * 6.32)),)
-    assert known.last_z == pytest.approx(4.4 / sqrt(21.6 * 6.32))
+    assert known.misses == (pytest.approx((4.4, 21.6 * 4.592)),)
+    assert known.last_z == pytest.approx(4.4 / sqrt(21.6 * 4.592))
 
 
 def test_a_second_service_fades_the_first():
@@ -66,10 +68,10 @@ def test_a_second_service_fades_the_first():
     seen = outlook(first, KEY)
     second = taught(first, evening(15))
     missed = (15 - seen.mean) ** 2 / (seen.mean * seen.unsure)
-    assert seen.scatter == pytest.approx((first.squares + 12) / 7)
-    assert seen.on_weekday == pytest.approx((first.squares + 20 * seen.scatter) / 21)
-    assert second.sold == pytest.approx(0.94 * first.sold + 15)
-    assert second.usual == pytest.approx(0.94 * first.usual + seen.weekday)
+    assert seen.scatter == pytest.approx((first.squares + 40) / 21)
+    assert seen.on_weekday == pytest.approx((first.squares + 40 * seen.scatter) / 41)
+    assert second.sold == pytest.approx(0.98 * first.sold + 15)
+    assert second.usual == pytest.approx(0.98 * first.usual + seen.weekday)
     assert second.squares == pytest.approx(0.98 * first.squares + missed)
     assert second.weight == pytest.approx(1.98)
     assert second.weekdays[KEY][0] == pytest.approx(0.97 * 26 + 15)
@@ -86,10 +88,10 @@ def test_one_odd_evening_is_clipped_and_a_second_on_the_same_side_counts_in_full
     all of it."""
     seen = outlook(guess(20), KEY)
     once = taught(guess(20), evening(90))
-    assert once.sold == pytest.approx(0.94 * 20 + seen.mean + 2.5 * sqrt(seen.variance))
+    assert once.sold == pytest.approx(0.98 * 20 + seen.mean + 2.5 * sqrt(seen.variance))
     assert once.evenings[-1].clipped
     twice = taught(once, evening(90))
-    assert twice.sold == pytest.approx(0.94 * once.sold + 90)
+    assert twice.sold == pytest.approx(0.98 * once.sold + 90)
     assert not twice.evenings[-1].clipped
     other_side = taught(replace(guess(20), last_z=-2.0), evening(90))
     assert other_side.evenings[-1].clipped
@@ -102,7 +104,7 @@ def test_a_run_out_teaches_what_may_have_been_asked_for():
     asked, square = beyond(seen.mean, seen.ratio, 20)
     known = taught(guess(21.6), evening(20, ran_out=True))
     assert asked > 25
-    assert known.sold == pytest.approx(0.94 * 20 + asked)
+    assert known.sold == pytest.approx(0.98 * 20 + asked)
     assert known.squares == pytest.approx(square / (seen.mean * seen.unsure))
 
 
@@ -123,6 +125,78 @@ def test_a_weekday_whose_sales_scatter_more_has_a_wider_margin():
     assert outlook(known, "dinner 5").ratio > 1.5 * outlook(known, "dinner 2").ratio
 
 
+@pytest.mark.parametrize(
+    ("leans", "fade"),
+    [(0.0, 0.98), (0.75, 0.98), (1.5, 0.89), (2.25, 0.8), (9.0, 0.8), (-1.5, 0.89)],
+)
+def test_the_more_the_last_six_evenings_lean_to_one_side_the_faster_the_level_follows(leans, fade):
+    """Standard errors of the six misses together: five whose sum makes up for the sixth, which is 0."""
+    seen = outlook(guess(20), KEY)
+    variance = seen.mean * seen.ratio
+    known = replace(guess(20), misses=((0.0, variance),) * 4 + ((leans * sqrt(6 * variance), variance),))
+    assert learn(known, evening(20), KEY, seen).sold == pytest.approx(fade * 20 + 20)
+
+
+def test_what_six_evenings_say_is_not_asked_of_fewer():
+    known = replace(guess(20), misses=((90.0, 40.0),) * 4)
+    assert learn(known, evening(20), KEY, outlook(guess(20), KEY)).sold == pytest.approx(0.98 * 20 + 20)
+
+
+def test_a_weekday_counts_as_far_as_weekdays_are_seen_to_differ():
+    """Two weekdays that expected 200 each and sold 240 and 160, scatter 2: each counts (200/220)² = .8264, and is .2²
+    - 2/200 = .03 beyond chance. On top of .02 twice: (.04 + .04959)/(2 + 1.6529) = .02453, so k = 2/.02453 = 81.5."""
+    weekdays = {"dinner 4": (160.0, 200.0, 40.0, 20.0), KEY: (240.0, 200.0, 40.0, 20.0)}
+    known = replace(guess(20), squares=28.0, weight=14.0, weekdays=weekdays)
+    assert outlook(known, KEY).scatter == 2
+    assert outlook(known, KEY).weekday == pytest.approx((240 + 81.54) / (200 + 81.54), abs=1e-4)
+    same = replace(known, weekdays={name: (200.0, *rest) for name, (_sold, *rest) in weekdays.items()})
+    assert outlook(same, KEY).unsure < outlook(known, KEY).unsure
+
+
+def test_a_dish_takes_from_the_kitchen_how_much_weekdays_differ():
+    """Evidence of .3 beyond chance, weight 3, on top of .02 three times: .06."""
+    common = Common(differ=(0.3, 3.0))
+    once = replace(guess(20), weekdays={KEY: (30.0, 20.0, 0.0, 1.0)})
+    assert outlook(once, KEY, common=common).weekday > outlook(once, KEY).weekday
+    alone = outlook(guess(20), KEY, common=common)
+    assert alone.unsure == pytest.approx(1 + 1 + 20 / (2 / 0.06))
+
+
+def test_what_a_sitting_teaches_about_weekdays_fades():
+    """One dish that expected 20 and sold 30, scatter 2: weight (20/40)², beyond chance .25 - .1."""
+    one = replace(guess(20), squares=28.0, weight=14.0, weekdays={KEY: (30.0, 20.0, 0.0, 1.0)})
+    common = learn_kitchen(Common(differ=(0.1, 2.0)), KEY, [(guess(20), one), (guess(20), one)])
+    assert common.differ == pytest.approx((0.098 + 2 * 0.25 * 0.15, 1.96 + 2 * 0.25))
+
+
+def test_a_dish_takes_from_the_kitchen_how_much_its_sales_scatter():
+    """Two misses of 5 and 1 on top of 2 six times: (12 + 6)/8 = 2.25; a dish that was never missed by more than .5 in
+    ten services: (5 + 20·2.25)/30."""
+    known = [replace(guess(20), squares=squares, weekdays={KEY: (20.0, 20.0, 0.0, 1.0)}) for squares in (5.0, 1.0)]
+    common = learn_kitchen(Common(), KEY, [(guess(20), one) for one in known])
+    assert common.scatter == pytest.approx((6.0, 2.0))
+    assert outlook(guess(20), KEY, common=common).scatter == pytest.approx(2.25)
+    calm = replace(guess(20), squares=5.0, weight=10.0)
+    assert outlook(calm, KEY, common=common).scatter == pytest.approx((5 + 20 * 2.25) / 30)
+
+
+def test_in_a_kitchen_without_a_pattern_a_weekday_hardly_moves_a_dish():
+    """Sixteen weeks of chance alone (numpy, Poisson of 20, six dishes): what a weekday's own figures make of the mean
+    is off by less than half of what they would be without the kitchen's evidence."""
+    draw = np.random.default_rng(8)
+    dishes, common = [guess(20)] * 6, Common()
+    for day in range(112):
+        key = f"dinner {day % 7}"
+        before = dishes
+        dishes = [learn(one, evening(int(draw.poisson(20))), key, outlook(one, key, common=common)) for one in dishes]
+        common = learn_kitchen(common, key, zip(before, dishes, strict=True))
+
+    def off(of: Common) -> float:
+        return sum((outlook(one, f"dinner {n}", common=of).weekday - 1) ** 2 for one in dishes for n in range(7))
+
+    assert off(common) < off(replace(common, differ=(0.3, 3.0))) / 4
+
+
 def test_what_is_usual_to_be_booked_is_learned_by_weekday():
     """Wednesdays 40, Saturdays 100: what is booked is above the usual of its own day."""
     common = Common()
@@ -134,6 +208,7 @@ def test_what_is_usual_to_be_booked_is_learned_by_weekday():
     assert above_usual(common, "dinner", "dinner 5", 150) == pytest.approx(0.4, abs=0.08)
     assert above_usual(common, "dinner", "dinner 5", 10**6) == 1.5
     assert above_usual(Common(), "dinner", "dinner 5", 80) == 0.0
+    assert usual_covers(common, "lunch", "lunch 5", 70) == 70, "each service for itself"
     assert learn_booked(common, "dinner", "dinner 5", 0) is common
 
 
@@ -156,7 +231,9 @@ def test_a_short_evening_widens_all_margins_by_a_tenth_and_a_covered_one_narrows
     assert learn_margin(Common(), [0.9, -0.1]).margin == pytest.approx(0.04)
     assert learn_margin(Common(margin=1.0), [0.9]).margin == 1.0
     assert learn_margin(Common(margin=-0.9), [-0.9]).margin == pytest.approx(log(0.4))
-    assert outlook(guess(20), KEY, margin=0.5).ratio == pytest.approx(outlook(guess(20), KEY).ratio * exp(1))
+    assert outlook(guess(20), KEY, common=Common(margin=0.5)).ratio == pytest.approx(
+        outlook(guess(20), KEY).ratio * exp(1)
+    )
 
 
 def test_a_surprise_is_measured_by_the_promise_that_whole_portions_make():

@@ -34,5 +34,6 @@ class Sales(Dialog[str]):
         voice, width = voice_of(self._board), min(self.app.size.width, WIDTH) - 6
         with VerticalScroll(id="question"):
             for dish in self._dishes:
-                lines = chart(self._board.learned.get(dish), voice, dish, width, self._board.pars)
+                board = self._board
+                lines = chart(board.learned.get(dish), voice, dish, width, board.pars, board.learned_of_kitchen)
                 yield Static(Content("\n".join(clean(line) for line in lines) + "\n"))

@@ -102,12 +102,13 @@ def history_show(session: Session, dish: str, as_json: bool, as_csv: bool) -> No
 
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")
-        learned, voice = kitchen.board.learned.get(meant), voice_of(kitchen)
+        board, voice = kitchen.board, voice_of(kitchen)
+        learned = board.learned.get(meant)
         print_as(
             "history",
             voice,
             lambda: objects(learned),
-            lambda: "\n".join(chart(learned, voice, meant, width(), kitchen.board.pars)),
+            lambda: "\n".join(chart(learned, voice, meant, width(), board.pars, board.learned_of_kitchen)),
             besides(learned, meant),
             as_json=as_json,
             as_csv=as_csv,

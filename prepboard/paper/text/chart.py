@@ -10,8 +10,8 @@ from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day, weekday
 from prepboard.paper.text.shape import Json
-from prepboard.plan.demand.history import has_changed, outlook, stage
-from prepboard.plan.given.learned import ClosedEvening, Learned
+from prepboard.plan.demand.history import NOTHING_LEARNED, has_changed, outlook, stage
+from prepboard.plan.given.learned import ClosedEvening, Common, Learned
 from prepboard.plan.shown.lines import ParLine
 from prepboard.texts import _, some
 
@@ -20,9 +20,16 @@ _BESIDE = 46
 """Cells that the words beside a row of signs take."""
 
 
-def chart(learned: Learned | None, voice: Voice, dish: str, width: int, pars: Iterable[ParLine] = ()) -> list[str]:
+def chart(
+    learned: Learned | None,
+    voice: Voice,
+    dish: str,
+    width: int,
+    pars: Iterable[ParLine] = (),
+    of_kitchen: Common = NOTHING_LEARNED,
+) -> list[str]:
     """One line for each of the last services, oldest first, what is to be thought of its pars, and where the number
-    comes from for the sittings ahead, of which `pars` are."""
+    comes from for the sittings ahead, of which `pars` are; `of_kitchen` is what was learned of the kitchen."""
     title = paragraph(voice.name(dish).upper(), width, 1)
     if learned is None or not learned.evenings:
         return [*title, *paragraph(_("No service of it has been learned yet."), width)]
@@ -30,17 +37,22 @@ def chart(learned: Learned | None, voice: Voice, dish: str, width: int, pars: It
     room = max(_LEAST_ROOM, min(_MOST_ROOM, width - _BESIDE))
     scale = min(1.0, room / (most + 1))
     rows = [_row(evening, voice, scale) for evening in learned.evenings]
-    said = (*ahead(pars, dish, voice), usual_by_weekday(learned, voice), how_it_is_reckoned(), trust(learned))
+    said = (
+        *ahead(pars, dish, voice),
+        usual_by_weekday(learned, voice, of_kitchen),
+        how_it_is_reckoned(),
+        trust(learned),
+    )
     told = [line for text in said if text for line in paragraph(text, width)]
     return [*title, *table(rows, "<<<><", width), "", *told]
 
 
-def usual_by_weekday(learned: Learned, voice: Voice) -> str:
+def usual_by_weekday(learned: Learned, voice: Voice, of_kitchen: Common) -> str:
     """What is usual on each weekday: "Usual, Dinner: Fri 21, Sat 31."."""
     by_service: dict[str, list[str]] = {}
     for key in sorted(learned.weekdays, key=lambda key: (key.rpartition(" ")[0], int(key.rpartition(" ")[2]))):
         service, _space, day = key.rpartition(" ")
-        usual = outlook(learned, key).usual
+        usual = outlook(learned, key, 0.0, of_kitchen).usual
         # The first of January 2024 is a Monday.
         by_service.setdefault(service, []).append(f"{weekday(date(2024, 1, 1 + int(day)))} {usual:.0f}")
     return " ".join(

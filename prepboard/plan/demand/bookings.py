@@ -7,10 +7,13 @@ from math import log
 
 from msgspec.structs import replace
 
+from prepboard.plan.demand.weekdays import differ, evidence
 from prepboard.plan.given.learned import Common
 
-_FADE, _FADE_WEEKDAY = 0.94, 0.97
-_FIRST, _PRIOR, _MOST = 5.0, 3.0, 1.5
+_FADE = 0.98
+_FIRST, _MOST = 5.0, 1.5
+_SCATTER, _SCATTER_WEIGHS, _LEAST_SCATTER = 0.04, 3.0, 0.0004
+_DIFFER, _DIFFER_WEIGHS = 0.01, 1.0
 
 
 def weekday_key(service: str, day: date) -> str:
@@ -21,8 +24,17 @@ def usual_covers(common: Common, service: str, key: str, booked: float) -> float
     """The usual booking of a service on a weekday; what is booked, while none is known."""
     covers, sittings = common.bookings.get(service, (_FIRST * booked, _FIRST))
     level = covers / sittings
-    of_weekday, expected = common.weekdays.get(key, (0.0, 0.0))
-    return level * (of_weekday + _PRIOR * level) / (expected + _PRIOR * level) if level else booked
+    return level * _factor(common, service, key, level) if level else booked
+
+
+def _factor(common: Common, service: str, key: str, level: float) -> float:
+    """Of a weekday, against the service's level: it counts as far as the service's weekdays differ."""
+    squares, weight = common.booked_above
+    scatter = level * max(_LEAST_SCATTER, (squares + _SCATTER_WEIGHS * _SCATTER) / (weight + _SCATTER_WEIGHS))
+    of_service = (seen for name, seen in common.weekdays.items() if name.rpartition(" ")[0] == service)
+    prior = scatter / differ(evidence(of_service, scatter), _DIFFER, _DIFFER_WEIGHS)
+    booked, expected = common.weekdays.get(key, (0.0, 0.0))
+    return (booked + prior) / (expected + prior)
 
 
 def above_usual(common: Common, service: str, key: str, booked: float) -> float:
@@ -39,12 +51,14 @@ def learn_booked(common: Common, service: str, key: str, booked: float) -> Commo
         return common
     covers, sittings = common.bookings.get(service, (_FIRST * booked, _FIRST))
     of_weekday, expected = common.weekdays.get(key, (0.0, 0.0))
-    level = covers / sittings
-    factor = (of_weekday + _PRIOR * level) / (expected + _PRIOR * level)
+    level, above = covers / sittings, above_usual(common, service, key, booked)
+    squares, weight = common.booked_above
+    factor = _factor(common, service, key, level)
     covers, sittings = _FADE * covers + booked, _FADE * sittings + factor
-    seen = (_FADE_WEEKDAY * of_weekday + booked, _FADE_WEEKDAY * expected + (level + covers / sittings) / 2)
+    seen = (_FADE * of_weekday + booked, _FADE * expected + (level + covers / sittings) / 2)
     return replace(
         common,
         bookings={**common.bookings, service: (covers, sittings)},
         weekdays={**common.weekdays, key: seen},
+        booked_above=(_FADE * squares + above * above, _FADE * weight + 1),
     )

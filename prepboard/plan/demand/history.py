@@ -1,6 +1,7 @@
 """History: what a dish sold lately, adjusted for the weekday and for covers above or below the usual; on top comes a
 margin as large as our own recent misses. A short evening widens all margins by about a tenth, a covered one narrows
-them by a hundredth; one odd evening is clipped, two on the same side count in full.
+them by a hundredth; one odd evening is clipped, two on the same side count in full. A weekday counts as far as
+weekdays are seen to differ; the more the last six evenings lean to one side, the faster the level follows.
 
 The state of a dish is a few numbers (`Learned`), that of the kitchen fewer (`Common`); `outlook` says what a sitting
 will ask of a dish, `learn` what a closed sitting teaches. Chosen on open demand data; how it fares on demand whose
@@ -9,6 +10,7 @@ truth is known is printed by tests/benchmarks/history.py. It foresees no shift, 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import timedelta
 from math import exp, log, sqrt
 
@@ -16,6 +18,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.plan.demand.portions import beyond, covering, covering_and_promise, short_beyond
+from prepboard.plan.demand.weekdays import differ, evidence
 from prepboard.plan.given.learned import ClosedEvening, Common, Learned
 from prepboard.plan.shown.lines import Stage
 
@@ -24,7 +27,11 @@ FROM_HISTORY, MEASURED = 8, 26
 
 _FIRST = 20.0
 """Portions that a guess weighs as much as."""
-_FADE, _FADE_SCATTER, _FADE_WEEKDAY, _FADE_COVERS = 0.94, 0.98, 0.97, 0.98
+_FADE_SCATTER, _FADE_WEEKDAY, _FADE_COVERS, _FADE_KITCHEN = 0.98, 0.97, 0.98, 0.98
+_SLOWEST, _FASTEST, _LEANS_FROM, _LEANS_MOST = 0.98, 0.80, 0.75, 2.25
+_DIFFER, _DIFFER_WEIGHS, _KITCHEN_WEIGHS = 0.02, 3.0, 2.0
+_SCATTER, _SCATTER_WEIGHS, _OF_KITCHEN, _OF_DISH = 2.0, 6.0, 20.0, 40.0
+"""The scatter of a kitchen of which nothing is known, and the misses that it, the kitchen's and the dish's count as."""
 _MISSES, _HITS, _EVENINGS = 6, 60, 12
 _CLIPS_AT, _SAME_SIDE = 2.5, 1.25
 _LEAST_MARGIN, _MOST_MARGIN, _MARGIN_STEP = log(0.4), 1.0, 0.1
@@ -81,23 +88,43 @@ def follows_covers(learned: Learned) -> float:
     return max(0.0, min(1.2, (learned.covers_with + _COVERS_PRIOR) / (learned.covers_seen + _COVERS_PRIOR)))
 
 
-def outlook(learned: Learned, key: str, above: float = 0.0, margin: float = 0.0) -> Outlook:
+NOTHING_LEARNED = Common()
+
+
+def outlook(learned: Learned, key: str, above: float = 0.0, common: Common = NOTHING_LEARNED) -> Outlook:
     """The outlook for a weekday. `above` is how far covers are from usual (a logarithm, `bookings.above_usual`), 0 for
-    a dish that does not go by them; `margin` is the kitchen's."""
-    scatter = _scatter(learned)
-    level, prior = learned.sold / learned.usual, 10 * scatter
+    a dish that does not go by them; `common` is what the kitchen learned."""
+    scatter = _scatter(learned, common)
+    level, prior = learned.sold / learned.usual, scatter / _weekdays_differ(learned, scatter, common)
     sold, expected, squares, weight = learned.weekdays.get(key, (0.0, 0.0, 0.0, 0.0))
-    on_weekday = max(0.5, (squares + 20 * scatter) / (weight + 20))
+    on_weekday = max(0.5, (squares + _OF_DISH * scatter) / (weight + _OF_DISH))
     weekday = (sold + prior) / (expected + prior)
     follows = exp(follows_covers(learned) * above) if above else 1.0
     mean = max(0.05, level * follows * weekday)
     unsure = 1 + weekday * follows / learned.usual + mean / (expected + prior)
-    ratio = on_weekday * unsure * exp(2 * margin)
+    ratio = on_weekday * unsure * exp(2 * common.margin)
     return Outlook(mean, level * weekday, follows, weekday, scatter, on_weekday, unsure, ratio)
 
 
-def _scatter(learned: Learned) -> float:
-    return max(0.5, (learned.squares + 12) / (learned.weight + 6))
+def _scatter(learned: Learned, common: Common) -> float:
+    """Variance over the mean: by the dish's own misses, on top of the kitchen's."""
+    squares, weight = common.scatter
+    of_kitchen = max(0.5, (squares + _SCATTER_WEIGHS * _SCATTER) / (weight + _SCATTER_WEIGHS))
+    return max(0.5, (learned.squares + _OF_KITCHEN * of_kitchen) / (learned.weight + _OF_KITCHEN))
+
+
+def _weekdays_differ(learned: Learned, scatter: float, common: Common) -> float:
+    """How much the weekdays of a dish differ, by its own on top of what the kitchen's do."""
+    of_kitchen = differ(common.differ, _DIFFER, _DIFFER_WEIGHS)
+    own = evidence(((sold, expected) for sold, expected, _squares, _weight in learned.weekdays.values()), scatter)
+    return differ(own, of_kitchen, _KITCHEN_WEIGHS)
+
+
+def _fade(misses: tuple[tuple[float, float], ...]) -> float:
+    """How much of the level stays: less, the more standard errors the last misses together lie to one side."""
+    leaning = _standard_errors(misses) if len(misses) == _MISSES else 0.0
+    fast = max(0.0, min(1.0, (leaning - _LEANS_FROM) / (_LEANS_MOST - _LEANS_FROM)))
+    return _SLOWEST - (_SLOWEST - _FASTEST) * fast
 
 
 def learn(
@@ -115,9 +142,10 @@ def learn(
     counted = asked if in_full else seen.mean + (_CLIPS_AT if z > 0 else -_CLIPS_AT) * deviation
     if not in_full:
         evening = replace(evening, clipped=True)
-    level = learned.sold / learned.usual
-    sold = _FADE * learned.sold + counted
-    usual = _FADE * learned.usual + seen.follows * seen.weekday
+    misses = (*learned.misses, (asked - seen.mean, seen.mean * seen.ratio))[-_MISSES:]
+    level, fade = learned.sold / learned.usual, _fade(misses)
+    sold = fade * learned.sold + counted
+    usual = fade * learned.usual + seen.follows * seen.weekday
     missed = min(square / (seen.mean * seen.unsure), 6 * seen.scatter)
     of_weekday, expected, squares, weight = learned.weekdays.get(key, (0.0, 0.0, 0.0, 0.0))
     now = (
@@ -126,8 +154,7 @@ def learn(
         _FADE_WEEKDAY * squares + missed,
         _FADE_WEEKDAY * weight + 1,
     )
-    went_with = max(-1.0, min(1.0, log(max(asked, 0.5) / seen.mean))) + follows_covers(learned) * above
-    misses = (*learned.misses, (asked - seen.mean, seen.mean * seen.ratio))[-_MISSES:]
+    went_with = max(-1.0, min(1.0, asked / seen.mean - 1)) + follows_covers(learned) * above
     return Learned(
         sold,
         usual,
@@ -163,9 +190,21 @@ def learn_margin(common: Common, surprises: list[float]) -> Common:
     return replace(common, margin=max(_LEAST_MARGIN, min(_MOST_MARGIN, moved)))
 
 
-def renew(learned: Learned) -> Learned:
+def learn_kitchen(common: Common, key: str, dishes: Iterable[tuple[Learned, Learned]]) -> Common:
+    """What one closed sitting, of whose dishes these are known before and after it, teaches about the kitchen: how much
+    its weekdays differ, and the scatter of its dishes."""
+    beyond, sure = (_FADE_KITCHEN * part for part in common.differ)
+    squares, weight = (_FADE_KITCHEN * part for part in common.scatter)
+    for before, after in dishes:
+        more = evidence((after.weekdays[key][:2],), _scatter(after, common))
+        beyond, sure = beyond + more[0], sure + more[1]
+        squares, weight = squares + after.squares - _FADE_SCATTER * before.squares, weight + 1
+    return replace(common, differ=(beyond, sure), scatter=(squares, weight))
+
+
+def renew(learned: Learned, common: Common = NOTHING_LEARNED) -> Learned:
     """A new menu or recipe: what is known of the level weighs less; the misses were the old recipe's."""
-    keeps = min(1.0, 10 * _scatter(learned) / learned.sold)
+    keeps = min(1.0, 10 * _scatter(learned, common) / learned.sold)
     return replace(learned, sold=learned.sold * keeps, usual=learned.usual * keeps, misses=(), last_z=0.0)
 
 
@@ -188,5 +227,9 @@ def _may_ask(learned: Learned, evening: ClosedEvening) -> bool:
 def _off_by_more_than_chance(misses: tuple[tuple[float, float], ...]) -> bool:
     if len(misses) < _MISSES:
         return False
-    missed = sum(miss for miss, _variance in misses)
-    return abs(missed) > 3 * sqrt(sum(variance for _miss, variance in misses))
+    return _standard_errors(misses) > 3
+
+
+def _standard_errors(misses: tuple[tuple[float, float], ...]) -> float:
+    """How far misses together are off, on whichever side."""
+    return abs(sum(miss for miss, _variance in misses)) / sqrt(sum(variance for _miss, variance in misses))

@@ -17,7 +17,17 @@ from msgspec import Struct
 from prepboard.book.book import Book, Dish, Service
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.bookings import above_usual, learn_booked, usual_covers, weekday_key
-from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_margin, outlook, renew, stage, surprise
+from prepboard.plan.demand.history import (
+    FROM_HISTORY,
+    guess,
+    learn,
+    learn_kitchen,
+    learn_margin,
+    outlook,
+    renew,
+    stage,
+    surprise,
+)
 from prepboard.plan.demand.levels import level_of_dish
 from prepboard.plan.demand.occasions import AsBooked, Table, end_of
 from prepboard.plan.given.learned import ClosedEvening, Common, Learned
@@ -163,7 +173,7 @@ def _through(
                 forgotten.add((happened.service, happened.day))
             common = learned or common
         elif happened[1] in dishes:
-            dishes[happened[1]] = renew(dishes[happened[1]])
+            dishes[happened[1]] = renew(dishes[happened[1]], common)
     return Known(dishes, common)
 
 
@@ -174,8 +184,12 @@ def _learn_sitting(
     little was counted."""
     key, booked = weekday_key(closed.service, closed.day), float(closed.covers)
     usual = usual_covers(common, closed.service, key, booked)
-    above, surprises = above_usual(common, closed.service, key, booked), list[float]()
-    if not closed.to_the_end and _forgotten(book, closed, dishes, key, above):
+    above, surprises, taught = (
+        above_usual(common, closed.service, key, booked),
+        list[float](),
+        list[tuple[Learned, Learned]](),
+    )
+    if not closed.to_the_end and _forgotten(book, closed, dishes, common, key, above):
         return None
     for dish in _offered(book, closed):
         plates = closed.plates.get(dish.id, 0)
@@ -184,7 +198,7 @@ def _learn_sitting(
             continue
         before = dishes.get(dish.id) or guess(share_of(book, dish, closed.service) * (usual or 1.0))
         of_dish = above if dish.use_covers else 0.0
-        seen = outlook(before, key, of_dish, common.margin)
+        seen = outlook(before, key, of_dish, common)
         out = closed.tonight.out.get(dish.id)
         ran_out = (out is not None and out < closed.ended) or dish.id in closed.tonight.off
         evening = ClosedEvening(closed.service, closed.day, plates, 0, ran_out)
@@ -193,7 +207,9 @@ def _learn_sitting(
             surprises.append(surprised)
         evening = ClosedEvening(closed.service, closed.day, plates, par, ran_out)
         dishes[dish.id] = learn(before, evening, key, seen, of_dish, hit=plates <= par and not ran_out)
-    return learn_margin(learn_booked(common, closed.service, key, booked), surprises)
+        taught.append((before, dishes[dish.id]))
+    common = learn_kitchen(learn_margin(common, surprises), key, taught)
+    return learn_booked(common, closed.service, key, booked)
 
 
 def _moment(happened: Closed | tuple[datetime, str]) -> datetime:
@@ -222,10 +238,12 @@ def _on_the_menu(dish: Dish, closed: Closed) -> bool:
     return in_season and closed.service in dish.services
 
 
-def _forgotten(book: Book, closed: Closed, dishes: Mapping[str, Learned], key: str, above: float) -> bool:
+def _forgotten(
+    book: Book, closed: Closed, dishes: Mapping[str, Learned], common: Common, key: str, above: float
+) -> bool:
     """Whether less than half of the plates that were expected were counted: then nobody knows what was sold."""
     known = [dish for dish in _offered(book, closed) if stage(dishes.get(dish.id)) != "guess"]
-    expected = sum(outlook(dishes[dish.id], key, above if dish.use_covers else 0.0).mean for dish in known)
+    expected = sum(outlook(dishes[dish.id], key, above if dish.use_covers else 0.0, common).mean for dish in known)
     return sum(closed.plates.get(dish.id, 0) for dish in known) < expected * COUNTED_ENOUGH
 
 

@@ -12,7 +12,7 @@ from prepboard.plan.demand.history import Outlook, covers_shown, has_changed, ou
 from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table
 from prepboard.plan.demand.portions import plates as plates_of
-from prepboard.plan.given.learned import Learned
+from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import State
 from prepboard.plan.shown.lines import DishSales, Stage
 
@@ -25,8 +25,8 @@ class Sales(Struct, frozen=True):
     """What is usually booked for this service on this weekday."""
     above: float
     """How far the sitting's covers are from that, a logarithm."""
-    margin: float
-    """The kitchen's."""
+    common: Common
+    """What the kitchen learned."""
     learned: Mapping[str, Learned]
     by_history: frozenset[str]
     """The dishes whose par is history's; those set by hand for tonight are the sous chef's."""
@@ -90,7 +90,7 @@ class Sales(Struct, frozen=True):
         """What a dish known by history is expected to sell in the whole sitting."""
         if dish not in self._outlooks:
             above = self.above if dish in self.by_covers else 0.0
-            self._outlooks[dish] = outlook(self.learned[dish], self._key, above, self.margin)
+            self._outlooks[dish] = outlook(self.learned[dish], self._key, above, self.common)
         return self._outlooks[dish]
 
     @property
@@ -112,7 +112,7 @@ def sales(state: State, known: Known, occasion: Occasion, offered: Table, counte
         occasion,
         usual_covers(known.common, service, key, covers),
         above_usual(known.common, service, key, covers),
-        known.common.margin,
+        known.common,
         {} if function else known.dishes,
         frozenset(
             dish

@@ -62,3 +62,9 @@ class Common(Struct, frozen=True):
     """Service -> (booked covers, usual sittings); one over the other is the usual booking."""
     weekdays: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     """Service and weekday, as "dinner 5" -> (booked covers, those expected by the usual booking alone)."""
+    booked_above: tuple[float, float] = (0.0, 0.0)
+    """How far bookings are from usual, squared, and how many; both fading."""
+    differ: tuple[float, float] = (0.0, 0.0)
+    """How much its weekdays differ: what is beyond chance, relative and squared, and its weight; both fading."""
+    scatter: tuple[float, float] = (0.0, 0.0)
+    """Misses of all its dishes, squared and measured by what was expected, and their weight; both fading."""
