@@ -148,6 +148,12 @@ def test_raw_fish_that_nobody_cooks_is_date_marked_and_raw_fish_for_the_pan_is_n
     assert not book.preps["salted-breasts"].ready_to_eat
 
 
+def test_peelings_that_are_only_boiled_are_not_eaten_and_hand_no_date_on(book: Book) -> None:
+    users = [prep for prep in book.preps.values() if any(use.item == "asparagus-peelings" for use in prep.uses)]
+    assert [prep.id for prep in users] == ["asparagus-broth"]
+    assert not book.preps["asparagus-peelings"].ready_to_eat
+
+
 def test_everything_written_down_is_used(book: Book) -> None:
     used = {use.item for prep in book.preps.values() for use in (*prep.uses, *prep.takes_if_there)}
     used |= {item for dish in book.dishes.values() for item in dish.plate}
