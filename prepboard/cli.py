@@ -11,6 +11,7 @@ import gc
 import importlib
 import os
 import sys
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,7 @@ import click
 
 from prepboard.commands.given.help_words import in_words
 from prepboard.commands.given.options import in_language, shared_options
-from prepboard.commands.given.session import Known, Session, tell_did
+from prepboard.commands.given.session import Known, Session, knows_all_signs, tell_did
 
 FAMILIES = {
     "house.setting_up": ("demo", "new", "load", "schema"),
@@ -168,11 +169,19 @@ def cli(ctx: click.Context) -> None:
         open_only_station(session)
 
 
-def _for_lacking_signs(encoding: str) -> str:
-    if encoding.casefold().replace("-", "") in ("utf8", "utf16", "utf32"):
-        return "replace"
-    importlib.import_module("prepboard.commands.given.signs")
-    return "plainly"
+def _write_plainly() -> None:
+    """A terminal that lacks a sign shows the nearest one, not a fault; one that only types gets letters of ASCII."""
+    dumb = os.environ.get("TERM") == "dumb"
+    for stream in (sys.stdout, sys.stderr):
+        if not isinstance(stream, TextIOWrapper):
+            continue
+        if dumb and stream.isatty():
+            stream.reconfigure(encoding="ascii")
+        if knows_all_signs(stream.encoding):
+            stream.reconfigure(errors="replace")
+        else:
+            importlib.import_module("prepboard.commands.given.signs")
+            stream.reconfigure(errors="plainly")
 
 
 def main() -> None:
@@ -182,8 +191,5 @@ def main() -> None:
     with it. A board wakes it once it stands (`prepboard.boards.app.first_frame`).
     """
     gc.disable()
-    for stream in (sys.stdout, sys.stderr):
-        if hasattr(stream, "reconfigure"):
-            # A terminal that lacks a sign shows the nearest one, not a fault.
-            stream.reconfigure(errors=_for_lacking_signs(stream.encoding))
+    _write_plainly()
     cli.main(prog_name="prepboard")

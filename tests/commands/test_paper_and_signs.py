@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib.util
 import io
+import json
 import os
+import pty
 import re
 import subprocess
 import sys
@@ -64,6 +67,35 @@ def test_a_terminal_that_lacks_signs_shows_the_nearest(typed, encoding):
     )
     assert "?" not in shown
     assert "-----" in shown
+
+
+@pytest.mark.parametrize(
+    ("settings", "encoding"),
+    [({"TERM": "dumb"}, "ascii"), ({"TERM": "xterm", "PYTHONIOENCODING": "latin-1"}, "latin-1")],
+)
+def test_a_terminal_on_which_no_board_can_stand_gets_it_as_text(typed, settings, encoding):
+    """Opened at a real terminal, of which each end is ours: nothing moves its cursor."""
+    ours, theirs = pty.openpty()
+    known = {"PREPBOARD_FILE": str(typed.folder / "kitchen.db"), "PREPBOARD_NOW": typed.now, "PYTHONUTF8": "0"}
+    words = [sys.executable, "-m", "prepboard", "station", "sauce"]
+    with subprocess.Popen(words, stdin=theirs, stdout=theirs, stderr=theirs, env={**os.environ, **known, **settings}):
+        os.close(theirs)
+        shown = b""
+        with contextlib.suppress(OSError):  # Linux: the other end is closed.
+            while part := os.read(ours, 4096):
+                shown += part
+    os.close(ours)
+    said = shown.decode(encoding)
+    assert "Lamb jus" in said
+    assert "-----" in said
+    assert "\x1b" not in said
+
+
+def test_a_label_is_there_for_a_printers_own_program(typed, code):
+    (label,) = json.loads(typed.done("label", code, "--json"))["labels"]
+    assert (label["code"], label["name"]) == (code, "Lamb jus")
+    assert label["use_by"].startswith("Use by")
+    assert label["lines"]
 
 
 def test_a_sign_that_nobody_knows_is_a_question_mark():

@@ -65,6 +65,9 @@ def label(
         if svg and len(labels) > 1:
             raise Refused(_("a drawing holds one label; take --html for several"))
         name = plain(kitchen.book.kitchen.name)
+        if session.as_json and not command:
+            tell(paper.as_json(labels, name))
+            return
         if paper_size:
             shown = paper.on_sheets(labels, name, paper_size)
         elif html:

@@ -176,6 +176,11 @@ def tell(text: str) -> None:
         print(plain(line))
 
 
+def knows_all_signs(encoding: str) -> bool:
+    """Whether a terminal's encoding has every sign that boards and papers are made of."""
+    return encoding.casefold().replace("-", "") in ("utf8", "utf16", "utf32")
+
+
 class Known(Exception):
     """What was to be done has been done already, under the same id; `did` is its answer."""
 

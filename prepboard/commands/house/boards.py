@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
@@ -12,7 +13,7 @@ import click
 
 from prepboard.commands.given.kitchen import Kitchen
 from prepboard.commands.given.options import shared_options
-from prepboard.commands.given.session import Session, tell
+from prepboard.commands.given.session import Session, knows_all_signs, tell
 
 if TYPE_CHECKING:
     from prepboard.boards.app.registry import Name
@@ -76,7 +77,10 @@ def wall(session: Session) -> None:
 
 
 def on_a_terminal() -> bool:
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """Whether a board can be opened here: one that only types, or knows no more than a page of letters, gets text."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return False
+    return os.environ.get("TERM") != "dumb" and knows_all_signs(sys.stdout.encoding)
 
 
 def open_stations(session: Session, names: Sequence[str]) -> None:

@@ -6,12 +6,13 @@ code, nothing more (QR Code, ISO/IEC 18004).
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from html import escape
 
-from msgspec import Struct
+from msgspec import Struct, to_builtins
 
 from prepboard.book.rules import is_heat
 from prepboard.book.safety.holding import held_at
@@ -52,6 +53,11 @@ class Label(Struct, frozen=True):
     @property
     def texts(self) -> list[str]:
         return [text for text in (self.warning, self.name, self.use_by, *self.lines) if text]
+
+
+def as_json(labels: Sequence[Label], kitchen: str) -> str:
+    """For a label printer's own program: each label with what stands on it, and the code that its square holds."""
+    return json.dumps({"kitchen": kitchen, "labels": [to_builtins(one) for one in labels]}, ensure_ascii=False)
 
 
 def labels(batch: Batch, voice: Voice, *, each: bool = False, sale: Sequence[str] = ()) -> list[Label]:
