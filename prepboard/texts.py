@@ -15,7 +15,7 @@ import os
 import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from string import Formatter
 from typing import Any
@@ -172,6 +172,20 @@ def is_keeping() -> bool:
 def keep_fact(name: str, *facts: Any) -> str:
     """What a function of `kept_as` would say, as its facts; they are numbers, words, lists and tables."""
     return _segment([f"={name}", *facts])
+
+
+def as_facts(text: str) -> str | list[Any]:
+    """A text of one message, kept as its facts, as those themselves, for where JSON is kept; any other as it is."""
+    if text.startswith(_BEGIN) and text.find(_END) == len(text) - 1:
+        with suppress(ValueError):
+            found = json.loads(text[1:-1])
+            return found if isinstance(found, list) and _segment(found) == text else text
+    return text
+
+
+def of_facts(kept: str | list[Any]) -> str:
+    """The text that `as_facts` was given."""
+    return _segment(kept) if isinstance(kept, list) else kept
 
 
 @contextmanager

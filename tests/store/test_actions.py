@@ -13,7 +13,7 @@ from prepboard.store.actions.loading import load_book, set_clock
 from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.night.tonight import covers
 from prepboard.store.file.faults import StoreFault
-from prepboard.store.file.who import Refused, Who
+from prepboard.store.file.who import Did, Refused, Who, answer_text, read_answer
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
@@ -137,3 +137,26 @@ def test_a_file_without_a_clock_of_its_own_shows_the_real_time(kitchen):
     other = KitchenFile.open(kitchen.file.path)
     assert not other.clock.set_by_hand
     other.close()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "⟦",
+        "⟦[1]",
+        "2 out",
+        '⟦["a"]⟧ and more',
+        '⟦["{n} out", {"n": 2}]⟧',
+        "⟦{}⟧",
+        '⟦["{a}", {"a": "⟦[\\"b\\"]⟧"}]⟧',
+    ],
+)
+def test_an_answer_is_kept_as_its_facts_and_read_as_it_was(text):
+    assert read_answer("id", answer_text(Did(text, "id", "R22", ("B33",)))) == Did(text, "id", "R22", ("B33",))
+
+
+def test_an_answer_of_one_message_keeps_its_facts_as_they_are():
+    """Not as a text within a text: there are hundreds of thousands of them."""
+    kept = answer_text(Did('⟦["{dish}: {n} out", {"dish": "Crème", "n": 2}]⟧', "id"))
+    assert kept == '{"text":["{dish}: {n} out",{"dish":"Crème","n":2}]}'

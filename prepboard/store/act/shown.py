@@ -9,7 +9,7 @@ from typing import Any, NoReturn
 from prepboard.plan.given.state import Batch, HandOver, Sitting, Timer, Tonight
 from prepboard.store.act.doing import Doing
 from prepboard.store.file.times import instant, instant_or_none
-from prepboard.store.file.who import Refused
+from prepboard.store.file.who import Refused, text_of
 from prepboard.store.read.live_batches import live_batches
 from prepboard.texts import _
 
@@ -89,6 +89,6 @@ def refuse_moved(doing: Doing, table: str, **key: Any) -> NoReturn:
     if since is None:
         raise Refused(_("that has changed since it was shown; nothing was changed, look again"))
     said = _("{time}, {by}: {did}; nothing was changed, look again")
-    did = json.loads(since["answer"])["text"]
+    did = text_of(since["answer"])
     who = since["by"] or _("somebody")
     raise Refused(said.format(time=doing.time(instant(since["at"])), by=who, did=did))

@@ -14,7 +14,7 @@ from msgspec import Struct
 from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.saying import clock_time
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
+from prepboard.store.file.who import RANK, Did, Refused, Who, text_of, who_may
 from prepboard.store.food.taking import Cause, move
 from prepboard.store.health.letting_go import undo_after
 from prepboard.store.kitchen_file import KitchenFile
@@ -56,7 +56,7 @@ def last(file: KitchenFile, who: Who) -> LastChange | None:
             return None
         kitchen = file.book(db, newest_book(db)).kitchen
         when = clock_time(kitchen, instant(found[1]), file.clock.now())
-        return LastChange(found[0], f"{recognized(json.loads(found[3])['text'])} ({when})")
+        return LastChange(found[0], f"{recognized(text_of(found[3]))} ({when})")
 
 
 @action("undo")
@@ -68,7 +68,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
         raise Refused(_another(doing, shown, found))
     if found is None:
         raise Refused(_("you have changed nothing that could be undone"))
-    said = json.loads(found["answer"])["text"]
+    said = text_of(found["answer"])
     if found["did"] in STAYS:
         raise Refused(_("this cannot be undone: {change}").format(change=said))
     if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
@@ -114,7 +114,7 @@ def _another(doing: Doing, shown: str, last: Row | None) -> str:
         return _("that was undone already: {time}, {by}").format(time=when, by=who)
     if last is None:
         return _("that is no longer there to undo")
-    said, when = json.loads(last["answer"])["text"], doing.time(instant(last["at"]))
+    said, when = text_of(last["answer"]), doing.time(instant(last["at"]))
     return _("nothing was undone: your last change is another one by now: {change}, {time}").format(
         change=said, time=when
     )

@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.book import Book
-from prepboard.texts import _, recognized
+from prepboard.texts import _, as_facts, of_facts, recognized
 
 
 class Who(Struct, frozen=True):
@@ -34,7 +34,13 @@ def answer_text(did: Did) -> str:
     """An answer as it is kept, for a retry."""
     made = {"run": did.run} if did.run else {}
     batches = {"batches": did.batches} if did.batches else {}
-    return json.dumps({"text": did.text, **made, **batches}, ensure_ascii=False)
+    kept = {"text": as_facts(did.text), **made, **batches}
+    return json.dumps(kept, ensure_ascii=False, separators=(",", ":"))
+
+
+def text_of(answer: str) -> str:
+    """What an answer that was kept says."""
+    return of_facts(json.loads(answer).get("text", ""))
 
 
 def said(did: Did) -> Did:
@@ -45,7 +51,7 @@ def said(did: Did) -> Did:
 def read_answer(action: str, text: str) -> Did:
     """The answer that was kept under an action's id."""
     kept = json.loads(text)
-    return Did(kept["text"], action, kept.get("run", ""), tuple(kept.get("batches", ())))
+    return Did(of_facts(kept["text"]), action, kept.get("run", ""), tuple(kept.get("batches", ())))
 
 
 class Refused(Exception):

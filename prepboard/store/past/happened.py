@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from prepboard.plan.given.state import Line
 from prepboard.store.file.times import instant
+from prepboard.store.file.who import text_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import recognized
 
@@ -76,4 +77,4 @@ def _to_row(file: KitchenFile, table: str, code: str) -> Happened | None:
 
 def _happened(row: tuple[int, str, str, str, str, str, str]) -> Happened:
     number, action, at, by, station, did, answer = row
-    return Happened(number, action, instant(at), by, station, did, recognized(json.loads(answer).get("text", "")))
+    return Happened(number, action, instant(at), by, station, did, recognized(text_of(answer)))

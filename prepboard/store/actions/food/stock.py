@@ -19,7 +19,7 @@ from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.act.saying import good_to
 from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.file.who import RANK, Did, Refused, Unsure, who_may
+from prepboard.store.file.who import RANK, Did, Refused, Unsure, text_of, who_may
 from prepboard.store.food.counted import counted_lately, put_back
 from prepboard.store.food.refused import stands, why_not
 from prepboard.store.food.taking import (
@@ -223,7 +223,7 @@ def _moved_since(doing: Doing, name: str, there: str, batches: list[Row]) -> str
     said = _("{name}: {there} by now; nothing was changed, look again").format(name=name, there=there)
     if since is None:
         return said
-    who, did = since["by"] or _("somebody"), json.loads(since["answer"]).get("text", "")
+    who, did = since["by"] or _("somebody"), text_of(since["answer"])
     return f"{said} ({doing.time(instant(since['at']))}, {who}: {did})"
 
 
