@@ -10,6 +10,9 @@ from prepboard.boards.rows.due_rows import due_rows
 from prepboard.boards.wall.view import sections
 from prepboard.plan.board import plan
 from prepboard.plan.probes.unread import asks_for_reading
+from prepboard.store.actions.food import making
+from prepboard.store.file.who import Refused
+from prepboard.store.food.ending import How
 
 LIMIT = "16:00"
 
@@ -67,3 +70,25 @@ def test_nobody_is_asked_for_what_does_not_cool_by_the_clock(rules, request):
     book = kitchen.file.read().book
     assert not asks_for_reading(book, "salad")
     assert asks_for_reading(book, "soup") is (rules == "fda")
+
+
+def test_food_that_nobody_saw_start_cools_from_when_it_came_off_the_heat_where_that_is_said(fda):
+    """Without it no reading shows that it cooled in time: "not read"."""
+    codes = {}
+    for moment, off_heat in (("12:00", fda.at("11:40")), ("12:01", None)):
+        did = making.done(fda.go(moment).file, fda.who, prep="soup", how=How(off_heat=off_heat))
+        codes[did.batches[0]] = off_heat
+    for degrees, moment in ((20, "13:30"), (5, "17:30")):
+        for code in codes:
+            fda.temp("batch", code, degrees, moment)
+    shown = {one.code for one in fda.file.read().batches if one.not_shown(fda.at("18:30")) is None}
+    assert shown == {code for code, off_heat in codes.items() if off_heat}
+
+
+def test_when_it_came_off_the_heat_is_asked_of_nothing_else(fda):
+    run = fda.start("soup", "11:00")
+    for more in ({"run": run}, {"prep": "salad"}):
+        with pytest.raises(Refused, match="off the heat"):
+            making.done(fda.go("12:00").file, fda.who, **more, how=How(off_heat=fda.at("11:40")))
+    with pytest.raises(Refused, match="after it was done"):
+        making.done(fda.file, fda.who, prep="soup", how=How(off_heat=fda.at("12:40")))

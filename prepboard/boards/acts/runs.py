@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
+from prepboard.book.safety.life import is_hot
 from prepboard.paper.text.saying import listed, measure_of
 from prepboard.plan.board import Board
+from prepboard.plan.probes.unread import asks_for_reading
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 from prepboard.texts import _, some
 
@@ -68,9 +70,34 @@ async def done(desk: Desk, board: Board, line: MakeLine | UnderWay) -> Did | Non
     if isinstance(line, UnderWay):
         write = partial(making.done, desk.file, who, run=line.run, outputs=outputs or None, shown=shown(line))
     else:
+        off_heat = await _off_the_heat(desk, board, line)
+        if off_heat is None:
+            return None
         new = partial(making.done, desk.file, who, prep=line.prep, size=line.size, line=line.line)
-        write = partial(new, outputs=outputs or None)
+        write = partial(new, outputs=outputs or None, how=making.How(off_heat=off_heat[0] if off_heat else None))
     return await _ended(desk, board, await desk.carry_out(write))
+
+
+async def _off_the_heat(desk: Desk, board: Board, line: MakeLine) -> tuple[datetime] | tuple[()] | None:
+    """When food that cools and that nobody saw start came off the heat; nothing where nobody knows, None where the
+    question was left."""
+    from prepboard.boards.questions.pad import DIGITS
+    from prepboard.boards.questions.typed import AskTyped
+    from prepboard.book.moments import read_past
+
+    book = board.state.book
+    prep, rules = book.preps[line.prep], book.kitchen.rules
+    if not asks_for_reading(book, line.prep) or not any(is_hot(step, rules) for step in prep.steps):
+        return ()
+    voice, now = voice_of(board), desk.file.clock.now()
+    title = _("{prep}: off the heat at?").format(prep=voice.name(line.prep))
+    notes = [
+        _("A time such as {clock}, or minutes ago: 20.").format(clock=f"{voice.days.local(now):%H:%M}"),
+        _("Enter alone: nobody knows. Then no reading shows that it cooled in time."),
+    ]
+    read = partial(read_past, voice.days, now)
+    asked = AskTyped(title, lambda text: (read(text),) if text else (), notes=notes, signs=DIGITS, longest=12)
+    return await desk.app.push_screen_wait(asked)
 
 
 async def _ended(desk: Desk, board: Board, did: Did | None) -> Did | None:

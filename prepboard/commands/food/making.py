@@ -71,6 +71,7 @@ def step(session: Session, run: tuple[str, ...], sure: bool, at: str | None) -> 
 @click.option("--more", is_flag=True, help="A part is ready; the run goes on.")
 @click.option("--onto", metavar="BATCH", default="", help="It tops up this batch; the earliest dates count for all.")
 @click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER was used instead of GOODS.")
+@click.option("--off-heat", metavar="TIME", help="When it came off the heat, of food that nobody saw start.")
 @click.option("--temp", metavar="DEGREES", default="", help="How warm it is now, of food that cools.")
 @click.option("--probe", metavar="NAME", default="", help="The probe that --temp was read with.")
 @AT
@@ -84,6 +85,7 @@ def done(
     more: bool,
     onto: str,
     instead: tuple[str, ...],
+    off_heat: str | None,
     temp: str,
     probe: str,
     at: str | None,
@@ -102,7 +104,7 @@ def done(
         when = moment(kitchen, at)
         if temp:
             degrees_of(kitchen, temp)  # Said before anything is written.
-        how = How(onto, more, _instead(kitchen, instead))
+        how = How(onto, more, _instead(kitchen, instead), moment(kitchen, off_heat))
         ends = find_run(kitchen, word)
         if more and not words:
             raise click.UsageError(_("say the AMOUNT that is ready"))

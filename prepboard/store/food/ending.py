@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from datetime import datetime
 from fractions import Fraction
 
 from msgspec import Struct, field
@@ -13,7 +14,7 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.allergens import carried
-from prepboard.book.safety.life import History, day_one
+from prepboard.book.safety.life import History, day_one, is_hot
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.safety.stays import Stay, days_frozen
 from prepboard.book.saying import say_amount
@@ -42,11 +43,13 @@ from prepboard.texts import _
 
 class How(Struct, frozen=True):
     """What is out of the ordinary as a run ends: `onto` a batch that it tops up, `more` to come after this part, and
-    what was used `instead` of what the recipe says (ids of goods or preps)."""
+    what was used `instead` of what the recipe says (ids of goods or preps). `off_heat`: of a run that nobody saw start,
+    when its last hot step ended."""
 
     onto: str = ""
     more: bool = False
     instead: Mapping[str, str] = field(default_factory=dict)
+    off_heat: datetime | None = None
 
 
 def as_batches(doing: Doing, run: Row, outputs: Mapping[str, int] | None, how: How, *, sure: bool) -> Did:
@@ -56,6 +59,8 @@ def as_batches(doing: Doing, run: Row, outputs: Mapping[str, int] | None, how: H
     came = amounts_of(doing, planned, outputs, sure=sure)
     if how.instead:
         run = put_instead(doing, run, recipe, how.instead)
+    if how.off_heat is not None:
+        run = _off_the_heat(doing, run, recipe, how.off_heat)
     target = _topped_up(doing, how.onto, came) if how.onto else None
     run = take_for(doing, run, recipe, step=None, sure=sure)
     if target:
@@ -72,6 +77,18 @@ def as_batches(doing: Doing, run: Row, outputs: Mapping[str, int] | None, how: H
             codes.append(code)
             said.append(sentence)
     return doing.answer("; ".join(said), run=run["code"], batches=tuple(codes))
+
+
+def _off_the_heat(doing: Doing, run: Row, recipe: Prep, at: datetime) -> Row:
+    """When the last hot step of a run ended that nobody saw start: its cooling runs from then."""
+    hot = [index for index, step in enumerate(recipe.steps) if is_hot(step, doing.book.kitchen.rules)]
+    if run["recorded"] or not hot:
+        raise Refused(_("{name}: when it came off the heat is known, or it was never hot").format(name=recipe.name))
+    if at > doing.now:
+        raise Refused(_("it cannot have come off the heat after it was done"))
+    ends = json.dumps({**json.loads(run["step_ends"]), str(hot[-1]): instant_text(at)})
+    doing.put("runs", {"code": run["code"], "step_ends": ends})
+    return {**run, "step_ends": ends}
 
 
 def end(doing: Doing, run: Row, state: str) -> None:
