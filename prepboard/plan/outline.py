@@ -16,7 +16,7 @@ from prepboard.plan.given.state import Run, State
 from prepboard.plan.memory import turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import Needs, work_out
+from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.runs import RunTimes
 
 
@@ -69,8 +69,10 @@ def _laid_out(
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
     before = state.placed_for
+    needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
-        needs = work_out(state, run_times.now, until, known, run_times)
+        if number > 1:
+            needs = work_out_again(needs, state, until, known, run_times)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moving)
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break

@@ -1,11 +1,27 @@
-"""The same state gives the same plan, whatever the hash seed of the process that works it out."""
+"""The same state gives the same plan, whatever the hash seed of the process and however much of it was known before."""
 
 from __future__ import annotations
 
 import os
 import subprocess
 import sys
+from collections.abc import Mapping
+from datetime import timedelta
 from pathlib import Path
+from random import Random
+
+import pytest
+from msgspec.structs import replace
+from random_kitchens import NOW, kitchen
+
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
+from prepboard.plan.given.state import Placement
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import Needs, work_out, work_out_again
+from prepboard.plan.runs.runs import RunTimes
+
+MINUTE = timedelta(minutes=1)
 
 
 def shown(path: Path, what: str, seed: str) -> str:
@@ -19,3 +35,40 @@ def test_the_same_state_gives_the_same_plan_under_any_hash_seed(demo_file):
     first = shown(demo_file, "closing", "1")
     assert len(first) > 2000
     assert shown(demo_file, "closing", "2") == first
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int):
+    """Needs follow from where runs lie: only what lies elsewhere is walked again, and comes to the same as all."""
+    state = kitchen(seed, 9, tight=seed % 2 == 0)
+    until = horizon(state, NOW)
+    known = pars(state, NOW, until, ahead(state, NOW, until))
+    ours, afresh = RunTimes(state, NOW), RunTimes(state, NOW)
+    needs = first = work_out(state, NOW, until, known, ours)
+    chance, kept = Random(seed), 0
+    for _round in range(3):
+        ours.lies = afresh.lies = _moved(chance, needs, ours.lies)
+        ours.carried, afresh.carried = {}, {}
+        before = {id(run) for run in needs.planned}
+        needs = work_out_again(needs, state, until, known, ours)
+        kept += sum(id(run) in before for run in needs.planned)
+        same = _told(needs) == _told(work_out(state, NOW, until, known, afresh))
+        assert same
+    assert kept and first.planned
+
+
+def _moved(chance: Random, needs: Needs, lies: Mapping[str, Placement]) -> Mapping[str, Placement]:
+    """Where the runs lie after a third of them went to another minute; the others lie where they were reckoned."""
+    found = dict(lies)
+    for run in needs.planned:
+        later = chance.choice((0, 0, 7)) * MINUTE
+        steps = tuple(
+            replace(step, begins=step.begins + later, hands_until=step.hands_until + later, ends=step.ends + later)
+            for step in run.steps
+        )
+        found[run.name] = Placement(run.size, run.ready_by, None, steps)
+    return found
+
+
+def _told(needs: Needs) -> str:
+    return repr((needs.planned, needs.answers, needs.left))

@@ -32,6 +32,9 @@ class Needs(Struct, frozen=True):
     answers: tuple[Answer, ...]
     lots: Mapping[str, Sequence[Lot]]
     """By prep, what there is and what the runs give, less what the needs of the span take of it."""
+    walk: Walk
+    cut: bool
+    """Whether older food cut the life of a run."""
 
     @property
     def left(self) -> tuple[Lot, ...]:
@@ -50,17 +53,34 @@ def work_out(state: State, now: datetime, until: datetime, pars: list[Par], run_
     _add_under_way(ledger)
     walk = Walk(ledger)
     walk.go()
+    return _with_inherited(walk, ledger)
+
+
+def work_out_again(before: Needs, state: State, until: datetime, pars: list[Par], run_times: RunTimes) -> Needs:
+    """The same once the runs lie elsewhere, as `work_out` says it; `before` is used up. Only what would come out
+    otherwise is worked out."""
+    if before.cut:
+        return work_out(state, run_times.now, until, pars, run_times)
+    before.walk.go_on()
+    return _with_inherited(before.walk, before.walk.ledger)
+
+
+def _with_inherited(walk: Walk, ledger: Ledger) -> Needs:
+    """What was walked, with what the runs inherit of what they take, and what is to be said of the whole."""
+    run_times, was_cut = ledger.run_times, False
     for passes in range(1, MOST_PASSES + 1):
         planned = walk.planned
-        run_times.carried = carried_by(state, planned, run_times)
-        if not cut(planned, run_times, run_times.carried) or passes == MOST_PASSES:
+        run_times.carried = carried_by(ledger.state, planned, run_times)
+        if not cut(planned, run_times, run_times.carried):
             break
-        walk.go_again()
+        was_cut = True
+        if passes < MOST_PASSES:
+            walk.go_again()
     answers = walk.answers
     _note_who_draws(ledger, answers)
     _note_no_makers(ledger, answers)
     note_cuts(planned, run_times)
-    return Needs(tuple(planned), tuple(answers), ledger.lots)
+    return Needs(tuple(planned), tuple(answers), ledger.lots, walk, was_cut)
 
 
 def _of_par(state: State, par: Par, now: datetime) -> Need:

@@ -1,7 +1,8 @@
 """Walking: the needs of every group of preps in planning order, plates first.
 
-Where a run would be made of older food, lives are shorter than they were reckoned: what would come out otherwise with
-that is walked once more, and what follows from it; all else stays as it is.
+Where a run would be made of older food, lives are shorter than they were reckoned, and where runs were placed they lie
+elsewhere: what would come out otherwise with that is walked once more, and what follows from it; all else stays as it
+is.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
+from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.new_run import good_until
 from prepboard.plan.runs.planning import note_over, plan_runs
@@ -37,13 +39,15 @@ class _Group(Struct, frozen=True, gc=False):
     answers: list[Answer]
     planned: list[Planned]
     tried: list[NewRun]
+    notes: tuple[int, ...] = ()
+    """So many notes each of the runs had when it was planned; those on the whole plan follow."""
 
 
 class Walk:
     """Goes through a ledger's needs, as often as it is asked to."""
 
     def __init__(self, ledger: Ledger) -> None:
-        self._ledger = ledger
+        self.ledger = ledger
         self._groups: list[_Group] = []
 
     @property
@@ -57,7 +61,7 @@ class Walk:
 
     def go(self) -> None:
         """Walks all needs once."""
-        self._groups = [self._through(preps) for preps in self._ledger.book.together]
+        self._groups = [self._through(preps) for preps in self.ledger.book.together]
 
     def go_again(self) -> None:
         """Walks again what comes out otherwise with what the bench now knows to be inherited."""
@@ -65,23 +69,59 @@ class Walk:
         for index, group in enumerate(self._groups):
             if changed.isdisjoint(group.preps) and not any(map(self._is_cut, group.tried)):
                 continue
-            self._take_back(group)
-            again = self._groups[index] = self._through(group.preps)
-            changed.update(need.prep for run in (*group.planned, *again.planned) for need in run.takes)
+            _put_back(group)
+            self._walk_anew(index, changed)
+
+    def go_on(self) -> None:
+        """Walks again what lies elsewhere by now than it was reckoned to lie, as a walk from the beginning would: while
+        a group is walked nobody has drawn of those below it. Nothing may have been cut before."""
+        for group in self._groups:
+            _put_back(group)
+        changed: set[str] = set()
+        for index, group in enumerate(self._groups):
+            if changed.isdisjoint(group.preps) and all(map(self._lies_as_reckoned, group.tried)):
+                self._stay(group)
+            else:
+                self._walk_anew(index, changed)
+
+    def _lies_as_reckoned(self, new: NewRun) -> bool:
+        """Whether a run that was tried lies where it was taken to lie, minute for minute."""
+        lies = self.ledger.run_times.lying(new.name, new.recipe, new.size)
+        if not lies or lies is new.steps:
+            return new.steps is (lies or new.alone)
+        return new.made is new.steps and len(lies) == len(new.steps) and all(map(_same_moments, lies, new.steps))
+
+    def _stay(self, group: _Group) -> None:
+        """A group of which nothing has changed draws what it drew."""
+        for answer in group.answers:
+            for lot, amount in answer.need.drawn:
+                lot.left -= amount
+        for run in (*group.tried, *group.planned):
+            lies = self.ledger.run_times.lying(run.name, run.recipe, run.size)
+            if lies:
+                run.steps = run.made = lies
+        for run, notes in zip(group.planned, group.notes, strict=True):
+            run.draw = []
+            del run.notes[notes:]
+
+    def _walk_anew(self, index: int, changed: set[str]) -> None:
+        """Walks a group again; the preps of which its runs take, and took, are `changed`."""
+        group = self._groups[index]
+        self._take_out(group)
+        again = self._groups[index] = self._through(group.preps)
+        changed.update(need.prep for run in (*group.planned, *again.planned) for need in run.takes)
 
     def _is_cut(self, new: NewRun) -> bool:
         """Whether what a run inherits makes another life of it than it had when it was tried."""
-        carried = self._ledger.run_times.carried.get(new.name)
+        carried = self.ledger.run_times.carried.get(new.name)
         return carried != new.carried and any(
-            good_until(new, self._ledger, prep, ready, carried) != good for prep, ready, good in new.lives
+            good_until(new, self.ledger, prep, ready, carried) != good for prep, ready, good in new.lives
         )
 
-    def _take_back(self, group: _Group) -> None:
-        """Puts back what a group's needs drew, and takes its runs out of the plan with all that they need."""
-        ledger = self._ledger
+    def _take_out(self, group: _Group) -> None:
+        """Takes a group's runs out of the plan with all that they need."""
+        ledger = self.ledger
         for answer in group.answers:
-            for lot, amount in answer.need.drawn:
-                lot.left += amount
             answer.need.drawn, answer.need.to_thaw = [], []
         for prep in group.preps:
             ledger.lots[prep] = [lot for lot in ledger.lots[prep] if lot.source != "planned"]
@@ -91,7 +131,7 @@ class Walk:
 
     def _through(self, preps: tuple[str, ...]) -> _Group:
         """Walks the needs of preps that come out of the same runs, by time; services before runs."""
-        ledger = self._ledger
+        ledger = self.ledger
         ledger.planned, ledger.tried = [], []
         needs = [need for prep in preps if prep in ledger.needs for need in ledger.needs[prep]]
         if not needs:
@@ -101,7 +141,24 @@ class Walk:
             by_use_by(ledger.lots[prep])
         answers = [_answer(ledger, needs, index) for index in range(len(needs))]
         note_over(ledger, ledger.planned)
-        return _Group(preps, answers, ledger.planned, ledger.tried)
+        notes = tuple(len(run.notes) for run in ledger.planned)
+        return _Group(preps, answers, ledger.planned, ledger.tried, notes)
+
+
+def _put_back(group: _Group) -> None:
+    """Puts back what a group's needs drew; what that was stays known."""
+    for answer in group.answers:
+        for lot, amount in answer.need.drawn:
+            lot.left += amount
+
+
+def _same_moments(one: Placed, other: Placed) -> bool:
+    return (
+        one.step == other.step
+        and one.begins == other.begins
+        and one.hands_until == other.hands_until
+        and one.ends == other.ends
+    )
 
 
 def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
