@@ -87,7 +87,8 @@ def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
     assert "prepboard.plan.runs.needs" in loaded
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
-    assert {name for name in loaded if name.startswith(("prepboard.store.act", "prepboard.store.food"))} == set()
+    others = "prepboard.store.act", "prepboard.store.food", "prepboard.paper.records", "prepboard.paper.text_pages"
+    assert {name for name in loaded if name.startswith(others)} == set()
 
 
 def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> None:

@@ -15,7 +15,7 @@ from prepboard.boards.closing.rows import sections
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD
 from prepboard.demo import NOW, ZONE, go_on, later
-from prepboard.paper import as_text
+from prepboard.paper import as_text, text_pages
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.plan.planner import Planner
@@ -93,8 +93,8 @@ def test_papers_and_boards_of_a_whole_evening_say_no_unit_of_pieces_and_no_code(
     board = evening.board(time(23))
     voice = Voice.of(board)
     pages = [as_text.page(what, board, "Kitchen", 100) for what in FROM_THE_BOARD]
-    pages.append(as_text.closing(board.closing, board, "Kitchen", 100))
-    pages.append(as_text.log(log_rows(evening.file), voice, "Kitchen", 100))
+    pages.append(text_pages.closing(board.closing, board, "Kitchen", 100))
+    pages.append(text_pages.log(log_rows(evening.file), voice, "Kitchen", 100))
     rows = [row for section in sections(board, (), ()) for row in section.rows]
     pages.append("\n".join(f"{row.when} {row.what} {row.amount} {row.words} {row.extra}" for row in rows))
     said = "\n".join(pages)

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 import pytest
 from msgspec.structs import replace
 
-from prepboard.paper import as_text
+from prepboard.paper import as_text, text_pages
 from prepboard.paper.lists.recipe import sheet
 from prepboard.paper.text.only import only, only_closing
 from prepboard.paper.text.plain import wide
@@ -115,7 +115,8 @@ def test_a_station_sees_its_own_lines(board: Board, batch: Batch) -> None:
 
 def test_the_close_on_paper(board: Board, batch: Batch) -> None:
     parting = Parting(batch, "past-use-by", Note("make again by", {"at": board.now}), None)
-    text = as_text.closing(Closing((parting,), (), (CarryOver(batch, True),), (), ()), board, "Sauce", 90).split("\n")
+    close = Closing((parting,), (), (CarryOver(batch, True),), (), ())
+    text = text_pages.closing(close, board, "Sauce", 90).split("\n")
     assert [line for line in text if line.isupper()] == [
         " DISCARD",
         " DECIDE",
@@ -131,7 +132,7 @@ def test_the_close_on_paper(board: Board, batch: Batch) -> None:
 def test_a_recipe_on_paper(board: Board) -> None:
     book = board.state.book
     scaled = sheet(book, book.preps["lamb-jus"], Fraction(3, 2))
-    text = as_text.recipe(scaled, Voice.of(board), "Lamb jus", 100).split("\n")
+    text = text_pages.recipe(scaled, Voice.of(board), "Lamb jus", 100).split("\n")
     assert " 1½ recipes: Lamb jus 1.5 l, Lamb fat 300 g" in text
     assert "    3 kg  Lamb bones   3.75 kg as bought  step 1" in text
     assert "  150 ml  Wine                            if there" in text
@@ -146,7 +147,7 @@ def test_the_log_on_paper(board: Board) -> None:
         at=board.now, by="LM", station="sauce", did="made", batch="K7F", prep="lamb-jus", dish="", before="",
         after="1.2 l", why="",
     )  # fmt: skip
-    text = as_text.log([row], Voice.of(board), "Sauce", 100).split("\n")
+    text = text_pages.log([row], Voice.of(board), "Sauce", 100).split("\n")
     assert "  14:22  LM, Sauce, made, Lamb jus K7F, 1.2 l" in text
 
 

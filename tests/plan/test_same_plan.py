@@ -54,7 +54,8 @@ def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int):
         kept += sum(id(run) in before for run in needs.planned)
         same = _told(needs) == _told(work_out(state, NOW, until, known, afresh))
         assert same
-    assert kept and first.planned
+    assert kept
+    assert first.planned
 
 
 def _moved(chance: Random, needs: Needs, lies: Mapping[str, Placement]) -> Mapping[str, Placement]:

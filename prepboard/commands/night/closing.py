@@ -23,7 +23,7 @@ def closing(session: Session, names: tuple[str, ...]) -> None:
         return
     from prepboard.boards.closing.rows import lists_of
     from prepboard.commands.given.printing import title, width
-    from prepboard.paper.as_text import closing as page
+    from prepboard.paper.text_pages import closing as page
 
     with session.kitchen() as kitchen:
         stations = benches(kitchen.book, names) or ((kitchen.who.station,) if kitchen.who.station else ())

@@ -27,7 +27,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
 
     It gives AMOUNT of the prep; without one it is one recipe.
     """
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.lists.sheet import as_object
 
     with session.kitchen() as kitchen:
@@ -37,7 +37,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
             "recipe",
             voice,
             lambda: as_object(scaled, voice),
-            lambda: as_text.recipe(scaled, voice, voice.name(scaled.prep.id), width()),
+            lambda: text_pages.recipe(scaled, voice, voice.name(scaled.prep.id), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -50,7 +50,7 @@ def show_recipe(session: Session, prep: tuple[str, ...], as_json: bool, as_csv: 
 @click.pass_obj
 def show_allergens(session: Session, html: bool, as_json: bool, as_csv: bool) -> None:
     """What each dish of tonight holds that harms some guests: one sheet for the floor."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.lists import allergens
 
     if html and (as_json or as_csv):
@@ -64,7 +64,7 @@ def show_allergens(session: Session, html: bool, as_json: bool, as_csv: bool) ->
             "allergens",
             voice,
             lambda: allergens.as_objects(kitchen.state, voice),
-            lambda: as_text.allergens(kitchen.state, voice, kitchen.book.kitchen.name, width()),
+            lambda: text_pages.allergens(kitchen.state, voice, kitchen.book.kitchen.name, width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -76,7 +76,7 @@ def show_allergens(session: Session, html: bool, as_json: bool, as_csv: bool) ->
 @click.pass_obj
 def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
     """The rule book in force: every number, its section, and where it was read."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.lists import rules
 
     with session.kitchen() as kitchen:
@@ -85,7 +85,7 @@ def show_rules(session: Session, as_json: bool, as_csv: bool) -> None:
             "rules",
             voice,
             lambda: rules.as_object(voice),
-            lambda: as_text.rules(voice, kitchen.book.kitchen.name, width()),
+            lambda: text_pages.rules(voice, kitchen.book.kitchen.name, width()),
             as_json=as_json,
             as_csv=as_csv,
         )

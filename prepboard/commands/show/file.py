@@ -15,7 +15,7 @@ from prepboard.commands.given.session import Session
 @click.pass_obj
 def show_file(session: Session, as_json: bool, as_csv: bool) -> None:
     """The file itself: its size, who may write to it, its copies, and what the last check found."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records.file_facts import objects
     from prepboard.store.health.about import about
 
@@ -25,7 +25,7 @@ def show_file(session: Session, as_json: bool, as_csv: bool) -> None:
             "file",
             voice_of(kitchen),
             lambda: objects(found.facts),
-            lambda: as_text.file_facts(found.facts, voice_of(kitchen), title(kitchen), width()),
+            lambda: text_pages.file_facts(found.facts, voice_of(kitchen), title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )

@@ -138,7 +138,7 @@ def _print_sheets(what: str, kitchen: Kitchen, board: Board, more: bool) -> None
 def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> None:
     """What to discard and why, what to decide, what carries over, what starts tonight."""
     from prepboard.paper import as_json as objects
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.text.only import only_closing
     from prepboard.paper.text.saying import Voice
 
@@ -152,7 +152,7 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
             "closing",
             Voice.of(board),
             lambda: objects.shown("closing", board, lists),
-            lambda: as_text.closing(lists, board, title(kitchen), width()),
+            lambda: text_pages.closing(lists, board, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -164,7 +164,7 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
 @click.pass_obj
 def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
     """What expires or is left over, and which dishes and recipes could take it."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.lists.using_up import objects
 
     with session.kitchen() as kitchen:
@@ -174,7 +174,7 @@ def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
             "use-first",
             voice,
             lambda: objects(lines, voice),
-            lambda: as_text.use_first(lines, voice, title(kitchen), width()),
+            lambda: text_pages.use_first(lines, voice, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )

@@ -34,7 +34,7 @@ def show_waste(
     as_json: bool, as_csv: bool,
 ) -> None:  # fmt: skip
     """What was thrown away and why, what went and was no waste, trim: in amount and money, per cover."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records import waste as paper
     from prepboard.plan.leftovers.waste_report import report_of
     from prepboard.store.past.waste import past_waste
@@ -52,7 +52,7 @@ def show_waste(
             "waste",
             voice,
             lambda: paper.objects(report, voice),
-            lambda: as_text.waste(report, voice, title(kitchen), width()),
+            lambda: text_pages.waste(report, voice, title(kitchen), width()),
             paper.sums(report),
             as_json=as_json,
             as_csv=as_csv,
@@ -65,7 +65,7 @@ def show_waste(
 @click.pass_obj
 def show_stock(session: Session, as_json: bool, as_csv: bool) -> None:
     """What is on the shelves, batch by batch; as a table with a line for each prep, which import stock reads."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records.shelf import objects
 
     with session.kitchen() as kitchen:
@@ -74,7 +74,7 @@ def show_stock(session: Session, as_json: bool, as_csv: bool) -> None:
             "stock",
             voice,
             lambda: objects(kitchen.state, voice, at),
-            lambda: as_text.stock(kitchen.state, voice, at, title(kitchen), width()),
+            lambda: text_pages.stock(kitchen.state, voice, at, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -89,7 +89,7 @@ def show_stock(session: Session, as_json: bool, as_csv: bool) -> None:
 def show_sold(session: Session, since: str | None, until: str | None, as_json: bool, as_csv: bool) -> None:
     """Plates of each dish by service, and the covers: what history import reads."""
     from prepboard.commands.given.reading import day
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records.sold import objects
     from prepboard.store.past.sold import sold
 
@@ -101,7 +101,7 @@ def show_sold(session: Session, since: str | None, until: str | None, as_json: b
             "sold",
             voice_of(kitchen),
             lambda: lines,
-            lambda: as_text.sold(lines, voice_of(kitchen), title(kitchen), width()),
+            lambda: text_pages.sold(lines, voice_of(kitchen), title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -115,7 +115,7 @@ def show_sold(session: Session, since: str | None, until: str | None, as_json: b
 @click.pass_obj
 def show_log(session: Session, since: str | None, until: str | None, as_json: bool, as_csv: bool) -> None:
     """Who did what, when and where, and what it was before."""
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records import log
     from prepboard.store.past.log import log_rows
 
@@ -128,7 +128,7 @@ def show_log(session: Session, since: str | None, until: str | None, as_json: bo
             "log",
             voice,
             lambda: log.objects(rows, voice),
-            lambda: as_text.log(rows, voice, title(kitchen), width()),
+            lambda: text_pages.log(rows, voice, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
@@ -148,7 +148,7 @@ def show_record(
 
     Each line has when it was and when it was entered.
     """
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.records import record as paper
     from prepboard.paper.records.record_page import as_page
     from prepboard.store.past.record import record
@@ -170,7 +170,7 @@ def show_record(
             "record",
             voice,
             lambda: paper.objects(lines, found, voice, batches),
-            lambda: as_text.record(lines, found, voice, batches, title(kitchen), width()),
+            lambda: text_pages.record(lines, found, voice, batches, title(kitchen), width()),
             paper.beside(found, voice),
             as_json=as_json,
             as_csv=as_csv,

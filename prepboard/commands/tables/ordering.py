@@ -18,7 +18,7 @@ from prepboard.texts import _
 def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
     """What to buy: goods short for the days ahead, in packs, by supplier, with the last moment to order."""
     from prepboard.commands.given.printing import print_as, title, width
-    from prepboard.paper import as_text
+    from prepboard.paper import text_pages
     from prepboard.paper.lists.ordering import objects
     from prepboard.paper.text.saying import Voice
     from prepboard.paper.text.shape import Shape
@@ -33,7 +33,7 @@ def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
             "order",
             Voice.of(board),
             lambda: objects(lines, Shape(Voice.of(board))),
-            lambda: as_text.order(lines, board, title(kitchen), width()),
+            lambda: text_pages.order(lines, board, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,
         )
