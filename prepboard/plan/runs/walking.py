@@ -96,7 +96,8 @@ class Walk:
         for answer in group.answers:
             for lot, amount in answer.need.drawn:
                 lot.left -= amount
-        for run in (*group.tried, *group.planned):
+        known: list[NewRun | Planned] = [*group.tried, *group.planned]
+        for run in known:
             lies = self.ledger.run_times.lying(run.name, run.recipe, run.size)
             if lies:
                 run.steps = run.made = lies
