@@ -1,4 +1,4 @@
-"""The same day in a browser, by taps alone, on two pages at once: a bench's tablet, and another that looks on and closes.
+"""The same day in a browser, by taps alone, on two pages at once: a bench's tablet, and another that looks on.
 The figures of both screens are checked against the count of what was made less what went out."""
 
 from __future__ import annotations
