@@ -283,6 +283,8 @@ class Obedient:
         """A late line does not wait where it could go on without making any other later."""
         if not line.late_minutes or line.begins < board.now + MINUTE or run.ready_at > line.ready_at - WORTH:
             return
+        if any((one.line.prep, one.line.need) == (line.line.prep, line.line.need) for one in after.make):
+            return  # begun now it would not last for what it is for
         were = {str(one.line): one.ready_at for one in board.make}
         if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
             self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")

@@ -68,6 +68,12 @@ def as_foreseen(
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
 
 
+def new_and_late(planned: Sequence[Planned], state: State) -> list[int]:
+    """Those that came late within the plan's span since somebody last pressed a key."""
+    known = state.placements
+    return [index for index, run in enumerate(planned) if run.name in known and not known[run.name].steps]
+
+
 def _overdue(run: Run, placed: Placement) -> bool:
     """Whether nobody went on with a step when it was due."""
     step = placed.steps[0]
@@ -90,7 +96,12 @@ def keep(
 
 
 def _keep(
-    schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, wanted: Collection[int]
+    schedule: Schedule,
+    planned: Sequence[Planned],
+    works: Sequence[RecipeWork],
+    floor: Floor,
+    wanted: Collection[int],
+    begun: bool = True,
 ) -> set[int]:
     kept = set()
     for index, run in enumerate(planned):
@@ -101,7 +112,7 @@ def _keep(
             continue
         lanes = works[index].lanes(old.steps)
         begins = [floor.minute(placed.begins) for placed in old.steps]
-        if lanes is not None and schedule.keep(index, begins, lanes, begins[0]):
+        if lanes is not None and schedule.keep(index, begins, lanes, begins[0], begun=begun):
             kept.add(index)
     return kept
 
@@ -125,7 +136,7 @@ def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTime
     ready = lies.steps[-1].ends
     for need in needs:
         user = known.get(need.key)
-        first = need.at if need.occasion is not None else user.steps[0].begins if user else need.ready_by
+        first = need.at if need.occasion is not None else user.steps[0].begins if user and user.steps else need.ready_by
         first = max(first, ready + thaw(run_times.book.preps[need.prep]))
         if first < run_times.good_at(run, need.prep, lies.steps, ready, first):
             return False
@@ -148,8 +159,9 @@ def lost_anyway(planned: Sequence[Planned], run_times: RunTimes) -> set[int]:
 def place_last(
     schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, last: Collection[int]
 ) -> None:
-    """Places what nobody will begin where it lay, else where there is room left."""
-    _keep(schedule, planned, works, floor, last)
+    """Places what nobody will begin where it lay, also once that is over, else where there is room left: what it takes
+    shall not be asked for at another time every minute."""
+    _keep(schedule, planned, works, floor, last, begun=False)
     place_all(schedule, [index for index in sorted(last) if schedule.booked[index] is None], tries=1)
 
 
@@ -170,6 +182,18 @@ def place_around(
     _place_the_rest(schedule, new, with_users(schedule, slipped), planned, floor)
 
 
+def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[int]) -> None:
+    """What came late within the plan's span has others make way for it, as long as none of them is later for that."""
+    rivals = Rivals(schedule, range(len(planned)))
+    for index in rivals.late():
+        if index in news:
+            before = schedule.snapshot()
+            rivals.make_way(index)
+            costs = zip(schedule.costs, before.costs, strict=True)
+            if any(cost[0] > was[0] for number, (cost, was) in enumerate(costs) if number not in news):
+                schedule.restore(before)
+
+
 def with_users(schedule: Schedule, given: Collection[int]) -> set[int]:
     """Some jobs, and all that take what they give, through others or by themselves."""
     found, look = set(given), list(given)
@@ -183,7 +207,7 @@ def with_users(schedule: Schedule, given: Collection[int]) -> set[int]:
 def _lay(run: Planned, floor: Floor) -> bool:
     """Whether a run of this size lay somewhere before."""
     old = floor.state.placements.get(run.name)
-    return old is not None and old.size == run.size
+    return old is not None and bool(old.steps) and old.size == run.size
 
 
 def place_anew(

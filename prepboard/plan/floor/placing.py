@@ -20,6 +20,8 @@ from prepboard.plan.floor.pinned import (
     due_of,
     keep,
     lost_anyway,
+    make_room,
+    new_and_late,
     nobody_began,
     place_anew,
     place_around,
@@ -92,7 +94,8 @@ def place_runs(
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
-    laid = _laid(planned, stations, floor, run_times, under_way, facts, anew)
+    news = new_and_late(planned, state) if moving and not anew else []
+    laid = _laid(planned, stations, floor, run_times, under_way, facts, anew, news)
     return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
 
 
@@ -112,10 +115,11 @@ def _laid(
     under_way: Mapping[str, tuple[Placed, ...]],
     facts: Facts,
     anew: bool,
+    news: Sequence[int],
 ) -> Laid:
     """The runs placed, or as they were placed within the minute."""
     state, after = floor.state, floor.minute(run_times.now)
-    moment = facts, anew, floor.origin, floor.length, after, *under_way.items()
+    moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items()
     if digest_of(facts) == state.placed_for and (known := _remembered(state, moment)):
         return known
     works, schedule = lay_out(planned, stations, floor, run_times, under_way)
@@ -123,7 +127,7 @@ def _laid(
     known = _remembered(state, asked)
     if known is None:
         empty = schedule.snapshot()
-        _place(schedule, planned, works, floor, run_times, anew)
+        _place(schedule, planned, works, floor, run_times, anew, news)
         known = Laid(works, schedule.jobs, schedule.booked)
         schedule.restore(empty)
         for key in (asked, moment):
@@ -150,6 +154,7 @@ def _place(
     floor: Floor,
     run_times: RunTimes,
     anew: bool,
+    news: Sequence[int],
 ) -> None:
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew:
@@ -163,6 +168,7 @@ def _place(
         place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
         place_around(schedule, kept, planned, floor, last)
+        make_room(schedule, planned, news)
     else:
         rest = [index for index in range(len(planned)) if index not in last]
         place_all(schedule, rest, tries=effort.tries, improving=effort.improving)

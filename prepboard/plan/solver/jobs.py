@@ -209,9 +209,10 @@ class Job(Struct, frozen=True):
         return end if self.fresh_step < 0 else begins[self.fresh_step]
 
     def lateness(self, end: int) -> int:
-        """What it costs to be over then."""
-        late = max(0, end - self.due - self.slack) * self.weight
-        return late + self.lost if self.lost_from is not None and end >= self.lost_from else late
+        """What it costs to be over then: what is of no use any more gets no later."""
+        lost = self.lost_from is not None and end >= self.lost_from
+        late = max(0, (max(self.lost_from or 0, self.due) if lost else end) - self.due - self.slack) * self.weight
+        return late + self.lost if lost else late
 
 
 Lanes = tuple[tuple[tuple[int, ...], ...], ...]

@@ -134,12 +134,13 @@ class Schedule:
             taken.append(tuple(here))
         self._set(index, Booked(tuple(begins), end, tuple(taken), begins[0] if wanted is None else wanted))
 
-    def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int) -> bool:
+    def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int, *, begun: bool = True) -> bool:
         """Books a job where it lay before, late or not, if its users, what it takes and what there is let it lie
-        there; answers whether they do."""
+        there; answers whether they do. One that nobody will begin (not `begun`) lies in the past, too."""
         job = self.jobs[index]
         end = begins[-1] + job.steps[-1].span
-        if end > self._needed(index) or _missed(begins, self._after(index, lasting=False)):
+        after = self._after(index, lasting=False) if begun else self._after_givers(index, [0] * len(job.after))
+        if end > self._needed(index) or _missed(begins, after):
             return False
         for number, step in enumerate(job.steps):
             until = begins[number + 1] if number + 1 < len(begins) else end
@@ -234,7 +235,11 @@ class Schedule:
         if job.fresh and lasting and index not in self.need_not_last:
             at, span = job.fresh_step, job.steps[-1].span if job.fresh_step < 0 else 0
             after[at] = max(after[at], self._fresh(index) - span)
-        for feed in job.feeds:
+        return self._after_givers(index, after)
+
+    def _after_givers(self, index: int, after: list[int]) -> list[int]:
+        """The same with what the givers need that are booked."""
+        for feed in self.jobs[index].feeds:
             giver = self.booked[feed.giver]
             if giver is not None and giver.end + feed.lag > after[feed.step]:
                 after[feed.step] = giver.end + feed.lag

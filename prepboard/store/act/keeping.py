@@ -67,7 +67,7 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     state = doing.file.state_within(doing.db)
     known = state.placements
     if before is not None:
-        state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known))
+        state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known, state))
     now = doing.file.clock.now()
     digest, placements = doing.file.planner.where_runs_lie(state, now, moving=True)
     _write(doing, known, digest, _with_reasons(doing, known, before[1] if before else {}, placements, now), state)
@@ -105,10 +105,12 @@ def _has_moved(line: str, old: Placement, new: Placement) -> bool:
     return abs(new.steps[0].begins - old.steps[0].begins) >= WORTH_SAYING
 
 
-def _moved_for(shown: Kept, known: Kept) -> Kept:
-    """Where everything lay on boards, without what came late within the plan's span since somebody last pressed a key:
-    time alone moves nobody for that, and a press does."""
-    return {line: one for line, one in shown.items() if line in known or not _is_late(one)}
+def _moved_for(shown: Kept, known: Kept, state: State) -> Kept:
+    """Where everything lay on boards; what came late within the plan's span since somebody last pressed a key, and has
+    not begun, lies nowhere: time alone moves nobody for that, and a press does."""
+    begun = {str(run.line) for run in state.runs}
+    late = {line for line, one in shown.items() if line not in known and line not in begun and _is_late(one)}
+    return {line: replace(one, steps=()) if line in late else one for line, one in shown.items()} if late else shown
 
 
 def _is_late(one: Placement) -> bool:
