@@ -10,7 +10,8 @@ from msgspec.structs import replace
 
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
-from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.floor import Floor, there_was
+from prepboard.plan.floor.pinned import LITTLE, SOME, SOON
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.memory import turn_page
@@ -41,6 +42,8 @@ class Outline(Struct, frozen=True):
     moving: bool
 
 
+LaidOut = tuple[Needs, Placing, Floor]
+
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
 MANY, ROUNDS_OF_MANY = 500, 2
@@ -60,23 +63,48 @@ def outline(given: State, now: datetime, moving: bool = False) -> Outline:
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
+    if moving and placing.avoidable > LITTLE and len(needs.planned) <= SOME:
+        needs, placing, floor = _or_from_nothing((needs, placing, floor), state, given.runs, known, until, run_times)
+    # Costs decided this: the same plan is the same, however it was found.
+    placing = replace(placing, cost=0, avoidable=0)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
+
+
+def _or_from_nothing(
+    found: LaidOut, state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes
+) -> LaidOut:
+    """The same as if nothing lay anywhere yet but what begins within the hour, where that is better by more than a
+    little: what is asked for follows from where things lie, so that a plan gets stuck in itself."""
+    before = run_times.lies, run_times.carried
+    soon = {
+        line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
+    }
+    run_times.lies, run_times.carried = soon, {}
+    begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for))
+    other = _laid_out(begun_anew, runs, known, until, run_times, True)
+    if found[1].cost - other[1].cost > LITTLE:
+        return other
+    run_times.lies, run_times.carried = before
+    return found
 
 
 def _laid_out(
     state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes, moving: bool
-) -> tuple[Needs, Placing, Floor]:
+) -> LaidOut:
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
-    before = state.placed_for
+    before, cost, avoidable = state.placed_for, 0, 0
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moving)
+        if number > FREE_ROUNDS and placing.digest == before:
+            # It lies as the round before had it.
+            placing = replace(placing, cost=cost, avoidable=avoidable)
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
-        before = placing.digest
+        before, cost, avoidable = placing.digest, placing.cost, placing.avoidable
         if number >= FREE_ROUNDS:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried = placing.placements, {}

@@ -107,17 +107,21 @@ def _cost(model: object, schedule: Schedule, members: Collection[int], equal: bo
 
 
 def _late(model: object, index: int, job: Job, end: object, length: int, equal: bool) -> list:
-    """What its lateness costs, and that it is lost from some moment on."""
+    """What its lateness costs, and that it is lost from some moment on, and no later after it."""
     found = []
     weight = min(1, job.weight) if equal else job.weight
-    if weight:
-        over = model.new_int_var(0, length, f"l{index}")
-        model.add(over >= end - job.due - job.slack)
-        found.append(weight * over)
+    lost = None
     if job.lost_from is not None and job.lost:
         lost = model.new_bool_var(f"n{index}")
         model.add(end < job.lost_from).only_enforce_if(lost.negated())
         found.append(job.lost * lost)
+    if weight:
+        over = model.new_int_var(0, length, f"l{index}")
+        late = model.add(over >= end - job.due - job.slack)
+        if lost is not None:
+            late.only_enforce_if(lost.negated())
+            model.add(over >= max(job.lost_from, job.due) - job.due - job.slack).only_enforce_if(lost)
+        found.append(weight * over)
     return found
 
 

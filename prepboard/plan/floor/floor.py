@@ -21,6 +21,8 @@ from prepboard.plan.solver.jobs import Pool
 from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
 
 MINUTE = timedelta(minutes=1)
+NAMES = 16
+"""So many letters name facts."""
 
 
 class Floor:
@@ -190,6 +192,11 @@ def there_is(state: State) -> str:
     return name_of([state.book.digest, *facts, *plating_facts(state)])
 
 
+def there_was(placed_for: str) -> str:
+    """Of a digest of what placements follow from only the part that `there_is` names."""
+    return placed_for[:NAMES]
+
+
 def name_of(facts: Sequence[str]) -> str:
     """A short name of facts."""
-    return sha256("\n".join(facts).encode()).hexdigest()[:16]
+    return sha256("\n".join(facts).encode()).hexdigest()[:NAMES]

@@ -218,7 +218,7 @@ def place_anew(
     last: Collection[int],
     now: datetime,
     effort: Effort,
-) -> None:
+) -> int:
     """Places what was not kept around what was; those in its way move no further than they must. Where that leaves
     more late than each run by itself would be, by more than a little, all is placed anew but what begins within the
     hour, and lies so from now on if that is better by more than a little. Of very many runs only where more is late
@@ -232,12 +232,13 @@ def place_anew(
     _place_the_rest(schedule, new, members, planned, floor, let_be)
     cost = schedule.cost()[0]
     if cost <= max(LITTLE, let_be):
-        return
+        return 0
     so_far, soon = schedule.snapshot(), floor.minute(now + SOON)
     stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
     for index in members:
         schedule.take_out(index)
-    if cost - sum(unavoidable(schedule, members).values()) > LITTLE:
+    least = sum(unavoidable(schedule, members).values())
+    if cost - least > LITTLE:
         for index, was in stays.items():
             schedule.book(index, was.begins, was.lanes, was.wanted)
         place_all(
@@ -247,8 +248,9 @@ def place_anew(
             improving=effort.improving,
         )
         if cost - schedule.cost()[0] > LITTLE:
-            return
+            return schedule.cost()[0] - least
     schedule.restore(so_far)
+    return cost - least
 
 
 def _place_the_rest(

@@ -60,6 +60,10 @@ class Placing(Struct, frozen=True):
     under_way: Mapping[str, tuple[Placed, ...]]
     stations: Mapping[str, str]
     """Line -> its station, where that is not the prep's own."""
+    cost: int = 0
+    """What is late costs, where all was placed."""
+    avoidable: int = 0
+    """How much more that is than each run by itself would cost, where all could move."""
 
 
 NOT_PLACED = Placing("", {}, {}, {})
@@ -96,7 +100,8 @@ def place_runs(
     anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
     news = new_and_late(planned, state) if moving and not anew else []
     laid = _laid(planned, stations, floor, run_times, under_way, facts, anew, news)
-    return Placing(digest, _placements(laid, planned, floor, runs, now, under_way), under_way, given), floor
+    lies = _placements(laid, planned, floor, runs, now, under_way)
+    return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable), floor
 
 
 class Laid(Struct, frozen=True):
@@ -105,6 +110,8 @@ class Laid(Struct, frozen=True):
     works: Sequence[RecipeWork]
     jobs: Sequence[Job]
     booked: Sequence[Booked | None]
+    cost: int
+    avoidable: int
 
 
 def _laid(
@@ -127,8 +134,8 @@ def _laid(
     known = _remembered(state, asked)
     if known is None:
         empty = schedule.snapshot()
-        _place(schedule, planned, works, floor, run_times, anew, news)
-        known = Laid(works, schedule.jobs, schedule.booked)
+        avoidable = _place(schedule, planned, works, floor, run_times, anew, news)
+        known = Laid(works, schedule.jobs, schedule.booked, schedule.cost()[0], avoidable)
         schedule.restore(empty)
         for key in (asked, moment):
             _schedules(state).keep(key, (state.placements, known))
@@ -155,7 +162,8 @@ def _place(
     run_times: RunTimes,
     anew: bool,
     news: Sequence[int],
-) -> None:
+) -> int:
+    """Places all; answers what `place_anew` does."""
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew:
         # What could be saved now is asked for as all else is.
@@ -163,9 +171,9 @@ def _place(
     # What waits for somebody's decision lies around all else too.
     last |= {index for index, run in enumerate(planned) if run.recipe.on_demand}
     schedule.need_not_last = last
-    kept = keep(schedule, planned, works, floor, last)
+    kept, avoidable = keep(schedule, planned, works, floor, last), 0
     if kept and anew:
-        place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
+        avoidable = place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
         place_around(schedule, kept, planned, floor, last)
         make_room(schedule, planned, news)
@@ -173,6 +181,7 @@ def _place(
         rest = [index for index in range(len(planned)) if index not in last]
         place_all(schedule, rest, tries=effort.tries, improving=effort.improving)
     place_last(schedule, planned, works, floor, last)
+    return avoidable
 
 
 def _asked(job: Job) -> tuple[object, ...]:
