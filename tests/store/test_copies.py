@@ -91,8 +91,8 @@ def test_a_copy_that_is_not_good_to_its_last_index_is_none(live):
     """An index that holds another number of rows than its table: SQLite's quick_check passes over it."""
     with sqlite3.connect(live.file.path, isolation_level=None) as raw:
         raw.execute("PRAGMA writable_schema = ON")
-        index = raw.execute("SELECT * FROM sqlite_master WHERE name = 'log_of_action'").fetchone()
-        raw.execute("DELETE FROM sqlite_master WHERE name = 'log_of_action'")
+        index = raw.execute("SELECT * FROM sqlite_master WHERE name = 'log_at'").fetchone()
+        raw.execute("DELETE FROM sqlite_master WHERE name = 'log_at'")
     raw.close()
     with sqlite3.connect(live.file.path, isolation_level=None) as raw:
         raw.execute("DROP TRIGGER log_are_never_deleted")

@@ -90,7 +90,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
     _put_plan_back(doing, found["id"], [change for change in every if _is_placement(change)])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     doing.undid = found["id"]
-    line = doing.first("SELECT min(number) AS number FROM log WHERE action = ?", found["id"])
+    line = doing.first("SELECT min(number) AS number FROM log WHERE at = ? AND action = ?", found["at"], found["id"])
     named = _("line {line}").format(line=line["number"]) if line and line["number"] else ""
     doing.log("undo", before=said, after=named, why=found["did"])
     return doing.answer(_("undone: {change}").format(change=said))

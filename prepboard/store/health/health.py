@@ -21,7 +21,8 @@ UNEQUAL = """
 
 UNLIKE_THE_LOG = """
     SELECT readings.number, log.after, degrees || ' °' || unit FROM readings
-    LEFT JOIN log ON log.action = readings.action AND log.did = 'read'
+    LEFT JOIN actions ON actions.id = readings.action
+    LEFT JOIN log ON log.at = actions.at AND log.action = readings.action AND log.did = 'read'
     WHERE log.after IS NOT degrees || ' °' || unit ORDER BY readings.number"""
 
 READ_BUT_GONE = """

@@ -18,7 +18,8 @@ LINES = """
     WHERE log.number >= ? AND actions.number > ? ORDER BY log.number"""
 UNHELD = """
     SELECT number, did FROM actions
-    WHERE number > ? AND NOT EXISTS (SELECT 1 FROM log WHERE log.action = actions.id AND holds != '')
+    WHERE number > ? AND NOT EXISTS (
+        SELECT 1 FROM log WHERE log.at = actions.at AND log.action = actions.id AND holds != '')
     AND (EXISTS (SELECT 1 FROM moves WHERE moves.action = actions.id)
          OR EXISTS (SELECT 1 FROM readings WHERE readings.action = actions.id)
          OR EXISTS (SELECT 1 FROM corrections WHERE corrections.action = actions.id)) ORDER BY number"""
