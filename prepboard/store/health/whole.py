@@ -185,12 +185,21 @@ def _held_batches(db: Connection, rows: Mapping[RowKey, Holding]) -> Iterator[st
             yield _("batch {code}: the file no longer knows which line of the log holds it").format(code=code)
 
 
+def _live_batches(db: Connection) -> dict[str, tuple[Any, ...]]:
+    """The food that is there, all at once: one by one each is looked for among that of all years."""
+    sealed = ", ".join(SEALED["batches"])
+    return {row[0]: row for row in db.execute(f"SELECT {sealed} FROM batches WHERE state = 'live'")}
+
+
 def _rows(db: Connection, rows: Mapping[RowKey, Holding]) -> Iterator[str]:
     """Rows that are not as the last line about them holds them."""
+    live = _live_batches(db)
     for (table, values), holding in rows.items():
         where = " AND ".join(f"{column} = ?" for column in KEYS[table])
         columns = SEALED[table]
-        found = db.execute(f"SELECT {', '.join(columns)} FROM {table} WHERE {where}", values).fetchone()
+        found = live.get(values[0]) if table == "batches" else None
+        if found is None:
+            found = db.execute(f"SELECT {', '.join(columns)} FROM {table} WHERE {where}", values).fetchone()
         row: dict[str, Any] | None = dict(zip(columns, found, strict=True)) if found else None
         if not is_of(holding.digest, of_row(table, row, amount=holding.amount)):
             what = " ".join(map(str, values))

@@ -1,4 +1,4 @@
-"""A line of the log is found by the moment of its action: the index by action goes, a fortieth of what a plate leaves."""
+"""A line of the log is found by the moment of its action: the index by action goes."""
 
 from __future__ import annotations
 
