@@ -83,6 +83,19 @@ def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(eveni
     assert board.state.tonight["dinner", later(time(17)).date()].off == {"skin-snack"}
 
 
+def test_what_is_held_hot_for_sunday_begins_on_sunday_and_lasts_through_lunch(evening: Evening) -> None:
+    """New potatoes keep for some hours. Where the bench has too much to do on Sunday they are late by that, not by the
+    hours since an evening in which they could not begin."""
+    board = evening.board(time(23))
+    potatoes = min((line for line in board.make if line.prep == "new-potatoes"), key=lambda line: line.ready_by)
+    lunch = next(one for one in board.sittings if one.service == potatoes.serves[0].service)
+    assert potatoes.begins > lunch.starts - timedelta(hours=2)
+    assert timedelta(minutes=potatoes.late_minutes) == max(potatoes.ready_at - potatoes.ready_by, timedelta())
+    assert potatoes.late_minutes < 60
+    assert potatoes.use_by is not None
+    assert potatoes.use_by > lunch.starts + timedelta(hours=1)
+
+
 def test_nobody_took_what_was_not_there_but_what_ran_out(evening: Evening) -> None:
     """Every recipe of the evening found its ingredients."""
     assert [row for row in log_rows(evening.file) if row.did == "missing" and not row.dish] == []
