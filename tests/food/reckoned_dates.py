@@ -94,25 +94,26 @@ def handed_on(kitchen: Kitchen, batch: Batch, at: int) -> int | None:
     return min(days) + days_frozen(kitchen, batch, at) if days else None
 
 
-def thawed_at(kitchen: Kitchen, batch: Batch) -> tuple[bool, int | None]:
-    """Whether a pack was frozen before its date, where a code lets that be; and when it was first thawed."""
+def thawed_at(kitchen: Kitchen, batch: Batch, until: int | None = None) -> tuple[bool, int | None]:
+    """Whether a pack was frozen before its date, where a code lets that be; and when it was first thawed. What is taken
+    of one that is frozen still, at `until`, was thawed as it was taken."""
     if kitchen.code.thawed is None or not batch.pack or batch.safety is None:
         return False, None
-    for since, to in frozen_spans(kitchen, batch):
-        if since < (batch.safety + 1) * DAY:
+    for since, to in frozen_spans(kitchen, batch, until):
+        later = until is not None and since > until
+        if (
+            not later and since < (batch.safety + 1) * DAY and to != since
+        ):  # Put into a freezer that was none it was never frozen.
             return True, to
     return False, None
 
 
 def _hands_on_date(kitchen: Kitchen, batch: Batch, until: int | None) -> int | None:
-    """What is taken of a pack that is frozen still was thawed as it was taken."""
-    in_time, to = thawed_at(kitchen, batch)
-    if not in_time or until is None or kitchen.code.thawed is None:
+    """As it was known when it went in: what a freezer is read later makes no date later that went on."""
+    in_time, to = thawed_at(kitchen, batch, until)
+    if not in_time or until is None or to is None or kitchen.code.thawed is None:
         return batch.safety
-    begun = next(since for since, _to in frozen_spans(kitchen, batch))
-    if begun > until:
-        return batch.safety
-    return (min(until, to if to is not None else until) + kitchen.code.thawed) // DAY - 1
+    return (min(until, to) + kitchen.code.thawed) // DAY - 1
 
 
 def makers_day(kitchen: Kitchen, batch: Batch, until: int | None = None) -> int | None:

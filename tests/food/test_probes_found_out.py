@@ -116,3 +116,14 @@ def test_the_probe_that_a_bench_used_last_stands_first(fda):
     assert known_probes(fda.file, "cold") == ["Red", "Blue"]
     fda.clock.at += timedelta(days=40)
     assert known_probes(fda.file, "cold") == []
+
+
+def test_the_next_bad_reading_reaches_what_left_the_place_before_the_one_in_doubt(fda):
+    """Good at 08:30 by the probe alone, out at 09:00: what left at 07:30 may have been warm as well."""
+    salad = fda.made("salad", "06:00")
+    fda.move(salad, "blast-chiller", "07:30")
+    fda.temp("place", "walk-in", 3, "09:30", probe="Blue")
+    fda.temp("place", "walk-in", 12, "10:00")
+    assert fda.asks(salad).may
+    checked(fda, 3, "10:10")
+    assert fda.asks(salad).why == "its place was out of range"

@@ -20,7 +20,7 @@ from prepboard.store.act.lapsing import food_needs_control, unmeasured_mark
 from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks, stays_of
-from prepboard.store.read.measured import OF_ONE, READ, a_reading, start_of
+from prepboard.store.read.measured import OF_ONE, READ, SHOWS, a_reading, start_of
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _
 
@@ -43,6 +43,9 @@ OF_THE_ACTION = """
     SELECT kind, of, at FROM readings WHERE action = ?1
     UNION SELECT 'batch', batch, '' FROM corrections WHERE action = ?1
     UNION SELECT 'run', run, '' FROM moves WHERE action = ?1 AND run IS NOT NULL"""
+THE_ONE_BEFORE = f"""
+    SELECT at FROM readings WHERE kind = 'place' AND of = ? AND at < ? AND {SHOWS}
+    ORDER BY at DESC LIMIT 1 OFFSET 1"""
 READ_WITH = """
     SELECT kind, of, min(at) FROM readings INDEXED BY readings_with WHERE probe != '' AND {which} GROUP BY kind, of"""
 TAKEN_BACK = "SELECT id FROM actions WHERE undone_by = ?"
@@ -119,9 +122,9 @@ MOVES_ONLY = frozenset({"plate", "use", "discard", "keep for", "keep", "86", "ba
 
 
 def in_place(files: Files, place: str, at: str) -> set[Code]:
-    """What stood in a place since the reading of it before the last one before a moment: it may reach back so far."""
-    sql = "SELECT at FROM readings WHERE kind = 'place' AND of = ? AND at < ? ORDER BY at DESC LIMIT 1 OFFSET 1"
-    row = files.db.execute(sql, [place, at]).fetchone()
+    """What stood in a place since the reading of it before the last one before a moment: it may reach back so far. What
+    is in doubt is passed over."""
+    row = files.db.execute(THE_ONE_BEFORE, [place, at]).fetchone()
     since = row[0] if row else instant_text(files.now - STANDS_AT_MOST)
     stood = [place, since, instant_text(instant(since) - STANDS_AT_MOST)]
     return {("batch", batch) for (batch,) in files.db.execute(STOOD_THERE, stood)}

@@ -21,7 +21,7 @@ from prepboard.book.safety.holding import COLD, OUTSIDE, HowKept, Stood
 from prepboard.book.safety.judging import Judged, Way, judge
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.file.times import instant, instant_text
-from prepboard.store.read.measured import OF_ONE, READ, a_reading, start_of
+from prepboard.store.read.measured import OF_ONE, READ, SHOWS, a_reading, start_of
 
 Row = dict[str, Any]
 
@@ -48,7 +48,7 @@ AFTER = timedelta(hours=1)
 
 FIRST_AFTER = (
     "SELECT min(readings.at) FROM readings JOIN actions ON actions.id = readings.action WHERE actions.undone_by IS NULL"
-    " AND readings.kind = 'place' AND readings.of = ? AND readings.at > ? AND readings.meant != 'exposed'"
+    f" AND readings.kind = 'place' AND readings.of = ? AND readings.at > ? AND readings.meant != 'exposed' AND {SHOWS}"
 )
 
 
@@ -216,7 +216,7 @@ def _of_place(files: Files, place: str, stood: tuple[Stood, ...]) -> tuple[Readi
     last = len(stood) - 1
     ends = [stood[at + 1].since if at < last else files.now for at, one in enumerate(stood) if one.place == place]
     (following,) = files.db.execute(FIRST_AFTER, [place, instant_text(max(ends))]).fetchone()
-    span = instant_text(min(begins)), max(following or "", instant_text(max(ends) + AFTER))
+    span = instant_text(min(begins)), max(following or "9999", instant_text(max(ends) + AFTER))
     return tuple(a_reading(row) for row in files.db.execute(OF_PLACE, [place, *span]))
 
 

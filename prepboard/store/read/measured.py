@@ -36,6 +36,10 @@ DOUBTED = """
 with no good check in the same water between; of the same second nobody knows which came first. Such food counts as not
 read: the shorter life."""
 
+SHOWS = f"""(readings.entered = '' OR readings.from_record != ''
+        OR julianday(readings.entered) - julianday(readings.at) < 14.9 / 1440) AND NOT ({DOUBTED})"""
+"""Whether a reading may show something good: typed as it was taken, or from a record, with a probe in no doubt."""
+
 READ = f"""
     SELECT readings.of, readings.kind, readings.at, readings.degrees, readings.unit, readings.by, readings.meant,
            readings.entered, readings.from_record, {DOUBTED}
