@@ -10,7 +10,7 @@ from conftest import Kitchen
 from msgspec.structs import replace
 
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.waiting import waits_for_words
+from prepboard.paper.text.waiting import waits_for_words, waits_in_brief
 from prepboard.plan.floor.waiting import all_at_work, cause_of
 from prepboard.plan.outline import outline
 from prepboard.plan.shown.lines import WaitKind, WaitsFor
@@ -111,17 +111,28 @@ def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
 
 
 @pytest.mark.parametrize(
-    ("kind", "what", "by", "said"),
+    ("kind", "what", "by", "said", "brief"),
     [
-        ("hours", "hot", "", "waits for Hot: nobody there to 16:10"),
-        ("hands", "hot", "pie", "waits for a cook of Hot, busy with Pie to 16:10"),
-        ("place", "oven", "pie", "waits for a place in Oven, Pie in it to 16:10"),
-        ("ingredient", "pie", "", "waits for Pie, ready 16:10"),
-        ("life", "pie", "", "keeps 2 days: not before 16:10"),
+        ("hours", "hot", "", "waits for Hot: nobody there to 16:10", "waits to 16:10: nobody at Hot"),
+        ("hands", "hot", "pie", "waits for a cook of Hot, busy with Pie to 16:10", "waits to 16:10: busy with Pie"),
+        ("place", "oven", "pie", "waits for a place in Oven, Pie in it to 16:10", "waits to 16:10: Pie in Oven"),
+        ("ingredient", "pie", "", "waits for Pie, ready 16:10", "waits to 16:10: Pie"),
+        ("delivery", "butter", "", "waits for Butter, due 16:10", "waits to 16:10: Butter, due"),
+        ("life", "pie", "", "keeps 2 days: not before 16:10", "not before 16:10: keeps 2 days"),
     ],
 )
 def test_each_cause_has_its_sentence(
-    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime], kind: WaitKind, what: str, by: str, said: str
+    kitchen: Callable[..., Kitchen],
+    moment: Callable[[str], datetime],
+    kind: WaitKind,
+    what: str,
+    by: str,
+    said: str,
+    brief: str,
 ) -> None:
-    voice = Voice.of(kitchen(OVEN).plan("2026-10-31 14:00"))
-    assert waits_for_words(WaitsFor(kind, what, moment("2026-10-31 16:10"), 0, by), voice) == said
+    """On a row the moment stands in front: what is cut there is who, not until when."""
+    voice, waits = (
+        Voice.of(kitchen(OVEN).plan("2026-10-31 14:00")),
+        WaitsFor(kind, what, moment("2026-10-31 16:10"), 0, by),
+    )
+    assert (waits_for_words(waits, voice), waits_in_brief(waits, voice)) == (said, brief)

@@ -14,7 +14,7 @@ from prepboard.paper.lists.stations import batch_name
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed, near_day
 from prepboard.paper.text.temperatures import cooling_short
-from prepboard.paper.text.waiting import waits_for_words
+from prepboard.paper.text.waiting import waits_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
@@ -117,7 +117,7 @@ def steps_ahead(board: Board, prep: str, steps: Sequence[Placed], *, begins: boo
 def why_not_now(voice: Voice, line: MakeLine) -> str:
     """In a few words what a late line waits for, what moved it, or that it is due on and not pressed; else empty."""
     if line.late_minutes and line.waits_for:
-        return waits_for_words(line.waits_for, voice)
+        return waits_in_brief(line.waits_for, voice)
     moved = next((note for note in line.notes if note.kind == "moved"), None)
     if moved and not line.due_at:
         return note_text(moved, voice)

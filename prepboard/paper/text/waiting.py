@@ -15,6 +15,22 @@ def waits_for_words(waits: WaitsFor, voice: Voice) -> str:
     return _sentence(waits, voice).format(what=_name(waits, voice), by=by, until=until, keeps=_keeps(waits, voice))
 
 
+def waits_in_brief(waits: WaitsFor, voice: Voice) -> str:
+    """The same on a row, the moment in front: "waits to 16:00: nobody at Sauce"."""
+    if waits.until is None:
+        return _("waits for {what}").format(what=_name(waits, voice))
+    brief = {
+        "hours": _("waits to {until}: nobody at {what}"),
+        "hands": _("waits to {until}: busy with {by}") if waits.by else _("waits to {until}: a cook of {what}"),
+        "place": _("waits to {until}: {by} in {what}") if waits.by else _("waits to {until}: no place in {what}"),
+        "ingredient": _("waits to {until}: {what}"),
+        "delivery": _("{what} due {until}, not in") if waits.until <= voice.now else _("waits to {until}: {what}, due"),
+        "life": _("not before {until}: keeps {keeps}"),
+    }[waits.kind]
+    by = voice.name(waits.by) if waits.by else ""
+    return brief.format(until=voice.time(waits.until), what=_name(waits, voice), by=by, keeps=_keeps(waits, voice))
+
+
 def _keeps(waits: WaitsFor, voice: Voice) -> str:
     """How long it keeps where it is kept."""
     prep = voice.book.preps.get(waits.what)
