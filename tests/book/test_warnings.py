@@ -41,6 +41,12 @@ CASES = {
         '[preps.rillettes]\nname = "Rillettes"\nkeeps = "10 days"\nready_to_eat = true\nmakes = "1 kg"\npar = "1 kg"\n',
         (3, "preps.rillettes.keeps", "cuts it to 7 days"),
     ),
+    "a marinade of which nobody says whether it is eaten as it is": (
+        '[preps.marinade]\nname = "Marinated lamb"\nkeeps = "4 days"\nmakes = "1 kg"\n'
+        '[preps.braise]\nname = "Braise"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n'
+        'uses = { marinade = "1 kg" }\nsteps = [{ do = "Braise", at = "160 C", wait = "3 h" }]\n',
+        (1, "preps.marinade", "loses up to 3 days by it"),
+    ),
     "a dish and a prep of one id": (
         'dishes.soubise.name = "Soubise on toast"\n',
         (1, "dishes.soubise.name", "is a prep too"),

@@ -217,24 +217,24 @@ def check_raw(
         makers = [preps[one] for one in prep.made_by if one in preps]
         heated = any(is_hot(step, rules) for maker in makers for step in maker.steps)
         taken = [use.item for maker in makers for use in maker.uses]
-        if not heated and not any(_eaten_cold(item, preps, goods) for item in taken):
+        if not heated and not any(eaten_cold(item, preps, goods) for item in taken):
             continue
         why = _("it is heated") if heated else _("ready-to-eat food goes into it")
-        uncooked = [user.name for user in preps.values() if _takes_raw(user, id_, rules)]
+        uncooked = [user.name for user in preps.values() if takes_raw(user, id_, rules)]
         if id_ in plated or uncooked:
             where = _("a plate takes it") if id_ in plated else _("{name} never cooks it").format(name=uncooked[0])
             said = _("is not raw: {why}, and {where}; leave `ready_to_eat` out")
             findings.add(("preps", id_, "ready_to_eat"), said.format(why=why, where=where))
 
 
-def _eaten_cold(item: str, preps: Mapping[str, Prep], goods: Mapping[str, Goods]) -> bool:
+def eaten_cold(item: str, preps: Mapping[str, Prep], goods: Mapping[str, Goods]) -> bool:
     if item in preps:
         return preps[item].ready_to_eat and not preps[item].stable and not preps[item].exempt
     found = goods.get(item)
     return found is not None and found.ready_to_eat and found.store in ("chilled", "frozen") and not found.stable
 
 
-def _takes_raw(user: Prep, item: str, rules: RuleBook) -> bool:
+def takes_raw(user: Prep, item: str, rules: RuleBook) -> bool:
     """Whether a recipe takes something and has no step that cooks it when or after it does."""
     for use in (*user.uses, *user.takes_if_there):
         if use.item == item and not any(is_kill_step(step, rules) for step in user.steps[use.step or 0 :]):

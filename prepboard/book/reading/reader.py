@@ -41,7 +41,8 @@ def read_with_warnings(folder: Path) -> tuple[Book, dict[str, str], tuple[Fault,
     findings, merged = _merged(texts, faults)
     book = _compiled(texts, findings, merged)
     looked = Findings()
-    warn(book, looked)
+    preps: dict[str, dict[str, object]] = merged.table.get("preps", {})
+    warn(book, looked, [id_ for id_ in book.preps if "ready_to_eat" not in preps.get(id_, {})])
     return book, texts, tuple(_placed(looked, merged, texts))
 
 

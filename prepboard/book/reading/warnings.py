@@ -11,24 +11,28 @@ from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
+from prepboard.book.reading.checking_preps import eaten_cold, takes_raw
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import most_days
-from prepboard.book.safety.life import bears_no_mark, steps_before_day_one
+from prepboard.book.safety.life import bears_no_mark, is_hot, steps_before_day_one
 from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_duration
-from prepboard.texts import _, is_known, languages
+from prepboard.texts import _, is_known, languages, some
 
 _DAY = 24 * 60
 
 
-def warn(book: Book, findings: Findings) -> None:
-    """Adds all that a chef should look at once more."""
+def warn(book: Book, findings: Findings, unsaid: Collection[str] = ()) -> None:
+    """Adds all that a chef should look at once more; `unsaid` are preps of which nobody wrote whether they are eaten as
+    they are."""
     _unused(book, findings)
     _names(book, findings)
     _dish_ids(book, findings)
     for prep in book.preps.values():
         _life(prep, book, findings)
     _counts(book, findings)
+    for id_ in unsaid:
+        _perhaps_raw(book.preps[id_], book, findings)
     for section, id_, said in unshown(book):
         findings.add((section, id_), said)
     _languages(book, findings)
@@ -110,6 +114,28 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
     if chilled and marked and _longer(life, marked):
         said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
+
+
+def _perhaps_raw(prep: Prep, book: Book, findings: Findings) -> None:
+    """Food of which nothing says that it is eaten as it is, and nothing that it is raw: it counts as eaten so, and its
+    day 1 goes on into what cooks it."""
+    plated = any(prep.id in dish.plate for dish in book.dishes.values())
+    users = [
+        user for user in book.preps.values() if prep.id in {use.item for use in (*user.uses, *user.takes_if_there)}
+    ]
+    makers = [book.preps[one] for one in prep.made_by if one in book.preps]
+    heated = any(is_hot(step, book.kitchen.rules) for maker in makers for step in maker.steps)
+    cold = any(eaten_cold(use.item, book.preps, book.goods) for maker in makers for use in maker.uses)
+    life = prep.keeps.get("chilled")
+    cooked = users and not any(takes_raw(user, prep.id, book.kitchen.rules) for user in users)
+    if plated or heated or cold or not cooked or bears_no_mark(prep) or life is None or (life.days or 0) < 2:
+        return
+    said = _(
+        "{user} loses up to {days} by it: is {prep} eaten as it is? Nothing says so, and so it counts;"
+        " write `ready_to_eat`"
+    )
+    days = some("{n} day", "{n} days", (life.days or 0) - 1)
+    findings.add(("preps", prep.id), said.format(user=users[0].name, days=days, prep=prep.name))
 
 
 def _minutes(life: Life) -> int:
