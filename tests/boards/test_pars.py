@@ -503,6 +503,19 @@ async def test_a_sitting_more(board: Open) -> None:
         await desk.pilot.press("enter")
         await desk.until(lambda: "Sun Dinner" in desk.rows("services"))
         assert desk.file.read().tonight["dinner", date(2026, 11, 1)].covers == 30
+        for answer, added in (("escape", False), (yes_keys()[0], True)):
+            await desk.press("plus", *"Feast", "space", *"22:30-23:45", "space", *"900", "enter")
+            await desk.until(lambda: isinstance(desk.pilot.app.screen, Changes))
+            await desk.pilot.press("enter")
+            await desk.until(lambda: isinstance(desk.pilot.app.screen, Sure))
+            asked = str(desk.pilot.app.screen.query_one(".title").render())
+            assert asked.startswith("900 covers is more than three times what is usual, ")
+            await desk.pilot.press(answer)
+            await desk.until(lambda: desk.pilot.app.screen is desk.board)
+            if added:
+                await desk.until(lambda: len(desk.file.read().added) == 3)
+            else:
+                assert len(desk.file.read().added) == 2
 
 
 async def test_a_dish_taken_off_needs_a_reason_and_comes_back_at_once(board: Open) -> None:

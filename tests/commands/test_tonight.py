@@ -143,6 +143,7 @@ def test_a_number_far_above_what_is_usual_is_asked_once(typed: Typed) -> None:
         ("par", "lamb-jus", "150 l", "--standing"),
         ("count-for", "lamb", "9000"),
         ("adjust", "250"),
+        ("mix", "lamb", "9"),
         ("service", "add", "Late table", "--starts", "22:00", "--ends", "23:30", "--covers", "900", "--like", "dinner"),
         ("count", "lamb-jus", "150 l", "--made-at", "12:00"),
     ):
