@@ -71,6 +71,9 @@ def test_every_source_is_named_and_the_numbers_shown_add_up(kitchen_with_a_menu)
     assert found["Hake"][1] == "menu 34, share 19, 23 whose dish is off"
     assert found["Kohlrabi"][1] == "share by hand 13, 5 whose dish is off"
     assert found["Soup"] == ("30", "count 30")
+    board = plan(small.state, at("2026-10-31 09:00"))
+    (soup,) = (row for row in dishes(board, board, {}, DINNER)[1] if row.what == "Soup")
+    assert (soup.words, soup.extra) == ("30", "count 30"), "a narrow screen says the count once"
     assert found["Bread"][1].startswith("sold lately 10")
     assert found["Hen"] == ("about 0", "")
     for shown, sources in found.values():

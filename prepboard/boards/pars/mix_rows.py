@@ -44,9 +44,9 @@ def _row(voice: Voice, before: Board, preview: Board, draft: Draft, sitting: Sit
     share, was = share_words(one.share), ""
     if number in draft:
         share, was = f"[ {share} ]", share_words(in_force(before.state, number))
-    fixed = "" if one.count is None else str(one.count)
+    fixed, typed = "" if one.count is None else str(one.count), ""
     if count in draft:
-        fixed = f"[ {fixed or '–'} ]"
+        fixed = typed = f"[ {fixed or '–'} ]"
     dish = preview.state.book.dishes[one.dish]
     portions = _("about {n}").format(n=round(one.portions)) if one.count is None else str(one.count)
     state, sources = _state(preview, draft, sitting, one), where_from(one)
@@ -55,7 +55,7 @@ def _row(voice: Voice, before: Board, preview: Board, draft: Draft, sitting: Sit
         dish_key(one.dish),
         what=name,
         amount=share,
-        words=listed((_("was {n}").format(n=was) if was else "", fixed and _("count {n}").format(n=fixed), portions)),
+        words=listed((_("was {n}").format(n=was) if was else "", typed and _("count {n}").format(n=typed), portions)),
         extra=listed((sources, state)),
         cells=(
             Cell(name, tone="dim" if one.off else "plain"),

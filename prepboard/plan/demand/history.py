@@ -28,7 +28,7 @@ FROM_HISTORY, MEASURED = 8, 26
 _FIRST = 20.0
 """Portions that a guess weighs as much as."""
 _FADE_SCATTER, _FADE_WEEKDAY, _FADE_COVERS, _FADE_KITCHEN = 0.98, 0.97, 0.98, 0.98
-_SLOWEST, _FASTEST, _LEANS_FROM, _LEANS_MOST = 0.98, 0.80, 0.75, 2.25
+_SLOWEST, _FASTEST, _LEANS_FROM, _LEANS_MOST = 0.98, 0.75, 1.1, 2.6
 _DIFFER, _DIFFER_WEIGHS, _KITCHEN_WEIGHS = 0.02, 3.0, 2.0
 _SCATTER, _SCATTER_WEIGHS, _OF_KITCHEN, _OF_DISH = 2.0, 6.0, 20.0, 40.0
 """The scatter of a kitchen of which nothing is known, and the misses that it, the kitchen's and the dish's count as."""
