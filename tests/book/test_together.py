@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import networkx
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lately import networkx
 
 from prepboard.book.reading.together import Recipe, groups_of, planning_order, rings
 

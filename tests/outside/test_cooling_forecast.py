@@ -12,7 +12,7 @@ from fractions import Fraction
 from random import Random
 
 import pytest
-from scipy.optimize import curve_fit
+from lately import optimize
 
 from prepboard.book.safety.temperatures import Reading
 from prepboard.plan.probes.forecast import READING_OFF, reached
@@ -63,7 +63,7 @@ def test_with_noise_it_agrees_with_scipys_least_squares(seed):
     """curve_fit solves for T0 and k on the temperatures themselves; ours is weighted so that both ask for the same."""
     random = Random(seed)
     points = [(at, curve(0.012, 3.0, 57.0, at) + random.gauss(0, READING_OFF)) for at in (0.0, 20.0, 40.0, 60.0)]
-    (top, k), _cov = curve_fit(
+    (top, k), _cov = optimize.curve_fit(
         lambda at, top, k: 3.0 + (top - 3.0) * math.e ** (-k * at), *zip(*points, strict=True), p0=(57.0, 0.01)
     )
     found = reached(readings(points), 21.0, 3.0)

@@ -14,8 +14,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import timedelta
 
-import networkx
 import pytest
+from lately import networkx
 
 NETWORKS = {
     "eleven": (

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 
-import networkx as nx
 import pytest
 from conftest import Kitchen
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lately import networkx as nx
 
 from prepboard.plan.given.state import Tonight
 

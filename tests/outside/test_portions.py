@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy import stats
+from lately import stats
 
 from prepboard.plan.demand.demand import demand
 from prepboard.plan.demand.portions import beyond, covering, portions

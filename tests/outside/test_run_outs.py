@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 from benchmarks.run_outs import PARTS, Look, announced, looks, said_and_true
-from scipy.stats import nbinom, poisson
+from lately import stats
 
 from prepboard.plan.service.lasts import Piece, Taker, lasts
 from prepboard.plan.service.running_out import MOST_SUMMED, chance_of_more, pace
@@ -40,19 +40,19 @@ def test_of_dishes_that_end_short_by_much_at_most_one_in_ten_is_unannounced_half
 def test_the_chance_of_more_is_the_negative_binomials(plates: int, mean: float, shape: float):
     """scipy.stats.nbinom: n the shape, p = shape/(shape + mean)."""
     assert chance_of_more(plates, mean, shape) == pytest.approx(
-        nbinom.sf(plates, shape, shape / (shape + mean)), abs=1e-9
+        stats.nbinom.sf(plates, shape, shape / (shape + mean)), abs=1e-9
     )
 
 
 @pytest.mark.parametrize(("plates", "mean"), [(0, 0.4), (24, 20.0), (300, 310.0)])
 def test_where_the_pace_is_certain_it_is_poissons(plates: int, mean: float):
-    assert chance_of_more(plates, mean, float("inf")) == pytest.approx(poisson.sf(plates, mean), abs=1e-9)
+    assert chance_of_more(plates, mean, float("inf")) == pytest.approx(stats.poisson.sf(plates, mean), abs=1e-9)
 
 
 @pytest.mark.parametrize("mean", [600.0, 650.0, 720.0])
 def test_above_what_is_summed_the_normal_form_is_close(mean: float):
     plates = MOST_SUMMED + 1
-    exact = nbinom.sf(plates, 100, 100 / (100 + mean))
+    exact = stats.nbinom.sf(plates, 100, 100 / (100 + mean))
     assert chance_of_more(plates, mean, 100) == pytest.approx(exact, abs=0.003)
 
 
@@ -73,5 +73,7 @@ def test_a_prep_of_two_dishes_runs_out_as_often_as_their_sum_does(moment):
         return Taker(size, start, lambda since, until: plates * ((until - since) / (end - start)), float("inf"))
 
     seen = lasts("jus", [Piece(start, 1800, None)], [taker(45, 20.0), taker(90, 10.0)], start, end)
-    exact = sum(poisson.pmf(b, 10) * poisson.sf((1800 - 90 * b) // 45, 20) for b in range(21)) + poisson.sf(20, 10)
+    exact = sum(
+        stats.poisson.pmf(b, 10) * stats.poisson.sf((1800 - 90 * b) // 45, 20) for b in range(21)
+    ) + stats.poisson.sf(20, 10)
     assert seen.chance == pytest.approx(exact, abs=0.03)

@@ -9,8 +9,8 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from lately import stats
 from msgspec.structs import replace
-from scipy import stats
 
 from prepboard.plan.demand.demand import PrepDemand, demand
 from prepboard.plan.demand.levels import level_from_money

@@ -6,8 +6,8 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from lately import stats
 from numpy.polynomial.hermite_e import hermegauss
-from scipy import stats
 
 from prepboard.plan.demand.demand import demand
 from prepboard.plan.demand.straying import _TILTS, each, straying

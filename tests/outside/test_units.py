@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cache
+from typing import Any
 
-import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from lately import pint
 
 from prepboard.book.amounts import BASE, MILLION, UNITS, Amount, Measure
 
@@ -32,7 +34,12 @@ EXACT = {
 }
 """Grams and millilitres, exact by definition (NIST Handbook 44, appendix C; SI Brochure, 9th edition, for metric)."""
 
-EXACT_REGISTRY = pint.UnitRegistry(non_int_type=Decimal)
+
+@cache
+def registry(**how: type) -> Any:
+    """pint's, made once: it takes a quarter of a second."""
+    return pint.UnitRegistry(**how)
+
 
 IN_PINT = {
     "fl-oz": "fluid_ounce",
@@ -67,8 +74,10 @@ def test_the_kitchen_table_of_nist(unit, rounded):
 @pytest.mark.parametrize("unit", [unit for unit in UNITS if UNITS[unit].kind != "count"])
 def test_units_are_pints_to_twelve_digits(unit):
     """pint, a units library for any field; its volumes come by way of inches, hence twelve digits."""
-    theirs = EXACT_REGISTRY.Quantity(Decimal(1), IN_PINT.get(unit, unit)).to(
-        {"mass": "gram", "volume": "milliliter"}[UNITS[unit].kind]
+    theirs = (
+        registry(non_int_type=Decimal)
+        .Quantity(Decimal(1), IN_PINT.get(unit, unit))
+        .to({"mass": "gram", "volume": "milliliter"}[UNITS[unit].kind])
     )
     assert float(UNITS[unit].size) == pytest.approx(float(theirs.magnitude), rel=1e-12)
 
@@ -76,7 +85,6 @@ def test_units_are_pints_to_twelve_digits(unit):
 PAIRS = st.sampled_from(
     [(a, b) for a in UNITS for b in UNITS if UNITS[a].kind == UNITS[b].kind and UNITS[a].kind != "count"]
 )
-REGISTRY = pint.UnitRegistry()
 
 
 @given(PAIRS, st.integers(1, 100_000))
@@ -86,5 +94,5 @@ def test_conversions_are_pints(pair, hundredths):
     number = Fraction(hundredths, 100)
     found = Measure(UNITS[own].kind, own).millionths(Amount(number, written))
     base = {"g": "gram", "ml": "milliliter"}[BASE[UNITS[own].kind]]
-    theirs = REGISTRY.Quantity(float(number), IN_PINT.get(written, written)).to(base).magnitude
+    theirs = registry().Quantity(float(number), IN_PINT.get(written, written)).to(base).magnitude
     assert found / MILLION == pytest.approx(theirs, rel=1e-9, abs=1e-6)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 from conftest import at
-from scipy.stats import nbinom
+from lately import stats
 
 from prepboard.boards.rows.line_page import detail
 from prepboard.plan.demand.expected import asked_of
@@ -231,7 +231,7 @@ def test_the_chance_is_the_negative_binomials(kitchen):
     small.on_hand("meat", "9 kg")
     small.on_hand("jus", "9 l")
     small.on_hand("tart", "24 each")
-    assert left(small)["tart"].chance_out == pytest.approx(nbinom.sf(24, 100, 100 / 120), abs=1e-9)
+    assert left(small)["tart"].chance_out == pytest.approx(stats.nbinom.sf(24, 100, 100 / 120), abs=1e-9)
 
 
 def test_what_has_gone_out_so_far_scales_what_is_still_expected_as_far_as_it_may_be_believed(kitchen):
@@ -245,7 +245,7 @@ def test_what_has_gone_out_so_far_scales_what_is_still_expected_as_far_as_it_may
     lamb = left(small, "2026-10-31 20:00")["lamb"]
     mean, shape = 20 * 130 / 120, 130
     assert lamb.plates_left == 22
-    assert lamb.chance_out == pytest.approx(nbinom.sf(22, shape, shape / (shape + mean)), abs=1e-6)
+    assert lamb.chance_out == pytest.approx(stats.nbinom.sf(22, shape, shape / (shape + mean)), abs=1e-6)
 
 
 def test_one_early_plate_does_not_move_the_night(kitchen):

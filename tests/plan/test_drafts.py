@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import ceil
 
 import pytest
-from scipy.stats import binom
+from lately import stats
 
 from prepboard.plan.board import plan
 from prepboard.plan.changing.difference import difference
@@ -188,7 +188,7 @@ def both(small, moment, *changes):
 def test_more_covers_cost_runs_and_hands(small, moment):
     """Lamb in runs of 10 at 20 minutes each, for the 0.95 quantile of the guests of whom half take it (scipy)."""
     lines = both(small, moment, Change(COVERS, None, 80))
-    few, many = (ceil(binom.ppf(0.95, covers, 0.5) / 10) for covers in (40, 80))
+    few, many = (ceil(stats.binom.ppf(0.95, covers, 0.5) / 10) for covers in (40, 80))
     assert many - few == 2
     assert [line.prep for line in lines.more] == ["lamb"] * 2
     assert [line.prep for line in lines.larger] == ["jus"]

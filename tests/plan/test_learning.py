@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from fractions import Fraction
 
 import pytest
-from scipy import stats
+from lately import stats
 
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_kitchen, learn_margin, outlook, surprise
 from prepboard.plan.demand.learning import fold

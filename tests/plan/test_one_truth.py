@@ -8,8 +8,8 @@ from fractions import Fraction
 from random import Random
 
 import pytest
+from lately import stats
 from msgspec.structs import replace
-from scipy import stats
 
 from prepboard.plan.board import plan
 from prepboard.plan.changing.difference import difference

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import islice, product
 from random import Random
 
-import networkx as nx
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lately import networkx as nx
 from packing import Packing
 
 from prepboard.plan.solver.searching import moved, search
