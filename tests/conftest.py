@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import gc
 import os
 import shutil
 from collections.abc import Callable
@@ -70,6 +71,18 @@ def kitchen_file(folder: Path, at: datetime, who: Who, *, seed: int = 1, **writt
     file = KitchenFile.open(shared / "kitchen.db", FixedClock(at), create=True, random=Random(seed))
     load_book(file, who, book)
     return file
+
+
+def pytest_collection_finish() -> None:
+    """What was imported stays: it need not be gone through each time garbage is looked for."""
+    gc.collect()
+    gc.freeze()
+
+
+def pytest_sessionfinish() -> None:
+    """Looks for garbage once; pytest does so five times over all that the tests have left."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")

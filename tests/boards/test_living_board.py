@@ -222,13 +222,13 @@ async def test_the_frame_is_there_before_the_board(file: KitchenFile, until: Cal
 
 
 async def test_garbage_is_collected_once_the_board_stands(file: KitchenFile, until: Callable[..., Any]) -> None:
+    gc.unfreeze()
     gc.disable()
     try:
         async with BoardApp(Opening(SAUCE, lambda: StationScreen(file, ("sauce",), "LM"))).run_test() as pilot:
             await until(pilot, gc.isenabled)
             assert gc.get_freeze_count() > 1000
     finally:
-        gc.unfreeze()
         gc.enable()
 
 
