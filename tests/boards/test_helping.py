@@ -68,7 +68,7 @@ async def test_somebodys_break_is_asked_for_by_a_sous_chef_only(kitchen: Callabl
     for sous in (True, False):
         page.for_sous = sous
         said = " ".join(page.block(board)[1])
-        assert ("one stays 10 min from 15:15: ready 17:25" in said) is sous
+        assert ("a cook stays 10 min from 15:15: ready 17:25" in said) is sous
         assert ("stay" in {help.kind for help in page.found}) is sous
 
 

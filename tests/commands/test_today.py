@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from commands.conftest import read_json
+from commands.conftest import BOOK, read_json
 
 if TYPE_CHECKING:
     from tests.commands.conftest import Typed
@@ -121,3 +122,22 @@ def test_today_says_what_was_set_for_its_services(typed):
     said = typed.done("show", "today")
     assert "73 covers; all pars +10 %" in said
     assert "All is as the book has it." not in said
+
+
+def test_somebody_stays_from_the_end_of_the_hours_unless_it_is_said_from_when(typed: Typed, tmp_path: Path) -> None:
+    assert "keeps no hours" in typed.refused("stay", "sauce", "20")
+    folder = tmp_path / "with hours"
+    folder.mkdir()
+    text = BOOK.replace('name = "Sauce"\n', 'name = "Sauce"\nhours = "08:00-15:00, 16:00-23:00"\n', 1)
+    (folder / "kitchen.toml").write_text(text, encoding="utf-8")
+    typed.done("load", str(folder))
+    assert typed.done("stay", "sauce", "20") == "Sauce: a cook stays from 15:00, 20 min"
+    assert typed.done("stay", "sauce", "5", "--from", "15:40") == "Sauce: a cook stays from 15:40, 5 min"
+    (first, second) = typed.json("today")
+    assert (first["kind"], first["what"], first["of"], first["n"]) == ("staying", "sauce", "15:00", 20)
+    assert (second["of"], second["n"]) == ("15:40", 5)
+    assert "a cook stays from 15:40, 5 min" in typed.done("show", "today")
+    assert typed.done("stay", "sauce", "0", "--from", "15:40") == "Sauce: nobody stays from 15:40"
+    assert "at most 240" in typed.refused("stay", "sauce", "300")
+    typed.done("undo")
+    assert len(typed.json("today")) == 2

@@ -106,7 +106,7 @@ def test_a_line_that_an_action_moved_says_from_when_and_why_for_an_hour(tmp_path
         file.clock.at = late
         assert moved(file) == {}, "time alone tells nobody: the line that is due says so"
         count(file, COOK, "salad", 10**9, made_at=late)
-        assert moved(file) == {second.prep: f"moved from {was}: {first.prep.capitalize()} is not begun"}
+        assert moved(file) == {second.prep: f"moved from {was}: {first.prep.capitalize()} not begun"}
         undo(file, COOK)
         assert moved(file) == {}
         start(file, COOK, first.prep, first.size, first.line)

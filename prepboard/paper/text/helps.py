@@ -24,7 +24,7 @@ def does(help: Help, voice: Voice) -> str:
     if help.kind == "start":
         return _("start it now: ready {time}").format(time=_at(help, voice))
     if help.kind == "stay":
-        said = _("{station}: one stays {minutes} from {since}: ready {time}")
+        said = _("{station}: a cook stays {minutes} from {since}: ready {time}")
         minutes = say_duration(help.stay_minutes)
         return said.format(
             station=voice.station(help.station), minutes=minutes, since=help.since, time=_at(help, voice)
