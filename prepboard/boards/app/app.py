@@ -147,7 +147,8 @@ class BoardApp(App[None]):
             return False
         self._waited_behind, self._waiting = key, True
         # A board that was busy has the others in its queue already, and takes them up first.
-        self.set_timer(max(key.time + presses.PACKET - monotonic(), AT_ONCE), self._waited)
+        left = min(key.time + presses.PACKET - monotonic(), presses.PACKET)
+        self.set_timer(max(left, AT_ONCE), self._waited)
         return True
 
     async def _waited(self) -> None:

@@ -85,7 +85,8 @@ class Presses:
         """Whether it matters what follows in the packet: for what acts, and for Enter within a pasted text."""
         if typing:
             return key == "enter" and at <= self._pasted_until
-        return key not in MOVES and not _types(character, typing, acts)
+        held = at - self._last.get(key, -1e9) <= HELD
+        return key not in MOVES and not held and not _types(character, typing, acts)
 
     # --- what a press asks -------------------------------------------------------------------------------
 
