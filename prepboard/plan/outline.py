@@ -94,11 +94,12 @@ def _laid_out(
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
     before, cost, avoidable = state.placed_for, 0, 0
+    floor: Floor | None = None
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
-        placing, floor = place_runs(state, needs.planned, runs, run_times, moving)
+        placing, floor = place_runs(state, needs.planned, runs, run_times, moving, floor)
         if number > FREE_ROUNDS and placing.digest == before:
             # It lies as the round before had it.
             placing = replace(placing, cost=cost, avoidable=avoidable)

@@ -11,7 +11,7 @@ from typing import Any
 from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.hands_plating import hands_plating, plating_facts
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Placed, State
 from prepboard.plan.memory import remembered
 from prepboard.plan.runs.heating import hot_times
 from prepboard.plan.runs.hours import without
@@ -44,6 +44,8 @@ class Floor:
         self._heats: dict[Fraction | None, int] = {}
         self.works: dict[Hashable, Any] = {}
         """What recipes come to here (`work_of`)."""
+        self.under_way: Mapping[str, tuple[Placed, ...]] = {}
+        """Where the rest of every run under way is booked, by code."""
 
     def minute(self, at: datetime) -> int:
         """The minute that an instant is in, or at the beginning of."""

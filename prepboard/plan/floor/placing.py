@@ -77,10 +77,15 @@ def place_under_way(state: State, runs: Sequence[Run], run_times: RunTimes) -> M
 
 
 def place_runs(
-    state: State, planned: Sequence[Planned], runs: Sequence[Run], run_times: RunTimes, moving: bool = False
+    state: State,
+    planned: Sequence[Planned],
+    runs: Sequence[Run],
+    run_times: RunTimes,
+    moving: bool = False,
+    before: Floor | None = None,
 ) -> tuple[Placing, Floor]:
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
-    itself stays as it is. And the floor, with only what is under way on it.
+    itself stays as it is. And the floor, with only what is under way on it: that of the same plan `before`, if it does.
 
     Time alone moves nothing that lies somewhere but what nobody began, and what hangs on that. With `moving`, which a
     person's action is, what lies somewhere may move for the sake of others, unless nothing happened that was not
@@ -88,7 +93,11 @@ def place_runs(
     """
     now = run_times.now
     floor = floor_for(state, planned, runs, now)
-    under_way = book_under_way(runs, floor, run_times)
+    if before is not None and _is_still(before, floor):
+        floor = before
+    else:
+        floor.under_way = book_under_way(runs, floor, run_times)
+    under_way = floor.under_way
     stations = [station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
@@ -268,6 +277,12 @@ def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now
     origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
     longest = max((run.ready - run.begins for run in planned), default=timedelta())
     return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
+
+
+def _is_still(before: Floor, floor: Floor) -> bool:
+    """Whether the floor of a moment ago does: the same minutes, and what is under way was to go on at the same ones."""
+    same = before.origin == floor.origin and before.length == floor.length
+    return same and before.state.placements is floor.state.placements
 
 
 def _placements(

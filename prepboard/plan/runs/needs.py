@@ -34,7 +34,7 @@ class Needs(Struct, frozen=True):
     """By prep, what there is and what the runs give, less what the needs of the span take of it."""
     walk: Walk
     cut: bool
-    """Whether older food cut the life of a run."""
+    """Whether older food would still cut the life of a run, after all passes."""
 
     @property
     def left(self) -> tuple[Lot, ...]:
@@ -67,15 +67,14 @@ def work_out_again(before: Needs, state: State, until: datetime, pars: list[Par]
 
 def _with_inherited(walk: Walk, ledger: Ledger) -> Needs:
     """What was walked, with what the runs inherit of what they take, and what is to be said of the whole."""
-    run_times, was_cut = ledger.run_times, False
+    run_times = ledger.run_times
     for passes in range(1, MOST_PASSES + 1):
         planned = walk.planned
         run_times.carried = carried_by(ledger.state, planned, run_times)
-        if not cut(planned, run_times, run_times.carried):
+        was_cut = cut(planned, run_times, run_times.carried)
+        if not was_cut or passes == MOST_PASSES:
             break
-        was_cut = True
-        if passes < MOST_PASSES:
-            walk.go_again()
+        walk.go_again()
     answers = walk.answers
     _note_who_draws(ledger, answers)
     _note_no_makers(ledger, answers)

@@ -73,19 +73,22 @@ class Walk:
             self._walk_anew(index, changed)
 
     def go_on(self) -> None:
-        """Walks again what lies elsewhere by now than it was reckoned to lie, as a walk from the beginning would: while
-        a group is walked nobody has drawn of those below it. Nothing may have been cut before."""
+        """Walks again what lies elsewhere by now than it was reckoned to lie, and what was made of older food, as a walk
+        from the beginning would: while a group is walked nobody has drawn of those below it. No life of what is planned
+        may have been cut since it was walked."""
         for group in self._groups:
             _put_back(group)
         changed: set[str] = set()
         for index, group in enumerate(self._groups):
-            if changed.isdisjoint(group.preps) and all(map(self._lies_as_reckoned, group.tried)):
+            if changed.isdisjoint(group.preps) and all(map(self._is_as_reckoned, group.tried)):
                 self._stay(group)
             else:
                 self._walk_anew(index, changed)
 
-    def _lies_as_reckoned(self, new: NewRun) -> bool:
-        """Whether a run that was tried lies where it was taken to lie, minute for minute."""
+    def _is_as_reckoned(self, new: NewRun) -> bool:
+        """Whether a run that was tried lies where it was taken to lie, minute for minute, and inherited nothing."""
+        if new.carried is not None:
+            return False
         lies = self.ledger.run_times.lying(new.name, new.recipe, new.size)
         if not lies or lies is new.steps:
             return new.steps is (lies or new.alone)
