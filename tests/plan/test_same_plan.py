@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from pathlib import Path
 from random import Random
@@ -14,9 +14,10 @@ import pytest
 from msgspec.structs import replace
 from random_kitchens import NOW, kitchen
 
+from prepboard.book.amounts import MILLION
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
-from prepboard.plan.given.state import Placement
+from prepboard.plan.given.state import Batch, Placement, State
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.runs import RunTimes
@@ -37,10 +38,12 @@ def test_the_same_state_gives_the_same_plan_under_any_hash_seed(demo_file):
     assert shown(demo_file, "closing", "2") == first
 
 
-@pytest.mark.parametrize("seed", range(4))
-def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int):
+@pytest.mark.parametrize(("seed", "with_old_food"), [(0, False), (1, False), (5, True), (7, True)])
+def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int, with_old_food: bool):
     """Needs follow from where runs lie: only what lies elsewhere is walked again, and comes to the same as all."""
     state = kitchen(seed, 9, tight=seed % 2 == 0)
+    if with_old_food:
+        state = replace(state, batches=tuple(_old(state)))
     until = horizon(state, NOW)
     known = pars(state, NOW, until, ahead(state, NOW, until))
     ours, afresh = RunTimes(state, NOW), RunTimes(state, NOW)
@@ -56,6 +59,17 @@ def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int):
         assert same
     assert kept
     assert first.planned
+    cut = [run.name for run in needs.planned if any(note.kind == "older food" for note in run.notes)]
+    assert bool(cut) == with_old_food
+
+
+def _old(state: State) -> Iterator[Batch]:
+    """Three-day-old food of each prep that goes into others: it cuts the life of what is made of it."""
+    made, use_by = NOW - timedelta(days=3), NOW + timedelta(days=2)
+    for item in sorted({use.item for prep in state.book.preps.values() for use in prep.uses}):
+        yield Batch(
+            item, item, 150 * MILLION, made, made.date(), use_by, "keeps", "chilled", "", "", "", passes_on=made.date()
+        )
 
 
 def _moved(chance: Random, needs: Needs, lies: Mapping[str, Placement]) -> Mapping[str, Placement]:

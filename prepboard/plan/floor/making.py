@@ -146,12 +146,12 @@ def jobs_of(
     ready: Mapping[str, datetime],
 ) -> list[Job]:
     """One job for each run, users first; what a run draws of another is a feed. `ready` is of runs under way."""
-    index = {str(run.line): number for number, run in enumerate(planned)}
+    index = {run.name: number for number, run in enumerate(planned)}
     givers: dict[tuple[str, str], list[str]] = defaultdict(list)
     for run in planned:
         for need, _ in run.serves:
             if need.run_of is not None:
-                givers[need.key, need.prep].append(str(run.line))
+                givers[need.key, need.prep].append(run.name)
     plates, by_name = Plates(floor.state, run_times.now), {run.name: run for run in planned}
     lasts = [lasting_from(run, by_name, floor, run_times) for run in planned]
     return [

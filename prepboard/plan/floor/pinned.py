@@ -32,7 +32,7 @@ SOON = timedelta(hours=1)
 
 def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, now: datetime) -> bool:
     """Whether the minute in which one of the planned runs was to begin, or one under way to go on, is over."""
-    kept = (state.placements.get(str(run.line)) for run in planned)
+    kept = (state.placements.get(run.name) for run in planned)
     if any(old is not None and old.steps and old.steps[0].begins + MINUTE <= now for old in kept):
         return True
     return any(_not_gone_on(run, kept_of(run, state.placements), now) for run in runs)

@@ -101,9 +101,7 @@ def place_runs(
     stations = [station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
-    given = {
-        str(run.line): station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station
-    }
+    given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
     if digest == state.placed_for and not nobody_began(planned, runs, state, now):
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
@@ -216,7 +214,7 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
     """Kept placements, each step with the station, the equipment and the temperature that the recipe gives it."""
     found = dict(state.placements)
     for run, station in zip(planned, stations, strict=True):
-        kept = found.get(str(run.line))
+        kept = found.get(run.name)
         if kept is not None and len(kept.steps) == len(run.recipe.steps):
             benches = stations_of(run.recipe, station)
             steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
@@ -224,7 +222,7 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
                 Placed(was.step, was.begins, was.hands_until, was.ends, run_times, step.equipment, step.at, was.places)
                 for was, step, run_times in steps
             )
-            found[str(run.line)] = Placement(kept.size, run.ready_by, kept.due, named)
+            found[run.name] = Placement(kept.size, run.ready_by, kept.due, named)
     return found
 
 
@@ -238,9 +236,9 @@ def facts_of(state: State, planned: Sequence[Planned], stations: Sequence[str], 
     what is under way."""
     return (
         there_is(state),
-        *(f"{run.line} {run.size} {_asked_by(run)} {station}" for run, station in zip(planned, stations, strict=True)),
+        *(f"{run.name} {run.size} {_asked_by(run)} {station}" for run, station in zip(planned, stations, strict=True)),
         *(
-            f"{run.line} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
+            f"{run.name} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
             for run in planned
             for need in run.takes
             for lot, amount in need.drawn
@@ -298,7 +296,6 @@ def _placements(
     found = keep_under_way(runs, under_way, known)
     for run, work, booked in zip(planned, laid.works, laid.booked, strict=True):
         if booked is not None and run.recipe.steps:
-            line = str(run.line)
-            due = due_of(known.get(line), now)
-            found[line] = Placement(run.size, run.ready_by, due, work.placed(booked, floor))
+            due = due_of(known.get(run.name), now)
+            found[run.name] = Placement(run.size, run.ready_by, due, work.placed(booked, floor))
     return found

@@ -15,11 +15,11 @@ from prepboard.plan.shown.lines import Note
 def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> None:
     """Gives every run its steps as placed: start-by, ready, lives and the moments at which it takes things follow."""
     for run in planned:
-        placement = placing.placements.get(str(run.line))
+        placement = placing.placements.get(run.name)
         if placement is not None:
             lasted = _lasting(run)
             run.steps = placement.steps
-            run.station = placing.stations.get(str(run.line), run.recipe.station)
+            run.station = placing.stations.get(run.name, run.recipe.station)
             run.notes = [*(note for note in run.notes if note.kind != "long wait"), *long_waits(run)]
             run.ready = placement.steps[-1].ends
             _renew_lives(run, run_times)
@@ -36,7 +36,7 @@ def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) ->
 
 def _renew_lives(run: Planned, run_times: RunTimes) -> None:
     for prep, lot in run.lots.items():
-        carried = run_times.carried.get(str(run.line))
+        carried = run_times.carried.get(run.name)
         lot.good_until = run_times.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
         lot.thaw = run_times.thaw_of(run.recipe, run.size, prep, run.steps, run.ready, carried, lot.good_until)
         lot.there = max(run.ready, run_times.now) + thaw(run_times.book.preps[prep])

@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 
+from prepboard.book.book import Book
 from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.plan.given.state import Batch, Run, State
+from prepboard.plan.memory import memory_of
 from prepboard.plan.runs.runs import NOTHING, Carried, Planned, RunTimes
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
@@ -22,6 +24,7 @@ def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) ->
     batches = {batch.code: batch for batch in state.batches if _may_hand_on(batch)}
     under_way = {run.code: run for run in state.runs}
     packs = [batch for batch in state.batches if batch.pack and not batch.blocked]
+    opens = _opened_by_runs(state.book)
     runs: dict[str, Planned] = {}
     found: dict[str, Carried] = {}
     for run in reversed(planned):
@@ -30,10 +33,12 @@ def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) ->
             _handed(lot, need, run_times, batches, under_way, runs, found)
             for need in run.takes
             for lot, _ in need.drawn
+            if lot.source != "batch" or lot.name in batches
         ]
         if packs:
             handed.append(_packs(state, packs, run))
-        handed.append(_unopened(state, packs, run, run_times))
+        if opens and any(use.item in opens for use in run.recipe.uses):
+            handed.append(_unopened(opens, packs, run, run_times))
         handed = [one for one in handed if one is not NOTHING]
         if handed:
             found[run.name] = Carried(
@@ -85,9 +90,7 @@ def _handed(
 ) -> Carried:
     prep = run_times.book.preps[lot.prep]
     if lot.source == "batch":
-        batch = batches.get(lot.name)
-        if batch is None:
-            return NOTHING
+        batch = batches[lot.name]
         first = lot.thaw.passes_on(need.ready_by) if lot.thaw else batch.passes_on
         return _carried(first, batch.safety)
     if lot.source == "run":
@@ -112,11 +115,17 @@ def _day(run_times: RunTimes, at: datetime) -> date:
     return run_times.book.kitchen.days.business_day(at)
 
 
-def _unopened(state: State, packs: Sequence[Batch], run: Planned, run_times: RunTimes) -> Carried:
+def _opened_by_runs(book: Book) -> frozenset[str]:
+    """Goods that count as opened when a run takes them."""
+    return memory_of(book).once(
+        "opened as taken", lambda: frozenset(item for item in book.goods if opened_as_taken(book, item))
+    )
+
+
+def _unopened(opens: frozenset[str], packs: Sequence[Batch], run: Planned, run_times: RunTimes) -> Carried:
     """Goods of which no pack stands open are opened as the run begins."""
     opened = {pack.prep for pack in packs if pack.use_by is None or pack.use_by > run.begins}
-    uses = (use.item for use in run.recipe.uses if use.item in state.book.goods and use.item not in opened)
-    if any(opened_as_taken(state.book, item) for item in uses):
+    if any(use.item in opens and use.item not in opened for use in run.recipe.uses):
         return Carried(_day(run_times, run.begins), None)
     return NOTHING
 

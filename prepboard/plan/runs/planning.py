@@ -7,13 +7,13 @@ from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.amounts import MILLION
-from prepboard.book.book import Prep
+from prepboard.book.book import Prep, Sizes
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.more import in_time, is_under_way
 from prepboard.plan.runs.new_run import new_run, plan_run, soonest, trial
 from prepboard.plan.runs.runs import Planned
-from prepboard.plan.runs.sizes import MOST_RUNS, scaled, sizes_for
+from prepboard.plan.runs.sizes import MOST_RUNS, scaled, scaled_by, sizes_for
 from prepboard.plan.runs.stock import Counted, Lot, Need, draw, put_in
 from prepboard.plan.shown.lines import Note
 
@@ -99,16 +99,26 @@ def _without_last_step(
     """The sizes with the last step of size left out, where what is needed last does as well with the rest; and how
     much of it is then short."""
     (prep, amount), *others = required.items()
-    less = sizes[-1] - recipe.sizes.step
-    smaller = [*sizes[:-1], less] if less >= recipe.sizes.smallest else sizes[:-1]
-    if others or not smaller:
+    if others:
         return sizes, 0
-    lacking = amount - sum(scaled(recipe.outputs[prep], size) for size in smaller)
-    last, part = serves[-1]
+    one, (last, part) = recipe.outputs[prep], serves[-1]
+    less = _a_step_less(sizes[-1], recipe.sizes)
+    if less is None and len(sizes) == 1:
+        return sizes, 0
+    lacking = amount - sum(scaled(one, size) for size in sizes[:-1]) - (scaled_by(one, *less) if less else 0)
     if not 0 < lacking < part or not ledger.can_leave_out(last, lacking):
         return sizes, 0
     serves[-1] = (last, part - lacking)
-    return smaller, lacking
+    return [*sizes[:-1], Fraction(*less)] if less else sizes[:-1], lacking
+
+
+def _a_step_less(size: Fraction, allowed: Sizes) -> tuple[int, int] | None:
+    """A size less one step, in whole numbers since it is asked often; None where that is smaller than is allowed."""
+    recipes, parts = size.as_integer_ratio()
+    step, of_step = allowed.step.as_integer_ratio()
+    least, of_least = allowed.smallest.as_integer_ratio()
+    less, parts = recipes * of_step - step * parts, parts * of_step
+    return (less, parts) if less * of_least >= least * parts else None
 
 
 def _useful(ledger: Ledger, need: Need, trial: Lot) -> int:

@@ -52,5 +52,9 @@ def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
 
 def scaled(amount: int, size: Fraction) -> int:
     """An amount of one recipe in a run of this size, to the nearest millionth."""
-    recipes, parts = size.as_integer_ratio()
+    return scaled_by(amount, *size.as_integer_ratio())
+
+
+def scaled_by(amount: int, recipes: int, parts: int) -> int:
+    """The same of a size that is given as so many parts of a recipe."""
     return (2 * amount * recipes + parts) // (2 * parts)

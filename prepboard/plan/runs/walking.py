@@ -73,9 +73,9 @@ class Walk:
             self._walk_anew(index, changed)
 
     def go_on(self) -> None:
-        """Walks again what lies elsewhere by now than it was reckoned to lie, and what was made of older food, as a walk
-        from the beginning would: while a group is walked nobody has drawn of those below it. No life of what is planned
-        may have been cut since it was walked."""
+        """Walks again what lies elsewhere by now than it was reckoned to lie, and what was made of older food, as if
+        from the beginning: while a group is walked nobody has drawn of those below it. No life of what is planned may
+        have been cut since it was walked."""
         for group in self._groups:
             _put_back(group)
         changed: set[str] = set()
