@@ -94,18 +94,18 @@ def _laid_out(
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
     both are worked out again until the one follows from the other."""
     before, cost, avoidable = state.placed_for, 0, 0
-    floor: Floor | None = None
+    last_floor: Floor | None = None
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
-        placing, floor = place_runs(state, needs.planned, runs, run_times, moving, floor)
+        placing, floor = place_runs(state, needs.planned, runs, run_times, moving, last_floor)
         if number > FREE_ROUNDS and placing.digest == before:
             # It lies as the round before had it.
             placing = replace(placing, cost=cost, avoidable=avoidable)
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
-        before, cost, avoidable = placing.digest, placing.cost, placing.avoidable
+        before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
         if number >= FREE_ROUNDS:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried = placing.placements, {}
