@@ -52,12 +52,20 @@ def judge(rules: RuleBook, ways: Sequence[Way], now: datetime) -> Judged:
 def cooling_marks(
     rules: RuleBook, code: str, found: Judged, corrected: Sequence[datetime], *, hold: bool
 ) -> list[Mark]:
-    """Rows 3 and 4: a limit that was missed, and, where the house holds food for it, one that was not shown; where it
-    does not, that one is only known.
+    """Rows 3 and 4: a limit that was missed, and, where the house holds food for it, one that was not shown.
 
     The code's action for a missed first stage stands once: the reheating must be shown within the total time, and the
     second cooling too.
     """
+    return [mark for mark in _all_marks(rules, code, found, corrected, hold=hold) if mark.row != UNREAD]
+
+
+def not_shown_marks(rules: RuleBook, code: str, found: Judged, corrected: Sequence[datetime]) -> list[Mark]:
+    """Limits that nobody showed, where the house lets food count on: they refuse nothing, and the close asks."""
+    return [mark for mark in _all_marks(rules, code, found, corrected, hold=False) if mark.row == UNREAD]
+
+
+def _all_marks(rules: RuleBook, code: str, found: Judged, corrected: Sequence[datetime], *, hold: bool) -> list[Mark]:
     if guidance(rules):
         return []
     marks: list[Mark] = []

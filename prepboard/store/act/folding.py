@@ -12,7 +12,7 @@ import msgspec
 
 from prepboard.book.kept import form
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
-from prepboard.book.safety.judging import Way, cooling_marks, judge
+from prepboard.book.safety.judging import Way, cooling_marks, judge, not_shown_marks
 from prepboard.book.safety.life import History, food_of, good_until, opened_food
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import rules_for
@@ -233,6 +233,7 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
         rules = rules_for(files.book, row["prep"])
         hold = files.book.kitchen.unread_cooling == "hold"
         own += cooling_marks(rules, code, food.judged, food.corrected, hold=hold)
+        own += [] if hold else not_shown_marks(rules, code, food.judged, food.corrected)
         own += [*reheat_marks(rules, food.held), *out_marks(rules, food.held), *place_marks(rules, food.held)]
     if food.divided is not None:
         whole, at = food.divided
