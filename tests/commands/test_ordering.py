@@ -51,6 +51,7 @@ order_by = "11:00"
 name = "Cress"
 unit = "each"
 """
+HALVES = BOOK.replace('cress = "1 each"', 'cress = "0.51 each"').replace("covers = 40", "covers = 41")
 
 
 @pytest.fixture
@@ -78,6 +79,13 @@ def test_goods_are_ordered_in_packs_by_supplier_with_the_last_moment(larder):
     assert (leeks["order_by"], leeks["too_late"]) == ("2026-10-30T17:00:00+00:00", True)
     assert (cream["packs"], cream["too_late"], cream["there"]) == (None, True, None)
     assert found["cress"]["amount"]["amount"] == 40 * 3, "what plates take as they are expected, three nights"
+
+
+def test_nobody_sells_half_a_pot_of_cress(larder):
+    """Three sittings of 41 guests take .51 each: 62.73 pots."""
+    (larder.folder / "larder" / "kitchen.toml").write_text(HALVES, encoding="utf-8")
+    larder.done("load", str(larder.folder / "larder"))
+    assert lines(larder)["cress"]["amount"]["amount"] == 63
 
 
 def test_what_is_counted_and_delivered_is_not_ordered_again(larder):

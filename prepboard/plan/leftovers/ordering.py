@@ -9,6 +9,7 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
+from prepboard.book.amounts import MILLION
 from prepboard.book.book import Goods
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.mixing import dishes_of
@@ -85,13 +86,15 @@ def _line(
         return None
     needed = sum(as_bought(state.book, goods.id, amount) for _at, amount, _serves in wanted)
     packs = -(rest // goods.pack) if goods.pack else 0
+    # What is sold by the piece comes in whole ones.
+    loose = -(rest // MILLION) * MILLION if state.book.measure(goods.id).kind == "count" else -rest
     by = _last_order(state, goods, first)
     return OrderLine(
         goods.id,
         goods.supplier,
         needed,
         known,
-        packs * goods.pack if packs else -rest,
+        packs * goods.pack if packs else loose,
         packs,
         first,
         by,
