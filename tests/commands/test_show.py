@@ -216,5 +216,11 @@ def test_sheets_for_the_printer_one_a_station(typed):
     close = typed.done("show", "closing", "--html")
     assert "Rye crisp" in close
     assert "initials and time" in close
+    tonight = typed.done("show", "closing", "--tonight", "--html")
+    first = json.loads(typed.done("show", "closing", "--json"))["closing"]["start_tonight"][0]
+    assert tonight.count("<h2>") == 3
+    assert first["begins"][11:16] in tonight, "what whoever stays begins, and when"
+    assert "18:00  Bake" in tonight, "its steps, and when"
+    assert "--tonight goes with --html" in typed.refused("show", "closing", "--tonight", code=2)
     assert "<h2>Pull</h2>" in typed.done("show", "pull", "--html")
     assert "only one of them" in typed.refused("show", "pull", "--html", "--csv", code=2)

@@ -126,16 +126,18 @@ def _print_sheets(what: str, kitchen: Kitchen, board: Board, more: bool) -> None
         found = [sheets.pull_list(board, title(kitchen))]
     else:
         lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
-        found = [sheets.closing_list(lists, board, title(kitchen))]
+        made = sheets.tonight_list if what == "tonight" else sheets.closing_list
+        found = [made(lists, board, title(kitchen))]
     tell(document(found))
 
 
 @click.command("closing")
 @click.option("--html", is_flag=True, help="A page to print.")
+@click.option("--tonight", is_flag=True, help="Only what starts tonight with its steps: a page for whoever stays.")
 @format_options
 @shared_options()
 @click.pass_obj
-def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> None:
+def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool, tonight: bool) -> None:
     """What to discard and why, what to decide, what carries over, what starts tonight."""
     from prepboard.paper import as_json as objects
     from prepboard.paper import text_pages
@@ -145,8 +147,10 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool) -> N
     with session.kitchen() as kitchen:
         board, at = kitchen.board, kitchen.who.station
         if html:
-            _print_sheets("closing", kitchen, board, as_json or as_csv)
+            _print_sheets("tonight" if tonight else "closing", kitchen, board, as_json or as_csv)
             return
+        if tonight:
+            raise click.UsageError(_("--tonight goes with --html"))
         lists = only_closing(board.closing, kitchen.book, [at]) if at else board.closing
         print_as(
             "closing",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.paper.lists.stations import batch_name, purposes
 from prepboard.paper.text.heading import basis, next_sitting
@@ -110,6 +111,34 @@ def closing_list(closing: Closing, board: Board, title: str) -> Sheet:
         Part(_("Pull"), tuple(_pulled(line, voice) for line in by_item(closing.pull)), _("Nothing to pull.")),
     )
     return _sheet(board, title, parts, sign=_("Counted and signed, initials and time: ______________________"))
+
+
+def tonight_list(closing: Closing, board: Board, title: str) -> Sheet:
+    """What whoever stays begins tonight, each with its steps and when; and what goes on meanwhile."""
+    voice = Voice.of(board)
+    preps = {line.prep for line in closing.start_tonight}
+    begun = tuple(replace(_made(line, voice), notes=_steps(line, voice)) for line in closing.start_tonight)
+    going = tuple(
+        Line(voice.time(run.next_at), voice.name(run.prep), voice.amount(run.prep, run.amount), plain(run.next))
+        for run in board.under_way
+    )
+    pulled = tuple(_pulled(line, voice) for line in by_item(closing.pull) if preps & set(line.serves))
+    parts = (
+        Part(_("Start tonight"), begun, _("Nothing starts tonight.")),
+        Part(_("Under way"), going, _("Nothing is under way.")),
+        Part(_("Pull"), pulled, _("Nothing to pull.")),
+    )
+    return _sheet(board, title, parts)
+
+
+def _steps(line: MakeLine, voice: Voice) -> tuple[str, ...]:
+    recipe = voice.book.preps[line.prep]
+    steps = (
+        f"{voice.time(placed.begins)}  {plain(recipe.steps[placed.step].do)}"
+        for placed in line.steps
+        if placed.step < len(recipe.steps)
+    )
+    return (*steps, *(note_text(note, voice) for note in line.notes))
 
 
 def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") -> Sheet:
