@@ -140,12 +140,17 @@ class RuleBook(Struct, frozen=True):
         """The limits that this kitchen's approved plan has looser than the code."""
         return tuple(rule for rule in self.rules.values() if rule.loosened_from)
 
+    @property
+    def says(self) -> str:
+        """Its caution, in the reader's language."""
+        return _(" ".join(self.caution.split()))
+
     def allows_next(self, key: str) -> str:
         """What the code allows once this limit was missed, in words; discarding where it says nothing."""
         found = self.allowed.get(key)
         if found is None:
             return _("Discard it.")
-        return found.text.format(**{name: rule.said for name, rule in self.rules.items()})
+        return _(found.text).format(**{name: rule.said for name, rule in self.rules.items()})
 
     def days(self, key: str) -> int | None:
         """A count of calendar days, day 1 counted; None where this code has no such limit."""

@@ -203,7 +203,10 @@ class TypedNumbers:
         if not n or self._warned:
             return True
         self._warned = True
-        one = "{n} number is not saved: enter saves, q again closes."
-        many = "{n} numbers are not saved: enter saves, q again closes."
-        self.screen.tell(some(one, many, n), "strong")
+        said = some(
+            "{n} number is not saved: enter saves, q again closes.",
+            "{n} numbers are not saved: enter saves, q again closes.",
+            n,
+        )
+        self.screen.tell(said, "strong")
         return False

@@ -21,7 +21,7 @@ def as_object(voice: Voice) -> Json:
     return {
         "id": rules.id,
         "title": rules.title,
-        "caution": " ".join(rules.caution.split()),
+        "caution": rules.says,
         "approved_plan": plan_text(kitchen.approved_plan) or None,
         "exempt": exempted(voice.book),
         "needs_no_control": rules.no_control.said,
@@ -70,7 +70,7 @@ def rules(voice: Voice, width: int) -> Section:
     return [
         "",
         *paragraph(book.title, width, 1),
-        *paragraph(" ".join(book.caution.split()), width, 1),
+        *paragraph(book.says, width, 1),
         *loosened(voice, width),
         *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
         *section(_("IN THE CODE, NOT CHECKED HERE"), table(beside, "><<", width), _("Nothing."), width),

@@ -149,7 +149,7 @@ def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") ->
         when=f"{long_day(voice.days.local(board.now).date())}  {voice.wall(board.now)}",
         service=next_sitting(board),
         parts=parts,
-        basis=" ".join((*(line.strip() for line in basis(voice, 200) if line), kitchen.rules.caution)),
+        basis=" ".join((*(line.strip() for line in basis(voice, 200) if line), kitchen.rules.says)),
         language=kitchen.language,
         sign=sign,
     )

@@ -80,7 +80,7 @@ def beside(found: Record, voice: Voice) -> Json:
     kitchen = voice.book.kitchen
     return {
         "rule_book": kitchen.rules.title,
-        "caution": " ".join(kitchen.rules.caution.split()),
+        "caution": kitchen.rules.says,
         "approved_plan": plan_text(kitchen.approved_plan) or None,
         "exempt": exempted(voice.book),
         "looser": loosened_texts(voice),
@@ -295,7 +295,7 @@ def foot(found: Record, voice: Voice) -> list[str]:
     left_open = "; ".join(said for _section, _id, said in unshown(voice.book))
     return [
         _("Readings are held to {rules}, with its figure on each line. {caution}").format(
-            rules=plain(rules.title), caution=" ".join(rules.caution.split())
+            rules=plain(rules.title), caution=rules.says
         ),
         *_loaded_by(found, voice),
         *loosened_texts(voice),
