@@ -17,7 +17,7 @@ from typing import Any
 
 import click
 
-from prepboard.commands.given.help_words import in_words
+from prepboard.commands.given.help_words import in_one, in_words, options_in_words
 from prepboard.commands.given.options import in_language, shared_options
 from prepboard.commands.given.session import Known, Session, knows_all_signs, tell_did
 
@@ -69,8 +69,12 @@ class Program(click.Group):
         return None
 
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
-        in_words(self)
-        return super().get_params(ctx)
+        return options_in_words(super().get_params(ctx))
+
+    def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        written, self.help = self.help, in_one(self.help)
+        super().format_help_text(ctx, formatter)
+        self.help = written
 
     def invoke(self, ctx: click.Context) -> Any:
         try:

@@ -39,12 +39,13 @@ class Pseudo(gettext.NullTranslations):
 @contextmanager
 def speaking(catalogue: gettext.NullTranslations) -> Iterator[None]:
     """Whatever language is asked for inside, that is what is spoken."""
-    before, asked = texts._catalogue, texts.catalogue
-    texts._catalogue, texts.catalogue = catalogue, lambda language: catalogue
+    before = texts._catalogue, texts._spoken, texts.catalogue, texts.speak
+    texts._catalogue, texts._spoken = catalogue, "xx"
+    texts.catalogue, texts.speak = lambda language: catalogue, lambda language: None
     try:
         yield
     finally:
-        texts._catalogue, texts.catalogue = before, asked
+        texts._catalogue, texts._spoken, texts.catalogue, texts.speak = before
 
 
 def fields(text: str) -> list[str]:

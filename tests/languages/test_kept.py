@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import sqlite3
-from datetime import time
 from pathlib import Path
 
 import pytest
 from languages.pseudo import THEIRS, Pseudo, in_other_letters, speaking, theirs
 
-from prepboard import demo
 from prepboard.commands.house.watching import as_facts
 from prepboard.store.health.about import about
 from prepboard.store.health.book_faults import keep_book_faults
@@ -21,17 +19,8 @@ from prepboard.store.past.record import record
 from prepboard.texts import _, keeping, some, told
 
 
-@pytest.fixture(scope="module")
-def written_in_pseudo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's week and its evening, done by people whose boards speak other letters."""
-    path = tmp_path_factory.mktemp("pseudo") / "kitchen.db"
-    with speaking(Pseudo()):
-        demo.build(path, at=demo.later(time(23, 30)))
-    return path
-
-
-def test_no_word_of_the_writers_language_is_in_the_file(written_in_pseudo: Path) -> None:
-    db = sqlite3.connect(written_in_pseudo)
+def test_no_word_of_the_writers_language_is_in_the_file(in_letters: Path) -> None:
+    db = sqlite3.connect(in_letters)
     found = {}
     for (table,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'table'").fetchall():
         for _number, column, *_rest in db.execute(f"PRAGMA table_info({table})").fetchall():
@@ -44,25 +33,22 @@ def test_no_word_of_the_writers_language_is_in_the_file(written_in_pseudo: Path)
 
 
 def test_what_was_done_in_one_language_reads_in_another_as_if_it_had_been_done_in_it(
-    written_in_pseudo: Path, made_demo: Path
+    in_letters: Path, in_english: Path
 ) -> None:
-    in_english, from_marks = KitchenFile.open(made_demo), KitchenFile.open(written_in_pseudo)
+    english, letters = KitchenFile.open(in_english), KitchenFile.open(in_letters)
     try:
-        rows = [row for row in log_rows(in_english) if row.did != "clock"]
-        assert len(rows) > 200
-        assert [row for row in log_rows(from_marks) if row.did != "clock"][: len(rows)] == rows
-        answers = [one.text for one in since(in_english, 0)]
-        assert [one.text for one in since(from_marks, 0)][: len(answers)] == answers
-        begin = rows[0].at
-        lines = [line for line in record(in_english, since=begin).lines if line.kind != "clock" and line.back is None]
-        assert [line for line in record(from_marks, since=begin).lines if line in lines] == lines
+        rows = log_rows(english)
+        assert len({row.did for row in rows}) > 12
+        assert log_rows(letters) == rows
+        assert [one.text for one in since(letters, 0)] == [one.text for one in since(english, 0)]
+        assert record(letters, since=rows[0].at).lines == record(english, since=rows[0].at).lines
         with speaking(Pseudo()):
-            marked = [row.why for row in log_rows(in_english) if row.did == "used"]
-        assert marked
-        assert all(theirs(why) for why in marked)
+            in_theirs = [row.why for row in log_rows(english) if row.did == "used"]
+        assert in_theirs
+        assert all(map(theirs, in_theirs))
     finally:
-        in_english.close()
-        from_marks.close()
+        english.close()
+        letters.close()
 
 
 def test_a_text_is_kept_with_all_that_is_filled_into_it() -> None:

@@ -1,0 +1,107 @@
+"""Lists, papers and boards of the demo are walked in a language of other letters: what stands there in ours is the
+book's own, a unit or a code, or it is a text that no translator can reach; and every text is in the catalogue."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+import pytest
+from click.testing import CliRunner, Result
+from languages.conftest import UNTIL
+from languages.other_letters import WORD, Recording, left_over
+from languages.pseudo import speaking, theirs
+
+from prepboard import demo
+from prepboard.boards.pars.as_text import texts as pars_texts
+from prepboard.boards.station.as_text import texts as station_texts
+from prepboard.boards.station.as_text import wall_texts
+from prepboard.boards.timeline.lanes import texts as timeline_texts
+from prepboard.cli import FAMILIES, cli
+from prepboard.clock import FixedClock
+from prepboard.commands.show.lists import FROM_THE_BOARD
+from prepboard.paper import as_text
+from prepboard.paper.text.saying import Voice
+from prepboard.plan.board import plan
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.past.log import log_rows
+
+
+@pytest.fixture(scope="module")
+def of_the_book() -> frozenset[str]:
+    """All words of the demo's book and of its story, as they may be cut at the end of a cell."""
+    found: set[str] = set()
+    for path in demo.demo_folder().rglob("*"):
+        if path.suffix in (".toml", ".csv"):
+            found |= {word.lower() for word in WORD.findall(path.read_text(encoding="utf-8"))}
+    return frozenset(found)
+
+
+@pytest.fixture
+def spoken(monkeypatch: pytest.MonkeyPatch) -> Iterator[Recording]:
+    catalogue = Recording()
+    monkeypatch.setenv("PREPBOARD_NOW", "2026-06-13T16:30:30+02:00")
+    with speaking(catalogue):
+        yield catalogue
+
+
+def run(path: Path, *words: str) -> Result:
+    return CliRunner().invoke(cli, ["--file", str(path), "--by", "mr", *words], catch_exceptions=False)
+
+
+def test_lists_and_boards_in_print_say_nothing_that_is_not_a_text(
+    in_english: Path, of_the_book: frozenset[str], spoken: Recording
+) -> None:
+    file = KitchenFile.open(in_english, FixedClock(demo.later(UNTIL)))
+    try:
+        board = plan(file.read(), file.clock.now())
+        shown = {what: as_text.page(what, board, "", 100) for what in FROM_THE_BOARD}
+        shown["closing"] = as_text.closing(board.closing, board, "", 100)
+        shown["log"] = as_text.log(log_rows(file), Voice.of(board), "", 100)
+        shown["wall"] = wall_texts(board, 100)
+        shown["pars board"] = pars_texts(board, 100, "mr")
+        shown["timeline"] = timeline_texts(board, tuple(board.state.book.stations), 100)
+        for station in board.state.book.stations:
+            shown[station] = station_texts(board, (station,), 100, "mr")
+    finally:
+        file.close()
+    for words in ("record", "rules", "allergens", "file"):
+        shown[words] = run(in_english, "show", words).output
+    found = {what: left_over(text, of_the_book) for what, text in shown.items() if theirs(text)}
+    assert found.keys() == shown.keys()
+    # Paths stand in the list of the file; laws and their sections are cited in their own language.
+    assert {what: words for what, words in found.items() if words and what not in ("file", "record", "rules")} == {}
+    assert spoken.unknown == set()
+
+
+def test_every_help_page_says_nothing_that_is_not_a_text(spoken: Recording) -> None:
+    """Names of commands and options, and what is typed for them, are the same in every language."""
+    code = re.compile(
+        r"--?[\w-]+|\b[A-Z][A-Z0-9_/\[\]]*[A-Z]\b|\"[^\"]*\"|'[^']*'|`[^`]*`|\[[^\]]*\]|\$\w+|\w+\.db|\w+=\w+"
+    )
+    names = {name for family in FAMILIES.values() for name in family}
+    inside = {word for name in names for own in _inside(name) for word in WORD.findall(own)}
+    wrong = {}
+    for name in names:
+        shown = code.sub(
+            "", CliRunner().invoke(cli, [name, "--help"], prog_name="prepboard", catch_exceptions=False).output
+        )
+        said = set(WORD.findall(shown)) - names - inside - {"prepboard", "move"}
+        # Headings and the two options of every command are click's own, looked up by the standard library.
+        found = said - {"Usage", "Options", "Commands", "Show", "this", "message", "and", "exit", "default"}
+        if found:
+            wrong[name] = found
+    assert wrong == {}
+
+
+def _inside(name: str) -> list[str]:
+    """The names of a command's own commands."""
+    context = click.Context(cli)
+    command = cli.get_command(context, name)
+    return command.list_commands(click.Context(command)) if isinstance(command, click.Group) else []
+
+
+def _help(name: str) -> str:
+    return CliRunner().invoke(cli, [name, "--help"], prog_name="prepboard", catch_exceptions=False).output
