@@ -23,10 +23,8 @@ from prepboard.cli import FAMILIES, cli
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD
 from prepboard.paper import as_text
-from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.past.log import log_rows
 
 
 @pytest.fixture(scope="module")
@@ -58,8 +56,6 @@ def test_lists_and_boards_in_print_say_nothing_that_is_not_a_text(
     try:
         board = plan(file.read(), file.clock.now())
         shown = {what: as_text.page(what, board, "", 100) for what in FROM_THE_BOARD}
-        shown["closing"] = as_text.closing(board.closing, board, "", 100)
-        shown["log"] = as_text.log(log_rows(file), Voice.of(board), "", 100)
         shown["wall"] = wall_texts(board, 100)
         shown["pars board"] = pars_texts(board, 100, "mr")
         shown["timeline"] = timeline_texts(board, tuple(board.state.book.stations), 100)
@@ -67,7 +63,7 @@ def test_lists_and_boards_in_print_say_nothing_that_is_not_a_text(
             shown[station] = station_texts(board, (station,), 100, "mr")
     finally:
         file.close()
-    for words in ("record", "rules", "allergens", "file"):
+    for words in ("closing", "log", "record", "rules", "allergens", "file"):
         shown[words] = run(in_english, "show", words).output
     found = {what: left_over(text, of_the_book) for what, text in shown.items() if theirs(text)}
     assert found.keys() == shown.keys()
