@@ -13,16 +13,17 @@ from pathlib import Path
 from random import Random
 
 from prepboard.book.book import Book
+from prepboard.book.reading.reader import read_texts
 from prepboard.clock import FixedClock
+from prepboard.demo_book import demo_folder, demo_texts
 from prepboard.demo_story import SOUS, TODAY, ZONE, Teller, story
 from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
 from prepboard.plan.planner import Planner
-from prepboard.resources import fixtures_folder
-from prepboard.store.actions.loading import load_book, set_clock
+from prepboard.store.actions.loading import load_texts, set_clock
 from prepboard.store.actions.past_plates import PastSitting, record_past
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.texts import _
+from prepboard.texts import ENGLISH, _
 
 __all__ = ["NOW", "TODAY", "WEEKS_BEHIND", "ZONE", "build", "demo_folder", "go_on", "later"]
 
@@ -37,11 +38,6 @@ A_BOARD_LOOKS = timedelta(minutes=30)
 """So often, at least, an open board kept what the evening had changed in the plan."""
 
 
-def demo_folder() -> Path:
-    """The demo kitchen's recipe book, and beside it the story of its week."""
-    return fixtures_folder() / "demo"
-
-
 def later(at: time) -> datetime:
     """The moment of the demo's Saturday at that time of its clock. ValueError in words before 14:20 and after 23:30."""
     moment = datetime.combine(TODAY, at, ZONE).astimezone(UTC)
@@ -52,8 +48,10 @@ def later(at: time) -> datetime:
     return moment
 
 
-def build(path: Path, *, seed: int = 7, at: datetime = NOW) -> None:
+def build(path: Path, *, seed: int = 7, at: datetime = NOW, language: str = ENGLISH) -> None:
     """Makes a new kitchen file at `path` whose clock reads that Saturday, `at`, and runs on from there.
+
+    Its book is in that language, where it is written in it.
 
     The same seed gives the same plates, batches and amounts. StoreFault when the file cannot be made or is there
     already.
@@ -64,7 +62,8 @@ def build(path: Path, *, seed: int = 7, at: datetime = NOW) -> None:
     clock = FixedClock(told[0].at)
     file = KitchenFile.open(path, clock, create=True, random=Random(seed))
     try:
-        load_book(file, SOUS, demo_folder())
+        texts = demo_texts(language)
+        load_texts(file, SOUS, read_texts(texts), texts)
         set_clock(file, at, SOUS)
         teller = Teller(file, clock)
         morning = file.read().book.kitchen.days.opens(TODAY)

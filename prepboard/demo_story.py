@@ -15,6 +15,7 @@ from prepboard.book.amounts import read_amount
 from prepboard.book.book import Temperature
 from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
+from prepboard.demo_book import demo_words
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Line, Sitting
 from prepboard.store.actions.food.making import done, lost, start, step
@@ -73,6 +74,7 @@ class Teller:
     def __init__(self, file: KitchenFile, clock: FixedClock) -> None:
         self._file, self._clock = file, clock
         self._book = file.read().book
+        self._words = demo_words(self._book.kitchen.language)
         self._runs: dict[str, list[str]] = {}
         """The runs under way of each prep, the oldest first."""
         for run in sorted(file.read().runs, key=lambda run: run.started):
@@ -119,7 +121,7 @@ class Teller:
         done(self._file, who, run=self._runs[prep].pop(0), outputs=gave)
 
     def _lost(self, who: Who, prep: str, why: str) -> None:
-        lost(self._file, who, self._runs[prep].pop(0), why)
+        lost(self._file, who, self._runs[prep].pop(0), self._words.get(why, why))
 
     def _counted(self, who: Who, prep: str, amount: str) -> None:
         count(self._file, who, prep, self._millionths(prep, amount))
@@ -168,7 +170,7 @@ class Teller:
         hands(self._file, who, TODAY, station, int(n))
 
     def _note(self, who: Who, station: str, text: str) -> None:
-        note(self._file, who, text, station)
+        note(self._file, who, self._words.get(text, text), station)
 
     def _signed(self, who: Who, station: str, _amount: str) -> None:
         self._bin(who, {prep.id for prep in self._book.preps.values() if prep.station == station})

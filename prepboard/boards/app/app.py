@@ -104,9 +104,11 @@ class BoardApp(App[None]):
         yield SystemCommand(_("language"), _("which language this kitchen speaks"), partial(self._language, screen))
 
     def _language(self, screen: Screen[Any]) -> None:
-        """Says where the language is set: it is the book's, the same on every board."""
+        """Says where the language is set: whoever opens a board may ask for one, else the book has it."""
         tell = getattr(screen, "tell", None)
-        said = _('The language is the book\'s: language = "en" in kitchen.toml, then load it again.')
+        said = _(
+            "Open the board with --language es, or write language into the book: of the kitchen, a station or a person."
+        )
         tell(said) if tell else self.notify(said)
 
     async def on_event(self, event: events.Event) -> None:

@@ -34,7 +34,9 @@ def station(session: Session, names: tuple[str, ...]) -> None:
         open_stations(session, names)
         return
     with session.kitchen() as kitchen:
-        tell(board_text(kitchen, benches(kitchen.book, names)))
+        shown = benches(kitchen.book, names)
+        session.speak(kitchen.book, shown)
+        tell(board_text(kitchen, shown))
 
 
 @click.command()

@@ -15,7 +15,7 @@ from prepboard.commands.given.options import answer_options, shared_options
 from prepboard.commands.given.progress import progress
 from prepboard.commands.given.session import Session, for_a_script, tell, tell_did
 from prepboard.commands.house.boards import board_text, on_a_terminal, open_stations
-from prepboard.texts import _
+from prepboard.texts import ENGLISH, _
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -33,7 +33,8 @@ if TYPE_CHECKING:
 def demo(session: Session, keep: str | None, at: str | None) -> None:
     """Makes a demo kitchen in mid-afternoon and opens its board.
 
-    With --at it is later that day, and what happened since is done. Without a terminal it prints the boards as text.
+    With --at it is later that day, and what happened since is done; with --language its book is in that one. Without a
+    terminal it prints the boards as text.
     """
     from prepboard.commands.given.reading import wall_clock
     from prepboard.demo import NOW, build, later
@@ -49,7 +50,7 @@ def demo(session: Session, keep: str | None, at: str | None) -> None:
     with tempfile.TemporaryDirectory(prefix="prepboard-") as folder:
         path = Path(keep) if keep else Path(folder) / "kitchen.db"
         try:
-            build(path, at=moment)
+            build(path, at=moment, language=session.language or ENGLISH)
         except BaseException:
             remove(path)
             raise
