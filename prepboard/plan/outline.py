@@ -81,7 +81,7 @@ def _or_from_nothing(
     }
     run_times.lies, run_times.carried = soon, {}
     begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for))
-    other = _laid_out(begun_anew, runs, known, until, run_times, True)
+    other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     if found[1].cost - other[1].cost > LITTLE:
         return other
     run_times.lies, run_times.carried = before
@@ -89,24 +89,32 @@ def _or_from_nothing(
 
 
 def _laid_out(
-    state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes, moving: bool
+    state: State,
+    runs: Sequence[Run],
+    known: list[Par],
+    until: datetime,
+    run_times: RunTimes,
+    moving: bool,
+    once: bool = False,
 ) -> LaidOut:
     """What is needed, and where it lies. What a run gives counts for whom it is there for, and good, where it lies: so
-    both are worked out again until the one follows from the other."""
-    before, cost, avoidable = state.placed_for, 0, 0
+    both are worked out again until the one follows from the other; what lies somewhere moves for others `once`, or each
+    time."""
+    before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
     last_floor: Floor | None = None
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
-        placing, floor = place_runs(state, needs.planned, runs, run_times, moving, last_floor)
-        if number > FREE_ROUNDS and placing.digest == before:
+        moves = moving and not (once and number > 1)
+        placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
+        if number > free and placing.digest == before:
             # It lies as the round before had it.
             placing = replace(placing, cost=cost, avoidable=avoidable)
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
-        if number >= FREE_ROUNDS:
+        if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried = placing.placements, {}
     return needs, placing, floor
