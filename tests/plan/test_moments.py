@@ -242,3 +242,50 @@ def test_what_is_drawn_from_what_is_a_part_of_what_placements_follow_from(kitche
     assert all(kept <= new for kept, new in zip(*begins, strict=True))
     sauce = next(line for line in after.make if line.prep == "sauce")
     assert all(line.begins >= sauce.ready_at for line in after.make if line.prep in ("pie", "salad"))
+
+
+CROWDED = """
+[stations.roast]
+name = "Roast"
+hours = { sat = "09:00-23:00", sun = "09:00-14:00" }
+
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+
+[dishes.plate]
+name = "Plate"
+services = ["lunch"]
+share = 1
+plate = { potatoes = "100 g", beef = "100 g" }
+
+[preps.potatoes]
+name = "Potatoes"
+station = "roast"
+keeps = "3 h"
+makes = "2 kg"
+steps = [{ do = "Boil", hands_on = "30 min" }]
+
+[preps.beef]
+name = "Beef"
+station = "roast"
+keeps = "3 h"
+makes = "2 kg"
+steps = [{ do = "Roast", hands_on = "3 h" }]
+"""
+
+
+def test_what_keeps_for_hours_is_late_on_a_crowded_bench_and_never_made_the_evening_before(kitchen, moment):
+    """Now minus the lateness stood there as the start, and the batch would have ended before its guests had come."""
+    small = kitchen(CROWDED)
+    for now in ("2026-10-31 20:00", "2026-10-31 22:40", "2026-11-01 08:35", "2026-11-01 09:00"):
+        lines = {line.prep: line for line in small.plan(now).make}
+        assert set(lines) == {"potatoes", "beef"}
+        assert min(line.begins for line in lines.values()) == moment("2026-11-01 09:00")
+        assert sorted(line.late_minutes for line in lines.values()) in ([0, 30], [0, 180])
+        for line in lines.values():
+            assert (line.start_by is None) == bool(line.late_minutes)
+            assert line.ready_at == line.steps[-1].ends
+            assert line.use_by >= moment("2026-11-01 14:00")
