@@ -1,6 +1,9 @@
 """Obedient kitchens, drawn: how many of the promises that boards make in whole days are broken.
 
 python tests/benchmarks/obedient.py [KITCHENS] [FIRST SEED]
+python tests/benchmarks/obedient.py demo [SEED]
+
+With `demo` the demo kitchen from 14:20 to the close of its last bench, and small books.
 """
 
 from __future__ import annotations
@@ -10,13 +13,22 @@ import sys
 import tempfile
 import time
 from collections import Counter
+from datetime import time as clock
 from datetime import timedelta
 from pathlib import Path
+from random import Random
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from days.obedient import Kept, Obedient, opened
+from days.small_books import BOOKS
 from random_kitchens import NOW, SHIFTS, TWO_A_DAY, text_of
+
+from prepboard.clock import FixedClock
+from prepboard.demo import NOW as DEMO_NOW
+from prepboard.demo import build, later
+from prepboard.plan.planner import Planner
+from prepboard.store.kitchen_file import KitchenFile
 
 KINDS = {
     "normal": {"runs": 10},
@@ -44,6 +56,32 @@ def day(seed: int, kind: str, hours: int = 50) -> Kept:
         shutil.rmtree(folder)
 
 
+def told(name: str, found: Kept, began: float) -> None:
+    broken = f"{found.lines:>3} lines {found.starts_tried:>3} starts tried {len(found.broken):>3} broken"
+    print(f"{name:<12} {broken} {found.moved_by_news:>3} moved by news {time.perf_counter() - began:6.1f} s")
+    for what in found.broken:
+        print(f"        {what}")
+
+
+def demo_and_small_books(seed: int = 7) -> None:
+    """Plates go out as guests are expected, keys are pressed within the minute."""
+    for name, book in BOOKS.items():
+        with tempfile.TemporaryDirectory() as folder:
+            began, file = time.perf_counter(), opened(Path(folder), book, NOW)
+            found = Obedient(file, seed, seconds=True, guests=True).work(NOW + timedelta(hours=60))
+            file.close()
+            told(name, found, began)
+    with tempfile.TemporaryDirectory() as folder:
+        began, path = time.perf_counter(), Path(folder) / "kitchen.db"
+        build(path)
+        file = KitchenFile.open(path, FixedClock(DEMO_NOW), random=Random(1))
+        file.makes_planner = Planner
+        kitchen = Obedient(file, seed, looks=timedelta(minutes=3), seconds=True, guests=True)
+        found = kitchen.work(later(clock(23, 30)))
+        file.close()
+        told("demo", found, began)
+
+
 def main(kitchens: int = 20, first: int = 1) -> None:
     total: Counter[str] = Counter()
     for number in range(kitchens):
@@ -65,4 +103,7 @@ def main(kitchens: int = 20, first: int = 1) -> None:
 
 
 if __name__ == "__main__":
-    main(*map(int, sys.argv[1:]))
+    if sys.argv[1:2] == ["demo"]:
+        demo_and_small_books(*map(int, sys.argv[2:]))
+    else:
+        main(*map(int, sys.argv[1:]))

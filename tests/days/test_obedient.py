@@ -1,4 +1,5 @@
-"""A dozen fixed days of the obedient kitchen and one of the late one; many drawn ones are in tests/benchmarks."""
+"""A dozen fixed days of the obedient kitchen and one of the late one; many drawn ones, and the demo, are in
+tests/benchmarks."""
 
 from __future__ import annotations
 
@@ -7,16 +8,15 @@ from datetime import timedelta
 import pytest
 from days.late import LITTLE, worked
 from days.obedient import Obedient, opened
+from days.small_books import BOOKS
 from random_kitchens import NOW, TWO_A_DAY, text_of
 
 CHICAGO = {"zone": "America/Chicago", "shifts": ("20:00-05:00", "09:00-23:30")}
 DAYS = [
-    (5, {"runs": 4}),
     (11, {"runs": 5}),
     (12, {"runs": 4, "tight": True, "zone": "America/Chicago"}),
     (13, {"runs": 5, "tight": True}),
     (3, {"runs": 5, "shifts": ("20:00-05:00", "18:00-04:30", "09:00-23:30")}),
-    (8, {"runs": 4, "shifts": ("20:00-05:00", "18:00-04:30", "09:00-23:30")}),
     (4, {"runs": 4, **CHICAGO}),
     (9, {"runs": 4, **CHICAGO}),
     (6, {"runs": 4, "thaws": True}),
@@ -35,6 +35,18 @@ def test_a_kitchen_that_does_what_its_board_says_sees_every_promise_come_true(tm
     finally:
         file.close()
     assert found.lines >= 1
+    assert found.broken == []
+
+
+@pytest.mark.parametrize("name", BOOKS)
+def test_a_small_book_sees_every_promise_come_true(tmp_path, name):
+    """As many guests come as are expected."""
+    file = opened(tmp_path, BOOKS[name], NOW)
+    try:
+        found = Obedient(file, 5, seconds=True, guests=True).work(NOW + timedelta(hours=48))
+    finally:
+        file.close()
+    assert found.lines >= 3
     assert found.broken == []
 
 

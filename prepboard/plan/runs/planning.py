@@ -40,6 +40,8 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
             break
         if counted.total <= before:
             last.notes.append(_why_useless(lot, need))
+            for taken in last.takes:
+                taken.in_vain = True
             break
         if is_under_way(need, ledger.now) and sum(run.outputs[need.prep] for run in runs) < short:
             # No more than this is ready in time.
@@ -143,7 +145,7 @@ def _join(
     if recipe.joins is None:
         return
     last_day, driven = need.day + recipe.joins * ONE_DAY if recipe.joins else need.day, recipe.driven_by
-    later = [one for one in later if one.day <= last_day and one.prep in driven]
+    later = [one for one in later if one.day <= last_day and one.prep in driven and not one.in_vain]
     if not later:
         return
     lots = {prep: [lot.copy() for lot in ledger.lots[prep]] for prep in recipe.driven_by}

@@ -84,7 +84,7 @@ class Need(Struct, gc=False):
     service_day: date
     run_of: str | None = None
     in_vain: bool = False
-    """What takes it fits no hours: nothing is made anew for it."""
+    """What takes it fits no hours, or helps nobody: a run under way does, however late, and others come first."""
     par: Par | None = None
     drawn: list[tuple[Lot, int]] = field(default_factory=list)
     to_thaw: list[tuple[Lot, int]] = field(default_factory=list)

@@ -165,8 +165,9 @@ def _same_moments(one: Placed, other: Placed) -> bool:
     )
 
 
-def _by_time(need: Need) -> tuple[datetime, bool, bool, int, str]:
-    return need.at, need.order >= 0, need.run_of is not None, need.order, need.key
+def _by_time(need: Need) -> tuple[bool, datetime, bool, bool, int, str]:
+    """What is taken in vain gets what nobody else takes."""
+    return need.in_vain, need.at, need.order >= 0, need.run_of is not None, need.order, need.key
 
 
 def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
