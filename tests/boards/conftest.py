@@ -326,6 +326,13 @@ def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
+def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What others did is planned at once: how long a board waits for more of it has tests of its own."""
+    monkeypatch.setattr("prepboard.boards.frame.live.QUIET", 0.02)
+    monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
+
+
+@pytest.fixture(autouse=True)
 def falls(monkeypatch: pytest.MonkeyPatch) -> None:
     """What goes wrong inside ends a test, as it must not end a board."""
     monkeypatch.setattr("prepboard.boards.frame.board_screen.STANDS", False)

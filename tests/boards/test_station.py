@@ -55,12 +55,20 @@ async def test_s_on_a_line_under_way_goes_on_to_its_next_step(desk: Callable[...
         assert it.file.read().runs[0].step == 1
 
 
+async def passes_over(it: Any, *questions: str) -> None:
+    """Of food that nobody saw begin it is asked when it came off the heat, and how warm it is: Enter for nobody knows."""
+    for question in questions:
+        await it.until(it.pilot, lambda asked=question: asked in getattr(it.app.screen, "asks", ""))
+        await it.press("enter")
+
+
 async def test_d_and_enter_is_done_with_the_planned_amount(desk: Callable[..., Any]) -> None:
     """On a line to make that is start and done in one."""
     async with desk() as it:
         await it.press("down", "d")
         await it.on(AskAmount)
         await it.press("enter")
+        await passes_over(it, "off the heat at?", "how warm is it now")
         await it.answered("2 l, batch")
         (batch,) = it.file.read().batches
         assert (batch.prep, batch.left, batch.by) == ("jus", 2 * L, "LM")
@@ -88,8 +96,10 @@ async def test_an_amount_far_from_the_plan_is_asked_once_more(desk: Callable[...
             await it.press("d") if it.board.keys.here else await it.press("down", "d")
             await it.on(AskAmount)
             await it.press(*"20", "enter")
+            await passes_over(it, "off the heat at?")
             await it.on(Sure)
             await it.press(sure)
+            await passes_over(it, *["how warm is it now"] * batches)
             await it.answered("20 l, batch" if batches else "Nothing was changed")
             assert len(it.file.read().batches) == batches
 

@@ -45,7 +45,7 @@ from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import State, Tonight
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night import numbers
-from prepboard.store.file.who import Did, Who
+from prepboard.store.file.who import Did, Who, text_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import told
 
@@ -324,7 +324,7 @@ def unseen(file: KitchenFile, did: Did, seen: State, *, typed: bool, asked: str)
         rows = db.execute("SELECT row_of, key, before, after FROM changes WHERE action = ?", [did.action]).fetchall()
         undone = db.execute("SELECT answer FROM actions WHERE undone_by = ?", [did.action]).fetchone()
     found = []
-    if kind == "undo" and not asked.startswith(told(json.loads(undone[0])["text"])):
+    if kind == "undo" and not asked.startswith(told(text_of(undone[0]))):
         found.append(f"asked {asked}, took back {undone[0]}")
     for table, key, before, after in rows if kind != "undo" else ():
         was, at = (json.loads(before) if before else None), json.loads(key)

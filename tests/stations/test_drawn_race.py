@@ -24,7 +24,7 @@ from prepboard.store.food import running
 from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 
-PRESSES, SEED = 200, 4
+PRESSES, SEED = 120, 4
 
 
 @contextmanager
