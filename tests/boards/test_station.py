@@ -56,7 +56,7 @@ async def test_s_on_a_line_under_way_goes_on_to_its_next_step(desk: Callable[...
 
 
 async def passes_over(it: Any, *questions: str) -> None:
-    """Of food that nobody saw begin it is asked when it came off the heat, and how warm it is: Enter for nobody knows."""
+    """Of food that nobody saw begin it is asked when it came off the heat, and how warm it is: Enter says nothing."""
     for question in questions:
         await it.until(it.pilot, lambda asked=question: asked in getattr(it.app.screen, "asks", ""))
         await it.press("enter")
