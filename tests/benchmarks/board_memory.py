@@ -1,7 +1,9 @@
 """What a board holds after 60 and after 600 minutes of a busy demo: nothing may grow with the evening.
 
 A station's board in a headless terminal, from 14:20 on. Minute for minute the clock moves, the evening's story goes on
-through real actions, and the board reads, shows what was recorded and takes its plan. Prints and asserts nothing.
+through real actions, and the board reads, shows what was recorded and takes its plan. Printed: what the process holds,
+and how many entries are remembered between plans. With `--top` also where what was added was made, at several times
+the time. Asserts nothing.
 
     python tests/benchmarks/board_memory.py [--minutes 600] [--top 12]
 """
@@ -23,6 +25,7 @@ from prepboard.boards.app.app import BoardApp
 from prepboard.boards.station.board import StationScreen
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW, build, go_on
+from prepboard.plan import memory
 from prepboard.plan.planner import Planner
 from prepboard.plan.recording import recorded
 from prepboard.store.kitchen_file import KitchenFile
@@ -44,7 +47,7 @@ async def evening(path: Path, minutes: int, top: int) -> None:
     file = KitchenFile.open(path, clock, random=Random(5))
     file.makes_planner = Planner
     board = StationScreen(file, ("fish",), "bx")
-    early: tuple[float, float, tracemalloc.Snapshot] | None = None
+    early: tuple[float, int, tracemalloc.Snapshot | None] | None = None
     async with BoardApp(board).run_test(size=(120, 36)) as pilot:
         while board.board is None:
             await pilot.pause(0.05)
@@ -59,13 +62,13 @@ async def evening(path: Path, minutes: int, top: int) -> None:
             if minute % EVERY and minute != minutes:
                 continue
             gc.collect()
-            held, of_process = tracemalloc.get_traced_memory()[0] / 2**20, resident()
-            beside = f"{held / early[0]:.2f} x, {of_process / early[1]:.2f} x" if early else ""
-            print(f"{minute:>4} min: held {held:6.2f} MB, process {of_process:6.1f} MB   {beside}")
+            of_process, entries = resident(), sum(memory.sizes().values())
+            beside = f"{of_process / early[0]:.2f} x, {entries / early[1]:.2f} x" if early else ""
+            print(f"{minute:>4} min: process {of_process:6.1f} MB, {entries:>5} entries   {beside}")
             sys.stdout.flush()
             if minute == EARLY:
-                early = held, of_process, tracemalloc.take_snapshot()
-    if early:
+                early = of_process, entries, tracemalloc.take_snapshot() if top else None
+    if early and early[2]:
         for one in tracemalloc.take_snapshot().compare_to(early[2], "lineno")[:top]:
             print(f"  {one.size_diff / 1024:+9.0f} kB {one.count_diff:+8}  {one.traceback}")
     file.close()
@@ -74,12 +77,13 @@ async def evening(path: Path, minutes: int, top: int) -> None:
 def main() -> None:
     asked = argparse.ArgumentParser()
     asked.add_argument("--minutes", type=int, default=600)
-    asked.add_argument("--top", type=int, default=12)
+    asked.add_argument("--top", type=int, default=0)
     wanted = asked.parse_args()
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "kitchen.db"
         build(path)
-        tracemalloc.start()
+        if wanted.top:
+            tracemalloc.start()
         began = time.monotonic()
         asyncio.run(evening(path, wanted.minutes, wanted.top))
         print(f"({time.monotonic() - began:.0f} s)")
