@@ -49,7 +49,7 @@ def form() -> str:
     return digest.hexdigest()
 
 
-def kept(checked: book.Book) -> str:
+def kept_text(checked: book.Book) -> str:
     """The book as JSON text."""
     return json.dumps(_plain(checked), ensure_ascii=False, separators=(",", ":"))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.book.kept import from_kept, kept
+from prepboard.book.kept import from_kept, kept_text
 from prepboard.book.reading.faults import Fault
 from prepboard.book.reading.reader import Faults, read_texts
 from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, keys_of
@@ -105,7 +105,7 @@ def test_a_book_of_any_values_is_read_or_refused_with_lines(text):
     try:
         book = read_texts({"a.toml": text})
         assert {prep for group in book.together for prep in group} == set(book.preps)
-        assert repr(from_kept(kept(book))) == repr(book)
+        assert repr(from_kept(kept_text(book))) == repr(book)
     except Faults as refused:
         faults = refused.faults
     for fault in faults:

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import fields
 
 from prepboard.book.book import Book
-from prepboard.book.kept import form, from_kept, kept
+from prepboard.book.kept import form, from_kept, kept_text
 from prepboard.book.reading.reader import read_book
 from prepboard.resources import config_folder, fixtures_folder
 
@@ -24,7 +24,7 @@ def parts(book: Book) -> dict[str, object]:
 )
 def test_a_kept_book_reads_back_the_same(folder: Path) -> None:
     book, _ = read_book(folder)
-    again = from_kept(kept(book))
+    again = from_kept(kept_text(book))
     assert parts(again) == parts(book)
     assert repr(again) == repr(book)  # 1 is not 1.0, nor a tuple a list
 

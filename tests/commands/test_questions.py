@@ -123,7 +123,7 @@ def test_no_question_goes_through_a_table_that_grows(typed, asked):
 
 
 def look_like_a_board(file: KitchenFile, code: str, state: Any) -> None:
-    happened.since(file, happened.last_number(file) - 1)
+    happened.done_since(file, happened.last_number(file) - 1)
     happened.to_batch(file, code)
     happened.to_run(file, code)
     batch_story.story_of(file, code)

@@ -13,7 +13,7 @@ from prepboard.store.health.about import about
 from prepboard.store.health.book_faults import keep_book_faults
 from prepboard.store.health.upkeep import check_now, checked, keep_checked
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.past.happened import since
+from prepboard.store.past.happened import done_since
 from prepboard.store.past.log import log_rows
 from prepboard.store.past.record import record
 from prepboard.texts import _, keeping, some, told
@@ -40,7 +40,7 @@ def test_what_was_done_in_one_language_reads_in_another_as_if_it_had_been_done_i
         rows = log_rows(english)
         assert len({row.did for row in rows}) > 12
         assert log_rows(letters) == rows
-        assert [one.text for one in since(letters, 0)] == [one.text for one in since(english, 0)]
+        assert [one.text for one in done_since(letters, 0)] == [one.text for one in done_since(english, 0)]
         assert record(letters, since=rows[0].at).lines == record(english, since=rows[0].at).lines
         with speaking(Pseudo()):
             in_theirs = [row.why for row in log_rows(english) if row.did == "used"]

@@ -34,13 +34,13 @@ class News:
     def look(self) -> list[Happened]:
         """What others did since the last look; nothing at the first one."""
         from prepboard.store.file.faults import StoreFault
-        from prepboard.store.past.happened import last_number, since
+        from prepboard.store.past.happened import done_since, last_number
 
         try:
             if self._seen is None:
                 self._seen = last_number(self._desk.file)
                 return []
-            done = since(self._desk.file, self._seen)
+            done = done_since(self._desk.file, self._seen)
         except StoreFault:
             return []
         if done:

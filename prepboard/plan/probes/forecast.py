@@ -62,7 +62,7 @@ class CoolingLine(Struct, frozen=True):
     late_minutes: int
 
 
-def ahead(
+def next_limit(
     of: str, kind: Literal["batch", "run"], prep: str, cooling: Cooling, rules: RuleBook, place: Temperature | None
 ) -> CoolingLine | None:
     """The limit to mind of one way down: the first that will be late, else that may be, else the next; None when none

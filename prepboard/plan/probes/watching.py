@@ -24,7 +24,7 @@ from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Answer, F
 from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import Kind, Reading, limit_of, within
 from prepboard.plan.given.state import Batch, Run, State
-from prepboard.plan.probes.forecast import CoolingLine, ahead
+from prepboard.plan.probes.forecast import CoolingLine, next_limit
 from prepboard.plan.probes.unread import start_of, unread
 
 
@@ -171,7 +171,7 @@ def _on_its_way(
     else:
         prep, place = food.prep, food.place
     cold = _temperature(state, place or "", read)
-    return ahead(food.code, _kind(food), prep, way, state.book.kitchen.rules, cold)
+    return next_limit(food.code, _kind(food), prep, way, state.book.kitchen.rules, cold)
 
 
 def _kind(food: Batch | Run) -> Literal["batch", "run"]:

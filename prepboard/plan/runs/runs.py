@@ -64,7 +64,7 @@ class Planned(Struct, gc=False):
     """Who makes it, where the sous chef gave it to another bench."""
 
     made: tuple[Placed, ...] = ()
-    """Its steps as its life counts them: as they would be if it were started now, where it is late."""
+    """Its steps from which the life of its food is counted: those of a start now, where it is late."""
     alone: tuple[Placed, ...] = ()
     """Its steps as they would be if nothing else were there, up to its ready-by."""
     draw: list[Need] = field(default_factory=list)

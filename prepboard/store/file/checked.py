@@ -6,7 +6,7 @@ import json
 from sqlite3 import Connection
 
 from prepboard.book.book import Book
-from prepboard.book.kept import form, from_kept, kept
+from prepboard.book.kept import form, from_kept, kept_text
 
 
 def book_of_version(db: Connection, version: int) -> Book:
@@ -17,7 +17,7 @@ def book_of_version(db: Connection, version: int) -> Book:
 
 def keep_checked(db: Connection, version: int, book: Book) -> None:
     """Keeps what this program made of a book, in the caller's transaction."""
-    db.execute("INSERT OR REPLACE INTO checked_books VALUES (?, ?, ?)", [version, form(), kept(book)])
+    db.execute("INSERT OR REPLACE INTO checked_books VALUES (?, ?, ?)", [version, form(), kept_text(book)])
 
 
 def unchecked_book(db: Connection) -> int | None:

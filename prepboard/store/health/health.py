@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from sqlite3 import Connection
 
-from prepboard.book.kept import form, kept
+from prepboard.book.kept import form, kept_text
 from prepboard.store.file import chain
 from prepboard.store.file.released import RELEASED, applied
 from prepboard.store.health import whole
@@ -125,4 +125,4 @@ def _read_again(texts: str) -> tuple[str, str] | None:
             book = read_texts(json.loads(texts))
     except (Faults, ValueError):
         return None
-    return book.digest, kept(book)
+    return book.digest, kept_text(book)

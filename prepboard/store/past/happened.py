@@ -44,7 +44,7 @@ def last_number(file: KitchenFile) -> int:
         return int(db.execute("SELECT coalesce(max(number), 0) FROM actions").fetchone()[0])
 
 
-def since(file: KitchenFile, number: int) -> list[Happened]:
+def done_since(file: KitchenFile, number: int) -> list[Happened]:
     """What was done after the action of that number, the oldest first."""
     with file.looking() as db:
         return [

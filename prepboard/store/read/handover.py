@@ -18,7 +18,7 @@ NOTES = """
     ORDER BY number"""
 
 
-def told(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
+def handed_over(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
     """The State's fields of what people told each other."""
     days = book.kitchen.days
     today = days.business_day(now)

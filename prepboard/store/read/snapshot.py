@@ -14,12 +14,12 @@ from prepboard.book.book import Book, Prep
 from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
-from prepboard.store.read.handover import told
+from prepboard.store.read.handover import handed_over
 from prepboard.store.read.learned import first_day, history
 from prepboard.store.read.lives import read_marks
 from prepboard.store.read.measured import corrections, recent, starts
 from prepboard.store.read.schedules import Known, placements
-from prepboard.store.read.tonight import different
+from prepboard.store.read.tonight import differences
 from prepboard.texts import _
 
 RECENT = timedelta(days=2)
@@ -104,8 +104,8 @@ def snapshot(
         **plates,
         **runs_of(db, today, book_of),
         **readings_of(db, now, book, book_of),
-        **different(db, since),
-        **told(db, book, now),
+        **differences(db, since),
+        **handed_over(db, book, now),
         **history(db, plates["tonight"], today),
         short_since={
             (prep, need): instant(at)

@@ -18,7 +18,7 @@ Added = tuple[tuple[Any, ...], ...]
 """The rows of sittings that were added, as `added_rows` read them."""
 
 
-def different(db: Connection, since: str) -> dict[str, Any]:
+def differences(db: Connection, since: str) -> dict[str, Any]:
     """The State's fields of what is different on business days from `since` on."""
     return {
         "hands": _of_day(db, "SELECT station, day, n FROM hands WHERE day >= ?", since),
