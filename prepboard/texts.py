@@ -119,6 +119,13 @@ def decimal(number: str) -> str:
     return number if sign == "." else number.replace(".", sign)
 
 
+def typed(text: str) -> str:
+    """What somebody typed, its numbers as the program reads them: "1,5 kg" is 1.5 kg where one and a half is 1,5."""
+    if _catalogue.gettext(ONE_AND_A_HALF)[1] == ".":
+        return text
+    return re.sub(r"(?<=\d),(?=\d)", ".", text)
+
+
 def later(text: str) -> str:
     """Marks a text that is kept in English by the code and said with `_` when it is shown."""
     return text

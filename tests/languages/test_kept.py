@@ -6,9 +6,14 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from conftest import kitchen_file
 from languages.pseudo import THEIRS, Pseudo, in_other_letters, speaking, theirs
 
+from prepboard import demo
 from prepboard.commands.house.watching import as_facts
+from prepboard.store.actions.food.opened import open_goods
+from prepboard.store.actions.food.withdrawing import withdraw
+from prepboard.store.file.who import Who
 from prepboard.store.health.about import about
 from prepboard.store.health.book_faults import keep_book_faults
 from prepboard.store.health.upkeep import check_now, checked, keep_checked
@@ -16,7 +21,24 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.happened import done_since
 from prepboard.store.past.log import log_rows
 from prepboard.store.past.record import record
+from prepboard.store.past.tracing import trace
 from prepboard.texts import _, keeping, some, told
+
+SOUS = Who("mr", "sauce")
+LARDER = """
+[goods.cream]
+name = "Cream"
+unit = "l"
+keeps_open = "3 days"
+store = "chilled"
+
+[preps.whip]
+name = "Whipped cream"
+makes = "1 l"
+keeps = "1 day"
+uses = { cream = "1 l" }
+steps = [{ do = "Whip", hands_on = "5 min" }]
+"""
 
 
 def test_no_word_of_the_writers_language_is_in_the_file(in_letters: Path) -> None:
@@ -49,6 +71,21 @@ def test_what_was_done_in_one_language_reads_in_another_as_if_it_had_been_done_i
     finally:
         english.close()
         letters.close()
+
+
+def test_what_a_name_or_a_block_says_is_said_to_whoever_reads_it(tmp_path: Path) -> None:
+    """A pack is named with its lot, and what is withdrawn says so: neither may reach a reader as it is kept."""
+    file = kitchen_file(tmp_path, demo.NOW, SOUS, kitchen=LARDER)
+    try:
+        with speaking(Pseudo()):
+            (code,) = open_goods(file, SOUS, "cream", lot="A7").batches
+            withdraw(file, SOUS, "cream", "glass", lot="A7", sure=True)
+        (batch,) = [one for one in file.read().batches if one.code == code]
+        assert (trace(file, code).batch.name, batch.name) == ("Cream, lot A7", "Cream, lot A7")
+        assert _(batch.blocked) == "withdrawn: glass"
+        assert "⟦" not in "".join(row.why + row.before + row.after for row in log_rows(file))
+    finally:
+        file.close()
 
 
 def test_a_text_is_kept_with_all_that_is_filled_into_it() -> None:

@@ -18,7 +18,7 @@ from prepboard.plan.given.state import Batch
 from prepboard.plan.probes.unread import asks_for_reading
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.lines import Expiring, UnderWay
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
@@ -109,7 +109,7 @@ def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:
 
     def read(text: str) -> tuple[Fraction, Unit]:
         try:
-            return read_degrees(text, usual)
+            return read_degrees(typed(text), usual)
         except ValueError:
             raise ValueError(_("Write it like 63, 63.5 C or 145 F.")) from None
 

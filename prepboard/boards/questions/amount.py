@@ -11,7 +11,7 @@ from prepboard.boards.questions.pad import DIGITS
 from prepboard.boards.questions.typed import Typed
 from prepboard.book.amounts import Amount, Measure, read_amount
 from prepboard.paper.text.saying import listed
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 
 class Given(Struct, frozen=True):
@@ -49,9 +49,9 @@ class AskAmount(Dialog[Given], keys="answer"):
         if len(more) > len(self._beside):
             raise ValueError(_("That is more than comes of it."))
         pairs = zip(self._beside.items(), more, strict=False)
-        beside = {item: measure.millionths(read_amount(part)) for (item, measure), part in pairs if part}
+        beside = {item: measure.millionths(read_amount(typed(part))) for (item, measure), part in pairs if part}
         as_offered = not first and self._planned
-        return Given(None if as_offered else self._measure.millionths(read_amount(first)), beside)
+        return Given(None if as_offered else self._measure.millionths(read_amount(typed(first))), beside)
 
 
 def _units(measure: Measure) -> str:

@@ -14,7 +14,7 @@ from prepboard.book.saying import say_duration
 from prepboard.paper.text.saying import whole_weekday
 from prepboard.plan.board import Board
 from prepboard.plan.given.numbers import Number, Value
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 AMOUNTS = frozenset({"par", "standing par", "weekday par", "portion"})
 WHOLE = {"percent": (-90, 300), "hands": (0, 99), "equipment": (0, 99), "staying": (0, 240)}
@@ -98,7 +98,7 @@ def read(board: Board, number: Number, text: str) -> Value:
     """What was typed as a value; AmountFault in words when it is none. A bare share is in per cent, a bare amount in
     the prep's own unit."""
     if number.of in AMOUNTS:
-        return board.state.book.measure(number.item).millionths(read_amount(text))
+        return board.state.book.measure(number.item).millionths(read_amount(typed(text)))
     if number.of == "off":
         return text.strip()
     if number.of == "given":

@@ -15,7 +15,7 @@ from prepboard.paper.lists.recipe import Ingredient, Sheet, sheet
 from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 Block = tuple[str, list[str]]
 """A heading (empty for none) and its lines."""
@@ -83,4 +83,4 @@ def _step(
 
 def degrees(temperature: Temperature) -> str:
     """ "140 °C"."""
-    return f"{float(temperature.degrees):g} °{temperature.unit}"
+    return f"{decimal(f'{float(temperature.degrees):g}')} °{temperature.unit}"

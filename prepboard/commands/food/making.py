@@ -13,7 +13,7 @@ from prepboard.commands.given.kitchen import Kitchen
 from prepboard.commands.given.options import AT, answer_options, shared_options
 from prepboard.commands.given.session import Session, tell_did
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from prepboard.book.book import Goods, Prep
@@ -169,7 +169,7 @@ def made(session: Session, name: tuple[str, ...], place: str | None, at: str | N
         raise click.UsageError(_("say the AMOUNT with its unit, such as 1.2 kg"))
     with session.kitchen() as kitchen:
         kept = find(place, kitchen.book.places, "place") if place else None
-        amount, when = read_amount(" ".join(words)), moment(kitchen, at)
+        amount, when = read_amount(typed(" ".join(words))), moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, plain(called), amount, kept, at=when))
 
 

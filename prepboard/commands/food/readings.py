@@ -11,7 +11,7 @@ import click
 from prepboard.commands.given.options import AT, answer_options, shared_options
 from prepboard.commands.given.session import Session, tell, tell_did
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -138,7 +138,7 @@ def degrees_of(kitchen: Kitchen, text: str) -> tuple[Fraction, Unit]:
     from prepboard.store.file.who import Refused
 
     try:
-        return read_degrees(text, "F" if kitchen.book.kitchen.units == "us" else "C")
+        return read_degrees(typed(text), "F" if kitchen.book.kitchen.units == "us" else "C")
     except ValueError:
         raise Refused(_("'{text}' is no temperature; write it like 63 C or 145 F").format(text=plain(text))) from None
 

@@ -13,7 +13,7 @@ from prepboard.book.saying import nearest
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known
 from prepboard.store.file.who import Refused
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
@@ -115,7 +115,7 @@ def amount_held(kitchen: Kitchen, target: str, item: str, words: Sequence[str]) 
     if batch is None or (not batch.pack and is_known(kitchen.book, item)):
         return amount_of(kitchen, item, words)
     try:
-        return Measure(UNITS[batch.unit].kind, batch.unit).millionths(read_amount(" ".join(words)))
+        return Measure(UNITS[batch.unit].kind, batch.unit).millionths(read_amount(typed(" ".join(words))))
     except AmountFault as fault:
         raise Refused(_("{name}: {why}").format(name=plain(batch.name or item), why=fault)) from None
 
@@ -142,7 +142,7 @@ def amounts_in(words: Sequence[str]) -> list[list[str]]:
 def amount_of(kitchen: Kitchen, item: str, words: Sequence[str]) -> int:
     """An amount of an item in millionths; a bare number is in the item's own unit."""
     try:
-        return kitchen.book.measure(item).millionths(read_amount(" ".join(words)))
+        return kitchen.book.measure(item).millionths(read_amount(typed(" ".join(words))))
     except AmountFault as fault:
         name = Voice(kitchen.book, kitchen.now).name(item)
         raise Refused(_("{name}: {why}").format(name=name, why=fault)) from None

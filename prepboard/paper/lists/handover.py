@@ -13,7 +13,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver, TaskDone
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 
 def notes(board: Board, width: int) -> Section:
@@ -98,7 +98,7 @@ def task_asks(line: TaskLine) -> str:
 
 
 def reading(done: TaskDone) -> str:
-    return f"{done.degrees} °{done.unit}" if done.degrees else ""
+    return f"{decimal(done.degrees)} °{done.unit}" if done.degrees else ""
 
 
 def task_objects(board: Board, shape: Shape) -> list[Json]:

@@ -27,7 +27,7 @@ from prepboard.paper.text.saying import Voice, is_known, listed, weekday
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.paper.text.why_words import why_word
 from prepboard.plan.given.state import Batch
-from prepboard.texts import _
+from prepboard.texts import _, recognized
 
 if TYPE_CHECKING:
     from prepboard.store.past.probes import Check
@@ -174,7 +174,7 @@ def value(line: Recorded, voice: Voice) -> str:
         did = {"undo": _("undone"), "incident": _("served all the same"), "clock": _("set by hand")}
         return ": ".join(part for part in (did.get(line.did, _(line.did)), plain(line.value)) if part)
     if line.amount is None:
-        return _("open") if line.kind == "batch" else plain(line.value)
+        return _("open") if line.kind == "batch" else plain(recognized(line.value))
     return _amount(line, voice)
 
 

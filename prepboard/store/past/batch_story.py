@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from prepboard.store.file.times import instant
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import told
 
 
 class Source(Struct, frozen=True):
@@ -59,6 +60,9 @@ def story_of(file: KitchenFile, code: str) -> BatchStory:
     """All that is known of a batch; the plates of one dish are added up into one entry."""
     with file.looking() as db:
         return BatchStory(
-            tuple(Source(*row) for row in db.execute(_MADE_FROM, {"code": code})),
+            tuple(
+                Source(batch, prep, told(name), unit, amount)
+                for batch, prep, name, unit, amount in db.execute(_MADE_FROM, {"code": code})
+            ),
             tuple(Entry(instant(at), *rest) for at, *rest in db.execute(_ENTRIES, [code])),
         )

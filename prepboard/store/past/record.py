@@ -204,7 +204,7 @@ def _readings(db: Connection, span: list[str]) -> list[Recorded]:
         code = of if kind in ("batch", "run") else ""
         found.append(
             Recorded(
-                instant(at), by, station, "reading", item, code, name, value, recognized(held_to),
+                instant(at), by, station, "reading", item, code, told(name), value, recognized(held_to),
                 None if ok is None else bool(ok), back=_back(back), entered=_entered(at, entered), source=source,
                 of=of, meant=meant, probe=probe,
                 checked=checks.before(probe, at), found_out=checks.found_out(probe, at),
@@ -249,7 +249,7 @@ def _made(db: Connection, span: list[str]) -> list[Recorded]:
         at, by, station, prep, code, name, amount, unit, use_by, why, pack, entered, *back = row
         found.append(
             Recorded(
-                instant(at), by, station, "batch", prep, code, name, value="open" if pack else "", did=why,
+                instant(at), by, station, "batch", prep, code, told(name), value="open" if pack else "", did=why,
                 amount=None if pack else amount, unit=unit, use_by=instant_or_none(use_by), back=_back(back),
                 entered=_entered(at, entered),
             )
@@ -260,7 +260,7 @@ def _made(db: Connection, span: list[str]) -> list[Recorded]:
 def _discarded(db: Connection, span: list[str]) -> list[Recorded]:
     return [
         Recorded(
-            instant(at), by, station, "discard", prep, batch, name, value=recognized(before), limit=told(why),
+            instant(at), by, station, "discard", prep, batch, told(name), value=recognized(before), limit=told(why),
             amount=amount, unit=unit, back=_back(back), entered=_entered(at, entered),
         )
         for at, by, station, prep, batch, name, before, amount, unit, why, entered, *back in db.execute(DISCARDED, span)
@@ -281,7 +281,7 @@ def _of_the_log(db: Connection, span: list[str]) -> list[Recorded]:
             after, limit = before.partition(". ")[0], ""
         found.append(
             Recorded(
-                instant(at), by, station, LOGGED[did], prep, batch, name, value=_change(did, before, after),
+                instant(at), by, station, LOGGED[did], prep, batch, told(name), value=_change(did, before, after),
                 limit=limit, did=did, ok=not before if did == "probe checked" else None, back=_back(back),
                 entered=_entered(at, entered), role=role,
             )

@@ -13,7 +13,7 @@ from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.file.who import Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.reach import Reach, Row
-from prepboard.texts import _
+from prepboard.texts import _, told
 
 Way = Literal["made from", "went into"]
 
@@ -151,13 +151,13 @@ def _batch(row: Row, amount: int | None, run: str = "") -> Link:
         "batch",
         row["code"],
         row["prep"],
-        row["name"],
+        told(row["name"]),
         row["unit"],
         amount,
         row["lot"],
         instant(row["made_at"]),
         instant_or_none(row["use_by"]),
-        row["blocked"],
+        told(row["blocked"]),
         run,
     )
 

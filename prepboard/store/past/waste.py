@@ -11,6 +11,7 @@ from typing import Any
 from prepboard.plan.given.past import Gone, Past, PastRun
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import told
 
 # An amount that was given back, in part or as a whole, is not gone; what gives back is no row of its own.
 GONE = """
@@ -74,7 +75,7 @@ def _gone(file: KitchenFile, db: Connection, row: tuple[Any, ...]) -> Gone:
         reason=again or why,
         amount=amount,
         station=station,
-        name=name,
+        name=told(name),
         unit=unit,
         batch=code,
         made=made,
