@@ -23,6 +23,12 @@ _SHOWN = {
 }
 
 
+def sign(name: str) -> str:
+    """One key as it is called in the reader's language; letters and signs are themselves."""
+    called = _SHOWN.get(name, name)
+    return _(called) if len(called) > 1 else called
+
+
 def shown(key: Key) -> str:
     """The key as people read it: "?", "esc", "down or j", "0 to 9"; ". x" is x in the menu of a line."""
     if key.each:
@@ -30,13 +36,13 @@ def shown(key: Key) -> str:
         return _("{first} to {last}").format(first=names[0], last=names[-1])
     if key.menu:
         return f"{_SHOWN['full_stop']} {key.keys}"
-    return _(" or ").join(_SHOWN.get(name, name) for name in key.keys.split(","))
+    return _(" or ").join(sign(name) for name in key.keys.split(","))
 
 
 def hint(key: Key, *, short: bool = False) -> tuple[str, str]:
     """The key and its word in the footer."""
     first = key.keys.split(",")[0]
-    return _SHOWN.get(first, first), _(key.short if short and key.short else key.label)
+    return sign(first), _(key.short if short and key.short else key.label)
 
 
 def key_table() -> str:

@@ -78,7 +78,7 @@ def _given(path: Path) -> Iterator[tuple[str, str]]:
 
 def in_tables() -> Iterator[tuple[str, str, str]]:
     """What is written down once and said with `_` when it is shown."""
-    from prepboard.boards import keys
+    from prepboard.boards import key_signs, keys
     from prepboard.boards.app.registry import KINDS
     from prepboard.book.reading import key_words
     from prepboard.book.reading.rulebooks import rule_book, rule_books
@@ -91,6 +91,10 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
     for key in keys.KEYS:
         for text in (key.label, key.short, key.help):
             yield text, "", "prepboard/boards/keys.py"
+    for name in {name for key in keys.KEYS for name in key.keys.split(",")}:
+        called = key_signs._SHOWN.get(name, name)
+        if len(called) > 1:
+            yield called, "", "prepboard/boards/key_signs.py"
     for _board, title in keys.GROUPS:
         yield title, "", "prepboard/boards/keys.py"
     for text in SILENT.values():
