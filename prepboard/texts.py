@@ -44,11 +44,18 @@ def speak(language: str) -> None:
     global _catalogue, _spoken
     _catalogue = catalogue(language)
     _spoken = language if is_known(language) else ENGLISH
-    if not is_english(_spoken):
-        # What libraries say by the standard library's gettext is in our catalogue too.
+    _libraries_speak(_spoken)
+
+
+def _libraries_speak(language: str) -> None:
+    """What libraries say by the standard library's gettext is in our catalogue too; in English they speak as ever."""
+    if not is_english(language):
         gettext.bindtextdomain("prepboard", str(_FOLDER))
         gettext.textdomain("prepboard")
-        os.environ["LANGUAGE"] = root(_spoken)
+        os.environ["LANGUAGE"] = root(language)
+    elif gettext.textdomain() == "prepboard":
+        gettext.textdomain("messages")
+        os.environ.pop("LANGUAGE", None)
 
 
 def spoken() -> str:
@@ -66,6 +73,7 @@ def speaking(language: str) -> Iterator[None]:
         yield
     finally:
         _catalogue, _spoken = before
+        _libraries_speak(_spoken)
 
 
 def catalogue(language: str) -> gettext.NullTranslations:

@@ -15,7 +15,7 @@ from prepboard.clock import FixedClock
 from prepboard.plan.planner import Planner
 from prepboard.store.kitchen_file import KitchenFile
 
-KEYS = ("question_mark", "n", "t", "c", "y", "u", "h")
+KEYS = ("question_mark", "n")
 """What opens a page or asks something, and is left again with esc."""
 
 
@@ -54,5 +54,5 @@ async def test_a_station_and_its_questions_say_nothing_that_is_not_a_text(in_eng
     finally:
         file.close()
     assert wrong == {}
-    assert opened > 3
+    assert opened > 1
     assert catalogue.unknown - {"palette"} == set()
