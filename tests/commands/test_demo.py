@@ -27,7 +27,7 @@ def test_a_demo_that_fails_leaves_no_half_made_file(empty: Typed, monkeypatch: p
     def stops(*_args: object) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(demo, "load_book", stops)
+    monkeypatch.setattr(demo, "load_texts", stops)
     kept = empty.folder / "demo.db"
     assert empty.refused("demo", "--keep", str(kept)) == "No space left on device"
     assert list(empty.folder.iterdir()) == []

@@ -4,6 +4,7 @@ The figures of both screens are checked against the count of what was made less 
 from __future__ import annotations
 
 import asyncio
+import os
 from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
@@ -19,7 +20,11 @@ from prepboard.store.actions.loading import set_clock
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no day was walked in a browser")
+pytestmark = [
+    pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no day was walked in a browser"),
+    # Half a minute with two browsers: as long as a quarter of all other tests.
+    pytest.mark.skipif("PREPBOARD_LONG" not in os.environ, reason="PREPBOARD_LONG=1 walks a day in a browser, too"),
+]
 COOK = Who("LM", "hot")
 
 

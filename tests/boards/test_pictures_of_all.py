@@ -1,0 +1,148 @@
+"""Every board, page and dialog at four sizes, as plain text in `pictures/all/`: one file each, looked at before it is
+kept. What differs on purpose is written anew with PREPBOARD_PICTURES=write. What a page in a browser is given is read
+beside it: the same lines."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from boards.at_a_station import ANOTHER, NOW, Until
+from boards.test_pictures import _text
+from boards.web.test_cells import drawn
+from textual.pilot import Pilot
+from textual.screen import Screen
+
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.closing.board import ClosingScreen
+from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.station.board import StationScreen
+from prepboard.boards.wall.board import WallScreen
+from prepboard.boards.web.cells import Cells
+from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.handover import note
+from prepboard.store.kitchen_file import KitchenFile
+
+__all__ = ["drawn"]
+
+KEPT = Path(__file__).parent / "pictures" / "all"
+SIZES = ((44, 24), (80, 24), (120, 36), (200, 50))
+
+BOARDS: dict[str, tuple[Callable[[KitchenFile], Screen[None]], dict[str, str]]] = {
+    "station": (
+        lambda file: StationScreen(file, ("sauce", "roast"), "LM"),
+        {
+            "": "",
+            "an open line": "enter",
+            "done, how much": "d",
+            "count what": "c",
+            "plate out": "p",
+            "a timer": "y",
+            "86, which dish": "8",
+            "a smaller portion": "w",
+            "began earlier": "b",
+            "throw away, why": "x",
+            "other use, which": "o",
+            "a temperature": "t",
+            "made, in no book": "m",
+            "a note": "n",
+            "bring to the line": "f",
+            "hold or move": "h",
+            "only some lines": "slash",
+            "all keys": "question_mark",
+            "undo": "u",
+            "a label": "l",
+            "allergens": "asterisk",
+            "timeline": "e",
+            "initials": "i",
+        },
+    ),
+    "closing": (
+        lambda file: ClosingScreen(file, (), "LM"),
+        {"": "", "count": "c", "bin, other reason": "minus", "waste": "dollar_sign", "find batch": "slash"},
+    ),
+    "pars": (
+        lambda file: ParsScreen(file, "LM"),
+        {
+            "": "",
+            "a number typed": "7 5",
+            "menu": "full_stop",
+            "dishes": "right",
+            "today": "right",
+            "one more service": "plus",
+            "order": "dollar_sign",
+        },
+    ),
+    "wall": (lambda file: WallScreen(file), {"": "", "all keys": "question_mark"}),
+}
+
+
+@pytest.fixture
+def busy(file: KitchenFile) -> KitchenFile:
+    """The kitchen of the sauce bench with a run under way, batches that end at different times, and a note."""
+    done(file, ANOTHER, prep="soubise", at=NOW - timedelta(days=3))
+    done(file, ANOTHER, prep="crumb", at=NOW - timedelta(days=6))
+    start(file, ANOTHER, "jus", 1, at=NOW - timedelta(minutes=10))  # type: ignore[arg-type]
+    note(file, ANOTHER, "The walk-in door does not shut by itself")
+    return file
+
+
+async def _still(pilot: Pilot[None], app: BoardApp) -> str:
+    """The screen as text once it no longer changes."""
+    same, before = 0, ""
+    while same < 2:
+        await pilot.pause(0.02)
+        now = _text(app)
+        same, before = (same + 1 if now == before else 0), now
+    return before
+
+
+def _page(drawn: Cells) -> str:
+    """The lines that a page is given."""
+    lines = ("".join(text for text, *_style in drawn.line(y)).rstrip() for y in range(drawn.height))
+    return "\n".join(lines) + "\n"
+
+
+async def _at_all_sizes(pilot: Pilot[None], app: BoardApp, drawn: Cells, until: Until) -> str:
+    shown = []
+    for width, height in SIZES:
+        drawn.resize(width, height)
+        await pilot.resize_terminal(width, height)
+        shown.append(f"{width}x{height}\n{await _still(pilot, app)}")
+        await until(pilot, lambda: _page(drawn) == _text(app))
+    return "\n".join(shown)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+async def test_it_is_as_it_was_looked_at(name: str, busy: KitchenFile, until: Callable[..., Any], drawn: Cells) -> None:
+    make, dialogs = BOARDS[name]
+    screen = make(busy)
+    app = BoardApp(screen)
+    different = []
+    async with app.run_test(size=SIZES[1]) as pilot:
+        await until(pilot, lambda: screen.board is not None)  # type: ignore[attr-defined]
+        for what, keys in dialogs.items():
+            if keys:
+                before = await _still(pilot, app)
+                await pilot.press(*keys.split())
+                await until(pilot, lambda before=before: _text(app) != before)
+            said = await _at_all_sizes(pilot, app, drawn, until)
+            kept = KEPT / f"{name}{', ' if what else ''}{what}.txt".replace(" ", "-").replace(",", "")
+            if os.environ.get("PREPBOARD_PICTURES") == "write":
+                kept.parent.mkdir(exist_ok=True)
+                kept.write_text(said, encoding="utf-8")
+            if not kept.exists() or said != kept.read_text(encoding="utf-8"):
+                different.append(kept.name)
+            drawn.resize(*SIZES[1])
+            await pilot.resize_terminal(*SIZES[1])
+            if app.screen is screen and what:
+                await pilot.press("escape")
+            while app.screen is not screen:
+                top = app.screen
+                await pilot.press("escape")
+                await until(pilot, lambda top=top: app.screen is not top)
+    assert not different
