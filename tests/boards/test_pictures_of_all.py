@@ -20,6 +20,9 @@ from textual.screen import Screen
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.closing.board import ClosingScreen
 from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.questions.mine_or_theirs import MineOrTheirs
+from prepboard.boards.questions.pin import AskPin
+from prepboard.boards.questions.sure import AskAll, AskTakeBack, Sure
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.wall.board import WallScreen
 from prepboard.boards.web.cells import Cells
@@ -59,6 +62,7 @@ BOARDS: dict[str, tuple[Callable[[KitchenFile], Screen[None]], dict[str, str]]] 
             "allergens": "asterisk",
             "timeline": "e",
             "initials": "i",
+            "a batch": "slash A 3 8 enter",
         },
     ),
     "closing": (
@@ -66,15 +70,20 @@ BOARDS: dict[str, tuple[Callable[[KitchenFile], Screen[None]], dict[str, str]]] 
         {"": "", "count": "c", "bin, other reason": "minus", "waste": "dollar_sign", "find batch": "slash"},
     ),
     "pars": (
-        lambda file: ParsScreen(file, "LM"),
+        lambda file: ParsScreen(file, "", "LM"),
         {
             "": "",
             "a number typed": "7 5",
+            "what changes": "7 5 down v",
             "menu": "full_stop",
-            "dishes": "right",
-            "today": "right",
+            "begins later": "up up full_stop b",
             "one more service": "plus",
             "order": "dollar_sign",
+            "a par, menu": "tab full_stop",
+            "a par, look": "full_stop o",
+            "a par, chart": "full_stop c",
+            "dishes": "right",
+            "today": "right",
         },
     ),
     "wall": (lambda file: WallScreen(file), {"": "", "all keys": "question_mark"}),
@@ -117,6 +126,51 @@ async def _at_all_sizes(pilot: Pilot[None], app: BoardApp, drawn: Cells, until: 
     return "\n".join(shown)
 
 
+QUESTIONS: dict[str, Callable[[], Screen[Any]]] = {
+    "is it right": lambda: Sure("12 l is more than three times the 2 l that were planned"),
+    "all of these": lambda: AskAll("Are these 2 done, each as planned?", ["Chive oil   1 l", "Rye crumb   3 kg"]),
+    "undo this": lambda: AskTakeBack("LM, Sauce: Lamb jus started: 1 recipe, run M6V"),
+    "a PIN": lambda: AskPin("LM", "that is not the PIN of LM"),
+    "mine or theirs": lambda: MineOrTheirs("Dinner, covers", "75", "80 (JP, 14:00)"),
+}
+
+
+async def test_questions_are_as_they_were_looked_at(busy: KitchenFile, until: Callable[..., Any], drawn: Cells) -> None:
+    screen = StationScreen(busy, ("sauce",), "LM")
+    app = BoardApp(screen)
+    different = []
+    async with app.run_test(size=SIZES[1]) as pilot:
+        await until(pilot, lambda: screen.board is not None)
+        for what, question in QUESTIONS.items():
+            before = await _still(pilot, app)
+            app.push_screen(question())
+            await until(pilot, lambda before=before: _text(app) != before)
+            if not _is_kept(f"question {what}", await _at_all_sizes(pilot, app, drawn, until)):
+                different.append(what)
+            await _back_to(screen, pilot, app, drawn, until)
+    assert not different
+
+
+def _is_kept(what: str, said: str) -> bool:
+    """Whether a picture is the one that was looked at; written anew where that is asked for."""
+    kept = KEPT / f"{what}.txt".replace(" ", "-").replace(",", "")
+    if os.environ.get("PREPBOARD_PICTURES") == "write":
+        kept.parent.mkdir(exist_ok=True)
+        kept.write_text(said, encoding="utf-8")
+    return kept.exists() and said == kept.read_text(encoding="utf-8")
+
+
+async def _back_to(screen: Screen[Any], pilot: Pilot[None], app: BoardApp, drawn: Cells, until: Until) -> None:
+    drawn.resize(*SIZES[1])
+    await pilot.resize_terminal(*SIZES[1])
+    if app.screen is screen:
+        await pilot.press("escape")
+    while app.screen is not screen:
+        top = app.screen
+        await pilot.press("escape")
+        await until(pilot, lambda: app.screen is not top)
+
+
 @pytest.mark.parametrize("name", BOARDS)
 async def test_it_is_as_it_was_looked_at(name: str, busy: KitchenFile, until: Callable[..., Any], drawn: Cells) -> None:
     make, dialogs = BOARDS[name]
@@ -130,19 +184,7 @@ async def test_it_is_as_it_was_looked_at(name: str, busy: KitchenFile, until: Ca
                 before = await _still(pilot, app)
                 await pilot.press(*keys.split())
                 await until(pilot, lambda before=before: _text(app) != before)
-            said = await _at_all_sizes(pilot, app, drawn, until)
-            kept = KEPT / f"{name}{', ' if what else ''}{what}.txt".replace(" ", "-").replace(",", "")
-            if os.environ.get("PREPBOARD_PICTURES") == "write":
-                kept.parent.mkdir(exist_ok=True)
-                kept.write_text(said, encoding="utf-8")
-            if not kept.exists() or said != kept.read_text(encoding="utf-8"):
-                different.append(kept.name)
-            drawn.resize(*SIZES[1])
-            await pilot.resize_terminal(*SIZES[1])
-            if app.screen is screen and what:
-                await pilot.press("escape")
-            while app.screen is not screen:
-                top = app.screen
-                await pilot.press("escape")
-                await until(pilot, lambda top=top: app.screen is not top)
+            if not _is_kept(f"{name} {what}".strip(), await _at_all_sizes(pilot, app, drawn, until)):
+                different.append(what)
+            await _back_to(screen, pilot, app, drawn, until)
     assert not different

@@ -49,7 +49,9 @@ def _good_until(voice: Voice, ending: Expiring) -> list[str]:
     ]
     place = voice.book.places.get(batch.place)
     lines.append(_("kept in {place}").format(place=place.name if place else batch.place))
-    if ending.use_first:
+    if batch.use_by is not None and batch.use_by <= voice.now:
+        lines.append(_("bin it"))
+    elif ending.use_first:
         lines.append(_("use it first"))
     if batch.to_relabel:
         lines.append(voice.relabel(batch))
