@@ -168,7 +168,7 @@ async def _back_to(screen: Screen[Any], pilot: Pilot[None], app: BoardApp, drawn
     while app.screen is not screen:
         top = app.screen
         await pilot.press("escape")
-        await until(pilot, lambda: app.screen is not top)
+        await until(pilot, lambda top=top: app.screen is not top)
 
 
 @pytest.mark.parametrize("name", BOARDS)
