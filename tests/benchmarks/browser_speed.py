@@ -88,9 +88,11 @@ async def notes(opened_pages: list[Any]) -> None:
     seconds = []
     for n in range(20):
         await one.keyboard.press("n")
-        await says(one, "take it")
+        await says(one, "what shall the others know")
         text = f"look {n:03} here"
         await one.keyboard.type(text)
+        await one.keyboard.press("Enter")
+        await says(one, "Whom is it for?")
         begun = perf_counter()
         await one.keyboard.press("Enter")
         await says(other, text)
