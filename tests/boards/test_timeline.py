@@ -16,7 +16,19 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from prepboard.boards.timeline.screen import TimelineScreen
-from prepboard.boards.timeline.view import Bar, Lane, Scale, Served, Span, named_hours, names_wide, scale, timeline
+from prepboard.boards.timeline.view import (
+    Bar,
+    Lane,
+    Scale,
+    Served,
+    Span,
+    legend,
+    legend_lines,
+    named_hours,
+    names_wide,
+    scale,
+    timeline,
+)
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.book.days import Days
 from prepboard.store.actions.food import making
@@ -171,3 +183,11 @@ async def test_what_another_station_starts_comes_into_the_picture(
         before = picture.text
         making.start(another, ANOTHER, "oil", Fraction(1))
         await it.until(it.pilot, lambda: picture.text != before)
+
+
+def test_the_legend_is_whole_at_every_width():
+    for width in (44, 80, 120):
+        lines = legend_lines(width)
+        assert max(map(len, lines)) <= width
+        assert "   ".join(line.strip() for line in lines) == legend(), "nothing cut, no sign apart from its word"
+    assert len(legend_lines(120)) == 1

@@ -16,8 +16,9 @@ from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.station_view import clock_text
 from prepboard.boards.timeline.lanes import HOURS, drawn, page_of
-from prepboard.boards.timeline.view import legend
+from prepboard.boards.timeline.view import legend, legend_lines
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import filled
 from prepboard.plan.board import Board
 from prepboard.texts import _
 
@@ -57,7 +58,9 @@ class TimelineScreen(Page):
         more = _(" and {n} more").format(n=len(stations) - 3) if len(stations) > 3 else ""
         title = self.query_one("#timeline-title", PlainLine)
         title.say((f" {_('TIMELINE')}  {names}{more}   {clock_text(voice_of(board), board.now)}", "strong"))
-        self.query_one("#legend", PlainLine).say((f" {legend()}", "dim"))
+        self.query_one("#legend", PlainLine).show(
+            legend(), lambda width: [filled([(line, "dim")], width) for line in legend_lines(width)]
+        )
         self.query_one("#timeline", PlainLine).show(
             (board, hours, later),
             cache(lambda width: drawn(board, stations, page_of(board.now, width, hours=hours, later=later), width)),

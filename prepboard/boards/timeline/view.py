@@ -247,6 +247,16 @@ def _line(name: str, cells: Cells, at: int, width: int, of_name: Tone) -> list[P
     return filled([(fit(name, names_wide(width)), of_name), (" ", "plain"), *cells.pieces()], width)
 
 
+def legend_lines(width: int) -> list[str]:
+    """The same in as many lines as it needs, a sign and its word never apart."""
+    lines = [""]
+    for sign in legend().split("   "):
+        if lines[-1] and cell_len(f" {lines[-1]}   {sign}") > width:
+            lines.append("")
+        lines[-1] = f"{lines[-1]}   {sign}" if lines[-1] else sign
+    return [f" {line}" for line in lines]
+
+
 def legend() -> str:
     """What the signs mean, in one line."""
     return _("{hands} hands-on   {wait} waits   {held} holds a place   {away} nobody there   {now} now").format(
