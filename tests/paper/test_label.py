@@ -200,6 +200,17 @@ def test_a_code_is_named_only_where_its_number_decided(kitchen, moment, why, hou
     assert by in said
 
 
+def test_the_code_stands_in_the_middle_under_its_square(boxes):
+    batches, voice = boxes
+    drawn = ElementTree.fromstring(as_svg(labels(batches["M2R"], voice)[0]))
+    code = next(one for one in drawn.iter() if one.text == "M2R")
+    path = next(one for one in drawn.iter() if one.tag.endswith("path"))
+    (left,) = map(float, re.findall(r"translate\(([\d.]+)", path.get("transform")))
+    side = float(drawn.get("width")) - left - 12
+    assert code.get("text-anchor") == "middle"
+    assert float(code.get("x")) == left + side / 2
+
+
 def test_a_frozen_label_has_the_day_of_freezing_and_the_days_left(kitchen, moment):
     """FDA Food Code 2022, 3-501.17 and 3-501.18(A)(1): made on day 1, frozen on day 2, five of seven days are left."""
     made = kitchen(BOOK)

@@ -244,7 +244,8 @@ def as_svg(label: Label, columns: int = 32) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{height}" viewBox="0 0 {wide} {height}" '
         f'font-family="monospace" font-size="15" role="img" aria-label="{escape(label.name)} {escape(label.code)}">'
         f'<rect width="{wide}" height="{height}" fill="#fff"/>{words}{square(label.code, wide - _SIDE - _EDGE, _EDGE)}'
-        f'<text x="{wide - _SIDE - _EDGE}" y="{_EDGE + _SIDE + _LINE}" font-weight="bold">{escape(label.code)}</text>'
+        f'<text x="{wide - _EDGE - _SIDE / 2:g}" y="{_EDGE + _SIDE + _LINE}" text-anchor="middle" font-weight="bold">'
+        f"{escape(label.code)}</text>"
         "</svg>"
     )
 
