@@ -39,7 +39,8 @@ def of_lists(room: int, wanted: Sequence[int], lines: Sequence[int], *, beside: 
     """Lines for the four lists of a station, whose rows take so many `lines` each; the last two may stand `beside` one
     another."""
     folded = max(lines[:2]) > 1
-    rows = (3, 1 if folded else 2, 2, 2)
+    # Runs under way are seen before the third line to make, and before what only goes off later.
+    rows = (3, 1, 2, 2) if folded else (2, 4, 2, 2)
     least = [count * each for count, each in zip(rows, lines, strict=True)]
     if beside:
         given = share(room, [*wanted[:2], max(wanted[2:])], [*least[:2], max(least[2:])])

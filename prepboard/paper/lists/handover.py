@@ -94,7 +94,7 @@ def task_words(line: TaskLine, voice: Voice) -> str:
 
 def task_asks(line: TaskLine) -> str:
     """What a task asks for beside that it is done."""
-    return _("asks for a reading in {unit}").format(unit=line.reads) if line.reads else ""
+    return _("reading in {unit}").format(unit=line.reads) if line.reads else ""
 
 
 def reading(done: TaskDone) -> str:
