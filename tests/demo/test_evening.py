@@ -19,6 +19,9 @@ from prepboard.paper import as_text, text_pages
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.plan.planner import Planner
+from prepboard.store.actions.food.making import start
+from prepboard.store.actions.undoing import undo
+from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
@@ -63,6 +66,22 @@ def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(e
     assert due["rye-crisp"] < board.now
     assert any(line.prep == "whey-barley" for line in board.make), "it was scorched at 17:08"
     assert board.state.tonight["dinner", later(time(17)).date()].covers == 80
+
+
+def test_what_is_late_then_is_ready_when_the_board_says_if_it_is_started_and_is_taken_back(evening: Evening) -> None:
+    """Runs are under way that nobody's press has placed yet, late ones among them: they lie where they are."""
+    board = evening.board(time(17, 20))
+    line = next(one for one in board.make if one.prep == "whey-barley")
+    assert line.late_minutes > 60
+    before, evening.file.clock = evening.file.clock, FixedClock(board.now)
+    try:
+        run = start(evening.file, Who("TK", "roast"), line.prep, line.size, line.line).run
+        begun = next(one for one in plan(evening.file.read(), board.now).under_way if one.run == run)
+        assert begun.ready_at == line.ready_if_started_now
+        undo(evening.file, Who("TK", "roast"))
+        assert [one.line for one in plan(evening.file.read(), board.now).make if one.prep == line.prep][0] == line.line
+    finally:
+        evening.file.clock = before
 
 
 def test_in_service_plates_go_out_and_some_dishes_run_low(evening: Evening) -> None:

@@ -109,7 +109,11 @@ def _moved_for(shown: Kept, known: Kept, state: State) -> Kept:
     """Where everything lay on boards; what came late within the plan's span since somebody last pressed a key, and has
     not begun, lies nowhere: time alone moves nobody for that, and a press does."""
     begun = {str(run.line) for run in state.runs}
-    late = {line for line, one in shown.items() if line not in known and line not in begun and _is_late(one)}
+    late = {
+        line
+        for line, one in shown.items()
+        if not line.startswith("run.") and line not in known and line not in begun and _is_late(one)
+    }
     return {line: replace(one, steps=()) if line in late else one for line, one in shown.items()} if late else shown
 
 
