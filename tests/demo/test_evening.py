@@ -79,7 +79,7 @@ def test_what_is_late_then_is_ready_when_the_board_says_if_it_is_started_and_is_
         begun = next(one for one in plan(evening.file.read(), board.now).under_way if one.run == run)
         assert begun.ready_at == line.ready_if_started_now
         undo(evening.file, Who("TK", "roast"))
-        assert [one.line for one in plan(evening.file.read(), board.now).make if one.prep == line.prep][0] == line.line
+        assert next(one.line for one in plan(evening.file.read(), board.now).make if one.prep == line.prep) == line.line
     finally:
         evening.file.clock = before
 
