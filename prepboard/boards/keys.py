@@ -315,7 +315,7 @@ KEYS: tuple[Key, ...] = (
     ),
     Key("dialog", "escape", "cancel", "leave it", "close without doing anything", footer=True),
     Key("sure", "y", "yes", "yes", "yes, the amount is right", footer=True),
-    Key("several", "enter,y", "yes", "all of them", "yes, all of these", footer=True),
+    Key("several", "enter,y", "yes", "yes", "yes, all of these", footer=True),
     Key("changes", "space", "open_it", "open", "open what this line is about", footer=True),
     Key("changes", "enter,y", "yes", "do it", "yes, do it", footer=True),
     Key("take back", "u,enter", "yes", "take it back", "yes, take it back", footer=True),

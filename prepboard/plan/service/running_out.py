@@ -47,19 +47,6 @@ def _roughly(plates: int, mean: float, shape: float) -> float:
     return min(1.0, max(0.0, 1.0 - (_NORMAL.cdf(z) - skewness / 6 * (z * z - 1) * density)))
 
 
-@remembered
-def mean_at_half(plates: int, shape: float) -> float:
-    """The mean at which it is as likely as not that more than `plates` are asked for."""
-    low, high = 0.0, 2.0 * plates + 4.0
-    for _ in range(24):
-        middle = (low + high) / 2
-        if chance_of_more(plates, middle, shape) < 0.5:
-            low = middle
-        else:
-            high = middle
-    return (low + high) / 2
-
-
 def pace(out: float, expected: float, surety: float) -> float:
     """What has gone out against what was expected, as far as that may be believed: (out + k)/(expected + k)."""
     return 1.0 if surety == inf else (out + surety) / (expected + surety)
