@@ -48,12 +48,14 @@ class Hand:
             await self.it.pilot.pause(0.05)
 
     async def tap_word(self, kind: type[PlainLine], word: str) -> None:
-        """Taps where a word stands in a footer or a pad."""
-        for widget in self.it.app.screen.query(kind):
-            for y, line in enumerate(widget.text.split("\n")):
-                if word in line.split() or word in line:
-                    await self.tap(widget, line.index(word), y)
-                    return
+        """Taps where a word stands in a footer or a pad, once it stands there: a question may still be being drawn."""
+        for _look in range(300):
+            for widget in self.it.app.screen.query(kind):
+                for y, line in enumerate(widget.text.split("\n")):
+                    if word in line.split() or word in line:
+                        await self.tap(widget, line.index(word), y)
+                        return
+            await self.it.pilot.pause(0.05)
         raise AssertionError(f"{word} is not in sight")
 
     def part_over(self) -> None:
