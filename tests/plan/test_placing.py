@@ -339,6 +339,36 @@ def test_a_late_line_stays_where_it_lies_until_it_can_be_ready_sooner(kitchen):
     assert lie(alone) == {first.prep: ["17:30"]}
 
 
+STOCK = """
+[preps.stock]
+name = "Stock"
+station = "roast"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Boil", hands_on = "10 min" }]
+"""
+
+
+@pytest.mark.parametrize(("wait", "moves"), [("6 h", False), ("3 h", True)])
+def test_what_nobody_will_begin_asks_for_less_and_moves_nobody_for_that(kitchen, wait, moves):
+    """At 17:30 ham that hangs for six hours is for nobody: when its stock is asked for no more, a pie stays where it
+    was said to lie, an hour later than it could. Of ham that guests can still have that is not as foreseen."""
+    ham = f'{{ do = "Hang", hands_on = "10 min", wait = "{wait}", station = "roast" }}'
+    both = kitchen(book(("pie", HANDS), ("ham", ham)) + 'uses = { stock = "1 g" }\n' + STOCK)
+    board = both.plan("2026-10-31 17:30")
+    places = dict(board.placing.placements)
+    pie = next(line for line in places if line.startswith("pie"))
+    hour_later = tuple(
+        replace(step, begins=step.begins + HOUR, hands_until=step.hands_until + HOUR, ends=step.ends + HOUR)
+        for step in places[pie].steps
+    )
+    places[pie] = replace(places[pie], steps=hour_later)
+    both.on_hand("stock", "1 kg")
+    after = plan(replace(both.state, placements=places, placed_for=board.placing.digest), board.now, moving=True)
+    assert [line.prep for line in board.make if line.line not in {one.line for one in after.make}] == ["stock"]
+    assert lie(after)["pie"] == (["17:30"] if moves else ["18:30"])
+
+
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(6, 14), which=st.integers(0, 100))
 def test_what_is_placed_around_kept_runs_is_never_ten_weighed_minutes_worse_than_a_new_plan(seed, runs, which):

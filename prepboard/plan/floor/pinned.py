@@ -64,8 +64,19 @@ def as_foreseen(
         if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
             return False
         begun[str(run.line)] = begun[run.key] = run
-    gone = (old for name, old in known.items() if name not in lines and name not in begun)
+    lost = {planned[index].name for index in last}
+    gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, lost))
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
+
+
+def _is_for(line: str, lost: Collection[str]) -> bool:
+    """Whether one of these takes what a line gives, through others or by itself: of what nobody will begin it is no
+    news that it is asked for no more."""
+    while "@" in line:
+        line = line.partition("@")[2]
+        if line in lost:
+            return True
+    return False
 
 
 def new_and_late(planned: Sequence[Planned], state: State) -> list[int]:
