@@ -289,3 +289,36 @@ def test_what_keeps_for_hours_is_late_on_a_crowded_bench_and_never_made_the_even
             assert (line.start_by is None) == bool(line.late_minutes)
             assert line.ready_at == line.steps[-1].ends
             assert line.use_by >= moment("2026-11-01 14:00")
+
+
+LAST_HOUR = """
+[stations.hot]
+name = "Hot"
+hours = "08:00-18:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "hot"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Bake", hands_on = "1 h" }]
+"""
+
+
+@pytest.mark.parametrize("clock", ["17:00:00", "17:00:42"])
+def test_what_just_fits_before_a_bench_closes_still_fits_within_the_minute_in_which_it_is_to_begin(
+    kitchen, moment, clock
+):
+    """Nobody pressed anything since it was asked for: only the seconds of 17:00 pass."""
+    (line,) = kitchen(LAST_HOUR).lines("pie", f"2026-10-31 {clock}")
+    assert (line.ready_at, line.late_minutes) == (moment("2026-10-31 18:00"), 0)
+    assert not [note.kind for note in line.notes if note.kind != "over"]

@@ -37,7 +37,7 @@ def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: 
     name = str(line)
     alone, fits = run_times.before(recipe, size, ready_by)
     steps = run_times.lying(name, recipe, size) or alone
-    late = bool(steps) and steps[0].begins < ledger.now and steps is alone
+    late = bool(steps) and steps[0].begins + MINUTE <= ledger.now and steps is alone
     made = run_times.after(recipe, size, ledger.now) if late else steps
     new = NewRun(line, name, recipe, size, need, ready_by, steps, fits, made, alone, run_times.carried.get(name))
     ledger.tried.append(new)

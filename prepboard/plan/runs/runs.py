@@ -19,7 +19,7 @@ from prepboard.plan.given.state import Line, Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.staying import hours_of
-from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.runs.stock import Lot, Need, minute_of
 from prepboard.plan.runs.timing import Chained, backward, begins_forward, chain, forward
 from prepboard.plan.service.thawing import Thaw, thaw_from
 from prepboard.plan.shown.lines import Note
@@ -169,13 +169,14 @@ class RunTimes:
     def after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> tuple[Placed, ...]:
-        """The earliest placement from a moment on."""
+        """The earliest placement from a moment on, which counts from the minute that it is in: a key is pressed within
+        it, and what just fits before a bench closes shall still fit then."""
         if start is self.now and not there:
             key = _of(recipe, size)
             if key not in self._from_now:
-                self._from_now[key] = self._after(recipe, size, start, there)
+                self._from_now[key] = self._after(recipe, size, minute_of(start), there)
             return self._from_now[key]
-        return self._after(recipe, size, start, there)
+        return self._after(recipe, size, minute_of(start), there)
 
     def _after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
@@ -187,6 +188,7 @@ class RunTimes:
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> list[datetime]:
         """Of that placement when each step begins, and last when it is ready; empty where there is none."""
+        start = minute_of(start)
         steps = self.chain(recipe, size, self.station_on(recipe, start))
         begins = begins_forward(steps, start, there)
         if begins is None:
