@@ -16,6 +16,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from msgspec import Struct
+from msgspec.structs import astuple
 
 from prepboard.book import amounts, book, days, rules
 from prepboard.resources import config_folder
@@ -29,6 +30,7 @@ _CLASSES: Mapping[str, type[Struct]] = {
     for name, kind in vars(module).items()
     if isinstance(kind, type) and issubclass(kind, Struct) and kind is not Struct and kind.__module__ == module.__name__
 }
+_AS_IT_IS = frozenset({str, int, float, bool, type(None)})
 _FIELDS = {name: kind.__struct_fields__ for name, kind in _CLASSES.items()}
 _TAKE: Mapping[type, Callable[[Any], list[Any]]] = {
     Fraction: lambda value: ["Fraction", value.numerator, value.denominator],
@@ -62,15 +64,15 @@ def from_kept(text: str) -> book.Book:
 
 
 def _plain(value: Any) -> Any:
-    if value is None or isinstance(value, str | int | float):
+    kind = type(value)
+    if kind in _AS_IT_IS:
         return value
+    if kind.__name__ in _CLASSES:
+        parts = astuple(value)
+        return [kind.__name__, *[part if type(part) in _AS_IT_IS else _plain(part) for part in parts]]
     if isinstance(value, Mapping):
-        return {key: _plain(part) for key, part in value.items()}
-    take = _TAKE.get(type(value))
-    if take:
-        return take(value)
-    name = type(value).__name__
-    return [name, *(_plain(getattr(value, field)) for field in _FIELDS[name])]
+        return {key: part if type(part) in _AS_IT_IS else _plain(part) for key, part in value.items()}
+    return _TAKE[kind](value)
 
 
 def _built(value: Any) -> Any:

@@ -199,6 +199,10 @@ class KitchenFile:
                 self._books[digest] = book_of_version(db, version)
         return self._books[digest]
 
+    def knows(self, book: Book) -> None:
+        """Takes a book that was just checked as it is: what is kept of it comes to the same."""
+        self._books[book.digest] = book
+
     def book_today(self, db: Connection, version: int) -> Book:
         """The same book with the sittings that were added to it, for what is planned and done now."""
         book = self.book(db, version)

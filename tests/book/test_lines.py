@@ -105,3 +105,27 @@ VALUES = st.recursive(
 def test_the_scanner_finds_the_keys_that_the_parser_finds(table):
     text = "".join(f"{quoted(key)} = {written(value)}\n# [x]\n" for key, value in table.items())
     assert set(lines_of(text)) == paths(tomllib.loads(text))
+
+
+@pytest.mark.parametrize("folder", [config_folder(), fixtures_folder()])
+def test_tables_that_nobody_asks_for_are_stepped_over_and_the_others_are_where_they_are(folder):
+    for file in folder.rglob("*.toml"):
+        text = file.read_text("utf-8")
+        whole = lines_of(text)
+        for one in {path[:2] for path in whole if len(path) > 1}:
+            part = lines_of(text, {one})
+            assert {path: line for path, line in whole.items() if path[:2] == one}.items() <= part.items()
+            assert part.items() <= whole.items()
+
+
+@given(st.lists(VALUES, min_size=1, max_size=4))
+@settings(max_examples=50, deadline=None)
+def test_whatever_stands_in_a_table_that_nobody_asks_for_the_next_one_is_found(values):
+    text = "".join(
+        f"[t.a{number}]\nkey = {written(value)}\n[ t.b{number} ]\nx = 1\n" for number, value in enumerate(values)
+    )
+    whole = lines_of(text)
+    for number in range(len(values)):
+        part = lines_of(text, {("t", f"b{number}")})
+        assert part["t", f"b{number}", "x"] == whole["t", f"b{number}", "x"]
+        assert ("t", f"a{number}", "key") not in part

@@ -9,7 +9,9 @@ from threading import Event
 
 import click
 import pytest
+from commands.conftest import BOOK
 
+from prepboard.book.reading import reader
 from prepboard.commands.given import progress
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -57,7 +59,12 @@ def test_what_came_since_the_last_check_can_be_asked_alone(typed):
     assert json.loads(typed.done("check", "--json"))["seal"]
 
 
-def test_what_takes_long_says_how_far_it_is(capsys, monkeypatch):
+@pytest.fixture
+def at_a_terminal(monkeypatch):
+    monkeypatch.setattr(progress, "somebody_looks", lambda: True)
+
+
+def test_what_takes_long_says_how_far_it_is(capsys, monkeypatch, at_a_terminal):
     monkeypatch.setattr(progress, "FIRST", 0.01)
     monkeypatch.setattr(progress, "EVERY", 0.01)
     with progress.progress("checking the log, line {n} of {of}") as far:
@@ -70,7 +77,7 @@ def test_what_takes_long_says_how_far_it_is(capsys, monkeypatch):
 
 
 @pytest.mark.parametrize("words", [("show", "waste", "--from", "2001-01-01"), ("show", "make"), ("note", "warm")])
-def test_every_command_that_takes_long_says_that_it_is_at_it(typed, monkeypatch, words):
+def test_every_command_that_takes_long_says_that_it_is_at_it(typed, monkeypatch, at_a_terminal, words):
     monkeypatch.setattr(progress, "FIRST", 0.0)
     real = KitchenFile.read
 
@@ -86,3 +93,21 @@ def test_every_command_that_takes_long_says_that_it_is_at_it(typed, monkeypatch,
     answer = typed(*words)
     assert answer.exit_code == 0
     assert "prepboard: still at it, 0 s so far" in answer.stderr
+
+
+def test_a_load_says_what_it_is_at_in_a_terminal_and_nothing_in_a_pipe(typed, monkeypatch, write_book, request):
+    monkeypatch.setattr(progress, "FIRST", 0.0)
+    said, real = Event(), reader.read_with_warnings
+    echo = click.echo
+    monkeypatch.setattr(progress.click, "echo", lambda *given, **how: (echo(*given, **how), said.set()))
+    book = str(write_book(BOOK))
+    assert typed("load", book, "--check").stderr == ""
+
+    def slow(folder):
+        """Not before the other thread had its turn."""
+        said.wait(20)
+        return real(folder)
+
+    request.getfixturevalue("at_a_terminal")
+    monkeypatch.setattr(reader, "read_with_warnings", slow)
+    assert "prepboard: reading the book, 0 s so far" in typed("load", book, "--check").stderr

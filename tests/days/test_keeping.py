@@ -13,6 +13,7 @@ from prepboard.plan import memory
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.making import start
 from prepboard.store.actions.food.stock import count
+from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
 
@@ -127,5 +128,18 @@ def test_what_moves_a_line_is_said_of_hands_too_and_nothing_is_said_where_nothin
         assert all(text == f"moved from Sat {was[prep]}: more or fewer cooks" for prep, text in said.items())
         hands(file, COOK, date(2026, 10, 31), "hot", 1)
         assert moved(file) == said
+    finally:
+        file.close()
+
+
+def test_a_book_that_is_as_it_was_is_taken_without_a_plan(tmp_path, monkeypatch):
+    file = opened(tmp_path, text_of(11, 8, tight=True), NOW)
+    try:
+        before = file.read()
+        planned = []
+        monkeypatch.setattr(type(file.planner), "where_runs_lie", lambda *given, **how: planned.append(given))
+        assert "as it was" in load_book(file, COOK, tmp_path / "book").text
+        after = file.read()
+        assert (planned, after.placements, after.placed_for) == ([], before.placements, before.placed_for)
     finally:
         file.close()

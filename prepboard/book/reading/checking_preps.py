@@ -30,6 +30,8 @@ class Names(Struct, frozen=True):
     places: Collection[str]
     makers: Mapping[str, list[str]]
     """For each prep the owners of the recipes that give it, in book order."""
+    plated: frozenset[str]
+    """What stands on plates."""
 
 
 def names_of(book: BookWritten) -> Names:
@@ -38,7 +40,11 @@ def names_of(book: BookWritten) -> Names:
         for given in chain((id_,) if prep.makes is not None else (), prep.also_makes):
             makers.setdefault(given, []).append(id_)
     return Names(
-        frozenset(book.preps) | frozenset(book.goods), station_ids(book), {*book.places, *default_places(book)}, makers
+        frozenset(book.preps) | frozenset(book.goods),
+        station_ids(book),
+        {*book.places, *default_places(book)},
+        makers,
+        frozenset(item for dish in book.dishes.values() for item in dish.plate),
     )
 
 

@@ -113,7 +113,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         par=par,
         make_below=below,
         joins=prep.joins,
-        ready_before=durations.whole_minutes(_slack(id_, prep, book)),
+        ready_before=durations.whole_minutes(_slack(id_, prep, book, larder.names)),
         serve_from=tuple(dict.fromkeys(prep.serve_from or ())),
         on_demand=prep.on_demand,
         allergens=_allergens(prep.allergens),
@@ -129,12 +129,12 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
     )
 
 
-def _slack(id_: str, prep: PrepWritten, book: BookWritten) -> Fraction:
+def _slack(id_: str, prep: PrepWritten, book: BookWritten, names: Names) -> Fraction:
     """What a service needs is ready so long before, so that one phone call makes nothing late; what only runs need is
     not: its users begin when it is there."""
     if prep.ready_before is not None:
         return prep.ready_before
-    asked = prep.par is not None or any(id_ in dish.plate for dish in book.dishes.values())
+    asked = prep.par is not None or id_ in names.plated
     return book.ready_before if asked else Fraction(0)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from copy import copy
 from decimal import Decimal
 from pathlib import Path
@@ -208,10 +208,11 @@ def _placed(findings: Findings, merged: _Merged, texts: Mapping[str, str]) -> li
     """The findings with file and line, in the order of the files."""
     cache: dict[str, Mapping[KeyPath, int]] = {}
     faults = list(findings.elsewhere)
+    wanted = {path[:2] for path, _said in findings.found}
     for path, said in findings.found:
         file = merged.file_of.get(path[:2]) or merged.file_of.get(path[:1]) or ""
         shown = _shown_path(path, merged.table)
-        faults.append(Fault(file, _line(path, file, texts, cache), shown, said))
+        faults.append(Fault(file, _line(path, file, texts, cache, wanted), shown, said))
     order = {name: place for place, name in enumerate(texts)}
     return sorted(dict.fromkeys(faults), key=lambda fault: (order.get(fault.file, -1), fault.line))
 
@@ -231,11 +232,17 @@ def _shown_path(path: KeyPath, table: Mapping[str, Any]) -> str:
     return ".".join(parts)
 
 
-def _line(path: KeyPath, file: str, texts: Mapping[str, str], cache: dict[str, Mapping[KeyPath, int]]) -> int:
+def _line(
+    path: KeyPath,
+    file: str,
+    texts: Mapping[str, str],
+    cache: dict[str, Mapping[KeyPath, int]],
+    wanted: Collection[KeyPath] | None = None,
+) -> int:
     if file not in texts:
         return 0
     if file not in cache:
-        cache[file] = lines_of(texts[file])
+        cache[file] = lines_of(texts[file], wanted)
     lines = cache[file]
     for length in range(len(path), 0, -1):
         if path[:length] in lines:

@@ -91,6 +91,7 @@ def _units_of_all_keys() -> Mapping[str, str]:
     return {key: rule.unit for name in rule_books() for key, rule in rule_book(name).rules.items()}
 
 
+@lru_cache(maxsize=1)
 def most_days() -> int:
     """The longest count of days that any rule book gives food that is eaten as it is."""
     return max(rule_book(name).days("date_mark") or 0 for name in rule_books())

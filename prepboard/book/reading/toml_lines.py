@@ -7,7 +7,7 @@ everything else. It runs only when a fault has to be placed.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from msgspec import Struct, field
 
@@ -24,9 +24,16 @@ _OTHER = re.compile(r"[^,\]}\n#]*")
 _ESCAPE = re.compile(r"\\(?:u([0-9a-fA-F]{4})|U([0-9a-fA-F]{8})|(.))")
 
 
-def lines_of(text: str) -> Mapping[Path, int]:
-    """The line (from 1) of each key, table and array element of a valid TOML text."""
-    scanner = _Scanner(text)
+_MARK = re.compile(rf"^[ \t]*(\[)|{_STRING.pattern}|#[^\n]*|([\[\]{{}}])", re.S | re.M)
+"""A bracket that begins its line, and every other one; strings and comments, so that none in them counts."""
+
+
+def lines_of(text: str, wanted: Collection[Path] | None = None) -> Mapping[Path, int]:
+    """The line (from 1) of each key, table and array element of a valid TOML text.
+
+    With `wanted`, paths of two keys, only the header of any other table below such a path: the rest is stepped over.
+    """
+    scanner = _Scanner(text, wanted)
     scanner.document()
     return scanner.lines
 
@@ -41,6 +48,7 @@ def _unescape(text: str) -> str:
 
 class _Scanner(Struct):
     text: str
+    wanted: Collection[Path] | None = None
     lines: dict[Path, int] = field(default_factory=dict)
     at: int = 0
     line: int = 1
@@ -53,6 +61,8 @@ class _Scanner(Struct):
         while self._skip_space():
             if self.text[self.at] == "[":
                 table = self._header()
+                if self.wanted is not None and len(table) > 1 and table[:2] not in self.wanted:
+                    self._skip_table()
             else:
                 self._pair(table)
 
@@ -61,6 +71,18 @@ class _Scanner(Struct):
         found = _SPACE.match(self.text, self.at)
         self.at = found.end() if found else self.at
         return self.at < len(self.text)
+
+    def _skip_table(self) -> None:
+        """Steps on to the next header: an opening bracket that begins its line, inside no value."""
+        depth = 0
+        for found in _MARK.finditer(self.text, self.at):
+            begins_line, bracket = found.groups()
+            if begins_line and not depth:
+                self.at = found.start(1)
+                return
+            if begins_line or bracket:
+                depth += 1 if begins_line or bracket in "[{" else -1
+        self.at = len(self.text)
 
     def _note(self, path: Path) -> None:
         self.line += self.text.count("\n", self.counted_to, self.at)

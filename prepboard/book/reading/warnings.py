@@ -31,8 +31,10 @@ def warn(book: Book, findings: Findings, unsaid: Collection[str] = ()) -> None:
     for prep in book.preps.values():
         _life(prep, book, findings)
     _counts(book, findings)
+    plated, users = {item for dish in book.dishes.values() for item in dish.plate}, _users(book)
     for id_ in unsaid:
-        _perhaps_raw(book.preps[id_], book, findings)
+        if id_ not in plated:
+            _perhaps_raw(book.preps[id_], users.get(id_, []), book, findings)
     for section, id_, said in unshown(book):
         findings.add((section, id_), said)
     _languages(book, findings)
@@ -105,30 +107,34 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
         said = _("at room temperature {rules} gives it {time}; longer with `stable`, or with `exempt` and its figures")
         findings.add(path, said.format(rules=book.kitchen.rules.title, time=hours.said))
     chilled = prep.store == "chilled" and prep.ready_to_eat and not free
-    most = most_days()
-    if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most):
+    if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most_days()):
         said = _(
             "{rules} names no days, and no rule book gives such food more than {days}: name your own `approved_plan`"
         )
-        findings.add(path, said.format(rules=book.kitchen.rules.title, days=most))
+        findings.add(path, said.format(rules=book.kitchen.rules.title, days=most_days()))
     if chilled and marked and _longer(life, marked):
         said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
 
 
-def _perhaps_raw(prep: Prep, book: Book, findings: Findings) -> None:
-    """Food of which nothing says that it is eaten as it is, and nothing that it is raw: it counts as eaten so, and its
-    day 1 goes on into what cooks it."""
-    plated = any(prep.id in dish.plate for dish in book.dishes.values())
-    users = [
-        user for user in book.preps.values() if prep.id in {use.item for use in (*user.uses, *user.takes_if_there)}
-    ]
+def _users(book: Book) -> dict[str, list[Prep]]:
+    """The preps that take each item, in book order."""
+    found: dict[str, list[Prep]] = {}
+    for prep in book.preps.values():
+        for item in {use.item for use in (*prep.uses, *prep.takes_if_there)}:
+            found.setdefault(item, []).append(prep)
+    return found
+
+
+def _perhaps_raw(prep: Prep, users: list[Prep], book: Book, findings: Findings) -> None:
+    """Food on no plate of which nothing says that it is eaten as it is, and nothing that it is raw: it counts as eaten
+    so, and its day 1 goes on into what cooks it."""
     makers = [book.preps[one] for one in prep.made_by if one in book.preps]
     heated = any(is_hot(step, book.kitchen.rules) for maker in makers for step in maker.steps)
     cold = any(eaten_cold(use.item, book.preps, book.goods) for maker in makers for use in maker.uses)
     life = prep.keeps.get("chilled")
     cooked = users and not any(takes_raw(user, prep.id, book.kitchen.rules) for user in users)
-    if plated or heated or cold or not cooked or bears_no_mark(prep) or life is None or (life.days or 0) < 2:
+    if heated or cold or not cooked or bears_no_mark(prep) or life is None or (life.days or 0) < 2:
         return
     said = _(
         "{user} loses up to {days} by it: is {prep} eaten as it is? Nothing says so, and so it counts;"

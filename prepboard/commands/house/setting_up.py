@@ -120,7 +120,7 @@ def _load(session: Session, book: Path, check: bool) -> None:
     from prepboard.store.file.who import Did
 
     # A book with faults must not leave an empty file behind, and one that was loaded is read before the file is made.
-    with progress():
+    with progress(_("reading the book")):
         read, texts, warnings = read_with_warnings(book)
     there = Path(session.path).exists()
     with ExitStack() as held:
@@ -129,7 +129,10 @@ def _load(session: Session, book: Path, check: bool) -> None:
         shorter = what_is_shortened(file, read) if file else []
         sooner = [one.said(read, file.clock.now()) for one in shorter] if file else []
         said = _("{kitchen}: the book is right; {counts}").format(kitchen=read.kitchen.name, counts=counted(read))
-        did = load_texts(file, session.who(), read, texts) if file and not check else Did(said, "")
+        did = Did(said, "")
+        if file and not check:
+            with progress(_("placing its runs")):
+                did = load_texts(file, session.who(), read, texts)
         if for_a_script():
             found = [_fault(one) for one in warnings], [_gone(one) for one in gone]
             tell_did(did, warnings=found[0], gone=found[1], shorter=[_shorter(one, read) for one in shorter])

@@ -18,7 +18,7 @@ from msgspec import Struct, field
 from prepboard.book.book import Book
 from prepboard.book.safety.may_use import Mark
 from prepboard.store.act.folding import fold_after, marks_of
-from prepboard.store.act.keeping import keep_placements, placed_before
+from prepboard.store.act.keeping import Kept, keep_placements, placed_before
 from prepboard.store.act.saying import clock_time, day_of
 from prepboard.store.act.sealing import SEALED, holds, without_amount
 from prepboard.store.file.chain import add_line
@@ -119,6 +119,8 @@ class Doing(Struct):
     """The action that was taken back."""
     plan_is_put_back: bool = False
     """Where runs lie is what it was before: nothing is to be placed anew."""
+    placed: tuple[str, Kept] | None = None
+    """Where everything lay on boards before, and a digest of what that follows from; None where it is not asked."""
 
     @property
     def book(self) -> Book:
@@ -377,11 +379,11 @@ def _kept_within(
     doing = Doing(file, db, who, role, did, action or new_id(entered), moment, version, book)
     late = instant_text(entered) if entered != moment else ""
     db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did, late])
-    before = placed_before(doing)
+    doing.placed = placed_before(doing)
     answer = body(doing)
     doing.fold()
     if not doing.plan_is_put_back:
-        keep_placements(doing, before)
+        keep_placements(doing, doing.placed)
     doing.finish(answer)
     return answer
 

@@ -50,9 +50,12 @@ class Changing(Protocol):
         """What was done first, and with which prep or goods."""
 
 
-def placed_before(doing: Changing) -> tuple[str, Kept] | None:
-    """Where everything lay on boards before an action: what was done as they said moves nothing."""
+def placed_before(doing: Changing, loading: bool = False) -> tuple[str, Kept] | None:
+    """Where everything lay on boards before an action: what was done as they said moves nothing. A load asks by itself,
+    once it knows that the book is another."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING or doing.version == 0:
+        return None
+    if doing.did == "load" and not loading:
         return None
     state = doing.file.state_within(doing.db)
     return doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=False)

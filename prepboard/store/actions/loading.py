@@ -10,6 +10,7 @@ from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
 from prepboard.store.act.doing import Doing, act, action
+from prepboard.store.act.keeping import placed_before
 from prepboard.store.act.lapsing import check_days, check_measured
 from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
@@ -39,17 +40,20 @@ def load_texts(doing: Doing, book: Book, texts: dict[str, str], *, action: str |
     doing.db.execute("DELETE FROM settings WHERE name = ?", [BOOK_FAULTS])
     newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
     if newest and newest["digest"] == book.digest:
+        doing.plan_is_put_back = True
         return doing.answer(_("{name}: the book is as it was").format(name=name))
     version = newest["version"] + 1 if newest else 1
     before_it = doing.file.book(doing.db, newest["version"]) if newest else None
     check_days(book, book.kitchen.days.local(doing.now).date())
     if before_it is not None:
         check_measured(before_it, book)
+    doing.placed = placed_before(doing, loading=True)
     doing.db.execute(
         "INSERT INTO book (version, digest, loaded_at, by, texts) VALUES (?, ?, ?, ?, ?)",
         [version, book.digest, instant_text(doing.now), doing.who.by, json.dumps(texts, ensure_ascii=False)],
     )
     keep_checked(doing.db, version, book)
+    doing.file.knows(book)
     doing.loaded = version
     if before_it is not None:
         shorter = shortened(doing.db, before_it, book)
