@@ -21,7 +21,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from boards.web.test_browser import TABLET, a_browser, opened, says
+from boards.web.browsing import TABLET, a_browser, opened, says
 from boards.web.test_server import serving
 
 from prepboard.boards.web.devices import Device

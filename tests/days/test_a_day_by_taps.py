@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from boards.web.test_browser import CHROMIUM, TABLET, TEXT, a_browser, link_of, playwright, says, serving, tap
+from boards.web.browsing import CHROMIUM, TABLET, TEXT, a_browser, link_of, playwright, says, tap
+from boards.web.test_server import serving
 from conftest import kitchen_file
 from days.test_a_day_by_keys import BOOK, KITCHEN, Count
 

@@ -7,24 +7,23 @@ It ends when its pipe does, and says in one line why it could not start.
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
 import sys
+from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import msgspec
 from msgspec import Struct
 
 from prepboard.boards.app.app import BoardApp
-from prepboard.boards.app.first_frame import Opening
 from prepboard.boards.app.registry import KINDS, Name
+from prepboard.boards.web.driver import PageDriver
 from prepboard.book.languages import language_of
+from prepboard.clock import read_clock
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import speak
-
-if TYPE_CHECKING:
-    from prepboard.boards.frame.board_screen import BoardScreen
-    from prepboard.store.kitchen_file import KitchenFile
 
 
 class Wanted(Struct, frozen=True):
@@ -39,39 +38,33 @@ class Wanted(Struct, frozen=True):
     language: str = ""
 
 
-def run(wanted: Wanted) -> str:
-    """Runs the board until its page is gone; answers why it could not be opened, "" where it could."""
-    from prepboard.boards.web.driver import PageDriver
+async def run(wanted: Wanted) -> str:
+    """Runs the board until its page is gone; answers why it could not be opened, "" where it could.
 
-    kind = KINDS[wanted.board]
-    held: list[KitchenFile] = []
-
-    def open_board() -> BoardScreen:
-        from prepboard.clock import read_clock
-        from prepboard.store.kitchen_file import KitchenFile
-
-        by_hand = os.environ.get("PREPBOARD_NOW", "")
-        file = KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)
-        held.append(file)
-        speak(language_of(file.newest_book(), wanted.language, wanted.by, wanted.stations))
-        return kind.open(file, wanted.stations, wanted.by)
-
-    opening = Opening(kind.frame(wanted.stations), open_board)
-    app = BoardApp(opening, wanted.look or None)
-    app.driver_class = PageDriver
-    app.run()
-    for file in held:
-        file.close()
-    return str(opening.fault) if opening.fault else ""
+    All is loaded and nothing else is to be seen meanwhile: the board is worked out first, and drawn once.
+    """
+    by_hand = os.environ.get("PREPBOARD_NOW", "")
+    try:
+        with closing(KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)) as file:
+            speak(language_of(file.newest_book(), wanted.language, wanted.by, wanted.stations))
+            board = KINDS[wanted.board].open(file, wanted.stations, wanted.by)
+            await board.look_first()
+            app = BoardApp(board, wanted.look or None)
+            app.driver_class = PageDriver
+            await app.run_async()
+    except Exception as fault:
+        return str(fault)
+    return ""
 
 
-def main() -> None:
-    wanted = msgspec.json.decode(sys.argv[1], type=Wanted)
-    said = run(wanted)
+def answer(wanted: Wanted) -> int:
+    """Runs the board; says on its pipe why it could not be opened. The process is to end with what is answered, at
+    once: the thread that reads the pipe would wait for its end."""
+    said = asyncio.run(run(wanted))
     if said:
-        print(json.dumps({"fault": said}), flush=True)
-        raise SystemExit(1)
+        os.write(1, json.dumps({"fault": said}).encode() + b"\n")
+    return 1 if said else 0
 
 
 if __name__ == "__main__":
-    main()
+    os._exit(answer(msgspec.json.decode(sys.argv[1], type=Wanted)))

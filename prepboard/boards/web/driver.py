@@ -29,6 +29,8 @@ from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 SETTLED = 0.3
 """Seconds after which a new size counts as painted, whatever lines were not written on."""
 
+PRESSES = ("key", "tap", "sign")
+
 Shown = list[list[object]]
 
 
@@ -45,6 +47,7 @@ class PageDriver(Driver):
         self._styles: dict[Style, int] = {}
         self._told: dict[str, object] = {}
         self._held_until = 0.0
+        self._painted = False
         self._waits = False
         self._out = os.fdopen(os.dup(sys.__stdout__.fileno()), "w", encoding="utf-8", buffering=1)  # type: ignore[union-attr]
         self._listens = Thread(target=self._listen, name="page", daemon=False)
@@ -86,6 +89,7 @@ class PageDriver(Driver):
         cells.written.clear()
         said = {key: value for key, value in self._around().items() if self._told.get(key) != value}
         self._told |= said
+        self._painted = self._painted or bool(lines)
         if lines or said:
             self._tell({"lines": lines, "styles": styles, "size": [cells.width, cells.height], **said})
 
@@ -148,6 +152,8 @@ class PageDriver(Driver):
 
     def _take(self, message: dict[str, Any]) -> None:
         kind = message.get("do")
+        if kind in PRESSES and not self._painted:
+            return  # Nobody can have meant it: nothing was to be seen yet.
         if kind == "key":
             self._key(str(message["key"]))
         elif kind == "tap":

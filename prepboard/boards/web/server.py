@@ -98,6 +98,7 @@ class Boards:
             max_size=messages.LONGEST,
             max_queue=64,
             ping_interval=None,
+            compression=None,  # A few kB over a kitchen's own network: packing them costs each page more than it saves.
             server_header=None,
             open_timeout=10,
             close_timeout=2,

@@ -8,18 +8,14 @@ from __future__ import annotations
 
 import asyncio
 import json
-import os
-import sys
-from asyncio.subprocess import PIPE, Process
 from collections.abc import Awaitable, Callable
 from contextlib import suppress
 from time import monotonic
 from typing import Any
 
-import msgspec
-
 from prepboard.boards.web.child import Wanted
 from prepboard.boards.web.devices import Device
+from prepboard.boards.web.starting import BoardProcess, Starter
 from prepboard.texts import _
 
 GRACE = 60.0
@@ -28,30 +24,13 @@ GRACE = 60.0
 OF_A_DEVICE, IN_ALL = 3, 64
 """Boards at once."""
 
-LONGEST_LINE = 4 * 1024 * 1024
-"""Bytes of one message of a board."""
-
-PASSED_ON = (
-    "PATH",
-    "HOME",
-    "LANG",
-    "LC_ALL",
-    "TZ",
-    "NO_COLOR",
-    "PYTHONPATH",
-    "VIRTUAL_ENV",
-    "PREPBOARD_NOW",
-    "SYSTEMROOT",
-)
-"""What of the server's environment a board is given."""
-
 Send = Callable[[dict[str, Any]], Awaitable[None]]
 
 
 class Session:
     """One page's board."""
 
-    def __init__(self, device: Device, page: str, process: Process) -> None:
+    def __init__(self, device: Device, page: str, process: BoardProcess) -> None:
         self.device, self.page, self.process = device, page, process
         self.left_at: float | None = None
         """When the page was lost, on this machine's clock; None while it is there, and while it is still coming."""
@@ -89,6 +68,7 @@ class Sessions:
 
     def __init__(self, file: str) -> None:
         self.file = file
+        self.starter = Starter()
         self.open: dict[tuple[str, str], Session] = {}
         self._tasks: set[asyncio.Task[None]] = set()
         self._one_at_a_time = asyncio.Lock()
@@ -103,7 +83,11 @@ class Sessions:
             full = await self._make_room(device)
             if full:
                 return None, full
-            session = Session(device, page, await self._start(device, width, height))
+            try:
+                process = await self._start(device, width, height)
+            except OSError as fault:
+                return None, _("The kitchen's machine cannot open a board now: {why}").format(why=fault)
+            session = Session(device, page, process)
             self.open[device.name, page] = session
         task = asyncio.create_task(self._listen(session))
         self._tasks.add(task)
@@ -122,18 +106,9 @@ class Sessions:
             await self.drop(idle[0])
         return ""
 
-    async def _start(self, device: Device, width: int, height: int) -> Process:
+    async def _start(self, device: Device, width: int, height: int) -> BoardProcess:
         wanted = Wanted(self.file, device.board, device.stations, device.by, device.look, device.language)
-        environment = {name: os.environ[name] for name in PASSED_ON if name in os.environ}
-        environment |= {
-            "PREPBOARD_PAGE": f"{width}x{height}",
-            "TEXTUAL_COLOR_SYSTEM": "truecolor",
-            "TERM": "xterm-256color",
-        }
-        command = (sys.executable, "-m", "prepboard.boards.web.child", msgspec.json.encode(wanted).decode())
-        return await asyncio.create_subprocess_exec(
-            *command, stdin=PIPE, stdout=PIPE, stderr=asyncio.subprocess.DEVNULL, env=environment, limit=LONGEST_LINE
-        )
+        return await self.starter.start(wanted, width, height)
 
     async def _listen(self, session: Session) -> None:
         """Passes on what a board says until it ends."""
@@ -178,3 +153,4 @@ class Sessions:
     async def close(self) -> None:
         """Ends all boards."""
         await asyncio.gather(*(self.drop(one) for one in list(self.open.values())))
+        await self.starter.close()

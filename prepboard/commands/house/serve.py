@@ -179,6 +179,7 @@ async def _run(path: Path, place: Place, book: Book) -> None:
         with suppress(NotImplementedError):
             loop.add_signal_handler(sign, stop.set)
     async with boards.listen():
+        await boards.sessions.starter.get_ready()
         _say_where(boards)
         looks = asyncio.create_task(_look_after(boards))
         await stop.wait()

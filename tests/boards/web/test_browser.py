@@ -1,4 +1,4 @@
-"""A board in a real browser: by link, by key, by tap, on two pages, and what happens when the line goes.
+"""A board in a real browser: by link, by key, by tap, on two pages, and what a screen reader hears of it.
 
 Runs where Chromium is installed (Debian: package chromium) and Playwright with it; else it says that it did not.
 """
@@ -6,91 +6,25 @@ Runs where Chromium is installed (Debian: package chromium) and Playwright with 
 from __future__ import annotations
 
 import asyncio
-import shutil
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager, closing
+from contextlib import closing
 from datetime import UTC, datetime
-from pathlib import Path
-from typing import Any
 
 import pytest
 from boards.at_a_station import BOOK, KITCHEN
+from boards.web.browsing import DESK, PHONE, TABLET, TEXT, in_a_browser, link_of, opened, says, tap
 from boards.web.test_server import serving
 
-from prepboard.boards.web.devices import Device
 from prepboard.clock import FixedClock
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.pins import set_pin
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-playwright = pytest.importorskip("playwright.async_api", reason="Playwright is not installed")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no board was opened in a browser")
-
-QUIET = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
-PHONE, TABLET, DESK = (390, 844), (768, 1024), (1280, 800)
-TEXT = "() => [...document.querySelectorAll('#lines > div')].map(line => line.textContent).join('\\n')"
+pytestmark = in_a_browser
 
 
-@asynccontextmanager
-async def a_browser() -> AsyncIterator[Any]:
-    async with playwright.async_playwright() as started:
-        browser = await started.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        try:
-            yield browser
-        finally:
-            await browser.close()
-
-
-async def opened(browser: Any, link: str, size: tuple[int, int], *, fingers: bool = True) -> Any:
-    """A page on which the board stands. What it asked for and what went wrong are kept."""
-    context = await browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, has_touch=fingers, is_mobile=fingers
-    )
-    page = await context.new_page()
-    page.asked, page.wrong = [], []
-    page.on("request", lambda request: page.asked.append(request.url))
-    page.on("pageerror", lambda fault: page.wrong.append(str(fault)))
-    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
-    await page.goto(link)
-    await page.wait_for_url("**/board")
-    await page.wait_for_selector("body[data-painted=yes]")
-    await says(page, "TO MAKE")
-    return page
-
-
-async def says(page: Any, text: str, seconds: float = 15) -> str:
-    """Waits until the lines have a text."""
-    async with asyncio.timeout(seconds):
-        while text not in (shown := await page.evaluate(TEXT)):
-            await asyncio.sleep(0.02)
-    return shown
-
-
-def link_of(asked: Any, name: str, **more: Any) -> str:
-    secret = asked.boards.devices.add(
-        Device(name, more.pop("board", "station"), more.pop("stations", ("sauce",)), **more)
-    )
-    return f"http://{asked.host}/#{secret}"
-
-
-async def tap(page: Any, text: str) -> None:
-    await page.locator("button", has_text=text).first.tap()
-
-
-@pytest.fixture
-def kitchen(loaded: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("PREPBOARD_NOW", "2026-10-31T14:00:00+00:00")
-    shutil.copy(loaded, tmp_path / "kitchen.db")
-    return tmp_path / "kitchen.db"
-
-
-async def test_by_taps_alone_a_run_is_started_and_another_page_sees_it(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_by_taps_alone_a_run_is_started_and_another_page_sees_it(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         one = await opened(browser, link_of(asked, "tablet"), TABLET)
         two = await opened(browser, link_of(asked, "phone", by="JP"), PHONE)
         assert all(url.startswith(f"http://{asked.host}/") for url in one.asked)
@@ -107,8 +41,8 @@ async def test_by_taps_alone_a_run_is_started_and_another_page_sees_it(kitchen):
         assert one.wrong == two.wrong == []
 
 
-async def test_by_keys_alone_the_first_key_works(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_by_keys_alone_the_first_key_works(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "desk", by="LM"), DESK, fingers=False)
         await page.keyboard.press("s")
         await says(page, "UNDER WAY")
@@ -119,7 +53,9 @@ async def test_by_keys_alone_the_first_key_works(kitchen):
         assert page.wrong == []
 
 
-async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(kitchen, tmp_path, monkeypatch):
+async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(
+    kitchen, starter, browser, tmp_path, monkeypatch
+):
     """Typed on the keys of the page, in the open kitchen: what stands there is dots."""
     monkeypatch.setattr("prepboard.store.file.pins.N", 2**4)
     people = '[people.lm]\nname = "Leda"\nrole = "sous"\n'
@@ -128,7 +64,7 @@ async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(k
     with closing(KitchenFile.open(kitchen, FixedClock(datetime(2026, 10, 31, 14, tzinfo=UTC)))) as file:
         load_book(file, Who("lm", ""), tmp_path / "book")
         set_pin(file, Who("LM", "sauce"), "4711")
-    async with serving(kitchen) as asked, a_browser() as browser:
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "tablet", by="LM"), TABLET)
         await tap(page, "start")
         await says(page, "PIN")
@@ -141,8 +77,8 @@ async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(k
         assert page.wrong == []
 
 
-async def test_fingers_find_every_button_and_nothing_is_cut(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_fingers_find_every_button_and_nothing_is_cut(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         link = link_of(asked, "t", by="LM")
         for size in (PHONE, TABLET, DESK):
             page = await opened(browser, link, size)
@@ -166,9 +102,9 @@ async def test_fingers_find_every_button_and_nothing_is_cut(kitchen):
             await page.context.close()
 
 
-async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen):
+async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen, starter, browser):
     """Three letters of each stand as far right as three zeros, or six for wide ones, whatever the fonts say."""
-    async with serving(kitchen) as asked, a_browser() as browser:
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t"), DESK, fingers=False)
         odd = [[["0", 0]] * 3, [["柚", 0, 2]] * 3, *([[sign, 0, 1]] * 3 for sign in ("─", "▸", "ד", "é", "█"))]
         await page.evaluate("odd => odd.forEach((runs, n) => draw(n, [...runs, ['|', 0]]))", odd)
@@ -180,8 +116,8 @@ async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen
         assert ends == pytest.approx([width * cells for cells in (3, 6, 3, 3, 3, 3, 3)], abs=0.6)
 
 
-async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_later(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_later(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await page.context.set_offline(True)
         await page.evaluate("() => socket.close()")
@@ -196,8 +132,8 @@ async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_l
         await says(page, "Reduce")
 
 
-async def test_a_dialog_and_what_is_half_typed_are_there_again(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_a_dialog_and_what_is_half_typed_are_there_again(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await page.keyboard.press("s")
         await says(page, "Reduce")
@@ -212,21 +148,20 @@ async def test_a_dialog_and_what_is_half_typed_are_there_again(kitchen):
         assert "1.5" in shown
 
 
-async def test_a_server_that_stops_leaves_no_process_and_its_pages_come_back_with_the_next_one(kitchen):
-    async with a_browser() as browser:
-        async with serving(kitchen) as asked:
-            page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
-            (session,) = asked.boards.sessions.open.values()
-        assert session.process.returncode is not None
-        await page.wait_for_selector("#late:not([hidden])", timeout=5000)
-        await page.evaluate("() => lines.replaceChildren()")
-        async with serving(kitchen, asked.port):
-            assert "LM" in await says(page, "TO MAKE", 10)
-            await page.wait_for_selector("#late[hidden]", state="attached", timeout=5000)
+async def test_a_server_that_stops_leaves_no_process_and_its_pages_come_back_with_the_next_one(kitchen, browser):
+    async with serving(kitchen) as asked:
+        page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
+        (session,) = asked.boards.sessions.open.values()
+    assert session.process.returncode is not None
+    await page.wait_for_selector("#late:not([hidden])", timeout=5000)
+    await page.evaluate("() => lines.replaceChildren()")
+    async with serving(kitchen, asked.port):
+        assert "LM" in await says(page, "TO MAKE", 10)
+        await page.wait_for_selector("#late[hidden]", state="attached", timeout=5000)
 
 
-async def test_without_its_key_a_page_shows_nothing(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_without_its_key_a_page_shows_nothing(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         page = await browser.new_page()
         await page.goto(f"http://{asked.host}/#" + "x" * 43)
         await page.wait_for_function("() => document.getElementById('said').textContent.includes('not known')")
@@ -234,8 +169,8 @@ async def test_without_its_key_a_page_shows_nothing(kitchen):
         assert answer.status == 403
 
 
-async def test_a_screen_reader_hears_lines_and_answers(kitchen):
-    async with serving(kitchen) as asked, a_browser() as browser:
+async def test_a_screen_reader_hears_lines_and_answers(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
         client = await page.context.new_cdp_session(page)
         tree = (await client.send("Accessibility.getFullAXTree"))["nodes"]
@@ -248,13 +183,3 @@ async def test_a_screen_reader_hears_lines_and_answers(kitchen):
         async with asyncio.timeout(15):
             while "started" not in (await page.text_content("#said") or ""):
                 await asyncio.sleep(0.02)
-
-
-def test_the_pages_ask_nobody_else_for_anything():
-    folder = Path(__file__).parents[3] / "prepboard" / "boards" / "web" / "page"
-    for file in folder.iterdir():
-        text = file.read_text(encoding="utf-8")
-        assert "http://" not in text.replace('http://" :', "")
-        assert "https://" not in text
-        assert "@import" not in text
-    assert sum(len(file.read_bytes()) for file in folder.iterdir()) < 25_000

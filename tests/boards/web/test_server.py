@@ -16,6 +16,7 @@ from websockets.exceptions import ConnectionClosed, InvalidStatus
 from prepboard.boards.web import sessions as pages
 from prepboard.boards.web.devices import Device
 from prepboard.boards.web.server import OLD, Boards, Place
+from prepboard.boards.web.starting import Starter
 
 pytestmark = pytest.mark.asyncio
 
@@ -61,9 +62,11 @@ async def free_port() -> int:
 
 
 @asynccontextmanager
-async def serving(path: Path, port: int = 0, **more: Any) -> AsyncIterator[Asked]:
+async def serving(path: Path, port: int = 0, *, starter: Starter | None = None, **more: Any) -> AsyncIterator[Asked]:
     port = port or await free_port()
     boards = Boards(path, Place("127.0.0.1", port, **more))
+    if starter:
+        boards.sessions.starter = starter
     async with boards.listen():
         after = asyncio.create_task(boards.look_after())
         try:
@@ -275,22 +278,11 @@ async def test_a_storm_of_a_hundred_lines_leaves_three_boards(tmp_path, no_proce
             await line.close()
 
 
-async def test_names_that_look_like_options_or_commands_are_names(tmp_path, monkeypatch):
-    """They stand in one JSON argument: nothing is a shell's."""
-    seen: list[tuple[str, ...]] = []
-
-    async def spawn(*command: str, **how: Any) -> Any:
-        seen.append(command)
-        pipe = asyncio.subprocess.PIPE
-        return await real("cat", stdin=pipe, stdout=pipe)
-
-    real = asyncio.create_subprocess_exec
-    monkeypatch.setattr(pages.asyncio, "create_subprocess_exec", spawn)
-    hostile = "--help; touch x $(id) `id`"
-    made = pages.Sessions(str(tmp_path / "k.db"))
-    process = await made._start(Device("t", "station", (hostile,)), 80, 24)
-    process.stdin.close()
-    await process.wait()
-    ((_python, dash_m, module, wanted),) = seen
-    assert (dash_m, module) == ("-m", "prepboard.boards.web.child")
-    assert json.loads(wanted)["stations"] == [hostile]
+async def test_the_pages_ask_nobody_else_for_anything():
+    folder = Path(__file__).parents[3] / "prepboard" / "boards" / "web" / "page"
+    for file in folder.iterdir():
+        text = file.read_text(encoding="utf-8")
+        assert "http://" not in text.replace('http://" :', "")
+        assert "https://" not in text
+        assert "@import" not in text
+    assert sum(len(file.read_bytes()) for file in folder.iterdir()) < 25_000

@@ -1,0 +1,74 @@
+"""Boards opened in a real browser, for the tests that do so: Chromium, driven by Playwright."""
+
+from __future__ import annotations
+
+import asyncio
+import shutil
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from typing import Any
+
+import pytest
+
+from prepboard.boards.web.devices import Device
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+playwright = pytest.importorskip("playwright.async_api", reason="Playwright is not installed")
+in_a_browser = [
+    pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no board was opened in a browser"),
+    pytest.mark.asyncio(loop_scope="session"),
+]
+"""Marks of tests that open boards in the one browser that they share."""
+
+QUIET = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+PHONE, TABLET, DESK = (390, 844), (768, 1024), (1280, 800)
+TEXT = "() => [...document.querySelectorAll('#lines > div')].map(line => line.textContent).join('\\n')"
+
+
+@asynccontextmanager
+async def a_browser() -> AsyncIterator[Any]:
+    async with playwright.async_playwright() as started:
+        browser = await started.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        try:
+            yield browser
+        finally:
+            await browser.close()
+
+
+async def opened(browser: Any, link: str, size: tuple[int, int], *, fingers: bool = True) -> Any:
+    """A page on which the board stands. What it asked for and what went wrong are kept."""
+    context = await browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, has_touch=fingers, is_mobile=fingers
+    )
+    page = await context.new_page()
+    page.asked, page.wrong = [], []
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.on("pageerror", lambda fault: page.wrong.append(str(fault)))
+    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
+    await page.goto(link)
+    await page.wait_for_url("**/board")
+    await page.wait_for_selector("body[data-painted=yes]")
+    await says(page, "TO MAKE")
+    return page
+
+
+async def says(page: Any, text: str, seconds: float = 15) -> str:
+    """Waits until the lines have a text."""
+    async with asyncio.timeout(seconds):
+        while text not in (shown := await page.evaluate(TEXT)):
+            await asyncio.sleep(0.02)
+    return shown
+
+
+def link_of(asked: Any, name: str, **more: Any) -> str:
+    secret = asked.boards.devices.add(
+        Device(name, more.pop("board", "station"), more.pop("stations", ("sauce",)), **more)
+    )
+    return f"http://{asked.host}/#{secret}"
+
+
+async def tap(page: Any, text: str) -> None:
+    await page.locator("button", has_text=text).first.tap()
