@@ -24,6 +24,8 @@ from prepboard.plan.solver.schedule import HOMELESS, Schedule
 
 SOME = 80
 """With more runs than this placing all of them anew takes too long to be tried at every change."""
+MOST_PLACED = 6_000
+"""So many placements are tried at most to make way for what is late: a hotel has hundreds of late runs at once."""
 LITTLE = 10 * WEIGHT
 """So many weighed minutes are no reason to place anew what lies somewhere already."""
 SOON = timedelta(hours=1)
@@ -278,8 +280,10 @@ def _place_the_rest(
     allowed = max(let_be, _late_before(schedule, new, planned, floor) + nowhere)
     place_all(schedule, new, tries=1, allowed=allowed)
     if may_push and schedule.cost()[0] > allowed:
-        rivals = Rivals(schedule, range(len(planned)))
+        rivals, until = Rivals(schedule, range(len(planned))), schedule.placements + MOST_PLACED
         for index in rivals.late():
+            if schedule.placements >= until:
+                break
             if index in may_push and schedule.cost()[0] > allowed and schedule.costs[index][0]:
                 rivals.make_way(index)
 
