@@ -20,6 +20,7 @@ import click
 from prepboard.commands.given.help_words import in_one, in_words, options_in_words
 from prepboard.commands.given.options import in_language, shared_options
 from prepboard.commands.given.session import Known, Session, knows_all_signs, tell_did
+from prepboard.texts import _
 
 FAMILIES = {
     "house.setting_up": ("demo", "new", "load", "schema"),
@@ -123,7 +124,7 @@ def _check_text(given: Any) -> None:
     for word in given or sys.argv[1:]:
         if any("\ud800" <= sign <= "\udfff" for sign in str(word)):
             shown = str(word).encode("utf-8", "replace").decode()
-            raise click.UsageError(f"'{shown}' is no UTF-8 text")
+            raise click.UsageError(_("'{text}' is no UTF-8 text").format(text=shown))
 
 
 def _said(fault: Exception) -> int:

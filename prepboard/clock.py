@@ -11,6 +11,8 @@ from typing import Protocol
 
 from msgspec import Struct
 
+from prepboard.texts import _
+
 
 class Clock(Protocol):
     """Tells the time, and whether someone set it by hand (every board then says so)."""
@@ -57,5 +59,7 @@ def read_clock(text: str) -> FixedClock:
     try:
         at = datetime.fromisoformat(text)
     except ValueError:
-        raise ValueError(f"PREPBOARD_NOW is '{text}'; write it like 2026-10-31T14:22+00:00") from None
+        raise ValueError(
+            _("PREPBOARD_NOW is '{text}'; write it like 2026-10-31T14:22+00:00").format(text=text)
+        ) from None
     return FixedClock(at.astimezone(UTC) if at.tzinfo else at.replace(tzinfo=UTC))

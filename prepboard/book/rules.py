@@ -34,6 +34,11 @@ class Rule(Struct, frozen=True):
     """The code's own figure, where the kitchen's approved plan is looser than it."""
 
     @property
+    def place(self) -> str:
+        """Where in the code it stands, in the reader's language."""
+        return _(self.section)
+
+    @property
     def said(self) -> str:
         """The figure as people read it, in both units where the code has both: "57 °C (135 °F)", "2 h", "7 days"."""
         if self.unit in _MINUTES:
@@ -73,6 +78,10 @@ class Allowed(Struct, frozen=True):
     """The key of the time by which food must be back in range; without one there is no such time."""
     adds_up: bool = False
     """Whether all times out of range add up."""
+
+    @property
+    def place(self) -> str:
+        return _(self.section)
 
 
 class Figures(Struct, frozen=True):
@@ -114,6 +123,10 @@ class NoControl(Struct, frozen=True):
     shell_eggs: bool = False
     """Whether shell eggs may stand at room temperature."""
 
+    @property
+    def place(self) -> str:
+        return _(self.section)
+
     def lifts_cold(self, ph: Fraction | None, aw: Fraction | None) -> bool:
         return any(one.hold(ph, aw) for one in self.figures)
 
@@ -139,6 +152,11 @@ class RuleBook(Struct, frozen=True):
     def loosened(self) -> tuple[Rule, ...]:
         """The limits that this kitchen's approved plan has looser than the code."""
         return tuple(rule for rule in self.rules.values() if rule.loosened_from)
+
+    @property
+    def named(self) -> str:
+        """Its title, in the reader's language."""
+        return _(self.title)
 
     @property
     def says(self) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from fractions import Fraction
 
 from days.obedient import COOK, MINUTE, opened
 from random_kitchens import NOW, text_of
@@ -91,6 +92,9 @@ makes = "4 kg"
 """Two hours of one cook's hands before 18:00: whatever comes first pushes the other."""
 
 
+STEPS_OF_TWO = 'steps = [{ do = "Cook", hands_on = "30 min" }, { do = "Dress", hands_on = "30 min" }]'
+
+
 def moved(file) -> dict[str, str]:
     """What lines say of what moved them."""
     board = plan(file.read(), file.clock.now())
@@ -114,6 +118,19 @@ def test_a_line_that_an_action_moved_says_from_when_and_why_for_an_hour(tmp_path
         assert moved(file) == {second.prep: f"moved from {was}: {first.prep.capitalize()} began late"}
         file.clock.at = late + timedelta(minutes=61)
         assert moved(file) == {}
+    finally:
+        file.close()
+
+
+def test_a_run_under_way_that_does_not_go_on_is_named_as_what_it_makes(tmp_path):
+    book = ONE_COOK.replace('steps = [{ do = "Cook", hands_on = "1 h" }]', STEPS_OF_TWO, 1)
+    file = opened(tmp_path, book, NOW)
+    try:
+        start(file, COOK, "barley", Fraction(1))
+        (soup,) = [line for line in plan(file.read(), NOW).make if line.prep == "soup"]
+        file.clock.at = soup.begins - timedelta(minutes=15)
+        count(file, COOK, "salad", 10**9, made_at=file.clock.at)
+        assert [said.partition(": ")[2] for said in moved(file).values()] == ["Barley does not go on"]
     finally:
         file.close()
 

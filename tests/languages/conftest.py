@@ -8,10 +8,12 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from languages.other_letters import WORD
 from languages.pseudo import Pseudo, speaking
 
 from prepboard import demo
 from prepboard.clock import FixedClock
+from prepboard.demo_book import demo_words
 from prepboard.plan.planner import Planner
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -26,6 +28,12 @@ def _afternoon(made_demo: Path, folder: Path) -> Path:
     demo.go_on(file, demo.NOW, demo.later(UNTIL))
     file.close()
     return path
+
+
+@pytest.fixture(scope="session")
+def of_the_book() -> frozenset[str]:
+    """All words that people wrote in the demo: names, steps and notes of its book and of its story."""
+    return frozenset(word.lower() for text in demo_words("es") for word in WORD.findall(text))
 
 
 @pytest.fixture(scope="session")

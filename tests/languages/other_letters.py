@@ -8,7 +8,7 @@ from languages import texts
 from languages.pseudo import Pseudo
 
 WORD = re.compile(r"[A-Za-z]{3,}")
-OURS = frozenset({"min", "cod", "met", "food", "code", "fda", "prepboard"})
+OURS = frozenset({"min", "cod", "met", "brix", "food", "code", "fda", "prepboard"})
 """Units, and the rule book's own name, which is the same in every language."""
 
 

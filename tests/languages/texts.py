@@ -114,11 +114,14 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
     for name in rule_books():
         book = rule_book(name)
         yield " ".join(book.caution.split()), "", f"config/rules/{name}.toml"
+        for text in (book.title, book.no_control.section, book.no_control.goods_section, book.no_control.status):
+            yield text, "", f"config/rules/{name}.toml"
         for rule in book.rules.values():
-            yield rule.status, "", f"config/rules/{name}.toml"
+            for text in (rule.key.replace("_", " "), rule.section, rule.title, rule.source, rule.status, rule.note):
+                yield text, "", f"config/rules/{name}.toml"
         for allowed in book.allowed.values():
-            yield allowed.text, "", f"config/rules/{name}.toml"
-            yield allowed.status, "", f"config/rules/{name}.toml"
+            for text in (allowed.text, allowed.section, allowed.status):
+                yield text, "", f"config/rules/{name}.toml"
     for table in key_words.KEYS.values():
         for key in table.values():
             for text in (key.means, key.written, key.default):

@@ -99,7 +99,7 @@ def _some(text: str, number: int) -> str:
 def sections(board: Board, stations: Collection[str], counted: Collection[str]) -> tuple[Section, ...]:
     """The lists of the close, named as in NAMES."""
     voice, closing = voice_of(board), lists_of(board, stations)
-    basis = _("by {rules}").format(rules=board.state.book.kitchen.rules.title)
+    basis = _("by {rules}").format(rules=board.state.book.kitchen.rules.named)
     stands = {line.batch.code: line for line in closing.discard}
     late = {str(line.line) for line in not_for(board)}
     starts = tuple(line for line in closing.start_tonight if str(line.line) not in late)

@@ -37,7 +37,7 @@ def batch_page(
         measure = _measure(voice, ending.batch.prep, ending.batch.unit)
         yield _("WHERE IT WENT"), [_entry(voice, measure, entry) for entry in story.entries]
     rules = board.state.book.kitchen.rules
-    yield _("BASIS"), [_("Reckoned by {rules}. {caution}").format(rules=rules.title, caution=rules.says)]
+    yield _("BASIS"), [_("Reckoned by {rules}. {caution}").format(rules=rules.named, caution=rules.says)]
 
 
 def _good_until(voice: Voice, ending: Expiring) -> list[str]:

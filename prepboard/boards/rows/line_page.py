@@ -84,7 +84,7 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
     if not line.late_minutes and line.begins - line.can_start_from >= WORTH_SAYING:
         times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
     if line.use_by:
-        rules = board.state.book.kitchen.rules.title
+        rules = board.state.book.kitchen.rules.named
         times.append(_("once made, {good}, by {rules}").format(good=voice.good(line.use_by), rules=rules))
     yield "", times
     yield _("WHY THIS MUCH"), list(why_this_much(board, line))

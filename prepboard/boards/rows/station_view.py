@@ -122,7 +122,7 @@ def _goes_off(
 def _basis(board: Board) -> tuple[str, ...]:
     """By which rule book the dates are, and whether the kitchen's own plan is looser than it."""
     kitchen = board.state.book.kitchen
-    by = _("by {rules}").format(rules=kitchen.rules.title)
+    by = _("by {rules}").format(rules=kitchen.rules.named)
     return (by, _("looser by this kitchen's plan")) if kitchen.rules.loosened else (by,)
 
 

@@ -16,7 +16,7 @@ from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.stretches import Stretch, away, stretches
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 BEFORE = timedelta(hours=1)
 """How much of the past is in sight."""
@@ -134,7 +134,7 @@ def _side_by_side(held: Iterable[Stretch]) -> list[list[Stretch]]:
 def _held(voice: Voice, one: Stretch, stations: tuple[str, ...]) -> Span:
     """What is in a place, at what heat, and of another bench also whose it is; the own is stronger."""
     own = one.station in stations
-    heat = temperature_text(one.at)
+    heat = decimal(temperature_text(one.at) or "")
     words = [voice.name(one.prep), *([heat] if heat else []), *([] if own else [voice.station(one.station)])]
     tone: Tone = "strong" if own else "dim"
     return Span(one.begins, one.begins, one.holds_until, ", ".join(words), holds=True, tone=tone)

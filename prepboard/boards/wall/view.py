@@ -123,7 +123,7 @@ def _goes_off(board: Board, stations: tuple[str, ...]) -> Section:
     minded = tuple(row for row in temperatures(board, stations) if row.tone in ("discard", "late"))
     soon -= {row.key for row in minded}
     shown = (*minded, *(row for row in rows.goes_off(board, stations) if row.key in soon))
-    aside = (_("by {rules}").format(rules=board.state.book.kitchen.rules.title),)
+    aside = (_("by {rules}").format(rules=board.state.book.kitchen.rules.named),)
     return Section("goes-off", _("GOES OFF BEFORE CLOSE"), aside, shown, _("Nothing goes off before close."))
 
 

@@ -262,9 +262,10 @@ def check_packed_fish(
         thawed = set(prep.keeps) - {"frozen"} or prep.store != "frozen"
         if prep.packed and not cooked and thawed and water & set(map(group, carried_by(preps, goods, prep.id))):
             said = _(
-                "raw fish that is packed without oxygen stays frozen until it is taken out (3-502.12(C)): say only"
+                "raw fish that is packed without oxygen stays frozen until it is taken out (3-502.12(C)): say only "
+                '`store = "frozen"`'
             )
-            findings.add(("preps", prep.id, "packed"), said + ' `store = "frozen"`')
+            findings.add(("preps", prep.id, "packed"), said)
 
 
 def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:
@@ -277,6 +278,4 @@ def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:
         if limit is not None and step.core.degrees < limit:
             rule = rules.rules[key]
             said = _("is below the {limit} of {section}; say `cook_as` where a lower figure is this food's")
-            findings.add(
-                ("preps", prep.id, "steps", number, "core"), said.format(limit=rule.said, section=rule.section)
-            )
+            findings.add(("preps", prep.id, "steps", number, "core"), said.format(limit=rule.said, section=rule.place))

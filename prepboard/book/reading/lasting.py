@@ -108,7 +108,7 @@ def _measured(
     cold = law.lifts_cold(ph, aw)
     if not cold and not listed:
         said = _("these figures lift no cold: {section} asks for {figures}; cooled and dated it needs no `exempt`")
-        findings.add((*path, "measured"), said.format(section=law.section, figures=law.said))
+        findings.add((*path, "measured"), said.format(section=law.place, figures=law.said))
         return None
     return Evidence(why, on, by, ph, aw, cold)
 
@@ -124,7 +124,7 @@ def _missing(path: KeyPath, law: NoControl) -> str:
 def _unstable_goods(goods: Goods, rules: RuleBook) -> str:
     """Why something bought is not what `stable` says; nothing where it may be."""
     if goods.stable == "shell eggs" and not rules.no_control.shell_eggs:
-        return _("by {rules} shell eggs are kept cold").format(rules=rules.title)
+        return _("by {rules} shell eggs are kept cold").format(rules=rules.named)
     if goods.stable in ("dry", "preserve") and goods.store == "frozen":
         return _("what comes frozen is neither dry goods nor a preserve")
     if goods.stable == "dry" and goods.store == "chilled":

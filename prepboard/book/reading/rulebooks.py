@@ -126,7 +126,7 @@ def with_house_rules(book: RuleBook, house: Mapping[str, object], approved: bool
             continue
         if old is None and not approved and _looser_than_any(key, value, unit):
             said = _("{title} names no such limit, and no rule book allows so much; name your own `approved_plan`")
-            findings.add(path, said.format(title=book.title))
+            findings.add(path, said.format(title=book.named))
             continue
         looser = old is not None and _loosens(old, value, unit)
         if old and looser and not approved:
@@ -177,8 +177,8 @@ def _loosened(book: RuleBook, old: Rule, unit: str) -> str:
         "looser than {title}, section {section} ({limit} {unit}); a kitchen may tighten a limit, to loosen one it "
         "must name its own `approved_plan`"
     ).format(
-        title=book.title,
-        section=old.section,
+        title=book.named,
+        section=old.place,
         limit=float(limit) if limit is not None and limit % 1 else limit,
         unit=unit,
     )

@@ -105,13 +105,13 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
     hours = book.kitchen.rules.rules.get("time_control")
     if hours is not None and prep.store == "ambient" and not free and _minutes(life) > hours.value:
         said = _("at room temperature {rules} gives it {time}; longer with `stable`, or with `exempt` and its figures")
-        findings.add(path, said.format(rules=book.kitchen.rules.title, time=hours.said))
+        findings.add(path, said.format(rules=book.kitchen.rules.named, time=hours.said))
     chilled = prep.store == "chilled" and prep.ready_to_eat and not free
     if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most_days()):
         said = _(
             "{rules} names no days, and no rule book gives such food more than {days}: name your own `approved_plan`"
         )
-        findings.add(path, said.format(rules=book.kitchen.rules.title, days=most_days()))
+        findings.add(path, said.format(rules=book.kitchen.rules.named, days=most_days()))
     if chilled and marked and _longer(life, marked):
         said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))

@@ -226,9 +226,10 @@ def wall_clock(text: str) -> time:
 
 
 def day(kitchen: Kitchen, text: str) -> date:
-    """A business day: "2026-10-31", "today", "tomorrow" or "yesterday"."""
+    """A business day: "2026-10-31", "today", "tomorrow" or "yesterday", in English or in the reader's language."""
     today = kitchen.book.kitchen.days.business_day(kitchen.now)
-    near = {"yesterday": -1, "today": 0, "tomorrow": 1}.get(text.casefold())
+    said = {_("yesterday"): -1, _("today"): 0, _("tomorrow"): 1, "yesterday": -1, "today": 0, "tomorrow": 1}
+    near = said.get(text.casefold())
     if near is not None:
         return today + timedelta(days=near)
     try:

@@ -56,8 +56,8 @@ class Session(Struct):
         try:
             return read_clock(text) if text else None
         except (ValueError, OverflowError) as fault:
-            said = str(fault) if isinstance(fault, ValueError) else f"PREPBOARD_NOW is '{text}', which no clock shows"
-            raise click.UsageError(said) from None
+            none = _("PREPBOARD_NOW is '{text}', which no clock shows").format(text=text)
+            raise click.UsageError(str(fault) if isinstance(fault, ValueError) else none) from None
 
     @contextmanager
     def file(self, *, create: bool = False) -> Iterator[KitchenFile]:

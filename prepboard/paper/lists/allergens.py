@@ -16,7 +16,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day
 from prepboard.paper.text.shape import Json
 from prepboard.plan.given.state import State
-from prepboard.texts import _, some
+from prepboard.texts import _, root, some, spoken
 
 
 def tonight(state: State, now: datetime) -> list[str]:
@@ -107,7 +107,7 @@ def as_page(state: State, voice: Voice) -> str:
     law = _("Regulation (EU) 1169/2011, Annex II") if kitchen.allergens == "eu" else _("US major food allergens")
     printed = _("Printed {time}. The list of {law}.").format(time=voice.wall(voice.now), law=law)
     return (
-        f'<!doctype html>\n<html lang="{escape(kitchen.language)}">\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{root(spoken())}">\n<meta charset="utf-8">\n'
         f"<title>{escape(title)}</title>\n<style>{_STYLE}</style>\n<h1>{escape(title)}</h1>\n"
         f"<table>\n<thead><tr><th></th>{head}<th><span>{escape(_('nothing stated of'))}</span></th></tr></thead>\n"
         f"<tbody>\n{body}\n</tbody>\n</table>\n<p class=reserve>{escape(reserve())}</p>\n"

@@ -60,16 +60,16 @@ def rules(voice: Voice, width: int) -> Section:
     book = voice.book.kitchen.rules
     rows, beside = (
         [
-            Row((rule.said, rule.key.replace("_", " "), _where(rule)), (rule.note,) if rule.note else ())
+            Row((rule.said, named(rule.key), _where(rule)), (_(rule.note),) if rule.note else ())
             for rule in book.rules.values()
             if (rule.key in CHECKED) is checked
         ]
         for checked in (True, False)
     )
-    after = [Row((key.replace("_", " "), f"{book.allows_next(key)} {_whence(book, key)}")) for key in book.allowed]
+    after = [Row((named(key), f"{book.allows_next(key)} {_whence(book, key)}")) for key in book.allowed]
     return [
         "",
-        *paragraph(book.title, width, 1),
+        *paragraph(book.named, width, 1),
         *paragraph(book.says, width, 1),
         *loosened(voice, width),
         *section(_("IN FORCE"), table(rows, "><<", width), _("This rule book names no numbers."), width),
@@ -85,7 +85,7 @@ def _lifted(voice: Voice, width: int) -> Section:
     """Which figures lift the cold by this code, and what of the book they lift it of."""
     law = voice.book.kitchen.rules.no_control
     said = _("Food needs no cold with {figures} ({section}; {status}).")
-    texts = [said.format(figures=law.said, section=law.section, status=_(law.status)), *exempted(voice.book)]
+    texts = [said.format(figures=law.said, section=law.place, status=_(law.status)), *exempted(voice.book)]
     return [line for text in texts for line in paragraph(text, width, 1)]
 
 
@@ -98,16 +98,23 @@ def silent(width: int) -> Section:
     return [line for text in SILENT.values() for line in paragraph(_(text), width, 1)]
 
 
+def named(key: str) -> str:
+    """A limit's name in the reader's language, and beside it the key that a book writes where they are not alike."""
+    words = key.replace("_", " ")
+    said = _(words)
+    return words if said == words else f"{said} ({key})"
+
+
 def _where(rule: Rule) -> str:
     if rule.source == rule.status:
-        return _("{section} {source}.").format(section=rule.section, source=rule.source).strip()
+        return _("{section} {source}.").format(section=rule.place, source=_(rule.source)).strip()
     said = _("{section}, {title}. {source}; {status}.")
-    return said.format(section=rule.section, title=rule.title, source=rule.source, status=_(rule.status))
+    return said.format(section=rule.place, title=_(rule.title), source=_(rule.source), status=_(rule.status))
 
 
 def _whence(book: RuleBook, key: str) -> str:
     found = book.allowed[key]
-    return _("({section}; {status}.)").format(section=found.section, status=_(found.status))
+    return _("({section}; {status}.)").format(section=found.place, status=_(found.status))
 
 
 def loosened(voice: Voice, width: int) -> Section:
@@ -121,10 +128,10 @@ def loosened_texts(voice: Voice) -> list[str]:
     said = _("Looser than {title}, section {section}, by this kitchen's own plan ({plan}): {key} {value}, not {code}.")
     return [
         said.format(
-            title=kitchen.rules.title,
-            section=rule.section,
+            title=kitchen.rules.named,
+            section=rule.place,
             plan=plan_text(kitchen.approved_plan),
-            key=rule.key.replace("_", " "),
+            key=named(rule.key),
             value=rule.said,
             code=_code_figure(rule),
         )

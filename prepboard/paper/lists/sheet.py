@@ -13,7 +13,8 @@ from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape, number
-from prepboard.texts import _
+from prepboard.paper.text.waiting import say_life
+from prepboard.texts import _, decimal
 
 
 def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
@@ -47,7 +48,7 @@ def _allergens(sheet: Sheet, voice: Voice) -> str:
 
 
 def _lives(sheet: Sheet) -> str:
-    return listed(f"{store} {life_text(life)}" for store, life in sheet.prep.keeps.items())
+    return listed(f"{_(store)} {say_life(life)}" for store, life in sheet.prep.keeps.items())
 
 
 def _ingredient(use: Ingredient, voice: Voice, there: str = "") -> Row:
@@ -63,8 +64,8 @@ def _step(place: int, step: Step, sheet: Sheet, voice: Voice) -> Row:
     elsewhere = voice.station(step.station) if step.station != sheet.prep.station else ""
     equipment = voice.book.equipment.get(step.equipment or "")
     where = plain(equipment.name) if equipment else ""
-    heat = temperature_text(step.at)
-    core = temperature_text(step.core)
+    heat = decimal(temperature_text(step.at) or "")
+    core = decimal(temperature_text(step.core) or "")
     details = listed(
         (
             elsewhere,

@@ -18,7 +18,7 @@ from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import Closing, Parting
 from prepboard.plan.shown.lines import MakeLine, Pull
-from prepboard.texts import _
+from prepboard.texts import _, root, spoken
 
 
 class Line(Struct, frozen=True):
@@ -150,7 +150,7 @@ def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") ->
         service=next_sitting(board),
         parts=parts,
         basis=" ".join((*(line.strip() for line in basis(voice, 200) if line), kitchen.rules.says)),
-        language=kitchen.language,
+        language=root(spoken()),
         sign=sign,
     )
 

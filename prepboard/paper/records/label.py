@@ -29,7 +29,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import decided_by, is_cut, why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, whole_weekday
 from prepboard.plan.given.state import Batch
-from prepboard.texts import _, some
+from prepboard.texts import _, root, some, spoken
 
 WIDTHS = (32, 48)
 """Columns of the labels that are text."""
@@ -301,17 +301,19 @@ def on_sheets(found: list[Label], kitchen: str, sheet: Sheet) -> str:
         f"grid-auto-rows:{float(sheet.height):g}mm;break-after:page;overflow:hidden}}"
         "div{box-sizing:border-box;padding:1.5mm;overflow:hidden}svg{width:100%;height:100%}"
     )
-    return (
-        f'<!doctype html>\n<html lang="en">\n<meta charset="utf-8">\n<title>{escape(kitchen)}: {_("labels")}</title>\n'
-        f"<style>{style}</style>\n{drawn}\n</html>"
-    )
+    return f"{_head(kitchen)}<style>{style}</style>\n{drawn}\n</html>"
+
+
+def _head(kitchen: str) -> str:
+    title = f"{escape(kitchen)}: {_('labels')}"
+    return f'<!doctype html>\n<html lang="{root(spoken())}">\n<meta charset="utf-8">\n<title>{title}</title>\n'
 
 
 def as_page(found: list[Label], kitchen: str) -> str:
     """A page to print, one label below another; no page break falls into a label."""
     drawn = "\n".join(f"<div>{as_svg(label)}</div>" for label in found)
     return (
-        f'<!doctype html>\n<html lang="en">\n<meta charset="utf-8">\n<title>{escape(kitchen)}: {_("labels")}</title>\n'
+        f"{_head(kitchen)}"
         "<style>body{margin:0}div{break-inside:avoid;padding:4mm}svg{max-width:100%;height:auto}</style>\n"
         f"{drawn}\n</html>"
     )

@@ -193,7 +193,7 @@ def limit(line: Recorded, found: Record, voice: Voice) -> str:
     if line.kind == "rules":
         book = found.loaded.get(line.value)
         looser = [*loosened_texts(Voice(book, voice.now)), *exempted(book)] if book else []
-        code = plain(book.kitchen.rules.title) if book else ""
+        code = plain(book.kitchen.rules.named) if book else ""
         return ": ".join(filter(None, (code, " ".join(looser) or _("nothing in it is looser than its code"))))
     if line.kind == "task":
         return ""
@@ -295,7 +295,7 @@ def foot(found: Record, voice: Voice) -> list[str]:
     left_open = "; ".join(said for _section, _id, said in unshown(voice.book))
     return [
         _("Readings are held to {rules}, with its figure on each line. {caution}").format(
-            rules=plain(rules.title), caution=rules.says
+            rules=plain(rules.named), caution=rules.says
         ),
         *_loaded_by(found, voice),
         *loosened_texts(voice),

@@ -23,7 +23,7 @@ from prepboard.paper.records.record import (
 from prepboard.paper.text.evidence import dated
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, whole_weekday
-from prepboard.texts import _
+from prepboard.texts import _, root, spoken
 
 if TYPE_CHECKING:
     from prepboard.store.past.record import Record, Recorded
@@ -47,7 +47,7 @@ def as_page(
     sign = _("Looked through by (initials, day): ______________________")
     printed = _("Printed {when}.").format(when=full_moment(voice.now, voice))
     return (
-        f'<!doctype html>\n<html lang="{escape(kitchen.language)}">\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{root(spoken())}">\n<meta charset="utf-8">\n'
         f"<title>{escape(title)}</title>\n<style>\n{_STYLE}\n</style>\n<h1>{escape(title)}</h1>\n"
         f"<p>{escape(printed)}</p>\n<table>\n<thead><tr>{head}</tr></thead>\n<tbody>\n{body}\n</tbody>\n</table>\n"
         f"{nothing}\n<div class=foot>\n{below}\n</div>\n<p class=sign>{escape(sign)}</p>\n</html>"

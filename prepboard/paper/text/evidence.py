@@ -49,7 +49,7 @@ def exempted(book: Book) -> list[str]:
         if exempt is not None:
             cold = _("needs no cold and no date mark") if exempt.cold else _("needs no date mark")
             said = _("{name} {lifted} ({section}): {evidence}.")
-            section = law.section if exempt.cold else law.goods_section
+            section = law.place if exempt.cold else _(law.goods_section)
             name = plain(book.name(item))
             found.append(said.format(name=name, lifted=cold, section=section, evidence=evidence_text(exempt)))
     return found

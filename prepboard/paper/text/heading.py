@@ -58,7 +58,7 @@ def basis(voice: Voice, width: int) -> Section:
     if voice.set_by_hand:
         text = _("Dates by the kitchen's book, held to {rules}; clock set by hand.")
     kitchen = voice.book.kitchen
-    page = ["", *paragraph(text.format(rules=plain(kitchen.rules.title)), width, 1)]
+    page = ["", *paragraph(text.format(rules=plain(kitchen.rules.named)), width, 1)]
     if kitchen.rules.loosened:
         keys = listed(rule.key.replace("_", " ") for rule in kitchen.rules.loosened)
         said = _("Looser than that by this kitchen's own plan ({plan}): {keys}.")

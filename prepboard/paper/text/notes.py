@@ -210,6 +210,7 @@ def _moved(facts: _Facts) -> str:
         if minutes < 0
         else _("{item} began"),
         "not begun": _("{item} not begun"),
+        "not gone on": _("{item} does not go on"),
         "step": _("{item} went on"),
         "lost": _("{item} lost"),
         "made": _("{item} made"),

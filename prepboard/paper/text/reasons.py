@@ -39,7 +39,7 @@ def decided_by(why: str, rules: RuleBook) -> str:
     a maker's date came first, or the recipe itself."""
     rule = rules.rules.get(BY_THE_CODE.get(why, ""))
     if rule is not None:
-        title = plain(rules.title)
+        title = plain(rules.named)
         if rule.loosened_from is not None:
             return _("By this kitchen's own plan, looser than {rules}").format(rules=title)
         if rule.source == rule.status:
@@ -52,7 +52,7 @@ def decided_by(why: str, rules: RuleBook) -> str:
 
 def _days(rules: RuleBook, key: str) -> str:
     rule = rules.rules.get(key)
-    return _("{n} days, {section}").format(n=int(rule.value), section=rule.section) if rule else ""
+    return _("{n} days, {section}").format(n=int(rule.value), section=rule.place) if rule else ""
 
 
 def _date_mark(rules: RuleBook) -> str:
@@ -70,7 +70,7 @@ def _packed(rules: RuleBook) -> str:
 def _packed_short(rules: RuleBook) -> str:
     rule = rules.rules.get("reduced_oxygen_short")
     said = _("packed without oxygen, and no approved plan")
-    return _("{said}: {time}, {section}").format(said=said, time=rule.said, section=rule.section) if rule else said
+    return _("{said}: {time}, {section}").format(said=said, time=rule.said, section=rule.place) if rule else said
 
 
 def _time_control(rules: RuleBook, key: str = "time_control") -> str:
@@ -78,7 +78,7 @@ def _time_control(rules: RuleBook, key: str = "time_control") -> str:
     said = _("out of temperature control")
     if rule is None:
         return said
-    return _("{said}: {time}, {section}").format(said=said, time=say_duration(int(rule.value)), section=rule.section)
+    return _("{said}: {time}, {section}").format(said=said, time=say_duration(int(rule.value)), section=rule.place)
 
 
 _WORDINGS: Mapping[str, Callable[[RuleBook], str]] = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from prepboard.book.book import Life
 from prepboard.book.saying import say_duration
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.shown.lines import WaitsFor
@@ -35,8 +36,11 @@ def _keeps(waits: WaitsFor, voice: Voice) -> str:
     """How long it keeps where it is kept."""
     prep = voice.book.preps.get(waits.what)
     life = prep.keeps.get(prep.store) if prep else None
-    if life is None:
-        return ""
+    return say_life(life) if life else ""
+
+
+def say_life(life: Life) -> str:
+    """ "5 days", "36 h"."""
     return some("{n} day", "{n} days", life.days) if life.days is not None else say_duration(life.minutes or 0)
 
 

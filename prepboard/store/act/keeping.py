@@ -73,12 +73,16 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
         state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known, state))
     now = doing.file.clock.now()
     digest, placements = doing.file.planner.where_runs_lie(state, now, moving=True)
-    _write(doing, known, digest, _with_reasons(doing, known, before[1] if before else {}, placements, now), state)
+    under_way = {run.key: run.recipe.id for run in state.runs}
+    shown = before[1] if before else {}
+    _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state)
 
 
-def _with_reasons(doing: Changing, known: Kept, before: Kept, placements: Kept, now: datetime) -> Kept:
+def _with_reasons(
+    doing: Changing, known: Kept, before: Kept, placements: Kept, under_way: Mapping[str, str], now: datetime
+) -> Kept:
     """The placements, each with what moved it of late: this action, one within the hour, or that nobody began another
-    line, which counts as that one's late begin when it is begun."""
+    line, which counts as that one's late begin when it is begun, or that a run under way does not go on."""
     did, item = doing.about()
     begun = [one.due or one.steps[0].begins for line, one in before.items() if _begun(line, item, one, placements)]
     minutes = (now - min(begun)) // MINUTE if did == "started" and begun else 0
@@ -90,7 +94,9 @@ def _with_reasons(doing: Changing, known: Kept, before: Kept, placements: Kept, 
         if was and not new.due and _has_moved(line, was, new):
             by_itself = then is not None and _has_moved(line, was, then) and not _has_moved(line, then, new)
             if by_itself and minutes <= 0 and slipped:
-                moved = Moved(at, was.steps[0].begins, "not begun", slipped[1].partition("#")[0])
+                of = under_way.get(slipped[1])
+                late = ("not gone on", of) if of else ("not begun", slipped[1].partition("#")[0])
+                moved = Moved(at, was.steps[0].begins, *late)
             else:
                 moved = Moved(at, was.steps[0].begins, did, item, minutes)
         found[line] = replace(new, moved=moved) if new.moved != moved else new

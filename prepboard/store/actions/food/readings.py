@@ -312,7 +312,7 @@ def _corrected(doing: Doing, code: str, how: str) -> Did:
             " ".join(mark.key for mark in own), how,
         ],
     )  # fmt: skip
-    section = doing.book.kitchen.rules.allowed[own[0].key].section
+    section = doing.book.kitchen.rules.allowed[own[0].key].place
     doing.log("corrected", batch=batch["code"], prep=batch["prep"], before=_(own[0].why), after=how, why=section)
     return doing.answer(_("{name}: corrective action: {how}").format(name=name, how=how), batches=(batch["code"],))
 
@@ -327,7 +327,7 @@ def _check_allowed(doing: Doing, name: str, batch: Row, missed: Sequence[Mark]) 
         if mark.why != TOO_SLOW or not may_put_right(rules, mark.key) or food.corrected or not ways:
             said = _("{name}: {why}; the code ({section}) lets it only be discarded")
             allowed = rules.allowed.get(mark.key)
-            section = allowed.section if allowed else rules.rules[mark.key].section
+            section = allowed.place if allowed else rules.rules[mark.key].place
             raise Refused(said.format(name=name, why=_(mark.why), section=section))
     since, until = window(rules, ways[0])
     if not reheated_by(rules, ways[0], food.judged.readings):
