@@ -58,6 +58,11 @@ def windows(state: State, station: str, at: datetime) -> list[tuple[datetime, da
             around.append((days.opens(day), days.opens(day + DAY), cooks))
         for opens, closes in (found.hours.on(day) or ()) if found.hours else ():
             around.append((*_on_the_wall(state, day, opens, closes), cooks))
+    # Whoever stays is one pair of hands outside the hours only.
+    for (whose, day, clock), minutes in state.staying.items():
+        if whose == station and found.hours is not None:
+            since = days.in_day(day, time.fromisoformat(clock))
+            around.append((since, since + minutes * MINUTE, 1))
     return around
 
 

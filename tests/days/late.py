@@ -1,27 +1,37 @@
-"""The late kitchen: begins late or not at all, makes too little, burns, has cooks fall ill, and presses here and there.
+"""The late kitchen: begins late or not at all, makes too little, burns, has cooks fall ill, others press meanwhile, and
+what was kept of where runs lie may be lost.
 
-Whatever it does, what its board says is true when it says it: `start` gives what "if started now" said, undo gives back
-exactly the plan from before, and the plan that is kept is hardly later than one made from nothing would be.
+Whatever it does, what its board says is true when it says it (`truth.py`): `start` gives what "if started now" said, a
+step gone on with the moment that was said, undo gives back exactly the plan from before, and the plan that is kept is
+hardly later than one made from nothing would be.
 """
 
 from __future__ import annotations
 
+import sqlite3
+from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from random import Random
+from typing import Any
 
-from days.obedient import COOK, MINUTE, Obedient, promised
+from days.obedient import COOK, LOOKS, MINUTE, Obedient, promised
+from days.other_benches import a_press
+from days.truth import Truth
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, plan
 from prepboard.plan.memory import forget
+from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, UnderWay
-from prepboard.store.actions.food.making import done, lost, start
+from prepboard.store.actions.food.making import done, lost, start, step
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.schedules import PLACED_FOR
 
 LITTLE = 10.0
 """So many weighed minutes a kept plan may be later than a new one."""
@@ -39,18 +49,77 @@ class Later:
 class Late(Obedient):
     """One kitchen that does what it likes."""
 
-    def __init__(self, file: KitchenFile, seed: int) -> None:
-        super().__init__(file, seed)
-        self.compared = Later()
-        self._does = Random(seed + 1)
+    def __init__(
+        self,
+        file: KitchenFile,
+        seed: int,
+        *,
+        others: float = 0.3,
+        loses: float = 0.0,
+        seconds: bool = False,
+        guests: bool = False,
+        looks: timedelta = LOOKS,
+    ) -> None:
+        """With the chance of `others` somebody presses something at any bench when the board asks for something, with
+        that of `loses` what was kept of where runs lie is gone."""
+        super().__init__(file, seed, looks=looks, seconds=seconds, guests=guests)
+        self.compared, self.truth, self.pressed = Later(), Truth(), Counter[str]()
+        self._does, self._others, self._loses = Random(seed + 1), others, loses
         self._not_before: dict[str, datetime] = {}
+        self._look_at: datetime | None = None
 
     def _look(self) -> Board:
         """The board; what moves here moves because of what is done."""
+        if self._look_at != self.clock.at:
+            self._look_at = self.clock.at
+            self._others_press()
         self._said, self._kept_for = {}, set()
         board = super()._look()
         self.found.broken = [one for one in self.found.broken if " now " not in one and "once more" not in one]
+        for untrue in self.truth.look(board):
+            self._broken(untrue)
+        if self._does.random() < 0.05:
+            forget()
+            self._check(plan(board.state, board.now).make == board.make, "what is remembered is another plan")
         return board
+
+    def _check(self, true: bool, what: str) -> None:
+        self.truth.checked += 1
+        if not true:
+            self._broken(what)
+
+    def _others_press(self) -> None:
+        """What others do meanwhile, at any bench."""
+        if self._does.random() < self._loses:
+            self.lose_placements()
+        if self._does.random() >= self._others:
+            return
+        board = plan(self.file.read(), self.clock.at)
+        found = a_press(self.file, board, self._does)
+        if found is None:
+            return
+        name, press = found
+        self._check_undo(press, name)
+        try:
+            did = press()
+        except (Refused, Unsure):
+            return
+        self.pressed[name] += 1
+        if did.run and did.run not in self._promised:
+            self._promised[did.run] = None, self.clock.at
+        self._compare()
+
+    def lose_placements(self) -> None:
+        """Nobody kept where runs lie: a file that an older version wrote, or one put together from a copy."""
+        path = self.file.path
+        self.file.close()
+        with closing(sqlite3.connect(path)) as db:
+            db.execute("DELETE FROM schedules")
+            db.execute("DELETE FROM settings WHERE name = ?", [PLACED_FOR])
+            db.commit()
+        self.file = KitchenFile.open(path, self.clock, random=self.file.random)
+        self.file.makes_planner = Planner
+        self.pressed["placements lost"] += 1
 
     def _is_to_begin(self, line: MakeLine) -> bool:
         """A line begins up to an hour and a half late; one in ten is forgotten for four hours."""
@@ -63,13 +132,16 @@ class Late(Obedient):
         return self.clock.at >= self._not_before[key]
 
     def _start(self, line: MakeLine) -> None:
-        self._check_undo(lambda: start(self.file, COOK, line.prep, line.size, line.line, sure=True))
+        self._check_undo(lambda: start(self.file, COOK, line.prep, line.size, line.line, sure=True), "start")
         self.found.lines += 1
         if not line.steps:
             done(self.file, COOK, prep=line.prep, size=line.size, line=line.line, sure=True)
         else:
             run = start(self.file, COOK, line.prep, line.size, line.line, sure=True).run
             self._promised[run] = line, line.ready_if_started_now
+            gives = next(one.ready_at for one in plan(self.file.read(), self.clock.at).under_way if one.run == run)
+            said = line.ready_if_started_now
+            self._check(abs(gives - said) < MINUTE, f"{line.line}: if started ready {said}, started {gives}")
         self._compare()
 
     def _go_on(self, run: UnderWay) -> None:
@@ -92,8 +164,16 @@ class Late(Obedient):
         try:
             super()._go_on(run)
         except Unsure:
-            done(self.file, COOK, run=run.run, sure=True)
+            if run.next:
+                step(self.file, COOK, run.run, sure=True)
+            else:
+                done(self.file, COOK, run=run.run, sure=True)
         del self.found.broken[said:]
+        gone_on = plan(self.file.read(), self.clock.at).under_way
+        gives = next((one.ready_at for one in gone_on if one.run == run.run), None)
+        if gives is not None:
+            what = f"{run.prep} {run.run}: ready {run.ready_at} as was said, gone on with {gives}"
+            self._check(gives < run.ready_at + MINUTE, what)
 
     def _somebody_is_ill(self) -> None:
         state = self.file.read()
@@ -101,7 +181,7 @@ class Late(Obedient):
         day = state.book.kitchen.days.business_day(self.clock.at)
         hands(self.file, COOK, day, station, self._does.choice((0, 1, 1, 2)))
 
-    def _check_undo(self, act: Callable[[], object]) -> None:
+    def _check_undo(self, act: Callable[[], object], name: str) -> None:
         """Now and then, whether undo gives back exactly the plan from before, remembered or fresh."""
         if self._does.random() > 0.2:
             return
@@ -115,10 +195,9 @@ class Late(Obedient):
             return
         after = self.file.read()
         forget()
-        if (after.placements, after.placed_for) != (before.placements, before.placed_for):
-            self._broken("undo put other placements back")
-        elif plan(after, self.clock.at).make != board.make:
-            self._broken("undo gave another plan back")
+        kept = (after.placements, after.placed_for) == (before.placements, before.placed_for)
+        self._check(kept, f"{name}: undo put other placements back")
+        self._check(plan(after, self.clock.at).make == board.make, f"{name}: undo gave another plan back")
 
     def _compare(self) -> None:
         """The plan as it is kept against one from nothing."""
@@ -147,8 +226,8 @@ def _late(board: Board) -> Iterator[tuple[int, float]]:
             yield line.late_minutes, 0.5
 
 
-def worked(file: KitchenFile, seed: int, hours: timedelta) -> Late:
-    """A day of it."""
-    kitchen = Late(file, seed)
+def worked(file: KitchenFile, seed: int, hours: timedelta, **what: Any) -> Late:
+    """A day of it; `what` as of `Late`."""
+    kitchen = Late(file, seed, **what)
     kitchen.work(kitchen.clock.now() + hours)
     return kitchen

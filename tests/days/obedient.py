@@ -16,6 +16,7 @@ from pathlib import Path
 from random import Random
 
 from msgspec.structs import replace
+from placing_checker import cooks_at
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
@@ -285,6 +286,10 @@ class Obedient:
             return
         if any((one.line.prep, one.line.need) == (line.line.prep, line.line.need) for one in after.make):
             return  # begun now it would not last for what it is for
+        if any(
+            one.hands_until > one.begins and not cooks_at(board.state, one.station, one.begins) for one in run.steps
+        ):
+            return  # nobody of that bench is there
         were = {str(one.line): one.ready_at for one in board.make}
         if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
             self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")

@@ -369,6 +369,16 @@ def test_what_nobody_will_begin_asks_for_less_and_moves_nobody_for_that(kitchen,
     assert lie(after)["pie"] == (["17:30"] if moves else ["18:30"])
 
 
+@pytest.mark.parametrize("moving", [True, False])
+def test_what_came_late_and_lies_nowhere_is_placed_by_a_press_that_changes_nothing_else(kitchen, moving):
+    """It was asked for late since somebody last pressed a key: the next press, whatever it is, gives it its place."""
+    board = kitchen(book(("pie", HANDS), ("tart", HANDS))).plan("2026-10-31 17:30")
+    last = max(board.make, key=lambda line: line.begins)
+    nowhere = {**board.placing.placements, str(last.line): replace(board.placing.placements[str(last.line)], steps=())}
+    after = plan(replace(kept(board), placements=nowhere), board.now, moving=moving)
+    assert lie(after) == lie(board)
+
+
 @settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(seed=st.integers(0, 10**6), runs=st.integers(6, 14), which=st.integers(0, 100))
 def test_what_is_placed_around_kept_runs_is_never_ten_weighed_minutes_worse_than_a_new_plan(seed, runs, which):

@@ -33,9 +33,10 @@ SOON = timedelta(hours=1)
 
 
 def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, now: datetime) -> bool:
-    """Whether the minute in which one of the planned runs was to begin, or one under way to go on, is over."""
-    kept = (state.placements.get(run.name) for run in planned)
-    if any(old is not None and old.steps and old.steps[0].begins + MINUTE <= now for old in kept):
+    """Whether the minute in which one of the planned runs was to begin, or one under way to go on, is over; or one lies
+    nowhere."""
+    kept = (state.placements.get(run.name) for run in planned if run.recipe.steps)
+    if any(old is not None and (not old.steps or old.steps[0].begins + MINUTE <= now) for old in kept):
         return True
     return any(_not_gone_on(run, kept_of(run, state.placements), now) for run in runs)
 
