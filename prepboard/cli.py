@@ -11,16 +11,17 @@ import gc
 import importlib
 import os
 import sys
+from collections.abc import Sequence
 from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
 import click
 
-from prepboard.commands.given.help_words import in_one, in_words, options_in_words
+from prepboard.commands.given.help_words import in_one, in_usage, in_words, options_in_words
 from prepboard.commands.given.options import in_language, shared_options
 from prepboard.commands.given.session import Known, Session, knows_all_signs, tell_did
-from prepboard.texts import _
+from prepboard.texts import _, is_known
 
 FAMILIES = {
     "house.setting_up": ("demo", "new", "load", "schema"),
@@ -72,6 +73,9 @@ class Program(click.Group):
     def get_params(self, ctx: click.Context) -> list[click.Parameter]:
         return options_in_words(super().get_params(ctx))
 
+    def collect_usage_pieces(self, ctx: click.Context) -> list[str]:
+        return [in_usage(piece) for piece in super().collect_usage_pieces(ctx)]
+
     def format_help_text(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         written, self.help = self.help, in_one(self.help)
         super().format_help_text(ctx, formatter)
@@ -95,9 +99,12 @@ class Program(click.Group):
         """Runs a command line and leaves with its exit code: 0 done, 1 refused, 2 wrong use, 130 interrupted."""
         extra["standalone_mode"] = False
         try:
+            given = args[0] if args else extra.get("args")
             if asked := os.environ.get("PREPBOARD_LANGUAGE", ""):
                 in_language(asked)
-            _check_text(args[0] if args else extra.get("args"))
+            if is_known(asked := _asked_for(given or sys.argv[1:])):
+                in_language(asked)
+            _check_text(given)
             result = super().main(*args, **extra)
             sys.stdout.flush()
         except Exception as fault:
@@ -117,6 +124,14 @@ def _blame_the_file(ctx: click.Context, fault: Exception) -> None:
     session = ctx.find_object(Session)
     if session and is_inside(fault) and (said := damage(Path(session.path), fault)):
         raise StoreFault(said) from fault
+
+
+def _asked_for(given: Sequence[str]) -> str:
+    """The language that a command line asks for, wherever it stands: the help of a command before it is in it too."""
+    for word, following in zip(given, [*given[1:], ""], strict=True):
+        if word == "--language" or word.startswith("--language="):
+            return word.partition("=")[2] or following
+    return ""
 
 
 def _check_text(given: Any) -> None:

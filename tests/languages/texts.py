@@ -12,6 +12,7 @@ import click
 from languages.catalogue import Entry
 
 import prepboard
+from prepboard.commands.given.help_words import CAPITALS, typed_for
 
 ROOT = Path(prepboard.__file__).parent
 
@@ -140,10 +141,16 @@ def in_tables() -> Iterator[tuple[str, str, str]]:
 def _of_command(command: click.Command) -> Iterator[str]:
     if command.help:
         yield cleandoc(command.help)
+    yield from CAPITALS.findall(command.options_metavar or "")
     for one in command.params:
         if isinstance(one, click.Option) and one.help:
             yield one.help
+        if isinstance(one, click.Argument):
+            yield from CAPITALS.findall(one.metavar or str(one.name).upper())
+        elif isinstance(one, click.Option) and not one.is_flag and not isinstance(one.type, click.Choice):
+            yield from CAPITALS.findall(one.metavar or typed_for(one))
     if isinstance(command, click.Group):
+        yield from CAPITALS.findall(command.subcommand_metavar or "")
         context = click.Context(command)
         for own in filter(None, (command.get_command(context, name) for name in command.list_commands(context))):
             yield from _of_command(own)
