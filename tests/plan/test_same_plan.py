@@ -15,9 +15,10 @@ from msgspec.structs import replace
 from random_kitchens import NOW, kitchen
 
 from prepboard.book.amounts import MILLION
+from prepboard.book.reading.reader import read_texts
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
-from prepboard.plan.given.state import Batch, Placement, State
+from prepboard.plan.given.state import Batch, Placed, Placement, State
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.runs import RunTimes
@@ -63,6 +64,56 @@ def test_what_lies_elsewhere_is_worked_out_again_as_if_all_was(seed: int, with_o
     assert bool(cut) == with_old_food
 
 
+PIES = """
+name = "Bakery"
+time_zone = "UTC"
+rules = "food-code-2022"
+services.dinner = { on = "2026-10-31", starts = "18:00", ends = "22:00", covers = 40 }
+dishes.pie = { name = "Pie", services = ["dinner"], share = 0.5, plate = { pies = "1 each" } }
+
+[preps.pies]
+name = "Pies"
+keeps = "2 days"
+makes = "10 each"
+uses = { dough = "1 kg" }
+steps = [{ do = "Fill", hands_on = "20 min", wait = "1 h" }, { do = "Bake", hands_on = "5 min", wait = "40 min" }]
+
+[preps.dough]
+name = "Dough"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Knead", hands_on = "20 min", wait = "1 h" }]
+"""
+
+
+@pytest.mark.parametrize(("moved", "asked_again"), [("all", True), ("the baking", False)])
+def test_what_takes_the_same_at_the_same_moment_is_not_worked_out_again(moved: str, asked_again: bool):
+    """The dough is taken when the pies are begun, whenever they are baked."""
+    state = State(read_texts({"book.toml": PIES}))
+    until = horizon(state, NOW)
+    known = pars(state, NOW, until, ahead(state, NOW, until))
+    times, afresh = RunTimes(state, NOW), RunTimes(state, NOW)
+    needs = work_out(state, NOW, until, known, times)
+    pies, dough = ([run for run in needs.planned if run.recipe.id == prep] for prep in ("pies", "dough"))
+    earlier = timedelta(minutes=-9)
+    lies = {}
+    for run in pies:
+        fill, bake = run.steps
+        bake = _later(bake, earlier)
+        fill = _later(fill, earlier) if moved == "all" else replace(fill, ends=bake.begins)
+        lies[run.name] = Placement(run.size, run.ready_by, None, (fill, bake))
+    times.lies = afresh.lies = lies
+    again = work_out_again(needs, state, until, known, times)
+    assert pies
+    assert dough
+    assert {id(run) for run in dough}.isdisjoint(map(id, again.planned)) == asked_again
+    assert _told(again) == _told(work_out(state, NOW, until, known, afresh))
+
+
+def _later(step: Placed, by: timedelta) -> Placed:
+    return replace(step, begins=step.begins + by, hands_until=step.hands_until + by, ends=step.ends + by)
+
+
 def _old(state: State) -> Iterator[Batch]:
     """Three-day-old food of each prep that goes into others: it cuts the life of what is made of it."""
     made, use_by = NOW - timedelta(days=3), NOW + timedelta(days=2)
@@ -77,10 +128,7 @@ def _moved(chance: Random, needs: Needs, lies: Mapping[str, Placement]) -> Mappi
     found = dict(lies)
     for run in needs.planned:
         later = chance.choice((0, 0, 7)) * MINUTE
-        steps = tuple(
-            replace(step, begins=step.begins + later, hands_until=step.hands_until + later, ends=step.ends + later)
-            for step in run.steps
-        )
+        steps = tuple(_later(step, later) for step in run.steps)
         found[run.name] = Placement(run.size, run.ready_by, None, steps)
     return found
 

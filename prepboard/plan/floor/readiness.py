@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import for_nobody, late_amounts, late_notes
+from prepboard.plan.floor.too_late import GivingWay, for_nobody, late_amounts, late_notes
 from prepboard.plan.floor.under_way import if_begun
 from prepboard.plan.floor.waiting import all_at_work, cause_of
 from prepboard.plan.given.state import Placed, Placement, Run
@@ -32,9 +32,9 @@ def make_lines(
     under way on it. `kept` are the placements that the file has by now, with what moved them."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
-    of_late = late_amounts(planned)
+    of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
-    lines = [_line(run, placing, floor, run_times, ready_now, planned, of_late) for run in reversed(planned)]
+    lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late) for run in reversed(planned)]
     lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
     at_work = all_at_work(planned, placing, run_times) if any(line.late_minutes for line in lines) else []
     causes = {run.name: cause_of(run, at_work, run_times) for run in planned} if at_work else {}
@@ -56,7 +56,7 @@ def _line(
     floor: Floor,
     run_times: RunTimes,
     ready_now: dict[str, datetime],
-    planned: Sequence[Planned],
+    giving_way: GivingWay,
     of_late: Mapping[int, int],
 ) -> MakeLine:
     there = _when_there(run, ready_now)
@@ -70,7 +70,7 @@ def _line(
     ready_now[run.name] = if_now
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
     notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
-    notes += late_notes(run, ready, alone, there, planned, of_late, run_times)
+    notes += late_notes(run, ready, alone, there, giving_way, of_late, run_times)
     return MakeLine(
         line=run.line,
         prep=run.recipe.id,

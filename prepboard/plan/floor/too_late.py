@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
+from functools import cached_property
+from itertools import accumulate
 
 from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.sizes import scaled
@@ -75,7 +78,7 @@ def late_notes(
     ready: datetime,
     alone: datetime,
     there: Mapping[int, datetime],
-    planned: Sequence[Planned],
+    giving_way: GivingWay,
     late: Mapping[int, int],
     run_times: RunTimes,
 ) -> Iterator[Note]:
@@ -93,7 +96,7 @@ def late_notes(
         amount = scaled(run.recipe.outputs[run.need.prep], size)
         yield Note("smaller in time", {"size": size, "item": run.need.prep, "amount": amount})
     if alone <= run.ready_by:
-        rival = _rival(run, ready, planned, run_times.now)
+        rival = giving_way.to(run, ready)
         if rival is not None:
             yield Note("could give way", {"item": rival.recipe.id, "at": rival.ready_by})
 
@@ -130,18 +133,44 @@ def _smaller(run: Planned, there: Mapping[int, datetime], run_times: RunTimes) -
     return None
 
 
-def _rival(run: Planned, ready: datetime, planned: Sequence[Planned], now: datetime) -> Planned | None:
-    """The least urgent run that takes the same hands or places while this one should be made."""
-    wanted = {(placed.station, placed.equipment) for placed in run.steps}
-    stations = {station for station, _ in wanted if station}
-    equipment = {what for _, what in wanted if what}
-    rivals = [
-        other
-        for other in planned
-        if other.ready_by > run.ready_by
-        and any(
-            now <= placed.begins < ready and (placed.station in stations or placed.equipment in equipment)
-            for placed in other.steps
-        )
-    ]
-    return max(rivals, key=lambda other: (other.ready_by, -other.recipe.order), default=None)
+Begins = tuple[list[datetime], list[int]]
+"""Moments at which something begins, in order, and up to each the first of the runs that do."""
+NOBODY: Begins = [], []
+
+
+class GivingWay:
+    """Which run could give way to a late one: the least urgent that takes the same hands or places then."""
+
+    def __init__(self, planned: Sequence[Planned], now: datetime) -> None:
+        self._runs = sorted(planned, key=lambda run: run.recipe.order)
+        self._runs.sort(key=lambda run: run.ready_by, reverse=True)
+        self._now = now
+
+    def to(self, run: Planned, ready: datetime) -> Planned | None:
+        """Of those needed later than the run that begin something on its benches or in its equipment before it is
+        `ready`; None where there is none."""
+        firsts = []
+        for at, of in {(placed.station, placed.equipment) for placed in run.steps}:
+            for what in (("station", at), ("equipment", of)):
+                begins, first = self._by_begin.get(what, NOBODY)
+                before = bisect_left(begins, ready)
+                firsts += first[before - 1 : before]
+        rival = self._runs[min(firsts)] if firsts else run
+        return rival if rival.ready_by > run.ready_by else None
+
+    @cached_property
+    def _by_begin(self) -> Mapping[tuple[str, str | None], Begins]:
+        """By bench and by piece of equipment what begins there from now on."""
+        found: dict[tuple[str, str | None], list[tuple[datetime, int]]] = defaultdict(list)
+        for number, run in enumerate(self._runs):
+            for placed in run.steps:
+                if placed.begins >= self._now:
+                    if placed.station:
+                        found["station", placed.station].append((placed.begins, number))
+                    if placed.equipment:
+                        found["equipment", placed.equipment].append((placed.begins, number))
+        in_order = {what: sorted(here) for what, here in found.items()}
+        return {
+            what: ([at for at, _ in here], list(accumulate((number for _, number in here), min)))
+            for what, here in in_order.items()
+        }

@@ -7,6 +7,8 @@ is.
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Mapping
 from datetime import datetime
 
 from msgspec import Struct
@@ -109,11 +111,24 @@ class Walk:
             del run.notes[notes:]
 
     def _walk_anew(self, index: int, changed: set[str]) -> None:
-        """Walks a group again; the preps of which its runs take, and took, are `changed`."""
+        """Walks a group again; the preps of which its runs take something else than before are `changed`."""
         group = self._groups[index]
         self._take_out(group)
         again = self._groups[index] = self._through(group.preps)
-        changed.update(need.prep for run in (*group.planned, *again.planned) for need in run.takes)
+        before, after = _taken(group), _taken(again)
+        for prep in before.keys() | after.keys():
+            if list(map(_asked, before[prep])) == list(map(_asked, after[prep])):
+                self._ask_as_before(again, dict(zip(map(id, after[prep]), before[prep], strict=True)))
+            else:
+                changed.add(prep)
+
+    def _ask_as_before(self, group: _Group, before: Mapping[int, Need]) -> None:
+        """What is taken as before is the very same need: those who give it have answered it."""
+        asked = self.ledger.needs
+        for prep in {need.prep for need in before.values()}:
+            asked[prep] = [before.get(id(need), need) for need in asked[prep]]
+        for run in group.planned:
+            run.takes = [before.get(id(need), need) for need in run.takes]
 
     def _is_cut(self, new: NewRun) -> bool:
         """Whether what a run inherits makes another life of it than it had when it was tried."""
@@ -154,6 +169,22 @@ def _put_back(group: _Group) -> None:
     for answer in group.answers:
         for lot, amount in answer.need.drawn:
             lot.left += amount
+
+
+def _taken(group: _Group) -> dict[str, list[Need]]:
+    """What a group's runs take, by prep."""
+    found: dict[str, list[Need]] = defaultdict(list)
+    for run in group.planned:
+        for need in run.takes:
+            found[need.prep].append(need)
+    return found
+
+
+def _asked(need: Need) -> tuple[object, ...]:
+    """All that a run asks for."""
+    when = need.at, need.ready_by, need.until, need.day
+    whose = need.key, need.order, need.run_of, need.service, need.service_day
+    return need.amount, need.expected, need.in_vain, *when, *whose
 
 
 def _same_moments(one: Placed, other: Placed) -> bool:
