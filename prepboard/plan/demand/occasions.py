@@ -11,6 +11,7 @@ from msgspec import Struct
 from prepboard.book.book import Book, Dish, Menu, Service
 from prepboard.book.days import ONE_DAY, Days
 from prepboard.plan.given.state import Sitting, State, Tonight
+from prepboard.plan.memory import Pages, memory_of
 
 AsBooked = Tonight()
 
@@ -121,6 +122,14 @@ def sitting_on(state: State, service: Service, day: date) -> Occasion | None:
     tonight = state.tonight.get((service.id, day), AsBooked)
     if not service.held_on(day) or tonight.cancelled:
         return None
+    if tonight is not AsBooked:
+        return _sitting(state, service, day, tonight)
+    known: Pages[tuple[int, date, bool], Occasion] = memory_of(state.book).pages("sittings as booked")
+    key = id(service), day, _all_signed(state, day)
+    return known[key] or known.keep(key, _sitting(state, service, day, tonight))
+
+
+def _sitting(state: State, service: Service, day: date, tonight: Tonight) -> Occasion:
     days = state.book.kitchen.days
     starts, ends = days.span(day, service.starts, service.ends)
     set_by = _last_before(days, starts, service.set_by)
@@ -148,11 +157,16 @@ def sitting_on(state: State, service: Service, day: date) -> Occasion | None:
 
 def _over(state: State, day: date, ends: datetime, ended: datetime | None) -> datetime:
     """When plates go out no more: never before the written end, whatever else begins."""
-    stations = state.book.stations
-    if stations and all((day, station) in state.signed for station in stations):
+    if _all_signed(state, day):
         return ends
     over = ends + timedelta(minutes=state.book.kitchen.runs_over)
     return over if ended is None else min(over, max(ended, ends))
+
+
+def _all_signed(state: State, day: date) -> bool:
+    """Whether every bench signed the close of a business day."""
+    stations = state.book.stations
+    return bool(stations) and all((day, station) in state.signed for station in stations)
 
 
 def end_of(book: Book, service: Service | None, day: date) -> datetime:

@@ -89,8 +89,12 @@ def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeW
 def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeWork:
     stations = stations_of(recipe, station)
     steps, too_large = [], False
-    for step, lengths, run_times in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
-        made, large = _step(step, lengths, floor, run_times)
+    for step, lengths, bench in zip(recipe.steps, _lengths(recipe, size, floor), stations, strict=True):
+        key = lengths, bench, step.equipment, id(step.at), step.holds
+        found: tuple[JobStep, bool] | None = floor.works.get(key)
+        if found is None:
+            found = floor.works[key] = _step(step, lengths, floor, bench)
+        made, large = found
         steps.append(made)
         too_large |= large
     return RecipeWork(recipe, stations, tuple(steps) or (JobStep(0),), too_large)

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 
 from msgspec import Struct
 
-from prepboard.plan.floor.floor import Floor, name_of, there_is
+from prepboard.plan.floor.floor import Floor, name_of, there_is, there_was
 from prepboard.plan.floor.making import RecipeWork, jobs_of, stations_of, work_of
 from prepboard.plan.floor.pinned import (
     SOME,
@@ -28,7 +28,7 @@ from prepboard.plan.floor.pinned import (
     place_last,
     too_late,
 )
-from prepboard.plan.floor.under_way import book_under_way, keep_under_way
+from prepboard.plan.floor.under_way import book_under_way, keep_under_way, kept_of
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes
@@ -93,8 +93,8 @@ def place_runs(
     """
     now = run_times.now
     floor = floor_for(state, planned, runs, now)
-    if before is not None and _is_still(before, floor):
-        floor = before
+    if before is not None and _is_still(before, floor, runs):
+        floor, before.state = before, state
     else:
         floor.under_way = book_under_way(runs, floor, run_times)
     under_way = floor.under_way
@@ -277,10 +277,15 @@ def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now
     return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
 
 
-def _is_still(before: Floor, floor: Floor) -> bool:
+def _is_still(before: Floor, floor: Floor, runs: Sequence[Run]) -> bool:
     """Whether the floor of a moment ago does: the same minutes, and what is under way was to go on at the same ones."""
-    same = before.origin == floor.origin and before.length == floor.length
-    return same and before.state.placements is floor.state.placements
+    if before.origin != floor.origin or before.length != floor.length:
+        return False
+    was, now = before.state, floor.state
+    if not runs or was.placements is now.placements:
+        return True
+    as_kept = (kept_of(run, was.placements) == kept_of(run, now.placements) for run in runs)
+    return there_was(was.placed_for) == there_was(now.placed_for) and all(as_kept)
 
 
 def _placements(

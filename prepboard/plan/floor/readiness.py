@@ -167,8 +167,12 @@ def _can_start_from(
         ready = moments[-1] if moments else start
         return ready <= run.ready_by and run_times.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
 
+    known: dict[datetime, Sequence[datetime]] = {}
+
     def after(start: datetime) -> Sequence[datetime]:
-        return run_times.moments_after(run.recipe, run.size, start, there)
+        if start not in known:
+            known[start] = run_times.moments_after(run.recipe, run.size, start, there)
+        return known[start]
 
     at_once = [*(placed.begins for placed in from_now), from_now[-1].ends] if from_now else []
     if holds(run_times.now, at_once):

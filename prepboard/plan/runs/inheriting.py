@@ -21,9 +21,8 @@ from prepboard.plan.shown.lines import Note
 
 def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) -> dict[str, Carried]:
     """Line -> what its run would inherit; lines that inherit nothing are left out. `planned` in planning order."""
-    batches = {batch.code: batch for batch in state.batches if _may_hand_on(batch)}
+    batches, packs = run_times.handing_on, run_times.packs
     under_way = {run.code: run for run in state.runs}
-    packs = [batch for batch in state.batches if batch.pack and not batch.blocked]
     opens = _opened_by_runs(state.book)
     runs: dict[str, Planned] = {}
     found: dict[str, Carried] = {}
@@ -73,10 +72,6 @@ def note_cuts(planned: Iterable[Planned], run_times: RunTimes) -> None:
         until = run.lots[prep].good_until
         if until is not None and until < own:
             run.notes.append(Note("older food", {"until": until}))
-
-
-def _may_hand_on(batch: Batch) -> bool:
-    return batch.passes_on is not None or batch.safety is not None or batch.store == "frozen"
 
 
 def _handed(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
-from datetime import datetime
+from collections.abc import Collection, Mapping, Sequence
+from datetime import date, datetime
 from fractions import Fraction
 
 from msgspec import Struct, field
@@ -38,6 +38,8 @@ class NewRun(Struct, gc=False):
     """What it inherits, as far as that is known yet."""
     lives: list[tuple[str, datetime, datetime]] = field(default_factory=list)
     """(prep, ready at, good until) of all that was asked of it."""
+    first_day: date | None = None
+    """Day 1 of what it would give, once somebody asked, where that follows from its steps."""
 
 
 class Ledger:
@@ -51,6 +53,7 @@ class Ledger:
         self.tried: list[NewRun] = []
         self.by_line: dict[str, Planned] = {}
         self.looks_until = until
+        self._in_time: dict[str, Sequence[Lot]] = {}
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
         self._put_batches()
 
@@ -76,6 +79,15 @@ class Ledger:
         gone = {id(need) for need in needs}
         for prep in {need.prep for need in needs}:
             self.needs[prep] = [need for need in self.needs[prep] if id(need) not in gone]
+
+    def in_time(self, prep: str) -> Sequence[Lot]:
+        """What is there, or under way, of a prep and good when it is there, by when that is."""
+        found = self._in_time.get(prep)
+        if found is None:
+            lots = [lot for lot in self.lots[prep] if lot.source != "planned" and lot.good_at(lot.there)]
+            lots.sort(key=lambda lot: lot.there)
+            found = self._in_time[prep] = lots
+        return found
 
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""
@@ -134,9 +146,12 @@ class Ledger:
                 continue
             if not preps[prep].is_served_from(batch.store):
                 continue
-            out = thawing_until(self.book, batch)
-            there = max(there, now) if out is None else max(minute_of(out), now)
-            if there > now:
+            out = thawing_until(self.book, batch) if batch.stays else None
+            if out is not None:
+                there = minute_of(out)
+            if there <= now:
+                there = now
+            else:
                 self.coming.add(prep)
             frozen = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
             if frozen:

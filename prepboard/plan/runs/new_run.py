@@ -26,7 +26,12 @@ def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready
 
 def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
     """Until when that would be good."""
-    return ledger.run_times.good_until(new.recipe, new.size, prep, new.made, ready, carried)
+    if new.first_day is None:
+        first_day = ledger.run_times.first_day(new.recipe, new.size, new.made, ready)
+        if not new.made:
+            return ledger.run_times.good_from_day(prep, first_day, ready, carried)
+        new.first_day = first_day
+    return ledger.run_times.good_from_day(prep, new.first_day, ready, carried)
 
 
 def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: datetime) -> NewRun:
@@ -139,16 +144,19 @@ def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
         if use.item in ledger.book.preps:
             at = _there(ledger, use.item, scaled(use.amount, size))
             there[use.step or 0] = max(there.get(use.step or 0, now), at)
-    placed = run_times.after(recipe, size, now, {step: at for step, at in there.items() if at > now})
-    return (placed[-1].ends if placed else max([now, *there.values()])) + thaw(recipe)
+    waits = {step: at for step, at in there.items() if at > now}
+    if not waits:
+        placed = run_times.after(recipe, size, now)
+        return (placed[-1].ends if placed else now) + thaw(recipe)
+    moments = run_times.moments_after(recipe, size, now, waits)
+    return (moments[-1] if moments else max(waits.values())) + thaw(recipe)
 
 
 def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
     """When so much of a prep is there, of stock and runs under way, else of a run that is begun now."""
-    for lot in sorted(ledger.lots[prep], key=lambda lot: lot.there):
-        if lot.source != "planned" and lot.good_at(lot.there):
-            amount -= lot.left
-            if amount <= 0:
-                return max(lot.there, ledger.now)
+    for lot in ledger.in_time(prep):
+        amount -= lot.left
+        if amount <= 0:
+            return max(lot.there, ledger.now)
     maker = ledger.maker(prep)
     return ledger.run_times.soonest(maker) + thaw(ledger.book.preps[prep]) if maker else ledger.now

@@ -62,8 +62,8 @@ def _runs(
     ledger: Ledger, recipe: Prep, need: Need, short: int, ready_by: datetime, first: Counted, later: list[Need]
 ) -> list[Planned]:
     """The runs that cover a short, and the shorts of later needs that they join."""
-    sizes = sizes_for(recipe.sizes, short, recipe.outputs[need.prep])
-    if is_under_way(need, ledger.now):
+    sizes, running = sizes_for(recipe.sizes, short, recipe.outputs[need.prep]), is_under_way(need, ledger.now)
+    if running:
         # The guests still to come, and no more: nothing joins, and what would be ready too late is not made.
         sizes, later = in_time(ledger, recipe, need, sizes), []
         if not sizes:
@@ -77,13 +77,13 @@ def _runs(
         _join(ledger, recipe, need, lots, later, required, serves)
         if len(serves) > 1 and _later_for_it(ledger, recipe, need, sizes, required):
             required, serves = {need.prep: useful}, [(need, useful)]
-    if required != {need.prep: short}:
+    if len(required) > 1 or required[need.prep] != short:
         recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
         sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
     left_out = 0
-    if not is_under_way(need, ledger.now):
+    if not running:
         sizes, left_out = _without_last_step(ledger, recipe, sizes, required, serves)
-    if len(sizes) == 1 and sizes[0] == new.size:
+    if len(sizes) == 1 and (sizes[0] is new.size or sizes[0] == new.size):
         runs = [plan_run(ledger, new, first)]
     else:
         runs = [plan_run(ledger, new_run(ledger, recipe, need, size, ready_by), first) for size in sizes]

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+from functools import cached_property
 
 from msgspec import Struct, field
 
@@ -15,7 +16,7 @@ from prepboard.book.book import Prep
 from prepboard.book.safety.life import History, day_one, steps_before_day_one, use_by
 from prepboard.book.safety.stays import Stay
 from prepboard.plan.demand.hands_plating import hands_plating
-from prepboard.plan.given.state import Line, Placed, Placement, Run, State
+from prepboard.plan.given.state import Batch, Line, Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.staying import hours_of
@@ -80,6 +81,10 @@ def thaw(prep: Prep) -> timedelta:
     return timedelta(minutes=prep.thaw) if prep.store == "frozen" else NO_TIME
 
 
+def _may_hand_on(batch: Batch) -> bool:
+    return batch.passes_on is not None or batch.safety is not None or batch.store == "frozen"
+
+
 _Sized = tuple[int, int, int]
 
 
@@ -115,6 +120,16 @@ class RunTimes:
         )
         self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
         self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
+
+    @cached_property
+    def handing_on(self) -> Mapping[str, Batch]:
+        """Batches that may hand on a day 1 or a maker's date to what is made of them, by code."""
+        return {batch.code: batch for batch in self.state.batches if _may_hand_on(batch)}
+
+    @cached_property
+    def packs(self) -> Sequence[Batch]:
+        """Packs that stand open."""
+        return [batch for batch in self.state.batches if batch.pack and not batch.blocked]
 
     def hours(self, station: str) -> Hours:
         """When a station has hands."""
@@ -235,7 +250,7 @@ class RunTimes:
         carried: Carried | None = None,
     ) -> datetime:
         """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
-        return self._good_until(output, self.first_day(recipe, size, steps, ready), ready, carried or NOTHING)
+        return self.good_from_day(output, self.first_day(recipe, size, steps, ready), ready, carried)
 
     def thaw_of(
         self,
@@ -264,9 +279,11 @@ class RunTimes:
     def good_from(self, recipe: Prep, output: str, moments: Sequence[datetime], ready: datetime) -> datetime:
         """The same of a run whose steps begin at these `moments`, the last of which is when it is ready."""
         at = moments[self._counts_from(recipe)] if moments else ready
-        return self._good_until(output, self.book.kitchen.days.business_day(at), ready, NOTHING)
+        return self.good_from_day(output, self.book.kitchen.days.business_day(at), ready)
 
-    def _good_until(self, output: str, first_day: date, ready: datetime, carried: Carried) -> datetime:
+    def good_from_day(self, output: str, first_day: date, ready: datetime, carried: Carried | None = None) -> datetime:
+        """The same of one whose day 1 is known."""
+        carried = carried or NOTHING
         key = output, first_day, ready, carried.first_day, carried.safety
         found = self._lasts[key]
         if found is None:

@@ -118,17 +118,24 @@ def begins_forward(
     steps: Sequence[Chained], start: datetime, there: Mapping[int, datetime] | None = None, first: int = 0
 ) -> list[datetime] | None:
     """When each step of that placement begins."""
-    begins = [start] * len(steps)
-    lower = [max(start, there.get(index, start)) for index in range(len(steps))] if there else begins.copy()
+    count = len(steps)
+    begins = [start] * count
+    lower = begins.copy()
+    if there:
+        for at, since in there.items():
+            if at < count and since > start:
+                lower[at] = since
     index = first
-    while index < len(steps):
+    while index < count:
         step = steps[index]
         before = steps[index - 1] if index > first else None
         limit = lower[index]
         if before is not None:
             hands_until = begins[index - 1] + before.hands
-            limit = max(limit, hands_until + before.least)
-        begin = step.earliest_begin(limit)
+            soonest = hands_until + before.least
+            if soonest > limit:
+                limit = soonest
+        begin = limit if step.hours.always else step.earliest_begin(limit)
         if begin is None or begin - start > FURTHEST:
             return None
         if before is not None and begin - hands_until > before.most:

@@ -151,10 +151,10 @@ class Walk:
     def _through(self, preps: tuple[str, ...]) -> _Group:
         """Walks the needs of preps that come out of the same runs, by time; services before runs."""
         ledger = self.ledger
-        ledger.planned, ledger.tried = [], []
         needs = [need for prep in preps if prep in ledger.needs for need in ledger.needs[prep]]
         if not needs:
             return _Group(preps, [], [], [])
+        ledger.planned, ledger.tried = [], []
         needs.sort(key=_by_time)
         for prep in preps:
             by_use_by(ledger.lots[prep])
