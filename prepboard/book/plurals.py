@@ -16,7 +16,9 @@ def several(container: str, language: str) -> str:
 
 
 def _english(words: str) -> str:
-    """The last word carries it: "sauce bottle", "sauce bottles"."""
+    """The last word carries it: "sauce bottle", "sauce bottles"; "half loaf", "half loaves"."""
+    if words.endswith(("loaf", "shelf", "half", "leaf")):
+        return f"{words[:-1]}ves"
     return f"{words}es" if words.endswith(("s", "x", "ch", "sh")) else f"{words}s"
 
 

@@ -17,6 +17,7 @@ from prepboard.book.amounts import Amount, read_amount, read_number
 from prepboard.book.book import Temperature
 from prepboard.texts import _
 
+MOST_OF_A_SHARE = 20
 LONGEST_NAME = 120
 LONGEST_NOTE = 4000
 LONGEST_ID = 60
@@ -118,6 +119,9 @@ def read_hours(value: object) -> Windows:
             raise ValueError(
                 _('expected hours like "08:00-15:00, 16:00-23:30" or "closed", not {value}').format(value=shown(text))
             )
+        if not (_CLOCK.match(starts.strip()) and _CLOCK.match(ends.strip())):
+            said = _('expected hours like "08:00-15:00, 16:00-23:30" or "closed", not {value}')
+            raise ValueError(said.format(value=shown(text)))
         windows.append((read_clock(starts), read_clock(ends)))
     return tuple(windows)
 
@@ -192,7 +196,20 @@ def read_fraction(value: object) -> Fraction:
         number, rest = read_number(value)
         if not rest:
             return number
+        if rest.strip() == "%":
+            raise ValueError(_("{said}; {number} % is written {part}").format(said=wrong, **_parts(number)))
     raise ValueError(wrong)
+
+
+def _parts(percent: Fraction) -> dict[str, str]:
+    return {"number": f"{float(percent):g}", "part": f"{float(percent / 100):g}"}
+
+
+def said_as_part(said: str, number: Fraction, most: Fraction | int) -> str:
+    """What is wrong with a number above the most, and how a percentage is written, where it may have been meant."""
+    if most < number <= 100 and most <= MOST_OF_A_SHARE:
+        return _("{said}; {number} % is written {part}").format(said=said, **_parts(number))
+    return said
 
 
 def read_written_amount(value: object) -> Amount:

@@ -127,7 +127,7 @@ def _names(column: str) -> tuple[str, ...]:
 def _cells(column: str, value: Any) -> tuple[Any, ...]:
     if column not in _AMOUNTS:
         return (_cell(value),)
-    return (value["amount"], _cell(value["unit"])) if value else ("", "")
+    return ("" if value["amount"] is None else value["amount"], _cell(value["unit"])) if value else ("", "")
 
 
 def _cell(value: Any) -> Any:

@@ -15,16 +15,18 @@ name = "Soubise"
 keeps = "3 days"
 makes = "2 kg"
 par = "1 kg"
+steps = [{ do = "Sweat", hands_on = "20 min" }]
 """
+STEP = 'steps = [{ do = "Mix", hands_on = "5 min" }]\n'
 
 CASES = {
     "a prep that nothing takes": (
-        '[preps.relish]\nname = "Relish"\nkeeps = "5 days"\nmakes = "1 kg"\n',
+        '[preps.relish]\nname = "Relish"\nkeeps = "5 days"\nmakes = "1 kg"\n' + STEP,
         (1, "preps.relish", "nothing takes it"),
     ),
     "goods that nothing takes": ("[goods.salt]\n", (1, "goods.salt", "nothing takes it")),
     "two preps of one name": (
-        '[preps.a]\nname = "SOUBISE"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n',
+        '[preps.a]\nname = "SOUBISE"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n' + STEP,
         (3, "preps.soubise.name", "tell them apart"),
     ),
     "a soak longer than its life": (
@@ -38,12 +40,14 @@ CASES = {
         (3, "preps.brisket.keeps", "hours count from when it is ready"),
     ),
     "a life that the rule book cuts": (
-        '[preps.rillettes]\nname = "Rillettes"\nkeeps = "10 days"\nready_to_eat = true\nmakes = "1 kg"\npar = "1 kg"\n',
+        '[preps.rillettes]\nname = "Rillettes"\nkeeps = "10 days"\nready_to_eat = true\nmakes = "1 kg"\npar = "1 kg"\n'
+        + STEP,
         (3, "preps.rillettes.keeps", "cuts it to 7 days"),
     ),
     "a marinade of which nobody says whether it is eaten as it is": (
         '[preps.marinade]\nname = "Marinated lamb"\nkeeps = "4 days"\nmakes = "1 kg"\n'
-        '[preps.braise]\nname = "Braise"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n'
+        + STEP
+        + '[preps.braise]\nname = "Braise"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n'
         'uses = { marinade = "1 kg" }\nsteps = [{ do = "Braise", at = "160 C", wait = "3 h" }]\n',
         (1, "preps.marinade", "loses up to 3 days by it"),
     ),
@@ -57,6 +61,16 @@ CASES = {
         '[services.lunch]\nstarts = "12:00"\nends = "14:00"\n'
         '[dishes.toast]\nservices = ["lunch"]\n',
         (9, "services.party.counts.toast", "names its own services and not this one"),
+    ),
+    "recipes that take no time": (
+        '[preps.dip]\nname = "Dip"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n'
+        '[preps.oil]\nname = "Oil"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n',
+        (1, "preps.dip", "as if it took no time (dip, oil)"),
+    ),
+    "a soak that nobody puts on": (
+        '[stations.hot]\nhours = "09:00-15:00"\n[preps.beans]\nname = "Beans"\nkeeps = "5 days"\nmakes = "1 kg"\n'
+        'par = "1 kg"\nsteps = [{ do = "Soak", wait = "12 h" }, { do = "Boil", hands_on = "5 min" }]\n',
+        (8, "preps.beans.steps", "also when nobody is there"),
     ),
     "a language without texts": ('language = "pt"\n', (1, "language", "speak English")),
 }

@@ -73,3 +73,32 @@ def test_what_was_written_with_its_batches_is_not_added_twice(typed, tmp_path):
     path = tmp_path / "shelf.csv"
     path.write_text(typed.done("show", "stock", "--csv"))
     assert "is in the file already" in typed("import", "stock", str(path)).stderr
+
+
+def test_what_a_spreadsheet_made_of_the_table_is_read(typed, tmp_path):
+    """Letters of Windows, semicolons, decimal commas, days as they are shown."""
+    rows = list(csv.DictReader(io.StringIO(typed.done("show", "stock", "--csv"))))
+    assert {row["prep"]: row["amount_unit"] for row in rows}["lamb-jus"] == "l", "what a number would be of"
+    found = {"lamb-jus": ("2,4", "30.10.2026"), "crisp": ("31", "31/10/2026 09:00:00"), "fat": ("0,5 kg", "2026-10-31")}
+    for row in rows:
+        row["amount"], row["made_at"] = found.get(row["prep"], ("", ""))
+        row["name"] = f"à {row['name']}"
+    lines = [";".join(rows[0]), *(";".join(row.values()) for row in rows)]
+    path = tmp_path / "shelf.csv"
+    path.write_bytes("\r\n".join(lines).encode("cp1252"))
+    assert typed.done("import", "stock", str(path)) == "3 batches are on the shelf"
+    there = {line["prep"]: line for line in typed.json("stock") if line["batch"]}
+    assert there["lamb-jus"]["amount"] == {"amount": 2.4, "unit": "l"}
+    assert there["lamb-jus"]["made_at"] == "2026-10-30T04:00:00+00:00"
+    assert there["crisp"]["made_at"] == "2026-10-31T09:00:00+00:00"
+    assert there["fat"]["amount"]["amount"] in (0.5, 500)
+
+
+def test_what_could_be_two_numbers_or_two_days_is_refused(typed, tmp_path):
+    path = tmp_path / "shelf.csv"
+    path.write_text("prep;amount;made_at\ncrisp;1,500;2026-10-31\njus;2,4;10/11/2026\nfat;2 small tubs;2026-10-31\n")
+    said = typed("import", "stock", str(path)).stderr
+    assert "line 2" in said
+    assert "a point" in said
+    assert "line 3: '10/11/2026'" in said
+    assert "tubs" in said

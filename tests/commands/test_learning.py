@@ -59,7 +59,7 @@ def test_every_line_that_does_not_fit_is_named_and_nothing_is_imported(typed, ta
         "2026-10-30,dinner,lamb,21,90\n"
         "2026-10-30,dinner,hen,twelve,90\n"
         "2026-10-30,dinner,hen,12,91\n"
-        "30.10.2026,dinner,hen,12,90\n"
+        "10/11/2026,dinner,hen,12,90\n"
         "2026-12-24,dinner,hen,12,90\n"
         "2026-10-29,supper,hen,12,90\n"
         "2026-10-29,dinner,hen,12,\n"
@@ -106,7 +106,7 @@ def test_a_table_that_is_none_is_refused_in_words(typed, table, tmp_path):
     assert "no column 'covers'" in refused(typed, "history", "import", table("day,service,dish,plates\n"))
     assert "cannot be read" in refused(typed, "history", "import", str(tmp_path / "none.csv"))
     (tmp_path / "odd.csv").write_bytes(b"\xff\xfe\x00")
-    assert "not UTF-8" in refused(typed, "history", "import", str(tmp_path / "odd.csv"))
+    assert "it is no text" in refused(typed, "history", "import", str(tmp_path / "odd.csv"))
 
 
 def test_covers_from_a_spreadsheet_are_saved_together_or_not_at_all(typed, table):

@@ -82,6 +82,11 @@ def test_every_key_is_told_with_an_example_that_is_read(section, key):
     read_texts({"a.toml": example(section, key)})
 
 
+def test_no_key_is_told_that_a_book_cannot_have():
+    told = {(section, key) for section, keys in KEYS.items() for key in keys}
+    assert told == set(EXAMPLES)
+
+
 def test_the_schema_says_what_the_guide_says():
     schema = json.loads(CliRunner().invoke(cli, ["schema"]).stdout)
     said = schema["$defs"]["StepWritten"]["properties"]["wait_up_to"]["description"]

@@ -27,10 +27,44 @@ T = TypeVar("T")
 DEFAULT_STATION = "kitchen"
 
 
+FEW = 8
+"""Of so many words all are named where one of them should have been written."""
+
+
 def refer(findings: Findings, path: KeyPath, word: str | None, known: Collection[str], what: str) -> None:
     """Checks that an id exists; `what` names the kind of thing, "station"."""
-    if word is not None and word not in known and not findings.incomplete:
-        findings.unknown(path, _no_such(what, word), word, known)
+    if word is None or word in known or findings.incomplete:
+        return
+    said, near = _no_such(what, word), findings.near(word, known)
+    if near is not None:
+        said = _("{said}; did you mean '{near}'?").format(said=said, near=near)
+    elif 0 < len(known) <= FEW:
+        said = _("{said}; known are {known}").format(said=said, known=", ".join(sorted(known)))
+    findings.add(path, said)
+
+
+def refer_to_item(
+    findings: Findings, path: KeyPath, word: str, known: Collection[str], named: Mapping[str, str]
+) -> None:
+    """The same of what goes into recipes and onto plates; `named` are ids by the names that people read."""
+    if word in known or findings.incomplete:
+        return
+    said, meant = _no_such("item", word), named.get(_as_read(word)) or findings.near(word, known)
+    if meant is not None:
+        said = _("{said}; did you mean '{near}'?").format(said=said, near=meant)
+    elif values.id_fault(word) is None:
+        said = _("{said}; what is bought in is written [goods.{word}]").format(said=said, word=word)
+    findings.add(path, said)
+
+
+def ids_by_name(book: BookWritten) -> dict[str, str]:
+    """The ids of preps and goods by their names: whoever looks for "mayonnaise" finds `mayo`."""
+    preps = {_as_read(prep.name): id_ for id_, prep in book.preps.items() if prep.name}
+    return {_as_read(goods.name): id_ for id_, goods in book.goods.items() if goods.name} | preps
+
+
+def _as_read(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").split())
 
 
 def _no_such(what: str, word: str) -> str:
@@ -215,10 +249,12 @@ def _allergens(path: KeyPath, names: Iterable[str], findings: Findings) -> None:
         if name.lower() in allergens.OTHER_WORDS:
             findings.add(at, _("here it is called {word}").format(word=allergens.OTHER_WORDS[name.lower()]))
         elif allergens.named(name) is None:
-            said = _("no allergen is called {word}; known are {known}").format(
-                word=values.shown(name), known=", ".join(allergens.KNOWN)
-            )
-            findings.unknown(at, said, name, allergens.KNOWN)
+            near = findings.near(name, allergens.KNOWN)
+            said = _("no allergen is called {word}; did you mean '{near}'?")
+            if near is None:
+                said = _("no allergen is called {word}; known are {known}")
+            known = ", ".join(allergens.KNOWN)
+            findings.add(at, said.format(word=values.shown(name), near=near, known=known))
 
 
 @overload

@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from prepboard.book import values
 from prepboard.book.book import Goods, Prep
-from prepboard.book.reading.checking import default_places, refer, station_ids
+from prepboard.book.reading.checking import default_places, ids_by_name, refer, refer_to_item, station_ids
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.together import Recipe, groups_of, rings
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
@@ -32,6 +32,8 @@ class Names(Struct, frozen=True):
     """For each prep the owners of the recipes that give it, in book order."""
     plated: frozenset[str]
     """What stands on plates."""
+    named: Mapping[str, str]
+    """Ids by the names that people read."""
 
 
 def names_of(book: BookWritten) -> Names:
@@ -45,6 +47,7 @@ def names_of(book: BookWritten) -> Names:
         {*book.places, *default_places(book)},
         makers,
         frozenset(item for dish in book.dishes.values() for item in dish.plate),
+        ids_by_name(book),
     )
 
 
@@ -103,7 +106,7 @@ def _references(path: KeyPath, prep: PrepWritten, book: BookWritten, names: Name
     refer(findings, (*path, "station"), prep.station, names.stations, "station")
     for key in ("uses", "takes_if_there"):
         for item in getattr(prep, key):
-            refer(findings, (*path, key, item), item, names.items, "item")
+            refer_to_item(findings, (*path, key, item), item, names.items, names.named)
     for item in prep.takes_if_there:
         if item in prep.uses:
             findings.add((*path, "takes_if_there", item), _("'{item}' stands in `uses` too").format(item=item))

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from prepboard.book import values
-from prepboard.book.reading.checking import minutes_into_day, refer, weekly
+from prepboard.book.reading.checking import ids_by_name, minutes_into_day, refer, refer_to_item, weekly
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, DishWritten, MenuWritten, ServiceWritten
 from prepboard.texts import _
@@ -151,7 +151,7 @@ def _dish(path: KeyPath, dish: DishWritten, book: BookWritten, findings: Finding
         findings.add((*path, "until"), _("is before `from`"))
     for item in dish.plate:
         if item not in book.preps and item not in book.goods:
-            refer(findings, (*path, "plate", item), item, [*book.preps, *book.goods], "item")
+            refer_to_item(findings, (*path, "plate", item), item, [*book.preps, *book.goods], ids_by_name(book))
 
 
 def _menu(path: KeyPath, menu: MenuWritten, book: BookWritten, findings: Findings) -> None:

@@ -10,6 +10,7 @@ from pydantic_core import ErrorDetails
 from prepboard.book import values
 from prepboard.book.amounts import UNITS
 from prepboard.book.reading.faults import Findings, KeyPath
+from prepboard.book.reading.larder import OTHER_UNITS
 from prepboard.book.reading.written import (
     SECTIONS,
     BookWritten,
@@ -75,6 +76,8 @@ def _choices(error: ErrorDetails) -> list[str]:
 
 
 def _not_one_of(value: object, known: list[str]) -> str:
+    if known == list(UNITS) and (meant := OTHER_UNITS.get(str(value).casefold())):
+        return _("no unit is called {word}; here it is {unit}").format(word=values.shown(value), unit=meant)
     if known == list(UNITS):
         return _("no unit is called {word}; there are {known}").format(word=values.shown(value), known=", ".join(known))
     return _("expected one of {known}, not {word}").format(known=", ".join(known), word=values.shown(value))

@@ -89,7 +89,6 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
             "Slack before what a service needs, so that a phone call makes nothing late. A prep may say its own.",
             _DURATION, "15 min", 'ready_before = "20 min"',
         ),
-        "staff_meal": Key("When the staff eats.", _CLOCK, "none", 'staff_meal = "16:30"'),
         "runs_over": Key(
             "A service goes on after its written end until somebody ends it, at most so long.",
             _DURATION, "1 h", 'runs_over = "90 min"',
@@ -219,8 +218,6 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                      "0 days", 'joins = "2 days"'),
         "ready_before": Key("A cushion: ready so long before it is needed.", _DURATION, "the kitchen's",
                             'ready_before = "30 min"'),
-        "fresh_for": Key("After so long it counts for no dish any more, and stays good for staff and crumbs.",
-                         _DURATION, "as long as it keeps", 'fresh_for = "4 h"'),
         "serve_from": Key("Used fresh, or out of the freezer, or both: only what lies there counts, frozen food once"
                           " it is thawed; and the close offers the freezer only where it is served from that.",
                           "chilled, frozen", "wherever it lies", 'serve_from = ["chilled", "frozen"]',

@@ -19,6 +19,16 @@ from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, GoodsWritten, PrepWritten
 from prepboard.texts import _, is_english
 
+OTHER_UNITS: Mapping[str, str] = {
+    **dict.fromkeys(("litre", "litres", "liter", "liters", "ltr"), "l"),
+    **dict.fromkeys(("gram", "grams", "gramme", "grammes", "gr"), "g"),
+    **dict.fromkeys(("kilo", "kilos", "kilogram", "kilograms"), "kg"),
+    **dict.fromkeys(("ounce", "ounces"), "oz"),
+    **dict.fromkeys(("pound", "pounds", "lbs"), "lb"),
+    **dict.fromkeys(("piece", "pieces", "pc", "pcs", "portion", "portions", "pots", "bunch", "bunches", "ea"), "each"),
+}
+"""Words that a chef may well write for a unit; the nearest spelling would be none of them."""
+
 _LOST = Measure("count", "each")
 """Stands in where no measure can be known; never reaches a plan."""
 
@@ -109,6 +119,10 @@ class Larder(Struct):
             said = _("no unit is called {word}; known here are {known}").format(
                 word=values.shown(word), known=", ".join(known)
             )
+        if meant := OTHER_UNITS.get(word.casefold()):
+            said = _("no unit is called {word}; here it is {unit}").format(word=values.shown(word), unit=meant)
+            self.findings.add(path, said)
+            return
         self.findings.unknown(path, said, word, known)
 
     def amount(self, path: KeyPath, item: str, amount: Amount) -> int:

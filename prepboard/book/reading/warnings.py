@@ -20,6 +20,8 @@ from prepboard.book.saying import say_duration
 from prepboard.texts import _, is_known, languages, some
 
 _DAY = 24 * 60
+NAMED = 5
+"""So many preps are named of those that have the same said of them."""
 
 
 def warn(book: Book, findings: Findings, unsaid: Collection[str] = ()) -> None:
@@ -30,6 +32,7 @@ def warn(book: Book, findings: Findings, unsaid: Collection[str] = ()) -> None:
     _dish_ids(book, findings)
     for prep in book.preps.values():
         _life(prep, book, findings)
+    _times(book, findings)
     _counts(book, findings)
     plated, users = {item for dish in book.dishes.values() for item in dish.plate}, _users(book)
     for id_ in unsaid:
@@ -104,7 +107,10 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
     free = bears_no_mark(prep)
     hours = book.kitchen.rules.rules.get("time_control")
     if hours is not None and prep.store == "ambient" and not free and _minutes(life) > hours.value:
-        said = _("at room temperature {rules} gives it {time}; longer with `stable`, or with `exempt` and its figures")
+        said = _(
+            'at room temperature {rules} gives it {time}; longer with `stable`, as in stable = "bread", or with'
+            " `exempt` and its figures"
+        )
         findings.add(path, said.format(rules=book.kitchen.rules.named, time=hours.said))
     chilled = prep.store == "chilled" and prep.ready_to_eat and not free
     if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most_days()):
@@ -142,6 +148,23 @@ def _perhaps_raw(prep: Prep, users: list[Prep], book: Book, findings: Findings) 
     )
     days = some("{n} day", "{n} days", (life.days or 0) - 1)
     findings.add(("preps", prep.id), said.format(user=users[0].name, days=days, prep=prep.name))
+
+
+def _times(book: Book, findings: Findings) -> None:
+    """Recipes of no time, once for all of them, and those that the plan may begin when nobody is there."""
+    made = [prep for prep in book.preps.values() if prep.outputs]
+    without = [prep for prep in made if not prep.steps]
+    if without:
+        names = ", ".join(prep.id for prep in without[:NAMED])
+        more = [some("{n} more", "{n} more", len(without) - NAMED)] if len(without) > NAMED else []
+        said = _("no step: planned as if it took no time ({preps})")
+        findings.add(("preps", without[0].id), said.format(preps=", ".join([names, *more])))
+    for prep in made:
+        first = prep.steps[0] if prep.steps else None
+        station = book.stations.get(first.station) if first else None
+        if first and first.wait and not (first.hands_on or first.hands_on_each) and station and station.hours:
+            said = _("step 1 has no `hands_on`: it is planned to begin by itself, also when nobody is there")
+            findings.add(("preps", prep.id, "steps"), said)
 
 
 def _minutes(life: Life) -> int:

@@ -37,11 +37,7 @@ def _between(least: Fraction | int, most: Fraction | int, open_ends: bool = Fals
             said = _("expected a number {range}, not {value}").format(
                 range=between.format(least=least, most=most), value=values.shown(value)
             )
-            if most == 1 and 1 < number <= 100:
-                said = _("{said}; {number} % is written {part}").format(
-                    said=said, number=f"{float(number):g}", part=f"{float(number / 100):g}"
-                )
-            raise ValueError(said)
+            raise ValueError(values.said_as_part(said, number, most))
         return number
 
     return read
@@ -51,11 +47,12 @@ def _whole(least: int, most: int) -> Callable[[object], int]:
     def read(value: object) -> int:
         number = values.read_fraction(value) if isinstance(value, int | Decimal) else None
         if number is None or not least <= number <= most or number % 1:
-            raise ValueError(
-                _("expected a whole number from {least} to {most}, not {value}").format(
-                    least=least, most=most, value=values.shown(value)
-                )
+            said = _("expected a whole number from {least} to {most}, not {value}").format(
+                least=least, most=most, value=values.shown(value)
             )
+            if isinstance(value, str) and value.strip().isdecimal():
+                said = _("{said}; it stands without quotes").format(said=said)
+            raise ValueError(said)
         return int(number)
 
     return read
@@ -99,7 +96,7 @@ Chance = Annotated[
     Fraction, *_said(_between(0, 1, open_ends=True), type="number", exclusiveMinimum=0, exclusiveMaximum=1)
 ]
 Part = Annotated[Fraction, *_number(0, 1)]
-Share = Annotated[Fraction, *_number(0, 20)]
+Share = Annotated[Fraction, *_number(0, values.MOST_OF_A_SHARE)]
 SizeNumber = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]
 Money = Annotated[Fraction, *_number(0, 10**6)]
 Racks = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]

@@ -55,6 +55,13 @@ OTHER_WORDS: Mapping[str, str] = {
     "sulfites": "sulphites",
     "mollusks": "molluscs",
     "spelt": "wheat",
+    **dict.fromkeys(
+        ("crab", "lobster", "prawns", "prawn", "shrimp", "shrimps", "langoustine", "crayfish"), "crustaceans"
+    ),
+    **dict.fromkeys(
+        ("mussels", "oysters", "clams", "squid", "octopus", "cuttlefish", "scallops", "snails"), "molluscs"
+    ),
+    **dict.fromkeys(("cheese", "butter", "cream", "yogurt", "yoghurt"), "milk"),
 }
 """Words that a chef may well write, and what they are called here; the nearest spelling would be the wrong one."""
 

@@ -1,8 +1,13 @@
-"""Reads tables that a spreadsheet saved: comma, semicolon or tab between the columns, their names in the first line."""
+"""Reads tables that a spreadsheet saved: comma, semicolon or tab between the columns, their names in the first line.
+
+Where no comma stands between the columns it may be the decimal sign. Days may come back as a spreadsheet shows them,
+as long as they can be one day only.
+"""
 
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
@@ -13,6 +18,12 @@ from prepboard.texts import _
 
 MOST_FAULTS = 50
 """Lines that do not fit are named up to this many; the rest are counted."""
+
+WINDOWS = "cp1252"
+"""What spreadsheets of Western Europe and America save where they do not save UTF-8; ISO 8859-1 lies in it."""
+
+_WITH_COMMA = re.compile(r"(\d+),(\d+)( .*)?")
+_DAY = re.compile(r"(\d\d?)([./])(\d\d?)\2(\d{4})(?: (\d\d?:\d\d)(?::\d\d)?)?")
 
 LARGEST = 20_000_000
 """Bytes. Ten years of a restaurant's plates are a few; what is larger is something else."""
@@ -31,9 +42,9 @@ class Sheet:
             if len(held) > LARGEST:
                 said = _("is larger than {n} MB; no table of a kitchen is").format(n=LARGEST // 1_000_000)
                 raise Faults([Fault(plain(self.name), 0, "", said)])
-            text = held.decode("utf-8-sig")
+            text = _decoded(held)
         except (OSError, UnicodeDecodeError) as fault:
-            why = fault.strerror if isinstance(fault, OSError) else _("it is not UTF-8 text")
+            why = fault.strerror if isinstance(fault, OSError) else _("it is no text")
             raise Faults([Fault(plain(self.name), 0, "", _("cannot be read: {why}").format(why=why))]) from None
         try:
             self._read(text, columns, also or {})
@@ -42,14 +53,15 @@ class Sheet:
             raise Faults([Fault(plain(self.name), 0, "", said)]) from None
 
     def _read(self, text: str, columns: Iterable[str], also: Mapping[str, str]) -> None:
-        read = csv.reader(text.splitlines(), delimiter=_delimiter(text))
+        delimiter = _delimiter(text)
+        read, cell = csv.reader(text.splitlines(), delimiter=delimiter), _cell if delimiter == "," else _cell_with_comma
         head = [_called(word.strip().casefold(), also) for word in next(read, [])]
         for column in columns:
             if column not in head:
                 said = _("there is no column '{column}'; the first line names the columns").format(column=column)
                 raise Faults([Fault(plain(self.name), 1, "", said)])
         self.rows: list[tuple[int, dict[str, str]]] = [
-            (read.line_num, _with_units(dict(zip(head, map(_bare, [*words, *[""] * len(head)]), strict=False))))
+            (read.line_num, _with_units(dict(zip(head, map(cell, [*words, *[""] * len(head)]), strict=False))))
             for words in read
             if any(word.strip() for word in words)
         ]
@@ -73,6 +85,41 @@ def _called(column: str, also: Mapping[str, str]) -> str:
     return also.get(own, own) + column[len(own) :]
 
 
+def _decoded(held: bytes) -> str:
+    """UTF-8, else as Windows saves it; UnicodeDecodeError for what is no text at all."""
+    try:
+        return held.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        if b"\0" in held:
+            raise
+        return held.decode(WINDOWS)
+
+
+def _cell_with_comma(written: str) -> str:
+    """A cell where the comma may be the decimal sign. Before three figures it may part thousands as well: what reads
+    the amount refuses it then, with how to write it."""
+    text = _cell(written)
+    found = _WITH_COMMA.fullmatch(text)
+    return f"{found[1]}.{found[2]}{found[3] or ''}" if found and len(found[2]) != 3 else text
+
+
+def _cell(written: str) -> str:
+    """A cell, a day in it as ISO 8601: "25.11.2026" and "25/11/2026" are one day only, "11/10/2026" could be two and
+    stays as it is, to be refused by whoever reads it."""
+    text = _bare(written)
+    found = _DAY.fullmatch(text)
+    if not found:
+        return text
+    one, other = int(found[1]), int(found[3])
+    if found[2] == "." or (one > 12 >= other):
+        day, month = one, other
+    elif other > 12 >= one or one == other:
+        month, day = one, other
+    else:
+        return text
+    return f"{found[4]}-{month:02}-{day:02}" + (f" {found[5]}" if found[5] else "")
+
+
 def _bare(cell: str) -> str:
     """A cell without what `prepboard.paper.as_csv` puts before a text that a spreadsheet would run as a formula."""
     text = cell.strip()
@@ -80,10 +127,11 @@ def _bare(cell: str) -> str:
 
 
 def _with_units(row: dict[str, str]) -> dict[str, str]:
-    """An amount and the unit in the column beside it, "2.5" and "l" under par and par_unit, as one."""
+    """An amount and the unit in the column beside it, "2.5" and "l" under par and par_unit, as one; "2 small tub" has
+    its own already."""
     for column, unit in list(row.items()):
         of = column.removesuffix(UNIT)
-        if unit and of != column and row.get(of):
+        if unit and of != column and row.get(of) and not any(map(str.isalpha, row[of])):
             row[of] = f"{row[of]} {unit}"
     return row
 

@@ -39,6 +39,8 @@ def _of_batch(batch: Batch, shape: Shape) -> Json:
 
 def _none(prep: str, station: str, voice: Voice) -> Json:
     shown: Json = dict.fromkeys(("batch", "amount", "made_at", "use_by", "place"))
+    # Whoever fills the table in sees what a number in it will be of.
+    shown["amount"] = {"amount": None, "unit": voice.book.measure(prep).unit}
     return {"prep": prep, "name": voice.name(prep), "station": station, **shown}
 
 
