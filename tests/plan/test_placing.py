@@ -369,6 +369,55 @@ def test_what_nobody_will_begin_asks_for_less_and_moves_nobody_for_that(kitchen,
     assert lie(after)["pie"] == (["17:30"] if moves else ["18:30"])
 
 
+NIGHT = """
+[stations.night]
+name = "Night"
+cooks = 3
+hours = "20:00-04:30"
+[equipment.oven]
+name = "Oven"
+places = 3
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+[dishes.plate]
+name = "Plate"
+services = ["lunch"]
+share = 1
+plate = { crisp = "50 g", cake = "50 g" }
+[preps.crisp]
+name = "Crisp"
+keeps = "1 day"
+makes = "1 kg"
+uses = { cream = "200 g" }
+steps = [{ do = "Dry", hands_on = "30 min", wait = "5 h", equipment = "oven" }, { do = "Box", hands_on = "30 min" }]
+[preps.cake]
+name = "Cake"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "200 g" }
+steps = [{ do = "Bake", hands_on = "15 min", wait = "45 min", equipment = "oven" }]
+[preps.cream]
+name = "Cream"
+keeps = "1 day"
+makes = "1 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+steps = [{ do = "Whip", hands_on = "1 h" }]
+"""
+
+
+def test_what_never_lasts_has_nothing_made_too_early_that_others_take_too(kitchen):
+    """Crisp is begun before midnight and over at 04:00, for lunch: nobody makes it. Cream that it would take at 22:30
+    would be over at midnight, before the cake takes of it."""
+    board = kitchen(NIGHT).plan("2026-10-31 10:00")
+    cream = [line for line in board.make if line.prep == "cream" and line.line.need.startswith("cake")]
+    assert [(f"{line.begins:%d %H:%M}", {note.kind for note in line.notes} - {"over"}) for line in cream] == [
+        ("01 02:30", set())
+    ]
+
+
 @pytest.mark.parametrize("moving", [True, False])
 def test_what_came_late_and_lies_nowhere_is_placed_by_a_press_that_changes_nothing_else(kitchen, moving):
     """It was asked for late since somebody last pressed a key: the next press, whatever it is, gives it its place."""

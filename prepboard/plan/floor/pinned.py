@@ -13,8 +13,9 @@ from msgspec import Struct
 
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import RecipeWork
+from prepboard.plan.floor.lasting import ANY, lasting_from
 from prepboard.plan.floor.plates import WEIGHT
-from prepboard.plan.floor.too_late import for_nobody, hopeless
+from prepboard.plan.floor.too_late import for_nobody, hopeless, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
@@ -137,8 +138,22 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     known = floor.state.placements
     lies = ((run, known[run.name].steps) for run in planned if run.name in known)
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
-    names |= {run.name for run, _ in hopeless(planned, lambda run: _was_wasted(run, known, run_times))}
+    never = never_lasting(planned, floor, run_times)
+    names |= {
+        run.name
+        for run, _ in hopeless(planned, lambda run: run.name in never or _was_wasted(run, known, run_times))
+    }
     return {index for index, run in enumerate(planned) if run.name in names}
+
+
+def never_lasting(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[str]:
+    """Those that lie nowhere yet and whose batch would end before anybody takes of it, whatever else is there and
+    however late they were begun; by name."""
+    known = floor.state.placements
+    nowhere = (run for run in planned if run.name not in known or not known[run.name].steps)
+    ends = [run for run in nowhere if run.steps is run.alone and wasted(run)]
+    by_name = {run.name: run for run in planned} if ends else {}
+    return {run.name for run in ends if lasting_from(run, by_name, floor, run_times) is ANY}
 
 
 def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
@@ -157,9 +172,10 @@ def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTime
     return True
 
 
-def cannot_be(planned: Sequence[Planned]) -> set[int]:
-    """Those that fit into no hours, and those that take of them."""
-    names = {run.name for run, _ in hopeless(planned, lambda run: False)}
+def cannot_be(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
+    """Those that fit into no hours or never last, and those that take of them."""
+    never = never_lasting(planned, floor, run_times)
+    names = {run.name for run, _ in hopeless(planned, lambda run: run.name in never)}
     return {index for index, run in enumerate(planned) if run.name in names}
 
 
