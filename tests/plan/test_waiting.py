@@ -93,6 +93,25 @@ def test_what_keeps_too_short_to_begin_sooner_says_so_where_nothing_else_holds_i
     assert cause_of(run, at_work, found.run_times) is None, "one in time waits for nothing"
 
 
+LOAVES = """
+[preps.loaves]
+name = "Loaves"
+keeps = "1 day"
+makes = "20 each"
+par = "20 each"
+steps = [{ do = "Bake", wait = "1 h" }]
+"""
+"""Wanted as the day begins, at 04:00, and good for the day that they are made on."""
+
+
+def test_what_keeps_a_day_and_is_wanted_as_that_begins_says_that_its_life_holds_it(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    tomorrow = kitchen(LOAVES).plan("2026-10-30 10:00").make[1]
+    assert (tomorrow.begins, tomorrow.late_minutes) == (moment("2026-10-31 04:00"), 60)
+    assert tomorrow.waits_for == WaitsFor("life", "loaves", moment("2026-10-31 04:00"))
+
+
 def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
     kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
 ) -> None:

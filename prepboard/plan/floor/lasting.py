@@ -45,7 +45,7 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
         return ANY
     if run.made is not run.steps:
         return _bound(run, good, NO_TIME, floor, run_times)
-    spare = min((good - _last(need) for need in for_it if _last(need) <= good), default=None)
+    spare = min((good - lasts_to(need) for need in for_it if lasts_to(need) <= good), default=None)
     if run.steps is run.alone:
         lacks = max((_lacks(need, good, good - run.steps[-1].ends) for need in for_it), default=NO_TIME)
         if lacks > NO_TIME and _helps(run, _later(run, lacks, run_times), for_it, by_name, run_times):
@@ -58,7 +58,7 @@ def _good_until(lot: Lot, needs: Sequence[Need]) -> datetime | None:
     earlier that loses one day at most, whenever it is made: of one that has a day to spare the frozen life counts."""
     if lot.thaw is None:
         return lot.good_until
-    ends = [end for need in needs if (end := lot.ends(need)) is not None and end - _last(need) < ONE_DAY]
+    ends = [end for need in needs if (end := lot.ends(need)) is not None and end - lasts_to(need) < ONE_DAY]
     return min(ends, default=lot.good_until)
 
 
@@ -73,7 +73,7 @@ def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, run_tim
     return Lasts(floor.minute_after(opens), step, A_DAY, good - over * ONE_DAY - MINUTE)
 
 
-def _last(need: Need) -> datetime:
+def lasts_to(need: Need) -> datetime:
     """Until when a batch must at least be good for a need: up to the end of a sitting, past the moment at which a run
     takes it."""
     return need.until if need.occasion is not None else need.until + MINUTE
@@ -93,7 +93,7 @@ def _lacks(need: Need, good: datetime, life: timedelta) -> timedelta:
     that ends while they come is good for those who came by then, but one that ends before they come is for nobody."""
     if need.occasion is not None and (good > need.at or life <= need.until - need.at):
         return need.at + MINUTE - good
-    return _last(need) - good
+    return lasts_to(need) - good
 
 
 def _helps(

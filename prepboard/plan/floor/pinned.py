@@ -12,8 +12,8 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
-from prepboard.plan.floor.making import RecipeWork
 from prepboard.plan.floor.lasting import ANY, lasting_from
+from prepboard.plan.floor.making import RecipeWork
 from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
@@ -140,8 +140,7 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
     never = never_lasting(planned, floor, run_times)
     names |= {
-        run.name
-        for run, _ in hopeless(planned, lambda run: run.name in never or _was_wasted(run, known, run_times))
+        run.name for run, _ in hopeless(planned, lambda run: run.name in never or _was_wasted(run, known, run_times))
     }
     return {index for index, run in enumerate(planned) if run.name in names}
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import MINUTE
+from prepboard.plan.floor.lasting import lasts_to
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.heating import hot_from
@@ -83,7 +84,7 @@ def _would_not_last(run: Planned, run_times: RunTimes) -> WaitsFor | None:
     """Begun a minute earlier its batch would end before what it is for."""
     prep = run.need.prep
     good = run.lots[prep].good_until
-    for_it = [need.until for need, _ in run.serves if need.prep == prep]
+    for_it = [lasts_to(need) for need, _ in run.serves if need.prep == prep]
     if good is None or not for_it:
         return None
     moments = [*(step.begins - MINUTE for step in run.steps), run.steps[-1].ends - MINUTE]
