@@ -153,6 +153,8 @@ class Prep(Struct, frozen=True, gc=False):
     """Minutes of cushion."""
     serve_from: tuple[str, ...] = ()
     """Which of cold and freezer it is taken from; () where the book does not say: from wherever it is."""
+    fresh_for: int = 0
+    """Minutes from when it is ready, or thawed, after which it goes onto no plate; 0: as long as it is good."""
     on_demand: bool = False
     """Its run waits until somebody starts it."""
     allergens: tuple[str, ...] = ()

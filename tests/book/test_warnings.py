@@ -62,6 +62,10 @@ CASES = {
         '[dishes.toast]\nservices = ["lunch"]\n',
         (9, "services.party.counts.toast", "names its own services and not this one"),
     ),
+    "freshness of what guests never get": (
+        '[preps.dip]\nname = "Dip"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\nfresh_for = "4 h"\n' + STEP,
+        (6, "preps.dip.fresh_for", "stands on none"),
+    ),
     "recipes that take no time": (
         '[preps.dip]\nname = "Dip"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n'
         '[preps.oil]\nname = "Oil"\nkeeps = "5 days"\nmakes = "1 kg"\npar = "1 kg"\n',

@@ -74,6 +74,10 @@ WORDINGS = [
         Note("next needed", {"until": SUNDAY, "at": SUNDAY + timedelta(hours=10)}),
         "good to Sun; next needed Mon 10:00",
     ),
+    (
+        Note("fresh no more", {"until": SUNDAY, "fresh": SUNDAY - timedelta(hours=4)}),
+        "good to Sun; fresh for plates to Sun 20:00",
+    ),
     (Note("next needed", {"until": SUNDAY, "at": None}), "good to Sun; nothing needs it before then"),
 ]
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 import pytest
 
 from prepboard.store.actions.food.making import done
+from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.service import plate
 from prepboard.store.file.who import Refused
 
@@ -38,6 +39,17 @@ def test_a_plate_takes_its_portions_from_what_expires_first(ready):
 def test_a_plate_may_come_from_two_batches(ready):
     plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 14)
     assert jus(ready) == [1100]
+
+
+def test_guests_get_what_is_fresh_and_what_is_so_no_more_only_where_nothing_else_is_there(ready, book_folder):
+    preps = book_folder / "preps.toml"
+    text = preps.read_text(encoding="utf-8")
+    preps.write_text(text.replace('name = "Lamb jus"', 'name = "Lamb jus"\nfresh_for = "12 h"'), encoding="utf-8")
+    load_book(ready.file, ready.sous, book_folder)
+    plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 3)
+    assert jus(ready) == [600, 1050]
+    plate(ready.file, ready.jp, ready.dinner, "pressed-lamb", 22)
+    assert jus(ready) == [550]
 
 
 def test_a_miscount_goes_back_to_the_batches_it_came_from_newest_first(ready):

@@ -221,6 +221,9 @@ def _gone_row(voice: Voice, line: Parting, when: str, bench: str) -> Row:
 def _decide_row(voice: Voice, line: Parting) -> Row:
     at = line.note.facts.get("at")
     wanted = _("next needed {time}").format(time=voice.time(at)) if isinstance(at, datetime) else _("nothing needs it")
+    fresh = line.note.facts.get("fresh")
+    if isinstance(fresh, datetime):
+        wanted = _("for plates to {time}").format(time=voice.time(fresh))
     freezes = _("the freezer gains days") if line.freezes else ""
     wanted = listed((voice.relabel(line.batch), wanted, freezes))
     return _batch_row(voice, line.batch, last_moment(voice, line.batch.use_by), wanted, "plain")

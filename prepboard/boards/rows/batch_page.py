@@ -53,6 +53,8 @@ def _good_until(voice: Voice, ending: Expiring) -> list[str]:
         lines.append(_("bin it"))
     elif ending.use_first:
         lines.append(_("use it first"))
+    if fresh := voice.plates_to(batch):
+        lines.append(fresh)
     if batch.to_relabel:
         lines.append(voice.relabel(batch))
     if since := batch.not_shown(voice.now):

@@ -274,6 +274,8 @@ def _ending_row(board: Board, ending: Expiring) -> Row:
         word, tone = voice.relabel(batch), "strong"
     elif ending.use_first:
         word, tone = _("use first"), "strong" if _ends_today(voice, batch.use_by) else "plain"
+    if not over and not batch.blocked:
+        word = listed((voice.plates_to(batch), word))
     return Row(
         key=batch.code,
         when=when,

@@ -70,6 +70,8 @@ def check_preps(book: BookWritten, findings: Findings) -> None:
         _needed_keys(path, prep, names, findings)
         _references(path, prep, book, names, findings)
         _numbers(path, prep, findings)
+        if prep.fresh_for == 0:
+            findings.add((*path, "fresh_for"), _("nothing is fresh for no time; leave it out, or say how long"))
         for number, step in enumerate(prep.steps):
             _step((*path, "steps", number), step, book, names, findings)
             _step_uses((*path, "steps", number), step, prep, findings)

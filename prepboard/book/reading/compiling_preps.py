@@ -115,6 +115,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         joins=prep.joins,
         ready_before=durations.whole_minutes(_slack(id_, prep, book, larder.names)),
         serve_from=tuple(dict.fromkeys(prep.serve_from or ())),
+        fresh_for=durations.whole_minutes(prep.fresh_for) if prep.fresh_for is not None else 0,
         on_demand=prep.on_demand,
         allergens=_allergens(prep.allergens),
         stable=prep.stable or "",

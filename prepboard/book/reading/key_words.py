@@ -218,6 +218,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                      "0 days", 'joins = "2 days"'),
         "ready_before": Key("A cushion: ready so long before it is needed.", _DURATION, "the kitchen's",
                             'ready_before = "30 min"'),
+        "fresh_for": Key("After so long, from when it is ready or thawed, it counts for no dish any more; it stays good"
+                         " for staff and crumbs.", _DURATION, "as long as it keeps", 'fresh_for = "4 h"'),
         "serve_from": Key("Used fresh, or out of the freezer, or both: only what lies there counts, frozen food once"
                           " it is thawed; and the close offers the freezer only where it is served from that.",
                           "chilled, frozen", "wherever it lies", 'serve_from = ["chilled", "frozen"]',

@@ -33,6 +33,7 @@ def warn(book: Book, findings: Findings, unsaid: Collection[str] = ()) -> None:
     for prep in book.preps.values():
         _life(prep, book, findings)
     _times(book, findings)
+    _fresh(book, findings)
     _counts(book, findings)
     plated, users = {item for dish in book.dishes.values() for item in dish.plate}, _users(book)
     for id_ in unsaid:
@@ -148,6 +149,13 @@ def _perhaps_raw(prep: Prep, users: list[Prep], book: Book, findings: Findings) 
     )
     days = some("{n} day", "{n} days", (life.days or 0) - 1)
     findings.add(("preps", prep.id), said.format(user=users[0].name, days=days, prep=prep.name))
+
+
+def _fresh(book: Book, findings: Findings) -> None:
+    plated = {item for dish in book.dishes.values() for item in dish.plate}
+    for prep in book.preps.values():
+        if prep.fresh_for and prep.id not in plated:
+            findings.add(("preps", prep.id, "fresh_for"), _("is about plates, and it stands on none"))
 
 
 def _times(book: Book, findings: Findings) -> None:

@@ -202,6 +202,7 @@ class PrepWritten(Written):
     serve_from: list[Literal["chilled", "frozen"]] | None = Field(
         default=None, description="Where it is taken from: fresh, out of the freezer, or both"
     )
+    fresh_for: Duration | None = Field(default=None, description="After so long it goes onto no plate, and stays good")
     on_demand: bool = Field(default=False, description="Nothing is made for it, nor before others, until it is started")
     allergens: Words = []
     density: Density | None = Field(default=None, description="Grams in a millilitre")

@@ -120,7 +120,9 @@ def _temperatures(board: Board, width: int) -> Section:
 def _standing(line: Expiring, voice: Voice) -> str:
     if line.batch.use_by is not None and line.batch.use_by <= voice.now:
         return _("discard")
-    return _("blocked") if line.batch.blocked else _("use first") if line.use_first else ""
+    if line.batch.blocked:
+        return _("blocked")
+    return listed((voice.plates_to(line.batch), _("use first") if line.use_first else ""))
 
 
 def reason(batch: Batch, voice: Voice) -> str:

@@ -64,6 +64,7 @@ def _none(left: Left, lack: Lack, voice: Voice) -> str:
         return said.format(time=at, prep=named)
     said = {
         "held back": _("none: {prep} may not be used"),
+        "not fresh": _("none fresh ({prep})"),
         "others": _("none to spare ({prep})"),
         "unknown": _("none known: count the {prep}"),
     }.get(lack.why, _("not made, and nothing gives it in time ({prep})"))

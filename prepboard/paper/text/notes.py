@@ -193,6 +193,10 @@ def _next_needed(facts: _Facts) -> str:
     return _("{good}; next needed {time}").format(good=said, time=facts.time("at"))
 
 
+def _fresh_no_more(facts: _Facts) -> str:
+    return _("{good}; fresh for plates to {time}").format(good=facts.good("until"), time=facts.time("fresh"))
+
+
 def _not_good_long_enough(facts: _Facts) -> str:
     return _("ends {end}, before it is all used").format(end=facts.last("until"))
 
@@ -256,6 +260,7 @@ WORDINGS: Mapping[NoteKind, Callable[[_Facts], str]] = {
     "blocked": _blocked,
     "moved": _moved,
     "next needed": _next_needed,
+    "fresh no more": _fresh_no_more,
 }
 
 

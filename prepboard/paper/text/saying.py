@@ -15,6 +15,7 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION, UNITS, Measure
 from prepboard.book.book import Book
 from prepboard.book.days import Days
+from prepboard.book.freshness import fresh_until
 from prepboard.book.saying import say_amount, say_duration
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
@@ -209,6 +210,13 @@ class Voice(Struct, frozen=True):
             return ""
         said = _("label says {was}, {good}: relabel")
         return said.format(was=self.end(batch.label_says), good=self.good(batch.use_by))
+
+    def plates_to(self, batch: Batch) -> str:
+        """ "plates to 15:00" of what stays good longer than it is fresh; else empty."""
+        until = fresh_until(self.book.preps.get(batch.prep), batch.made_at, batch.store, batch.stays)
+        if until is None or batch.pack or (batch.use_by is not None and batch.use_by <= until):
+            return ""
+        return _("plates to {time}").format(time=self.time(until))
 
     def urgency(self, start_by: datetime) -> str:
         return urgency(self.now, start_by)

@@ -40,7 +40,12 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
     until it is taken at all, where that can be. One that is late lasts as long as if it were begun now."""
     prep = run.need.prep
     for_it = [need for need, _ in run.serves if need.prep == prep]
-    good = _good_until(run.lots[prep], for_it)
+    lot = run.lots[prep]
+    if _is_fresh_for(run):
+        for_it = [need for need in for_it if need.occasion is not None]
+        good = min((end for need in for_it if (end := lot.for_guests(need.ready_by))), default=None)
+    else:
+        good = _good_until(lot, for_it)
     if good is None or not run.made:
         return ANY
     if run.made is not run.steps:
@@ -121,7 +126,14 @@ def _helps(
 
 def _counts_days(run: Planned, run_times: RunTimes) -> bool:
     prep = run_times.book.preps[run.need.prep]
-    return prep.keeps[prep.store].days is not None
+    return prep.keeps[prep.store].days is not None and not _is_fresh_for(run)
+
+
+def _is_fresh_for(run: Planned) -> bool:
+    """Whether guests are to have it fresh: that counts minutes, and is over sooner than it keeps."""
+    prep = run.need.prep
+    fresh = run.lots[prep].fresh_for is not None
+    return fresh and any(need.occasion is not None and need.prep == prep for need, _ in run.serves)
 
 
 def _moments(run: Planned) -> list[datetime]:

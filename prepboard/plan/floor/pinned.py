@@ -166,7 +166,10 @@ def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTime
         user = known.get(need.key)
         first = need.at if need.occasion is not None else user.steps[0].begins if user and user.steps else need.ready_by
         first = max(first, ready + thaw(run_times.book.preps[need.prep]))
-        if first < run_times.good_at(run, need.prep, lies.steps, ready, first):
+        good, fresh = run_times.good_at(run, need.prep, lies.steps, ready, first), run.lots[need.prep].fresh_for
+        if need.occasion is not None and fresh is not None:
+            good = min(good, ready + fresh)
+        if first < good:
             return False
     return True
 

@@ -163,8 +163,14 @@ def _can_start_from(
     if latest_good is not None:
         wanted = min(wanted, latest_good)
 
+    lot = run.lots[run.need.prep]
+    served = [need.until for need, _ in run.serves if need.occasion is not None]
+    fresh = min(max(served), lot.fresh_until) if served and lot.fresh_until is not None else None
+
     def holds(start: datetime, moments: Sequence[datetime]) -> bool:
         ready = moments[-1] if moments else start
+        if fresh is not None and lot.fresh_for is not None and ready + lot.fresh_for < fresh:
+            return False
         return ready <= run.ready_by and run_times.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
 
     known: dict[datetime, Sequence[datetime]] = {}

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import hopeless, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
-from prepboard.plan.runs.stock import Lot, Need
+from prepboard.plan.runs.stock import Lot, Need, keep_fresh
 from prepboard.plan.shown.lines import Note
 
 
@@ -40,6 +41,7 @@ def _renew_lives(run: Planned, run_times: RunTimes) -> None:
         lot.good_until = run_times.good_until(run.recipe, run.size, prep, run.steps, run.ready, carried)
         lot.thaw = run_times.thaw_of(run.recipe, run.size, prep, run.steps, run.ready, carried, lot.good_until)
         lot.there = max(run.ready, run_times.now) + thaw(run_times.book.preps[prep])
+        keep_fresh(lot, run_times.book, max(run.ready, run_times.now))
 
 
 def _lasting(run: Planned) -> set[int]:
@@ -49,7 +51,7 @@ def _lasting(run: Planned) -> set[int]:
 
 def _note_lives(run: Planned, lasted: set[int]) -> None:
     for number, (need, _) in enumerate(run.serves):
-        until = run.lots[need.prep].ends(need)
+        until = _ends(run.lots[need.prep], need)
         # A service's need ends just before its end; a batch is good up to, not at, its use-by.
         ends = until is not None and (until < need.until if need.occasion else until <= need.until)
         if number in lasted and ends:
@@ -58,8 +60,13 @@ def _note_lives(run: Planned, lasted: set[int]) -> None:
 
 
 def _outlives(lot: Lot, need: Need) -> bool:
-    ends = lot.ends(need)
+    ends = _ends(lot, need)
     return ends is None or need.until < ends
+
+
+def _ends(lot: Lot, need: Need) -> datetime | None:
+    """Until when it is good for a need, and for guests until when it goes onto plates."""
+    return lot.ends(need) if need.occasion is None else lot.for_guests(need.ready_by)
 
 
 def _renew_takes(run: Planned) -> None:

@@ -56,10 +56,10 @@ def wasted(run: Planned) -> bool:
 
 def _alive(lot: Lot | None, need: Need) -> bool:
     """Whether some of a batch is good when it is taken; late is no reason that it is not."""
-    if lot is None or lot.good_until is None:
+    if lot is None or (lot.good_until is None and lot.fresh_for is None):
         return True
     first = max(need.at if need.occasion is not None else need.ready_by, lot.there)
-    ends = lot.ends_at(first)
+    ends = lot.for_guests(first) if need.occasion is not None else lot.ends_at(first)
     return ends is None or ends > first
 
 

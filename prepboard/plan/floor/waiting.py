@@ -89,6 +89,10 @@ def _would_not_last(run: Planned, run_times: RunTimes) -> WaitsFor | None:
         return None
     moments = [*(step.begins - MINUTE for step in run.steps), run.steps[-1].ends - MINUTE]
     earlier = run_times.good_from(run.recipe, prep, moments, moments[-1])
+    lot = run.lots[prep]
+    if lot.fresh_for is not None and lot.fresh_until is not None:
+        for_it = [need.until for need, _ in run.serves if need.prep == prep and need.occasion is not None]
+        good, earlier = min(good, lot.fresh_until), min(earlier, moments[-1] + lot.fresh_for)
     lasts = [until for until in for_it if earlier < until <= good]
     return WaitsFor("life", prep, run.begins) if lasts else None
 

@@ -12,6 +12,7 @@ from prepboard.plan.demand.pars import Par
 from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.pulling import as_bought
+from prepboard.plan.service.freshness import plates_until
 from prepboard.plan.shown.lines import Bring
 
 
@@ -79,4 +80,5 @@ def _can_be_fetched(state: State, batch: Batch, occasion: Occasion, now: datetim
     thaw = state.book.preps[batch.prep].thaw if batch.store == "frozen" else 0
     if now + timedelta(minutes=thaw) > max(occasion.set_by, now):
         return False
-    return batch.use_by is None or batch.use_by > max(occasion.starts, now)
+    ends = plates_until(state.book, batch)
+    return ends is None or ends > max(occasion.starts, now)

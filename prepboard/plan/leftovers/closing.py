@@ -6,9 +6,11 @@ needed is to be decided. The rest carries over, to be used first if it expires b
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY, Days
@@ -20,6 +22,8 @@ from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.runs.horizon import horizon, longest_chain
 from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import RunTimes
+from prepboard.plan.runs.stock import Need
+from prepboard.plan.service.freshness import fresh_until
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.shown.lines import MakeLine, Note, Pull
 
@@ -37,7 +41,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
     for batch in sorted(state.batches, key=lambda one: (one.use_by is None, one.use_by or one.made_at, one.code)):
         if parting := _must_go(state, batch, now):
             discard.append(parting)
-        elif parting := _to_decide(state, batch, needed.get((batch.prep, batch.set_aside)), now):
+        elif parting := _to_decide(state, batch, needed.of(state.book, batch), now):
             decide.append(parting)
         else:
             carry.append(CarryOver(batch, use_first(days, batch, now)))
@@ -74,21 +78,42 @@ def use_first(days: Days, batch: Batch, now: datetime) -> bool:
     return batch.use_by <= days.opens(next_day + ONE_DAY)
 
 
-def next_needed(state: State, now: datetime) -> dict[tuple[str, str], datetime]:
-    """(prep, "") -> when it is next needed, by a service or a run, whether or not another batch covers that need;
-    (prep, need) -> when that need alone takes it, for what is set aside.
+class NextNeeds(Struct, frozen=True):
+    """When what is there is next needed, whether or not another batch covers that need: by (prep, "") the first need of
+    all, by (prep, need) what that need alone takes, for what is set aside. Guests, and runs."""
+
+    guests: dict[tuple[str, str], datetime] = field(default_factory=dict)
+    runs: dict[tuple[str, str], datetime] = field(default_factory=dict)
+
+    def add(self, need: Need, at: datetime) -> None:
+        found = self.guests if need.occasion else self.runs
+        for key in ("", need.key):
+            known = found.get((need.prep, key))
+            found[need.prep, key] = at if known is None else min(known, at)
+
+    def of(self, book: Book, batch: Batch) -> datetime | None:
+        """When a batch is next needed; guests take it as long as it is fresh."""
+        key, fresh = (batch.prep, batch.set_aside), fresh_until(book, batch)
+        guests = self.guests.get(key)
+        if guests is not None and fresh is not None and guests >= fresh:
+            guests = None
+        return min((at for at in (guests, self.runs.get(key)) if at is not None), default=None)
+
+
+def next_needed(state: State, now: datetime) -> NextNeeds:
+    """When everything that counts down is next needed, by a service or a run.
 
     First as far as the plan looks; then, for what nothing there needs in time, as far as the last use-by on hand,
     and a chain further, since a run for a later service may take it before then. Never less than a week, so that
     whoever decides is told when it would be wanted.
     """
-    found: dict[tuple[str, str], datetime] = {}
+    found = NextNeeds()
     until = horizon(state, now)
     counts_down = [
         (batch, batch.use_by) for batch in state.batches if batch.use_by and batch.store != "frozen" and not batch.pack
     ]
     _look(state, now, until, {batch.prep for batch, _use_by in counts_down}, found)
-    open_still = [(batch, use_by) for batch, use_by in counts_down if not _needed_before(batch, use_by, found)]
+    open_still = [(batch, use_by) for batch, use_by in counts_down if not _needed_before(state, batch, use_by, found)]
     if open_still:
         last = max(now + A_WEEK, *(use_by for _batch, use_by in open_still))
         wanted = {batch.prep for batch, _use_by in open_still}
@@ -96,23 +121,19 @@ def next_needed(state: State, now: datetime) -> dict[tuple[str, str], datetime]:
     return found
 
 
-def _needed_before(batch: Batch, use_by: datetime, found: Mapping[tuple[str, str], datetime]) -> bool:
-    at = found.get((batch.prep, batch.set_aside))
+def _needed_before(state: State, batch: Batch, use_by: datetime, found: NextNeeds) -> bool:
+    at = found.of(state.book, batch)
     return at is not None and at < use_by
 
 
-def _look(
-    state: State, now: datetime, until: datetime, preps: Iterable[str], found: dict[tuple[str, str], datetime]
-) -> None:
+def _look(state: State, now: datetime, until: datetime, preps: Iterable[str], found: NextNeeds) -> None:
     """Finds the first needs of some preps; of the others only what leads to them is planned."""
     above = above_and_beside(state.book, preps)
     known = [par for par in pars(state, now, until, ahead(state, now, until)) if par.prep in above]
     for answer in work_out(state, now, until, known, RunTimes(state, now)).answers:
         need = answer.need
-        at = max(need.occasion.starts, now) if need.occasion else need.at
-        for key in ("", need.key) if need.amount else ():
-            if (need.prep, key) not in found or at < found[need.prep, key]:
-                found[need.prep, key] = at
+        if need.amount:
+            found.add(need, max(need.occasion.starts, now) if need.occasion else need.at)
 
 
 def above_and_beside(book: Book, preps: Iterable[str]) -> set[str]:
@@ -145,5 +166,8 @@ def _to_decide(state: State, batch: Batch, needed: datetime | None, now: datetim
         return None
     if needed is not None and needed < batch.use_by:
         return None
+    fresh = fresh_until(state.book, batch)
     note = Note("next needed", {"until": batch.use_by, "at": needed})
+    if needed is None and fresh is not None:
+        note = Note("fresh no more", {"until": batch.use_by, "fresh": fresh})
     return Parting(batch, "not-needed", note, _cost(state.book, batch), gains(state, batch, now))

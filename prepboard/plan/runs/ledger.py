@@ -14,6 +14,7 @@ from prepboard.plan.given.state import Line, Placed, State
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Counted, Lot, Need, minute_of, what_counts
 from prepboard.plan.service.counts import expected_gone
+from prepboard.plan.service.freshness import fresh_for, fresh_until
 from prepboard.plan.service.thawing import thaw_of, thawing_until
 
 A_FIFTIETH = 50
@@ -157,4 +158,7 @@ class Ledger:
             if frozen:
                 there = minute_of(there) + frozen.takes
             amount = batch.left - gone.get(batch.code, 0) if gone else batch.left
-            lots[prep].append(Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, frozen))
+            lot = Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, frozen)
+            if preps[prep].fresh_for:
+                lot.fresh_for, lot.fresh_until = fresh_for(self.book, prep), fresh_until(self.book, batch)
+            lots[prep].append(lot)

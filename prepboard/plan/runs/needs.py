@@ -19,7 +19,7 @@ from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled, sizes_for
-from prepboard.plan.runs.stock import Lot, Need, minute_of
+from prepboard.plan.runs.stock import Lot, Need, keep_fresh, minute_of
 from prepboard.plan.runs.walking import Answer, Walk
 from prepboard.plan.shown.lines import Note
 
@@ -112,7 +112,9 @@ def _add_under_way(ledger: Ledger) -> None:
                 good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried)
                 there = max(minute_of(ready), ledger.now) + thaw(ledger.book.preps[prep])
                 thawed = ledger.run_times.thaw_of(run.recipe, run.size, prep, placed, ready, carried, good)
-                ledger.lots[prep].append(Lot(prep, amount, there, good, "run", run.code, thaw=thawed))
+                lot = Lot(prep, amount, there, good, "run", run.code, thaw=thawed)
+                keep_fresh(lot, ledger.book, ready)
+                ledger.lots[prep].append(lot)
         begins = {step.step: step.begins for step in placed}
         for use in run.recipe.uses:
             if use.item in ledger.book.preps and use.item not in run.taken:

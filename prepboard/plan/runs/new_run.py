@@ -9,7 +9,7 @@ from prepboard.book.book import Prep
 from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.runs import Carried, Planned, thaw
 from prepboard.plan.runs.sizes import amounts, scaled
-from prepboard.plan.runs.stock import Counted, Lot, Need, put_in
+from prepboard.plan.runs.stock import Counted, Lot, Need, keep_fresh, put_in
 from prepboard.plan.shown.lines import Note
 
 MINUTE = timedelta(minutes=1)
@@ -21,7 +21,9 @@ def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready
     new.lives.append((prep, ready, good))
     there = ready if ready > ledger.now else ledger.now
     once_taken_out = ledger.run_times.thaw_of(new.recipe, new.size, prep, new.made, ready, new.carried, good)
-    return Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name, thaw=once_taken_out)
+    lot = Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name, thaw=once_taken_out)
+    keep_fresh(lot, ledger.book, there)
+    return lot
 
 
 def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:

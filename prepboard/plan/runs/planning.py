@@ -47,7 +47,7 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
             # No more than this is ready in time.
             break
         if need.short(counted.total):
-            last.notes.append(Note("make again by", {"at": lot.good_until}))
+            last.notes.append(Note("make again by", {"at": lot.for_guests(need.ready_by)}))
     return planned, counted
 
 
@@ -55,7 +55,7 @@ def _why_useless(lot: Lot, need: Need) -> Note:
     """Why a new run does not help the need that it is for."""
     if need.occasion and lot.there >= need.until:
         return Note("too late", {"at": lot.there})
-    return Note("not good long enough", {"until": lot.good_until})
+    return Note("not good long enough", {"until": lot.for_guests(need.ready_by) if need.occasion else lot.good_until})
 
 
 def _runs(
@@ -178,9 +178,10 @@ def _later_for_it(
 
 def _lasts(lot: Lot, need: Need) -> bool:
     """There in time and good to the end of a service, or past the moment at which a run takes it."""
-    ends = lot.ends(need)
     if need.occasion:
+        ends = lot.for_guests(need.ready_by)
         return lot.there < need.until and (ends is None or ends >= need.until)
+    ends = lot.ends(need)
     return ends is None or need.until < ends
 
 

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from bisect import insort
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from msgspec import Struct, field
 
 from prepboard.book.amounts import DUST
+from prepboard.book.book import Book
 from prepboard.plan.demand.occasions import Curve, Occasion, come
 from prepboard.plan.demand.pars import Par
+from prepboard.plan.service.freshness import fresh_for
 from prepboard.plan.service.thawing import Thaw
 
 
@@ -32,6 +34,10 @@ class Lot(Struct, gc=False):
     set_aside: str = ""
     thaw: Thaw | None = None
     """Of what is frozen, or will be."""
+    fresh_for: timedelta | None = None
+    """How long it goes onto plates once it is ready or thawed; None: as long as it is good."""
+    fresh_until: datetime | None = None
+    """Of what is ready by itself, or will be: until when that is."""
 
     def copy(self) -> Lot:
         return Lot(
@@ -43,6 +49,8 @@ class Lot(Struct, gc=False):
             self.name,
             self.set_aside,
             self.thaw,
+            self.fresh_for,
+            self.fresh_until,
         )
 
     @property
@@ -61,6 +69,14 @@ class Lot(Struct, gc=False):
     def ends_at(self, at: datetime) -> datetime | None:
         """Until when it is good if it is taken at a moment, thawed just in time for it."""
         return self.thaw.good_until(at) if self.thaw else self.good_until
+
+    def for_guests(self, at: datetime) -> datetime | None:
+        """Until when it goes onto plates if it is taken at a moment, thawed just in time for it."""
+        ends = self.ends_at(at)
+        if self.fresh_for is None:
+            return ends
+        fresh = at + self.fresh_for if self.thaw else self.fresh_until
+        return min((one for one in (ends, fresh) if one is not None), default=None)
 
 
 class Need(Struct, gc=False):
@@ -122,6 +138,12 @@ class Counted(Struct, frozen=True, gc=False):
         return total
 
 
+def keep_fresh(lot: Lot, book: Book, ready: datetime) -> None:
+    """Says until when what is ready at a moment goes onto plates."""
+    lot.fresh_for = fresh_for(book, lot.prep)
+    lot.fresh_until = ready + lot.fresh_for if lot.fresh_for is not None else None
+
+
 def minute_of(at: datetime) -> datetime:
     """The minute in which something is there: keys are pressed within the minute, plans know whole ones."""
     return at.replace(second=0, microsecond=0)
@@ -160,6 +182,8 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
         if lot.there > need.at and (lot.frozen or lot.there >= occasion.ends):
             continue
         ends = lot.ends(need) if lot.thaw else lot.good_until
+        if lot.fresh_for is not None:
+            ends = lot.for_guests(need.ready_by)
         if ends is None or ends >= need.until:
             counted.append((lot, lot.left))
             total += lot.left

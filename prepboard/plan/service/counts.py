@@ -22,6 +22,7 @@ from prepboard.plan.demand.plating import is_followed
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.service.coming import NOTHING, Coming, taken_by_others
 from prepboard.plan.service.expecting import NO_END, Evening, Off
+from prepboard.plan.service.freshness import is_fresh, plates_until
 from prepboard.plan.service.lasts import Piece, Taker, Until, lasts
 from prepboard.plan.service.running_out import pace
 from prepboard.plan.service.thawing import thaw_of
@@ -30,6 +31,9 @@ from prepboard.plan.shown.lines import Lack, Left, LeftPrep, Why
 COUNTED_EVENING = 0.5
 """Of the plates expected so far, the part that must have been counted for an evening to be a counted one."""
 
+
+WHYS: tuple[Why, ...] = ("held back", "not fresh", "counted", "unknown", "not made", "others", "expected")
+"""In the order in which they are said."""
 
 A_PAUSE = 3.0
 """Plates of all dishes that were to be expected since the last one. By chance one pause in twenty is longer (e to the
@@ -83,6 +87,8 @@ class _Counts:
         self.out = occasion.plates_of(state.plated)
         self.plates = {dish: self._plate(dish) for dish in self._dishes()}
         self.held: dict[str, list[Batch]] = defaultdict(list)
+        self.stale: set[str] = set()
+        """Preps of which some is good, and fresh no more when guests are there."""
         self.batches = self._on_hand()
         self.book_hand = {item: sum(batch.left for batch in found) for item, found in self.batches.items()}
 
@@ -109,6 +115,8 @@ class _Counts:
                 continue
             if self._usable(batch, at):
                 hand[batch.prep].append(batch)
+            elif not is_fresh(self.state.book, batch, at):
+                self.stale.add(batch.prep)
             elif not batch.set_aside and batch.store != "frozen":
                 self.held[batch.prep].append(batch)
         for batches in hand.values():
@@ -121,7 +129,7 @@ class _Counts:
         if batch.use_by is not None and batch.use_by <= self.now:
             return False
         thaw = thaw_of(self.state.book, batch, self.now)
-        ends = thaw.good_until(at) if thaw else batch.use_by
+        ends = thaw.good_until(at) if thaw else plates_until(self.state.book, batch)
         return (thaw is None or self.now + thaw.takes <= at) and (ends is None or at < ends)
 
     def _rest(self, batch: Batch) -> int:
@@ -303,7 +311,7 @@ class _Counts:
             if counts[part.prep] == 0:
                 until = self.comes.next_of(part.prep, self.occasion.over)
                 found.append(Lack(part.prep, self._why(part, until), until))
-        order: dict[Why, int] = {"held back": 0, "counted": 1, "unknown": 2, "not made": 3, "others": 4, "expected": 5}
+        order: dict[Why, int] = {why: place for place, why in enumerate(WHYS)}
         found.sort(key=lambda lack: (lack.until is not None, order[lack.why], -(lack.until or self.now).timestamp()))
         return tuple(found)
 
@@ -315,6 +323,8 @@ class _Counts:
             return "expected"
         if self.held.get(item) and until is None:
             return "held back"
+        if item in self.stale and until is None:
+            return "not fresh"
         if self.running and self._was_counted(item):
             return "counted"
         return "unknown" if self.running else "not made"
@@ -353,7 +363,7 @@ class _Counts:
 
     def _lasts(self, item: str, others: int) -> Until:
         """Until when a prep lasts, from the moment on up to which its plates are counted."""
-        pieces = [Piece(self.now, batch.left, batch.use_by) for batch in self.batches[item]]
+        pieces = [Piece(self.now, one.left, plates_until(self.state.book, one)) for one in self.batches[item]]
         pieces += [Piece(at, amount, None) for at, amount in self.comes.under_way.get(item, ())]
         takers = [self._taker(dish, item) for dish, plate in self.plates.items() if item in plate]
         return lasts(item, pieces, takers, self.now, self.occasion.ends, others)

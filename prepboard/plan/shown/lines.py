@@ -22,7 +22,7 @@ Stage = Literal["guess", "learning", "measured"]
 NoteKind = Literal[
     "make again by", "over", "nothing makes", "comes with", "cannot fit", "long wait", "not good long enough",
     "ends before", "too late", "waits for", "past use-by", "blocked", "older food", "late by", "in time",
-    "smaller in time", "could give way", "off until", "a little short", "make more now", "next needed",
+    "smaller in time", "could give way", "off until", "a little short", "make more now", "next needed", "fresh no more",
     "moved",
     "on demand",
 ]  # fmt: skip
@@ -50,6 +50,7 @@ FACTS: Mapping[NoteKind, tuple[str, ...]] = {
     "make more now": ("item", "amount", "size", "at"),  # when it would be ready
     "moved": ("since", "did", "item", "minutes"),  # from when, by what, so long after it was to begin
     "on demand": (),
+    "fresh no more": ("until", "fresh"),  # good until, on plates until
     "next needed": ("until", "at"),  # at: None when nothing needs it for a week and until then
 }
 """The facts of each kind of note: amounts, instants and ids. A new kind is a row here, one in `NoteKind` and its words
@@ -195,9 +196,10 @@ class LeftPrep(Struct, frozen=True, gc=False):
     """What may be used now, and ends before the service begins: it is there, and none of its plates."""
 
 
-Why = Literal["held back", "counted", "not made", "unknown", "others", "expected"]
-"""Why there is no plate of a prep: it may not be used; a count in this service came to nothing; it is not made yet;
-nobody has counted it; others of the day take what there is; by expectation it should be gone."""
+Why = Literal["held back", "not fresh", "counted", "not made", "unknown", "others", "expected"]
+"""Why there is no plate of a prep: it may not be used; it is good and fresh no more; a count in this service came to
+nothing; it is not made yet; nobody has counted it; others of the day take what there is; by expectation it should be
+gone."""
 
 
 class Lack(Struct, frozen=True, gc=False):

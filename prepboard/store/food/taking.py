@@ -11,15 +11,17 @@ from msgspec import Struct
 
 from prepboard.book.amounts import BASE, DUST, Measure
 from prepboard.book.book import Prep, Store
+from prepboard.book.freshness import fresh_until
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import earliest
 from prepboard.book.safety.stays import Stay
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.file.times import instant_text
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Unsure
 from prepboard.store.food.refused import answer, food, why_not, why_refused
 from prepboard.store.food.use_by import life_columns
+from prepboard.store.read.lives import stays_of
 from prepboard.texts import _
 
 # What is frozen waits while anything is thawed; what has no date waits for what has one.
@@ -56,6 +58,19 @@ def why_blocked(doing: Doing, batch: Row) -> str:
 def good(doing: Doing, prep: str, *, set_aside_for: str = "") -> list[Row]:
     """The batches that may be taken from: good, and not set aside for another."""
     return [batch for batch in live(doing, prep) if is_good(doing, batch) and batch["set_aside"] in ("", set_aside_for)]
+
+
+def fresh_first(doing: Doing, prep: str, batches: list[Row]) -> list[Row]:
+    """For guests: what is fresh no more comes last, and goes out only where nothing else is there."""
+    known = doing.book.preps.get(prep)
+    if known is None or not known.fresh_for:
+        return batches
+
+    def is_stale(batch: Row) -> bool:
+        until = fresh_until(known, instant(batch["made_at"]), batch["store"], stays_of(batch["stays"]))
+        return until is not None and until <= doing.now
+
+    return sorted(batches, key=is_stale)
 
 
 def take(doing: Doing, batches: list[Row], amount: int, cause: Cause) -> list[tuple[Row, int]]:

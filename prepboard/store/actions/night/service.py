@@ -19,7 +19,18 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure
 from prepboard.store.food.refused import why_not
 from prepboard.store.food.running_out import forget_run_outs, note_run_outs, note_went_on
-from prepboard.store.food.taking import Cause, ask_or_take, good, is_good, live, move, name_packs, take, there
+from prepboard.store.food.taking import (
+    Cause,
+    ask_or_take,
+    fresh_first,
+    good,
+    is_good,
+    live,
+    move,
+    name_packs,
+    take,
+    there,
+)
 from prepboard.texts import _
 
 MOST_PLATES = 1000
@@ -135,7 +146,7 @@ def _take_portions(doing: Doing, sitting: Sitting, dish: Dish, prep: str, amount
     if on_hand < amount and not sure:
         _refuse_what_may_not_be_used(doing, dish, prep)
     cause = Cause("plated", plate=number)
-    parts = take(doing, batches, amount, cause)
+    parts = take(doing, fresh_first(doing, prep, batches), amount, cause)
     if on_hand < amount:
         # What went out all the same is kept where it came from, so that a trace leads there.
         held = _may_not_be_used(doing, prep)
