@@ -6,9 +6,11 @@ import fcntl
 import gc
 import os
 import shutil
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Generator
 from datetime import UTC, date, datetime
 from fractions import Fraction
+from itertools import islice
 from pathlib import Path
 from random import Random
 
@@ -27,6 +29,11 @@ from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+"""Byte code is kept, by these processes and by those that the tests start: without it each of them would read all
+sources anew, and half of a minute went into that."""
+
 SLOW_MACHINE = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("the same draws", derandomize=True, **SLOW_MACHINE)
 settings.register_profile("new draws", print_blob=True, **SLOW_MACHINE)
@@ -41,23 +48,49 @@ def pytest_xdist_auto_num_workers() -> int:
 
 
 LONGEST = (
-    "test_a_close_of_sixty_batches_is_seventy_one_presses",
-    "TestAKitchen",
-    "test_a_run_that_starts_moves_no_other",
-    "test_two_sous_chefs_the_second_to_save_chooses",
-    "test_eight_stations_that_start_together_open_a_new_file_and_then_an_old_one",
-    "test_stations_that_are_killed_lose_nothing_they_were_told_is_saved",
+    "test_pictures_of_all.py",
+    "test_evening.py",
+    "test_every_command_of_the_other_pages_runs_on_the_demo",
+    "test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit",
+    "test_drawn_race.py",
+    "test_invariants.py",
+    "test_obedient.py",
+    "test_kept.py",
+    "test_what_is_taken_is_what_a_new_plan_would_be",
+    "test_browser.py",
+    "test_stations.py",
+    "test_drawn_histories_are_answered_as_the_codes_say",
+    "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
+    "test_imports.py",
 )
+"""Files and tests that take seconds. Those of one file stay together: they share what they build."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The longest first, spread over those that run at once, so that none is left alone with one at the end."""
-    longest = [item for item in items if any(name in item.nodeid for name in LONGEST)]
-    rest = [item for item in items if item not in longest]
-    share = max(1, len(rest) // max(1, len(longest)))
-    items[:] = rest
-    for number, item in enumerate(longest):
-        items.insert(number * (share + 1), item)
+    """The longest first, dealt out to those that run at once, so that none is left alone with one at the end: each of
+    them begins with an equal part of the list, and whoever is done takes from the end of another's."""
+    at_once = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
+    long = {item: next((one for one in LONGEST if one in item.nodeid), "") for item in items}
+    rest = [item for item in items if not long[item]]
+    first: list[list[pytest.Item]] = [[] for _worker in range(at_once)]
+    for number, name in enumerate(one for one in LONGEST if one in long.values()):
+        first[number % at_once] += [item for item in items if long[item] == name]
+    share, dealt = -(-len(items) // at_once), iter(rest)
+    items[:] = [item for mine in first for item in (*mine, *islice(dealt, max(0, share - len(mine))))]
+    items += dealt
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """One of those that run at once reads the tests alone and keeps their byte code; the others wait for that and take
+    it, instead of each writing the same at the same time."""
+    with Path(__file__).open() as lock:
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            fcntl.flock(lock, fcntl.LOCK_SH)
+            fcntl.flock(lock, fcntl.LOCK_UN)
+        return (yield)
 
 
 def kitchen_file(folder: Path, at: datetime, who: Who, *, seed: int = 1, **written: str) -> KitchenFile:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from conftest import kitchen_file
+from screens import Until
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -108,8 +109,6 @@ plate = { oil = "10 ml" }
 KITCHEN = (
     'name = "Tin Larder"\ntime_zone = "UTC"\nready_before = "0 min"\nday_starts = "04:00"\nrules = "food-code-2022"\n'
 )
-
-Until = Callable[..., Awaitable[None]]
 
 
 @pytest.fixture(scope="session")

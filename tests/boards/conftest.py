@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
-from time import monotonic
 from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import pytest
 from msgspec.structs import replace
-from textual.pilot import Pilot
 
 os.environ.pop("NO_COLOR", None)
 os.environ.pop("TEXTUAL_THEME", None)
 
+import screens
 from boards.at_a_station import another, desk, file, loaded  # noqa: F401
+from screens import Until
 
 from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import (
@@ -276,17 +276,9 @@ class Maker:
         return Board(**(values | different))  # type: ignore[arg-type]
 
 
-async def _until(pilot: Pilot[None], holds: Callable[[], object], seconds: float = 15.0) -> None:
-    """Waits for the screen to come to something, and fails when it does not within `seconds`."""
-    deadline = monotonic() + seconds
-    while not holds():
-        assert monotonic() < deadline, "the screen did not come to it"
-        await pilot.pause(0.01)
-
-
 @pytest.fixture
-def until() -> Callable[..., Awaitable[None]]:
-    return _until
+def until() -> Until:
+    return screens.until
 
 
 @pytest.fixture
@@ -330,6 +322,11 @@ def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """What others did is planned at once: how long a board waits for more of it has tests of its own."""
     monkeypatch.setattr("prepboard.boards.frame.live.QUIET", 0.02)
     monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
+
+
+@pytest.fixture(autouse=True)
+def drawn_when_come_to(monkeypatch: pytest.MonkeyPatch) -> None:
+    screens.draw_when_come_to(monkeypatch)
 
 
 @pytest.fixture(autouse=True)

@@ -6,6 +6,7 @@ from collections.abc import Awaitable, Callable
 
 import pytest
 from rich.cells import cell_len
+from screens import Until
 from textual.app import App, ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
@@ -13,8 +14,6 @@ from textual.pilot import Pilot
 from prepboard.boards.app.themes import DARK
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.row import Row
-
-Until = Callable[..., Awaitable[None]]
 
 
 class OneList(App[None]):

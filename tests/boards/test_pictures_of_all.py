@@ -34,6 +34,8 @@ __all__ = ["drawn"]
 
 KEPT = Path(__file__).parent / "pictures" / "all"
 SIZES = ((44, 24), (80, 24), (120, 36), (200, 50))
+OPENED = SIZES[1]
+"""Where each is opened, and what it comes back to at the end."""
 
 BOARDS: dict[str, tuple[Callable[[KitchenFile], Screen[None]], dict[str, str]]] = {
     "station": (
@@ -117,13 +119,13 @@ def _page(drawn: Cells) -> str:
 
 
 async def _at_all_sizes(pilot: Pilot[None], app: BoardApp, drawn: Cells, until: Until) -> str:
-    shown = []
-    for width, height in SIZES:
-        drawn.resize(width, height)
-        await pilot.resize_terminal(width, height)
-        shown.append(f"{width}x{height}\n{await _still(pilot, app)}")
+    shown = {}
+    for size in sorted(SIZES, key=lambda size: size == OPENED):
+        drawn.resize(*size)
+        await pilot.resize_terminal(*size)
+        shown[size] = await _still(pilot, app)
         await until(pilot, lambda: _page(drawn) == _text(app))
-    return "\n".join(shown)
+    return "\n".join(f"{size[0]}x{size[1]}\n{shown[size]}" for size in SIZES)
 
 
 QUESTIONS: dict[str, Callable[[], Screen[Any]]] = {
@@ -139,7 +141,7 @@ async def test_questions_are_as_they_were_looked_at(busy: KitchenFile, until: Ca
     screen = StationScreen(busy, ("sauce",), "LM")
     app = BoardApp(screen)
     different = []
-    async with app.run_test(size=SIZES[1]) as pilot:
+    async with app.run_test(size=OPENED) as pilot:
         await until(pilot, lambda: screen.board is not None)
         for what, question in QUESTIONS.items():
             before = await _still(pilot, app)
@@ -147,7 +149,7 @@ async def test_questions_are_as_they_were_looked_at(busy: KitchenFile, until: Ca
             await until(pilot, lambda before=before: _text(app) != before)
             if not _is_kept(f"question {what}", await _at_all_sizes(pilot, app, drawn, until)):
                 different.append(what)
-            await _back_to(screen, pilot, app, drawn, until)
+            await _back_to(screen, pilot, app, until)
     assert not different
 
 
@@ -160,9 +162,7 @@ def _is_kept(what: str, said: str) -> bool:
     return kept.exists() and said == kept.read_text(encoding="utf-8")
 
 
-async def _back_to(screen: Screen[Any], pilot: Pilot[None], app: BoardApp, drawn: Cells, until: Until) -> None:
-    drawn.resize(*SIZES[1])
-    await pilot.resize_terminal(*SIZES[1])
+async def _back_to(screen: Screen[Any], pilot: Pilot[None], app: BoardApp, until: Until) -> None:
     if app.screen is screen:
         await pilot.press("escape")
     while app.screen is not screen:
@@ -177,7 +177,7 @@ async def test_it_is_as_it_was_looked_at(name: str, busy: KitchenFile, until: Ca
     screen = make(busy)
     app = BoardApp(screen)
     different = []
-    async with app.run_test(size=SIZES[1]) as pilot:
+    async with app.run_test(size=OPENED) as pilot:
         await until(pilot, lambda: screen.board is not None)  # type: ignore[attr-defined]
         for what, keys in dialogs.items():
             if keys:
@@ -186,5 +186,5 @@ async def test_it_is_as_it_was_looked_at(name: str, busy: KitchenFile, until: Ca
                 await until(pilot, lambda before=before: _text(app) != before)
             if not _is_kept(f"{name} {what}".strip(), await _at_all_sizes(pilot, app, drawn, until)):
                 different.append(what)
-            await _back_to(screen, pilot, app, drawn, until)
+            await _back_to(screen, pilot, app, until)
     assert not different

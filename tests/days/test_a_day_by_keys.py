@@ -4,15 +4,13 @@ checked against a count of its own: what was made, less what went out."""
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from time import monotonic
 
 import pytest
 from boards.at_a_station import Desk
 from conftest import kitchen_file
-from textual.pilot import Pilot
+from screens import draw_when_come_to, until
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.questions.amount import AskAmount
@@ -135,14 +133,6 @@ class Day(Desk):
         await self.at(f"{self.file.clock.now():%H:%M}")
 
 
-async def until(pilot: Pilot[None], holds: Callable[[], object]) -> None:
-    """Waits for the screen to come to something, and fails when it does not within 15 seconds."""
-    deadline = monotonic() + 15
-    while not holds():
-        assert monotonic() < deadline, "the screen did not come to it"
-        await pilot.pause(0.01)
-
-
 @pytest.fixture
 def hatch(tmp_path: Path) -> KitchenFile:
     afternoon = datetime.fromisoformat("2026-10-31T14:20+00:00")
@@ -155,6 +145,7 @@ async def test_from_the_afternoon_to_the_signature(
 ) -> None:
     # A cook takes a second between two presses; here they come at once.
     monkeypatch.setattr(line_list, "SLID", 0.0)
+    draw_when_come_to(monkeypatch)
     count = Count()
     async with BoardApp(StationScreen(hatch, ("hot",), "LM")).run_test(size=size) as pilot:
         day = Day(pilot, hatch, until)

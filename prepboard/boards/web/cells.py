@@ -84,6 +84,12 @@ class Cells:
     # --- writing -----------------------------------------------------------------------------------------
 
     def _put(self, text: str) -> None:
+        end = self._x + len(text)
+        if text.isascii() and text.isprintable() and self._x < end <= self.width and self._y < self.height:
+            self._lines[self._y][self._x : end] = [(letter, self._style) for letter in text]
+            self.written.add(self._y)
+            self._x = end
+            return
         for letter in text:
             wide = cell_len(letter)
             if wide == 0:
