@@ -109,14 +109,15 @@ def _steps(lines: list[MakeLine], board: Board) -> Iterator[tuple[str, Prep, Fra
 
 
 def _hands(lines: list[MakeLine], board: Board) -> Iterator[str]:
-    at_work: dict[tuple[str, datetime], list[str]] = defaultdict(list)
+    # A step that was begun within a minute ends within one, in which the next of its run begins.
+    at_work: dict[tuple[str, datetime], set[str]] = defaultdict(set)
     for name, _, _, placed in _steps(lines, board):
         for minute in _minutes(max(placed.begins, board.now), placed.hands_until):
-            at_work[placed.station, minute].append(name)
+            at_work[placed.station, minute].add(name)
     planned = {str(line.line) for line in lines}
     for (station, minute), names in at_work.items():
-        if len(names) > cooks_at(board.state, station, minute) and planned & set(names):
-            yield f"{station} at {minute}: {len(names)} at work: {', '.join(names)}"
+        if len(names) > cooks_at(board.state, station, minute) and planned & names:
+            yield f"{station} at {minute}: {len(names)} at work: {', '.join(sorted(names))}"
 
 
 def celsius(placed: Placed) -> Fraction | None:

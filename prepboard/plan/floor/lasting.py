@@ -13,6 +13,7 @@ from msgspec import Struct
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import steps_before_day_one
 from prepboard.plan.floor.floor import MINUTE, Floor
+from prepboard.plan.floor.too_late import wasted
 from prepboard.plan.runs.runs import NO_TIME, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need
 
@@ -37,7 +38,8 @@ ANY = Lasts()
 
 def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run_times: RunTimes) -> Lasts:
     """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
-    until it is taken at all, where that can be. One that is late lasts as long as if it were begun now."""
+    until it is taken at all, where that can be. One that is late lasts as long as if it were begun now, where that is
+    of use to anybody."""
     prep = run.need.prep
     for_it = [need for need, _ in run.serves if need.prep == prep]
     lot = run.lots[prep]
@@ -48,11 +50,12 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
         good = _good_until(lot, for_it)
     if good is None or not run.made:
         return ANY
-    if run.made is not run.steps:
+    late = run.made is not run.steps
+    if late and not wasted(run):
         return _bound(run, good, NO_TIME, floor, run_times)
     spare = min((good - lasts_to(need) for need in for_it if lasts_to(need) <= good), default=None)
-    if run.steps is run.alone:
-        lacks = max((_lacks(need, good, good - run.steps[-1].ends) for need in for_it), default=NO_TIME)
+    if late or run.steps is run.alone:
+        lacks = max((_lacks(need, good, good - run.made[-1].ends) for need in for_it), default=NO_TIME)
         if lacks > NO_TIME and _helps(run, _later(run, lacks, run_times), for_it, by_name, run_times):
             spare = -lacks
     return ANY if spare is None else _bound(run, good, spare, floor, run_times)
@@ -105,7 +108,7 @@ def _helps(
     run: Planned, more: timedelta, needs: Sequence[Need], by_name: Mapping[str, Planned], run_times: RunTimes
 ) -> bool:
     """Whether a run that begins so much later would still be of use, hours and lives being as they are."""
-    steps = run_times.after(run.recipe, run.size, run.steps[0].begins + more)
+    steps = run_times.after(run.recipe, run.size, run.made[0].begins + more)
     if not steps:
         return False
     ready = steps[-1].ends
