@@ -322,3 +322,18 @@ def test_what_just_fits_before_a_bench_closes_still_fits_within_the_minute_in_wh
     (line,) = kitchen(LAST_HOUR).lines("pie", f"2026-10-31 {clock}")
     assert (line.ready_at, line.late_minutes) == (moment("2026-10-31 18:00"), 0)
     assert not [note.kind for note in line.notes if note.kind != "over"]
+
+
+@pytest.mark.parametrize(("wait_up_to", "ready"), [("", "17:59"), (', wait_up_to = "1 h"', "18:00")])
+def test_in_the_last_second_before_its_minute_a_line_says_what_start_gives(kitchen, moment, wait_up_to, ready):
+    """To be begun at 17:00: a second sooner what may not wait longer is a minute sooner, what may lies as placed."""
+    steps = f'{{ do = "Bake", hands_on = "10 min", wait = "45 min"{wait_up_to}, equipment = "oven" }}'
+    steps += ', { do = "Cut", hands_on = "5 min" }'
+    oven = '[equipment.oven]\nname = "Oven"\n'
+    text = LAST_HOUR.replace('{ do = "Bake", hands_on = "1 h" }', steps)
+    now = moment("2026-10-31 16:59:59")
+    before = kitchen(text + oven).plan("2026-10-31 09:00")
+    board = plan(kept(before), now)
+    assert board.make[0].begins == moment("2026-10-31 17:00")
+    (run,) = plan(started(board, "pie", now), now).under_way
+    assert board.make[0].ready_if_started_now == run.ready_at == moment(f"2026-10-31 {ready}")

@@ -112,6 +112,16 @@ def test_what_keeps_a_day_and_is_wanted_as_that_begins_says_that_its_life_holds_
     assert tomorrow.waits_for == WaitsFor("life", "loaves", moment("2026-10-31 04:00"))
 
 
+def test_what_is_late_and_would_end_before_anybody_takes_of_it_is_made_the_day_after(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """Begun at 03:30 it would be the day before's, and over before anybody has of it."""
+    board = kitchen(LOAVES).plan("2026-10-31 03:30")
+    line = next(line for line in board.make if line.line.need == "open.2026-10-31")
+    assert (line.begins, line.ready_at) == (moment("2026-10-31 04:00"), moment("2026-10-31 05:00"))
+    assert "cannot fit" not in {note.kind for note in line.notes}
+
+
 def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
     kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
 ) -> None:

@@ -114,11 +114,13 @@ def _if_started_now(
     if not run.recipe.steps:
         return max([now, *there.values()])
     begin = max(now, there.get(0, now))
-    if kept is not None and kept.steps[0].begins - MINUTE < begin < kept.steps[0].begins + MINUTE:
+    as_placed = kept is not None and abs(kept.steps[0].begins - begin) < MINUTE
+    if kept is not None and as_placed and kept.steps[0].begins <= begin:
         return kept.steps[-1].ends + thaw(run.recipe)
     code = run.name
     begun = Run(code, run.line, run.recipe, run.size, run.outputs, begin, 0, begin, frozenset(), "", station)
-    return if_begun(begun, floor, begin, there)[-1].ends + thaw(run.recipe)
+    # In the last seconds of the minute before it goes on as it was placed, as far as its waits let it.
+    return if_begun(begun, floor, begin, there, kept if as_placed else None)[-1].ends + thaw(run.recipe)
 
 
 def _serves(need: Need, amount: int) -> Serves:

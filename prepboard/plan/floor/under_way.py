@@ -36,10 +36,11 @@ def book_under_way(runs: Sequence[Run], floor: Floor, run_times: RunTimes) -> di
     return {run.code: found[run.code] for run in runs if run.code in found}
 
 
-def if_begun(run: Run, floor: Floor, now: datetime, there: There) -> tuple[Placed, ...]:
-    """Where the steps of a run would lie if it were begun now, around what is booked; nothing is booked."""
+def if_begun(run: Run, floor: Floor, now: datetime, there: There, kept: Placement | None) -> tuple[Placed, ...]:
+    """Where the steps of a run would lie if it were begun now, around what is booked, and where they were placed if it
+    is the line's minute; nothing is booked."""
     work = work_of(run.recipe, run.size, floor, run.station)
-    begins = _begins(run, work, floor, now, None, there)
+    begins = _begins(run, work, floor, now, kept, there)
     return _placed(run, work, begins, floor, now, [()] * len(begins))
 
 
