@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from fractions import Fraction
 
 import pytest
@@ -308,3 +308,15 @@ def test_an_evening_that_was_counted_in_part_only_teaches_nothing(served, moment
     half = served([*PLATES, 13])
     half.more["plated_at"] = {last: moment("2026-10-30 18:00")}
     assert count_after(half, moment) == 11
+
+
+def test_a_sitting_is_learned_from_the_minute_in_which_it_is_over_however_often_somebody_looked_before(served):
+    """One memory for all moments of the same state."""
+    small = served(PLATES[:3])
+    state = small.state
+    ends = state.book.kitchen.days.span(days(3)[-1], time(17, 30), time(22, 30))[1]
+    counts = []
+    for minutes in (-90, -1, 0, 1, -30):
+        known = fold(state, ends + timedelta(minutes=minutes)).now.dishes.get("hen")
+        counts.append(known.count if known else 0)
+    assert counts == [2, 2, 3, 3, 2]

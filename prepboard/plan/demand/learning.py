@@ -7,7 +7,7 @@ corrected any more and may be kept (`Fold.settled`).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from operator import is_
 from typing import Any
@@ -78,6 +78,9 @@ class _Folded(Struct, frozen=True):
     of: tuple[object, ...]
     facts: tuple[Any, ...]
     fold: Fold
+    since: datetime
+    until: datetime | None
+    """From its moment on it is the same until then, within the day: the next sitting is over; None: none is ahead."""
 
 
 def fold(state: State, now: datetime) -> Fold:
@@ -92,15 +95,23 @@ def fold(state: State, now: datetime) -> Fold:
         state.common,
         state.learned_to,
         state.resets,
-        now,
     )
-    if last is not None and all(map(is_, last.of, of)):
-        return last.fold
-    closed, resets = list(_closed(state, now)), [one for one in state.resets if one[0] <= now]
     settled_to = state.book.kitchen.days.business_day(now) - SETTLES_AFTER
+    if last is not None and all(map(is_, last.of, of)) and _still(last, now, settled_to):
+        return last.fold
+    every = _with_plates(state)
+    closed, resets = [one for one in every if one.ended <= now], [one for one in state.resets if one[0] <= now]
+    moments = [one.ended for one in every] + [at for at, _dish in state.resets]
+    until = min((at for at in moments if at > now), default=None)
     facts = (state.learned, state.common, state.learned_to, closed, resets, settled_to)
     found = last.fold if last is not None and last.facts == facts else _fold(state, closed, resets, settled_to)
-    return known.keep("last", _Folded(of, facts, found)).fold
+    return known.keep("last", _Folded(of, facts, found, now, until)).fold
+
+
+def _still(last: _Folded, now: datetime, settled_to: date) -> bool:
+    """Whether no sitting was over since, and no day has settled."""
+    within = last.since <= now and (last.until is None or now < last.until)
+    return within and last.fold.settled_to == settled_to
 
 
 def _fold(state: State, closed: list[Closed], resets: list[tuple[datetime, str]], settled_to: date) -> Fold:
@@ -119,8 +130,11 @@ def _is_new(state: State, day: date) -> bool:
     return state.learned_to is None or day > state.learned_to
 
 
-def _closed(state: State, now: datetime) -> Iterator[Closed]:
-    """The sittings that are over, in which plates went out, in their order."""
+def _with_plates(state: State) -> list[Closed]:
+    """The sittings in which plates went out, in the order in which they are over."""
+    last: dict[Sitting, datetime] = {}
+    for (service, day, _dish), at in state.plated_at.items():
+        last[service, day] = max(at, last.get((service, day), at))
     plates: dict[tuple[str, date], dict[str, int]] = {}
     for (service, day, dish), n in state.plated.items():
         if _is_new(state, day):
@@ -132,19 +146,16 @@ def _closed(state: State, now: datetime) -> Iterator[Closed]:
         if not any(of_dish.values()) or tonight.special:
             continue
         ended = end_of(state.book, named, day)
-        if ended <= now:
-            covers, to_the_end = _booked(named, day, tonight), _counted_to_the_end(state, (service, day), ended)
-            found.append(Closed(service, day, ended, covers, tonight, of_dish, to_the_end))
-    yield from sorted(found, key=lambda one: (one.ended, one.service))
+        covers, to_the_end = _booked(named, day, tonight), _to_the_end(tonight, last.get((service, day)), ended)
+        found.append(Closed(service, day, ended, covers, tonight, of_dish, to_the_end))
+    return sorted(found, key=lambda one: (one.ended, one.service))
 
 
-def _counted_to_the_end(state: State, sitting: Sitting, ended: datetime) -> bool:
-    """Whether somebody ended it, a plate went out in its last hour, or it was counted elsewhere."""
-    tonight = state.tonight.get(sitting, AsBooked)
+def _to_the_end(tonight: Tonight, last: datetime | None, ended: datetime) -> bool:
+    """Whether somebody ended it, the `last` plate went out in its last hour, or it was counted elsewhere."""
     if tonight.ended is not None or tonight.listed is not None:
         return True
-    last = [at for (service, day, _dish), at in state.plated_at.items() if (service, day) == sitting]
-    return not last or max(last) >= ended - LAST_HOUR
+    return last is None or last >= ended - LAST_HOUR
 
 
 def _booked(service: Service | None, day: date, tonight: Tonight) -> int:

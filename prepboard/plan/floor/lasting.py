@@ -11,7 +11,6 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.book.days import ONE_DAY
-from prepboard.book.safety.life import steps_before_day_one
 from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.floor.too_late import wasted
 from prepboard.plan.runs.runs import NO_TIME, Planned, RunTimes, thaw
@@ -74,9 +73,9 @@ def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, run_tim
     """The bound of a run whose batch is good longer than it must be by so much; by less than nothing: not as long."""
     if not _counts_days(run, run_times):
         return Lasts(floor.minute_after(run.made[-1].ends - spare), until=good - spare - MINUTE)
-    days, first = run_times.book.kitchen.days, steps_before_day_one(run.recipe, run_times.book.kitchen)
+    days, first = run_times.book.kitchen.days, run_times.counts_from(run.recipe)
     over = spare // ONE_DAY  # rounded down: what lacks is made up for by whole days
-    opens = days.opens(days.business_day(_moments(run)[first]) - over * ONE_DAY)
+    opens = days.opens(days.business_day(_moment(run, first)) - over * ONE_DAY)
     step = first if first < len(run.made) else -1
     return Lasts(floor.minute_after(opens), step, A_DAY, good - over * ONE_DAY - MINUTE)
 
@@ -92,7 +91,7 @@ def _later(run: Planned, lacks: timedelta, run_times: RunTimes) -> timedelta:
     if not _counts_days(run, run_times):
         return lacks
     days = run_times.book.kitchen.days
-    at = _moments(run)[steps_before_day_one(run.recipe, run_times.book.kitchen)]
+    at = _moment(run, run_times.counts_from(run.recipe))
     return days.opens(days.business_day(at) - (-lacks // ONE_DAY) * ONE_DAY) - at
 
 
@@ -139,6 +138,6 @@ def _is_fresh_for(run: Planned) -> bool:
     return fresh and any(need.occasion is not None and need.prep == prep for need, _ in run.serves)
 
 
-def _moments(run: Planned) -> list[datetime]:
-    """When the run begins, and when each of its steps ends."""
-    return [run.made[0].begins, *(placed.ends for placed in run.made)]
+def _moment(run: Planned, after: int) -> datetime:
+    """When so many of its steps are over; with none, when the run begins."""
+    return run.made[after - 1].ends if after else run.made[0].begins

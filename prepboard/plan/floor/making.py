@@ -199,7 +199,7 @@ def _after(
     """Before when each step may not begin: now, and when what it takes of stock, of goods on their way or of runs
     under way is there."""
     after = [floor.minute(now)] * len(work.steps)
-    at_step = _at_step(run)
+    at_step = _at_step(run) if run.takes else {}
     for step, comes in waits_for(run, floor.state.missing, now).items():
         after[step] = floor.minute(comes)
     for need in run.takes:
@@ -221,7 +221,7 @@ def _feeds(
 ) -> Iterable[Feed]:
     """What the run draws of other planned runs, and those that were planned for it, drawn or not. Those that were
     planned for it first have to last for it, wherever it lies; others take of something else then."""
-    at_step = _at_step(run)
+    at_step = _at_step(run) if run.takes else {}
     feeds: dict[Feed, None] = {}
     for need in run.takes:
         drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]

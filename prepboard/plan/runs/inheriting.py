@@ -39,7 +39,9 @@ def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) ->
         if opens and any(use.item in opens for use in run.recipe.uses):
             handed.append(_unopened(opens, packs, run, run_times))
         handed = [one for one in handed if one is not NOTHING]
-        if handed:
+        if len(handed) == 1:
+            found[run.name] = handed[0]
+        elif handed:
             found[run.name] = Carried(
                 min((one.first_day for one in handed if one.first_day), default=None),
                 min((one.safety for one in handed if one.safety), default=None),

@@ -278,7 +278,7 @@ class RunTimes:
 
     def good_from(self, recipe: Prep, output: str, moments: Sequence[datetime], ready: datetime) -> datetime:
         """The same of a run whose steps begin at these `moments`, the last of which is when it is ready."""
-        at = moments[self._counts_from(recipe)] if moments else ready
+        at = moments[self.counts_from(recipe)] if moments else ready
         return self.good_from_day(output, self.book.kitchen.days.business_day(at), ready)
 
     def good_from_day(self, output: str, first_day: date, ready: datetime, carried: Carried | None = None) -> datetime:
@@ -295,13 +295,13 @@ class RunTimes:
     def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
         """Day 1 of what a run would give."""
         if steps and len(steps) == len(recipe.steps):
-            step = self._counts_from(recipe)
+            step = self.counts_from(recipe)
             at = steps[step - 1].ends if step else steps[0].begins
             return self.book.kitchen.days.business_day(at)
         begin, ends = steps[0].begins if steps else ready, {placed.step: placed.ends for placed in steps}
         return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
 
-    def _counts_from(self, recipe: Prep) -> int:
+    def counts_from(self, recipe: Prep) -> int:
         """After how many of its steps day 1 begins."""
         found = self._day_one[id(recipe)]
         return (found or self._day_one.keep(id(recipe), (steps_before_day_one(recipe, self.book.kitchen), recipe)))[0]

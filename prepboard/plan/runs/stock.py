@@ -137,6 +137,11 @@ class Counted(Struct, frozen=True, gc=False):
                 total += amount
         return total
 
+    @property
+    def by_source(self) -> tuple[int, int, int]:
+        """Of batches, of runs under way and of planned runs."""
+        return (self.of("batch"), self.of("run"), self.of("planned")) if self.lots else (0, 0, 0)
+
 
 def keep_fresh(lot: Lot, book: Book, ready: datetime) -> None:
     """Says until when what is ready at a moment goes onto plates."""

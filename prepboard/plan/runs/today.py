@@ -31,7 +31,7 @@ def waits_for(run: Planned, missing: Mapping[str, datetime | None], now: datetim
     """By step, before when it cannot begin because goods that it takes are not there. What nobody knows the time of
     holds up no step: the note says it."""
     there: dict[int, datetime] = {}
-    for use in run.recipe.uses:
+    for use in run.recipe.uses if missing else ():
         comes = missing.get(use.item)
         if comes is not None:
             step = use.step or 0

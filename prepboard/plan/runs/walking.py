@@ -208,7 +208,7 @@ def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
     thin = short > 0 and ledger.is_thin(need, counted.total)
     planned, with_them = plan_runs(ledger, need, counted, needs[index + 1 :]) if short and not thin else ([], counted)
     take(need, with_them, _for_others(need, planned) if need.expected > need.amount else None)
-    return Answer(need, counted.of("batch"), counted.of("run"), counted.of("planned"), short, thin, tuple(planned))
+    return Answer(need, *counted.by_source, short, thin, tuple(planned))
 
 
 def _for_others(need: Need, planned: list[Planned]) -> dict[str, int]:
