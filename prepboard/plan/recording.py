@@ -17,6 +17,7 @@ from prepboard.plan.as_lines import all_expiring, all_under_way
 from prepboard.plan.board import Board
 from prepboard.plan.demand.occasions import AsBooked, Occasion
 from prepboard.plan.given.state import Batch, Run, Sitting, State
+from prepboard.plan.memory import memory_of
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.coming import coming
@@ -25,6 +26,11 @@ from prepboard.plan.service.handover import tasks
 from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 
 T = TypeVar("T")
+
+_FOR_PLATES = tuple(
+    name for name in State.__struct_fields__ if name not in ("version", "batches", "placements", "placed_for")
+)
+"""All of a State that plates left may follow from, but its batches."""
 
 
 def recorded(before: Board, state: State, now: datetime) -> Board:
@@ -50,7 +56,7 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         watch=seen,
         served=served,
         expiring=_expiring(before, state, now, soon),
-        given_left=_left(before, state, now, served, make, under_way),
+        given_left=_left(before, state, now, soon, served, make, under_way),
         tasks=before.tasks if same_day else tasks(state, now),
         notes=state.notes,
     )
@@ -60,6 +66,7 @@ def _left(
     before: Board,
     state: State,
     now: datetime,
+    soon: bool,
     served: tuple[Occasion, ...],
     make: tuple[MakeLine, ...],
     under_way: tuple[UnderWay, ...],
@@ -68,7 +75,21 @@ def _left(
     known = before.looked_at_left
     if known is None:
         return None
+    nothing_planned = make is before.make and under_way is before.under_way and served is before.served
+    if soon and nothing_planned and _same_for_plates(before.state, state):
+        return known
     return _as_before(known, left(state, now, served, coming(make, under_way)), lambda line: line.dish)
+
+
+def _same_for_plates(old: State, state: State) -> bool:
+    """Whether nothing but batches is another, and none of those goes onto plates."""
+    if not all(getattr(old, name) is getattr(state, name) for name in _FOR_PLATES):
+        return False
+    on_plates = memory_of(state.book).once(
+        "on plates", lambda: frozenset(item for dish in state.book.dishes.values() for item in dish.plate)
+    )
+    before, after = ([one for one in its.batches if one.prep in on_plates] for its in (old, state))
+    return before == after
 
 
 def _minute(at: datetime) -> datetime:

@@ -6,6 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from prepboard.plan import board as lines
+from prepboard.plan import recording
 from prepboard.plan.board import Board, plan
 from prepboard.plan.recording import recorded
 from prepboard.plan.service import counts
@@ -86,3 +87,17 @@ def test_plates_left_are_counted_only_for_who_looks_at_them(kitchen, moment, mon
     assert [left.dish for left in before.left] == ["lamb"] == [left.dish for left in before.left]
     assert len(asked) == 1
     assert recorded(before, here.state, moment("2026-10-31 12:00")).looked_at_left is before.left
+
+
+@pytest.mark.parametrize(("prep", "times"), [("stock", 0), ("oil", 1)])
+def test_plates_left_are_counted_again_for_what_goes_onto_plates_only(kitchen, moment, monkeypatch, prep, times):
+    asked = []
+    monkeypatch.setattr(recording, "left", lambda *given: asked.append(given) or counts.left(*given))
+    here = kitchen(BOOK + '[preps.stock]\nname = "Stock"\nkeeps = "5 days"\nmakes = "1 l"\n')
+    here.on_hand("jus", "2 l")
+    before = here.plan("2026-10-31 18:30")
+    assert before.left[0].plates_left == 0
+    state = replace(before.state, batches=(*before.state.batches, here.on_hand(prep, "1 l")))
+    at_once = recorded(before, state, moment("2026-10-31 18:30"))
+    assert len(asked) == times
+    assert at_once.left == plan(state, moment("2026-10-31 18:30")).left
