@@ -121,8 +121,8 @@ def test_a_device_has_a_language_of_its_own() -> None:
     assert websockets
     from prepboard.boards.web.child import Wanted
     from prepboard.boards.web.devices import Device
-    from prepboard.boards.web.server import _texts
+    from prepboard.boards.web.words import filled_in
 
     assert Device("tablet", "wall", language="es").language == "es"
     assert json.loads('{"language": "es"}')["language"] == Wanted("k.db", "wall", language="es").language
-    assert (_texts("es")["keyboard"], _texts("en")["keyboard"]) == ("teclado", "keyboard")
+    assert (filled_in(b"$keyboard", "es"), filled_in(b"$keyboard", "en")) == (b"teclado", b"keyboard")

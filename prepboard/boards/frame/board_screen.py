@@ -22,7 +22,7 @@ from prepboard.boards.keys import ABOUT_THE_ROW, bindings, of
 from prepboard.boards.pages.batches_by_code import BatchesByCode
 from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.station_view import Title
-from prepboard.boards.widgets.line_list import LineList, just_changed
+from prepboard.boards.widgets.line_list import FOLDS_BELOW, LineList, just_changed
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from prepboard.store.kitchen_file import KitchenFile
     from prepboard.store.past.batch_story import BatchStory
 
-NARROW, WIDE = 60, 100
+NARROW, WIDE = FOLDS_BELOW, 100
 """Columns below which a row folds onto two lines, and from which lists stand side by side."""
 
 ROOMY = 30

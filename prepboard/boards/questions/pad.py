@@ -34,6 +34,8 @@ class Pad(PlainLine):
         self.signs = [*map(clean, signs), *([BACK] if back else [])]
 
     def on_mount(self) -> None:
+        if self.app.is_web:  # A page has buttons of its own for these signs.
+            self.styles.height, self.styles.margin = 0, 0
         self.show(tuple(self.signs), self._lines)
 
     def _field(self, width: int) -> int:

@@ -79,6 +79,8 @@ class PageDriver(Driver):
         if self._held_until > now and len(cells.written) < cells.height:
             self._soon(self._held_until - now)
             return  # A new size that is not painted yet: nothing half drawn is shown.
+        if not self._painted and not any(map(cells.text, range(cells.height))):
+            return  # Nothing is drawn yet.
         self._held_until = 0.0
         lines: dict[str, Shown] = {}
         styles: dict[str, Style] = {}
@@ -89,7 +91,7 @@ class PageDriver(Driver):
         cells.written.clear()
         said = {key: value for key, value in self._around().items() if self._told.get(key) != value}
         self._told |= said
-        self._painted = self._painted or bool(lines)
+        self._painted = True
         if lines or said:
             self._tell({"lines": lines, "styles": styles, "size": [cells.width, cells.height], **said})
 
@@ -111,7 +113,8 @@ class PageDriver(Driver):
             pads = list(screen.query(Pad).results(Pad))
         except Exception:  # No screen yet, or none any more.
             return {}
-        keys = [[key.keys.split(",")[0], hint(key, short=True)[1]] for line in lines for key in line.keys]
+        shown = [key for line in lines for key in line.keys if key.action != "quit"]  # A page is left, not ended.
+        keys = [[key.keys.split(",")[0], *hint(key, short=True)] for key in shown]
         signs = [[at, pad.signs] for at, pad in enumerate(pads) if pad.signs and pad.display]
         said = " ".join(answer.text.split()) if answer else ""
         return {
@@ -192,6 +195,8 @@ class PageDriver(Driver):
             self.process_message(_mouse(kind, x, y))
 
     def _resize(self, width: int, height: int) -> None:
+        if (width, height) == self._size:
+            return  # A page that came back as it was: it is all there, and sent anew when asked for.
         self._size = (width, height)
         self._cells.resize(width, height)
         self._sent = [None] * height

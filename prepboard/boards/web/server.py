@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Callable
 from contextlib import suppress
 from http import HTTPStatus
 from pathlib import Path
@@ -23,10 +22,10 @@ from websockets.asyncio.server import ServerConnection, serve
 from websockets.datastructures import Headers
 from websockets.http11 import Request, Response
 
-from prepboard.boards.web import messages
+from prepboard.boards.web import messages, words
 from prepboard.boards.web.devices import Device, DeviceFault, Devices
 from prepboard.boards.web.sessions import Session, Sessions
-from prepboard.texts import _, speaking, spoken
+from prepboard.texts import _, speaking
 
 OLD = 1.0
 """Seconds of unanswered ping after which a key or a tap is dropped."""
@@ -77,11 +76,14 @@ class Boards:
     def __init__(self, file: Path, place: Place) -> None:
         self.place = place
         self.devices = Devices(file)
-        self.language_of: Callable[[Device], str] = lambda device: device.language or spoken()
         self.sessions = Sessions(str(file))
         self._files = {name: (_PAGE / name).read_bytes() for name in (*_OPEN.values(), *_KEYED.values())}
         self._cookie = "__Host-prepboard" if place.secure else "prepboard"
         self._waiting: set[asyncio.Task[None]] = set()
+
+    def language_of(self, device: Device) -> str:
+        """What a device's reader reads."""
+        return self.sessions.language_of(device)
 
     def listen(self) -> Any:
         """Listens until its context ends. OSError where the address is taken."""
@@ -115,11 +117,11 @@ class Boards:
             fine = request.headers.get("Origin") in {origin + name for name in self.place.names}
             return None if fine and self._device(request) else self._refused()
         if path in _OPEN:
-            return self._page(_OPEN[path])
+            return self._page(_OPEN[path], words.preferred(request.headers.get("Accept-Language") or ""))
         if path == "/enter":
             return self._enter(request)
-        if path in _KEYED and self._device(request):
-            return self._page(_KEYED[path])
+        if path in _KEYED and (device := self._device(request)):
+            return self._page(_KEYED[path], self.language_of(device))
         return self._refused()
 
     def _device(self, request: Request) -> Device | None:
@@ -146,8 +148,10 @@ class Boards:
         headers["Set-Cookie"] = cookie + ("; Secure" if self.place.secure else "")
         return Response(HTTPStatus.OK, "OK", headers, b"in")
 
-    def _page(self, name: str) -> Response:
+    def _page(self, name: str, language: str) -> Response:
         body = self._files[name]
+        if name.endswith(".html"):
+            body = words.filled_in(body, language)
         return Response(HTTPStatus.OK, "OK", self._headers(_KINDS[Path(name).suffix], len(body)), body)
 
     def _refused(self) -> Response:
@@ -210,7 +214,7 @@ class Boards:
             with speaking(self.language_of(device)):
                 said = _("This board was opened in another window.")
             await session.send({"out": said})
-        await line.send({"fresh": True, "line": device.line, "texts": _texts(self.language_of(device))})
+        await line.send({"fresh": True, "line": device.line})
         session.send, session.left_at = line.send, None
         line.start()
         await session.tell({"do": "repaint"})
@@ -222,7 +226,9 @@ class Boards:
         elif message["do"] == "join":
             raise messages.Bad("order")
         elif message["do"] != "size" and line.is_old(message):
-            await line.send({"told": _("The line was down for a moment: that was not done. Look, and press again.")})
+            with speaking(self.language_of(session.device)):
+                said = _("The line was down for a moment: that was not done. Look, and press again.")
+            await line.send({"told": said})
         else:
             await session.tell({name: value for name, value in message.items() if name not in ("ping", "age")})
 
@@ -240,20 +246,6 @@ class Boards:
         for task in list(self._waiting):
             task.cancel()
         await self.sessions.close()
-
-
-def _texts(language: str) -> dict[str, str]:
-    """What the page says by itself, in the language of its board."""
-    with speaking(language):
-        return _own_texts()
-
-
-def _own_texts() -> dict[str, str]:
-    return {
-        "keyboard": _("keyboard"),
-        "silent": _("Not live since {time}: what stands here is old. Trying again."),
-        "unsent": _("Not sent: the line is down. Press again when the board is back."),
-    }
 
 
 class _Line:

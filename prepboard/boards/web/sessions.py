@@ -16,7 +16,7 @@ from typing import Any
 from prepboard.boards.web.child import Wanted
 from prepboard.boards.web.devices import Device
 from prepboard.boards.web.starting import BoardProcess, Starter
-from prepboard.texts import _
+from prepboard.texts import _, speaking, spoken
 
 GRACE = 60.0
 """Seconds that a board waits for a page that was lost."""
@@ -69,6 +69,7 @@ class Sessions:
     def __init__(self, file: str) -> None:
         self.file = file
         self.starter = Starter()
+        self.language_of: Callable[[Device], str] = lambda device: device.language or spoken()
         self.open: dict[tuple[str, str], Session] = {}
         self._tasks: set[asyncio.Task[None]] = set()
         self._one_at_a_time = asyncio.Lock()
@@ -86,7 +87,8 @@ class Sessions:
             try:
                 process = await self._start(device, width, height)
             except OSError as fault:
-                return None, _("The kitchen's machine cannot open a board now: {why}").format(why=fault)
+                with speaking(self.language_of(device)):
+                    return None, _("The kitchen's machine cannot open a board now: {why}").format(why=fault)
             session = Session(device, page, process)
             self.open[device.name, page] = session
         task = asyncio.create_task(self._listen(session))
@@ -102,7 +104,8 @@ class Sessions:
                 continue
             idle = sorted((one for one in those if not one.watched), key=lambda one: one.left_at or 0.0)
             if not idle:
-                return _("This device has {n} boards open: close one first.").format(n=len(those))
+                with speaking(self.language_of(device)):
+                    return _("This device has {n} boards open: close one first.").format(n=len(those))
             await self.drop(idle[0])
         return ""
 
@@ -127,7 +130,8 @@ class Sessions:
         session.ended.set()
         self.open.pop((session.device.name, session.page), None)
         if session.send:
-            closed = _("This board was closed. Open the page again to have it back.")
+            with speaking(self.language_of(session.device)):
+                closed = _("This board was closed. Open the page again to have it back.")
             await session.send({"out": said or closed, "again": session.device.board == "wall"})
 
     async def lost(self, session: Session) -> None:
@@ -147,7 +151,9 @@ class Sessions:
         names = {(one.name, one.link) for one in devices}
         for session in [one for one in self.open.values() if (one.device.name, one.device.link) not in names]:
             if session.send:
-                await session.send({"out": _("This device was removed.")})
+                with speaking(self.language_of(session.device)):
+                    said = _("This device was removed.")
+                await session.send({"out": said})
             await self.drop(session)
 
     async def close(self) -> None:

@@ -26,6 +26,9 @@ from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_
 from prepboard.paper.text.layout import wrap
 from prepboard.texts import _
 
+FOLDS_BELOW = 60
+"""Columns below which a row folds onto two lines."""
+
 SLID = 1.0
 """Seconds for which a row that slid under the cursor, or went on there, is not acted on."""
 
@@ -152,6 +155,8 @@ class LineList(ScrollView, can_focus=True):
     def show(self, rows: tuple[Row, ...], *, empty: str, widths: Widths | None = None, fold: bool = False) -> None:
         """Shows these rows: what did not change is not drawn again, the cursor stays on its row."""
         widths = widths or measure(rows)
+        # On a page a row is there for fingers: of two lines where a line is half as high as one needs.
+        fold = fold or (bool(rows) and self.app.is_web and self.app.size.width < FOLDS_BELOW)
         all_new = fold != self._fold or empty != self.empty
         old, before = self.rows, self.lines
         # Other widths draw other lines, but often only of the row that came or went.

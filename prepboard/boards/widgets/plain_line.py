@@ -121,6 +121,7 @@ class KeyLine(PlainLine):
         self.keys = [key for key in of(*boards) if key.footer and key.action not in without]
 
     def on_mount(self) -> None:
+        self.display = not self.app.is_web  # A page has buttons of its own for these keys, high enough for fingers.
         self.put(self.keys)
 
     def put(self, keys: list[Key]) -> None:

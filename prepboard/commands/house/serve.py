@@ -172,7 +172,7 @@ async def _run(path: Path, place: Place, book: Book) -> None:
     from prepboard.book.languages import language_of
 
     boards = Boards(path, place)
-    boards.language_of = lambda device: language_of(book, device.language, device.by, device.stations)
+    boards.sessions.language_of = lambda device: language_of(book, device.language, device.by, device.stations)
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     for sign in (signal.SIGINT, signal.SIGTERM):

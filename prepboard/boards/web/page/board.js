@@ -2,18 +2,22 @@
 // Draws the lines that the board's process sends, and sends keys and taps. It keeps no figures of its own.
 const lines = document.getElementById("lines"), keys = document.getElementById("keys"), pad = document.getElementById("pad");
 const said = document.getElementById("said"), late = document.getElementById("late"), typed = document.getElementById("typed");
+const words = late.dataset; // what the page says by itself, in its reader's language
 const page = sessionStorage.page || (sessionStorage.page = crypto.getRandomValues(new Uint32Array(4)).join("-"));
 const SIGNS = { "─": "rule", "━": "rule", "┄": "rule", "┃": "heavy", "│": "bar", "▏": "bar", "█": "full" };
 
 // --- cells: as large as the line height asks, as wide as the font is -------------------------------------
 const cell = { width: 8, height: 20 };
 let columns = 80, rows = 24;
-let deviceLine = 0;
+let deviceLine = 0, scrolled = false;
+const LOW = 14; // lines that a board needs to be of use
 const fingers = matchMedia("(pointer: coarse)").matches;
 function measure() {
   const room = { width: lines.clientWidth, height: lines.clientHeight };
-  // Fingers need rows of 44 px: up to a tablet held upright the board folds its rows onto two lines of 22 and more.
-  const across = room.width <= 480 ? 44 : fingers && room.width <= 900 ? 58 : 84;
+  // Fingers need rows of 44 px: up to a tablet held upright the board folds its rows onto two lines of 22 and more;
+  // wider rows stand on one line, which is as high. Where few of those have room the lines are scrolled.
+  const folds = room.width <= 480 || (fingers && room.width <= 900 && room.height > 480);
+  const across = room.width <= 480 ? 44 : folds ? 58 : fingers && room.width >= 1000 ? 102 : 84; // at 100 lists stand side by side
   const size = Math.max(12, Math.min(26, room.width / across / 0.602));
   lines.style.fontSize = size + "px";
   const ruler = document.createElement("span");
@@ -23,9 +27,12 @@ function measure() {
   cell.width = ruler.getBoundingClientRect().width / 100;
   ruler.remove();
   columns = Math.max(20, Math.min(240, Math.floor(room.width / cell.width)));
-  const least = Math.max(Math.ceil(size * 1.3), fingers ? 22 : 0, deviceLine);
-  rows = Math.max(10, Math.min(100, Math.floor(room.height / least)));
-  cell.height = Math.floor(room.height / rows);
+  const least = Math.max(Math.ceil(size * 1.3), fingers ? (folds ? 22 : 44) : 0, deviceLine);
+  const fit = Math.floor(room.height / least);
+  scrolled = fingers && fit < LOW;
+  rows = scrolled ? LOW : Math.max(10, Math.min(100, fit));
+  cell.height = scrolled ? least : Math.floor(room.height / rows);
+  lines.classList.toggle("scrolled", scrolled);
   lines.style.setProperty("--cell", cell.width + "px");
   lines.style.setProperty("--line", cell.height + "px");
 }
@@ -71,16 +78,14 @@ function show(message) {
   if (message.styles) learn(message.styles);
   if (message.size) while (lines.children.length > message.size[1]) lines.lastChild.remove();
   for (const [number, runs] of Object.entries(message.lines || {})) draw(Number(number), runs);
-  if (message.keys) buttons(keys, message.keys.map(([key, label]) => [key, label]));
+  if (message.keys) buttons(message.keys);
   if (message.pads) signs(message.pads);
-  if (message.texts) Object.assign(texts, message.texts);
   if (message.said) said.textContent = message.said;
   if (message.rings !== undefined) ring(message.rings);
-  if (message.lines && Object.keys(message.lines).length) document.body.dataset.painted = "yes";
+  if (message.lines && Object.keys(message.lines).length) document.body.dataset.painted = "yes"; // and "opening" goes
 }
 
 // --- buttons ---------------------------------------------------------------------------------------------
-const SHOWN = { question_mark: "?", slash: "/", escape: "esc", plus: "+", minus: "−", down: "↓", up: "↑", pagedown: "page", space: "space" };
 function button(key, label, name) {
   const one = document.createElement("button");
   one.type = "button";
@@ -90,16 +95,15 @@ function button(key, label, name) {
   one.addEventListener("click", (event) => { if (event.detail === 0) send({ do: "key", key }); }); // a screen reader's press
   return one;
 }
-function buttons(where, list) {
-  where.replaceChildren(...list.map(([key, label]) => button(key, label, SHOWN[key] || key)));
-  if (where === keys) {
-    for (const [key, name] of [["up", "↑"], ["down", "↓"]]) if (!list.some(([one]) => one === key)) where.append(button(key, name));
-    const keyboard = document.createElement("button");
-    keyboard.type = "button";
-    keyboard.textContent = texts.keyboard;
-    keyboard.addEventListener("click", () => typed.focus());
-    where.append(keyboard);
-  }
+function buttons(list) {
+  keys.replaceChildren(...list.map(([key, sign, label]) => button(key, label, sign)));
+  for (const [key, sign] of [["up", "↑"], ["down", "↓"]]) if (!list.some(([one]) => one === key)) keys.append(button(key, sign));
+  const keyboard = document.createElement("button");
+  keyboard.type = "button";
+  keyboard.textContent = words.keyboard;
+  keyboard.addEventListener("click", () => typed.focus());
+  keys.append(keyboard);
+  remeasure();
 }
 // What a question offers to tap: digits, initials. Single letters only where there is room: else the keyboard is there.
 function signs(pads) {
@@ -131,11 +135,11 @@ typed.addEventListener("input", () => { for (const sign of typed.value) send({ d
 let held = null;
 const where = (event) => {
   const box = lines.getBoundingClientRect();
-  return { x: Math.floor((event.clientX - box.left) / cell.width), y: Math.floor((event.clientY - box.top) / cell.height) };
+  return { x: Math.floor((event.clientX - box.left) / cell.width), y: Math.floor((event.clientY - box.top + lines.scrollTop) / cell.height) };
 };
-lines.addEventListener("pointerdown", (event) => { event.preventDefault(); woken(); held = { ...where(event), at: event.clientY, moved: false }; });
+lines.addEventListener("pointerdown", (event) => { if (!scrolled) event.preventDefault(); woken(); held = { ...where(event), at: event.clientY, moved: false }; });
 lines.addEventListener("pointermove", (event) => {
-  if (!held) return;
+  if (!held || scrolled) return; // a page that is scrolled is moved by the browser, which then takes the tap back
   const by = Math.trunc((held.at - event.clientY) / cell.height);
   if (by) { held.moved = true; held.at -= by * cell.height; send({ do: "scroll", x: held.x, y: held.y, by }); }
 });
@@ -159,24 +163,17 @@ function ring(times) {
 let lock = null;
 async function awake() { if (!lock && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
 
-// --- words: the kitchen's own once its board has spoken
-const texts = {
-  keyboard: "keyboard",
-  silent: "Not live since {time}: what stands here is old. Trying again.",
-  unsent: "Not sent: the line is down. Press again when the board is back.",
-};
-
 // --- the line to the kitchen's machine -------------------------------------------------------------------
 let socket = null, heard = 0, ping = 0, since = null, waits = 250;
 const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
 function silent() {
   if (since === null) since = clock();
-  late.textContent = texts.silent.replace("{time}", since);
+  late.textContent = words.notLive.replace("{time}", since);
   late.hidden = false;
 }
 function send(message) {
   const age = performance.now() - heard;
-  if (!socket || socket.readyState !== WebSocket.OPEN || age > 2000) { silent(); said.textContent = texts.unsent; return; }
+  if (!socket || socket.readyState !== WebSocket.OPEN || age > 2000) { silent(); said.textContent = words.unsent; return; }
   socket.send(JSON.stringify({ ...message, ping, age: Math.round(age) }));
 }
 function join() {
