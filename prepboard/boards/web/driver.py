@@ -158,7 +158,7 @@ class PageDriver(Driver):
         if kind in PRESSES and not self._painted:
             return  # Nobody can have meant it: nothing was to be seen yet.
         if kind == "key":
-            self._key(str(message["key"]))
+            self._key(str(message["key"]), message.get("at"))
         elif kind == "tap":
             self._tap(int(message["x"]), int(message["y"]))
         elif kind == "sign":
@@ -172,12 +172,13 @@ class PageDriver(Driver):
         elif kind == "end":
             self.send_message(ExitApp())
 
-    def _key(self, key: str) -> None:
-        """A key by its name ("enter", "down"), or a letter."""
-        if len(key) == 1:
-            self.process_message(events.Key(_character_to_key(key), key))
-        else:
-            self.process_message(events.Key(key, None))
+    def _key(self, key: str, at: float | None) -> None:
+        """A key by its name ("enter", "down"), or a letter; `at` is when it was pressed, by this machine's clock: keys
+        that a slow network brings all at once were pressed one after the other."""
+        pressed = events.Key(_character_to_key(key), key) if len(key) == 1 else events.Key(key, None)
+        if at is not None:
+            pressed.time = min(pressed.time, at)
+        self.process_message(pressed)
 
     def _sign(self, at: int, sign: str) -> None:
         """A sign of a pad that is in sight."""

@@ -55,7 +55,13 @@ def read(text: str | bytes) -> dict[str, Any]:
     shape = _SHAPES.get(str(found.get("do")))
     if shape is None:
         raise Bad("kind")
-    wanted = {"do": lambda value: True, "ping": _number(0, 2**40), "age": _number(0, 10**9), **shape}
+    wanted = {
+        "do": lambda value: True,
+        "ping": _number(0, 2**40),
+        "age": _number(0, 10**9),
+        "at": _number(0, 2**45),
+        **shape,
+    }
     if not set(shape) <= set(found) or not set(found) <= set(wanted):
         raise Bad("fields")
     if not all(wanted[name](value) for name, value in found.items()):

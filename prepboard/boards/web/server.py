@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+from collections import deque
 from contextlib import suppress
 from http import HTTPStatus
 from pathlib import Path
@@ -222,7 +223,7 @@ class Boards:
 
     async def _take(self, session: Session, message: dict[str, Any], line: _Line) -> None:
         if message["do"] == "pong":
-            line.heard(message["ping"])
+            line.heard(message["ping"], message.get("at"))
         elif message["do"] == "join":
             raise messages.Bad("order")
         elif message["do"] != "size" and line.is_old(message):
@@ -230,7 +231,8 @@ class Boards:
                 said = _("The line was down for a moment: that was not done. Look, and press again.")
             await line.send({"told": said})
         else:
-            await session.tell({name: value for name, value in message.items() if name not in ("ping", "age")})
+            meant = {name: value for name, value in message.items() if name not in ("ping", "age", "at")}
+            await session.tell(meant | ({"at": line.pressed(message)} if message["do"] == "key" else {}))
 
     # --- as long as it runs --------------------------------------------------------------------------------
 
@@ -255,6 +257,8 @@ class _Line:
         self._connection = connection
         self._sent: dict[int, float] = {}
         self._last = 0
+        self._began: deque[float] = deque(maxlen=60)
+        """When the page's own clock began, by this machine's, as each answer to a ping says; the network adds to it."""
         self._pings: asyncio.Task[None] | None = None
 
     async def send(self, message: dict[str, Any]) -> None:
@@ -275,7 +279,9 @@ class _Line:
             await self.send({"ping": self._last})
             await asyncio.sleep(1)
 
-    def heard(self, ping: int) -> None:
+    def heard(self, ping: int, at: int | None) -> None:
+        if at is not None:
+            self._began.append(monotonic() - at / 1000)
         for old in [one for one in self._sent if one <= ping]:
             del self._sent[old]
 
@@ -283,3 +289,11 @@ class _Line:
         """Whether it was pressed on an old page: one that had not seen a ping that was sent a while ago."""
         waiting = [at for ping, at in self._sent.items() if ping > message.get("ping", 0)]
         return bool(waiting) and monotonic() - min(waiting) > OLD
+
+    def pressed(self, message: dict[str, Any]) -> float:
+        """The moment of a press, by this machine's clock: of several that come at once each its own."""
+        now = monotonic()
+        at: int | None = message.get("at")
+        if at is None or not self._began:
+            return now
+        return min(now, max(now - OLD, min(self._began) + at / 1000))

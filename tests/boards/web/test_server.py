@@ -7,6 +7,7 @@ import json
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 import pytest
@@ -210,7 +211,20 @@ async def test_what_a_page_presses_reaches_its_board(tmp_path, no_process):
         line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
         await until(line, lambda message: message == {"do": "repaint"})
         await line.send(json.dumps({"do": "key", "key": "s", "ping": 1, "age": 3}))
-        await until(line, lambda message: message == {"do": "key", "key": "s"})
+        await until(line, lambda message: message.get("key") == "s" and set(message) == {"do", "key", "at"})
+
+
+async def test_keys_that_come_all_at_once_are_told_as_they_were_pressed(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        line = await joined(asked, await asked.enter(asked.boards.devices.add(Device("t", "wall"))))
+        ping = (await until(line, lambda message: "ping" in message))["ping"]
+        await line.send(json.dumps({"do": "pong", "ping": ping, "at": 70_000}))
+        await asyncio.sleep(0.3)
+        for key, at in (("n", 70_100), ("o", 70_160), ("x", 90_000)):
+            await line.send(json.dumps({"do": "key", "key": key, "ping": ping, "age": 3, "at": at}))
+        n, o, x = [await until(line, lambda message, key=key: message.get("key") == key) for key in "nox"]
+        assert o["at"] - n["at"] == pytest.approx(0.06, abs=0.002)
+        assert x["at"] <= monotonic(), "what a page says of its clock moves nothing into the future"
 
 
 async def test_a_key_from_an_old_page_is_dropped_and_said(tmp_path, no_process):

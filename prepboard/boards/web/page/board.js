@@ -164,32 +164,41 @@ let lock = null;
 async function awake() { if (!lock && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
 
 // --- the line to the kitchen's machine -------------------------------------------------------------------
-let socket = null, heard = 0, ping = 0, since = null, waits = 250;
+let socket = null, heard = 0, ping = 0, since = null, waits = 250, toldUntil = 0;
+let quiet = [0, 0]; // from when to when nothing was heard: what was pressed then was pressed on an old picture
 const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
-function silent() {
+function silent(more = "") {
   if (since === null) since = clock();
-  late.textContent = words.notLive.replace("{time}", since);
+  late.textContent = (words.notLive.replace("{time}", since) + " " + more).trim();
   late.hidden = false;
 }
+function tell(text) {
+  late.textContent = said.textContent = text;
+  late.hidden = false;
+  toldUntil = performance.now() + 4000;
+}
 function send(message) {
-  const age = performance.now() - heard;
-  if (!socket || socket.readyState !== WebSocket.OPEN || age > 2000) { silent(); said.textContent = words.unsent; return; }
-  socket.send(JSON.stringify({ ...message, ping, age: Math.round(age) }));
+  const now = performance.now(), at = window.event && window.event.timeStamp ? Math.min(now, window.event.timeStamp) : now;
+  if (!socket || socket.readyState !== WebSocket.OPEN || now - heard > 2000) { silent(words.unsent); said.textContent = words.unsent; return; }
+  if (at > quiet[0] && at < quiet[1] && message.do !== "size") { tell(words.unsent); return; }
+  socket.send(JSON.stringify({ ...message, ping, age: Math.round(now - heard), at: Math.round(at) }));
 }
 function join() {
   measure();
   socket = new WebSocket((location.protocol === "https:" ? "wss://" : "ws://") + location.host + "/live");
   socket.onopen = () => { heard = performance.now(); socket.send(JSON.stringify({ do: "join", page, width: columns, height: rows })); };
   socket.onmessage = (event) => {
-    heard = performance.now();
-    const message = JSON.parse(event.data);
-    if (message.ping) { ping = message.ping; socket.send(JSON.stringify({ do: "pong", ping })); }
+    const message = JSON.parse(event.data), now = performance.now();
+    if (now - heard > 1500) quiet = [heard + 1000, now];
+    heard = now;
+    if (message.ping) { ping = message.ping; socket.send(JSON.stringify({ do: "pong", ping, at: Math.round(performance.now()) })); }
     if (message.line) { deviceLine = message.line; remeasure(); }
     if (message.fresh) { forget(); lines.replaceChildren(); keys.replaceChildren(); }
-    if (message.told) { late.textContent = message.told; late.hidden = false; setTimeout(() => { late.hidden = true; }, 4000); said.textContent = message.told; return; }
+    if (message.told) { tell(message.told); return; }
     if (message.out && message.again) { socket.onclose = null; socket.close(); setTimeout(join, 2000); return; }
     if (message.out) { late.textContent = message.out; late.hidden = false; socket.onclose = null; socket.close(); return; }
-    since = null; late.hidden = true; waits = 250;
+    since = null; waits = 250;
+    late.hidden = now > toldUntil;
     show(message);
   };
   socket.onclose = () => { silent(); setTimeout(join, waits); waits = Math.min(2000, waits * 2); };

@@ -1,0 +1,133 @@
+"""A line that is lost and comes back: asleep, past the grace, the server killed; nothing lost, nothing done late."""
+
+from __future__ import annotations
+
+import asyncio
+import signal
+import sys
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, opened, says
+from boards.web.test_server import free_port, serving
+from boards.web.test_starting import gone
+
+from prepboard.boards.web import sessions
+from prepboard.boards.web.devices import Device, Devices
+
+pytestmark = in_a_browser
+
+
+async def half_typed(page: Any) -> None:
+    """A question stands open, and a number in it."""
+    await page.keyboard.press("n")
+    await says(page, "what shall the others know")
+    await page.keyboard.type("half a", delay=20)
+    await says(page, "half a")
+
+
+async def back(page: Any) -> None:
+    await page.wait_for_selector("#late[hidden]", state="attached", timeout=15000)
+
+
+async def test_past_the_grace_a_fresh_board_of_the_same_bench_and_person_comes(kitchen, starter, browser, monkeypatch):
+    monkeypatch.setattr(sessions, "GRACE", 0.3)
+    async with serving(kitchen, starter=starter) as asked:
+        page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
+        (session,) = asked.boards.sessions.open.values()
+        await half_typed(page)
+        await page.context.set_offline(True)
+        await page.evaluate("() => socket.close()")
+        await asyncio.wait_for(session.ended.wait(), 10)
+        await gone(session.process.pid)
+        await page.keyboard.press("s")
+        await page.context.set_offline(False)
+        await back(page)
+        shown = await says(page, "TO MAKE")
+        assert "SAUCE" in shown
+        assert "LM" in shown
+        assert "half a" not in shown
+        assert "Reduce" not in shown, "what was pressed into the silence was done"
+        (fresh,) = asked.boards.sessions.open.values()
+        assert fresh.process.pid != session.process.pid
+
+
+async def test_a_page_that_slept_says_so_and_its_first_press_is_not_lost_without_a_word(kitchen, starter, browser):
+    """Asleep: the page runs nothing, and its line stands open. Its pings were not answered meanwhile."""
+    async with serving(kitchen, starter=starter) as asked:
+        page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
+        await half_typed(page)
+        # Nothing runs in a page that is stuck in its own script; what was pressed meanwhile is taken up behind it.
+        asleep = asyncio.create_task(
+            page.evaluate("() => { const until = performance.now() + 3200; while (performance.now() < until); }")
+        )
+        await asyncio.sleep(2.8)
+        pressed = asyncio.create_task(page.keyboard.press("Enter"))
+        await asyncio.gather(asleep, pressed)
+        async with asyncio.timeout(10):
+            while "ress again" not in (await page.text_content("#late") or ""):
+                await asyncio.sleep(0.02)
+        await back(page)
+        shown = await says(page, "half a")
+        assert "Whom is it for?" not in shown
+        await page.keyboard.press("Enter")
+        await says(page, "Whom is it for?")
+
+
+@asynccontextmanager
+async def a_server(kitchen: Path, port: int) -> AsyncIterator[asyncio.subprocess.Process]:
+    """The command itself, in a process of its own, once it listens."""
+    command = (sys.executable, "-m", "prepboard", "--file", str(kitchen), "serve", "--port", str(port))
+    process = await asyncio.create_subprocess_exec(*command, stdout=asyncio.subprocess.PIPE)
+    try:
+        assert process.stdout
+        await asyncio.wait_for(process.stdout.readline(), 20)
+        yield process
+    finally:
+        if process.returncode is None:
+            process.send_signal(signal.SIGTERM)
+            await asyncio.wait_for(process.wait(), 10)
+
+
+def begun_by(pid: int) -> list[int]:
+    """All processes that one has begun, and those that they have (proc(5))."""
+    parents = {}
+    for folder in Path("/proc").iterdir():
+        if folder.name.isdigit():
+            try:
+                parents[int(folder.name)] = int((folder / "stat").read_text().rpartition(")")[2].split()[1])
+            except OSError:
+                continue
+    found = [pid]
+    for each in found:
+        found += [child for child, parent in parents.items() if parent == each]
+    return found[1:]
+
+
+async def test_a_server_that_is_killed_leaves_no_process_and_started_again_has_its_pages_back(kitchen, browser):
+    """As when the machine went down: nothing was said, and the devices are those in the file."""
+    port = await free_port()
+    devices = Devices(kitchen)
+    secret = devices.add(Device("tablet", "station", ("sauce",), by="LM"))
+    async with a_server(kitchen, port) as server:
+        page = await opened(browser, f"http://127.0.0.1:{port}/#{secret}", TABLET)
+        await half_typed(page)
+        begun = begun_by(server.pid)
+        assert len(begun) >= 2
+        server.kill()
+        await server.wait()
+        await gone(*begun)
+        await page.wait_for_selector("#late:not([hidden])", timeout=5000)
+        assert "Not live since" in await page.text_content("#late")
+        await page.keyboard.press("s")
+    async with a_server(kitchen, port):
+        await back(page)
+        shown = await says(page, "TO MAKE")
+        assert "SAUCE" in shown
+        assert "LM" in shown
+        await asyncio.sleep(0.3)
+        assert "Reduce" not in await page.evaluate(TEXT), "what was pressed into the silence was done"
+        await page.keyboard.press("s")
+        await says(page, "Reduce")

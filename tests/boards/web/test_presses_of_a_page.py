@@ -1,0 +1,81 @@
+"""Keys of a page: when they were pressed counts, not when the network brought them."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from pathlib import Path
+from time import monotonic
+
+import pytest
+import pytest_asyncio
+from boards.web.test_starting import first_figures, said, tell
+
+from prepboard.boards.web.child import Wanted
+from prepboard.boards.web.starting import BoardProcess, Starter
+
+pytestmark = pytest.mark.asyncio(loop_scope="session")
+
+
+class Page:
+    """What a board has sent, line by line, and the keys that it is brought."""
+
+    def __init__(self, board: BoardProcess) -> None:
+        self.board = board
+        self.lines: dict[int, str] = {}
+
+    async def shows(self, text: str) -> None:
+        """Waits until the lines have a text."""
+        while text not in "\n".join(self.lines.values()):
+            message = await said(self.board, lambda message: message.get("lines"))
+            for number, runs in message["lines"].items():
+                self.lines[int(number)] = "".join(run[0] for run in runs)
+
+    def press(self, *keys: tuple[str, int]) -> None:
+        """All at once, each so many ms after the first; the last was pressed just now."""
+        began = monotonic() - keys[-1][1] / 1000
+        for key, at in keys:
+            tell(self.board, do="key", key=key, at=began + at / 1000)
+
+
+@pytest_asyncio.fixture(loop_scope="session")
+async def page(starter: Starter, kitchen: Path) -> AsyncIterator[Page]:
+    board = await starter.start(Wanted(str(kitchen), "station", ("sauce",), "LM"), 80, 30)
+    page = Page(board)
+    await page.shows("TO MAKE")
+    yield page
+    board.stdin.close()
+    await board.wait()
+
+
+async def test_what_a_cook_typed_one_after_the_other_is_typed_though_it_comes_at_once(page):
+    """`n` opens a question, and the letters behind it belong into it: 60 ms apart, as hands type (common practice, no
+    source)."""
+    page.press(*((key, 60 * n) for n, key in enumerate("nstir")))
+    await page.shows("stir")
+
+
+async def test_a_digit_right_behind_the_key_that_asks_for_it_is_not_lost(page):
+    page.press(("s", 0))
+    await page.shows("Reduce")
+    await asyncio.sleep(1.2)  # A row that has just slid under the cursor is not acted on.
+    page.press(("d", 0), ("8", 1), ("7", 2))
+    await page.shows("87")
+
+
+async def test_what_came_at_once_from_a_keyboard_that_guesses_words_presses_no_key_and_that_is_said(page):
+    page.press(("n", 0), ("s", 0))
+    assert "all at once" in (await said(page.board, lambda message: "at once" in message.get("said", "")))["said"]
+
+
+async def test_a_key_that_repeats_itself_is_one_press_however_the_network_bunches_it(page):
+    """Thirty times a second from half a second on, all brought at once: one run is started, not several."""
+    page.press(("s", 0), *(("s", 500 + 33 * n) for n in range(20)))
+    await page.shows("Reduce")
+    await asyncio.sleep(0.5)
+    tell(page.board, do="repaint")
+    await said(page.board, first_figures)
+    page.press(("u", 0))
+    await page.shows("Undo this?")
+    page.press(("enter", 0))
+    await page.shows("Nothing is under way")
