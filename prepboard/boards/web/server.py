@@ -200,16 +200,26 @@ class Boards:
         finally:
             line.stop()
             if session and session.send == line.send:
-                task = asyncio.create_task(self.sessions.lost(session))
-                self._waiting.add(task)
-                task.add_done_callback(self._waiting.discard)
+                self._lost(session)
+
+    def _lost(self, session: Session) -> None:
+        """Its page is gone, as of now; its board waits for it."""
+        session.leave()
+        task = asyncio.create_task(self.sessions.wait_for_page(session))
+        self._waiting.add(task)
+        task.add_done_callback(self._waiting.discard)
 
     async def _join(self, device: Device, message: dict[str, Any], line: _Line) -> Session | None:
         if message["do"] != "join":
             raise messages.Bad("order")
+        line.start()  # A page is told that somebody is there, however long its board takes to open.
         session, full = await self.sessions.of(device, message["page"], message["width"], message["height"])
         if session is None:
             await line.send({"out": full})
+            return None
+        if line.is_gone:  # It gave up while its board was being opened, and may be here again by another line.
+            if session.send is None:
+                self._lost(session)
             return None
         if session.send:
             with speaking(self.language_of(device)):
@@ -217,7 +227,6 @@ class Boards:
             await session.send({"out": said})
         await line.send({"fresh": True, "line": device.line})
         session.send, session.left_at = line.send, None
-        line.start()
         await session.tell({"do": "repaint"})
         return session
 
@@ -267,6 +276,10 @@ class _Line:
 
     def start(self) -> None:
         self._pings = asyncio.create_task(self._ping())
+
+    @property
+    def is_gone(self) -> bool:
+        return self._connection.state is not websockets.State.OPEN
 
     def stop(self) -> None:
         if self._pings:

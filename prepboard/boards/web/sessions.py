@@ -41,6 +41,10 @@ class Session:
     def watched(self) -> bool:
         return self.send is not None or self.left_at is None
 
+    def leave(self) -> None:
+        """Nobody looks at it any more."""
+        self.send, self.left_at = None, monotonic()
+
     async def tell(self, message: dict[str, Any]) -> None:
         """Says something to the board; one that has ended hears nothing."""
         if self.process.stdin and not self.process.stdin.is_closing():
@@ -134,9 +138,8 @@ class Sessions:
                 closed = _("This board was closed. Open the page again to have it back.")
             await session.send({"out": said or closed, "again": session.device.board == "wall"})
 
-    async def lost(self, session: Session) -> None:
+    async def wait_for_page(self, session: Session) -> None:
         """A page is gone: its board waits for it, then ends."""
-        session.send, session.left_at = None, monotonic()
         await asyncio.sleep(GRACE)
         if not session.watched and session.left_at is not None and monotonic() - session.left_at >= GRACE - 0.1:
             await self.drop(session)

@@ -38,7 +38,9 @@ async def a_browser() -> AsyncIterator[Any]:
             await browser.close()
 
 
-async def opened(browser: Any, link: str, size: tuple[int, int], *, fingers: bool = True) -> Any:
+async def opened(
+    browser: Any, link: str, size: tuple[int, int], *, fingers: bool = True, first: str = "TO MAKE"
+) -> Any:
     """A page on which the board stands. What it asked for and what went wrong are kept."""
     context = await browser.new_context(
         viewport={"width": size[0], "height": size[1]}, has_touch=fingers, is_mobile=fingers
@@ -51,7 +53,7 @@ async def opened(browser: Any, link: str, size: tuple[int, int], *, fingers: boo
     await page.goto(link)
     await page.wait_for_url("**/board")
     await page.wait_for_selector("body[data-painted=yes]")
-    await says(page, "TO MAKE")
+    await says(page, first)
     return page
 
 

@@ -3,14 +3,10 @@
 from __future__ import annotations
 
 import asyncio
-import signal
-import sys
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
-from pathlib import Path
 from typing import Any
 
 from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, opened, says
+from boards.web.test_serve_command import a_server, begun_by
 from boards.web.test_server import free_port, serving
 from boards.web.test_starting import gone
 
@@ -74,36 +70,6 @@ async def test_a_page_that_slept_says_so_and_its_first_press_is_not_lost_without
         assert "Whom is it for?" not in shown
         await page.keyboard.press("Enter")
         await says(page, "Whom is it for?")
-
-
-@asynccontextmanager
-async def a_server(kitchen: Path, port: int) -> AsyncIterator[asyncio.subprocess.Process]:
-    """The command itself, in a process of its own, once it listens."""
-    command = (sys.executable, "-m", "prepboard", "--file", str(kitchen), "serve", "--port", str(port))
-    process = await asyncio.create_subprocess_exec(*command, stdout=asyncio.subprocess.PIPE)
-    try:
-        assert process.stdout
-        await asyncio.wait_for(process.stdout.readline(), 20)
-        yield process
-    finally:
-        if process.returncode is None:
-            process.send_signal(signal.SIGTERM)
-            await asyncio.wait_for(process.wait(), 10)
-
-
-def begun_by(pid: int) -> list[int]:
-    """All processes that one has begun, and those that they have (proc(5))."""
-    parents = {}
-    for folder in Path("/proc").iterdir():
-        if folder.name.isdigit():
-            try:
-                parents[int(folder.name)] = int((folder / "stat").read_text().rpartition(")")[2].split()[1])
-            except OSError:
-                continue
-    found = [pid]
-    for each in found:
-        found += [child for child, parent in parents.items() if parent == each]
-    return found[1:]
 
 
 async def test_a_server_that_is_killed_leaves_no_process_and_started_again_has_its_pages_back(kitchen, browser):

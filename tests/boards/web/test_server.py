@@ -247,6 +247,28 @@ async def test_a_page_that_comes_back_has_its_board_again(tmp_path, no_process):
         assert len(no_process) == 1
 
 
+async def test_a_page_that_came_back_while_its_board_was_still_being_opened_is_heard(tmp_path, no_process, monkeypatch):
+    """A slow machine: its first line was given up before the board stood, and is found to be so only then."""
+    start = pages.Sessions._start
+
+    async def slowly(*told: Any) -> Any:
+        await asyncio.sleep(0.3)
+        return await start(*told)
+
+    monkeypatch.setattr(pages.Sessions, "_start", slowly)
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        first = await joined(asked, cookie)
+        await asyncio.sleep(0.1)
+        await first.close()
+        second = await joined(asked, cookie)
+        await until(second, lambda message: message == {"do": "repaint"})
+        await asyncio.sleep(0.2)
+        await second.send(json.dumps({"do": "key", "key": "s", "ping": 1, "age": 3}))
+        await until(second, lambda message: message.get("key") == "s")
+        assert len(no_process) == 1
+
+
 async def test_a_lost_page_is_waited_for_no_longer_than_that(tmp_path, no_process, monkeypatch):
     monkeypatch.setattr(pages, "GRACE", 0.2)
     async with serving(tmp_path / "k.db") as asked:
@@ -271,6 +293,18 @@ async def test_a_device_has_three_boards_and_the_one_nobody_looks_at_gives_way(t
         fifth = await joined(asked, cookie, "page-5-abc")
         await until(fifth, lambda message: message == {"do": "repaint"})
         assert {page for _name, page in asked.boards.sessions.open} == {"page-1-abc", "page-2-abc", "page-5-abc"}
+
+
+async def test_all_devices_together_have_no_more_boards_than_the_machine_bears(tmp_path, no_process, monkeypatch):
+    assert pages.IN_ALL == 64
+    monkeypatch.setattr(pages, "IN_ALL", 2)
+    async with serving(tmp_path / "k.db") as asked:
+        lines = []
+        for name in "abc":
+            cookie = await asked.enter(asked.boards.devices.add(Device(name, "wall")))
+            lines.append(await joined(asked, cookie))
+        assert "close one first" in (await until(lines[-1], lambda message: "out" in message))["out"]
+        assert len(asked.boards.sessions.open) == 2
 
 
 async def test_a_removed_device_is_shut_out_at_once(tmp_path, no_process):
