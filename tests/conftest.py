@@ -7,8 +7,8 @@ import gc
 import os
 import shutil
 import sys
-from collections.abc import Callable, Generator
-from datetime import UTC, date, datetime
+from collections.abc import Callable, Generator, Hashable
+from datetime import UTC, date, datetime, time
 from fractions import Fraction
 from itertools import islice
 from pathlib import Path
@@ -21,9 +21,10 @@ from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_texts
 from prepboard.clock import FixedClock
-from prepboard.demo import build
+from prepboard.demo import NOW, build, go_on, later
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
+from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
@@ -101,9 +102,27 @@ def kitchen_file(folder: Path, at: datetime, who: Who, *, seed: int = 1, **writt
         one.mkdir(parents=True)
     for name, text in written.items():
         (book / f"{name}.toml").write_text(text, encoding="utf-8")
-    file = KitchenFile.open(shared / "kitchen.db", FixedClock(at), create=True, random=Random(seed))
-    load_book(file, who, book)
-    return file
+    path = shared / "kitchen.db"
+
+    def load() -> None:
+        file = KitchenFile.open(path, FixedClock(at), create=True, random=Random(seed))
+        load_book(file, who, book)
+        file.close()
+
+    once((at, who, seed, *sorted(written.items())), path, load)
+    return KitchenFile.open(path, FixedClock(at), random=Random(seed))
+
+
+_MADE: dict[Hashable, bytes] = {}
+
+
+def once(key: Hashable, path: Path, make: Callable[[], object]) -> None:
+    """Has `make` write the file at `path` and close it; whoever asks for the same again gets a copy."""
+    if key in _MADE:
+        path.write_bytes(_MADE[key])
+    else:
+        make()
+        _MADE[key] = path.read_bytes()
 
 
 def pytest_collection_finish() -> None:
@@ -121,15 +140,36 @@ def pytest_sessionfinish() -> None:
 @pytest.fixture(scope="session")
 def made_demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     """The demo kitchen at 14:20, made once for all that run at once: to be read and copied, never to be written to."""
+    return _made_once(tmp_path_factory, worker_id, "made-demo", build)
+
+
+@pytest.fixture(scope="session")
+def demo_at_four(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo: Path) -> Path:
+    """The same kitchen taken on to 16:00 by people whose presses plan: to be read and copied, too."""
+
+    def go_on_to_four(path: Path) -> None:
+        shutil.copy(made_demo, path)
+        file = KitchenFile.open(path, FixedClock(NOW), random=Random(1))
+        file.makes_planner = Planner
+        go_on(file, NOW, later(time(16)))
+        file.close()
+
+    return _made_once(tmp_path_factory, worker_id, "demo-at-four", go_on_to_four)
+
+
+def _made_once(
+    tmp_path_factory: pytest.TempPathFactory, worker_id: str, name: str, make: Callable[[Path], None]
+) -> Path:
+    """A file that the first who asks for it makes, while the others wait."""
     folder = tmp_path_factory.getbasetemp()
     folder = folder if worker_id == "master" else folder.parent
-    made = folder / "made-demo" / "kitchen.db"
-    with (folder / "made-demo.lock").open("w") as lock:
+    made = folder / name / "kitchen.db"
+    with (folder / f"{name}.lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)
         if not made.exists():
             made.parent.mkdir()
             half_made = made.with_name("half-made.db")
-            build(half_made)
+            make(half_made)
             half_made.rename(made)
     return made
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,6 +12,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
+from conftest import once
 
 from prepboard.cli import cli
 
@@ -187,6 +189,17 @@ def loaded(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def typed(empty: Typed, loaded: Path) -> Typed:
     shutil.copy(loaded, empty.folder)
     return empty
+
+
+@pytest.fixture
+def after(typed: Typed) -> Callable[..., Typed]:
+    """The kitchen after some commands, which are typed once for all tests that begin with them: `after("done jus")`."""
+
+    def go_on(*lines: str) -> Typed:
+        once(lines, typed.folder / "kitchen.db", lambda: [typed.done(*shlex.split(line)) for line in lines])
+        return typed
+
+    return go_on
 
 
 @pytest.fixture

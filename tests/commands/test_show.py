@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -34,12 +35,9 @@ FIELDS = {
 
 
 @pytest.fixture
-def busy(typed: Typed) -> Typed:
+def busy(after: Callable[..., Typed]) -> Typed:
     """With a run under way, a batch that goes off soon and a plate out."""
-    typed.done("done", "crisp", "30", "--at", "13:00")
-    typed.done("start", "lamb-jus", "--at", "14:00")
-    typed.done("plate", "lamb")
-    return typed
+    return after("done crisp 30 --at 13:00", "start lamb-jus --at 14:00", "plate lamb")
 
 
 @pytest.mark.parametrize("what", FIELDS)

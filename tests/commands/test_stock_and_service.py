@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, get_args
 
 import pytest
@@ -13,10 +14,8 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture
-def stocked(typed: Typed) -> Typed:
-    typed.done("done", "crisp", "30", "--at", "13:00")
-    typed.done("done", "jus", "2.2 l", "--at", "13:00")
-    return typed
+def stocked(after: Callable[..., Typed]) -> Typed:
+    return after("done crisp 30 --at 13:00", "done jus '2.2 l' --at 13:00")
 
 
 def held(typed: Typed, prep: str) -> float:

@@ -75,7 +75,7 @@ def test_what_is_taken_is_what_a_new_plan_would_be(file):
             memory.forget()
             assert differing(seen, plan(state, file.clock.at)) == []
             taken += 1
-        file.clock.at += timedelta(minutes=40)
+        file.clock.at += timedelta(minutes=75)
     hands(file, COOK, date(2026, 10, 31), next(iter(file.read().book.stations)), 0)
     seen = file.planner.board(file.read(), file.clock.at)
     memory.forget()

@@ -39,11 +39,11 @@ class Evening(Struct):
 
 
 @pytest.fixture(scope="module")
-def evening(made_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
-    path = shutil.copy(made_demo, tmp_path_factory.mktemp("evening") / "kitchen.db")
-    opened = KitchenFile.open(Path(path), FixedClock(NOW))
+def evening(demo_at_four: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
+    path, four = shutil.copy(demo_at_four, tmp_path_factory.mktemp("evening") / "kitchen.db"), later(time(16))
+    opened = KitchenFile.open(Path(path), FixedClock(four))
     opened.makes_planner = Planner
-    yield Evening(opened, NOW)
+    yield Evening(opened, four)
     opened.close()
 
 

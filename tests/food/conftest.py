@@ -11,6 +11,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from conftest import once
 
 from prepboard.book.safety.may_use import Answer
 from prepboard.clock import FixedClock
@@ -277,10 +278,15 @@ def new_kitchen(
     book.mkdir()
     text = BOOK.format(rules=rules, more=more).replace("[stations.kitchen]", f"[stations.kitchen]\n{hours}")
     (book / "kitchen.toml").write_text(text, encoding="utf-8")
-    clock = FixedClock(datetime(2026, 11, 2, 5, 0, tzinfo=UTC))
-    file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(3))
-    load_book(file, who, book)
-    return Kitchen(file, clock, who)
+    clock, path = FixedClock(datetime(2026, 11, 2, 5, 0, tzinfo=UTC)), folder / "kitchen.db"
+
+    def load() -> None:
+        file = KitchenFile.open(path, clock, create=True, random=Random(3))
+        load_book(file, who, book)
+        file.close()
+
+    once((who, text), path, load)
+    return Kitchen(KitchenFile.open(path, clock, random=Random(3)), clock, who)
 
 
 @pytest.fixture

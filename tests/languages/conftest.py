@@ -20,12 +20,16 @@ from prepboard.store.kitchen_file import KitchenFile
 UNTIL = time(16, 30)
 """Late enough for runs that begin, go on, are done and are lost, for readings, counts and notes."""
 
+PLANS_FROM = time(16, 20)
+"""From then on each press plans, and keeps of its plan what it would; nothing else depends on it."""
+
 
 def _afternoon(made_demo: Path, folder: Path) -> Path:
     path = Path(shutil.copy(made_demo, folder / "kitchen.db"))
     file = KitchenFile.open(path, FixedClock(demo.NOW), random=Random(1))
+    demo.go_on(file, demo.NOW, demo.later(PLANS_FROM))
     file.makes_planner = Planner
-    demo.go_on(file, demo.NOW, demo.later(UNTIL))
+    demo.go_on(file, demo.later(PLANS_FROM), demo.later(UNTIL))
     file.close()
     return path
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -11,6 +11,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from conftest import once
 
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
@@ -37,6 +38,21 @@ class Kitchen:
     jp: Who = JP
     lm: Who = LM
     sous: Who = SOUS
+
+    def once(self, name: str, did: Callable[[], object]) -> None:
+        """Has something done once for all tests that begin with it: each goes on from a copy."""
+        path = self.file.path
+
+        def make() -> None:
+            did()
+            self.file.close()
+            _LASTED[name] = self.clock.at
+
+        if name in _LASTED:
+            self.file.close()
+        once(name, path, make)
+        self.clock.at = _LASTED[name]
+        self.file = KitchenFile.open(path, self.clock, random=Random(name))
 
     @property
     def state(self) -> State:
@@ -76,6 +92,9 @@ class Kitchen:
         return {name: int(str(self.select(f"SELECT count(*) FROM {name}")[0][0])) for name in names}
 
 
+_LASTED: dict[str, datetime] = {}
+
+
 @pytest.fixture
 def book_folder(tmp_path: Path) -> Path:
     """A copy of the small book, for tests that change it."""
@@ -87,6 +106,8 @@ def empty(tmp_path: Path) -> Iterator[Kitchen]:
     """A new file without a book."""
     folder = tmp_path / "kitchen"
     folder.mkdir()
+    path = folder / "kitchen.db"
+    once("empty", path, lambda: KitchenFile.open(path, FixedClock(NOW), create=True).close())
     with _opened(folder) as kitchen:
         yield kitchen
 
@@ -113,9 +134,9 @@ def kitchen(tmp_path: Path, loaded: Path) -> Iterator[Kitchen]:
 @contextmanager
 def _opened(folder: Path) -> Iterator[Kitchen]:
     clock = FixedClock(NOW)
-    file = KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(7))
-    yield Kitchen(file, clock)
-    file.close()
+    kitchen = Kitchen(KitchenFile.open(folder / "kitchen.db", clock, create=True, random=Random(7)), clock)
+    yield kitchen
+    kitchen.file.close()
 
 
 @pytest.fixture
@@ -126,5 +147,5 @@ def staffed(kitchen: Kitchen, book_folder: Path) -> Kitchen:
         for initials, role in (("dk", "sous"), ("cc", "closing"), ("jp", "cook"))
     )
     (book_folder / "people.toml").write_text(people, encoding="utf-8")
-    load_book(kitchen.file, SOUS, book_folder)
+    kitchen.once("staffed", lambda: load_book(kitchen.file, SOUS, book_folder))
     return kitchen

@@ -38,7 +38,7 @@ hands_on = "30 min"
 @pytest.fixture
 def kitchen(empty, book_folder: Path):
     (book_folder / "tasks.toml").write_text(TASKS, encoding="utf-8")
-    load_book(empty.file, empty.sous, book_folder)
+    empty.once("tasks", lambda: load_book(empty.file, empty.sous, book_folder))
     return empty
 
 

@@ -40,7 +40,7 @@ def kitchen(empty, book_folder):
     with (book_folder / "kitchen.toml").open("a", encoding="utf-8") as book:
         book.write('\n[equipment.oven]\nname = "Oven"\nplaces = 2\n')
         book.write('[stations.pass]\nname = "Pass"\nhours = "08:00-15:00"\n')
-    load_book(empty.file, empty.sous, book_folder)
+    empty.once("an oven", lambda: load_book(empty.file, empty.sous, book_folder))
     return empty
 
 

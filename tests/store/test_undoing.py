@@ -33,6 +33,11 @@ def shown(kitchen):
 @pytest.fixture
 def busy(kitchen):
     """Stock and jus on hand, a jus under way, plates out, covers set; all by somebody else."""
+    kitchen.once("busy", lambda: _keep_busy(kitchen))
+    return kitchen
+
+
+def _keep_busy(kitchen):
     done(kitchen.file, kitchen.lm, prep="brown-stock")
     done(kitchen.file, kitchen.lm, prep="lamb-jus")
     done(kitchen.file, kitchen.lm, prep="onion-crisp")
@@ -41,7 +46,6 @@ def busy(kitchen):
     covers(kitchen.file, kitchen.lm, kitchen.dinner, 70)
     standing(kitchen.file, kitchen.lm, "lamb-jus", LITRE)
     kitchen.later(minutes=10)
-    return kitchen
 
 
 ACTIONS = {

@@ -31,6 +31,11 @@ LITRE = 10**9
 @pytest.fixture
 def day(kitchen):
     """A day with something in most tables."""
+    kitchen.once("a day", lambda: _go_through_it(kitchen))
+    return kitchen
+
+
+def _go_through_it(kitchen):
     file, jp, lm = kitchen.file, kitchen.jp, kitchen.lm
     done(file, lm, prep="brown-stock")
     done(file, lm, prep="onion-crisp")
@@ -51,7 +56,6 @@ def day(kitchen):
     tick_off(file, lm, 1)
     kitchen.later(hours=8)
     sign(file, jp, "sauce", date(2026, 10, 31))
-    return kitchen
 
 
 def tables_of(db: sqlite3.Connection) -> list[str]:
