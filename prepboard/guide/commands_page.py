@@ -41,7 +41,7 @@ def _of_group(group: click.Group, called: str, context: click.Context) -> list[s
 
 
 def _sentence(command: click.Command) -> str:
-    return " ".join((command.help or "").split())
+    return " ".join(f"{command.help or ''} {command.epilog or ''}".split())
 
 
 def _own(option: click.Option) -> bool:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.given.options import AT, answer_options, shared_options
+from prepboard.commands.given.options import AT, answer_options, shared_options, sous_only
 from prepboard.commands.given.session import Session, tell, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _, typed
@@ -90,6 +90,7 @@ def probe(session: Session, name: tuple[str, ...], ice: str | None, boiling: str
         tell_did(check_probe(kitchen.file, kitchen.who, named, water, degrees, unit, at=moment(kitchen, at)))
 
 
+@sous_only
 @click.command()
 @click.argument("batch", metavar="BATCH")
 @click.option("--how", required=True, help="What was done, such as: reheated to 75 C, cooled again on ice.")

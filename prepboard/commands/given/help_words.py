@@ -17,6 +17,7 @@ def in_words(command: click.Command) -> click.Command:
         return command
     said = copy(command)
     said.help = in_one(command.help)
+    said.epilog = in_one(command.epilog)
     said.params = options_in_words(command.params)
     said.options_metavar = in_usage(command.options_metavar or "")
     if isinstance(said, click.Group):

@@ -9,7 +9,7 @@ from typing import Any, TypeVar, cast
 import click
 
 from prepboard.commands.given.session import Session
-from prepboard.texts import _, is_known, languages, speak
+from prepboard.texts import _, is_known, languages, later, speak
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -117,3 +117,12 @@ def format_options(command: Command) -> Command:
     command = click.option("--follow", is_flag=True, help=text)(command)
     command = click.option("--csv", "as_csv", is_flag=True, help="For a spreadsheet.")(command)
     return click.option("--json", "as_json", is_flag=True, help="For a script.")(command)
+
+
+SOUS_ONLY = later("Where the book lists people, only a sous chef may.")
+
+
+def sous_only(command: click.Command) -> click.Command:
+    """Says in the help of a command that no cook may, once the book lists people; the action itself refuses them."""
+    command.epilog = SOUS_ONLY
+    return command

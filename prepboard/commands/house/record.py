@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from prepboard.commands.given.options import answer_options, shared_options
+from prepboard.commands.given.options import answer_options, shared_options, sous_only
 from prepboard.commands.given.progress import progress
 from prepboard.commands.given.session import Session, tell_did
 from prepboard.paper.text.plain import plain
@@ -59,6 +59,7 @@ def backup(session: Session, path: Path) -> None:
         tell_did(Did(_("copied to {file}").format(file=path), ""), file=str(path))
 
 
+@sous_only
 @click.command()
 @click.argument("path", metavar="PATH", type=click.Path(path_type=Path))
 @click.option("--sure", is_flag=True, help="Yes, even if changes are forgotten.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from prepboard.commands.given.options import answer_options, shared_options, sitting_options
+from prepboard.commands.given.options import answer_options, shared_options, sitting_options, sous_only
 from prepboard.commands.given.session import Session, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
@@ -47,6 +47,7 @@ def back(session: Session, dish: tuple[str, ...], service: str | None, day: str 
         tell_did(act(kitchen.file, kitchen.who, at.key, meant))
 
 
+@sous_only
 @click.command()
 @click.argument("dish")
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from prepboard.commands.given.kitchen import Kitchen
-from prepboard.commands.given.options import answer_options, shared_options
+from prepboard.commands.given.options import answer_options, shared_options, sous_only
 from prepboard.commands.given.session import Session, tell, tell_did
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _
@@ -25,6 +25,7 @@ def service() -> None:
     """A sitting more, or one less."""
 
 
+@sous_only
 @service.command("add")
 @click.argument("name", nargs=-1, required=True, metavar="SERVICE|NAME")
 @click.option("--starts", metavar="TIME", help="When it starts: 19:00. With --ends it is a sitting of its own.")
@@ -86,6 +87,7 @@ def _new(
     return NewService(plain(name).strip(), starts, ends, covers, known, fixed, share(over))
 
 
+@sous_only
 @service.command("cancel")
 @click.argument("name", nargs=-1, required=True, metavar="SERVICE")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
@@ -123,6 +125,7 @@ def end(session: Session, name: tuple[str, ...], day: str | None) -> None:
         tell_did(end_service(kitchen.file, kitchen.who, meant.key))
 
 
+@sous_only
 @service.command("move")
 @click.argument("name", nargs=-1, required=True, metavar="SERVICE TIME")
 @click.option("--day", metavar="DAY", help="Its business day, such as 2026-10-31; else the nearest.")
@@ -154,6 +157,7 @@ def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -
         tell_did(move_service(kitchen.file, kitchen.who, meant.key, to))
 
 
+@sous_only
 @click.command()
 @click.argument("bench", metavar="STATION")
 @click.argument("n", type=click.IntRange(min=0))
@@ -171,6 +175,7 @@ def hands(session: Session, bench: str, n: int, day: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, day_of(kitchen, day), meant, n))
 
 
+@sous_only
 @click.command()
 @click.argument("equipment")
 @click.argument("n", type=click.IntRange(min=0))
@@ -188,6 +193,7 @@ def equip(session: Session, equipment: str, n: int, day: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, day_of(kitchen, day), meant, n))
 
 
+@sous_only
 @click.command()
 @click.argument("prep")
 @click.argument("bench", metavar="STATION")
@@ -205,6 +211,7 @@ def give(session: Session, prep: str, bench: str, day: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, day_of(kitchen, day), find_prep(kitchen, prep).id, meant))
 
 
+@sous_only
 @click.command()
 @click.argument("bench", metavar="STATION")
 @click.argument("minutes", type=click.IntRange(min=0))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.given.options import answer_options, shared_options, sitting_options
+from prepboard.commands.given.options import answer_options, shared_options, sitting_options, sous_only
 from prepboard.commands.given.session import Session, tell_did
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.texts import _
@@ -43,6 +43,7 @@ def make_sure(kitchen: Kitchen, number: Number, to: int | Fraction | None, sure:
     raise Unsure(far.format(amount=said(to), usual=said(change.usual or 0)))
 
 
+@sous_only
 @click.command()
 @click.argument("service")
 @click.argument("n", type=click.IntRange(min=0))
@@ -66,6 +67,7 @@ def covers(session: Session, service: str, n: int, real: bool, sure: bool, day: 
         tell_did(act(kitchen.file, kitchen.who, meant.key, n, came=real))
 
 
+@sous_only
 @click.command()
 @click.argument("dish")
 @click.argument("share", metavar="SHARE")
@@ -94,6 +96,7 @@ def mix(session: Session, dish: str, share: str, only: bool, sure: bool, service
         tell_did(act(kitchen.file, kitchen.who, at.key, set_to))
 
 
+@sous_only
 @click.command("count-for")
 @click.argument("dish")
 @click.argument("n", type=click.IntRange(min=0))
@@ -118,6 +121,7 @@ def count_for(session: Session, dish: str, n: int, sure: bool, service: str | No
         tell_did(act(kitchen.file, kitchen.who, at.key, meant, n))
 
 
+@sous_only
 @click.command(context_settings={"ignore_unknown_options": True})
 @click.argument("percent", metavar="PERCENT")
 @SURE
@@ -143,6 +147,7 @@ def adjust(session: Session, percent: str, sure: bool, service: str | None, day:
         tell_did(act(kitchen.file, kitchen.who, at.key, by))
 
 
+@sous_only
 @click.command()
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
 @click.option("--free", is_flag=True, help="Back to the computed par.")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from prepboard.commands.given.options import answer_options, shared_options, sitting_options
+from prepboard.commands.given.options import answer_options, shared_options, sitting_options, sous_only
 from prepboard.commands.given.session import Session, for_a_script, tell, tell_did
 from prepboard.texts import _
 
@@ -21,6 +21,7 @@ SURE = click.option("--sure", is_flag=True, help="Yes, even if some are far more
 TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 
 
+@sous_only
 @click.command()
 @click.argument("service")
 @click.option("--off", is_flag=True, help="It is an ordinary day after all.")
@@ -40,6 +41,7 @@ def special(session: Session, service: str, off: bool, day: str | None) -> None:
         tell_did(act(kitchen.file, kitchen.who, sitting(kitchen, service, day).key, not off))
 
 
+@sous_only
 @click.command()
 @click.argument("dish")
 @answer_options
@@ -62,6 +64,7 @@ def history() -> None:
     """What past services sold, and what was learned from it."""
 
 
+@sous_only
 @history.command("import")
 @TABLE
 @SURE
@@ -120,6 +123,7 @@ def import_() -> None:
     """Tables from a spreadsheet. When any line does not fit, all of those are named and nothing is imported."""
 
 
+@sous_only
 @import_.command("covers")
 @TABLE
 @SURE
@@ -133,6 +137,7 @@ def import_covers(session: Session, table: Path, sure: bool) -> None:
     _save(session, table, ("day", "service", "covers"), covers_ahead, sure)
 
 
+@sous_only
 @import_.command("pars")
 @TABLE
 @SURE
