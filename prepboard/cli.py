@@ -13,6 +13,7 @@ import os
 import sys
 from collections.abc import Sequence
 from io import TextIOWrapper
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -128,7 +129,7 @@ def _blame_the_file(ctx: click.Context, fault: Exception) -> None:
 
 def _asked_for(given: Sequence[str]) -> str:
     """The language that a command line asks for, wherever it stands: the help of a command before it is in it too."""
-    for word, following in zip(given, [*given[1:], ""], strict=True):
+    for word, following in pairwise([*given, ""]):
         if word == "--language" or word.startswith("--language="):
             return word.partition("=")[2] or following
     return ""

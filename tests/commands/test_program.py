@@ -102,6 +102,14 @@ def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> No
     assert loaded & {"sqlite3", "sqlite_utils", "pydantic", "watchfiles"} == set()
 
 
+def test_the_bare_program_lists_the_stations(typed: Typed) -> None:
+    asked = [sys.executable, "-m", "prepboard"]
+    settings = os.environ | {"PREPBOARD_FILE": str(typed.folder / "kitchen.db")}
+    done = subprocess.run(asked, capture_output=True, text=True, timeout=60, env=settings)
+    assert done.stderr == ""
+    assert "Stations; open one with: prepboard station NAME" in done.stdout
+
+
 def test_an_unknown_command_is_wrong_use(typed: Typed) -> None:
     assert typed.refused("frobnicate", code=2) == "No such command 'frobnicate'. See prepboard --help."
 

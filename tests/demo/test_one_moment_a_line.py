@@ -1,4 +1,4 @@
-"""A line names one moment at which it is ready, and one state of a dish: whoever reads it in passing shall not choose."""
+"""A line names one moment at which it is ready, and one state of a dish: whoever passes by shall not have to choose."""
 
 from __future__ import annotations
 

@@ -38,6 +38,17 @@ def test_the_page_to_make(board: Board) -> None:
     ]
 
 
+def test_what_is_too_late_for_all_that_it_is_for_says_its_moment_once(board: Board) -> None:
+    (line,) = board.make
+    ready = line.ready_by + timedelta(hours=9)
+    notes = (Note("too late", {"at": ready}), Note("late by", {"minutes": 540, "at": ready}))
+    (said,) = (
+        row for row in page("make", replace(board, make=(replace(line, notes=notes),))) if "what it is for" in row
+    )
+    shown = "\n".join(page("make", replace(board, make=(replace(line, notes=notes),))))
+    assert shown.count(said.partition(",")[0].strip()) == 1
+
+
 @pytest.mark.parametrize(
     ("what", "line"),
     [

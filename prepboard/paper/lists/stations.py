@@ -5,7 +5,7 @@ The time stands on the left, words on the right. Every function gives lines of a
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.handover import task_asks, task_name
@@ -20,7 +20,7 @@ from prepboard.paper.text.temperatures import about, named
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import Expiring, MakeLine, Move, Pull, Serves
+from prepboard.plan.shown.lines import Expiring, MakeLine, Move, Note, Pull, Serves
 from prepboard.texts import _
 
 
@@ -45,7 +45,13 @@ def make_row(line: MakeLine, voice: Voice) -> Row:
         voice.begins(line),
         purposes(line.serves, voice),
     )
-    return Row(cells, tuple(note_text(note, voice) for note in line.notes))
+    return Row(cells, tuple(note_text(note, voice) for note in _said_once(line.notes)))
+
+
+def _said_once(notes: Sequence[Note]) -> list[Note]:
+    """What comes too late for all that it is for need not say by how much as well: the moment is the same."""
+    too_late = any(note.kind == "too late" for note in notes)
+    return [note for note in notes if not (too_late and note.kind == "late by")]
 
 
 def _task_row(line: TaskLine, voice: Voice) -> Row:
