@@ -86,6 +86,7 @@ def test_many_commands_in_one_process_answer_a_line_each(typed):
     assert "PLATES" in said[3]["text"]
     assert said[4]["sold"][0]["plates"] == 1
     assert [one["code"] for one in said[5:]] == [2, 2, 2]
+    assert "a quote is not closed" in said[7]["error"][0]
 
 
 def test_a_hundred_plates_are_one_process_and_a_retry_of_all_counts_none_twice(typed):

@@ -117,6 +117,32 @@ def test_what_thaws_is_fresh_from_its_thaw_on(kitchen):
     assert not first
 
 
+BUSY = """
+[stations.hot]
+hours = "06:00-23:00"
+[dishes.soup]
+name = "Soup"
+share = 1
+plate = { soup = "100 ml" }
+[preps.soup]
+name = "Soup"
+keeps = "3 days"
+makes = "2 l"
+steps = [{ do = "Cook", hands_on = "3 h 50 min", wait = "1 min", equipment = "stove" }]
+[equipment.stove]
+"""
+
+
+def test_it_is_late_rather_than_made_so_early_that_guests_get_none(kitchen, moment):
+    """The cook is at the soup, which lasts no longer, most of the afternoon, and could bake before that."""
+    soup = BUSY.replace('keeps = "3 days"', 'keeps = "4 h 30 min"')
+    board = kitchen(
+        BOOK.replace('"6 h"', '"5 h"').replace("[preps.crumbs]", "[preps.crumbs]\non_demand = true") + soup
+    ).plan(NOW)
+    bread = next(line for line in board.make if line.prep == "bread")
+    assert bread.ready_at >= moment("2026-10-31 17:00")
+
+
 def test_lists_say_until_when_it_goes_onto_plates(kitchen):
     small = made_in_the_morning(kitchen, BOOK)
     board = small.plan(NOW)

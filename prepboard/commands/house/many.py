@@ -16,7 +16,6 @@ from msgspec.structs import replace
 
 from prepboard.commands.given.options import shared_options
 from prepboard.commands.given.session import Session, tell
-from prepboard.paper.text.plain import plain
 from prepboard.store.file.who import Refused
 from prepboard.texts import _
 
@@ -74,13 +73,21 @@ def _lines(source: TextIO) -> Iterator[tuple[int, str]]:
             yield number, line.strip()
 
 
+def _words(line: str) -> list[str]:
+    """As a shell parts them; wrong use where a quote is open at the end."""
+    try:
+        return shlex.split(line)
+    except ValueError:
+        raise click.UsageError(_("a quote is not closed")) from None
+
+
 def _answer(session: Session, line: str) -> dict[str, Any]:
     """What one command did, as JSON; what it prints otherwise under "text"."""
     from prepboard.commands.given.faults import code_of, words_of
 
     printed = io.StringIO()
     try:
-        words = shlex.split(line)
+        words = _words(line)
         if words and words[0] in NOT_HERE:
             raise click.UsageError(_("{command} is not for here").format(command=words[0]))
         with redirect_stdout(printed):
@@ -90,10 +97,6 @@ def _answer(session: Session, line: str) -> dict[str, Any]:
                 program.invoke(context)
     except click.exceptions.Exit:
         pass
-    except ValueError as fault:
-        if isinstance(fault, click.ClickException):
-            raise
-        return {"error": [plain(str(fault))], "code": 2}
     except Exception as fault:
         return {"error": words_of(fault), "code": code_of(fault)}
     text = printed.getvalue().removesuffix("\n")
