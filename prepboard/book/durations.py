@@ -23,8 +23,8 @@ _ISO = re.compile(r"P(?:(?P<w>\d+)W)?(?:(?P<d>\d+)D)?(?:T(?:(?P<h>\d+)H)?(?:(?P<
 _UNIT_WORD = re.compile(r"([a-z]+)\s*(.*)\Z", re.S)
 _SECONDS = {
     **dict.fromkeys(("s", "sec", "second", "seconds"), 1),
-    **dict.fromkeys(("min", "minute", "minutes"), 60),
-    **dict.fromkeys(("h", "hour", "hours"), 3600),
+    **dict.fromkeys(("min", "mins", "minute", "minutes"), 60),
+    **dict.fromkeys(("h", "hr", "hrs", "hour", "hours"), 3600),
     **dict.fromkeys(("day", "days"), 86400),
     **dict.fromkeys(("week", "weeks"), 7 * 86400),
 }

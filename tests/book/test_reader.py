@@ -209,3 +209,22 @@ def test_the_starter_book_loads_as_it_is():
 def test_the_demo_book_loads_as_it_is():
     book, _texts = read_book(fixtures_folder() / "demo")
     assert book.dishes
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("[preps.creme]\nname = “Creme”\n", "the quotes are curly"),
+        ("[preps.Crème Brûlée]\n", "small letters, digits and -"),
+    ],
+)
+def test_what_no_parser_reads_is_answered_with_what_to_write(tmp_path, text, why):
+    (tmp_path / "a.toml").write_text(text, encoding="utf-8")
+    (fault,) = said(tmp_path)
+    assert why in fault
+
+
+def test_a_file_that_a_desktop_named_otherwise_is_named(tmp_path):
+    (tmp_path / "a.toml.txt").write_text("", encoding="utf-8")
+    (fault,) = said(tmp_path)
+    assert "a.toml.txt" in fault

@@ -36,7 +36,7 @@ def texts_of(folder: Path) -> tuple[dict[str, str], list[Fault]]:
     if len(paths) > _MOST_FILES:
         faults.append(Fault(str(folder), 0, "", _("holds more than {n} .toml files").format(n=_MOST_FILES)))
     if not texts and not faults:
-        faults.append(Fault(str(folder), 0, "", _("holds no .toml file")))
+        faults.append(Fault(str(folder), 0, "", _no_file(folder)))
     if not texts:
         raise Faults(faults)
     return texts, faults
@@ -57,6 +57,13 @@ def _toml_files(folder: Path, faults: list[Fault]) -> list[Path]:
             if name.endswith(".toml") and not name.startswith(".") and Path(place, name).is_file()
         ]
     return sorted(found, key=lambda path: path.relative_to(folder).as_posix())
+
+
+def _no_file(folder: Path) -> str:
+    """That nothing is there to read; a file whose whole name an editor or a desktop hid is named."""
+    other = next((path.name for path in sorted(folder.iterdir()) if ".toml." in path.name), "")
+    said = _("holds no .toml file")
+    return _("{said}; {file} has another ending: rename it").format(said=said, file=other) if other else said
 
 
 def _bytes(path: Path, room: int) -> bytes:

@@ -26,6 +26,9 @@ from prepboard.texts import _
 
 __all__ = ["Fault", "Faults", "read_book", "read_texts", "read_with_warnings"]
 
+_CURLY = frozenset("“”„‘’«»")
+"""What a word processor makes of quotes."""
+
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)\Z")
 
 
@@ -138,7 +141,10 @@ def _parse(name: str, text: str, findings: Findings) -> dict[str, Any]:
         findings.incomplete = True
         place = _PLACE.search(str(error))
         line = int(place["line"]) if place and place["line"] else text.count("\n") + 1
-        findings.elsewhere.append(Fault(name, line if place else 0, "", _toml_fault(_PLACE.sub("", str(error)))))
+        said = _toml_fault(_PLACE.sub("", str(error)))
+        if not _CURLY.isdisjoint(text.split("\n")[line - 1]):
+            said = _('cannot be read as TOML: the quotes are curly; write straight ones, like "17:30"')
+        findings.elsewhere.append(Fault(name, line if place else 0, "", said))
     return {}
 
 
@@ -153,6 +159,9 @@ def _toml_fault(said: str) -> str:
         "Expected '=' after a key": _("a key is followed by =, and its value stands on the same line"),
         "Expected newline or end of document after a statement": _(
             'after a value the line ends; times, dates and amounts stand in quotes, like "17:30"'
+        ),
+        "Expected ']' at the end of a table declaration": _(
+            "an id in brackets is small letters, digits and -, like [preps.creme-brulee]; `name` is for people"
         ),
         "Unclosed": _("a bracket or brace is not closed"),
         "Unterminated string": _("a quote is not closed"),
