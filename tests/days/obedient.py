@@ -290,9 +290,22 @@ class Obedient:
             one.hands_until > one.begins and not cooks_at(board.state, one.station, one.begins) for one in run.steps
         ):
             return  # nobody of that bench is there
+        if _in_use(board, line):
+            return  # whoever presses start has hands and place, but others have them now
         were = {str(one.line): one.ready_at for one in board.make}
         if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
             self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")
 
     def _broken(self, what: str) -> None:
         self.found.broken.append(f"{self.clock.at:%d %H:%M} {what}")
+
+
+def _in_use(board: Board, line: MakeLine) -> bool:
+    """Whether runs under way have all the hands, or all the places, that the first step of a line takes."""
+    first, now = line.steps[0], board.now
+    others = [one for run in board.under_way for one in run.steps if one.begins <= now < one.ends]
+    if first.equipment is not None:
+        inside = {place for one in others if one.equipment == first.equipment for place in one.places}
+        return len(inside) >= board.state.book.equipment[first.equipment].places
+    at_work = sum(one.station == first.station and now < one.hands_until for one in others)
+    return at_work >= cooks_at(board.state, first.station, now)

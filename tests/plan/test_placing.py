@@ -15,7 +15,9 @@ from random_kitchens import kitchen as drawn
 from prepboard.plan import memory
 from prepboard.plan.board import Board, plan
 from prepboard.plan.floor import placing as kitchen_of_placing
-from prepboard.plan.given.state import Run, State
+from prepboard.plan.floor.settling import settle
+from prepboard.plan.given.state import Placement, Run, State
+from prepboard.plan.outline import outline
 from prepboard.plan.shown.lines import MakeLine
 
 TODAY = date(2026, 10, 31)
@@ -349,13 +351,17 @@ steps = [{ do = "Boil", hands_on = "10 min" }]
 """
 
 
+@pytest.mark.parametrize("less", [True, False])
 @pytest.mark.parametrize(("wait", "moves"), [("6 h", False), ("3 h", True)])
-def test_what_nobody_will_begin_asks_for_less_and_moves_nobody_for_that(kitchen, wait, moves):
-    """At 17:30 ham that hangs for six hours is for nobody: when its stock is asked for no more, a pie stays where it
-    was said to lie, an hour later than it could. Of ham that guests can still have that is not as foreseen."""
+def test_what_nobody_will_begin_asks_for_more_or_less_and_moves_nobody_for_that(kitchen, wait, moves, less):
+    """At 17:30 ham that hangs for six hours is for nobody: when its stock is asked for, or no more, a pie stays where
+    it was said to lie, an hour later than it could. Of ham that guests can still have that is not as foreseen."""
     ham = f'{{ do = "Hang", hands_on = "10 min", wait = "{wait}", station = "roast" }}'
     both = kitchen(book(("pie", HANDS), ("ham", ham)) + 'uses = { stock = "1 g" }\n' + STOCK)
-    board = both.plan("2026-10-31 17:30")
+    without = both.plan("2026-10-31 17:30")
+    both.on_hand("stock", "1 kg")
+    there = both.plan("2026-10-31 17:30")
+    board, state = (without, there.state) if less else (there, without.state)
     places = dict(board.placing.placements)
     pie = next(line for line in places if line.startswith("pie"))
     hour_later = tuple(
@@ -363,10 +369,29 @@ def test_what_nobody_will_begin_asks_for_less_and_moves_nobody_for_that(kitchen,
         for step in places[pie].steps
     )
     places[pie] = replace(places[pie], steps=hour_later)
-    both.on_hand("stock", "1 kg")
-    after = plan(replace(both.state, placements=places, placed_for=board.placing.digest), board.now, moving=True)
-    assert [line.prep for line in board.make if line.line not in {one.line for one in after.make}] == ["stock"]
+    after = plan(replace(state, placements=places, placed_for=board.placing.digest), board.now, moving=True)
+    assert {line.prep for line in board.make} ^ {line.prep for line in after.make} == {"stock"}
     assert lie(after)["pie"] == (["17:30"] if moves else ["18:30"])
+
+
+def test_what_one_takes_later_than_it_is_there_is_not_late_for_that_one(kitchen, moment):
+    """Ham takes stock at 15:00 and soup at 17:00. Once ham lies on the day after, stock of 17:00 is not late."""
+    preps = ("soup", HANDS), ("ham", '{ do = "Roast", hands_on = "3 h", station = "roast" }')
+    text = book(*preps).replace('makes = "1 kg"\n', 'makes = "1 kg"\nuses = { stock = "1 g" }\n') + STOCK
+    found = outline(kitchen(text).state, moment("2026-10-31 09:00"))
+    places = {line.partition("#")[0]: line for line in found.placing.placements}
+
+    def later(prep: str, by: timedelta) -> dict[str, Placement]:
+        was = found.placing.placements[places[prep]]
+        moved = (replace(one, begins=one.begins + by, hands_until=one.hands_until + by, ends=one.ends + by)
+                 for one in was.steps)  # fmt: skip
+        return {places[prep]: replace(was, steps=tuple(moved))}
+
+    lies = {**found.placing.placements, **later("ham", timedelta(days=1)), **later("stock", 2 * HOUR)}
+    settle(found.needs.planned, replace(found.placing, placements=lies), found.run_times)
+    stock = next(run for run in found.needs.planned if run.recipe.id == "stock")
+    assert [need.run_of for need, _ in stock.serves] == ["ham", "soup"]
+    assert (stock.ready, stock.ready_by) == (moment("2026-10-31 17:00"), moment("2026-10-31 17:00"))
 
 
 NIGHT = """

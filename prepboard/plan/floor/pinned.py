@@ -59,7 +59,8 @@ def as_foreseen(
     lines = {run.name: run for run in planned}
     if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
         return False
-    asked = [run for index, run in enumerate(planned) if index not in last]
+    lost = {planned[index].name for index in last}
+    asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, lost)]
     if any(run.name not in known or known[run.name].size != run.size for run in asked):
         return False
     begun = {}
@@ -68,14 +69,13 @@ def as_foreseen(
         if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
             return False
         begun[str(run.line)] = begun[run.key] = run
-    lost = {planned[index].name for index in last}
     gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, lost))
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
 
 
 def _is_for(line: str, lost: Collection[str]) -> bool:
     """Whether one of these takes what a line gives, through others or by itself: of what nobody will begin it is no
-    news that it is asked for no more."""
+    news that something is asked for, or no more."""
     while "@" in line:
         line = line.partition("@")[2]
         if line in lost:

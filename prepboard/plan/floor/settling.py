@@ -85,7 +85,8 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
         needs = [need for need in run.draw if not _cannot_be(by_name.get(need.key))] or needs
         run.ready_by = min(need.ready_by for need in needs)
     taken = min(need.ready_by for need in needs)
-    users = (by_name.get(need.key) for need in needs)
+    # One that takes of it later than it is there does not wait for it.
+    users = (by_name.get(need.key) for need in needs if need.ready_by <= run.ready + thaw(run.recipe))
     waiting = any(user is not None and user.ready + thaw(user.recipe) > user.ready_by for user in users)
     if taken < run.ready_by or not waiting or run.ready + thaw(run.recipe) < taken:
         run.ready_by = taken
