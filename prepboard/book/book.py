@@ -58,6 +58,8 @@ class Step(Struct, frozen=True, gc=False):
     wait_up_to: int = 0
     attended: bool = False
     equipment: str | None = None
+    or_in: str | None = None
+    """Another piece of equipment that does as well, when that one is taken."""
     racks: Fraction = Fraction(1)
     holds: Literal["all", "hands"] = "all"
     at: Temperature | None = None
@@ -142,6 +144,8 @@ class Prep(Struct, frozen=True, gc=False):
     sizes: Sizes = Sizes()
     uses: tuple[Use, ...] = ()
     takes_if_there: tuple[Use, ...] = ()
+    instead: Mapping[str, str] = field(default_factory=dict)
+    """Of what it uses: what may go in instead, as much of it, when it is not there. Never planned for."""
     steps: tuple[Step, ...] = ()
     thaw: int = 0
     """Minutes to thaw when it is kept frozen."""
@@ -172,6 +176,11 @@ class Prep(Struct, frozen=True, gc=False):
     note: str = ""
     was: str = ""
     """The id that it had before; what hangs on that one is its own."""
+
+    @property
+    def may_take(self) -> tuple[str, ...]:
+        """Every item that may go in: what it uses, what it takes if it is there, and what may go in instead."""
+        return (*(use.item for use in (*self.uses, *self.takes_if_there)), *self.instead.values())
 
     def is_served_from(self, store: str) -> bool:
         """Whether what lies there may go onto plates and into runs: only cold and freezer are ever ruled out."""

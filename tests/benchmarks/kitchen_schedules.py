@@ -68,7 +68,7 @@ class Laid:
         held = ahead(state, now, until)
         planned = work_out(state, now, until, pars(state, now, until, held), run_times).planned
         floor = floor_for(state, planned, state.runs, now)
-        under_way = book_under_way(state.runs, floor, run_times)
+        under_way = book_under_way(state.runs, floor, run_times, {})
         stations = [station_of(state, run, now) for run in planned]
         _, schedule = lay_out(planned, stations, floor, run_times, under_way)
         nothing_booked = floor_for(state, planned, state.runs, now)

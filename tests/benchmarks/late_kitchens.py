@@ -34,6 +34,7 @@ from prepboard.plan.floor.under_way import book_under_way
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import forget
 from prepboard.plan.outline import outline
+from prepboard.plan.runs.still_takes import waits
 from prepboard.plan.runs.today import station_of
 
 DAY = datetime(2026, 10, 31, tzinfo=UTC)
@@ -46,7 +47,8 @@ def laid_out(state: State, now: datetime) -> tuple[Board, Laid]:
     planned, run_times, under_way = found.needs.planned, found.run_times, found.placing.under_way
     stations = [station_of(found.state, run, now) for run in planned]
     floors = [floor_for(found.state, planned, found.runs, now) for _ in range(2)]
-    book_under_way(found.runs, floors[0], run_times)
+    floors[0].waits = waits(found.runs, planned, run_times)
+    book_under_way(found.runs, floors[0], run_times, floors[0].waits)
     schedules = [lay_out(planned, stations, floor, run_times, under_way)[1] for floor in floors]
     return write_out(found, state), Laid(found.state, planned, floors[0], *schedules, run_times)
 

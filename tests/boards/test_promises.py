@@ -14,6 +14,7 @@ from conftest import kitchen_file
 from prepboard.boards.pars.adding import OfTheBook, Own, with_sitting
 from prepboard.boards.pars.saving_words import if_you_save
 from prepboard.plan.board import Board, plan
+from prepboard.plan.changing.difference import difference
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.given.numbers import Change, Number, Value
 from prepboard.store.actions.food import making
@@ -188,3 +189,5 @@ def test_a_line_that_is_late_already_and_gets_worse_is_named(file: KitchenFile) 
     worse = plan(lay_over(state, [Change(Number("covers", DINNER), None, 150)]), late)
     assert any(line.prep == "terrine" and line.late_minutes for line in before.make)
     assert any("Leek terrine" in line for line in said(before, worse))
+    later = {one.line.prep: (one.before, one.line.late_minutes) for one in difference(before, worse).later}
+    assert 0 < later["terrine"][0] < later["terrine"][1]

@@ -65,3 +65,21 @@ def test_what_is_overdue_says_so_and_keeps_its_place_until_somebody_goes_on() ->
     bench, oven = lanes_of(board, ("hot",), page)
     assert [bar.word for bar in bench.bars] == ["overdue 25 min"]
     assert oven.bars[0].spans[0].label == "Jus, 200 C"
+
+
+def test_a_benchs_ovens_show_what_others_have_in_them_and_at_what_heat() -> None:
+    """Meringues dry in the deck oven to 16:05: Roast, which bakes in it, sees them there, and whose they are."""
+    text = (
+        '[stations.roast]\nname = "Roast"\n[stations.pastry]\nname = "Pastry"\n[equipment.oven]\nname = "Deck oven"\n'
+        '[preps.skin]\nname = "Skin"\nstation = "roast"\nkeeps = "3 days"\nmakes = "2 kg"\n'
+        'steps = [{ do = "Bake", hands_on = "5 min", wait = "40 min", equipment = "oven", at = "180 C" }]\n'
+        '[preps.meringue]\nname = "Meringues"\nstation = "pastry"\nkeeps = "3 days"\nmakes = "2 kg"\n'
+        'steps = [{ do = "Dry", hands_on = "5 min", wait = "3 h", equipment = "oven", at = "95 C" }]'
+    )
+    kept = Kitchen(text)
+    kept.under_way("meringue", started="2026-10-31 13:00")
+    page = scale(NOW - timedelta(hours=3), NOW + timedelta(hours=3), 120)
+    _bench, oven = lanes_of(kept.plan("2026-10-31 15:00"), ("roast",), page)
+    (span,) = oven.bars[0].spans
+    assert span.label == "Meringues, 95 C, Pastry"
+    assert span.ends == NOW + timedelta(minutes=65)

@@ -342,6 +342,21 @@ REST = {
         "preps.a.takes_if_there.soubise",
         "stands in `uses` too",
     ),
+    "something instead of what does not go in": (
+        'makes = "1 kg"\ninstead = { onion = "soubise" }',
+        "preps.a.instead.onion",
+        "is not in this recipe's `uses`",
+    ),
+    "itself instead": (
+        'makes = "1 kg"\nuses = { soubise = "1 kg" }\ninstead = { soubise = "a" }',
+        "preps.a.instead.soubise",
+        "is no other food",
+    ),
+    "nobody knows what instead": (
+        'makes = "1 kg"\nuses = { soubise = "1 kg" }\ninstead = { soubise = "sobise" }',
+        "preps.a.instead.soubise",
+        "no prep and no goods are called",
+    ),
 }
 
 

@@ -39,6 +39,11 @@ CASES = {
         'steps = [{ do = "Brine", wait = "3 days", place = "chilled" }]\n',
         (3, "preps.brisket.keeps", "hours count from when it is ready"),
     ),
+    "a thaw longer than its life after it": (
+        '[preps.duck]\nname = "Duck"\nstore = "frozen"\nkeeps = "60 days"\nthaw = "3 days"\nmakes = "1 kg"\n'
+        'par = "1 kg"\nsteps = [{ do = "Draw", hands_on = "10 min" }]\n',
+        (4, "preps.duck.keeps", "it takes 3 days to thaw, and is good for 1 day then"),
+    ),
     "a life that the rule book cuts": (
         '[preps.rillettes]\nname = "Rillettes"\nkeeps = "10 days"\nready_to_eat = true\nmakes = "1 kg"\npar = "1 kg"\n'
         + STEP,

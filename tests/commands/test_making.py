@@ -153,3 +153,11 @@ def test_a_part_is_ready_tops_up_and_something_else_went_in(typed: Typed) -> Non
     assert [link["goods"] for link in trace["made_from"]] == ["bones"]
     assert "GOODS=OTHER" in typed.refused("done", "crisp", "--instead", "flour", code=2)
     assert "AMOUNT" in typed.refused("done", "crisp", "--more", code=2)
+
+
+def test_a_start_says_what_goes_in_instead_and_refuses_an_oven_that_the_book_does_not_name(typed: Typed) -> None:
+    typed.done("start", "crisp", "--instead", "flour=bones")
+    typed.done("done", "crisp")
+    code = next(row["batch"] for row in typed.json("expiring") if row["prep"] == "crisp")
+    assert [link["goods"] for link in typed.json("trace", code)["made_from"]] == ["bones"]
+    assert "no equipment" in typed.refused("start", "jus", "--in", "attic")

@@ -27,6 +27,7 @@ BOOK = """
 [stations.pastry]
 [equipment.oven]
 racks = 2
+[equipment.combi]
 [places.walk-in]
 [services.dinner]
 starts = "17:30"
@@ -42,6 +43,7 @@ name = "Scraps"
 keeps = "3 days"
 makes = "1 kg"
 [goods.onions]
+[goods.shallots]
 """
 """What the examples speak of."""
 

@@ -86,3 +86,17 @@ def test_a_planned_run_is_good_for_what_its_count_leaves_after_the_thaw(kitchen,
     book = book.replace('chilled = "3 days"', f'chilled = "{days} days"').replace("08:00-23:00", "19:00-23:00")
     (line,) = kitchen(book).lines("stew", "2026-10-30 10:00")
     assert (line.begins, line.late_minutes) == (moment(begins), late)
+
+
+def test_what_is_in_the_freezer_counts_from_when_it_can_be_thawed_and_is_made_for_nobody_after_that(kitchen, moment):
+    """Stew for ten every evening, 4 kg in the freezer, three days to thaw: on Saturday what is out by 18:00 is there on
+    Tuesday. For the evenings before neither that nor a new one is, and no sitting's stew is asked for twice."""
+    daily = BOOK.replace('on = "2026-10-31"\n', "").replace('thaw = "4 h"', 'thaw = "3 days"')
+    small = kitchen(daily)
+    small.on_hand("stew", "4 kg", frozen_at=moment("2026-10-20 12:00"))
+    board = small.plan("2026-10-31 14:00")
+    on_hand = {line.day.day: line.on_hand for line in board.pars if line.prep == "stew"}
+    assert [day for day, amount in on_hand.items() if amount] == [3]
+    assert on_hand[3] == small.amount("stew", "4 kg")
+    assert [(line.serves[0].day.day, line.too_late) for line in board.make] == [(31, True), (1, True), (2, True)]
+    assert [(one.take_out_at, one.late) for one in board.pull] == [(moment("2026-10-31 18:00"), False)]

@@ -272,3 +272,10 @@ def test_nothing_is_to_be_taken_out_when_nobody_is_there(kitchen, moment):
     """Half a day before 15:30 is at 3:30; the bench leaves at 16:00."""
     (pull,) = kitchen(BONES.replace('"4 days"', '"12 h"')).plan("2026-10-30 09:00").pull
     assert pull.take_out_at == moment("2026-10-30 16:00")
+
+
+def test_the_plan_looks_as_far_as_a_thaw_and_what_follows_it_take(kitchen, moment):
+    """With dinner every evening the first bones that are not late are those of four days and some hours on."""
+    pulls = kitchen(BONES.replace('on = "2026-10-31"\n', "")).plan("2026-10-26 09:00").pull
+    in_time = [pull.take_out_at for pull in pulls if not pull.late]
+    assert in_time == [moment("2026-10-26 15:30")]

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 
 import pytest
 
+from prepboard.book.otherwise import Otherwise
 from prepboard.store.actions.food.holding import block
 from prepboard.store.actions.food.making import How, done, start
 from prepboard.store.actions.food.opened import open_goods
@@ -102,3 +103,22 @@ def test_nothing_is_used_instead_of_what_the_recipe_has_not(kitchen):
     ):
         with pytest.raises(Refused, match=why):
             done(kitchen.file, kitchen.jp, prep="onion-cream", how=How(instead=instead))
+
+
+def test_what_goes_in_instead_is_said_as_it_starts_and_is_taken_at_its_step(kitchen):
+    """The dip's cream is one of oats, which is asked for from the start on: the plan and its batch know it."""
+    (pack,) = open_goods(kitchen.file, kitchen.jp, "oat-cream", "O7").batches
+    run = start(kitchen.file, kitchen.jp, "onion-cream", 1, how=Otherwise({"cream": "oat-cream"})).run
+    (under_way,) = kitchen.state.runs
+    assert "oat-cream" in {use.item for use in under_way.recipe.uses}
+    assert "cream" not in {use.item for use in under_way.recipe.uses}
+    (cream,) = done(kitchen.file, kitchen.jp, run=run).batches
+    assert kitchen.batch(cream).allergens == ("oats",)
+    assert [link.code for link in trace(kitchen.file, cream).made_from] == [pack]
+    assert check(kitchen.file) == []
+
+
+def test_nothing_stands_in_equipment_that_the_book_does_not_name_for_it(kitchen):
+    with pytest.raises(Refused, match="is not made in attic: the book says by `or_in` where it may be"):
+        start(kitchen.file, kitchen.jp, "onion-cream", 1, how=Otherwise(places={"cellar": "attic"}))
+    assert kitchen.state.runs == ()

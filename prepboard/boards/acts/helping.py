@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.helps import as_done, does, gives
 from prepboard.paper.text.saying import Voice
-from prepboard.plan.changing.helping import Help
+from prepboard.plan.changing.helping import BEGUN, Help
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -41,6 +41,6 @@ def doing(file: KitchenFile, who: Who, help: Help, voice: Voice) -> Callable[...
     from prepboard.store.actions.food.making import start
     from prepboard.store.actions.night.numbers import save
 
-    if help.kind in ("start", "part"):
-        return partial(start, file, who, help.line.prep, help.size, help.line.line)
+    if help.kind in BEGUN:
+        return partial(start, file, who, help.line.prep, help.size, help.line.line, how=help.how)
     return partial(save, file, who, as_done(help, voice))

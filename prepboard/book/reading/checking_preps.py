@@ -19,7 +19,7 @@ from prepboard.book.safety.allergens import carried_by, group
 from prepboard.book.safety.life import cooking_key, is_hot, is_kill_step
 from prepboard.texts import _
 
-_OF_A_RECIPE = ("also_makes", "driven_by", "sizes", "uses", "takes_if_there", "steps")
+_OF_A_RECIPE = ("also_makes", "driven_by", "sizes", "uses", "takes_if_there", "instead", "steps")
 
 
 class Names(Struct, frozen=True):
@@ -112,6 +112,15 @@ def _references(path: KeyPath, prep: PrepWritten, book: BookWritten, names: Name
     for item in prep.takes_if_there:
         if item in prep.uses:
             findings.add((*path, "takes_if_there", item), _("'{item}' stands in `uses` too").format(item=item))
+    for item, other in prep.instead.items():
+        at = (*path, "instead", item)
+        if item not in prep.uses and findings.sound((*path, "uses")):
+            said = _("{word} is not in this recipe's `uses`").format(word=values.shown(item))
+            findings.unknown(at, said, item, list(prep.uses))
+        if other in (item, path[1]):
+            findings.add(at, _("is no other food"))
+        else:
+            refer(findings, at, other, names.items, "item")
     for item in prep.also_makes:
         at = (*path, "also_makes", item)
         if item == path[1]:
@@ -175,8 +184,9 @@ def _step(path: KeyPath, step: StepWritten, book: BookWritten, names: Names, fin
         findings.missing(path, "do", _("a step needs `do`, what is to be done"))
     refer(findings, (*path, "station"), step.station, names.stations, "station")
     refer(findings, (*path, "equipment"), step.equipment, book.equipment, "equipment")
+    refer(findings, (*path, "or_in"), step.or_in, book.equipment, "equipment")
     refer(findings, (*path, "place"), step.place, names.places, "place")
-    for key in ("racks", "holds"):
+    for key in ("or_in", "racks", "holds"):
         if getattr(step, key) is not None and step.equipment is None and not findings.known_bad((*path, "equipment")):
             findings.add((*path, key), _("needs `equipment`"))
     if step.wait_up_to is not None and step.wait_up_to < step.wait and not findings.known_bad((*path, "wait")):
@@ -246,9 +256,11 @@ def eaten_cold(item: str, preps: Mapping[str, Prep], goods: Mapping[str, Goods])
 
 
 def takes_raw(user: Prep, item: str, rules: RuleBook) -> bool:
-    """Whether a recipe takes something and has no step that cooks it when or after it does."""
+    """Whether a recipe takes something, or may, and has no step that cooks it when or after it does."""
     for use in (*user.uses, *user.takes_if_there):
-        if use.item == item and not any(is_kill_step(step, rules) for step in user.steps[use.step or 0 :]):
+        if item in (use.item, user.instead.get(use.item)) and not any(
+            is_kill_step(step, rules) for step in user.steps[use.step or 0 :]
+        ):
             return True
     return False
 

@@ -96,6 +96,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         sizes=Sizes(smallest, step, largest),
         uses=_uses(path, "uses", prep, larder),
         takes_if_there=_uses(path, "takes_if_there", prep, larder),
+        instead=_instead(path, prep, larder),
         steps=tuple(
             _step(
                 (*path, "steps", number),
@@ -227,6 +228,16 @@ def _uses(path: KeyPath, key: str, prep: PrepWritten, larder: Larder) -> tuple[U
     return tuple(uses)
 
 
+def _instead(path: KeyPath, prep: PrepWritten, larder: Larder) -> dict[str, str]:
+    """What may go in instead of what; as much of it, so both are measured alike."""
+    for item, other in prep.instead.items():
+        known = [larder.measures[one] for one in (item, other) if one in larder.measures]
+        if len({measure.kind for measure in known}) > 1:
+            said = _("'{item}' and '{other}' are not measured alike, and as much of one as of the other goes in")
+            larder.findings.add((*path, "instead", item), said.format(item=item, other=other))
+    return dict(prep.instead)
+
+
 def _split(path: KeyPath, item: str, whole: int, at: list[tuple[int, Amount | None]], larder: Larder) -> list[Use]:
     parts = []
     for number, amount in at:
@@ -268,9 +279,10 @@ def _step(
 ) -> Step:
     wait = durations.whole_minutes(step.wait)
     racks = Fraction(1) if step.racks is None else step.racks
-    equipment = book.equipment.get(step.equipment or "")
-    if equipment and -(-racks * smallest // 1) > equipment.places * equipment.racks:
-        findings.add((*path, "racks"), _("even the smallest run needs more racks than the equipment has"))
+    for key, stands_in in (("racks", step.equipment), ("or_in", step.or_in)):
+        equipment = book.equipment.get(stands_in or "")
+        if equipment and -(-racks * smallest // 1) > equipment.places * equipment.racks:
+            findings.add((*path, key), _("even the smallest run needs more racks than the equipment has"))
     return Step(
         do=step.do or "",
         station=step.station or station,
@@ -280,6 +292,7 @@ def _step(
         wait_up_to=_wait_up_to(step, wait, life, last, book),
         attended=step.attended,
         equipment=step.equipment,
+        or_in=step.or_in,
         racks=racks,
         holds=step.holds or "all",
         at=step.at,

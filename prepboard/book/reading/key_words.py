@@ -204,6 +204,9 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                     "ids and amounts", "nothing", 'uses = { onions = "1.4 kg" }'),
         "takes_if_there": Key("Used when it is on hand, never planned for, and never part of a ring of recipes.",
                               "ids and amounts", "nothing", 'takes_if_there = { broth = "500 ml" }'),
+        "instead": Key("What may go in instead of what it uses, as much of it, when that is not there: offered where"
+                       " its line is late for it, and typed as start --instead. Nothing is made for it.",
+                       "ids", "nothing", 'instead = { onions = "shallots" }', 'uses = { onions = "1 kg" }'),
         "held_in": Key("Its containers, and what one holds. \"2 deep sixth\" is an amount from then on.",
                        "names and amounts", "none", 'held_in = { "deep sixth" = "2.2 kg" }'),
         "plural": Key("The word for several of a container, where it takes no plain s.", "text, or by container",
@@ -294,6 +297,9 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                         '{ do = "Stir", wait = "20 min", attended = true }'),
         "equipment": Key("What it stands in meanwhile.", "an id", "nothing",
                          '{ do = "Roast", wait = "45 min", equipment = "oven" }'),
+        "or_in": Key("What it may stand in as well, as hot and for as long, when that is taken: offered where its line"
+                     " is late for it, and typed as start --in.", "an id", "nothing",
+                     '{ do = "Roast", wait = "45 min", equipment = "oven", or_in = "combi" }'),
         "racks": Key("How many racks a full recipe takes there.", "a number", "1",
                      '{ do = "Roast", wait = "45 min", equipment = "oven", racks = 2 }'),
         "holds": Key("Whether it holds its place through hands-on and wait, or while hands are on it.", "all or hands",

@@ -59,7 +59,7 @@ def _unused(book: Book, findings: Findings) -> None:
     """Preps and goods that no plate and no recipe takes, and dishes that nobody is expected to take."""
     taken = {item for dish in book.dishes.values() for item in dish.plate}
     for prep in book.preps.values():
-        taken.update(use.item for use in (*prep.uses, *prep.takes_if_there))
+        taken.update(prep.may_take)
     for id_, prep in book.preps.items():
         comes_along = id_ not in prep.made_by
         if id_ not in taken and prep.par is None and not comes_along:
@@ -100,6 +100,12 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
             )
             n = steps_before_day_one(prep, book.kitchen)
             findings.add(path, said.format(n=max(n, 1), time=say_duration(counted), days=life.days))
+    thawed = prep.keeps.get("chilled")
+    days_thawed = thawed.days if thawed and thawed.days else 1
+    if "frozen" in prep.keeps and prep.thaw > days_thawed * _DAY and (thawed is None or thawed.days is not None):
+        said = _("it takes {time} to thaw, and is good for {days} then: nobody can use it; say `keeps` chilled too")
+        good = some("{n} day", "{n} days", days_thawed)
+        findings.add(path, said.format(time=say_duration(prep.thaw), days=good))
     whole = sum(step.hands_minutes(Fraction(1)) + step.wait for step in prep.steps)
     if life.minutes is not None and life.minutes < _DAY and whole >= _DAY:
         said = _("its steps take {time}, and then it keeps {life}: hours count from when it is ready")

@@ -140,6 +140,7 @@ class StepWritten(Written):
     wait_up_to: Duration | None = None
     attended: bool = False
     equipment: Word | None = None
+    or_in: Word | None = Field(default=None, description="Other equipment that does as well, when that is taken")
     racks: Racks | None = Field(default=None, description="At size 1; default 1")
     holds: Literal["all", "hands"] | None = None
     at: Degrees | None = None
@@ -190,6 +191,9 @@ class PrepWritten(Written):
     sizes: SizesWritten | None = None
     uses: Items = {}
     takes_if_there: Items = {}
+    instead: dict[str, Word] = Field(
+        default={}, description="Of what it uses: what may go in instead, as much of it, when it is not there"
+    )
     held_in: Items = Field(default={}, description="Containers, and what one holds")
     plural: Name | dict[str, Name] = Field(default="", description="Several of its container, where it is no plain s")
     thaw: Duration = Fraction(0)

@@ -89,7 +89,7 @@ def named(word: str) -> str | None:
 def carried(book: Book, item: str) -> tuple[str, ...]:
     """Every allergen of a prep or a good: its own, and those of all that goes into the runs that give it.
 
-    What is taken only if it is there counts too: nobody can promise that it was not.
+    What is taken only if it is there, or instead, counts too: nobody can promise that it was not.
     """
     return carried_by(book.preps, book.goods, item)
 
@@ -109,7 +109,7 @@ def carried_by(preps: Mapping[str, Prep], goods: Mapping[str, Goods], item: str)
         if prep := preps.get(name):
             found.update(prep.allergens)
             ahead += prep.made_by
-            ahead += [use.item for use in (*prep.uses, *prep.takes_if_there)]
+            ahead += prep.may_take
     return tuple(sorted(found))
 
 

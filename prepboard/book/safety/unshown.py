@@ -71,7 +71,7 @@ def _eaten_raw(book: Book, item: str, *, fish: bool, seen: frozenset[str] = froz
 def _users(preps: Mapping[str, Prep], item: str) -> Iterator[tuple[Prep, int]]:
     for user in preps.values():
         for use in (*user.uses, *user.takes_if_there):
-            if use.item == item:
+            if item in (use.item, user.instead.get(use.item)):
                 yield user, use.step or 0
 
 

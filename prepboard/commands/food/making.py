@@ -23,16 +23,21 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("prep", nargs=-1, required=True, metavar="PREP [AMOUNT]")
+@click.option("--in", "into", metavar="EQUIPMENT", help="It goes into this, where the book says so by or_in.")
+@click.option("--instead", multiple=True, metavar="GOODS=OTHER", help="OTHER goes in instead of GOODS.")
 @click.option("--sure", is_flag=True, help="What may not be used went in: what comes of it may not be used either.")
 @AT
 @answer_options
 @shared_options()
 @click.pass_obj
-def start(session: Session, prep: tuple[str, ...], sure: bool, at: str | None) -> None:
+def start(
+    session: Session, prep: tuple[str, ...], into: str | None, instead: tuple[str, ...], sure: bool, at: str | None
+) -> None:
     """Starts the most urgent run of a prep.
 
     Where the plan asks for none it is a run of its own. AMOUNT is what the run shall give, or its size ("1.5 recipes").
     """
+    from prepboard.book.otherwise import Otherwise
     from prepboard.commands.given.reading import find_prep, moment, size_of, split
     from prepboard.store.actions.food.making import start as act
 
@@ -41,8 +46,9 @@ def start(session: Session, prep: tuple[str, ...], sure: bool, at: str | None) -
         recipe = with_recipe(kitchen, find_prep(kitchen, word))
         line = first_line(kitchen, recipe.id)
         size = size_of(kitchen, recipe, words) if words else line.size if line else one_run(recipe)
-        when = moment(kitchen, at)
-        tell_did(act(kitchen.file, kitchen.who, recipe.id, size, line.line if line else None, sure=sure, at=when))
+        when, how = moment(kitchen, at), Otherwise(_instead(kitchen, instead), _places(kitchen, recipe, into))
+        place = line.line if line else None
+        tell_did(act(kitchen.file, kitchen.who, recipe.id, size, place, how=how, sure=sure, at=when))
 
 
 @click.command()
@@ -171,6 +177,22 @@ def made(session: Session, name: tuple[str, ...], place: str | None, at: str | N
         kept = find(place, kitchen.book.places, "place") if place else None
         amount, when = read_amount(typed(" ".join(words))), moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, plain(called), amount, kept, at=when))
+
+
+def _places(kitchen: Kitchen, recipe: Prep, into: str | None) -> dict[str, str]:
+    """What the run stands in instead of what; refused where the book does not say that it may."""
+    from prepboard.book.otherwise import places_of
+    from prepboard.commands.given.reading import find
+    from prepboard.store.file.who import Refused
+
+    if not into:
+        return {}
+    equipment = find(into, kitchen.book.equipment, "equipment")
+    places = places_of(recipe, equipment)
+    if not places:
+        said = _("{recipe} is not made in {equipment}: the book says by `or_in` where it may be")
+        raise Refused(said.format(recipe=plain(recipe.name), equipment=plain(kitchen.book.equipment[equipment].name)))
+    return places
 
 
 def _instead(kitchen: Kitchen, pairs: tuple[str, ...]) -> dict[str, str]:

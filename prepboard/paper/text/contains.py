@@ -46,7 +46,7 @@ def unstated(book: Book, items: Iterable[str]) -> tuple[str, ...]:
             found[item] = None
         if prep := book.preps.get(item):
             makers = [book.preps[maker] for maker in prep.made_by]
-            ahead += [use.item for maker in makers for use in (*maker.uses, *maker.takes_if_there)]
+            ahead += [item for maker in makers for item in maker.may_take]
     return tuple(found)
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from prepboard.book.saying import say_duration
+from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import number
-from prepboard.plan.changing.helping import Help
+from prepboard.plan.changing.helping import BEGUN, Help
 from prepboard.plan.given.numbers import Change
 from prepboard.texts import _, some
 
@@ -23,6 +24,14 @@ def does(help: Help, voice: Voice) -> str:
         return said.format(station=voice.station(help.station), time=_at(help, voice))
     if help.kind == "start":
         return _("start it now: ready {time}").format(time=_at(help, voice))
+    if help.kind == "place":
+        return _("start it now in {equipment}: ready {time}").format(
+            equipment=_other_place(help, voice), time=_at(help, voice)
+        )
+    if help.kind == "instead":
+        item, other = next(iter(help.how.instead.items()))
+        said = _("start it now with {other} for {item}: ready {time}")
+        return said.format(other=voice.name(other), item=voice.name(item), time=_at(help, voice))
     if help.kind == "stay":
         said = _("{station}: a cook stays {minutes} from {since}: ready {time}")
         minutes = say_duration(help.stay_minutes)
@@ -36,6 +45,11 @@ def does(help: Help, voice: Voice) -> str:
         plates = listed(_plate(change, voice) for change in help.changes)
         return _("less on a plate: {plates}").format(plates=plates)
     return _("86 {dishes}: guests choose others").format(dishes=listed(voice.name(dish) for dish in help.dishes))
+
+
+def _other_place(help: Help, voice: Voice) -> str:
+    (other,) = set(help.how.places.values())
+    return voice.book.equipment[other].name
 
 
 def _plate(change: Change, voice: Voice) -> str:
@@ -64,6 +78,10 @@ def _gives(help: Help, voice: Voice) -> list[str]:
         says.append(_("the rest {time}").format(time=voice.time(help.rest_at)))
     if help.guests:
         says.append(some("{n} plate saved", "{n} plates saved", help.guests))
+    if help.adds:
+        says.append(
+            _("contains {allergens} then: tell the pass").format(allergens=allergen_list(help.adds, voice.book))
+        )
     for prep, ready in help.pushed:
         says.append(_("{name} gives way, ready {time}").format(name=voice.name(prep), time=voice.time(ready)))
     return says
@@ -76,9 +94,11 @@ def _at(help: Help, voice: Voice) -> str:
 def commands_of(help: Help, voice: Voice) -> list[str]:
     """The commands that do it, one after another: one, but where several dishes change."""
     line = help.line
-    if help.kind in ("start", "part"):
+    if help.kind in BEGUN:
         amount = _typed(voice, line.prep, help.amount) if help.kind == "part" else ""
-        return [" ".join(part for part in ("start", line.prep, amount) if part)]
+        places = [f"--in {other}" for other in dict.fromkeys(help.how.places.values())]
+        others = [f"--instead {item}={other}" for item, other in help.how.instead.items()]
+        return [" ".join(part for part in ("start", line.prep, amount, *places, *others) if part)]
     if help.kind == "give":
         return [f"give {line.prep} {help.station}" + _on_day(help, voice)]
     if help.kind == "stay":

@@ -9,6 +9,7 @@ from fractions import Fraction
 from msgspec.structs import replace
 
 from prepboard.book.book import Prep
+from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.runs.sizes import amounts, scaled
 from prepboard.plan.shown.lines import MakeLine
@@ -17,9 +18,10 @@ CODE = "-"
 """What the run is called that nobody has started yet."""
 
 
-def begun(state: State, line: MakeLine, size: Fraction, now: datetime) -> State:
-    """The state with a run of this size under way for the line, its first step begun, what that step names taken."""
-    recipe = state.book.preps[line.prep]
+def begun(state: State, line: MakeLine, size: Fraction, now: datetime, how: Otherwise = AS_WRITTEN) -> State:
+    """The state with a run of this size, made `how`, under way for the line, its first step begun, what that step names
+    taken."""
+    recipe = made_otherwise(state.book.preps[line.prep], how)
     named = [use for use in (*recipe.uses, *recipe.takes_if_there) if use.step == 0] if recipe.steps else []
     batches = {batch.code: batch for batch in state.batches}
     for use in named:

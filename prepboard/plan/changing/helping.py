@@ -14,10 +14,13 @@ from typing import Literal
 from msgspec import Struct
 
 from prepboard.book.book import Dish
+from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise, places_of
+from prepboard.book.safety.allergens import carried
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.begun import CODE, begun
 from prepboard.plan.changing.drafts import lay_over, set_to
 from prepboard.plan.changing.losses import Losses, losses, plates_of, sittings_ahead
+from prepboard.plan.changing.room import has_room
 from prepboard.plan.changing.staying_on import Gap, gaps, minutes_of, needed, probes
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.given.numbers import Change, Number
@@ -27,7 +30,10 @@ from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.shown.lines import MakeLine
 
-Kind = Literal["start", "give", "part", "portion", "stay", "86"]
+Kind = Literal["start", "place", "instead", "give", "part", "portion", "stay", "86"]
+
+BEGUN = frozenset({"start", "place", "instead", "part"})
+"""Kinds of help that a start does; all others are numbers that are saved."""
 
 BENCHES = 3
 """So many other benches are tried, those with most time first."""
@@ -46,9 +52,10 @@ WORST = 5
 class Help(Struct, frozen=True):
     """An action and what it gives. Amounts are millionths of the line's prep.
 
-    "start": the line, begun now, goes before others that can wait (`pushed`). "give": another `station` makes the prep
-    today. "part": a smaller `size` now, `amount` in time, the rest at `rest_at`. "portion": less of the prep on each
-    plate of these `dishes`, by one more number each in `changes`. "stay": somebody of `station` stays for
+    "start": the line, begun now, goes before others that can wait (`pushed`). "place", "instead": it is begun now too,
+    in other equipment, or with something else in it, as the book allows it (`how`). "give": another `station` makes
+    the prep today. "part": a smaller `size` now, `amount` in time, the rest at `rest_at`. "portion": less of the prep
+    on each plate of these `dishes`, by one more number each in `changes`. "stay": somebody of `station` stays for
     `stay_minutes` from `since` on, which a sous chef alone may ask of them. "86": these dishes are taken off.
     """
 
@@ -69,6 +76,9 @@ class Help(Struct, frozen=True):
     stay_minutes: int = 0
     portion: Fraction = Fraction(1)
     """How much of its portion is left."""
+    how: Otherwise = AS_WRITTEN
+    adds: tuple[str, ...] = ()
+    """Allergens that it holds only because something else goes in."""
     pushed: tuple[tuple[str, datetime], ...] = ()
     """Preps that give way, with when each is ready then."""
     changes: tuple[Change, ...] = ()
@@ -101,7 +111,7 @@ class _Trying:
         self._late = {str(one.line): one.late_minutes for one in board.make}
 
     def found(self) -> tuple[Help, ...]:
-        tried = [*self._starts(), *self._benches(), *self._portions(), *self._stays()]
+        tried = [*self._starts(), *self._otherwise(), *self._benches(), *self._portions(), *self._stays()]
         if self._line.too_late:
             tried += self._offs()
         tried.sort(key=lambda one: (LAST.get(one.kind, 0), -one.guests, -one.saves_minutes))
@@ -118,6 +128,18 @@ class _Trying:
         part = next((one for size in self._smaller() if (one := self._start(size))), None)
         yield from (one for one in (whole, part) if one)
 
+    def _otherwise(self) -> Iterator[Help]:
+        """Begun now in other equipment, or with something else in it, where the book says that this does as well; only
+        where that is more help than beginning it as it is written."""
+        recipe, plain = self._recipe, self._start(self._line.size)
+        others = dict.fromkeys(step.or_in for step in recipe.steps if step.or_in)
+        ways: list[tuple[Kind, Otherwise]] = [("place", Otherwise(places=places_of(recipe, one))) for one in others]
+        ways += [("instead", Otherwise(instead={item: other})) for item, other in recipe.instead.items()]
+        for kind, how in ways:
+            found = self._start(self._line.size, how, kind)
+            if found and (plain is None or _sooner(found, plain)):
+                yield found
+
     def _smaller(self) -> Iterator[Fraction]:
         """Smaller sizes, a half and the smallest among them, the larger first."""
         sizes, size = self._recipe.sizes, self._line.size
@@ -125,10 +147,12 @@ class _Trying:
         chosen = sorted({max(1, steps * number // SIZES) for number in range(1, SIZES + 1)}) if steps else []
         yield from (size - number * sizes.step for number in chosen)
 
-    def _start(self, size: Fraction) -> Help | None:
-        if not self._recipe.steps or not self._can_begin(size) or not self._is_there(size):
+    def _start(self, size: Fraction, how: Otherwise = AS_WRITTEN, kind: Kind = "start") -> Help | None:
+        if not self._recipe.steps or not self._can_begin(size, how) or not self._is_there(size):
             return None
-        after = plan(begun(self._state, self._line, size, self._now), self._now, moving=True)
+        if not has_room(self._board, made_otherwise(self._recipe, how).steps[0], size):
+            return None
+        after = plan(begun(self._state, self._line, size, self._now, how), self._now, moving=True)
         run = next((one for one in after.under_way if one.run == CODE), None)
         if run is None:
             return None
@@ -143,10 +167,19 @@ class _Trying:
         saved = self._saved(costs)
         if size < self._line.size:
             saved = max(saved, self._part_saved(size))
-        kind: Kind = "start" if size == self._line.size else "part"
+        kind = kind if size == self._line.size else "part"
         minutes = self._minutes(ready)
         amount = scaled(self._recipe.outputs[self._line.prep], size)
-        return Help(kind, self._line, ready, minutes, saved, size, amount, rest_at=rest, pushed=pushed)
+        return Help(
+            kind, self._line, ready, minutes, saved, size, amount, rest_at=rest, how=how, adds=self._adds(how),
+            pushed=pushed,
+        )  # fmt: skip
+
+    def _adds(self, how: Otherwise) -> tuple[str, ...]:
+        book = self._state.book
+        own = {name for use in self._recipe.uses for name in carried(book, use.item)}
+        own.update(self._recipe.allergens)
+        return tuple(sorted({name for other in how.instead.values() for name in carried(book, other)} - own))
 
     def _is_there(self, size: Fraction) -> bool:
         """Whether somebody of the bench is there for the first step's hands, from now on."""
@@ -157,9 +190,11 @@ class _Trying:
             return False
         return RunTimes(self._state, self._now).hours(bench).earliest_start(minutes, self._now) == self._now
 
-    def _can_begin(self, size: Fraction) -> bool:
-        """Whether what the first step takes is there; goods that did not come are not."""
-        at_once = [use for use in self._recipe.uses if use.step in (None, 0)]
+    def _can_begin(self, size: Fraction, how: Otherwise) -> bool:
+        """Whether what the first step takes is there, and what goes in instead; goods that did not come are not."""
+        others = how.instead.values()
+        uses = made_otherwise(self._recipe, how).uses
+        at_once = [use for use in uses if use.step in (None, 0) or use.item in others]
         if any(use.item in self._state.missing for use in at_once):
             return False
         there: dict[str, int] = {}
@@ -167,7 +202,8 @@ class _Trying:
             if not batch.blocked and (batch.use_by is None or batch.use_by > self._now):
                 there[batch.prep] = there.get(batch.prep, 0) + batch.left
         preps = [use for use in at_once if use.item in self._state.book.preps]
-        return all(there.get(use.item, 0) >= scaled(use.amount, size) for use in preps if use.step == 0)
+        named = [use for use in preps if use.step == 0 or use.item in others]
+        return all(there.get(use.item, 0) >= scaled(use.amount, size) for use in named)
 
     def _pushed(self, after: Board) -> tuple[tuple[str, datetime], ...] | None:
         """What gives way, still in time; None where something would be late because of it."""
@@ -311,6 +347,13 @@ class _Trying:
         after = plan(lay_over(self._state, changes), self._now, moving=True)
         if not any(one.line == self._line.line for one in after.make):
             yield Help("86", self._line, None, 0, 0, dishes=tuple(dish.id for dish in dishes), changes=changes)
+
+
+def _sooner(one: Help, other: Help) -> bool:
+    """Whether one help saves more plates than another, or is ready sooner by more than is worth nothing."""
+    if one.ready_at is None or other.ready_at is None:
+        return one.guests > other.guests
+    return one.guests > other.guests or one.ready_at <= other.ready_at - WORTH
 
 
 def _is_rest(one: MakeLine, line: MakeLine) -> bool:

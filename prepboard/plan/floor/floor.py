@@ -46,6 +46,8 @@ class Floor:
         """What recipes come to here (`work_of`)."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Where the rest of every run under way is booked, by code."""
+        self.waits: Mapping[str, Mapping[int, datetime]] = {}
+        """By code, before when its steps ahead cannot begin."""
 
     def minute(self, at: datetime) -> int:
         """The minute that an instant is in, or at the beginning of."""

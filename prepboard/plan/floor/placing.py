@@ -32,6 +32,7 @@ from prepboard.plan.floor.under_way import book_under_way, keep_under_way, kept_
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes
+from prepboard.plan.runs.still_takes import waits
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.jobs import Booked, Job
 from prepboard.plan.solver.orders import place_all
@@ -73,7 +74,7 @@ def place_under_way(state: State, runs: Sequence[Run], run_times: RunTimes) -> M
     """Where the rest of every run under way lies, by code: nothing that is planned is in its way."""
     if not runs:
         return {}
-    return book_under_way(runs, floor_for(state, (), runs, run_times.now), run_times)
+    return book_under_way(runs, floor_for(state, (), runs, run_times.now), run_times, waits(runs, (), run_times))
 
 
 def place_runs(
@@ -93,10 +94,11 @@ def place_runs(
     """
     now = run_times.now
     floor = floor_for(state, planned, runs, now)
+    floor.waits = waits(runs, planned, run_times)
     if before is not None and _is_still(before, floor, runs):
         floor, before.state = before, state
     else:
-        floor.under_way = book_under_way(runs, floor, run_times)
+        floor.under_way = book_under_way(runs, floor, run_times, floor.waits)
     under_way = floor.under_way
     stations = [station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
@@ -279,7 +281,7 @@ def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now
 
 def _is_still(before: Floor, floor: Floor, runs: Sequence[Run]) -> bool:
     """Whether the floor of a moment ago does: the same minutes, and what is under way was to go on at the same ones."""
-    if before.origin != floor.origin or before.length != floor.length:
+    if before.origin != floor.origin or before.length != floor.length or before.waits != floor.waits:
         return False
     was, now = before.state, floor.state
     if not runs or was.placements is now.placements:

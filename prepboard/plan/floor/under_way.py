@@ -16,22 +16,23 @@ from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import RecipeWork, work_of
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.runs import RunTimes, thaw
+from prepboard.plan.runs.still_takes import There, needed_by
 from prepboard.plan.solver.chains import earliest_begin, earliest_chain
 from prepboard.plan.solver.jobs import Block, JobStep, PoolUse, in_blocks
 
-There = Mapping[int, datetime]
-"""By step, before when it cannot begin."""
 
-
-def book_under_way(runs: Sequence[Run], floor: Floor, run_times: RunTimes) -> dict[str, tuple[Placed, ...]]:
-    """Books the rest of every run under way, those first whose rest was placed when their step began; by code."""
+def book_under_way(
+    runs: Sequence[Run], floor: Floor, run_times: RunTimes, waits: Mapping[str, There]
+) -> dict[str, tuple[Placed, ...]]:
+    """Books the rest of every run under way, those first whose rest was placed when their step began; by code. `waits`
+    says by code what its steps ahead wait for."""
     found: dict[str, tuple[Placed, ...]] = {}
     kept = {run.code: kept_of(run, floor.state.placements) for run in runs}
     for run in sorted(runs, key=lambda run: (kept[run.code] is None, run.started, run.code)):
         if not 0 <= run.step < len(run.recipe.steps):
             continue
         work = work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
-        begins = _begins(run, work, floor, run_times.now, kept[run.code], {})
+        begins = _begins(run, work, floor, run_times.now, kept[run.code], waits.get(run.code, {}))
         found[run.code] = _book(run, work, begins, floor, run_times.now, kept[run.code])
     return {run.code: found[run.code] for run in runs if run.code in found}
 
@@ -63,12 +64,6 @@ def goes_on_as_placed(run: Run, placed: Placement) -> bool:
     return began is not None and abs(began - run.step_began) < MINUTE
 
 
-def needed_by(run: Run, placements: Mapping[str, Placement]) -> datetime | None:
-    """When what a run gives is needed, as far as a plan knew when it began."""
-    known = placements.get(run.key) or (placements.get(str(run.line)) if run.line else None)
-    return known.ready_by if known else None
-
-
 def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Placement | None, there: There) -> list[int]:
     """When each step begins: the one under way when it did, the next ones where they were placed, or, late or never
     placed, as early as may be; a wait is not stretched too far, whoever is busy."""
@@ -82,6 +77,8 @@ def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Place
     for step, at in there.items():
         if step > run.step:
             after[step - run.step - 1] = max(after[step - run.step - 1], floor.minute(at))
+    if latest is not None:
+        latest = max(latest, after[0])  # What is not there is waited for, however long that is.
     wished = _as_kept(run, kept, after, latest, floor)
     if wished and kept and _as_placed(run, kept, wished, floor):
         return [first, *wished]

@@ -19,6 +19,7 @@ from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
 from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled, sizes_for
+from prepboard.plan.runs.still_takes import key_of, latest_begin
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh, minute_of
 from prepboard.plan.runs.walking import Answer, Walk
 from prepboard.plan.shown.lines import Note
@@ -119,7 +120,10 @@ def _add_under_way(ledger: Ledger) -> None:
         for use in run.recipe.uses:
             if use.item in ledger.book.preps and use.item not in run.taken:
                 until = begins.get(use.step, ledger.now) if use.step is not None else ready
-                ledger.add(_of_run(ledger, run, use.item, scaled(use.amount, run.size), max(until, ledger.now)))
+                amount, until = scaled(use.amount, run.size), max(until, ledger.now)
+                ahead = use.step is not None and use.step > run.step
+                by = latest_begin(run, use.step or 0, until, ledger.run_times) if ahead else ledger.now
+                ledger.add(_of_run(ledger, run, use.item, amount, by, max(until, by)))
 
 
 def _note_who_draws(ledger: Ledger, answers: Iterable[Answer]) -> None:
@@ -130,10 +134,10 @@ def _note_who_draws(ledger: Ledger, answers: Iterable[Answer]) -> None:
                 ledger.by_line[lot.name].draw.append(answer.need)
 
 
-def _of_run(ledger: Ledger, run: Run, item: str, amount: int, until: datetime) -> Need:
-    key = str(run.line) if run.line else f"run.{run.code}"
+def _of_run(ledger: Ledger, run: Run, item: str, amount: int, by: datetime, until: datetime) -> Need:
+    """First in order, whenever it takes it: a run under way has it before any planned run does."""
     day = ledger.book.kitchen.days.business_day(ledger.now)
-    return Need(item, key, ledger.now, ledger.now, until, amount, amount, day, -1, None, day, run.recipe.id)
+    return Need(item, key_of(run), ledger.now, by, until, amount, amount, day, -1, None, day, run.recipe.id)
 
 
 def _note_no_makers(ledger: Ledger, answers: Iterable[Answer]) -> None:

@@ -172,7 +172,11 @@ def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     for lot in lots:
         there = lot.there
         # A planned lot that comes later is of a late run, and no new run could be sooner.
-        if there <= need.at or lot.source == "planned" or (not lot.frozen and (need.in_vain or there <= soonest)):
+        if (
+            there <= max(need.at, need.ready_by)
+            or lot.source == "planned"
+            or (not lot.frozen and (need.in_vain or there <= soonest))
+        ):
             ends = lot.ends(need) if lot.thaw else lot.good_until
             if ends is None or (need.until < ends and there < ends):
                 counted.append((lot, lot.left))

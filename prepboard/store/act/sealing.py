@@ -24,7 +24,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "runs": (
         "code", "prep", "size", "line", "need", "n", "need_day", "book", "state", "started", "recorded", "ended",
         "ended_by", "ended_at_station", "step", "step_began", "step_ends", "taken", "first_day", "outputs", "by",
-        "station", "first_safety", "instead",
+        "station", "first_safety", "instead", "other_places",
     ),
     "plates": ("number", "at", "service", "day", "dish", "n", "back", "again", "by", "station"),
     "services": ("day", "service", "covers", "came", "percent", "cancelled", "special", "past", "ended", "moved_to",

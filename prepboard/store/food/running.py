@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use
+from prepboard.book.otherwise import Otherwise, places_of
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
@@ -190,6 +191,20 @@ def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bo
     days = {"first_day": day_text(handed.first_day), "first_safety": day_text(handed.safety)}
     doing.put("runs", {"code": run["code"], "taken": json.dumps(taken), **days})
     return run_row(doing, run["code"])
+
+
+def put_otherwise(doing: Doing, run: Row, recipe: Prep, how: Otherwise) -> Row:
+    """A run that begins is made otherwise than its recipe says. Refused where the book does not say that it may stand
+    there, and where `put_instead` is."""
+    for equipment, other in how.places.items():
+        names = {one: doing.book.equipment[one].name for one in (equipment, other) if one in doing.book.equipment}
+        if equipment not in names or places_of(recipe, other).get(equipment) != other:
+            said = _("{recipe} is not made in {equipment}: the book says by `or_in` where it may be")
+            raise Refused(said.format(recipe=recipe.name, equipment=names.get(other, other)))
+        doing.log("instead", prep=recipe.id, before=names[equipment], after=names[other], why=run["code"])
+    if how.places:
+        doing.put("runs", {"code": run["code"], "other_places": json.dumps(dict(how.places))})
+    return put_instead(doing, run, recipe, how.instead) if how.instead else run_row(doing, run["code"])
 
 
 def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]) -> Row:

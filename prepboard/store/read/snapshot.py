@@ -11,6 +11,7 @@ from sqlite3 import Connection
 from typing import Any
 
 from prepboard.book.book import Book, Prep
+from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise
 from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
@@ -30,7 +31,7 @@ RECENT_NEEDS = timedelta(days=14)
 
 RUNS_UNDER_WAY = """
     SELECT runs.code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
-           first_safety, marks
+           first_safety, instead, other_places, marks
     FROM runs LEFT JOIN food ON food.kind = 'run' AND food.code = runs.code
     WHERE state = 'under way' ORDER BY started, runs.code"""
 
@@ -153,18 +154,19 @@ def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[in
 
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:
-    code, line, prep, _version, size, outputs, started, step, began, taken, by, station, first_day, safety, marks = row
+    code, line, prep, _version, size, outputs, started, step, began, taken, *others = row
+    by, station, first_day, safety, instead, places, marks = others
     recipe = book.preps[prep]
     return Run(
         code=code,
         line=Line.read(line) if line else None,
-        recipe=recipe,
+        recipe=made_otherwise(recipe, _otherwise(book, instead, places)),
         size=Fraction(size),
         outputs=json.loads(outputs),
         started=instant(started),
         step=step,
         step_began=instant(began),
-        taken=taken_items(recipe, json.loads(taken)),
+        taken=taken_items(recipe, json.loads(taken), json.loads(instead)),
         by=by,
         station=station,
         first_day=day_or_none(first_day),
@@ -173,11 +175,23 @@ def _run(row: tuple[Any, ...], book: Book) -> Run:
     )
 
 
-def taken_items(recipe: Prep, places: list[int]) -> frozenset[str]:
-    """The ingredients of which a run has taken all: `places` are those in `uses`, then in `takes_if_there`."""
-    every = (*recipe.uses, *recipe.takes_if_there)
-    open_still = {use.item for place, use in enumerate(every) if place not in places}
-    return frozenset(every[place].item for place in places) - open_still
+def _otherwise(book: Book, instead: str, places: str) -> Otherwise:
+    """How a run is made; what its book does not know, or measures otherwise, is in no plan."""
+    if instead == "{}" and not places:
+        return AS_WRITTEN
+    swapped = json.loads(instead).items()
+    known = {item: other for item, other in swapped if other in book.preps or other in book.goods}
+    alike = {item: other for item, other in known.items() if book.measure(item).kind == book.measure(other).kind}
+    return Otherwise(alike, json.loads(places or "{}"))
+
+
+def taken_items(recipe: Prep, places: list[int], instead: Mapping[str, str]) -> frozenset[str]:
+    """The ingredients of which a run has taken all: `places` are those in `uses`, then in `takes_if_there`; what went
+    in instead is one as well."""
+    every = [use.item for use in (*recipe.uses, *recipe.takes_if_there)]
+    open_still = {item for place, item in enumerate(every) if place not in places}
+    taken = {every[place] for place in places} - open_still
+    return frozenset(taken | {instead[item] for item in taken if item in instead})
 
 
 def _tonight(db: Connection, since: str, plated: Iterable[tuple[str, date, str]]) -> Mapping[Sitting, Tonight]:

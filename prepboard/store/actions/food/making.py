@@ -8,6 +8,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.amounts import DUST
+from prepboard.book.otherwise import AS_WRITTEN, Otherwise
 from prepboard.book.saying import say_amount, say_size
 from prepboard.plan.given.state import Line
 from prepboard.store.act.doing import Doing, Row, act, action
@@ -19,6 +20,7 @@ from prepboard.store.food.running import (
     Shown,
     begin,
     check_shown,
+    put_otherwise,
     recipe_for,
     recipe_of,
     station_name,
@@ -38,15 +40,18 @@ def start(
     size: Fraction,
     line: Line | None = None,
     *,
+    how: Otherwise = AS_WRITTEN,
     sure: bool = False,
     action: str | None = None,
     at: datetime | None = None,
 ) -> Did:
-    """A run of `size` recipes starts. With the plan's `line` it is Refused once somebody has that line; Unsure where
-    it would take what may not be used."""
+    """A run of `size` recipes starts, made `how`. With the plan's `line` it is Refused once somebody has that line;
+    Unsure where it would take what may not be used."""
     recipe = recipe_for(doing, prep)
     run = begin(doing, recipe, size, line, recorded=True)
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
+    if how != AS_WRITTEN:
+        run = put_otherwise(doing, run, recipe, how)
     take_for(doing, run, recipe, step=0, sure=sure)
     text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
     return doing.answer(text, run=run["code"])

@@ -1,0 +1,92 @@
+"""What a line says of its moments, in drawn kitchens and where what was kept is so no more."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from msgspec.structs import replace
+from plan.test_moments import BOOK, MINUTE, TWO, kept, started
+from random_kitchens import NOW
+from random_kitchens import kitchen as drawn
+
+from prepboard.boards.rows.line_page import detail
+from prepboard.plan.board import plan
+from prepboard.plan.given.state import Placed, Placement
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_start_by_is_one_that_cannot_be_and_what_is_late_says_so_whatever_made_it_late(seed):
+    """Of drawn kitchens, half of them tight, three hours before dinner: by the book's least times alone, hours and all
+    else left out, what begins at its start-by can be ready by its ready-by; what is ready after it is late by that."""
+    board = plan(drawn(seed, 12, tight=seed % 2 == 0), NOW + timedelta(hours=29))
+    late = 0
+    for line in board.make:
+        recipe = board.state.book.preps[line.prep]
+        least = sum(step.hands_minutes(line.size) + step.wait for step in recipe.steps)
+        over = (line.ready_at - line.ready_by) // MINUTE
+        assert line.late_minutes == max(0, over)
+        assert (line.start_by is None) == (over > 0)
+        assert line.begins + least * MINUTE <= line.ready_at
+        if line.start_by is not None:
+            assert line.start_by + least * MINUTE <= line.ready_by
+        late += over > 0
+    assert late
+
+
+def test_an_opened_line_that_nobody_pressed_says_since_when_and_when_it_is_ready_if_it_is_not_on(kitchen, moment):
+    """Due on 10:25 for 12:00 in a kitchen with one cook; at 10:32 it is ready 95 minutes from then, if not on."""
+    text = BOOK.replace("counts = { d = 10, e = 10 }", "counts = { d = 10 }")
+    board = kitchen(text).plan("2026-10-31 08:00")
+    (line,) = board.make
+    assert line.begins == moment("2026-10-31 10:25")
+    later = plan(kept(board), moment("2026-10-31 10:32"))
+    (line,) = later.make
+    (_heading, said), *_rest = detail(later, line)[1]
+    assert said[0] == "due on 10:25, not pressed; if not on: ready 12:07"
+    assert line.ready_at == moment("2026-10-31 12:07")
+
+
+STALE = TWO.replace(
+    '[preps.pie]\nname = "Pie"', '[services.late]\non = "2026-10-31"\nstarts = "20:00"\nends = "23:00"\n'
+    'counts = { terrine = 10 }\n[dishes.terrine]\nname = "Terrine"\nservices = ["late"]\n'
+    'plate = { terrine = "100 g" }\n[preps.terrine]\nname = "Terrine"\nstation = "c"\nmakes = "1 kg"\n'
+    'keeps = "3 days"\nuses = { sauce = "500 g" }\n'
+    'steps = [{ do = "Press", hands_on = "10 min", wait = "10 h 20 min" }]\n[preps.pie]\nname = "Pie"',
+).replace('[stations.b]', '[stations.c]\nname = "C"\n[stations.b]').replace(
+    'uses = { sauce = "500 g" }\nsteps = [{ do = "Pick", hands_on = "1 h" }]',
+    'steps = [{ do = "Pick", hands_on = "1 h" }]',
+).replace('{ do = "Bake", hands_on = "1 h" }', '{ do = "Bake", hands_on = "7 h 30 min" }')  # fmt: skip
+"""The pie takes the sauce that is there, from 9:00 on; the terrine's sauce is made for it, and is ready at 9:30."""
+
+
+def test_what_lies_where_it_was_kept_begins_when_what_it_draws_of_now_is_there(kitchen):
+    """The batch is dropped: the lines are the same, and so are their sizes, but the pie draws of what is to be made."""
+    one = kitchen(STALE)
+    batch = one.on_hand("sauce", "500 g", use_by="2026-10-31 18:00")
+    board = one.plan("2026-10-31 08:00")
+    before = {line.line: (line.size, line.begins) for line in board.make}
+    dropped = replace(kept(board), batches=(replace(batch, blocked="dropped"),))
+    after = {line.prep: line for line in plan(dropped, board.now + 5 * MINUTE).make}
+    assert {line.line: line.size for line in after.values()} == {line: size for line, (size, _) in before.items()}
+    assert before[after["pie"].line][1] < after["sauce"].ready_at <= after["pie"].begins
+    assert not any(line.late_minutes for line in after.values())
+
+
+def test_a_late_run_whose_step_was_begun_sooner_than_it_lay_goes_on_as_early_as_it_may(kitchen, moment):
+    """Its chill lay from 12:05 on, behind what is gone by now; it began at 11:10. An hour and five minutes later it may
+    be bottled, not at 13:10 where that lay."""
+    small = kitchen(BOOK)
+    board = small.plan("2026-10-31 10:50")
+    line = next(line for line in board.make if line.prep == "q")
+    lies = [("11:10", "11:15", "12:05"), ("12:05", "12:10", "13:10"), ("13:10", "13:20", "13:20")]
+    steps = tuple(
+        Placed(number, *(moment(f"2026-10-31 {clock}") for clock in clocks), "a", "c" if number == 1 else None)
+        for number, clocks in enumerate(lies)
+    )
+    run = started(board, "q", moment("2026-10-31 10:50")).runs[0]
+    run = replace(run, step=1, step_began=moment("2026-10-31 11:10"))
+    known = {"run.R1": Placement(line.size, line.ready_by, steps[1].begins, steps[1:])}
+    state = replace(board.state, runs=(run,), lines_run={("q", line.line.need): 1}, placements=known)
+    (under_way,) = plan(state, moment("2026-10-31 11:20")).under_way
+    assert (under_way.next_at, under_way.ready_at) == (moment("2026-10-31 12:15"), moment("2026-10-31 12:25"))
