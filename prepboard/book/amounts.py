@@ -15,9 +15,10 @@ from typing import Literal
 from msgspec import Struct, field
 
 from prepboard.book.plurals import several
-from prepboard.texts import ENGLISH, _
+from prepboard.texts import ENGLISH, _, later
 
 Kind = Literal["mass", "volume", "count"]
+_SAID: Mapping[Kind, str] = {"mass": later("mass"), "volume": later("volume"), "count": later("pieces")}
 
 MILLION = 1_000_000
 """Millionths in one gram, one millilitre or one each."""
@@ -175,19 +176,18 @@ class Measure(Struct, frozen=True, gc=False):
 
     def _across(self, kind: Kind) -> Fraction:
         """Base units of this measure's kind in one base unit of `kind`."""
+        said, own = _(_SAID[kind]), _(_SAID[self.kind])
         if {kind, self.kind} == {"mass", "volume"}:
             if self.density is None:
-                raise AmountFault(_("{kind} into {own} needs `density`").format(kind=kind, own=self.kind))
+                raise AmountFault(_("{kind} into {own} needs `density`").format(kind=said, own=own))
             return self.density if self.kind == "mass" else 1 / self.density
         if self.each is None or self.each_kind is None:
-            raise AmountFault(
-                _('{kind} into {own} needs `each`, such as each = "60 g"').format(kind=kind, own=self.kind)
-            )
+            raise AmountFault(_('{kind} into {own} needs `each`, such as each = "60 g"').format(kind=said, own=own))
         measured = kind if self.kind == "count" else self.kind
         step = Fraction(1)
         if measured != self.each_kind:
             if self.density is None:
-                raise AmountFault(_("{kind} into {own} needs `density` beside `each`").format(kind=kind, own=self.kind))
+                raise AmountFault(_("{kind} into {own} needs `density` beside `each`").format(kind=said, own=own))
             step = self.density if measured == "mass" else 1 / self.density
         one = self.each * step
         return 1 / one if self.kind == "count" else one

@@ -1,11 +1,12 @@
-"""Walks what a small kitchen answers and refuses in a language of other letters: prints the words that no translator
-can reach. A minute of processor: not part of the suite.
+"""Walks what a small kitchen answers and refuses in a language of other letters, and every key of every board: prints
+the words that no translator can reach. Minutes of processor: not part of the suite.
 
-    python tests/benchmarks/other_letters.py
+    python tests/benchmarks/other_letters.py [boards]
 """
 
 from __future__ import annotations
 
+import asyncio
 import os
 import re
 import shlex
@@ -17,12 +18,19 @@ sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
 
 from click.testing import CliRunner  # noqa: E402
 from conftest import kitchen_file  # noqa: E402
+from languages.conftest import UNTIL  # noqa: E402
 from languages.other_letters import WORD, Recording, left_over  # noqa: E402
 from languages.pseudo import speaking  # noqa: E402
+from languages.test_on_screen import BOARDS, walked  # noqa: E402
 
 from prepboard import demo  # noqa: E402
+from prepboard.boards.keys import KEYS  # noqa: E402
 from prepboard.cli import cli  # noqa: E402
+from prepboard.clock import FixedClock  # noqa: E402
+from prepboard.demo_book import demo_words  # noqa: E402
+from prepboard.plan.planner import Planner  # noqa: E402
 from prepboard.store.file.who import Who  # noqa: E402
+from prepboard.store.kitchen_file import KitchenFile  # noqa: E402
 
 CLICKS = re.compile(r"Got unexpected|No such|Missing|Invalid value")
 
@@ -93,6 +101,27 @@ LINES = (
 """What somebody types at a small kitchen: done, refused, asked about, and wrong."""
 
 
+def boards() -> None:
+    """Every key of every board, with the cursor on the first lines and further down."""
+    typed = frozenset(word.lower() for text in demo_words("es") for word in WORD.findall(text))
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "kitchen.db"
+        demo.build(path, at=demo.later(UNTIL))
+        for name, (make, _few) in BOARDS.items():
+            file = KitchenFile.open(path, FixedClock(demo.later(UNTIL)))
+            file.makes_planner = Planner
+            every = [key.keys.split(",")[0] for key in KEYS if key.board in (name, "board")]
+            down = [key for key in every if key not in ("q", "r")]
+            said = Recording()
+            with speaking(said):
+                seen = asyncio.run(walked(make(file), (*down, *["down"] * 6, *down), 120))
+            file.close()
+            for key, text in seen.items():
+                if found := left_over(text, typed):
+                    print(name, key, sorted(found))
+            print(name, "in no catalogue:", sorted(said.unknown))
+
+
 def main() -> None:
     os.environ["PREPBOARD_NOW"] = "2026-06-13T17:30:30+00:00"
     catalogue = Recording()
@@ -111,4 +140,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    boards() if "boards" in sys.argv else main()

@@ -44,7 +44,7 @@ def test_what_comes_with_another_prep_is_not_started_by_itself(typed: Typed) -> 
     [
         (["lamb-jsu"], "did you mean 'lamb-jus'?"),
         (["rye"], "can mean Rye crisp, Rye crumb"),
-        (["crisp", "2 kg"], "Rye crisp: mass into count needs"),
+        (["crisp", "2 kg"], "Rye crisp: mass into pieces needs"),
         (["jus", "2 parsec"], "'parsec' is no unit"),
         (["jus", "0"], "is no size of a run"),
         (["jus", "-1"], "No such option"),

@@ -247,7 +247,8 @@ def _allergens(path: KeyPath, names: Iterable[str], findings: Findings) -> None:
     for number, name in enumerate(names):
         at = (*path, "allergens", number)
         if name.lower() in allergens.OTHER_WORDS:
-            findings.add(at, _("here it is called {word}").format(word=allergens.OTHER_WORDS[name.lower()]))
+            word = _(" or ").join(allergens.OTHER_WORDS[name.lower()].split(" or "))
+            findings.add(at, _("here it is called {word}").format(word=word))
         elif allergens.named(name) is None:
             near = findings.near(name, allergens.KNOWN)
             said = _("no allergen is called {word}; did you mean '{near}'?")
