@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from prepboard.texts import root
+
 _PACKAGE = Path(__file__).resolve().parent
 
 
@@ -16,8 +18,14 @@ def _folder(name: str) -> Path:
 
 
 def config_folder() -> Path:
-    """The folder with `rules/` and `starter/`."""
+    """The folder with `rules/`, `starter/` and starters in other languages."""
     return _folder("config")
+
+
+def starter_folder(language: str) -> Path:
+    """The starter book in a language; in English where it is not written in it."""
+    own = config_folder() / f"starter-{root(language)}"
+    return own if own.is_dir() else config_folder() / "starter"
 
 
 def fixtures_folder() -> Path:

@@ -26,7 +26,7 @@ QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"|`[^`]*`")
 
 CHOSEN = (
     *("mon", "tue", "wed", "thu", "fri", "sat", "sun"), *("chilled", "frozen", "ambient", "hot", "time"),
-    *("cook", "sous", "closing"), "vacuum",
+    *("cook", "sous", "closing"), "vacuum", "kitchen",
 )  # fmt: skip
 WRONG = {
     **{name: case[0] for name, case in CASES.items()},

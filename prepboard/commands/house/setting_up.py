@@ -15,7 +15,7 @@ from prepboard.commands.given.options import answer_options, shared_options
 from prepboard.commands.given.progress import progress
 from prepboard.commands.given.session import Session, for_a_script, tell, tell_did
 from prepboard.commands.house.boards import board_text, on_a_terminal, open_stations
-from prepboard.texts import ENGLISH, _
+from prepboard.texts import ENGLISH, _, spoken
 
 if TYPE_CHECKING:
     from prepboard.book.book import Book
@@ -76,16 +76,16 @@ def remove(path: Path) -> None:
 def new(folder: Path) -> None:
     """Writes a small starter book.
 
-    It loads as it is, and its comments say what to change.
+    It loads as it is, and its comments say what to change, in the language that is asked for.
     """
-    from prepboard.resources import config_folder
+    from prepboard.resources import starter_folder
     from prepboard.store.file.who import Refused
 
     if folder.exists() and not folder.is_dir():
         raise Refused(_("{folder} is a file").format(folder=folder))
     if folder.is_dir() and any(folder.iterdir()):
         raise Refused(_("{folder} is not empty").format(folder=folder))
-    shutil.copytree(config_folder() / "starter", folder, dirs_exist_ok=True)
+    shutil.copytree(starter_folder(spoken()), folder, dirs_exist_ok=True)
     tell(_("A starter book is in {folder}; read it in with: prepboard load {folder}").format(folder=folder))
 
 
