@@ -127,6 +127,11 @@ def decimal(number: str) -> str:
     return number if sign == "." else number.replace(".", sign)
 
 
+def grouped(number: int) -> str:
+    """A large number with its thousands apart: "12,345"; with a blank where a comma is the decimal sign."""
+    return f"{number:,}" if decimal("0.5") == "0.5" else f"{number:,}".replace(",", " ")
+
+
 def typed(text: str) -> str:
     """What somebody typed, its numbers as the program reads them: "1,5 kg" is 1.5 kg where one and a half is 1,5."""
     if _catalogue.gettext(ONE_AND_A_HALF)[1] == ".":

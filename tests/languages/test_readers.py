@@ -15,7 +15,7 @@ from conftest import kitchen_file
 from prepboard.book.languages import language_of
 from prepboard.book.reading.reader import read_texts
 from prepboard.store.file.who import Who
-from prepboard.texts import _, decimal, languages, some, speak, speaking, spoken, typed
+from prepboard.texts import _, decimal, grouped, languages, some, speak, speaking, spoken, typed
 
 BOOK = """
 name = "Quay"
@@ -103,6 +103,7 @@ def test_plurals_and_decimals_are_the_languages_own() -> None:
         assert some("{n} plate", "{n} plates", 1) == "1 ración"
         assert some("{n} plate", "{n} plates", 2) == "2 raciones"
         assert (decimal("1.25"), decimal("12")) == ("1,25", "12")
+        assert grouped(12_345) == "12 345", "a comma would make a dozen of it"
         assert _("Thursday") == "jueves"
         assert [typed(text) for text in ("1,5 kg", "63,5", "12; 300", "a, b")] == ["1.5 kg", "63.5", "12; 300", "a, b"]
         with speaking("en"):

@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from click.testing import CliRunner
 from languages.other_letters import WORD
 from languages.test_on_screen import english_only
+from languages.test_readers import started
 
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_with_warnings
-from prepboard.cli import cli
 from prepboard.resources import config_folder, starter_folder
-from prepboard.texts import speak, spoken
 
 
 def figures(book: Book) -> list[object]:
@@ -38,12 +36,8 @@ def test_the_spanish_starter_is_the_english_one_in_other_words() -> None:
 
 
 def test_new_writes_it_in_the_language_that_is_asked_for(tmp_path: Path) -> None:
-    before = spoken()
-    try:
-        answer = CliRunner().invoke(cli, ["--language", "es", "new", str(tmp_path / "libro")], catch_exceptions=False)
-    finally:
-        speak(before)
-    assert "libro" in answer.output
+    answer = started(tmp_path / "none.db", "--language", "es", "new", str(tmp_path / "libro")).communicate()[0]
+    assert "libro" in answer
     written = "\n".join(path.read_text(encoding="utf-8") for path in (tmp_path / "libro").iterdir())
     remarks = [line.partition("#")[2] for line in written.splitlines() if "#" in line]
     said = {word.lower() for remark in remarks for word in WORD.findall(re.sub(r'"[^"]*"|`[^`]*`|\(\w+\)', "", remark))}

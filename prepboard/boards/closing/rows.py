@@ -26,7 +26,7 @@ from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import MakeLine, Pull
-from prepboard.texts import _, some
+from prepboard.texts import _, decimal, some
 
 NAMES = ("start-tonight", "count", "decide", "pull", "tasks", "sign", "carry-over")
 """The parts of the close from top to bottom. `count` is the walk: what is good is counted, what is not is thrown away
@@ -251,7 +251,7 @@ def _batch_row(voice: Voice, batch: Batch, when: str, words: str, tone: Tone) ->
 def _cost(lines: Iterable[Parting]) -> str:
     """What a list cost to make, as far as prices are known."""
     total = sum((line.cost for line in lines if line.cost), Fraction(0))
-    return _("cost {money}").format(money=f"{float(total):.2f}") if total else ""
+    return _("cost {money}").format(money=decimal(f"{float(total):.2f}")) if total else ""
 
 
 def _pull_row(voice: Voice, line: Pull) -> Row:

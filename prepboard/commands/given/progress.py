@@ -12,7 +12,7 @@ from time import monotonic
 import click
 
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, grouped
 
 FIRST, EVERY = 1.5, 3.0
 """Seconds until the first word about it, and between two."""
@@ -41,7 +41,7 @@ def progress(how_far: str = "") -> Iterator[Callable[[int, int], None]]:
         while not done.wait(wait):
             wait = EVERY
             known = how_far and (at[1] or "{n}" not in how_far)
-            said = how_far.format(n=f"{at[0]:,}", of=f"{at[1]:,}") if known else _("still at it")
+            said = how_far.format(n=grouped(at[0]), of=grouped(at[1])) if known else _("still at it")
             seconds = _("{n} s so far").format(n=round(monotonic() - begun))
             click.echo(plain(f"prepboard: {said}, {seconds}"), err=True)
 

@@ -18,7 +18,7 @@ from prepboard.paper.text.why_words import why_word
 from prepboard.plan.leftovers.lessons import Lesson, SmallerSizes
 from prepboard.plan.leftovers.waste import WASTE, Per, Period, WasteLine
 from prepboard.plan.leftovers.waste_report import Report
-from prepboard.texts import _, some
+from prepboard.texts import _, decimal, some
 
 WIDEST_BAR = 40
 MOST_LESSONS = 5
@@ -32,7 +32,7 @@ def reason_word(line: WasteLine) -> str:
 
 def money(cost: Fraction | None) -> str:
     """Money with two decimals; the book knows no currency."""
-    return "" if cost is None else f"{float(cost):.2f}"
+    return "" if cost is None else decimal(f"{float(cost):.2f}")
 
 
 def waste(report: Report, voice: Voice, width: int) -> Section:

@@ -8,7 +8,7 @@ from datetime import date
 from prepboard.paper.text.saying import Voice, listed, whole_weekday
 from prepboard.paper.text.saying import day as day_name
 from prepboard.plan.shown.lines import DishSales, ParLine
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 _SOURCES: Mapping[str, Callable[[], str]] = {
     "mix": lambda: _("mix"),
@@ -115,7 +115,7 @@ def ahead(pars: Iterable[ParLine], dish: str, voice: Voice) -> list[str]:
 
 
 def _plates(portions: float) -> str:
-    return f"{portions:.0f}" if portions >= 3 else f"{portions:.1f}".removesuffix(".0")
+    return f"{portions:.0f}" if portions >= 3 else decimal(f"{portions:.1f}".removesuffix(".0"))
 
 
 def stage_name(stage: str) -> str:

@@ -7,7 +7,7 @@ from datetime import date
 from prepboard.book.book import Book, Evidence, Plan
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import month
-from prepboard.texts import _
+from prepboard.texts import _, decimal
 
 
 def dated(on: date) -> str:
@@ -26,7 +26,9 @@ def plan_text(plan: Plan | None) -> str:
 def evidence_text(found: Evidence) -> str:
     """ "acid: pH 3.6, measured 2 Sep 2026 by LM"."""
     figures = [
-        f"{name} {float(figure):g}" for name, figure in (("pH", found.ph), ("aw", found.aw)) if figure is not None
+        decimal(f"{name} {float(figure):g}")
+        for name, figure in (("pH", found.ph), ("aw", found.aw))
+        if figure is not None
     ]
     if not figures:
         said = _("{why}: no date mark asked for, {day}, {who}")

@@ -19,7 +19,7 @@ from prepboard.store.health.copies import OLD, copied_at, copies, folder_of, sai
 from prepboard.store.health.upkeep import Checked, last_checked
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
-from prepboard.texts import _, recognized, some, told
+from prepboard.texts import _, decimal, recognized, some, told
 
 APART = timedelta(minutes=2)
 """So far two clocks may be apart without a word."""
@@ -62,7 +62,7 @@ def about(file: KitchenFile) -> About:
 def _itself(file: KitchenFile, db: Connection) -> Iterator[Fact]:
     size = sum(_size(file.path.with_name(file.path.name + beside)) for beside in ("", "-wal", "-shm"))
     yield Fact("file", _("file"), str(file.path))
-    yield Fact("size", _("size"), _("{n} MB").format(n=f"{size / 1e6:.1f}"))
+    yield Fact("size", _("size"), _("{n} MB").format(n=decimal(f"{size / 1e6:.1f}")))
     yield Fact("may_write", _("who may write"), who_may_write(file.path))
     yield Fact("seal", _("seal of the log"), chain.seal(db))
 
