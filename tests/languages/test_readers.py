@@ -11,10 +11,16 @@ from pathlib import Path
 
 import pytest
 from conftest import kitchen_file
+from languages.test_on_screen import on_screen
 
+from prepboard.boards.app.app import BoardApp
+from prepboard.boards.station.board import StationScreen
 from prepboard.book.languages import language_of
 from prepboard.book.reading.reader import read_texts
+from prepboard.clock import FixedClock
+from prepboard.plan.planner import Planner
 from prepboard.store.file.who import Who
+from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import _, decimal, grouped, languages, some, speak, speaking, spoken, typed
 
 BOOK = """
@@ -127,3 +133,30 @@ def test_a_device_has_a_language_of_its_own() -> None:
     assert Device("tablet", "wall", language="es").language == "es"
     assert json.loads('{"language": "es"}')["language"] == Wanted("k.db", "wall", language="es").language
     assert (filled_in(b"$keyboard", "es"), filled_in(b"$keyboard", "en")) == (b"teclado", b"keyboard")
+
+
+@pytest.mark.parametrize("asked", ["", "en"])
+async def test_an_open_board_speaks_the_language_of_whoever_stands_at_it(path: Path, asked: str) -> None:
+    """And goes back to its bench's for whoever has none; what was asked for stays."""
+    file = KitchenFile.open(path, FixedClock(datetime(2026, 10, 31, 14, 30, tzinfo=UTC)))
+    file.makes_planner = Planner
+    board = StationScreen(file, ("fish",), "mr")
+    board.asked_language = asked
+    app = BoardApp(board)
+    try:
+        async with app.run_test(size=(80, 24)) as pilot:
+            while "TO MAKE" not in on_screen(app):
+                await pilot.pause(0.02)
+            seen = [on_screen(app)]
+            for initials in ("ab", "mr"):
+                await pilot.press("i", *initials, "enter")
+                while app.screen is not board:
+                    await pilot.pause(0.02)
+                await pilot.pause()
+                seen.append(on_screen(app))
+    finally:
+        speak("en")
+        file.close()
+    assert ["TO MAKE" in text for text in seen] == [True, bool(asked), True]
+    assert ["POR HACER" in text for text in seen] == [False, not asked, False]
+    assert ["hecho" in text.strip().splitlines()[-1] for text in seen] == [False, not asked, False]

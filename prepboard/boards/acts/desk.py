@@ -44,6 +44,9 @@ class Teller(Protocol):
 
     def tell(self, text: str, tone: Tone = "plain") -> None: ...
 
+    def greet(self, by: str) -> None:
+        """Somebody has said that they are these initials."""
+
 
 class Unsaved(Struct, frozen=True):
     """A request that did not reach the file, and why."""
@@ -165,6 +168,7 @@ class Desk:
             self._proof = before
             return False
         self.by, self._known = answer, True
+        self._teller.greet(answer)
         return True
 
     # --- doing -------------------------------------------------------------------------------------------

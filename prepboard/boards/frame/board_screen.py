@@ -27,10 +27,11 @@ from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
 from prepboard.boards.widgets.still import Stack
+from prepboard.book.languages import language_of
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.texts import _
+from prepboard.texts import _, speak, spoken
 
 if TYPE_CHECKING:
     from prepboard.store.file.who import Did
@@ -91,6 +92,8 @@ class BoardScreen(Screen[None]):
         self.answers = Answers(self, self.desk)
         self.board: Board | None = None
         """What is shown; None until the file was read for the first time."""
+        self.asked_language = ""
+        """The language that this board was asked for in, whoever stands at it."""
         self.not_live: NotLive | None = None
         self._live: AsyncIterator[Board | NotLive] = follow(file, own_at_once=self.own_at_once)
         self._first: Board | NotLive | None = None
@@ -297,6 +300,17 @@ class BoardScreen(Screen[None]):
         listed = [person.initials for person in state.book.people.values()]
         seen = {run.by for run in state.runs} | {batch.by for batch in state.batches}
         return tuple(dict.fromkeys(listed or sorted(filter(None, seen))))
+
+    def greet(self, by: str) -> None:
+        """Speaks the language of whoever stands here now, unless this board was asked for in one."""
+        if self.board is None:
+            return
+        before = spoken()
+        stations = getattr(self, "stations", ()) or ((self.desk.station,) if self.desk.station else ())
+        speak(language_of(self.board.state.book, self.asked_language, by, stations))
+        if spoken() != before:
+            self.query_one("#keys", KeyLine).refresh()
+            self._take(self.board)
 
     def pressed(self) -> None:
         """Somebody pressed a key or tapped."""

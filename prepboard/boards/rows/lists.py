@@ -18,7 +18,7 @@ from prepboard.paper.text.waiting import waits_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
-from prepboard.texts import _
+from prepboard.texts import _, spoken
 
 _MINUTE = timedelta(minutes=1)
 _FAR = timedelta(hours=5)
@@ -44,7 +44,7 @@ class RowCache:
 
     def anew(self, board: Board, stations: tuple[str, ...]) -> None:
         """Begins with another board; what was not said of the last one is forgotten."""
-        ground = (board.state.book, board.watch, voice_of(board).now, stations)
+        ground = (board.state.book, board.watch, voice_of(board).now, stations, spoken())
         same = self._ground and all(map(is_, ground[:2], self._ground)) and ground[2:] == self._ground[2:]
         self._before, self._rows, self._ground = (self._rows if same else {}), {}, ground
 

@@ -48,6 +48,7 @@ async def run(wanted: Wanted) -> str:
         with closing(KitchenFile.open(Path(wanted.file), read_clock(by_hand) if by_hand else None)) as file:
             speak(language_of(file.newest_book(), wanted.language, wanted.by, wanted.stations))
             board = KINDS[wanted.board].open(file, wanted.stations, wanted.by)
+            board.asked_language = wanted.language
             await board.look_first()
             app = BoardApp(board, wanted.look or None)
             app.driver_class = PageDriver

@@ -122,7 +122,9 @@ def _open(session: Session, name: Name, titled: Sequence[str], stations: Callabl
             file, book = held.enter_context(session.at_a_board())
             shown = stations(book)
             session.speak(book, shown)
-            return kind.open(file, shown, session.who(book).by)
+            opened = kind.open(file, shown, session.who(book).by)
+            opened.asked_language = session.language
+            return opened
 
         run_board(frame, board, remembered_as=f"{Path(session.path).resolve()} {frame.title}".casefold())
 
