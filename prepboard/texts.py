@@ -273,6 +273,16 @@ def recognized(text: str) -> str:
     return _figures(text)
 
 
+def as_kept(text: str, *messages: str) -> str:
+    """What an older prepboard kept in English as one of these messages, as its facts; any other text as it stands."""
+    if not text or _BEGIN in text:
+        return text
+    for message in messages:
+        if found := _pattern(message).fullmatch(text):
+            return _segment([message, found.groupdict()])
+    return text
+
+
 def _by_their_words(known: Mapping[Any, str]) -> list[tuple[str, str]]:
     """The messages that something is filled into, with the longest stretch of words in them; the wordiest first."""
     if _spoken not in _WORDS:

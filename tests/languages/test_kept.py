@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -10,8 +11,10 @@ from conftest import kitchen_file
 from languages.pseudo import THEIRS, Pseudo, in_other_letters, speaking, theirs
 
 from prepboard import demo
+from prepboard.book.amounts import Amount
 from prepboard.commands.house.watching import as_facts
 from prepboard.store.actions.food.opened import open_goods
+from prepboard.store.actions.food.unknown import made
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.file.who import Who
 from prepboard.store.health.about import about
@@ -84,6 +87,31 @@ def test_what_a_name_or_a_block_says_is_said_to_whoever_reads_it(tmp_path: Path)
         assert (trace(file, code).batch.name, batch.name) == ("Cream, lot A7", "Cream, lot A7")
         assert _(batch.blocked) == "withdrawn: glass"
         assert "⟦" not in "".join(row.why + row.before + row.after for row in log_rows(file))
+    finally:
+        file.close()
+
+
+def test_what_an_older_file_says_of_a_pack_and_of_a_block_is_said_to_whoever_reads_it(tmp_path: Path) -> None:
+    """In English, as one sentence; what a person wrote as a reason, or called their food, stays."""
+    file = kitchen_file(tmp_path, demo.NOW, SOUS, kitchen=LARDER)
+    try:
+        (code,) = open_goods(file, SOUS, "cream", lot="A7").batches
+        (typed,) = made(file, SOUS, "Soup, opened", Amount(Fraction(1), "l")).batches
+        db = sqlite3.connect(file.path)
+        for (trigger,) in db.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+            db.execute(f'DROP TRIGGER "{trigger}"')
+        old = "UPDATE batches SET name = ?, blocked = ? WHERE code = ?"
+        db.execute(old, ["Cream, lot A7", "withdrawn: glass", code])
+        db.execute(old, ["Soup, opened", "smells", typed])
+        db.commit()
+        db.close()
+        with speaking(Pseudo()):
+            said = {one.code: (one.name, _(one.blocked)) for one in file.read().batches}
+            held = trace(file, code).batch.blocked
+        lot, why = in_other_letters("{name}, lot {lot}"), in_other_letters("withdrawn: {why}")
+        assert said[code] == (lot.format(name="Cream", lot="A7"), why.format(why="glass"))
+        assert held == why.format(why="glass")
+        assert said[typed] == ("Soup, opened", "smells")
     finally:
         file.close()
 

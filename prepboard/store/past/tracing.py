@@ -13,7 +13,8 @@ from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.file.who import Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.reach import Reach, Row
-from prepboard.texts import _, told
+from prepboard.store.read.live_batches import WITHDRAWN
+from prepboard.texts import _, as_kept, told
 
 Way = Literal["made from", "went into"]
 
@@ -157,7 +158,7 @@ def _batch(row: Row, amount: int | None, run: str = "") -> Link:
         row["lot"],
         instant(row["made_at"]),
         instant_or_none(row["use_by"]),
-        told(row["blocked"]),
+        told(as_kept(row["blocked"], WITHDRAWN)),
         run,
     )
 

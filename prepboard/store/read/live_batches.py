@@ -13,7 +13,7 @@ from prepboard.book.safety.may_use import UNREAD, WITHHELD, Food, earliest
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.read.lives import Row, read_marks, stays_of
-from prepboard.texts import as_shown
+from prepboard.texts import as_kept, as_shown, later
 
 # What is known of a batch comes with it.
 _LIVE = """
@@ -48,6 +48,11 @@ def live_batches(
     return found
 
 
+WITHDRAWN = later("withdrawn: {why}")
+PACKS = (later("{name}, lot {lot}"), later("{name}, opened"))
+"""What older files say in English of a batch that was withdrawn, and of packs."""
+
+
 def _batch(row: Row) -> Batch:
     every = read_marks(row["marks"]) if row["marks"] else ()
     marks = tuple(mark for mark in every if mark.row != UNREAD) if every else ()
@@ -65,11 +70,11 @@ def _batch(row: Row) -> Batch:
         place=row["place"],
         station=row["station"],
         by=row["by"],
-        blocked=row["blocked"] or withheld,
+        blocked=as_kept(row["blocked"], WITHDRAWN) or withheld,
         marks=marks,
         set_aside=row["set_aside"],
         frozen_at=instant_or_none(row["frozen_at"]),
-        name=as_shown(row["name"]),
+        name=as_shown(as_kept(row["name"], *PACKS) if row["pack"] else row["name"]),
         unit=row["unit"],
         first_day=date.fromisoformat(row["first_day"]),
         inherited=day_or_none(row["inherited"]),
