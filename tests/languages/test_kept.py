@@ -106,12 +106,13 @@ def test_what_an_older_file_says_of_a_pack_and_of_a_block_is_said_to_whoever_rea
         db.commit()
         db.close()
         with speaking(Pseudo()):
-            said = {one.code: (one.name, _(one.blocked)) for one in file.read().batches}
+            read = {one.code: one for one in file.read().batches}
+            said = read[code].name, _(read[code].blocked)
             held = trace(file, code).batch.blocked
         lot, why = in_other_letters("{name}, lot {lot}"), in_other_letters("withdrawn: {why}")
-        assert said[code] == (lot.format(name="Cream", lot="A7"), why.format(why="glass"))
+        assert said == (lot.format(name="Cream", lot="A7"), why.format(why="glass"))
         assert held == why.format(why="glass")
-        assert said[typed] == ("Soup, opened", "smells")
+        assert (read[typed].name, read[typed].blocked) == ("Soup, opened", "smells")
     finally:
         file.close()
 
