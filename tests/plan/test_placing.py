@@ -374,6 +374,28 @@ def test_what_nobody_will_begin_asks_for_more_or_less_and_moves_nobody_for_that(
     assert lie(after)["pie"] == (["17:30"] if moves else ["18:30"])
 
 
+def test_what_was_lost_in_another_size_has_what_it_takes_placed_from_now_on(kitchen, moment):
+    """Ham twice as large would have been ready when dinner is over, so nobody began its stock of 15:30: of ham that is
+    in time by 20:40 that lies ahead, not where it lay."""
+    ham = '{ do = "Hang", hands_on = "10 min", wait = "3 h", station = "roast" }'
+    board = kitchen(book(("ham", ham)) + 'uses = { stock = "1 g" }\n' + STOCK).plan("2026-10-31 17:30")
+    places = dict(board.placing.placements)
+    for line, hours in [(name, -2 if name.startswith("stock") else 4) for name in places]:
+        steps = (
+            replace(
+                one,
+                begins=one.begins + hours * HOUR,
+                hands_until=one.hands_until + hours * HOUR,
+                ends=one.ends + hours * HOUR,
+            )
+            for one in places[line].steps
+        )  # fmt: skip
+        size = places[line].size * (1 if line.startswith("stock") else 2)
+        places[line] = replace(places[line], steps=tuple(steps), size=size)
+    after = plan(replace(board.state, placements=places, placed_for=board.placing.digest[:16]), board.now)
+    assert lie(after) == lie(board)
+
+
 def test_what_one_takes_later_than_it_is_there_is_not_late_for_that_one(kitchen, moment):
     """Ham takes stock at 15:00 and soup at 17:00. Once ham lies on the day after, stock of 17:00 is not late."""
     preps = ("soup", HANDS), ("ham", '{ do = "Roast", hands_on = "3 h", station = "roast" }')

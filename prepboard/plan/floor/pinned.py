@@ -136,7 +136,9 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
     be made."""
     known = floor.state.placements
-    lies = ((run, known[run.name].steps) for run in planned if run.name in known)
+    # Of another size it may be ready sooner: where it lay says nothing.
+    same = (run for run in planned if run.name in known and known[run.name].size == run.size)
+    lies = ((run, known[run.name].steps) for run in same)
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
     never = never_lasting(planned, floor, run_times)
     names |= {
