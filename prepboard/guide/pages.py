@@ -51,6 +51,8 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "parasites": ("parasites of goods", ParasitesWritten),
     "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),
     "people": ("[people.INITIALS]", SECTIONS["people"]),
+    "kitchens": ("[kitchens.ID]: the kitchens of a group", SECTIONS["kitchens"]),
+    "vans": ("[vans.ID]: what takes food from one kitchen to others", SECTIONS["vans"]),
 }
 """The tables of a book in the order of the page: a heading, and the written form whose keys it has."""
 

@@ -23,6 +23,13 @@ EXAMPLES = [(section, key) for section, (_heading, model) in TABLES.items() for 
 """Every key that a book can have, by its table."""
 
 BOOK = """
+this_kitchen = "central"
+[kitchens.central]
+letter = "C"
+[kitchens.north]
+letter = "N"
+[kitchens.south]
+letter = "S"
 [stations.sauce]
 [stations.pastry]
 [equipment.oven]
@@ -53,6 +60,8 @@ SAID = {
     "menus": {"dishes": 'dishes = ["broth-bowl"]'},
     "preps": {"name": 'name = "New"', "keeps": 'keeps = "3 days"', "makes": 'makes = "2 kg"'},
     "tasks": {"when": 'when = "open"'},
+    "kitchens": {"letter": 'letter = "X"'},
+    "vans": {"from": 'from = "central"', "to": 'to = ["north"]', "leaves": 'leaves = "06:30"'},
 }
 """What an entry must say besides."""
 
@@ -62,7 +71,7 @@ def example(section: str, key: str) -> str:
     told = KEYS[section][key]
     lines = [told.beside, told.example]
     if section in ("", "approved_plan"):
-        return f"{told.example}\n{BOOK}"
+        return f"{told.example}\n{BOOK.replace(told.example, '')}"
     if section == "steps":
         lines, section = [told.beside, f"steps = [{told.example}]"], "preps"
     section = "goods" if section == "parasites" else section

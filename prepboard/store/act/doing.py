@@ -77,6 +77,10 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "withdrawals": ("number",),
     "run_lots": ("run", "goods"),
     "pins": ("person",),
+    "transfers": ("id",),
+    "received_as": ("ours",),
+    "holds_kept": ("id",),
+    "orders": ("id",),
 }
 """The tables whose rows actions change, and what names a row in each."""
 
