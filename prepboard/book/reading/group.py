@@ -135,9 +135,7 @@ def with_vans(services: dict[str, Service], book: BookWritten) -> dict[str, Serv
     """The services, and at the kitchen that a van leaves from the van: it starts as it leaves."""
     own = [van for van in compile_vans(book).values() if van.comes_from == book.this_kitchen]
     return services | {
-        van.id: Service(
-            van.id, van.name, len(services) + van.order, van.leaves, _after(van), van.leaves, van.weekdays
-        )
+        van.id: Service(van.id, van.name, len(services) + van.order, van.leaves, _after(van), van.leaves, van.weekdays)
         for van in own
         if book.this_kitchen and van.id not in services
     }

@@ -218,7 +218,9 @@ class PrepWritten(Written):
     note: Note = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
     steps: list[StepWritten] = []
-    comes_from: Word | None = Field(default=None, description="The kitchen of the group that makes it; elsewhere it is ordered")
+    comes_from: Word | None = Field(
+        default=None, description="The kitchen of the group that makes it; elsewhere it is ordered"
+    )
 
 
 class GoodsWritten(Written):

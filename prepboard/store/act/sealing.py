@@ -41,7 +41,9 @@ SEALED: Mapping[str, tuple[str, ...]] = {
     "notes": ("number", "at", "by", "station", "whom", "text", "done_at", "done_by"),
     "tasks_done": ("day", "task", "at", "by", "station", "degrees", "unit", "probe"),
     "signed": ("day", "station", "at", "by"),
-    "withdrawals": ("number", "at", "by", "batch", "goods", "lot", "why", "lifted_at", "lifted_by", "lifted_why", "hold"),
+    "withdrawals": (
+        "number", "at", "by", "batch", "goods", "lot", "why", "lifted_at", "lifted_by", "lifted_why", "hold",
+    ),
     "run_lots": ("run", "goods", "lot"),
     "pins": ("person", "kept", "set_at", "by", "wrong", "wait_until"),
     "goods_counted": (
@@ -53,7 +55,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
         "sent_by", "sent_in", "back_at", "back_by", "back_in", "got", "got_amount", "got_at", "got_by", "got_degrees",
         "got_why", "got_in", "got_turn", "ours", "settled_at", "settled_by", "settled_why",
     ),
-    "received_as": ("ours", "sender", "code", "transfer", "at", "lots", "ends"),
+    "received_as": ("ours", "sender", "code", "transfer", "at", "stays", "lots", "ends"),
     "holds_kept": (
         "id", "sender", "code", "goods", "lot", "why", "at", "by", "lifted_at", "lifted_by", "lifted_why", "seen_at",
         "seen_by", "seen_in",

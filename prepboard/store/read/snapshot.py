@@ -14,6 +14,7 @@ from prepboard.book.book import Book, Prep
 from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
+from prepboard.store.read.group import group_of
 from prepboard.store.read.handover import handed_over
 from prepboard.store.read.learned import first_day, history
 from prepboard.store.read.lives import read_marks
@@ -106,6 +107,7 @@ def snapshot(
         **readings_of(db, now, book, book_of),
         **differences(db, since),
         **handed_over(db, book, now),
+        **group_of(db, book, now),
         **history(db, plates["tonight"], today),
         short_since={
             (prep, need): instant(at)

@@ -21,12 +21,13 @@ TABLES = (
         settled_at TEXT, settled_by TEXT NOT NULL DEFAULT '', settled_why TEXT NOT NULL DEFAULT '') STRICT""",
     "CREATE INDEX transfers_by_note ON transfers (note)",
     "CREATE INDEX transfers_by_batch ON transfers (batch)",
-    "CREATE INDEX transfers_on_the_way ON transfers (sent_at) WHERE got = '' AND back_at IS NULL",
+    "CREATE INDEX transfers_by_time ON transfers (sent_at)",
     "CREATE INDEX transfers_for_a_van ON transfers (day, van)",
-    # What a batch that came is called where it came from; the lots that went into it, and the ends that it came with.
+    # What a batch that came is called where it came from; how many of its stays were there, the lots that went into it,
+    # and the ends that it came with.
     """CREATE TABLE received_as (
         ours TEXT PRIMARY KEY REFERENCES batches (code), sender TEXT NOT NULL, code TEXT NOT NULL,
-        transfer TEXT NOT NULL REFERENCES transfers (id), at TEXT NOT NULL,
+        transfer TEXT NOT NULL REFERENCES transfers (id), at TEXT NOT NULL, stays INTEGER NOT NULL,
         lots TEXT NOT NULL CHECK (json_valid(lots)), ends TEXT NOT NULL CHECK (json_valid(ends))) STRICT""",
     "CREATE INDEX received_as_theirs ON received_as (sender, code)",
     # What another kitchen holds back, whether or not anything of it is here; `withdrawal` is ours of it.
