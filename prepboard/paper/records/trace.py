@@ -163,7 +163,11 @@ def _named(link: Link, voice: Voice) -> str:
         return said.format(why=plain(link.why))
     if link.kind in ("sent", "came"):
         kitchen = voice.kitchen(link.name)
-        return kitchen if link.kind == "sent" else _("{kitchen}, batch {code} there").format(kitchen=kitchen, code=link.code)
+        return (
+            kitchen
+            if link.kind == "sent"
+            else _("{kitchen}, batch {code} there").format(kitchen=kitchen, code=link.code)
+        )
     named = batch_name(link.item, link.name, voice)
     return f"{named} {link.code}".strip()
 

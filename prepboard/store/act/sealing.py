@@ -60,6 +60,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
         "id", "sender", "code", "goods", "lot", "why", "at", "by", "lifted_at", "lifted_by", "lifted_why", "seen_at",
         "seen_by", "seen_in",
     ),
+    "group_books": ("number", "from_day", "texts", "heard_at", "taken_at"),
     "orders": (
         "id", "van", "day", "kitchen", "maker", "prep", "amount", "unit", "at", "by", "ordered_in", "late", "answer",
         "answered_at", "answered_by", "answer_why", "answered_in",
@@ -100,7 +101,14 @@ EARLIER_NAMES = {"b": "batches"}
 
 
 def _digest(what: Any) -> str:
-    text = json.dumps(what, ensure_ascii=False, separators=(",", ":"))
+    return _of_text(_text(what))
+
+
+def _text(what: Any) -> str:
+    return json.dumps(what, ensure_ascii=False, separators=(",", ":"))
+
+
+def _of_text(text: str) -> str:
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:EARLIER]
 
 
@@ -117,7 +125,12 @@ def without_amount(row: Mapping[str, Any] | None) -> dict[str, Any]:
 
 def of_action(db: Connection, action: str) -> str:
     """The digest of one action, its answer, its moves, readings and corrections."""
-    return _digest([
+    return _of_text(of_action_text(db, action))
+
+
+def of_action_text(db: Connection, action: str) -> str:
+    """The text that this digest is of: whoever has it can check the digest, and reads the amounts in it."""
+    return _text([
         [_not_empty(columns, row) for row in db.execute(sql, [action])] for columns, sql in _OF_ACTION
     ])  # fmt: skip
 

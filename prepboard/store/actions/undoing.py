@@ -226,14 +226,15 @@ def _put_back(doing: Doing, change: Row) -> None:
 
 
 def _half_back(doing: Doing, change: Row, before: Row | None) -> None:
-    """A transfer is never forgotten: what left says that it was taken back, what came that it was not taken in. Its
-    turn stays, so that a new receipt is the next one."""
+    """A transfer is never forgotten: what left says that it was taken back, what came that it was not taken in; that
+    is said in a turn of its own, so that whoever hears both knows which was last."""
     key = json.loads(change["key"])
     after = json.loads(change["after"])
     if (before or {}).get("got_in", "") != after["got_in"]:
         nothing = {"got_amount": None, "got_at": None, "got_by": "", "got_degrees": "", "got_why": "", "ours": ""}
         kept = {name: before[name] for name in nothing} if before and before["got"] else nothing
-        doing.put("transfers", {**key, "got": before["got"] if before else "", **kept, "got_in": doing.id})
+        turn = {"got_in": doing.id, "got_turn": after["got_turn"] + 1}
+        doing.put("transfers", {**key, "got": before["got"] if before else "", **kept, **turn})
     elif before is None:
         back = {"back_at": instant_text(doing.now), "back_by": doing.who.by, "back_in": doing.id}
         doing.put("transfers", {**key, **back})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 import msgspec
 from msgspec import Struct
@@ -17,17 +17,20 @@ T = TypeVar("T")
 class Back(Struct, frozen=True):
     """The sender took it back."""
 
+    transfer: str
     sent: Sent
     at: datetime
     by: str
 
 
 class Got(Struct, frozen=True):
-    """The receiver's half. `got` is "" where a receipt was undone: then nothing of it is there any more."""
+    """The receiver's half; of several the one of the highest `turn` counts. `undone`: that it came was taken back, and
+    nothing of it is there."""
 
+    transfer: str
     sent: Sent
     turn: int
-    got: Literal["", "taken in", "refused"]
+    got: Literal["taken in", "refused"]
     amount: int
     at: datetime
     by: str
@@ -35,10 +38,12 @@ class Got(Struct, frozen=True):
     why: str = ""
     ours: str = ""
     """The receiver's code of it."""
+    undone: bool = False
 
 
 class Held(Struct, frozen=True):
-    """What a kitchen holds back: a batch by its own code, or goods of a lot."""
+    """What a kitchen holds back: a batch by its own code, for the `receiver` of some of it, or goods of a lot, for
+    all."""
 
     id: str
     sender: str
@@ -48,6 +53,7 @@ class Held(Struct, frozen=True):
     code: str = ""
     goods: str = ""
     lot: str = ""
+    receiver: str = ""
 
 
 class Lifted(Struct, frozen=True):
@@ -57,6 +63,7 @@ class Lifted(Struct, frozen=True):
     at: datetime
     by: str
     why: str = ""
+    receiver: str = ""
 
 
 class Ordered(Struct, frozen=True):
@@ -94,17 +101,28 @@ class Seen(Struct, frozen=True):
     by: str
 
 
-def read_half(kind: type[T], body: str | bytes | T) -> T:
-    """A message as it came. ValueError, in words, for one that lacks something or holds what cannot be."""
-    if isinstance(body, kind):
-        return body
-    assert isinstance(body, str | bytes)
+class NewBook(Struct, frozen=True):
+    """A book for all kitchens, from a business day on."""
+
+    number: int
+    from_day: date
+    texts: dict[str, str]
+
+
+def read_half(kind: type[T], word: object) -> T:
+    """A message as it came: JSON text, a mapping, or made already. ValueError, in words, for one that lacks something
+    or holds what cannot be."""
+    if isinstance(word, kind):
+        return word
     try:
-        return msgspec.json.decode(body, type=kind)
+        if isinstance(word, str | bytes):
+            return msgspec.json.decode(word, type=kind)
+        return msgspec.convert(word, kind)
     except (msgspec.ValidationError, msgspec.DecodeError, UnicodeDecodeError) as fault:
         raise ValueError(_("another kitchen's message cannot be read: {why}").format(why=fault)) from fault
 
 
-def written_half(half: Struct) -> str:
-    """A message as it goes."""
-    return msgspec.json.encode(half).decode()
+def word_of(half: Struct) -> dict[str, Any]:
+    """A message as it goes, in plain values."""
+    found: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(half))
+    return found

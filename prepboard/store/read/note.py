@@ -38,7 +38,7 @@ class End(Struct, frozen=True, array_like=True):
     flows: bool = False
 
 
-class Sent(Struct, frozen=True, array_like=True):
+class Sent(Struct, frozen=True):
     """What left, by the word of the kitchen that sent it. Amounts are millionths of `unit`, a base unit ("g", "ml",
     "each"); instants are by the sender's clock."""
 
@@ -78,6 +78,10 @@ class Sent(Struct, frozen=True, array_like=True):
         return min((end.until for end in self.ends), default=None)
 
 
+class _Packed(Sent, frozen=True, array_like=True):
+    """The same without the names of its fields, as a square holds it."""
+
+
 def text_of(sent: Sent) -> str:
     """The note as it is kept in a file."""
     return msgspec.json.encode(sent).decode()
@@ -90,7 +94,8 @@ def sent_of(text: str) -> Sent:
 
 def written(sent: Sent) -> str:
     """The note as its square holds it."""
-    packed = zlib.compress(msgspec.msgpack.encode(sent), 9)
+    fields = {name: getattr(sent, name) for name in sent.__struct_fields__}
+    packed = zlib.compress(msgspec.msgpack.encode(_Packed(**fields)), 9)
     return HEAD + b32encode(packed).decode().rstrip("=")
 
 
@@ -108,6 +113,7 @@ def read_note(typed: str) -> Sent:
         plain = opener.decompress(packed, LONGEST)
         if not opener.eof:
             raise ValueError(_("the note is cut short"))
-        return msgspec.msgpack.decode(plain, type=Sent)
+        found = msgspec.msgpack.decode(plain, type=_Packed)
     except (NoBase32, zlib.error, msgspec.DecodeError, ValueError) as fault:
         raise ValueError(_("that is no whole note: scan its square again")) from fault
+    return Sent(**{name: getattr(found, name) for name in found.__struct_fields__})

@@ -29,7 +29,7 @@ def got_half(kitchens: Kitchens, note: str, where: str = "north") -> Got:
     one = receiver.transfer(note)
     (turn,) = receiver.select("SELECT got_turn FROM transfers WHERE note = ?", note)[0]
     sent = kitchens.central.sent(note)
-    return Got(sent, turn, one.got, one.got_amount, one.got_at or sent.sent_at, one.got_by, ours=one.ours)
+    return Got(sent.id, sent, turn, one.got, one.got_amount, one.got_at or sent.sent_at, one.got_by, ours=one.ours)
 
 
 def test_what_leaves_comes_in_with_its_dates_lots_and_allergens(kitchens):
@@ -270,7 +270,7 @@ def test_crossed_whoever_has_it_in_hand_is_right(kitchens):
     receive(north.file, north.cook, written(central.sent(note)), FOUR)
     take_back(central.file, central.cook, note)
     one = central.transfer(note)
-    back = Back(central.sent(note), one.back_at, "lm")
+    back = Back(one.id, central.sent(note), one.back_at, "lm")
     assert "is here" in hear_back(north.file, back).text
     hear_got(central.file, got_half(kitchens, note))
     assert (central.left("onion-cream"), north.left("onion-cream")) == (3 * LITRE, LITRE)
@@ -284,7 +284,7 @@ def test_what_does_not_come_is_not_waited_for(kitchens):
     half = central.sent(note)
     undo(central.file, central.cook)
     # In either order.
-    hear_back(north.file, Back(half, central.clock.at, "lm"))
+    hear_back(north.file, Back(half.id, half, central.clock.at, "lm"))
     hear_sent(north.file, half)
     assert north.transfer(note).state == "taken back"
 
@@ -299,7 +299,7 @@ def test_a_receipt_that_was_undone_is_made_anew(kitchens):
     assert north.transfer(note).got == ""
     receive(north.file, north.cook, square, FOUR, amount=LITRE)
     assert (north.left("onion-cream"), north.transfer(note).got_amount) == (LITRE, LITRE)
-    assert north.select("SELECT got_turn FROM transfers") == [(2,)]
+    assert north.select("SELECT got_turn FROM transfers") == [(3,)]
     assert not check(north.file)
 
 

@@ -6,8 +6,12 @@ applied is refused in words and changes nothing: the others go on. Nobody's undo
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import datetime
+from typing import Any
 from uuid import UUID
+
+from msgspec import Struct
 
 from prepboard.book.amounts import BASE, Measure
 from prepboard.book.saying import say_amount
@@ -25,74 +29,79 @@ from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Order
 from prepboard.store.read.note import Sent
 from prepboard.texts import _
 
+Word = str | bytes | Mapping[str, Any] | Struct
+"""A message as it comes over the line: JSON text, plain values, or read already."""
+
 GROUP = Who("", "group")
 """In whose name what is heard is written down."""
 
 
-def hear_sent(file: KitchenFile, body: str | bytes | Sent) -> Did:
+def hear_sent(file: KitchenFile, word: Word) -> Did:
     """Something is on its way here."""
-    sent = _read(Sent, body)
-    return _hear(file, "heard of", sent.id, "heard sent", lambda doing: _sent(doing, sent))
+    sent = read_word(Sent, word)
+    return hear(file, "heard of", sent.id, "heard sent", lambda doing: _sent(doing, sent))
 
 
-def hear_back(file: KitchenFile, body: str | bytes | Back) -> Did:
+def hear_back(file: KitchenFile, word: Word) -> Did:
     """The sender took it back: it does not come any more. Where it was taken in here, it stays: whoever has it in hand
     is right."""
-    back = _read(Back, body)
-    return _hear(file, "heard of", back.sent.id, "heard back", lambda doing: _back(doing, back))
+    back = read_word(Back, word)
+    return hear(file, "heard of", back.sent.id, "heard back", lambda doing: _back(doing, back))
 
 
-def hear_got(file: KitchenFile, body: str | bytes | Got) -> Did:
+def hear_got(file: KitchenFile, word: Word) -> Did:
     """The receiver took it in, or did not. What was taken back here meanwhile goes out again."""
-    got = _read(Got, body)
-    half = f"heard got {got.turn} {got.got or 'undone'}"
-    return _hear(file, "heard of", got.sent.id, half, lambda doing: _got(doing, got))
+    got = read_word(Got, word)
+    half = f"heard got {got.turn}"
+    return hear(file, "heard of", got.sent.id, half, lambda doing: _got(doing, got))
 
 
-def hear_hold(file: KitchenFile, body: str | bytes | Held) -> Did:
+def hear_hold(file: KitchenFile, word: Word) -> Did:
     """Another kitchen holds something back: so is all that came of it here, and what will come."""
-    held = _read(Held, body)
+    held = read_word(Held, word)
     half = f"heard hold {instant_text(held.at)}"
-    return _hear(file, "held back elsewhere", held.id, half, lambda doing: _hold(doing, held))
+    return hear(file, "held back elsewhere", held.id, half, lambda doing: _hold(doing, held))
 
 
-def hear_lifted(file: KitchenFile, body: str | bytes | Lifted) -> Did:
+def hear_lifted(file: KitchenFile, word: Word) -> Did:
     """Another kitchen holds it back no more."""
-    lifted = _read(Lifted, body)
+    lifted = read_word(Lifted, word)
     half = f"heard lifted {instant_text(lifted.at)}"
-    return _hear(file, "held back elsewhere", lifted.id, half, lambda doing: _lifted(doing, lifted))
+    return hear(file, "held back elsewhere", lifted.id, half, lambda doing: _lifted(doing, lifted))
 
 
-def hear_order(file: KitchenFile, body: str | bytes | Ordered) -> Did:
+def hear_order(file: KitchenFile, word: Word) -> Did:
     """Another kitchen orders by a van that leaves from here. What comes after it was closed waits for an answer."""
-    ordered = _read(Ordered, body)
-    return _hear(file, "heard of", ordered.id, "heard order", lambda doing: _ordered(doing, ordered))
+    ordered = read_word(Ordered, word)
+    return hear(file, "heard of", ordered.id, "heard order", lambda doing: _ordered(doing, ordered))
 
 
-def hear_answer(file: KitchenFile, body: str | bytes | Answered) -> Did:
+def hear_answer(file: KitchenFile, word: Word) -> Did:
     """What another kitchen says to an order."""
-    said = _read(Answered, body)
+    said = read_word(Answered, word)
     half = f"heard answer {instant_text(said.at)}"
-    return _hear(file, "heard of", said.order, half, lambda doing: _answered(doing, said))
+    return hear(file, "heard of", said.order, half, lambda doing: _answered(doing, said))
 
 
-def hear_seen(file: KitchenFile, body: str | bytes | Seen) -> Did:
+def hear_seen(file: KitchenFile, word: Word) -> Did:
     """Another kitchen has looked for what is held back here; the log keeps who."""
-    seen = _read(Seen, body)
-    return _hear(file, "heard of", seen.hold, f"heard seen {seen.kitchen}", lambda doing: _seen(doing, seen))
+    seen = read_word(Seen, word)
+    return hear(file, "heard of", seen.hold, f"heard seen {seen.kitchen}", lambda doing: _seen(doing, seen))
 
 
-def _hear(file: KitchenFile, did: str, of: str, half: str, body: object) -> Did:
+def hear(into: KitchenFile, did: str, of: str, half: str, body: Callable[[Doing], Did]) -> Did:
+    """Writes one half of something down, once; Refused for what has no id."""
     try:
         action = derived(str(UUID(of)), half)
     except ValueError:
         raise Refused(_("another kitchen's message has no id that is one")) from None
-    return act(file, GROUP, did, body, action=action, pin_is_asked=False)  # type: ignore[arg-type]
+    return act(into, GROUP, did, body, action=action, pin_is_asked=False)
 
 
-def _read(kind: type[T], body: str | bytes | T) -> T:
+def read_word(kind: type[T], word: Word) -> T:
+    """A message as it came; Refused, in words, for one that cannot be read."""
     try:
-        return read_half(kind, body)
+        return read_half(kind, word)
     except ValueError as fault:
         raise Refused(str(fault)) from None
 
@@ -157,12 +166,13 @@ def _got(doing: Doing, got: Got) -> Did:
     row = doing.row("transfers", id=got.sent.id)
     if row is None:
         raise Refused(_("{note} is not known here any more: put back what left first").format(note=got.sent.note))
-    if got.turn < row["got_turn"] or (got.turn == row["got_turn"] and not row["got"]):
+    if got.turn <= row["got_turn"]:
         return doing.answer(_("{note}: what came later is known already").format(note=row["note"]))
-    taken = got.got == "taken in"
+    now = "" if got.undone else got.got
+    taken = now == "taken in"
     half: Row = {
         "id": row["id"],
-        "got": got.got,
+        "got": now,
         "got_amount": got.amount if taken else 0,
         "got_at": instant_text(got.at),
         "got_by": got.by,
@@ -175,14 +185,14 @@ def _got(doing: Doing, got: Got) -> Did:
     kitchen, amount = name_of_kitchen(doing, row["receiver"]), _amount(doing, row["unit"], got.amount)
     words = {"name": row["name"], "note": row["note"], "kitchen": kitchen, "amount": amount, "why": got.why}
     doing.log("arrived there", batch=row["batch"], prep=row["prep"], before=_amount(doing, row["unit"], row["amount"]),
-              after=amount if taken else got.got, why=f"{row['note']}: {kitchen}, {got.by}")  # fmt: skip
+              after=amount if taken else now or "undone", why=f"{row['note']}: {kitchen}, {got.by}")  # fmt: skip
     if taken and row["back_at"]:
         return doing.answer(_out_again(doing, row, got.amount, words))
     text = {
         "taken in": _("{kitchen} took in {amount} of {name} {note}"),
         "refused": _("{kitchen} did not take in {name} {note}: {why}"),
         "": _("{kitchen} took back that {name} {note} came"),
-    }[got.got]
+    }[now]
     return doing.answer(text.format(**words))
 
 

@@ -78,6 +78,8 @@ def answer_order(doing: Doing, order: str, yes: bool, why: str = "", *, action: 
     row = doing.row("orders", id=order)
     if row is None or row["maker"] != this_kitchen(doing).id:
         raise Refused(_("there is no such order to this kitchen"))
+    if row["answer"]:
+        raise Refused(_("{by} has answered that already").format(by=row["answered_by"] or _("somebody")))
     if not yes and not why.strip():
         raise Refused(_("say why"))
     answer = "yes" if yes else "no"

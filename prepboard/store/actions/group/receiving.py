@@ -12,7 +12,7 @@ from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import COUNTED
 from prepboard.book.safety.stays import Stay
-from prepboard.store.act.doing import Doing, Row, act
+from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.group.between import (
     NotTaken,
@@ -71,17 +71,16 @@ def receive(
         raise
 
 
-def refuse(
-    file: KitchenFile, who: Who, note: str, why: str, degrees: Temperature | None = None, *, action: str | None = None
-) -> Did:
+@action("refuse")
+def refuse(doing: Doing, note: str, why: str, degrees: Temperature | None = None, *, action: str | None = None) -> Did:
     """What came is not taken in, for a reason in words: it goes back, or is thrown away."""
-    return act(file, who, "refuse", lambda doing: _refuse(doing, note, why.strip(), degrees), action=action)
+    return _refuse(doing, note, why.strip(), degrees)
 
 
-def _next_receipt(file: KitchenFile, note: str) -> str | None:
+def _next_receipt(kitchen: KitchenFile, note: str) -> str | None:
     """The id of the receipt of a note: the same whoever takes it in, so that it is taken in once. One that was undone
     is followed by the next."""
-    with file.looking() as db:
+    with kitchen.looking() as db:
         if is_written(note):
             try:
                 transfer = read_note(note).id
@@ -169,13 +168,13 @@ def _receive(doing: Doing, note: str, degrees: Temperature, amount: int | None, 
     if end is not None and end <= doing.now:
         raise NotTaken(_("{name} {note} is past its use-by, {time}: send it back, or bin it").format(
             name=sent.name, note=sent.note, time=doing.time(end)))  # fmt: skip
-    code = _take_in(doing, sent, amount)
+    code = take_in(doing, sent, amount)
     batch = doing.row("batches", code=code) or {}
     if limit := wrong_degrees(doing, batch, batch["store"], degrees):
         said = _("{name} {note} is {degrees}; it must be {limit}: probe another box of it, then send it back or bin it")
         raise NotTaken(said.format(name=sent.name, note=sent.note, degrees=said_degrees(degrees), limit=limit))
     doing.put("transfers", _half(doing, row, "taken in", amount, said_degrees(degrees), why, code))
-    _keep_what_came_with_it(doing, sent, code)
+    keep_what_came_with_it(doing, sent, code)
     read_within(doing, "batch", code, degrees, probe)
     held = withhold(doing, sent.sender, sent.batch, code)
     doing.fold()
@@ -192,8 +191,9 @@ def _check_refused_before(doing: Doing, row: Row, sent: Sent, why: str) -> None:
         raise Refused(said.format(name=sent.name, note=sent.note, why=row["got_why"], who=who))
 
 
-def _take_in(doing: Doing, sent: Sent, amount: int) -> str:
-    """The batch that it becomes here: with the dates that it came with, none of them beyond this kitchen's now."""
+def take_in(doing: Doing, sent: Sent, amount: int, code: str = "") -> str:
+    """The batch that it becomes here: with the dates that it came with, none of them beyond this kitchen's
+    now. It has the `code` that it had before, where it had one."""
     book, now = doing.book, doing.now
     prep = book.preps.get(sent.prep)
     if prep is not None and BASE[prep.measure.kind] != sent.unit:
@@ -216,6 +216,7 @@ def _take_in(doing: Doing, sent: Sent, amount: int) -> str:
         inherited=sent.inherited,
         safety=sent.safety,
         allergens=_allergens(doing, sent),
+        code=code,
     )
     code = add_batch(doing, new, "received")
     stays = tuple(Stay(store, max(made_at, min(since, now))) for store, since in sent.stays) or (Stay(store, made_at),)  # type: ignore[arg-type]
@@ -232,7 +233,8 @@ def _allergens(doing: Doing, sent: Sent) -> str | None:
     return json.dumps(sorted({*(sent.allergens or ()), *own}))
 
 
-def _keep_what_came_with_it(doing: Doing, sent: Sent, code: str) -> None:
+def keep_what_came_with_it(doing: Doing, sent: Sent, code: str) -> None:
+    """Its code there, the lots in it, the ends that it came with."""
     ends = [*sent.ends, *_shortest_here(doing, sent)]
     doing.put(
         "received_as",

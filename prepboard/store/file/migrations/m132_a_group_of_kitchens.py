@@ -37,6 +37,17 @@ TABLES = (
         lifted_at TEXT, lifted_by TEXT NOT NULL DEFAULT '', lifted_why TEXT NOT NULL DEFAULT '',
         seen_at TEXT, seen_by TEXT NOT NULL DEFAULT '', seen_in TEXT NOT NULL DEFAULT '') STRICT""",
     "CREATE INDEX holds_kept_of ON holds_kept (sender, code)",
+    # What the others were told that is held back here, each with the action that began it and the one that ended it.
+    """CREATE TABLE holds_told (
+        id TEXT PRIMARY KEY, of TEXT NOT NULL, receiver TEXT NOT NULL DEFAULT '', code TEXT NOT NULL DEFAULT '',
+        goods TEXT NOT NULL DEFAULT '', lot TEXT NOT NULL DEFAULT '', why TEXT NOT NULL, at TEXT NOT NULL,
+        by TEXT NOT NULL, told_in TEXT NOT NULL, lifted_at TEXT, lifted_by TEXT NOT NULL DEFAULT '',
+        lifted_in TEXT NOT NULL DEFAULT '') STRICT""",
+    "CREATE INDEX holds_told_in_force ON holds_told (of) WHERE lifted_at IS NULL",
+    # Books for all kitchens, each from a business day on.
+    """CREATE TABLE group_books (
+        number INTEGER PRIMARY KEY, from_day TEXT NOT NULL, texts TEXT NOT NULL CHECK (json_valid(texts)),
+        heard_at TEXT NOT NULL, taken_at TEXT) STRICT""",
     "ALTER TABLE withdrawals ADD COLUMN hold TEXT NOT NULL DEFAULT ''",
     """CREATE TABLE orders (
         id TEXT PRIMARY KEY, van TEXT NOT NULL, day TEXT NOT NULL, kitchen TEXT NOT NULL, maker TEXT NOT NULL,
