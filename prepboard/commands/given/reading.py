@@ -18,6 +18,7 @@ from prepboard.texts import _, typed
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
     from prepboard.commands.given.kitchen import Kitchen
+    from prepboard.plan.given.group import Transfer
     from prepboard.plan.given.state import Batch, Run
 
 _BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")
@@ -85,7 +86,30 @@ def find_run(kitchen: Kitchen, word: str) -> Run | None:
 def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
     """The batch with something left that has this code."""
     code = word.strip().upper()
-    return next((batch for batch in kitchen.state.batches if batch.code == code), None)
+    own = next((one.letter for one in kitchen.book.kitchens.values() if one.id == kitchen.book.kitchen.member), "")
+    code = code.removeprefix(f"{own}-") if own else code
+    codes = [code, *(one.ours for one in kitchen.state.transfers if one.ours and theirs(kitchen, one) == code)]
+    return next((batch for batch in kitchen.state.batches if batch.code in codes), None)
+
+
+def theirs(kitchen: Kitchen, one: Transfer) -> str:
+    """What a batch that came is called on the label that it came with: the sender's letter, and its code there."""
+    sender = kitchen.book.kitchens.get(one.sender)
+    return f"{sender.letter}-{one.batch}" if sender else ""
+
+
+def find_note(kitchen: Kitchen, word: str) -> str:
+    """What was scanned of a delivery note, or its code; of a code without its letter the one note that ends with it."""
+    text = word.strip().upper()
+    known = [one.note for one in kitchen.state.transfers]
+    fits = [note for note in known if note == text or note.partition("-")[2] == text]
+    return fits[-1] if len(set(fits)) == 1 else text
+
+
+def find_kitchen(kitchen: Kitchen, word: str) -> str:
+    """A kitchen of the group by its id, its name or its letter."""
+    letters = {one.letter: one.id for one in kitchen.book.kitchens.values()}
+    return letters.get(word.strip().upper()) or find(word, kitchen.book.kitchens, _("kitchen"))
 
 
 def need_batch(kitchen: Kitchen, word: str) -> Batch:

@@ -251,7 +251,7 @@ def as_svg(label: Label, columns: int = 32) -> str:
 
 
 def square(code: str, left: float, top: float, side: float = _SIDE) -> str:
-    """The QR code of a batch's code as part of a drawing, its white edge included."""
+    """The QR code of a batch's code, or of a whole delivery note, as part of a drawing, its white edge included."""
     # Only what is printed with a code needs it; every list imports this module.
     import segno
 

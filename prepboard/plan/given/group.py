@@ -59,9 +59,9 @@ class Transfer(Struct, frozen=True):
         if self.got:
             if self.back_at:
                 return "crossed"
-            if not self.shipped:
-                return "received on paper"
-            return "short" if self.got_amount < self.amount else "received"
+            if self.got_amount < self.amount:
+                return "short"
+            return "received" if self.shipped else "received on paper"
         return "taken back" if self.back_at else "on the van"
 
     @property

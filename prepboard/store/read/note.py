@@ -11,7 +11,7 @@ import zlib
 from base64 import b32decode, b32encode
 from binascii import Error as NoBase32
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal
 
 import msgspec
 from msgspec import Struct
@@ -85,6 +85,12 @@ class _Packed(Sent, frozen=True, array_like=True):
 def text_of(sent: Sent) -> str:
     """The note as it is kept in a file."""
     return msgspec.json.encode(sent).decode()
+
+
+def word_of_note(sent: Sent) -> dict[str, Any]:
+    """The note in plain values."""
+    found: dict[str, Any] = msgspec.json.decode(msgspec.json.encode(sent))
+    return found
 
 
 def sent_of(text: str) -> Sent:
