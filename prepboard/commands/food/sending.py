@@ -71,12 +71,13 @@ def receive(
 
     NOTE is the code on the delivery note, or what a scanner reads of its square: then it need not be known here yet.
     """
-    from prepboard.commands.given.reading import find_note, moment
+    from prepboard.commands.given.reading import moment
+    from prepboard.plan.given.called import note_called
     from prepboard.store.actions.group.receiving import receive as act
     from prepboard.store.actions.group.receiving import refuse
 
     with session.kitchen() as kitchen:
-        note, rest = find_note(kitchen, what[0]), what[1:]
+        note, rest = note_called(kitchen.state, what[0]), what[1:]
         if refused:
             degrees = _temperature(kitchen, " ".join(rest)) if rest else None
             tell_did(refuse(kitchen.file, kitchen.who, note, plain(refused), degrees))
@@ -99,12 +100,12 @@ def receive(
 @click.pass_obj
 def take_back(session: Session, note: str, degrees: tuple[str, ...], probe: str) -> None:
     """What left is here again. Half an hour after it left it comes with its temperature."""
-    from prepboard.commands.given.reading import find_note
+    from prepboard.plan.given.called import note_called
     from prepboard.store.actions.group.sending import take_back as act
 
     with session.kitchen() as kitchen:
         read = _temperature(kitchen, " ".join(degrees)) if degrees else None
-        tell_did(act(kitchen.file, kitchen.who, find_note(kitchen, note), read, probe=plain(probe)))
+        tell_did(act(kitchen.file, kitchen.who, note_called(kitchen.state, note), read, probe=plain(probe)))
 
 
 @click.command()
@@ -115,11 +116,11 @@ def take_back(session: Session, note: str, degrees: tuple[str, ...], probe: str)
 @click.pass_obj
 def settle(session: Session, note: str, why: str) -> None:
     """Answers for what left and did not come, or came all the same."""
-    from prepboard.commands.given.reading import find_note
+    from prepboard.plan.given.called import note_called
     from prepboard.store.actions.group.sending import settle as act
 
     with session.kitchen() as kitchen:
-        tell_did(act(kitchen.file, kitchen.who, find_note(kitchen, note), plain(why)))
+        tell_did(act(kitchen.file, kitchen.who, note_called(kitchen.state, note), plain(why)))
 
 
 @click.command()
@@ -183,11 +184,12 @@ def delivery_note(session: Session, what: tuple[str, ...], html: bool, as_json: 
 
 def _chosen(kitchen: Kitchen, what: Sequence[str]) -> list[Transfer]:
     """The notes that are named, or those of the next van to the kitchens that are named; else all of the next vans."""
-    from prepboard.commands.given.reading import find_kitchen, find_note
+    from prepboard.commands.given.reading import find_kitchen
+    from prepboard.plan.given.called import note_called
     from prepboard.plan.leftovers.vans import loads
 
     notes = [one for one in kitchen.state.transfers if not one.back_at]
-    named = {find_note(kitchen, word) for word in what}
+    named = {note_called(kitchen.state, word) for word in what}
     if found := [one for one in notes if one.note in named]:
         return found
     to = {find_kitchen(kitchen, word) for word in what}

@@ -12,13 +12,13 @@ from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount, rea
 from prepboard.book.saying import nearest
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known
+from prepboard.plan.given.called import batch_called
 from prepboard.store.file.who import Refused
 from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from prepboard.book.book import Prep
     from prepboard.commands.given.kitchen import Kitchen
-    from prepboard.plan.given.group import Transfer
     from prepboard.plan.given.state import Batch, Run
 
 _BEGINS_A_NUMBER = re.compile(r"[-+]?[.]?[\d½⅓⅔¼¾⅛⅜⅝⅞]")
@@ -85,25 +85,7 @@ def find_run(kitchen: Kitchen, word: str) -> Run | None:
 
 def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
     """The batch with something left that has this code."""
-    code = word.strip().upper()
-    own = next((one.letter for one in kitchen.book.kitchens.values() if one.id == kitchen.book.kitchen.member), "")
-    code = code.removeprefix(f"{own}-") if own else code
-    codes = [code, *(one.ours for one in kitchen.state.transfers if one.ours and theirs(kitchen, one) == code)]
-    return next((batch for batch in kitchen.state.batches if batch.code in codes), None)
-
-
-def theirs(kitchen: Kitchen, one: Transfer) -> str:
-    """What a batch that came is called on the label that it came with: the sender's letter, and its code there."""
-    sender = kitchen.book.kitchens.get(one.sender)
-    return f"{sender.letter}-{one.batch}" if sender else ""
-
-
-def find_note(kitchen: Kitchen, word: str) -> str:
-    """What was scanned of a delivery note, or its code; of a code without its letter the one note that ends with it."""
-    text = word.strip().upper()
-    known = [one.note for one in kitchen.state.transfers]
-    fits = [note for note in known if note == text or note.partition("-")[2] == text]
-    return fits[-1] if len(set(fits)) == 1 else text
+    return batch_called(kitchen.state, word)
 
 
 def find_kitchen(kitchen: Kitchen, word: str) -> str:
