@@ -39,8 +39,8 @@ def _letters(book: BookWritten, findings: Findings) -> None:
         if letter is None:
             if findings.sound(path):
                 findings.missing(("kitchens", id_), "letter", _('a kitchen of a group needs a `letter`, like "C"'))
-        elif len(letter) != 1 or not ("A" <= letter <= "Z"):
-            findings.add(path, _('expected one capital letter, like "C"'))
+        elif len(letter) not in (1, 2) or not all("A" <= one <= "Z" for one in letter):
+            findings.add(path, _('expected one capital letter or two, like "C"'))
         elif letter in taken:
             findings.add(path, _("'{letter}' is the letter of {other} already").format(
                 letter=letter, other=taken[letter]))  # fmt: skip

@@ -380,7 +380,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "name": Key("What people read, on boards and on delivery notes.", _TEXT, "its id in words",
                     'name = "Central kitchen"'),
         "letter": Key("Stands before the codes of what comes from it: the same code may be another box elsewhere.",
-                      "one capital letter", "must be said", 'letter = "Q"'),
+                      "one capital letter, or two", "must be said", 'letter = "Q"'),
     },
     "vans": {
         "name": Key("What people read.", _TEXT, "its id in words", 'name = "Early van"'),

@@ -70,6 +70,8 @@ class Sent(Struct, frozen=True):
     degrees_unit: Literal["C", "F"]
     sent_at: datetime
     sent_by: str
+    leaves: str = ""
+    """When its van is to leave, as the file keeps instants; "" without one."""
     form: int = FORM
 
     @property

@@ -201,6 +201,7 @@ def _sent(
         degrees_unit=degrees.unit,
         sent_at=doing.now,
         sent_by=doing.who.by,
+        leaves=instant_text(trip.leaves) if trip else "",
     )
 
 
