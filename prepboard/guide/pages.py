@@ -28,6 +28,7 @@ TITLES: Mapping[str, str] = {
     "machines": "Tills, scanners, thermometers, spreadsheets: JSON and CSV",
     "sharing": "Several stations, people and machines; copies; installing",
     "browser": "Boards in a browser: tablets and phones",
+    "group": "A group of kitchens: vans, delivery notes, orders, withdrawals",
     "labels": "Labels and printers",
     "safety": "Food safety, and its limits",
     "changelog": "What changed",

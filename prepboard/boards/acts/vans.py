@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from prepboard.boards.acts.probes import which_probe
 from prepboard.boards.acts.readings import degrees_reader
 from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.widgets.row import Row
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.book import Temperature
 from prepboard.paper.lists.vans import amount_text
@@ -116,7 +117,6 @@ async def answer(desk: Desk, board: Board, one: Order) -> Did | None:
     """Whether an order that came too late is sent; where it is not, why."""
     from prepboard.boards.questions.typed import AskText
     from prepboard.boards.questions.which import AskWhich
-    from prepboard.boards.widgets.row import Row
     from prepboard.store.actions.group import orders
 
     who = await desk.who()

@@ -10,7 +10,7 @@ import click
 from prepboard.commands.given.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.given.session import Session, tell, tell_did
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, typed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -223,7 +223,6 @@ def _amount_of_note(kitchen: Kitchen, note: str, text: str) -> int:
     from prepboard.commands.given.reading import amount_of
     from prepboard.store.file.who import Refused
     from prepboard.store.read.note import is_written, read_note
-    from prepboard.texts import typed
 
     try:
         if is_written(note):

@@ -35,8 +35,8 @@ def state_text(state: TransferState) -> str:
         "short": _("came short"),
         "refused": _("not taken in"),
         "received on paper": _("received"),
-        "taken back": _("taken back"),
-        "crossed": _("taken back, and received all the same"),
+        "taken back": _("back again"),
+        "crossed": _("said to be back, and received all the same"),
     }[state]
 
 
@@ -78,7 +78,7 @@ def differs_text(one: Transfer, voice: Voice) -> str:
     elif one.state == "refused":
         what = _("{sent} not taken in: {why}").format(sent=said, why=plain(_(one.got_why)))
     else:
-        what = _("{sent} taken back, and received all the same").format(sent=said)
+        what = _("{sent} said to be back, and received all the same").format(sent=said)
     other = one.receiver if one.sender == voice.book.kitchen.member else one.sender
     return listed((what, voice.kitchen(other), plain(one.got_by)))
 

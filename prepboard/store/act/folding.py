@@ -89,7 +89,7 @@ def fold_after(files: Files, action: str, did: str, touched: Iterable[Touched]) 
 def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> set[Code]:
     db = files.db
     known = db.execute("SELECT value FROM settings WHERE name = ?", [FOLDED]).fetchone()
-    if not known or known[0] != form() or did in ("load", "book of the group", "restore", "clock"):
+    if not known or known[0] != form() or did in ("load", "group book", "restore", "clock"):
         db.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", [FOLDED, form()])
         return set(db.execute(ALL_LIVE).fetchall())
     found: set[Code] = set()

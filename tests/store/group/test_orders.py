@@ -7,14 +7,16 @@ from datetime import UTC, date, datetime
 import pytest
 
 from prepboard.plan.board import plan
-from prepboard.store.actions.group.hearing import hear_answer, hear_order
+from prepboard.plan.leftovers.vans import proposed
+from prepboard.store.actions.group.hearing import hear_answer, hear_order, hear_sent
 from prepboard.store.actions.group.orders import answer_order, order
+from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import take_back
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.health.health import check
 from prepboard.store.read.halves import Answered, Ordered
-from tests.store.group.conftest import LITRE, InGroup
+from tests.store.group.conftest import FOUR, LITRE, InGroup
 
 SUNDAY = date(2026, 11, 1)
 
@@ -114,3 +116,25 @@ def test_nothing_is_made_here_of_what_comes_from_elsewhere(kitchens):
     assert "soup" in made
     assert "onion-cream" not in made
     assert next(one.short for one in plan(north.state, north.clock.at).pars if one.prep == "onion-cream") > 0
+
+
+def test_what_is_on_the_van_or_ordered_is_not_proposed_again(kitchens):
+    central, north = kitchens.central, kitchens.north
+
+    def asked() -> list[int]:
+        board = plan(north.state, north.clock.at)
+        return [line.amount for one in proposed(board.state, board.pars, board.make, board.now) for line in one.lines]
+
+    def short() -> int:
+        board = plan(north.state, north.clock.at)
+        return sum(one.short for one in board.pars if one.prep == "onion-cream")
+
+    (first,), before = asked(), short()
+    note = central.sends("north", central.makes_cream(), 0.5)
+    hear_sent(north.file, central.sent(note))
+    assert asked() == [first - LITRE // 2]
+    assert short() == before
+    order(north.file, north.cook, "early", SUNDAY, {"onion-cream": first - LITRE // 2})
+    assert asked() == []
+    receive(north.file, north.cook, note, FOUR)
+    assert short() < before

@@ -62,7 +62,7 @@ def take_books_due(file: KitchenFile) -> Did | None:
         did: Did = load_texts.__wrapped__(doing, book, texts)  # type: ignore[attr-defined]
         return did
 
-    return act(file, GROUP, "book of the group", body, pin_is_asked=False)
+    return act(file, GROUP, "group book", body, pin_is_asked=False)
 
 
 def together(of_group: Mapping[str, str], own: Mapping[str, str]) -> dict[str, str]:

@@ -156,7 +156,7 @@ def _back(doing: Doing, back: Back) -> Did:
     doing.log("does not come", prep=row["prep"], before=row["note"], after=row["ours"], why=f"{kitchen}, {back.by}")
     text = _("{name} {note} does not come: {kitchen} took it back")
     if row["got"] == "taken in":
-        text = _("{name} {note} is here, and {kitchen} wrote it down as taken back")
+        text = _("{name} {note} is here, and {kitchen} wrote it down as back again")
     return doing.answer(text.format(name=row["name"], note=row["note"], kitchen=kitchen))
 
 
@@ -205,7 +205,7 @@ def _out_again(doing: Doing, row: Row, amount: int, words: dict[str, str]) -> st
         move(doing, row["batch"], -part, Cause("sent", why=row["note"]))
     doing.log("dispatched", batch=row["batch"], prep=row["prep"], after=_amount(doing, row["unit"], part),
               why=f"{row['note']}: {words['kitchen']}")  # fmt: skip
-    return _("{kitchen} took in {name} {note}, which was taken back here: {amount} goes out again").format(
+    return _("{kitchen} took in {name} {note}, which was back here: {amount} goes out again").format(
         **{**words, "amount": _amount(doing, row["unit"], part)}
     )
 

@@ -28,7 +28,7 @@ def put_back_sent(file: KitchenFile, word: Word) -> Did:
 def put_back_taken_back(file: KitchenFile, word: Word) -> Did:
     """It was taken back here, which the file no longer knows: it stays in its batch."""
     back = read_word(Back, word)
-    return hear(file, "put back", back.transfer, "put back taken back", lambda doing: _taken_back(doing, back))
+    return hear(file, "put back", back.transfer, "put back unsent", lambda doing: _taken_back(doing, back))
 
 
 def put_back_got(file: KitchenFile, word: Word) -> Did:

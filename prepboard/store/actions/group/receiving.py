@@ -279,7 +279,7 @@ def _received(doing: Doing, row: Row, sent: Sent, code: str, amount: int, held: 
     if amount < sent.amount:
         more.append(_("short: the note says {amount}").format(amount=before))
     if row["back_at"]:
-        more.append(_("{kitchen} wrote it down as taken back: tell them it is here").format(kitchen=kitchen))
+        more.append(_("{kitchen} wrote it down as back again: tell them it is here").format(kitchen=kitchen))
     if held:
         more.append(_("held back by {kitchen}: {why}").format(kitchen=kitchen, why=held))
     return doing.answer("; ".join([said, *more]), batches=(code,))

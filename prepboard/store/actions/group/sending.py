@@ -247,7 +247,7 @@ def _take_back(doing: Doing, row: Row, degrees: Temperature | None, probe: str) 
         raise Refused(_("that was sent by another kitchen; only they take it back"))
     name, sent = f"{row['name']} {row['note']}", sent_of(row["sent"])
     if row["back_at"]:
-        raise Refused(_("{name} was taken back already").format(name=name))
+        raise Refused(_("{name} is back already").format(name=name))
     if row["got"] == "taken in":
         said = _("{kitchen} took {name} in, {time}; they send it back")
         names = {"kitchen": name_of_kitchen(doing, row["receiver"]), "time": doing.time(instant(row["got_at"]))}
