@@ -41,6 +41,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "coming": (
         "note", "state", "from", "to", "van", "day", "prep", "name", "amount", "use_by", "degrees", "batch_there",
         "left_at", "left_by", "got", "got_amount", "got_at", "got_degrees", "batch", "to_answer_for",
+        "held_back",
     ),
     "orders": (
         "van", "day", "kitchen", "from", "prep", "amount", "at", "by", "late", "answer", "why", "order",

@@ -21,9 +21,8 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.board import plan
 from prepboard.store.actions.group.hearing import hear_hold, hear_order, hear_sent
 from prepboard.store.read.note import written
-from tests.store.group.conftest import LITRE, InGroup, in_group
-from tests.store.group.test_holds import held
-from tests.store.group.test_orders import ask, told
+from tests.store.group.conftest import LITRE, InGroup, held, in_group
+from tests.store.group.test_orders import ask, orders_of
 
 
 @pytest.fixture
@@ -137,7 +136,7 @@ async def test_what_is_short_is_ordered_and_what_came_too_late_answered(
         await it.answered("ordered by Early van")
     for one in (central, north):
         one.later(hours=5)
-    for one in told(north):
+    for one in orders_of(north):
         hear_order(central.file, one)
     async with at(central) as it:
         await it.choose("greater_than_sign")
@@ -150,7 +149,7 @@ async def test_what_is_short_is_ordered_and_what_came_too_late_answered(
 
 def test_the_packing_list_says_what_is_loaded_and_what_is_missing(central: InGroup, north: InGroup) -> None:
     ask(north, 3)
-    for one in told(north):
+    for one in orders_of(north):
         hear_order(central.file, one)
     note = central.sends("north", central.makes_cream(), 2)
     (row,) = rows(central)

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Row, Tone
-from prepboard.paper.lists.vans import amount_text, by_text, differs_text, load_text, name_text
+from prepboard.paper.lists.vans import amount_text, by_text, differs_text, held_text, load_text, name_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
@@ -62,11 +64,10 @@ def _hold_row(hold: Hold, voice: Voice) -> Row:
 
 
 def _coming_row(one: Transfer, voice: Voice) -> Row:
-    words = listed((by_text(one, voice), voice.good(one.use_by)))
-    amount = amount_text(voice, one.prep, one.unit, one.amount)
-    return Row(
-        f"note {one.note}", what=name_text(one, voice), amount=amount, words=words, extra=one.note, tone="strong"
-    )
+    words = listed((held_text(one, voice), by_text(one, voice), voice.good(one.use_by)))
+    amount, tone = amount_text(voice, one.prep, one.unit, one.amount), "late" if one.held else "strong"
+    name = name_text(one, voice)
+    return Row(f"note {one.note}", what=name, amount=amount, words=words, extra=one.note, tone=cast(Tone, tone))
 
 
 def _proposed_row(one: Proposed, voice: Voice) -> Row:

@@ -17,7 +17,7 @@ from prepboard.paper.text.shape import Json, Shape
 from prepboard.plan.given.group import Order, Transfer, TransferState
 from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.vans import Load, Proposed, ToSend, coming, to_answer_for
-from prepboard.texts import _
+from prepboard.texts import _, told
 
 
 def amount_text(voice: Voice, prep: str, unit: str, amount: int) -> str:
@@ -53,8 +53,14 @@ def coming_section(state: State, voice: Voice, width: int) -> Section:
 
 
 def _coming_row(one: Transfer, voice: Voice) -> Row:
-    words = listed((by_text(one, voice), voice.good(one.use_by), _("left at {degrees}").format(degrees=one.degrees)))
+    left = _("left at {degrees}").format(degrees=one.degrees)
+    words = listed((held_text(one, voice), by_text(one, voice), voice.good(one.use_by), left))
     return Row((one.note, amount_text(voice, one.prep, one.unit, one.amount), name_text(one, voice), words))
+
+
+def held_text(one: Transfer, voice: Voice) -> str:
+    """That it is held back before it is here: it is taken in, and stands apart."""
+    return _("DO NOT USE: {why}; set it apart").format(why=plain(told(one.held))) if one.held else ""
 
 
 def by_text(one: Transfer, voice: Voice) -> str:
@@ -232,6 +238,7 @@ def transfer_object(one: Transfer, voice: Voice) -> Json:
         "got_degrees": one.got_degrees or None,
         "batch": one.ours or None,
         "to_answer_for": one.differs,
+        "held_back": plain(told(one.held)) or None,
     }
 
 

@@ -48,6 +48,12 @@ class Transfer(Struct, frozen=True):
     ours: str = ""
     """The receiver's own code of it."""
     settled: bool = False
+    held: str = ""
+    """Why it is held back already, by whom; nobody takes it in to use it."""
+    passes_on: date | None = None
+    """The day 1 that it hands to what is made of it."""
+    safety: date | None = None
+    made_at: datetime | None = None
     shipped: bool = True
     """Whether the sender's own word is here: not only the paper that came with the food."""
 

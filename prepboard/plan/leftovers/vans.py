@@ -12,6 +12,7 @@ from prepboard.book.amounts import MILLION
 from prepboard.book.vans import Trip, to_order, trips
 from prepboard.plan.given.group import Order, Transfer
 from prepboard.plan.given.state import State
+from prepboard.plan.service.on_vans import on_vans
 from prepboard.plan.shown.lines import MakeLine, ParLine
 
 IN_SIGHT = timedelta(hours=6)
@@ -167,7 +168,10 @@ def _needed(state: State, par: ParLine) -> datetime:
 
 def _line(state: State, prep: str, short: int, now: datetime) -> ToOrder | None:
     here = state.book.kitchen.member
-    on_the_way = sum(one.amount for one in coming(state) if one.prep == prep)
+    # What is on a van whose arrival is known counts in the plan already.
+    counted = {one.note for one, _there in on_vans(state, now)}
+    every = [one for one in coming(state) if one.prep == prep and not one.held]
+    on_the_way = sum(one.amount for one in every if one.note not in counted)
     ordered = sum(
         one.amount
         for one in state.orders
@@ -176,7 +180,7 @@ def _line(state: State, prep: str, short: int, now: datetime) -> ToOrder | None:
     amount = short - on_the_way - ordered
     if state.book.preps[prep].measure.kind == "count":
         amount = -(-amount // MILLION) * MILLION
-    return ToOrder(prep, amount, short, on_the_way, ordered) if amount > 0 else None
+    return ToOrder(prep, amount, short, sum(one.amount for one in every), ordered) if amount > 0 else None
 
 
 def _has_left(state: State, order: Order, now: datetime) -> bool:

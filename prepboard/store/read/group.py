@@ -18,6 +18,8 @@ KEPT_IN_SIGHT = timedelta(days=14)
 TRANSFERS = "SELECT * FROM transfers WHERE sent_at >= ? ORDER BY sent_at, note"
 ORDERS = "SELECT * FROM orders WHERE day >= ? ORDER BY day, van, kitchen, prep, at"
 HOLDS = "SELECT * FROM holds_kept WHERE lifted_at IS NULL OR seen_at IS NULL OR at >= ? ORDER BY at, id"
+HELD_BATCH = "SELECT why FROM holds_kept WHERE sender = ? AND code = ? AND lifted_at IS NULL"
+WITHDRAWN_GOODS = "SELECT goods, lot, why FROM withdrawals WHERE lifted_at IS NULL AND goods != ''"
 HERE = "SELECT ours FROM received_as WHERE sender = ? AND code = ? ORDER BY ours"
 
 
@@ -28,7 +30,7 @@ def group_of(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
     since = now - KEPT_IN_SIGHT
     text, day = instant_text(since), book.kitchen.days.business_day(since).isoformat()
     return {
-        "transfers": tuple(transfer(row) for row in rows(db, TRANSFERS, text)),
+        "transfers": tuple(transfer(row, _why_held(db, row)) for row in rows(db, TRANSFERS, text)),
         "orders": tuple(_order(row) for row in rows(db, ORDERS, day)),
         "holds": tuple(_hold(db, row) for row in rows(db, HOLDS, text)),
     }
@@ -40,7 +42,27 @@ def rows(db: Connection, sql: str, *values: Any) -> list[dict[str, Any]]:
     return [dict(zip(names, row, strict=True)) for row in cursor]
 
 
-def transfer(row: Mapping[str, Any]) -> Transfer:
+def _why_held(db: Connection, row: Mapping[str, Any]) -> str:
+    """Why what is still on the van is held back: the batch by its sender, or a lot in it by anybody."""
+    if row["got"] or row["back_at"]:
+        return ""
+    for (why,) in db.execute(HELD_BATCH, [row["sender"], row["batch"]]):
+        return str(why)
+    found = db.execute(WITHDRAWN_GOODS).fetchall()
+    for goods, lot, why in found:
+        for its_goods, its_lot in sent_of(row["sent"]).lots:
+            same = its_lot and lot and _plain_lot(its_lot) == _plain_lot(lot)
+            if same or (goods == its_goods and not (its_lot and lot)):
+                return str(why)
+    return ""
+
+
+def _plain_lot(lot: str) -> str:
+    """A lot as it is compared: without case and blanks."""
+    return "".join(lot.split()).casefold()
+
+
+def transfer(row: Mapping[str, Any], held: str = "") -> Transfer:
     """A row of `transfers`."""
     sent = sent_of(row["sent"])
     return Transfer(
@@ -70,6 +92,10 @@ def transfer(row: Mapping[str, Any]) -> Transfer:
         got_why=row["got_why"],
         ours=row["ours"],
         settled=row["settled_at"] is not None,
+        held=held,
+        passes_on=min(filter(None, (sent.first_day, sent.inherited))),
+        safety=sent.safety,
+        made_at=sent.made_at,
         shipped=row["sent_in"] != ON_PAPER,
     )
 

@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
 
@@ -21,6 +22,7 @@ from prepboard.store.actions.food.opened import open_goods
 from prepboard.store.actions.group.sending import dispatch
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.halves import Held
 from prepboard.store.read.note import sent_of
 from tests.conftest import kitchen_file
 
@@ -159,6 +161,10 @@ def in_group(folder: Path, name: str, text: str = GROUP, at: datetime = NOW) -> 
     )
     assert isinstance(file.clock, FixedClock)
     return InGroup(file, file.clock)
+
+
+def held(kitchen: InGroup, code: str = "", *, goods: str = "", lot: str = "", why: str = "glass") -> Held:
+    return Held(str(uuid4()), "central", why, kitchen.clock.at, "dk", code, goods, lot)
 
 
 @pytest.fixture

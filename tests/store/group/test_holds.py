@@ -19,11 +19,7 @@ from prepboard.store.past.tracing import trace
 from prepboard.store.read.halves import Held, Lifted, Seen
 from prepboard.store.read.note import written
 from prepboard.texts import told
-from tests.store.group.conftest import FOUR, LITRE, InGroup
-
-
-def held(kitchen: InGroup, code: str = "", *, goods: str = "", lot: str = "", why: str = "glass") -> Held:
-    return Held(str(uuid4()), "central", why, kitchen.clock.at, "dk", code, goods, lot)
+from tests.store.group.conftest import FOUR, LITRE, InGroup, held
 
 
 def may(kitchen: InGroup, code: str) -> bool:

@@ -237,3 +237,20 @@ def test_a_kitchen_by_itself_has_joined_no_group(kitchens):
     found = joined(kitchens.north.file)
     assert (found.kitchen, found.url, found.since_line) == ("north", "postgresql://group", 1)
     assert len(found.kitchen_id) == len(found.file_id) == 32
+
+
+def test_a_receipt_that_was_undone_after_the_copy_is_not_there_after_it(kitchens, tmp_path):
+    """The copy has the first turn; the group knows of the second."""
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream())
+    receive(north.file, north.cook, written(central.sent(note)), FOUR)
+    backup(north.file, tmp_path / "copy.db")
+    undo(north.file, north.cook)
+    (half,) = halves(north, "got")
+    restore(north.file, north.sous, tmp_path / "copy.db", sure=True)
+    assert north.left("onion-cream") == LITRE
+    for _twice in range(2):
+        put_back_got(north.file, half.word)
+    assert north.left("onion-cream") == 0
+    assert north.transfer(note).got == ""
+    assert not check(north.file)

@@ -17,6 +17,8 @@ from prepboard.store.read.halves import Back, Got
 from prepboard.store.read.note import Sent
 from prepboard.texts import _
 
+RECEIVED = "SELECT number, amount FROM moves WHERE batch = ? AND kind = 'received' ORDER BY number LIMIT 1"
+
 
 def put_back_sent(file: KitchenFile, word: Word) -> Did:
     """Something left this kitchen that its file no longer knows: it is taken out of its batch again, as far as there is
@@ -81,6 +83,8 @@ def _got(doing: Doing, got: Got) -> Did:
         doing.put("transfers", {**row_of_sent(got.sent), "sent_in": ""})
     here = got.got == "taken in" and not got.undone
     ours = ""
+    if got.undone and row is not None:
+        _taken_out(doing, row)
     if here:
         ours = got.ours if got.ours and doing.row("batches", code=got.ours) is None else ""
         ours = take_in(doing, got.sent, got.amount, ours)
@@ -102,6 +106,20 @@ def _got(doing: Doing, got: Got) -> Did:
     )
     doing.fold()
     return _put_back(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
+
+
+def _taken_out(doing: Doing, row: Row) -> None:
+    """That it came was taken back: what is left of our batch of it is not there."""
+    batch = doing.row("batches", code=row["ours"]) if row["ours"] else None
+    if batch is None or batch["state"] != "live":
+        return
+    first = doing.first(RECEIVED, batch["code"])
+    if first is not None and first["amount"] == batch["left"]:
+        move(doing, batch["code"], -batch["left"], Cause("undone", gives_back=first["number"]))
+        doing.put("batches", {"code": batch["code"], "state": "undone"})
+        doing.drop("received_as", ours=batch["code"])
+    else:  # Something was done with it before the copy: only what is still there goes.
+        move(doing, batch["code"], -batch["left"], Cause("counted"))
 
 
 def _check_own(doing: Doing, kitchen: str) -> None:
