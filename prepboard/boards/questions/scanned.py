@@ -7,8 +7,6 @@ from collections.abc import Callable
 from time import monotonic
 from typing import TYPE_CHECKING
 
-from prepboard.plan.given.called import batch_called
-
 if TYPE_CHECKING:
     from prepboard.plan.board import Board
 
@@ -21,6 +19,8 @@ SHORTEST = 3
 
 def batch_of(board: Board, text: str) -> str:
     """The code of the batch that a text names; "" for what is no batch with something left."""
+    from prepboard.plan.given.called import batch_called  # The first frame does without.
+
     found = batch_called(board.state, text)
     return found.code if found else ""
 
