@@ -15,6 +15,7 @@ _SHOWN = {
     "ampersand": "&",
     "asterisk": "*",
     "equals_sign": "=",
+    "greater_than_sign": ">",
     "full_stop": ".",
     "comma": ",",
     "escape": "esc",

@@ -176,6 +176,8 @@ class Prep(Struct, frozen=True, gc=False):
     note: str = ""
     was: str = ""
     """The id that it had before; what hangs on that one is its own."""
+    comes_from: str = ""
+    """The kitchen of the group that makes it; nothing makes it here."""
 
     @property
     def may_take(self) -> tuple[str, ...]:
@@ -323,6 +325,30 @@ class Task(Struct, frozen=True):
     """The place that it reads; empty where its reading is held to nothing."""
 
 
+class Member(Struct, frozen=True):
+    """A kitchen of the group, this one too. `letter` stands before the codes of what comes from it: "C-K7F"."""
+
+    id: str
+    name: str
+    letter: str
+
+
+class Van(Struct, frozen=True):
+    """A van that takes food from one kitchen of the group to others, on a business day of its weekdays."""
+
+    id: str
+    name: str
+    order: int
+    comes_from: str
+    to: tuple[str, ...]
+    weekdays: frozenset[int]
+    closes: time
+    """The last time of day for orders: the last one that is not after it leaves."""
+    leaves: time
+    arrives: time
+    """At the last of its kitchens."""
+
+
 class Person(Struct, frozen=True):
     initials: str
     name: str
@@ -357,6 +383,8 @@ class Kitchen(Struct, frozen=True):
     """So many of the copies of the file that are made by themselves are kept."""
     copies_also_to: str = ""
     """A second folder for them; "" for none."""
+    member: str = ""
+    """Which kitchen of the group this is; "" for a kitchen by itself."""
 
 
 class Book(Struct, frozen=True, eq=False):
@@ -374,6 +402,9 @@ class Book(Struct, frozen=True, eq=False):
     goods: Mapping[str, Goods]
     tasks: Mapping[str, Task]
     people: Mapping[str, Person]
+    kitchens: Mapping[str, Member] = field(default_factory=dict)
+    """Those of the group, this one too; none for a kitchen by itself."""
+    vans: Mapping[str, Van] = field(default_factory=dict)
     together: tuple[tuple[str, ...], ...] = ()
     """Preps in planning order, plates first: each group is what comes out of the same runs, and stands after
     every prep whose runs use any of it."""

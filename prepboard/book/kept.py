@@ -21,7 +21,7 @@ from msgspec.structs import astuple
 from prepboard.book import amounts, book, days, rules
 from prepboard.resources import config_folder
 
-READING = 1
+READING = 2
 """Raise it when the same texts come to another Book than before."""
 
 _CLASSES: Mapping[str, type[Struct]] = {

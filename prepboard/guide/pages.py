@@ -28,6 +28,7 @@ TITLES: Mapping[str, str] = {
     "machines": "Tills, scanners, thermometers, spreadsheets: JSON and CSV",
     "sharing": "Several stations, people and machines; copies; installing",
     "browser": "Boards in a browser: tablets and phones",
+    "group": "A group of kitchens: vans, delivery notes, orders, withdrawals",
     "labels": "Labels and printers",
     "safety": "Food safety, and its limits",
     "changelog": "What changed",
@@ -51,6 +52,8 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "parasites": ("parasites of goods", ParasitesWritten),
     "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),
     "people": ("[people.INITIALS]", SECTIONS["people"]),
+    "kitchens": ("[kitchens.ID]: the kitchens of a group", SECTIONS["kitchens"]),
+    "vans": ("[vans.ID]: what takes food from one kitchen to others", SECTIONS["vans"]),
 }
 """The tables of a book in the order of the page: a heading, and the written form whose keys it has."""
 

@@ -38,6 +38,17 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     ),
     "pull": _PULL,
     "order": ("supplier", "goods", "packs", "amount", "needed", "there", "order_by", "too_late", "needed_at", "for"),
+    "coming": (
+        "note", "state", "from", "to", "van", "day", "prep", "name", "amount", "use_by", "degrees", "batch_there",
+        "left_at", "left_by", "got", "got_amount", "got_at", "got_degrees", "batch", "to_answer_for",
+        "held_back",
+    ),
+    "orders": (
+        "van", "day", "kitchen", "from", "prep", "amount", "at", "by", "late", "answer", "why", "order",
+    ),
+    "vans": (
+        "van", "day", "leaves", "kitchen", "prep", "name", "ordered", "loaded", "to_load", "notes", "waits_for_answer",
+    ),
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes", "moves"),
     "bring": ("station", "item", "kind", "amount", "as_bought", "place", "batch", "use_by", "at"),
     "notes": ("number", "at", "by", "to", "text", "done", "done_at", "done_by"),
@@ -64,7 +75,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "waste": ("day", "station", "prep", "reason", "amount", "cost", "kind", "name", "because_of_size"),
     "trace": (
         "way", "depth", "batch", "prep", "goods", "lot", "amount", "made_at", "use_by", "blocked", "run", "dish",
-        "service", "day", "plates", "gone", "discarded", "state", "seen",
+        "service", "day", "plates", "gone", "discarded", "state", "seen", "kitchen", "note", "batch_there",
     ),
     "recipe": ("prep", "size", "item", "amount", "as_bought", "step"),
     "closing": (
@@ -88,6 +99,10 @@ _AMOUNTS = frozenset(
         "left_over",
         "takes",
         "because_of_size",
+        "got_amount",
+        "ordered",
+        "loaded",
+        "to_load",
     },
 )
 UNIT = "_unit"

@@ -13,6 +13,7 @@ from prepboard.paper.lists.recipe import Sheet
 from prepboard.paper.lists.rules import rules as rules_list
 from prepboard.paper.lists.sheet import recipe as recipe_sheet
 from prepboard.paper.lists.using_up import use_first as use_first_list
+from prepboard.paper.lists.vans import coming_section, loads_section, orders_section, proposed_section
 from prepboard.paper.records.file_facts import Fact
 from prepboard.paper.records.file_facts import file_facts as fact_list
 from prepboard.paper.records.log import LogRow
@@ -27,6 +28,7 @@ from prepboard.paper.text.shape import Json
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.ordering import OrderLine
+from prepboard.plan.leftovers.vans import Load, Proposed
 from prepboard.plan.leftovers.waste_report import Report
 from prepboard.plan.shown.closing_lines import Closing, UseFirst
 
@@ -40,6 +42,20 @@ def closing(lines: Closing, board: Board, title: str, width: int) -> str:
 
 def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -> str:
     return whole(title, use_first_list(lines, voice, width), voice, width)
+
+
+def coming(state: State, voice: Voice, title: str, width: int) -> str:
+    return whole(title, coming_section(state, voice, width), voice, width)
+
+
+def orders(state: State, found: Iterable[Proposed], voice: Voice, title: str, width: int) -> str:
+    """What is to be ordered, then what was."""
+    said = [*proposed_section(found, voice, width), *orders_section(state, voice, width)]
+    return whole(title, said, voice, width)
+
+
+def vans(loads: Iterable[Load], voice: Voice, title: str, width: int) -> str:
+    return whole(title, loads_section(loads, voice, width), voice, width)
 
 
 def waste(report: Report, voice: Voice, title: str, width: int) -> str:

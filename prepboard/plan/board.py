@@ -30,6 +30,7 @@ from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import current, open_closes, tasks
 from prepboard.plan.service.morning import Morning, morning
+from prepboard.plan.service.on_vans import on_vans
 from prepboard.plan.shown.closing_lines import Closing, LeftOver, UseFirst
 from prepboard.plan.shown.day_lines import DayChange, OpenClose, TaskLine
 from prepboard.plan.shown.lines import (
@@ -77,7 +78,7 @@ class Board(Struct, frozen=True, dict=True):
         """Plates left of every dish of the sittings that are `served`; worked out when first asked for."""
         if self.given_left is not None:
             return self.given_left
-        return left(self.state, self.now, self.served, coming(self.make, self.under_way))
+        return left(self.state, self.now, self.served, coming(self.make, self.under_way, on_vans(self.state, self.now)))
 
     @property
     def looked_at_left(self) -> tuple[Left, ...] | None:

@@ -23,6 +23,7 @@ from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
 from prepboard.plan.service.handover import tasks
+from prepboard.plan.service.on_vans import on_vans
 from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 
 T = TypeVar("T")
@@ -78,7 +79,8 @@ def _left(
     nothing_planned = make is before.make and under_way is before.under_way and served is before.served
     if soon and nothing_planned and _same_for_plates(before.state, state):
         return known
-    return _as_before(known, left(state, now, served, coming(make, under_way)), lambda line: line.dish)
+    comes = coming(make, under_way, on_vans(state, now))
+    return _as_before(known, left(state, now, served, comes), lambda line: line.dish)
 
 
 def _same_for_plates(old: State, state: State) -> bool:

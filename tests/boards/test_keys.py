@@ -16,6 +16,7 @@ from prepboard.boards.keys import ABOUT_THE_ROW, GROUPS, KEYS, named, of
 from prepboard.boards.pages.allergens_page import AllergensPage
 from prepboard.boards.pages.label_page import LabelPage
 from prepboard.boards.pages.line_screen import LineScreen
+from prepboard.boards.pages.vans_page import VansPage
 from prepboard.boards.pars.board import ParsScreen
 from prepboard.boards.pars.changes_page import Changes
 from prepboard.boards.pars.menus import MENUS, Menu, menu
@@ -50,6 +51,7 @@ WHOSE = {
     "wall": WallScreen,
     "timeline": TimelineScreen,
     "bring": BringScreen,
+    "vans": VansPage,
     "label": LabelPage,
     "allergens": AllergensPage,
     "several": AskAll,
@@ -75,7 +77,7 @@ SAME = {
     "line_up": "up", "back": "back or quit", "quit": "back or quit",
 }  # fmt: skip
 """Actions that are one thing to whoever presses: what a batch, a count or a list of another board makes of it."""
-BOARDS = ("station", "closing", "pars", "wall", "waste", "list", "board", "line", "bring", "label", "timeline")
+BOARDS = ("station", "closing", "pars", "wall", "waste", "list", "board", "line", "bring", "vans", "label", "timeline")
 
 
 def test_a_letter_means_the_same_on_every_board_or_is_not_used() -> None:
@@ -135,6 +137,7 @@ def test_the_footer_of_the_close_follows_the_cursor_with_at_most_six_keys(action
         ("waste",),
         ("line",),
         ("bring",),
+        ("vans",),
         ("label",),
         ("dialog", "answer"),
         ("dialog", "sure"),

@@ -23,6 +23,7 @@ DID = (
     "kept for", "past plates", "pin set", "pin forgotten", "right pin", "wrong pin", "came", "covers", "mix",
     "count for", "par", "standing par", "adjust", "hands", "equip", "give", "added", "cancelled", "ended",
     "moved service", "relabelled", "stay", "standing par off", "cooling counted", "gone", "done", "undone",
+    "coming", "does not come", "ordered", "ordered from here", "order answered", "put back", "book heard of",
 )  # fmt: skip
 """Words of the log beside those of the record; a test walks the demo's log and finds what is missing here."""
 
@@ -30,6 +31,7 @@ FOOD = (
     "gone", "not made yet", "cooled too slowly", "cooling not shown in time", "second cooling not shown",
     "its place was out of range", "too warm for the longer time", "not reheated in time", "not cold in time", "keeps",
     "opened", "thawed", "no recipe", "missing", "no day 1", "expired", "expired food in it",
+    "its label",
 )  # fmt: skip
 """Why food may not be used, or no longer, as its marks keep it."""
 

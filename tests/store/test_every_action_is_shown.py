@@ -16,11 +16,13 @@ import pytest
 
 import prepboard.boards
 import prepboard.store.actions
+from prepboard.book.book import Temperature
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.actions import handover
 from prepboard.store.actions.food import holding, making, places, readings, stock
 from prepboard.store.actions.food.several import Ended, done_together
+from prepboard.store.actions.group import sending
 from prepboard.store.actions.night import courses, dishes, service, services, timers
 from prepboard.store.actions.night.numbers import save
 from prepboard.store.actions.night.tonight import covers
@@ -30,18 +32,25 @@ from prepboard.store.food.running import Shown
 
 Press = Callable[[], Did]
 LITRE = 1000 * 1_000_000
+COLD = Temperature(Fraction(4), "C")
 
 NOTHING_TO_MOVE = {
     "adds something new": {
         "unknown.made", "opened.open_goods", "timers.set_timer", "handover.note", "shelf.deliver",
-        "past_plates.record_past", "first_stock.put_on_shelf", "services.add_service",
+        "past_plates.record_past", "first_stock.put_on_shelf", "services.add_service", "orders.order",
     },
     "says what somebody measured, counted or saw, whatever the screen showed": {
         "readings.read", "shelf.count_goods", "service.plate", "loading.set_clock",
+        "receiving.receive", "receiving.refuse",
+    },
+    "tells what another kitchen said; nobody presses it": {
+        "hearing.hear_sent", "hearing.hear_back", "hearing.hear_got", "hearing.hear_hold", "hearing.hear_lifted",
+        "hearing.hear_order", "hearing.hear_answer", "hearing.hear_seen", "books.hear_book", "books.take_books_due",
+        "putting_back.put_back_sent", "putting_back.put_back_taken_back", "putting_back.put_back_got",
     },
     "names the line, the task or the sitting with its day, and refuses by itself once somebody did it": {
         "making.start", "handover.task", "handover.sign", "services.hold", "history.special",
-        "holding.count_on",
+        "holding.count_on", "sending.take_back", "sending.settle", "orders.answer_order", "holds.acknowledge",
     },
     "is the same done twice": {"history.reset"},
     "is a command, whose words say all of it; no board does it": {
@@ -215,6 +224,9 @@ MOVED: dict[str, Callable[..., Press]] = {
     "stock.use": lambda k: less_of_it(k, stock.use, 8 * LITRE, "staff"),
     "stock.discard": lambda k: less_of_it(k, stock.discard, None, "spoiled"),
     "stock.discard_batches": lambda k: less_of_it(k, stock.discard_batches, "not-needed", several=True),
+    "sending.dispatch": lambda k: less_of_it(
+        k, lambda file, who, code, shown: sending.dispatch(file, who, "north", code, None, COLD, shown=shown)
+    ),
     "places.freeze": lambda k: less_of_it(k, places.freeze),
     "places.freeze_several": lambda k: less_of_it(k, places.freeze_several, several=True),
     "places.move_to": lambda k: less_of_it(k, places.move_to, "pass"),

@@ -370,6 +370,11 @@ class BoardScreen(Screen[None]):
 
         self.app.push_screen(AllergensPage(self))
 
+    def action_vans(self) -> None:
+        from prepboard.boards.pages.vans_page import VansPage
+
+        self.app.push_screen(VansPage(self))
+
     def action_timeline(self) -> None:
         from prepboard.boards.timeline.screen import TimelineScreen
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from textual.app import App
 
+from prepboard.boards.acts.vans import note_meant, receive
 from prepboard.boards.pages.host import Host
 from prepboard.boards.questions.scanned import batch_of
 from prepboard.boards.widgets.row import Row, clean
@@ -46,8 +47,12 @@ class BatchesByCode:
             return None
 
     def open(self, text: str) -> bool:
-        """Opens the page of the batch that a code names; says so and answers False where there is none."""
+        """Opens the page of the batch that a code names, or asks for what a delivery note says that came; says so and
+        answers False where there is neither."""
         board = self._board
+        if board.board and (note := note_meant(board.board, text)):
+            board.ask(receive(board.desk, board.board, note))
+            return True
         code = batch_of(board.board, text) if board.board else ""
         run = (
             next((one for one in board.board.under_way if one.run == text.strip().upper()), None)

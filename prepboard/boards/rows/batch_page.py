@@ -97,6 +97,8 @@ def _entry(voice: Voice, measure: Measure, entry: Entry) -> str:
             "frozen": _("frozen, in {place}"),
             "thawed": _("thawed, in {place}"),
             "split": _("{amount} apart, {why}") if entry.amount < 0 else _("{amount}, a part of {why}"),
+            "sent": _("{amount} to another kitchen, note {why}"),
+            "received": _("{amount} from another kitchen"),
             "undone": _("{amount} put right: a change was undone"),
         }.get(entry.kind, "{amount} " + entry.kind)
     into = voice.name(entry.into) if entry.into else ""

@@ -18,6 +18,7 @@ from prepboard.boards.rows.station_view import (
     title_lines,
     view,
 )
+from prepboard.boards.rows.van_rows import van_lines
 from prepboard.boards.wall.view import sections, wall_title
 from prepboard.boards.widgets.row import Piece, aligned, draw, draw_folded, headed, measure
 from prepboard.paper.text.layout import paragraph
@@ -33,7 +34,7 @@ def texts(board: Board, stations: tuple[str, ...], width: int = 100, by: str = "
     upper, lower = shown.sections[:2], shown.sections[2:]
     lines = _title(shown, width)
     lines += [_joined(line) for line in morning_lines(board, stations, width)]
-    lines += [_joined(line) for line in bring_lines(board, stations, width)]
+    lines += [_joined(line) for line in (*van_lines(board, width), *bring_lines(board, stations, width))]
     notes = notes_section(board, stations)
     due = due_section(board, stations)
     above = [one for one in (notes, due) if one.rows]

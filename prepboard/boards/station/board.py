@@ -11,6 +11,7 @@ from textual import events
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from prepboard.boards.acts.vans import note_meant
 from prepboard.boards.frame.board_screen import NARROW, ROOMY, WIDE, BoardScreen
 from prepboard.boards.keys import bindings
 from prepboard.boards.questions.scanned import batch_of
@@ -30,6 +31,7 @@ from prepboard.boards.rows.station_view import (
     service_ends,
     title,
 )
+from prepboard.boards.rows.van_rows import van_lines
 from prepboard.boards.station.folding import across, better_folded, cut
 from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
@@ -114,8 +116,12 @@ class StationScreen(BoardScreen):
         self.sections = tuple(_only(section, self.only) for section in shown) if self.only else shown
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(
-            (night, voice_of(board).now, reminder(board, self.stations)),
-            lambda width: [*morning_lines(board, self.stations, width), *bring_lines(board, self.stations, width)],
+            (night, voice_of(board).now, reminder(board, self.stations), *van_lines(board, self.app.size.width)),
+            lambda width: [
+                *van_lines(board, width),
+                *morning_lines(board, self.stations, width),
+                *bring_lines(board, self.stations, width),
+            ],
         )
         self._put(self.app.size.width, self.app.size.height)
 
@@ -298,7 +304,7 @@ class StationScreen(BoardScreen):
                 notes=[_("A batch's code opens that batch."), _("esc on the board shows all of them again.")],
             )
         )
-        if letters and self.board and batch_of(self.board, letters):
+        if letters and self.board and (batch_of(self.board, letters) or note_meant(self.board, letters)):
             self.open_batch(letters)
         elif letters:
             self._show_only(letters)

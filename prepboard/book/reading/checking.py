@@ -77,6 +77,7 @@ def _no_such(what: str, word: str) -> str:
         "course": _("no counted dish is of a course {word}"),
         "prep": _("no prep is called {word}"),
         "item": _("no prep and no goods are called {word}"),
+        "kitchen": _("no kitchen of the group is called {word}"),
     }
     return said[what].format(word=values.shown(word))
 

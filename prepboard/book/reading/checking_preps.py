@@ -39,6 +39,8 @@ class Names(Struct, frozen=True):
 def names_of(book: BookWritten) -> Names:
     makers: dict[str, list[str]] = {}
     for id_, prep in book.preps.items():
+        if prep.comes_from not in (None, book.this_kitchen):
+            continue
         for given in chain((id_,) if prep.makes is not None else (), prep.also_makes):
             makers.setdefault(given, []).append(id_)
     return Names(

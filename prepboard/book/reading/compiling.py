@@ -37,6 +37,7 @@ from prepboard.book.reading.checking_preps import (
 from prepboard.book.reading.checking_services import check_services, evening, offered_in
 from prepboard.book.reading.compiling_preps import compile_goods, compile_preps, in_words
 from prepboard.book.reading.faults import Findings
+from prepboard.book.reading.group import as_made_here, check_group, compile_kitchens, compile_vans, with_vans
 from prepboard.book.reading.larder import Larder
 from prepboard.book.reading.lasting import lasting, plan_of
 from prepboard.book.reading.rulebooks import rule_book, rule_books, with_house_rules
@@ -55,6 +56,8 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
     """The Book, or None when there are findings, of this step or an earlier one. One that was `accepted` once is made
     all the same: what a later program finds in it is said when it is loaded anew, and locks nobody out of the file."""
     check_kitchen(written, findings)
+    check_group(written, findings)
+    written = as_made_here(written)
     plan = plan_of(written.approved_plan, findings)
     rules = _rules(written, plan, findings, accepted=accepted)
     check_services(written, findings)
@@ -77,7 +80,7 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
         stations=_stations(written),
         equipment=_equipment(written),
         places=_places(written),
-        services=_services(written),
+        services=with_vans(_services(written), written),
         dishes=dishes,
         menus=_menus(written),
         preps=preps,
@@ -87,6 +90,8 @@ def compile_book(written: BookWritten, digest: str, findings: Findings, *, accep
             id_: Person(id_, person.name or id_.upper(), person.role, person.language)
             for id_, person in written.people.items()
         },
+        kitchens=compile_kitchens(written),
+        vans=compile_vans(written),
         together=planning_order(groups_of(preps, recipes), recipes),
     )
 
@@ -120,6 +125,7 @@ def _kitchen(written: BookWritten, rules: RuleBook, plan: Plan | None) -> Kitche
         altitude=written.altitude,
         copies_kept=written.copies_kept,
         copies_also_to=written.copies_also_to,
+        member=written.this_kitchen,
     )
 
 

@@ -128,6 +128,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
         cost_over=prep.cost_over,
         note=prep.note,
         was=prep.was or "",
+        comes_from="" if prep.comes_from in (None, book.this_kitchen) else prep.comes_from,
     )
 
 
@@ -206,7 +207,7 @@ def _check_served_from(path: KeyPath, prep: PrepWritten, store: Store, larder: L
 
 
 def _outputs(path: KeyPath, id_: str, prep: PrepWritten, larder: Larder) -> dict[str, int]:
-    if prep.makes is None:
+    if prep.makes is None or id_ not in larder.names.makers:
         return {}
     outputs = {id_: larder.amount((*path, "makes"), id_, prep.makes)}
     for item, amount in prep.also_makes.items():

@@ -102,6 +102,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
             " not there, the sous chef's board says so.", "a whole path", "none",
             'copies_also_to = "/media/stick/kitchen"',
         ),
+        "this_kitchen": Key("Which of the kitchens of a group this book is read in.", "an id of [kitchens]",
+                            "a kitchen by itself", 'this_kitchen = "central"'),
     },
     "stations": {
         "name": Key("What people read.", _TEXT, "its id in words", 'name = "Hot line"'),
@@ -252,6 +254,10 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                          "on_demand = true"),
         "note": Key("Said with the recipe.", _TEXT, "none", 'note = "Do not season before pressing."'),
         "was": _WAS,
+        "comes_from": Key(
+            "Which kitchen of the group makes it. Everywhere else it is ordered and not made; of its recipe the unit of"
+            " `makes` counts there, and the allergens.", "an id of [kitchens]", "made here", 'comes_from = "central"',
+        ),
         "steps": Key("How it is made, in order; their keys are below.", "tables", "none",
                      'steps = [{ do = "Sweat, cover, purée", hands_on = "20 min", wait = "40 min" }]'),
     },
@@ -375,5 +381,23 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                     " book lists nobody, anybody may do everything.", "cook, closing, sous", "cook", 'role = "sous"'),
         "language": Key("What they read on boards that are opened with their initials, and in their own commands.",
                         "a code", "their bench's, else the kitchen's", 'language = "es"'),
+    },
+    "kitchens": {
+        "name": Key("What people read, on boards and on delivery notes.", _TEXT, "its id in words",
+                    'name = "Central kitchen"'),
+        "letter": Key("Stands before the codes of what comes from it: the same code may be another box elsewhere.",
+                      "one capital letter, or two", "must be said", 'letter = "Q"'),
+    },
+    "vans": {
+        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Early van"'),
+        "from": Key("Where it leaves from.", "an id of [kitchens]", "must be said", 'from = "central"'),
+        "to": Key("Where it goes.", "ids of [kitchens]", "must be said", 'to = ["north", "south"]'),
+        "days": Key("On which weekdays.", "mon to sun", "every day", 'days = ["mon", "thu"]'),
+        "closes": Key("The last moment for an order: the last one before it leaves, the evening before where that is"
+                      " later on the clock.", _CLOCK, "when it leaves", 'closes = "18:00"'),
+        "leaves": Key("When it leaves. Where it leaves from, what is ordered by it is needed then.", _CLOCK,
+                      "must be said", 'leaves = "06:30"'),
+        "arrives": Key("When it has been to the last of its kitchens.", _CLOCK, "when it leaves",
+                       'arrives = "07:30"'),
     },
 }  # fmt: skip

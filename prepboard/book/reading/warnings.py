@@ -60,9 +60,10 @@ def _unused(book: Book, findings: Findings) -> None:
     taken = {item for dish in book.dishes.values() for item in dish.plate}
     for prep in book.preps.values():
         taken.update(prep.may_take)
+    sends = any(van.comes_from == book.kitchen.member for van in book.vans.values())
     for id_, prep in book.preps.items():
         comes_along = id_ not in prep.made_by
-        if id_ not in taken and prep.par is None and not comes_along:
+        if id_ not in taken and prep.par is None and not comes_along and not sends:
             findings.add(("preps", id_), _("nothing takes it: no dish, no recipe, no `par`; it is never planned"))
     for id_ in book.goods:
         if id_ not in taken:

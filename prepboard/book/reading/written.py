@@ -222,6 +222,9 @@ class PrepWritten(Written):
     note: Note = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
     steps: list[StepWritten] = []
+    comes_from: Word | None = Field(
+        default=None, description="The kitchen of the group that makes it; elsewhere it is ordered"
+    )
 
 
 class GoodsWritten(Written):
@@ -265,6 +268,21 @@ class TaskWritten(Written):
     place: Word | None = Field(default=None, description="What it reads: the place is held to its limit by it")
 
 
+class KitchenWritten(Written):
+    name: Name | None = None
+    letter: Word | None = Field(default=None, description="Stands before the codes of what comes from it: C-K7F")
+
+
+class VanWritten(Written):
+    name: Name | None = None
+    comes_from: Word | None = Field(default=None, alias="from")
+    to: Words | None = None
+    days: list[Weekday] | None = Field(default=None, description="Default every day")
+    closes: Clock | None = Field(default=None, description="The last time of day for orders; default `leaves`")
+    leaves: Clock | None = None
+    arrives: Clock | None = Field(default=None, description="At the last of its kitchens; default `leaves`")
+
+
 class PersonWritten(Written):
     name: Name | None = None
     role: Literal["cook", "sous", "closing"] = "cook"
@@ -302,6 +320,7 @@ class BookWritten(Written):
     runs_over: Duration = Field(default=Fraction(3600), description="A service goes on after its end, at most so long")
     copies_kept: int = Field(default=24, description="Copies of the file that are kept, 2 to 1000")
     copies_also_to: Note = Field(default="", description="A second folder for them, as a whole path")
+    this_kitchen: Word = Field(default="", description="Which kitchen of the group this is")
     stations: dict[str, StationWritten] = {}
     equipment: dict[str, EquipmentWritten] = {}
     places: dict[str, PlaceWritten] = {}
@@ -312,6 +331,8 @@ class BookWritten(Written):
     goods: dict[str, GoodsWritten] = {}
     tasks: dict[str, TaskWritten] = {}
     people: dict[str, PersonWritten] = {}
+    kitchens: dict[str, KitchenWritten] = {}
+    vans: dict[str, VanWritten] = {}
 
 
 SECTIONS: Mapping[str, type[Written]] = {
@@ -325,6 +346,8 @@ SECTIONS: Mapping[str, type[Written]] = {
     "goods": GoodsWritten,
     "tasks": TaskWritten,
     "people": PersonWritten,
+    "kitchens": KitchenWritten,
+    "vans": VanWritten,
 }
 
 

@@ -35,7 +35,8 @@ def rules_for(book: Book, item: str) -> RuleBook:
     if cooked is None or prep is None:
         return rules
     makers = [book.preps[maker] for maker in prep.made_by if maker in book.preps]
-    if not any(is_hot(step, rules) for maker in makers for step in maker.steps):
+    # Whether another kitchen cooked it nobody here knows: the colder limit.
+    if not prep.comes_from and not any(is_hot(step, rules) for maker in makers for step in maker.steps):
         return rules
     whole, own = rules.degrees("cold_holding", "C"), rules.degrees("cold_holding_cooked", "C")
     if whole is not None and own is not None and whole <= own:

@@ -12,6 +12,7 @@ from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount, rea
 from prepboard.book.saying import nearest
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known
+from prepboard.plan.given.called import batch_called
 from prepboard.store.file.who import Refused
 from prepboard.texts import _, typed
 
@@ -84,8 +85,13 @@ def find_run(kitchen: Kitchen, word: str) -> Run | None:
 
 def find_batch(kitchen: Kitchen, word: str) -> Batch | None:
     """The batch with something left that has this code."""
-    code = word.strip().upper()
-    return next((batch for batch in kitchen.state.batches if batch.code == code), None)
+    return batch_called(kitchen.state, word)
+
+
+def find_kitchen(kitchen: Kitchen, word: str) -> str:
+    """A kitchen of the group by its id, its name or its letter."""
+    letters = {one.letter: one.id for one in kitchen.book.kitchens.values()}
+    return letters.get(word.strip().upper()) or find(word, kitchen.book.kitchens, _("kitchen"))
 
 
 def need_batch(kitchen: Kitchen, word: str) -> Batch:

@@ -12,11 +12,15 @@ from prepboard.texts import _
 
 @click.command()
 @click.option("--days", type=click.IntRange(1, 14), default=2, show_default=True, help="So many business days ahead.")
+@click.option("--send", is_flag=True, help="Orders from the other kitchens of the group what is proposed.")
 @format_options
 @shared_options()
 @click.pass_obj
-def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
-    """What to buy: goods short for the days ahead, in packs, by supplier, with the last moment to order."""
+def order(session: Session, days: int, send: bool, as_json: bool, as_csv: bool) -> None:
+    """What to buy: goods short for the days ahead, in packs, by supplier, with the last moment to order.
+
+    In a group also what to order from the other kitchens before their van closes: show orders says it too.
+    """
     from prepboard.commands.given.printing import print_as, title, width
     from prepboard.paper import text_pages
     from prepboard.paper.lists.ordering import objects
@@ -25,6 +29,9 @@ def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
     from prepboard.plan.leftovers.ordering import order_list, until_day
     from prepboard.store.past.shelf import on_the_shelf
 
+    if send:
+        _send(session)
+        return
     with session.kitchen() as kitchen:
         board = kitchen.board
         until, there = until_day(board.state, board.now, days), on_the_shelf(kitchen.file, kitchen.book)
@@ -37,6 +44,48 @@ def order(session: Session, days: int, as_json: bool, as_csv: bool) -> None:
             as_json=as_json,
             as_csv=as_csv,
         )
+
+
+def _send(session: Session) -> None:
+    """Orders what is proposed, by each van."""
+    from prepboard.plan.leftovers.vans import proposed
+    from prepboard.store.actions.group.orders import order as act
+    from prepboard.store.file.who import Refused
+
+    with session.kitchen() as kitchen:
+        board = kitchen.board
+        found = [one for one in proposed(board.state, board.pars, board.make, board.now) if one.lines]
+        if not found:
+            raise Refused(_("nothing is short until the van after the next one"))
+        for one in found:
+            amounts = {line.prep: line.amount for line in one.lines}
+            tell_did(act(kitchen.file, kitchen.who, one.trip.van.id, one.trip.day, amounts))
+
+
+@click.command()
+@click.argument("kitchen_", metavar="KITCHEN")
+@click.argument("prep", nargs=-1, required=True, metavar="PREP")
+@click.option("--no", "why", metavar="WHY", default="", help="It is not sent, and why; else it is.")
+@answer_options
+@shared_options()
+@click.pass_obj
+def answer(session: Session, kitchen_: str, prep: tuple[str, ...], why: str) -> None:
+    """Answers an order that came after its van was closed: it is sent, or it is not."""
+    from prepboard.commands.given.reading import find, find_kitchen
+    from prepboard.store.actions.group.orders import answer_order
+    from prepboard.store.file.who import Refused
+
+    with session.kitchen() as kitchen:
+        of, item = find_kitchen(kitchen, kitchen_), find(" ".join(prep), kitchen.book.preps, "prep")
+        here = kitchen.book.kitchen.member
+        asked = [
+            one
+            for one in kitchen.state.orders
+            if (one.kitchen, one.prep, one.maker) == (of, item, here) and one.late and not one.answer
+        ]
+        if not asked:
+            raise Refused(_("no order of that waits for an answer"))
+        tell_did(answer_order(kitchen.file, kitchen.who, asked[0].id, not why, plain(why)))
 
 
 @click.command()

@@ -49,6 +49,8 @@ class Label(Struct, frozen=True):
     use_by: str
     lines: tuple[str, ...]
     warning: str = ""
+    square: str = ""
+    """What its square holds: the code, in a group with this kitchen's letter before it."""
 
     @property
     def texts(self) -> list[str]:
@@ -106,8 +108,14 @@ def _label(batch: Batch, voice: Voice, amount: str, part: str, sale: Sequence[st
         *loosened_texts(voice),
     ]
     return Label(
-        batch.code, _name(batch, voice), _use_by(batch, voice), tuple(filter(None, lines)), _warning(batch, voice)
-    )
+        batch.code, _name(batch, voice), _use_by(batch, voice), tuple(filter(None, lines)), _warning(batch, voice),
+        _square(batch, voice),
+    )  # fmt: skip
+
+
+def _square(batch: Batch, voice: Voice) -> str:
+    own = voice.book.kitchens.get(voice.book.kitchen.member)
+    return f"{own.letter}-{batch.code}" if own else batch.code
 
 
 def _warning(batch: Batch, voice: Voice) -> str:
@@ -240,10 +248,11 @@ def as_svg(label: Label, columns: int = 32) -> str:
         f'<text x="{_EDGE}" y="{_EDGE + (n + 1) * _LINE - 5}" font-weight="{weight}">{escape(line)}</text>'
         for n, (line, weight) in enumerate(drawn)
     )
+    drawn_code = square(label.square or label.code, wide - _SIDE - _EDGE, _EDGE)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide}" height="{height}" viewBox="0 0 {wide} {height}" '
         f'font-family="monospace" font-size="15" role="img" aria-label="{escape(label.name)} {escape(label.code)}">'
-        f'<rect width="{wide}" height="{height}" fill="#fff"/>{words}{square(label.code, wide - _SIDE - _EDGE, _EDGE)}'
+        f'<rect width="{wide}" height="{height}" fill="#fff"/>{words}{drawn_code}'
         f'<text x="{wide - _EDGE - _SIDE / 2:g}" y="{_EDGE + _SIDE + _LINE}" text-anchor="middle" font-weight="bold">'
         f"{escape(label.code)}</text>"
         "</svg>"
@@ -251,7 +260,7 @@ def as_svg(label: Label, columns: int = 32) -> str:
 
 
 def square(code: str, left: float, top: float, side: float = _SIDE) -> str:
-    """The QR code of a batch's code as part of a drawing, its white edge included."""
+    """The QR code of a batch's code, or of a whole delivery note, as part of a drawing, its white edge included."""
     # Only what is printed with a code needs it; every list imports this module.
     import segno
 

@@ -161,6 +161,10 @@ def what(line: Recorded, voice: Voice) -> str:
     return " ".join(part for part in (named or (voice.name(line.item) if line.item else ""), line.batch) if part)
 
 
+BETWEEN_KITCHENS = frozenset({"dispatched", "taken back", "received", "refused", "arrived there", "settled"})
+"""Of the deliveries those from one kitchen of a group to another."""
+
+
 def value(line: Recorded, voice: Voice) -> str:
     """What was read, how much it was, or what was done."""
     if line.kind == "sign-off":
@@ -170,7 +174,11 @@ def value(line: Recorded, voice: Voice) -> str:
         return _("loaded, version {n}").format(n=plain(line.value))
     if line.kind == "task":
         return _("done")
-    if line.did == "sent back" or line.kind in ("correction", "place", "run", "incident", "clock"):
+    if (
+        line.did in BETWEEN_KITCHENS
+        or line.did == "sent back"
+        or line.kind in ("correction", "place", "run", "incident", "clock")
+    ):
         did = {"undo": _("undone"), "incident": _("served all the same"), "clock": _("set by hand")}
         return ": ".join(part for part in (did.get(line.did, _(line.did)), plain(line.value)) if part)
     if line.amount is None:

@@ -101,12 +101,17 @@ def page(trace: Trace, voice: Voice, width: int) -> Section:
 def _object(link: Link, way: str, voice: Voice) -> Json:
     shape = Shape(voice)
     if link.kind == "goods":
-        return {"goods": link.item, "lot": None, "run": link.run}
+        return {"goods": link.item, "lot": plain(link.lot) or None, "run": link.run or None}
     if link.kind == "dish":
         day = shape.day(link.day) if link.day else None
         return {"dish": link.item, "service": link.service, "day": day, "plates": link.plates}
     if link.kind in ("gone", "discarded"):
         return {link.kind: plain(link.why), "amount": _amount(link)}
+    if link.kind == "sent":
+        return {"kitchen": link.name or None, "note": link.why, "amount": _amount(link)}
+    if link.kind == "came":
+        lots = [_object(one, way, voice) for one in link.links]
+        return {"kitchen": link.name, "note": link.why, "batch_there": link.code, way: lots}
     if link.kind == "run":
         return {"run": link.code, "prep": link.item, "state": link.why, "amount": _amount(link)}
     shown = {**_of_batch(link, shape, voice), "run": link.run or None, "amount": _amount(link)}
@@ -156,6 +161,13 @@ def _named(link: Link, voice: Voice) -> str:
     if link.kind in ("gone", "discarded"):
         said = _("gone: {why}") if link.kind == "gone" else _("discarded: {why}")
         return said.format(why=plain(link.why))
+    if link.kind in ("sent", "came"):
+        kitchen = voice.kitchen(link.name)
+        return (
+            kitchen
+            if link.kind == "sent"
+            else _("{kitchen}, batch {code} there").format(kitchen=kitchen, code=link.code)
+        )
     named = batch_name(link.item, link.name, voice)
     return f"{named} {link.code}".strip()
 
@@ -168,8 +180,10 @@ def _facts(link: Link, voice: Voice) -> str:
         return listed(
             (voice.service(link.service, link.day) if link.day else "", long_day(link.day) if link.day else "")
         )
+    if link.kind in ("sent", "came"):
+        return listed((amount, _("note {note}").format(note=link.why)))
     if link.kind == "goods":
-        return _("lot not written down")
+        return _("lot {lot}").format(lot=plain(link.lot)) if link.lot else _("lot not written down")
     if link.kind == "run":
         return listed((amount, _(link.why)))
     made = _("made {time}").format(time=voice.time(link.made_at)) if link.made_at else ""

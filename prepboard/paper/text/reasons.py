@@ -47,6 +47,8 @@ def decided_by(why: str, rules: RuleBook) -> str:
         return _("By {rules}").format(rules=title)
     if why == "maker's date":
         return _("By the maker's date")
+    if why == "its label":
+        return _("By the label that it came with")
     return _("By common practice") if why in ("thawed", "no recipe") else _("By the kitchen's own recipe")
 
 
@@ -96,4 +98,5 @@ _WORDINGS: Mapping[str, Callable[[RuleBook], str]] = {
         time=rules.rules["thawed_goods"].said if "thawed_goods" in rules.rules else ""
     ),
     "no recipe": lambda _rules: _("no recipe knows it"),
+    "its label": lambda _rules: _("the label that it came with"),
 }

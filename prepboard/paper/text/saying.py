@@ -155,6 +155,16 @@ class Voice(Struct, frozen=True):
             return text
         return f"{near_day(self.days, on, self.now)} {text}".strip()
 
+    def kitchen(self, kitchen: str) -> str:
+        """The name of a kitchen of the group; its id where the book has lost it."""
+        found = self.book.kitchens.get(kitchen)
+        return plain(found.name) if found else plain(kitchen)
+
+    def van(self, van: str) -> str:
+        """The name of a van; its id where the book has lost it."""
+        found = self.book.vans.get(van)
+        return plain(found.name) if found else plain(van)
+
     def station(self, station: str) -> str:
         found = self.book.stations.get(station)
         return plain(found.name if found else station)

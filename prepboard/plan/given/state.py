@@ -18,6 +18,7 @@ from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import Answer, Food, Mark, may_use
 from prepboard.book.safety.stays import Stay
 from prepboard.book.safety.temperatures import Reading
+from prepboard.plan.given.group import Hold, Order, Transfer
 from prepboard.plan.given.learned import Common, Learned
 
 Sitting = tuple[str, date]
@@ -322,6 +323,12 @@ class State(Struct, frozen=True):
     placed_for: str = ""
     """The digest of what the placements were worked out from."""
     clock_set_by_hand: bool = False
+    transfers: tuple[Transfer, ...] = ()
+    """What left for other kitchens of the group or comes from them, of the last days; the oldest first."""
+    orders: tuple[Order, ...] = ()
+    """By vans of the last days and those ahead."""
+    holds: tuple[Hold, ...] = ()
+    """What other kitchens hold back."""
     new_on: date | None = None
     """The business day on which a book was first loaded: what that day's services asked for could not have been made
     before there was a plan."""

@@ -45,6 +45,7 @@ def using_up(state: State, now: datetime) -> tuple[UseFirst, ...]:
         more = _could_take(state, needs, held, run_times, lot, ends) if lot.left else ()
         outlets = (*(replace(outlet, by=min(outlet.by, ends)) for outlet in given), *more)
         whole = lot.left + _sum(given)
+        assert lot.source != "van"  # It is not here yet.
         found.append(UseFirst(lot.name, lot.source, lot.prep, whole, lot.left, lot.there, ends, outlets))
     return tuple(sorted(found, key=lambda line: (line.good_until, line.prep, line.name)))
 
@@ -64,7 +65,7 @@ def _lots(state: State, needs: Needs) -> list[tuple[Lot, tuple[Outlet, ...]]]:
     return [
         (lot, tuple(given))
         for lot, given in drawn.values()
-        if not lot.frozen and (lot.source == "batch" or _comes_along(state, needs, lot))
+        if not lot.frozen and (lot.source == "batch" or (lot.source != "van" and _comes_along(state, needs, lot)))
     ]
 
 

@@ -12,6 +12,7 @@ from datetime import date, datetime
 from prepboard.book.book import Book
 from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
 from prepboard.book.safety.needs import opened_as_taken
+from prepboard.plan.given.group import Transfer
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.memory import memory_of
 from prepboard.plan.runs.runs import NOTHING, Carried, Planned, RunTimes
@@ -24,12 +25,13 @@ def carried_by(state: State, planned: Sequence[Planned], run_times: RunTimes) ->
     batches, packs = run_times.handing_on, run_times.packs
     under_way = {run.code: run for run in state.runs}
     opens = _opened_by_runs(state.book)
+    vans = {one.note: one for one in state.transfers}
     runs: dict[str, Planned] = {}
     found: dict[str, Carried] = {}
     for run in reversed(planned):
         runs[run.name] = run
         handed = [
-            _handed(lot, need, run_times, batches, under_way, runs, found)
+            _handed(lot, need, run_times, batches, under_way, vans, runs, found)
             for need in run.takes
             for lot, _ in need.drawn
             if lot.source != "batch" or lot.name in batches
@@ -82,6 +84,7 @@ def _handed(
     run_times: RunTimes,
     batches: Mapping[str, Batch],
     under_way: Mapping[str, Run],
+    vans: Mapping[str, Transfer],
     runs: Mapping[str, Planned],
     found: Mapping[str, Carried],
 ) -> Carried:
@@ -97,6 +100,8 @@ def _handed(
         own = run_times.first_day(run.recipe, run.size, placed, ready)
         first = passes_on(food_of(prep), min(own, _day(run_times, run.started)), run.first_day)
         return _carried(first, run.first_safety)
+    if lot.source == "van":
+        return _carried(vans[lot.name].passes_on, vans[lot.name].safety)
     planned, got = runs[lot.name], found.get(lot.name, NOTHING)
     if not prep.ready_to_eat:
         return Carried(None, got.safety) if bears_no_mark(prep) else got

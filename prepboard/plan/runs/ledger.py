@@ -12,9 +12,10 @@ from msgspec import Struct, field
 from prepboard.book.book import Prep
 from prepboard.plan.given.state import Line, Placed, State
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
-from prepboard.plan.runs.stock import Counted, Lot, Need, minute_of, what_counts
+from prepboard.plan.runs.stock import Counted, Lot, Need, keep_fresh, minute_of, what_counts
 from prepboard.plan.service.counts import expected_gone
 from prepboard.plan.service.freshness import fresh_for, fresh_until
+from prepboard.plan.service.on_vans import on_vans
 from prepboard.plan.service.thawing import thaw_of, thawing_until
 
 A_FIFTIETH = 50
@@ -57,6 +58,7 @@ class Ledger:
         self._in_time: dict[str, Sequence[Lot]] = {}
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
         self._put_batches()
+        self._put_vans()
 
     def next_line(self, prep: str, need: str) -> Line:
         """The next line of a prep for a need: lines that were ever run keep their number."""
@@ -136,6 +138,15 @@ class Ledger:
             if prep in self.book.preps[maker].driven_by:
                 return self.book.preps[maker]
         return None
+
+    def _put_vans(self) -> None:
+        """What is on its way here, from when its van arrives."""
+        for one, there in on_vans(self.state, self.now):
+            self.coming.add(one.prep)
+            lot = Lot(one.prep, one.amount, minute_of(there), one.use_by, "van", one.note)
+            if one.made_at is not None:
+                keep_fresh(lot, self.book, one.made_at)
+            self.lots[one.prep].append(lot)
 
     def _put_batches(self) -> None:
         """Every good batch as a lot, less what is expected to be gone of it where nobody counts plates."""

@@ -22,14 +22,14 @@ from prepboard.plan.service.thawing import Thaw
 
 
 class Lot(Struct, gc=False):
-    """Some of one prep that is, or will be, there. `source` is "batch", "run" or "planned", `name` its code or
-    the text of its line."""
+    """Some of one prep that is, or will be, there. `source` is "batch", "run", "van" or "planned", `name` its
+    code, its note or the text of its line."""
 
     prep: str
     left: int
     there: datetime
     good_until: datetime | None
-    source: Literal["batch", "run", "planned"]
+    source: Literal["batch", "run", "van", "planned"]
     name: str
     set_aside: str = ""
     thaw: Thaw | None = None
@@ -139,8 +139,8 @@ class Counted(Struct, frozen=True, gc=False):
 
     @property
     def by_source(self) -> tuple[int, int, int]:
-        """Of batches, of runs under way and of planned runs."""
-        return (self.of("batch"), self.of("run"), self.of("planned")) if self.lots else (0, 0, 0)
+        """Of batches, of what is under way, be it runs or vans, and of planned runs."""
+        return (self.of("batch"), self.of("run") + self.of("van"), self.of("planned")) if self.lots else (0, 0, 0)
 
 
 def keep_fresh(lot: Lot, book: Book, ready: datetime) -> None:

@@ -12,6 +12,7 @@ from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import Occasion, occasions
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.demand.plating import Plating
+from prepboard.plan.given.group import Transfer
 from prepboard.plan.given.state import State
 from prepboard.plan.service.expecting import Evening
 from prepboard.plan.shown.lines import MakeLine, UnderWay
@@ -42,9 +43,13 @@ class Coming(Struct, frozen=True):
 NOTHING = Coming()
 
 
-def coming(make: Iterable[MakeLine], under_way: Iterable[UnderWay]) -> Coming:
-    """What the runs under way and those planned will give."""
+def coming(
+    make: Iterable[MakeLine], under_way: Iterable[UnderWay], vans: Iterable[tuple[Transfer, datetime]] = ()
+) -> Coming:
+    """What the runs under way and those planned will give, and what is on its way here."""
     given: dict[str, list[tuple[datetime, int]]] = defaultdict(list)
+    for one, there in vans:
+        given[one.prep].append((there, one.amount))
     for run in under_way:
         for prep, amount in (run.outputs or {run.prep: run.amount}).items():
             given[prep].append((run.ready_at, amount))

@@ -21,6 +21,7 @@ from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import Kept, keep_placements, placed_before
 from prepboard.store.act.saying import clock_time, day_of
 from prepboard.store.act.sealing import SEALED, holds, without_amount
+from prepboard.store.act.telling import tell_held
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -77,6 +78,11 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "withdrawals": ("number",),
     "run_lots": ("run", "goods"),
     "pins": ("person",),
+    "transfers": ("id",),
+    "received_as": ("ours",),
+    "holds_kept": ("id",),
+    "orders": ("id",),
+    "group_books": ("number",),
 }
 """The tables whose rows actions change, and what names a row in each."""
 
@@ -382,6 +388,8 @@ def _kept_within(
     doing.placed = placed_before(doing)
     answer = body(doing)
     doing.fold()
+    if book is not None and book.kitchen.member:
+        tell_held(doing)
     if not doing.plan_is_put_back:
         keep_placements(doing, doing.placed)
     doing.finish(answer)

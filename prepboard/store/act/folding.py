@@ -18,6 +18,7 @@ from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark,
 from prepboard.book.safety.needs import rules_for
 from prepboard.store.act.lapsing import food_needs_control, unmeasured_mark
 from prepboard.store.file.times import day_or_none, instant, instant_text
+from prepboard.store.read.came import came_with, lots_that_came
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks, stays_of
 from prepboard.store.read.measured import OF_ONE, READ, SHOWS, a_reading, start_of
@@ -88,7 +89,7 @@ def fold_after(files: Files, action: str, did: str, touched: Iterable[Touched]) 
 def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> set[Code]:
     db = files.db
     known = db.execute("SELECT value FROM settings WHERE name = ?", [FOLDED]).fetchone()
-    if not known or known[0] != form() or did in ("load", "restore", "clock"):
+    if not known or known[0] != form() or did in ("load", "group book", "restore", "clock"):
         db.execute("INSERT OR REPLACE INTO settings VALUES (?, ?)", [FOLDED, form()])
         return set(db.execute(ALL_LIVE).fetchall())
     found: set[Code] = set()
@@ -98,6 +99,8 @@ def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> s
         key = msgspec.json.decode(text)
         if table in ("batches", "runs"):
             found.add(("batch" if table == "batches" else "run", key["code"]))
+        elif table == "received_as":
+            found.add(("batch", key["ours"]))
         elif table == "run_lots":
             found.add(("run", key["run"]))
         elif table == "blocked_places":
@@ -151,6 +154,7 @@ def _withdrawn_seeds(files: Files, number: int) -> set[Code]:
     if row["batch"]:
         return {("batch", row["batch"])}
     found: set[Code] = {("batch", code) for (code,) in files.db.execute(PACKS)}
+    found |= {("batch", code) for (code,) in files.db.execute("SELECT ours FROM received_as")}
     # A run goes by the recipe that it was started with, under the ids of that book.
     for version, prep in files.db.execute("SELECT DISTINCT book, prep FROM runs WHERE state != 'undone'").fetchall():
         recipe = files.book_of(version).preps[prep]
@@ -226,6 +230,7 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
             mark for mark in from_run if mark.source != code and (mark.source, mark.row in its_own) != (run, True)
         ]
     marks += _withheld(files, food)
+    marks += came_with(files, row)
     if (unmeasured := unmeasured_mark(files, row)) is not None:
         marks.append(unmeasured)
     own: list[Mark] = []
@@ -267,7 +272,20 @@ def _withheld(files: Files, food: Kept) -> list[Mark]:
     for one in files.rows("SELECT * FROM withdrawals WHERE lifted_at IS NULL"):
         if one["batch"] == code or (row["pack"] and _is_withdrawn(one, row["prep"], row["lot"])):
             found.append(Mark(WITHHELD, begin, one["why"], code, WITHDRAWN))
+        elif one["goods"]:
+            found += _lot_that_came(files, code, begin, one)
     return found
+
+
+def _lot_that_came(files: Files, code: str, begin: datetime, one: Row) -> list[Mark]:
+    """Row 2 for what another kitchen made: of the withdrawn goods, of that lot or of one that nobody there wrote
+    down."""
+    for lots in lots_that_came(files.db, code):
+        named = [lot for goods, lot in lots if _is_withdrawn(one, goods, lot)]
+        if named:
+            unknown = "; " + _("its lot is not known") if one["lot"] and not any(named) else ""
+            return [Mark(WITHHELD, begin, one["why"] + unknown, code, WITHDRAWN)]
+    return []
 
 
 def every_id(files: Files, goods: str) -> list[str]:

@@ -28,7 +28,7 @@ STAYS = ("load", "clock", "restore")
 TAKEN_BACK = ("batches", "runs")
 """Where a row that the action added stays, as undone, since other records name it."""
 
-WARMS = ("thaw", "move to")
+WARMS = ("thaw", "move to", "dispatch")
 SLIP = timedelta(minutes=30)
 """What was out of its storage for longer is no slip of the finger any more: taking that back would give food time that
 it does not have (common practice, no source)."""
@@ -36,7 +36,7 @@ it does not have (common practice, no source)."""
 LAST = """
     SELECT id, at, did, answer, number FROM actions
     WHERE by = ?1 COLLATE NOCASE AND (?1 != '' OR station = ?2) AND undone_by IS NULL
-      AND did NOT IN ('undo', 'pin', 'wrong pin', 'right pin')
+      AND did NOT IN ('undo', 'pin', 'wrong pin', 'right pin', 'heard of', 'held back elsewhere', 'put back')
     ORDER BY number DESC LIMIT 1"""
 """A person's last change, in whatever letters the initials were written; of those without initials, their station's."""
 
@@ -73,6 +73,8 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
         raise Refused(_("this cannot be undone: {change}").format(change=said))
     if found["did"] in WARMS and doing.now - instant(found["at"]) > SLIP:
         said = _("it has stood there since {time}, and that counts; move it back instead")
+        if found["did"] == "dispatch":
+            said = _("it left {time}: take it back with its temperature instead")
         raise Refused(said.format(time=doing.time(instant(found["at"]))))
     if found["number"] <= undo_after(doing.db):
         text = _("that was {time}: too long ago to be undone; change it instead: {change}")
@@ -208,7 +210,9 @@ def _move_back(doing: Doing, action: str) -> None:
 def _put_back(doing: Doing, change: Row) -> None:
     table, key = change["row_of"], json.loads(change["key"])
     before = json.loads(change["before"]) if change["before"] else None
-    if before is not None:
+    if table == "transfers":
+        _half_back(doing, change, before)
+    elif before is not None:
         # What is left of a batch has come back with its moves.
         kept = ("left", "state") if table == "batches" else ()
         doing.put(table, {**key, **{name: value for name, value in before.items() if name not in kept}})
@@ -219,3 +223,20 @@ def _put_back(doing: Doing, change: Row) -> None:
         doing.put(table, {**key, "state": "undone"})
     else:
         doing.drop(table, **key)
+
+
+def _half_back(doing: Doing, change: Row, before: Row | None) -> None:
+    """A transfer is never forgotten: what left says that it was taken back, what came that it was not taken in; that
+    is said in a turn of its own, so that whoever hears both knows which was last."""
+    key = json.loads(change["key"])
+    after = json.loads(change["after"])
+    if (before or {}).get("got_in", "") != after["got_in"]:
+        nothing = {"got_amount": None, "got_at": None, "got_by": "", "got_degrees": "", "got_why": "", "ours": ""}
+        kept = {name: before[name] for name in nothing} if before and before["got"] else nothing
+        turn = {"got_in": doing.id, "got_turn": after["got_turn"] + 1}
+        doing.put("transfers", {**key, "got": before["got"] if before else "", **kept, **turn})
+    elif before is None:
+        back = {"back_at": instant_text(doing.now), "back_by": doing.who.by, "back_in": doing.id}
+        doing.put("transfers", {**key, **back})
+    else:
+        doing.put("transfers", {**key, **{name: value for name, value in before.items() if name != "id"}})

@@ -173,11 +173,13 @@ class NewBatch(Struct, frozen=True):
     blocked_for: str = ""
     place_sure: bool = True
     """Whether somebody said where it stands, or only one place fits."""
+    code: str = ""
+    """What it was called before, where it comes back; else a new one is drawn."""
 
 
 def add_batch(doing: Doing, new: NewBatch, kind: str) -> str:
     """Adds a batch with its first move; answers its code."""
-    code = doing.new_code()
+    code = new.code or doing.new_code()
     stays = (Stay(new.store, new.made_at),)
     history = History(new.first_day, new.made_at, stays, new.inherited, new.safety)
     row: Row = {

@@ -152,7 +152,10 @@ def _put_in_place(db: Connection) -> None:
     number, version = _highest(db, "SELECT max(number) FROM {}.actions"), _highest(
         db, "SELECT CAST(value AS INTEGER) FROM {}.settings WHERE name = 'version'"
     )  # fmt: skip
+    (own,) = db.execute("SELECT value FROM settings WHERE name = 'file id'").fetchone() or ("",)
     _copy_tables(db)
+    # The kitchen is the copy's, the file is this one: so the others of a group see that it was set back.
+    db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES ('file id', ?)", [own])
     db.executemany("INSERT OR IGNORE INTO codes_gone VALUES (?)", [[code] for code in codes])
     keep = "INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)"
     db.execute(keep, ["version", str(version + 1)])

@@ -41,8 +41,15 @@ _PLATED = f"""
 
 _AWAY = f"""
     SELECT moves.kind, moves.why, -sum(moves.amount) AS amount FROM moves
-    WHERE moves.batch = ? AND moves.kind IN ('gone', 'discarded') AND {STANDS}
+    WHERE moves.batch = ? AND moves.kind IN ('gone', 'discarded', 'sent') AND {STANDS}
     GROUP BY moves.kind, moves.why ORDER BY min(moves.number)"""
+
+
+_CAME = """
+    SELECT received_as.sender, received_as.code, received_as.lots, transfers.note FROM received_as
+    JOIN transfers ON transfers.id = received_as.transfer WHERE received_as.ours = ?"""
+
+_SENT_TO = "SELECT receiver FROM transfers WHERE note = ? AND batch = ?"
 
 
 class Reach(Struct, frozen=True):
@@ -85,8 +92,16 @@ class Reach(Struct, frozen=True):
         return self.rows(_PLATED, batch)
 
     def away(self, batch: str) -> list[Row]:
-        """What was used for something else or thrown away: kind, why, amount."""
+        """What was used for something else, thrown away or sent to another kitchen: kind, why, amount."""
         return self.rows(_AWAY, batch)
+
+    def came(self, batch: str) -> Row | None:
+        """Where a batch came from, that was made in another kitchen: its code there, its lots and the note."""
+        return next(iter(self.rows(_CAME, batch)), None)
+
+    def sent_to(self, note: str, batch: str) -> str:
+        """The kitchen that a note was for; "" where it is not known any more."""
+        return next((row["receiver"] for row in self.rows(_SENT_TO, note, batch)), "")
 
     def instead(self, run: str) -> dict[str, str]:
         """What took the place of what in a run."""

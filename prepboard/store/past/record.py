@@ -32,6 +32,7 @@ LOGGED: Mapping[str, Kind] = {
     **dict.fromkeys(("moved", "frozen", "thawed", "split"), "place"),
     **dict.fromkeys(("counted", "not there"), "count"),
     **dict.fromkeys(("delivered", "arrived", "sent back"), "delivery"),
+    **dict.fromkeys(("dispatched", "taken back", "received", "refused", "arrived there", "settled"), "delivery"),
     **dict.fromkeys(("lost", "instead"), "run"),
     **dict.fromkeys(
         (
@@ -46,6 +47,9 @@ LOGGED: Mapping[str, Kind] = {
             "undo",
             "restored",
             "lot typed",
+            "held back elsewhere",
+            "let go elsewhere",
+            "seen to",
         ),
         "correction",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, datetime
 from typing import Literal
 
@@ -24,13 +25,14 @@ DEEPEST = 100
 
 class Link(Struct, frozen=True):
     """One thing on a batch's way: a "batch", opened goods too; "goods" of which no pack was opened; a "run" that gave
-    nothing (yet); a "dish"; what was "gone" or "discarded".
+    nothing (yet); a "dish"; what was "gone" or "discarded"; what was "sent" to another kitchen or "came" from one
+    (`name` its id, `why` the note, of what came `code` the one it has there).
 
     `amount` is what went from the one into the other, in millionths of the food that was taken; None where nobody
     measured it. A batch that stands higher up already is `seen`: its own links are there.
     """
 
-    kind: Literal["batch", "goods", "run", "dish", "gone", "discarded"]
+    kind: Literal["batch", "goods", "run", "dish", "gone", "discarded", "sent", "came"]
     code: str = ""
     item: str = ""
     name: str = ""
@@ -108,6 +110,7 @@ class _Tracer:
         row = self.reach.batch(code)
         whole = self.reach.batch(row["parent"]) if row and row["parent"] else None
         links = [_batch(whole, None)] if whole else []
+        links += self._came(code)
         for run in self.reach.runs_of(code):
             packs: set[str] = set()
             for source, amount in self.reach.used_by(run):
@@ -117,6 +120,14 @@ class _Tracer:
                     links.append(_batch(found, None if found["pack"] else amount, run))
             links += self._goods(run, packs)
         return links
+
+    def _came(self, code: str) -> list[Link]:
+        """The kitchen that a batch came from, and the lots of goods that it was made of there."""
+        came = self.reach.came(code)
+        if came is None:
+            return []
+        lots = tuple(Link("goods", item=item, lot=lot) for item, lot in json.loads(came["lots"]))
+        return [Link("came", came["code"], name=came["sender"], why=came["note"], links=lots)]
 
     def _goods(self, run: str, packs: set[str]) -> list[Link]:
         """The goods of a run's recipe of which no pack was opened: nobody wrote their lot down."""
@@ -142,6 +153,10 @@ class _Tracer:
             day = day_or_none(plates["day"])
             links.append(Link("dish", item=plates["dish"], service=plates["service"], day=day, plates=plates["n"]))
         for away in self.reach.away(code):
+            if away["kind"] == "sent":
+                to = self.reach.sent_to(away["why"], code)
+                links.append(_of(Link("sent", name=to, amount=away["amount"], why=away["why"]), own))
+                continue
             kind: Literal["gone", "discarded"] = "gone" if away["kind"] == "gone" else "discarded"
             links.append(_of(Link(kind, amount=away["amount"], why=away["why"]), own))
         return links

@@ -20,7 +20,7 @@ GONE = """
            -moves.amount - (SELECT coalesce(sum(back.amount), 0) FROM moves AS back
                             WHERE back.gives_back = moves.number),
            (SELECT coalesce(sum(made.amount), 0) FROM moves AS made
-            WHERE made.batch = batches.code AND made.kind = 'made')
+            WHERE made.batch = batches.code AND made.kind IN ('made', 'received'))
     FROM {way} JOIN batches ON batches.code = moves.batch
     WHERE moves.at >= ? AND moves.at < ? AND moves.gives_back IS NULL"""
 

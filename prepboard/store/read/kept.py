@@ -6,7 +6,7 @@ A part has the history of the whole up to when it was divided off.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from sqlite3 import Connection
@@ -87,8 +87,8 @@ def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
     stood = _stood(files.book, row, moves)
     readings = [*_readings(files, row, divided), *([more] if more else [])]
     made = tuple((str(move["run"]), instant(move["at"])) for move in moves if move["kind"] == "made" and move["run"])
-    ready = instant(row["made_at"])
-    ways, start = _ways(files, row, made, stood, readings, ready)
+    ready = _ready(row, moves)
+    ways, start = _ways(files, row, made, stood, readings, ready, came=_came(moves) is not None)
     judged = judge(files.book.kitchen.rules, ways, files.now)
     first_cold = _first_cold(files, made[0][0]) if made and stood[0].store in OUTSIDE else None
     held = HowKept(
@@ -107,6 +107,17 @@ def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
     for parent in _parents(files, row):
         corrected += [instant(at) for (at,) in files.db.execute(CORRECTED_AT, [parent])]
     return Kept(row, held, judged, tuple(sorted(corrected)), made, divided)
+
+
+def _ready(row: Row, moves: Sequence[Row]) -> datetime:
+    """From when on this kitchen knows how it was kept: of what came from another one since it came, by this clock."""
+    came = _came(moves)
+    return instant(came["at"]) if came else instant(row["made_at"])
+
+
+def _came(moves: Sequence[Row]) -> Row | None:
+    """The move by which it, or the whole that it is a part of, came from another kitchen."""
+    return next((move for move in moves if move["kind"] == "received"), None)
 
 
 def _parents(files: Files, row: Row) -> list[str]:
@@ -128,14 +139,17 @@ def _moves(files: Files, row: Row) -> tuple[list[Row], tuple[str, datetime] | No
     return [move for move in before if move["at"] <= at] + own, (str(row["parent"]), instant(at))
 
 
-def _stood(book: Book, row: Row, moves: Iterable[Row]) -> tuple[Stood, ...]:
+def _stood(book: Book, row: Row, moves: Sequence[Row]) -> tuple[Stood, ...]:
     brought = [move for move in moves if move["kind"] in ("moved", "frozen", "thawed")]
-    first = next((move for move in moves if move["kind"] in ("made", "opened", "counted")), None)
+    first = next((move for move in moves if move["kind"] in ("made", "opened", "counted", "received")), None)
     stays = json.loads(row["stays"])
+    begin = _ready(row, moves)
+    if _came(moves) is not None:
+        # What was before is the sender's to know.
+        stays = [stay for stay in stays if stay[1] <= instant_text(begin)][-1:] or stays
     place = first["why"] if first else ""
     if not place and not brought:
         place = row["place"]
-    begin = instant(row["made_at"])
     found = [Stood(place.rstrip("?"), cast(Store, stays[0][0]), begin, bool(place) and not place.endswith("?"))]
     for move in brought:
         store = _store(book, str(move["why"]), found[-1].store)
@@ -174,9 +188,12 @@ def _ways(
     stood: tuple[Stood, ...],
     readings: list[Reading],
     ready: datetime,
+    *,
+    came: bool,
 ) -> tuple[list[Way], Start | None]:
     """One way down for each run that went in, each from its own hot step's end, and one whenever it left the hot; and
-    the start of the first."""
+    the start of the first. No way of what came from another kitchen goes back to there: one cooling is not judged over
+    two clocks."""
     rules = files.book.kitchen.rules
     hot = [stay.since for stay in stood if stay.store == "hot"]
     first: Start | None = None
@@ -192,7 +209,7 @@ def _ways(
         ends = next((since for since in hot if start and since >= start.at), None)
         chilled = next((stay.since for stay in stood if stay.store in COLD and start and stay.since >= start.at), None)
         ways.append(Way(start, read, ends, chilled))
-    if not made and stood[0].store not in (*OUTSIDE, "hot") and not row["pack"]:
+    if not made and stood[0].store not in (*OUTSIDE, "hot") and not row["pack"] and not came:
         ways.append(Way(_first_warm(rules, readings, ready), readings))
     for stay, following in pairwise(stood):
         if stay.store == "hot" and following.store != "hot":

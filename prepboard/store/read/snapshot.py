@@ -15,6 +15,7 @@ from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise
 from prepboard.plan.given.state import Batch, Line, Run, Sitting, State, Tonight
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import day_or_none, instant, instant_text
+from prepboard.store.read.group import group_of
 from prepboard.store.read.handover import handed_over
 from prepboard.store.read.learned import first_day, history
 from prepboard.store.read.lives import read_marks
@@ -107,6 +108,7 @@ def snapshot(
         **readings_of(db, now, book, book_of),
         **differences(db, since),
         **handed_over(db, book, now),
+        **group_of(db, book, now),
         **history(db, plates["tonight"], today),
         short_since={
             (prep, need): instant(at)

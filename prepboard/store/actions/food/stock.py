@@ -66,7 +66,8 @@ ANY_OF = "SELECT 1 FROM batches WHERE prep = ? AND state != 'undone' LIMIT 1"
 LAST_GONE = """
     SELECT batches.*, moves.kind AS went FROM batches JOIN moves ON moves.batch = batches.code
     WHERE prep = ? AND state != 'undone' AND moves.amount < 0
-      AND moves.kind IN ('used', 'plated', 'gone', 'discarded') ORDER BY state = 'live', moves.number DESC LIMIT 1"""
+      AND moves.kind IN ('used', 'plated', 'gone', 'discarded', 'sent')
+    ORDER BY state = 'live', moves.number DESC LIMIT 1"""
 
 
 @action("count")

@@ -83,6 +83,8 @@ def lift(doing: Doing, target: str, why: str) -> Did | None:
     # The same withdrawal stands once under each id that the goods have had.
     words = {(one["at"], one["why"], one["lot"]) for one in named if one["goods"]}
     found = [one for one in _in_force(doing) if one in named or (one["at"], one["why"], one["lot"]) in words]
+    if others := [one for one in found if one["hold"]]:
+        raise Refused(_("{why}; only they let it go").format(why=others[0]["why"]))
     for one in found:
         now = instant_text(doing.now)
         lifted = {"number": one["number"], "lifted_at": now, "lifted_by": doing.who.by, "lifted_why": why}
@@ -147,6 +149,8 @@ def _sources(doing: Doing, target: str, lot: str) -> list[tuple[str, str, str]]:
     packs = doing.rows("SELECT DISTINCT prep, lot FROM batches WHERE lot != '' AND state != 'undone'")
     goods = sorted({pack["prep"] for pack in packs if same_lot(pack["lot"]) == same_lot(target)})
     typed = doing.rows("SELECT DISTINCT goods, lot FROM run_lots")
+    came = [pair for row in doing.rows("SELECT lots FROM received_as") for pair in json.loads(row["lots"])]
+    goods += sorted({item for item, its in came if same_lot(its) == same_lot(target)} - set(goods))
     goods += sorted({one["goods"] for one in typed if same_lot(one["lot"]) == same_lot(target)} - set(goods))
     if not goods:
         said = _("there is no batch, no goods and no lot {target} on record; name the goods and --lot")

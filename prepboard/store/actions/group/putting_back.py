@@ -1,0 +1,141 @@
+"""After a file was set back to an older copy: what the group knows of this kitchen's own dispatches and receipts comes
+back under the same ids. Nobody knows what else was done with the food meanwhile, so each batch is to be counted.
+"""
+
+from __future__ import annotations
+
+from prepboard.store.act.doing import Doing, Row
+from prepboard.store.actions.group.between import name_of_kitchen, this_kitchen
+from prepboard.store.actions.group.hearing import Word, hear, read_word
+from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
+from prepboard.store.actions.group.sending import row_of_sent
+from prepboard.store.file.times import instant_text
+from prepboard.store.file.who import Did, Refused
+from prepboard.store.food.taking import Cause, move, say
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.halves import Back, Got
+from prepboard.store.read.note import Sent
+from prepboard.texts import _
+
+RECEIVED = "SELECT number, amount FROM moves WHERE batch = ? AND kind = 'received' ORDER BY number LIMIT 1"
+
+
+def put_back_sent(file: KitchenFile, word: Word) -> Did:
+    """Something left this kitchen that its file no longer knows: it is taken out of its batch again, as far as there is
+    so much."""
+    sent = read_word(Sent, word)
+    return hear(file, "put back", sent.id, "put back sent", lambda doing: _sent(doing, sent))
+
+
+def put_back_taken_back(file: KitchenFile, word: Word) -> Did:
+    """It was taken back here, which the file no longer knows: it stays in its batch."""
+    back = read_word(Back, word)
+    return hear(file, "put back", back.transfer, "put back unsent", lambda doing: _taken_back(doing, back))
+
+
+def put_back_got(file: KitchenFile, word: Word) -> Did:
+    """What came and was taken in, or was not, which the file no longer knows."""
+    got = read_word(Got, word)
+    return hear(file, "put back", got.transfer, f"put back got {got.turn}", lambda doing: _got(doing, got))
+
+
+def _sent(doing: Doing, sent: Sent) -> Did:
+    _check_own(doing, sent.sender)
+    if doing.row("transfers", id=sent.id) is not None:
+        return doing.answer(_("{note} is known here").format(note=sent.note))
+    doing.put("transfers", {**row_of_sent(sent), "sent_in": doing.id})
+    doing.db.execute("INSERT OR IGNORE INTO codes_gone VALUES (?)", [sent.note.partition("-")[2]])
+    batch = doing.row("batches", code=sent.batch)
+    part = min(sent.amount, batch["left"]) if batch and batch["state"] == "live" else 0
+    if part:
+        move(doing, sent.batch, -part, Cause("sent", why=sent.note))
+    return _put_back(doing, sent, sent.batch if batch else "", name_of_kitchen(doing, sent.receiver))
+
+
+def _taken_back(doing: Doing, back: Back) -> Did:
+    _check_own(doing, back.sent.sender)
+    row = doing.row("transfers", id=back.transfer)
+    if row is None:
+        doing.put("transfers", {**row_of_sent(back.sent), "sent_in": doing.id})
+    elif row["back_at"]:
+        return doing.answer(_("{note} is known here").format(note=back.sent.note))
+    else:
+        _returned(doing, row)
+    taken = {"back_at": instant_text(back.at), "back_by": back.by, "back_in": doing.id}
+    doing.put("transfers", {"id": back.transfer, **taken})
+    return _put_back(doing, back.sent, back.sent.batch, name_of_kitchen(doing, back.sent.receiver))
+
+
+def _returned(doing: Doing, row: Row) -> None:
+    """What left by this note is in its batch again."""
+    for moved in doing.rows(
+        "SELECT * FROM moves WHERE batch = ? AND kind = 'sent' AND why = ?", row["batch"], row["note"]
+    ):
+        move(doing, row["batch"], -moved["amount"], Cause("undone", gives_back=moved["number"]))
+
+
+def _got(doing: Doing, got: Got) -> Did:
+    _check_own(doing, got.sent.receiver)
+    row = doing.row("transfers", id=got.transfer)
+    if row is not None and row["got_turn"] >= got.turn:
+        return doing.answer(_("{note} is known here").format(note=got.sent.note))
+    if row is None:
+        doing.put("transfers", {**row_of_sent(got.sent), "sent_in": ""})
+    here = got.got == "taken in" and not got.undone
+    ours = ""
+    if got.undone and row is not None:
+        _taken_out(doing, row)
+    if here:
+        ours = got.ours if got.ours and doing.row("batches", code=got.ours) is None else ""
+        ours = take_in(doing, got.sent, got.amount, ours)
+        keep_what_came_with_it(doing, got.sent, ours)
+    doing.put(
+        "transfers",
+        {
+            "id": got.transfer,
+            "got": "" if got.undone else got.got,
+            "got_amount": got.amount if here else 0,
+            "got_at": instant_text(got.at),
+            "got_by": got.by,
+            "got_degrees": got.degrees,
+            "got_why": got.why,
+            "got_turn": got.turn,
+            "got_in": doing.id,
+            "ours": ours,
+        },
+    )
+    doing.fold()
+    return _put_back(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
+
+
+def _taken_out(doing: Doing, row: Row) -> None:
+    """That it came was taken back: what is left of our batch of it is not there."""
+    batch = doing.row("batches", code=row["ours"]) if row["ours"] else None
+    if batch is None or batch["state"] != "live":
+        return
+    first = doing.first(RECEIVED, batch["code"])
+    if first is not None and first["amount"] == batch["left"]:
+        move(doing, batch["code"], -batch["left"], Cause("undone", gives_back=first["number"]))
+        doing.put("batches", {"code": batch["code"], "state": "undone"})
+        doing.drop("received_as", ours=batch["code"])
+    else:  # Something was done with it before the copy: only what is still there goes.
+        move(doing, batch["code"], -batch["left"], Cause("counted"))
+
+
+def _check_own(doing: Doing, kitchen: str) -> None:
+    if this_kitchen(doing).id != kitchen:
+        raise Refused(_("that is for {kitchen}, not for here").format(kitchen=name_of_kitchen(doing, kitchen)))
+
+
+def _put_back(doing: Doing, sent: Sent, batch: str, kitchen: str) -> Did:
+    """The log's line, and a note for whoever is in the kitchen to count what is really there."""
+    row = doing.row("batches", code=batch) if batch else None
+    left = say(doing, row, row["left"]) if row else ""
+    doing.log("put back", batch=batch, prep=sent.prep, after=left, why=f"{sent.note}: {kitchen}")
+    text = _("count {name} {batch}: {note} was put back after the file was").format(
+        name=sent.name, batch=batch, note=sent.note
+    )
+    number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS number FROM notes")[0]["number"]
+    note: Row = {"number": number, "at": instant_text(doing.now), "by": "", "station": "", "whom": "", "text": text}
+    doing.put("notes", note)
+    return doing.answer(text, batches=(batch,) if batch else ())

@@ -1,0 +1,201 @@
+"""What this kitchen's file has to tell the others, read for whoever carries it.
+
+Finished actions come with all that the log's chain holds of them, and with what of each concerns another kitchen.
+Nothing here keeps a position: whoever carries asks from the last line that has arrived.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from sqlite3 import Connection
+from typing import Any
+
+from msgspec import Struct
+
+from prepboard.store.act.sealing import of_action_text
+from prepboard.store.file.chain import COLUMNS
+from prepboard.store.file.times import instant
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.group import rows
+from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, word_of
+from prepboard.store.read.note import Sent, sent_of
+from prepboard.texts import told
+
+URL, SINCE = "group url", "group since line"
+"""Settings: where the group's PostgreSQL is, without any secret, and the log's last line as this kitchen joined it."""
+
+
+class Line(Struct, frozen=True):
+    """A line of the log: `text` is what its hash is of, as JSON; it begins with the hash of the line before it."""
+
+    number: int
+    chain: str
+    text: str
+
+
+class Half(Struct, frozen=True):
+    """What an action tells other kitchens: a kind ("sent", "back", "got", "hold", "lifted", "seen", "order", "answer")
+    and its word, in plain values."""
+
+    kind: str
+    word: dict[str, Any]
+
+
+class Finished(Struct, frozen=True):
+    """One action: all its lines, and `left_behind`, the text whose digest its last line holds: the action itself, its
+    moves, readings and corrections."""
+
+    number: int
+    id: str
+    lines: tuple[Line, ...]
+    left_behind: str
+    halves: tuple[Half, ...]
+
+
+class Joined(Struct, frozen=True):
+    """That this kitchen belongs to a group: its name in the book, the ids of its file, where the group is."""
+
+    kitchen: str
+    kitchen_id: str
+    file_id: str
+    url: str
+    since_line: int
+
+
+LINES = f"""
+    SELECT number, chain, holds, {", ".join(COLUMNS)} FROM log WHERE number > ? ORDER BY number LIMIT ?"""
+BEFORE = "SELECT chain FROM log WHERE number = ?"
+SETTINGS = "SELECT name, value FROM settings WHERE name IN ('kitchen id', 'file id', ?, ?)"
+TOLD_IN = "SELECT * FROM holds_told WHERE told_in = ?1 OR lifted_in = ?1 ORDER BY of"
+
+
+def joined(file: KitchenFile) -> Joined | None:
+    """The group that this kitchen belongs to; None where it never joined one, or its book names none."""
+    with file.looking() as db:
+        found = dict(db.execute(SETTINGS, [URL, SINCE]).fetchall())
+    kitchen = file.newest_book().kitchen.member
+    if not found.get(URL) or not kitchen:
+        return None
+    return Joined(kitchen, found["kitchen id"], found["file id"], found[URL], int(found.get(SINCE, 0)))
+
+
+def last_line(file: KitchenFile) -> tuple[int, str]:
+    """Number and hash of the log's last line; (0, "") of an empty log."""
+    with file.looking() as db:
+        found = db.execute("SELECT number, chain FROM log ORDER BY number DESC LIMIT 1").fetchone()
+    return (found[0], found[1]) if found else (0, "")
+
+
+def chain_at(file: KitchenFile, numbers: Iterable[int]) -> dict[int, str]:
+    """The hashes of these lines, of those that are there."""
+    with file.looking() as db:
+        found = {number: db.execute(BEFORE, [number]).fetchone() for number in numbers}
+    return {number: row[0] for number, row in found.items() if row}
+
+
+def line_after(file: KitchenFile, number: int) -> Line | None:
+    """The line after one; None where that is the last."""
+    with file.looking() as db:
+        return next((line for line, _action in _lines(db, number, 1)), None)
+
+
+def finished(file: KitchenFile, after_line: int, limit: int) -> list[Finished]:
+    """The actions after a line of the log, at most so many lines, each action with all of its lines."""
+    member = file.newest_book().kitchen.member
+    with file.looking() as db:
+        found = list(_lines(db, after_line, limit + 1))
+        if len(found) > limit:
+            # The last action may have more lines: it waits for the next time, unless it is the only one.
+            last = found[-1][1]
+            kept = [pair for pair in found if pair[1] != last]
+            found = kept or list(_all_of(db, found[0][0].number, last))
+        actions: dict[str, list[Line]] = {}
+        for line, action in found:
+            actions.setdefault(action, []).append(line)
+        return [_finished(db, action, lines, member) for action, lines in actions.items()]
+
+
+def held_elsewhere(file: KitchenFile) -> list[Half]:
+    """What other kitchens were told that is held back here, and still is."""
+    member = file.newest_book().kitchen.member
+    with file.looking() as db:
+        found = rows(db, "SELECT * FROM holds_told WHERE lifted_at IS NULL ORDER BY at, id")
+        return [Half("hold", word_of(_held(row, member))) for row in found]
+
+
+def _lines(db: Connection, after: int, limit: int) -> Iterator[tuple[Line, str]]:
+    before = db.execute(BEFORE, [after]).fetchone()
+    head = before[0] if before else ""
+    for number, chain, holds, *words in db.execute(LINES, [after, limit]).fetchall():
+        more = [holds] if holds else []
+        text = json.dumps([head, number, *words, *more], ensure_ascii=False, separators=(",", ":"))
+        yield Line(number, chain, text), words[0]
+        head = chain
+
+
+def _all_of(db: Connection, first: int, action: str) -> Iterator[tuple[Line, str]]:
+    """All lines of one action, however many: they stand together."""
+    (count,) = db.execute("SELECT count(*) FROM log WHERE number >= ? AND action = ?", [first, action]).fetchone()
+    yield from _lines(db, first - 1, count)
+
+
+def _finished(db: Connection, action: str, lines: Sequence[Line], member: str) -> Finished:
+    (number,) = db.execute("SELECT number FROM actions WHERE id = ?", [action]).fetchone()
+    return Finished(number, action, tuple(lines), of_action_text(db, action), tuple(_halves(db, action, member)))
+
+
+def _halves(db: Connection, action: str, member: str) -> Iterator[Half]:
+    """What an action told, of what the file keeps of it."""
+    for row in rows(db, "SELECT * FROM transfers WHERE sent_in = ? ORDER BY note", action):
+        yield Half("sent", word_of(sent_of(row["sent"])))
+    for row in rows(db, "SELECT * FROM transfers WHERE back_in = ? ORDER BY note", action):
+        yield Half("back", word_of(Back(row["id"], sent_of(row["sent"]), instant(row["back_at"]), row["back_by"])))
+    for row in rows(db, "SELECT * FROM transfers WHERE got_in = ? ORDER BY note", action):
+        yield Half("got", word_of(_got(db, row, sent_of(row["sent"]), action)))
+    for row in rows(db, TOLD_IN, action):
+        if row["told_in"] == action:
+            yield Half("hold", word_of(_held(row, member)))
+        if row["lifted_in"] == action:
+            at = instant(row["lifted_at"])
+            yield Half("lifted", word_of(Lifted(row["id"], at, row["lifted_by"], receiver=row["receiver"])))
+    for row in rows(db, "SELECT * FROM orders WHERE ordered_in = ? ORDER BY prep", action):
+        yield Half("order", word_of(_order(row)))
+    for row in rows(db, "SELECT * FROM orders WHERE answered_in = ? ORDER BY prep", action):
+        at = instant(row["answered_at"])
+        answer = Answered(row["id"], row["answer"], at, row["answered_by"], row["answer_why"])
+        yield Half("answer", {**word_of(answer), "kitchen": row["kitchen"]})
+    for row in rows(db, "SELECT * FROM holds_kept WHERE seen_in = ? ORDER BY id", action):
+        seen = Seen(row["id"], member, instant(row["seen_at"]), row["seen_by"])
+        yield Half("seen", word_of(seen))
+
+
+def _got(db: Connection, row: dict[str, Any], sent: Sent, action: str) -> Got:
+    by = db.execute("SELECT at, by FROM actions WHERE id = ?", [action]).fetchone()
+    return Got(
+        transfer=row["id"],
+        sent=sent,
+        turn=row["got_turn"],
+        got=row["got"] or "taken in",
+        amount=row["got_amount"] or 0,
+        at=instant(row["got_at"] or by[0]),
+        by=row["got_by"] or by[1],
+        degrees=row["got_degrees"],
+        why=told(row["got_why"]),
+        ours=row["ours"],
+        undone=not row["got"],
+    )
+
+
+def _held(row: dict[str, Any], sender: str) -> Held:
+    return Held(
+        row["id"], sender, told(row["why"]), instant(row["at"]), row["by"], row["code"], row["goods"], row["lot"],
+        row["receiver"],
+    )  # fmt: skip
+
+
+def _order(row: dict[str, Any]) -> Ordered:
+    return Ordered(
+        row["id"], row["van"], row["day"], row["kitchen"], row["maker"], row["prep"], row["amount"], row["unit"],
+        instant(row["at"]), row["by"], bool(row["late"]),
+    )  # fmt: skip
