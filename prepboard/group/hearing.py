@@ -1,0 +1,74 @@
+"""What others told this kitchen, taken in by ordinary actions.
+
+Each has an id that follows from what it is about, so the same news twice is once. A bad one is refused, listed with
+why, and never stops those that come after it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from msgspec import Struct
+
+from prepboard.group.line import Line
+from prepboard.store.actions.group import hearing as acts
+from prepboard.store.file.faults import NotSaved
+from prepboard.store.file.who import Did, Refused
+from prepboard.store.kitchen_file import KitchenFile
+
+AT_ONCE = 100
+
+KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
+    "sent": acts.hear_sent,
+    "back": acts.hear_back,
+    "got": acts.hear_got,
+    "hold": acts.hear_hold,
+    "lifted": acts.hear_lifted,
+    "seen": acts.hear_seen,
+    "order": acts.hear_order,
+    "answer": acts.hear_answer,
+    "book": acts.hear_book,
+    "own sent": acts.put_back_sent,
+    "own back": acts.put_back_taken_back,
+    "own got": acts.put_back_got,
+}
+"""What the group tells -> the action that takes it in."""
+
+
+class Heard(Struct, frozen=True):
+    taken_in: int
+    refused: Mapping[int, str]
+    """The number of the news -> why it could not be taken in."""
+
+
+async def hear(file: KitchenFile, line: Line) -> Heard:
+    """Takes in all news. What could not be saved is not acknowledged and comes again: NotSaved."""
+    taken_in, refused = 0, dict[int, str]()
+    while news := await line.ask("hear", AT_ONCE):
+        now_refused = dict[str, str]()
+        for number, kind, _about, word in news:
+            why = take_in(file, kind, word)
+            if why:
+                now_refused[str(number)] = why
+                refused[number] = why
+            else:
+                taken_in += 1
+        await line.ask("heard", news[-1][0], now_refused)
+    return Heard(taken_in, refused)
+
+
+def take_in(file: KitchenFile, kind: str, word: Mapping[str, Any]) -> str:
+    """Why one item could not be taken in; "" when it was."""
+    act = KINDS.get(kind)
+    if act is None:
+        return f"unknown: {kind}"
+    try:
+        act(file, word)
+    except NotSaved:
+        raise
+    except Refused as refused:
+        return str(refused) or type(refused).__name__
+    except Exception as fault:  # whatever it is: what comes after it must not wait for it
+        return f"{type(fault).__name__}: {fault}"
+    return ""

@@ -1,0 +1,111 @@
+"""The one shipper of a kitchen: sends what was done, takes in what others told, and sleeps until there is more of either.
+
+It is woken by the file's own watch and by the group's notice. Without a line it goes on trying, more slowly; nothing
+in the kitchen waits for it.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from contextlib import suppress
+from hashlib import md5
+from random import SystemRandom
+from uuid import uuid4
+
+from msgspec import Struct
+
+from prepboard.group.hearing import Heard, hear
+from prepboard.group.line import Away, Denied, Line
+from prepboard.group.shipping import LEASE, Shipped, ship
+from prepboard.store.actions.group.hearing import take_books_due
+from prepboard.store.file.faults import NotSaved
+from prepboard.store.group.shipping import joined
+from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.watch import changes
+from prepboard.texts import _
+
+LOOK_AGAIN = LEASE / 2
+"""Seconds after which the group is asked without a reason: it keeps the lease, and says that the line lives."""
+
+PATIENCE = (1.0, 2.0, 5.0, 15.0, 30.0)
+"""Seconds between tries while there is no line."""
+
+_jitter = SystemRandom()
+
+
+class Round(Struct, frozen=True):
+    """What one round came to. `away` says why there is no line; "" when there is one."""
+
+    shipped: Shipped | None = None
+    heard: Heard | None = None
+    away: str = ""
+
+
+def channel_of(kitchen: str) -> str:
+    """Where the group says that there is news for a kitchen."""
+    return f"prepboard_{md5(kitchen.encode(), usedforsecurity=False).hexdigest()}"
+
+
+async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
+    """Ships, hears, and ships what came of hearing. Never raises for the line's sake."""
+    us = joined(file)
+    if us is None:
+        return Round(away=_("this kitchen is in no group: prepboard group join"))
+    try:
+        shipped = await ship(file, line, shipper, us)
+        if shipped.said == "other":
+            return Round(shipped)
+        heard = await hear(file, line)
+        take_books_due(file)
+        if heard.taken_in:
+            again = await ship(file, line, shipper, us)
+            shipped = Shipped(again.said, shipped.actions + again.actions, again.why)
+        return Round(shipped, heard)
+    except (Away, Denied) as why:
+        return Round(away=str(why))
+    except NotSaved as why:
+        await line.hang_up()
+        return Round(away=str(why))
+
+
+async def run(file: KitchenFile, line: Line, told: Callable[[Round], None]) -> None:
+    """Until it is cancelled; `told` hears of every round."""
+    shipper, tries = uuid4().hex, 0
+    us = joined(file)
+    if us is not None:
+        with suppress(Away, Denied):
+            await line.listen(channel_of(us.kitchen))
+    changed = asyncio.Event()
+    watching = asyncio.create_task(_watch(changes(file), changed))
+    try:
+        while True:
+            changed.clear()
+            now = await one_round(file, line, shipper)
+            told(now)
+            tries = tries + 1 if now.away else 0
+            if tries:
+                await asyncio.sleep(PATIENCE[min(tries, len(PATIENCE)) - 1] * _jitter.uniform(0.7, 1.3))
+            else:
+                await _until_there_is_more(line, changed, watching)
+    finally:
+        watching.cancel()
+        await asyncio.gather(watching, return_exceptions=True)
+        await line.hang_up()
+
+
+async def _watch(looks: AsyncIterator[None], changed: asyncio.Event) -> None:
+    async for _one in looks:
+        changed.set()
+
+
+async def _until_there_is_more(line: Line, changed: asyncio.Event, watching: asyncio.Task[None]) -> None:
+    waits = [asyncio.create_task(changed.wait()), asyncio.create_task(line.news())]
+    try:
+        await asyncio.wait([*waits, watching], timeout=LOOK_AGAIN, return_when=asyncio.FIRST_COMPLETED)
+        if watching.done():
+            watching.result()  # the file is gone: whoever runs this hears of it
+    finally:
+        for one in waits:
+            one.cancel()
+        await asyncio.gather(*waits, return_exceptions=True)

@@ -1,0 +1,114 @@
+"""What a kitchen did goes to the group: finished actions, in the order of the log, from where the group has it.
+
+The file keeps no position. The group knows where each file stands; what it has already is passed over there, so what
+is sent twice is in once. A restored file goes on as a new branch of itself, and only where its log says so.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from msgspec import Struct
+
+from prepboard.group.line import Line
+from prepboard.store.group.shipping import Finished, Joined, chain_at, finished, last_line, line_after
+from prepboard.store.kitchen_file import KitchenFile
+
+A_PACK = 200
+"""Actions that go at once."""
+
+LEASE = 60
+"""Seconds for which a kitchen's one shipper is the only one."""
+
+
+class Standing(Struct):
+    """What the group says of this kitchen's file."""
+
+    said: str
+    """"yours", or "other" while another shipper is at it."""
+    kitchen: str = ""
+    line: int = 0
+    chain: str = ""
+    action: int = 0
+    branch: int = 1
+    file: str = ""
+    stopped: str = ""
+
+
+class Shipped(Struct, frozen=True):
+    """How far it came."""
+
+    said: str
+    """"in"; "other" shipper; "two files" of one name; "set back" and not said so; "broken", and `why`."""
+    actions: int = 0
+    why: str = ""
+
+
+async def stand(line: Line, shipper: str, us: Joined) -> Standing:
+    return Standing(**await line.ask("stand", shipper, us.file_id, LEASE))
+
+
+async def ship(file: KitchenFile, line: Line, shipper: str, us: Joined) -> Shipped:
+    """Sends all that the group does not have. Away or Denied as the line says."""
+    standing = await stand(line, shipper, us)
+    if standing.said != "yours":
+        return Shipped(standing.said)
+    if not _is_ours(file, standing):
+        said = await _go_on_as_branch(file, line, shipper, us)
+        if said != "branch taken":
+            return Shipped(said)
+        standing = await stand(line, shipper, us)
+    after, sent = standing.line or us.since_line, 0
+    while pack := finished(file, after, A_PACK):
+        said = await line.ask("ship", shipper, [_as_json(one) for one in pack])
+        if said["said"] != "in":
+            return Shipped("two files" if said["said"] == "branch" else said["said"], sent, said.get("why", ""))
+        sent += len(pack)
+        after = pack[-1].lines[-1].number
+    return Shipped("in", sent)
+
+
+def _is_ours(file: KitchenFile, standing: Standing) -> bool:
+    """Whether the group's last line is one of this file's log."""
+    return not standing.line or chain_at(file, [standing.line]).get(standing.line) == standing.chain
+
+
+async def _go_on_as_branch(file: KitchenFile, line: Line, shipper: str, us: Joined) -> str:
+    """A file that was set back: the group is told where its log leaves the one that it knows."""
+    common = await _common_line(file, line)
+    if common is None:
+        return "two files"
+    number, branch = common
+    following = line_after(file, number)
+    if following is None:
+        return "set back"
+    as_sent = [following.number, following.chain, following.text]
+    said = await line.ask("branch_off", shipper, us.file_id, number, branch, as_sent)
+    return str(said["said"])
+
+
+async def _common_line(file: KitchenFile, line: Line) -> tuple[int, int] | None:
+    """The last line that this log and any branch that the group has of it share, with the branch."""
+    low, high, branch = 0, last_line(file)[0] + 1, 0
+    step = 1
+    while high - low > 1:
+        asked = sorted({max(low + 1, high - 1 - step * n) for n in range(50)})
+        found = await line.ask("fork", [[n, chain] for n, chain in chain_at(file, asked).items()])
+        if found is not None:
+            low, branch = found["line"], found["branch"]
+            high = min([n for n in asked if n > low], default=high)
+            step = max(1, (high - low) // 50)
+        else:
+            high = asked[0]
+            step *= 50
+    return (low, branch) if low else None
+
+
+def _as_json(one: Finished) -> dict[str, Any]:
+    return {
+        "number": one.number,
+        "id": one.id,
+        "lines": [[line.number, line.chain, line.text] for line in one.lines],
+        "left_behind": one.left_behind,
+        "halves": [{"kind": half.kind, "word": half.word} for half in one.halves],
+    }

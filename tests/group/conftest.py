@@ -1,0 +1,71 @@
+"""A real PostgreSQL for the tests of a group, started once, and a database of its own for each test."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from tempfile import gettempdir
+from uuid import uuid4
+
+import pytest
+from psycopg import sql
+from psycopg.conninfo import make_conninfo
+
+from prepboard.group.founding import Owner, connected, found, let_in, login_of
+
+KITCHENS = ("central", "north", "south")
+
+
+class Group:
+    """What a test knows of it: the owner's connection, and how each kitchen calls."""
+
+    def __init__(self, url: str, owner: Owner) -> None:
+        self.url, self.owner = url, owner
+
+    def url_of(self, kitchen: str) -> str:
+        return make_conninfo(self.url, user=login_of(kitchen), password="of the test")
+
+
+@pytest.fixture(scope="session")
+def server() -> Iterator[str]:
+    """The connection string of a server that only these tests have."""
+    pgserver = pytest.importorskip("pgserver", reason="no PostgreSQL for the tests: pgserver is not there for this Python")
+    os.environ.setdefault("XDG_RUNTIME_DIR", gettempdir())
+    folder = Path(gettempdir()) / f"prepboard-pg-{uuid4().hex[:8]}"
+    server = pgserver.get_server(folder)
+    with connected(server.get_uri()) as owner:  # nothing of it has to outlive the tests
+        owner.execute("ALTER SYSTEM SET fsync = off")
+        owner.execute("SELECT pg_reload_conf()")
+    try:
+        yield server.get_uri()
+    finally:
+        server.cleanup()
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def laid(server: str) -> str:
+    """The name of a database with a group of three kitchens, to be copied."""
+    with connected(server) as owner:
+        owner.execute("CREATE DATABASE group_laid")
+    with connected(make_conninfo(server, dbname="group_laid")) as owner:
+        found(owner)
+        for kitchen in KITCHENS:
+            let_in(owner, kitchen, "of the test")
+    return "group_laid"
+
+
+@pytest.fixture
+def group(server: str, laid: str) -> Iterator[Group]:
+    """A group of three kitchens on a database of its own."""
+    name = f"group_{uuid4().hex[:8]}"
+    with connected(server) as owner:
+        owner.execute(
+            sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy").format(sql.Identifier(name), sql.Identifier(laid))
+        )
+        url = make_conninfo(server, dbname=name)
+        with connected(url) as its:
+            yield Group(url, its)
+        owner.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
