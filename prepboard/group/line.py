@@ -45,7 +45,7 @@ class Line:
         """Calls a function of the group's; dicts and lists go as JSON. Away, or Denied in the group's words."""
         marks = sql.SQL(", ").join([sql.Placeholder()] * len(given))
         call = sql.SQL("SELECT prepboard.{}({})").format(sql.Identifier(function), marks)
-        values = [Jsonb(one, _plain) if isinstance(one, dict | list) else one for one in given]
+        values = [as_json(one) if isinstance(one, dict | list) else one for one in given]
         try:
             async with asyncio.timeout(self.deadline):
                 cursor = await (await self._connection()).execute(call, values)
@@ -93,6 +93,11 @@ class Line:
             if self._channel:
                 await self._open.execute(sql.SQL("LISTEN {}").format(sql.Identifier(self._channel)))
         return self._open
+
+
+def as_json(what: Any) -> Jsonb:
+    """A dict or a list as PostgreSQL takes it."""
+    return Jsonb(what, _plain)
 
 
 def _plain(what: Any) -> str:

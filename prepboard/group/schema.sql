@@ -477,6 +477,20 @@ BEGIN
         FROM jsonb_each_text(heard.refused) AS one WHERE n.kitchen = asker AND n.number = one.key::bigint;
 END $$;
 
+-- How this kitchen stands, for a person: where, what was refused of it and by it, what a restore left behind.
+CREATE FUNCTION prepboard.status() RETURNS jsonb LANGUAGE sql STABLE SECURITY DEFINER SET search_path = '' AS $$
+    SELECT jsonb_build_object('line', s.line, 'branch', s.branch, 'stopped', s.stopped, 'heard_at', s.heard_at,
+        'refused', (SELECT coalesce(jsonb_agg(r.why ORDER BY r.at), '[]') FROM prepboard.refused AS r
+            WHERE r.kitchen = s.kitchen AND r.at > now() - interval '7 days'),
+        'not_taken_in', (SELECT coalesce(jsonb_agg(n.kind || ' ' || n.about || ': ' || n.refused ORDER BY n.number), '[]')
+            FROM prepboard.news AS n WHERE n.kitchen = s.kitchen AND n.refused <> '' AND n.at > now() - interval '7 days'),
+        'lost', (SELECT coalesce(jsonb_agg(a.at || ' ' || a.by || ' ' || a.did ORDER BY a.number), '[]')
+            FROM prepboard.branches AS b JOIN prepboard.actions AS a
+                ON a.kitchen = b.kitchen AND a.branch = b.branch - 1 AND a.number > b.from_action
+            WHERE b.kitchen = s.kitchen AND b.at > now() - interval '7 days'
+                AND a.did NOT IN ('dispatch', 'receive', 'refuse', 'take back')))
+    FROM prepboard.standing AS s WHERE s.kitchen = prepboard.asking() $$;
+
 -- Rights. A kitchen is a member of this role; it reads what is its own or concerns it, and calls the functions.
 DO $$
 BEGIN
@@ -487,7 +501,7 @@ END $$;
 REVOKE ALL ON ALL FUNCTIONS IN SCHEMA prepboard FROM PUBLIC;
 GRANT USAGE ON SCHEMA prepboard TO prepboard_kitchen;
 GRANT EXECUTE ON FUNCTION prepboard.me, prepboard.stand, prepboard.ship, prepboard.fork, prepboard.branch_off,
-    prepboard.hear, prepboard.heard TO prepboard_kitchen;
+    prepboard.hear, prepboard.heard, prepboard.status TO prepboard_kitchen;
 GRANT SELECT ON prepboard.kitchens, prepboard.standing, prepboard.lines, prepboard.actions, prepboard.transfers,
     prepboard.holds, prepboard.holds_seen, prepboard.orders, prepboard.books, prepboard.news, prepboard.refused,
     prepboard.branches TO prepboard_kitchen;

@@ -104,6 +104,11 @@ async def _common_line(file: KitchenFile, line: Line) -> tuple[int, int] | None:
     return (low, branch) if low else None
 
 
+def behind(file: KitchenFile, line: int) -> int:
+    """How many lines of the log the group does not have."""
+    return max(0, last_line(file)[0] - line)
+
+
 def _as_json(one: Finished) -> dict[str, Any]:
     return {
         "number": one.number,

@@ -1,0 +1,1 @@
+"""Commands of a group of kitchens."""
