@@ -13,6 +13,8 @@ from msgspec import Struct
 
 from prepboard.group.line import Line
 from prepboard.store.actions.group import hearing as acts
+from prepboard.store.actions.group import putting_back
+from prepboard.store.actions.group.books import hear_book
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
@@ -28,10 +30,10 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "seen": acts.hear_seen,
     "order": acts.hear_order,
     "answer": acts.hear_answer,
-    "book": acts.hear_book,
-    "own sent": acts.put_back_sent,
-    "own back": acts.put_back_taken_back,
-    "own got": acts.put_back_got,
+    "book": hear_book,
+    "own sent": putting_back.put_back_sent,
+    "own back": putting_back.put_back_taken_back,
+    "own got": putting_back.put_back_got,
 }
 """What the group tells -> the action that takes it in."""
 

@@ -252,6 +252,7 @@ LANGUAGE sql IMMUTABLE SET search_path = '' AS $$
 -- A half, taken in: what it says must be what the action really moved, at its own moment.
 CREATE FUNCTION prepboard.take_half(asker text, action jsonb, half jsonb, moment timestamptz) RETURNS void
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = '' AS $$
+#variable_conflict use_variable
 DECLARE
     word jsonb := half->'word';
     kind text := half->>'kind';
@@ -259,6 +260,10 @@ DECLARE
     changed integer;
 BEGIN
     IF kind = 'sent' THEN
+        IF EXISTS (SELECT 1 FROM prepboard.transfers AS t
+                WHERE t.id = word->>'id' AND t.sender = asker AND t.sent_at IS NOT NULL) THEN
+            RETURN; -- said before: again by a file that was put back
+        END IF;
         IF word->>'sender' <> asker OR (word->>'sent_at')::timestamptz <> moment
             OR prepboard.moved(action, 'sent', word->>'batch') IS DISTINCT FROM -(word->>'amount')::bigint THEN
             RAISE EXCEPTION 'transfer %: it is not what was moved', word->>'id' USING ERRCODE = 'data_exception';
@@ -275,6 +280,11 @@ BEGIN
             WHERE t.id = word->>'transfer' AND t.sender = asker AND t.back_at IS NULL RETURNING t.receiver INTO whom;
         IF whom IS NOT NULL THEN PERFORM prepboard.tell(whom, 'back', word->>'transfer', word); END IF;
     ELSIF kind = 'got' THEN
+        IF EXISTS (SELECT 1 FROM prepboard.transfers AS t WHERE t.id = word->>'transfer' AND t.receiver = asker
+                AND (t.got_turn > (word->>'turn')::integer
+                     OR t.got_turn = (word->>'turn')::integer AND NOT (word->>'undone')::boolean)) THEN
+            RETURN;
+        END IF;
         IF word->'sent'->>'receiver' <> asker OR word->>'got' = 'taken in' AND coalesce(word->>'undone', 'false') = 'false'
             AND prepboard.moved(action, 'received', NULL) IS DISTINCT FROM (word->>'amount')::bigint THEN
             RAISE EXCEPTION 'receipt of %: it is not what was moved', word->>'transfer' USING ERRCODE = 'data_exception';
@@ -293,7 +303,8 @@ BEGIN
     ELSIF kind = 'hold' THEN
         INSERT INTO prepboard.holds (id, kitchen, word) VALUES (word->>'id', asker, word) ON CONFLICT (id) DO NOTHING;
         IF FOUND THEN
-            FOR whom IN SELECT i.kitchen FROM prepboard.inboxes AS i WHERE i.kitchen <> asker ORDER BY 1 LOOP
+            FOR whom IN SELECT i.kitchen FROM prepboard.inboxes AS i WHERE i.kitchen <> asker
+                    AND coalesce(word->>'receiver', '') IN ('', i.kitchen) ORDER BY 1 LOOP
                 PERFORM prepboard.tell(whom, 'hold', word->>'id', word);
             END LOOP;
         END IF;
@@ -301,7 +312,8 @@ BEGIN
         UPDATE prepboard.holds AS h SET lifted_at = moment
             WHERE h.id = word->>'id' AND h.kitchen = asker AND h.lifted_at IS NULL;
         IF FOUND THEN
-            FOR whom IN SELECT i.kitchen FROM prepboard.inboxes AS i WHERE i.kitchen <> asker ORDER BY 1 LOOP
+            FOR whom IN SELECT i.kitchen FROM prepboard.inboxes AS i WHERE i.kitchen <> asker
+                    AND coalesce(word->>'receiver', '') IN ('', i.kitchen) ORDER BY 1 LOOP
                 PERFORM prepboard.tell(whom, 'lifted', word->>'id', word);
             END LOOP;
         END IF;
@@ -425,6 +437,8 @@ DECLARE
     common prepboard.lines;
     last_action prepboard.actions;
     half prepboard.transfers;
+    box prepboard.inboxes;
+    again prepboard.news;
 BEGIN
     SELECT * INTO s FROM prepboard.standing AS one WHERE one.kitchen = asker FOR UPDATE;
     IF s.shipper <> branch_off.shipper OR s.shipper_until < clock_timestamp() THEN
@@ -443,7 +457,8 @@ BEGIN
         VALUES (asker, s.branch + 1, of_branch, at_line, coalesce(last_action.number, 0));
     UPDATE prepboard.standing AS one SET branch = s.branch + 1, line = at_line, chain = common.chain, stopped = '',
         action = coalesce(last_action.number, 0), file = branch_off.file WHERE one.kitchen = asker;
-    PERFORM 1 FROM prepboard.inboxes AS i WHERE i.kitchen = asker FOR UPDATE;
+    SELECT * INTO box FROM prepboard.inboxes AS i WHERE i.kitchen = asker FOR UPDATE;
+    UPDATE prepboard.inboxes AS i SET heard = i.told WHERE i.kitchen = asker;
     FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.sender = asker
             AND t.sent_action > coalesce(last_action.number, 0) ORDER BY t.sent_action LOOP
         PERFORM prepboard.tell(asker, 'own sent', half.id, half.word);
@@ -453,9 +468,13 @@ BEGIN
             AND t.got_action > coalesce(last_action.number, 0) ORDER BY t.got_action LOOP
         PERFORM prepboard.tell(asker, 'own got', half.id, half.got_word);
     END LOOP;
-    UPDATE prepboard.inboxes AS i SET heard = least(i.heard, coalesce((SELECT min(n.number) - 1 FROM prepboard.news AS n
-        WHERE n.kitchen = asker AND n.at > coalesce(last_action.arrived_at, '-infinity') - interval '1 day'), i.heard))
-        WHERE i.kitchen = asker;
+    -- Its own word comes first, since what others say of a dispatch is about one that the file must know again.
+    FOR again IN SELECT * FROM prepboard.news AS n WHERE n.kitchen = asker AND n.number <= box.told
+            AND n.kind NOT LIKE 'own %'
+            AND (n.number > box.heard OR n.at > coalesce(last_action.arrived_at, '-infinity') - interval '1 day')
+            ORDER BY n.number LOOP
+        PERFORM prepboard.tell(asker, again.kind, again.about, again.word);
+    END LOOP;
     RETURN jsonb_build_object('said', 'branch taken', 'line', at_line, 'action', coalesce(last_action.number, 0));
 END $$;
 

@@ -18,7 +18,7 @@ from msgspec import Struct
 from prepboard.group.hearing import Heard, hear
 from prepboard.group.line import Away, Denied, Line
 from prepboard.group.shipping import LEASE, Shipped, ship
-from prepboard.store.actions.group.hearing import take_books_due
+from prepboard.store.actions.group.books import take_books_due
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.group.shipping import joined
 from prepboard.store.kitchen_file import KitchenFile

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from prepboard.clock import SystemClock
+from prepboard.clock import RealClock
 from prepboard.paper.text.plain import plain
 from prepboard.texts import _, told
 
@@ -50,7 +50,7 @@ def lists(owner: Owner, since: str) -> Iterator[str]:
 
 def _first(since: str) -> datetime:
     if not since:
-        return SystemClock().now() - timedelta(days=DAYS)
+        return RealClock().now() - timedelta(days=DAYS)
     try:
         return datetime.fromisoformat(since).replace(tzinfo=UTC)
     except ValueError:

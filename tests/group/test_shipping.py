@@ -1,0 +1,132 @@
+"""What three kitchens tell one another over a real PostgreSQL, each with its own file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from group.conftest import Group
+from store.group.conftest import FOUR, LITRE, InGroup, Kitchens, in_group
+
+from prepboard.group.line import Away, Line
+from prepboard.group.shipper import Round, one_round
+from prepboard.store.actions.group.joining import join
+from prepboard.store.actions.group.receiving import receive
+from prepboard.store.read.note import written
+from prepboard.store.health.restoring import backup, restore
+
+
+@pytest.fixture
+def kitchens(tmp_path: Path, group: Group) -> Iterator[Kitchens]:
+    found = Kitchens(*(in_group(tmp_path, name) for name in ("central", "north", "south")))
+    for name, one in zip(("central", "north", "south"), found, strict=True):
+        join(one.file, one.sous, group.url_of(name))
+    yield found
+    for one in found:
+        one.file.close()
+
+
+async def rounds(group: Group, *those: InGroup, times: int = 2) -> list[Round]:
+    """Each ships and hears, in turn; answers what the last turn of each came to."""
+    last = []
+    for turn in range(times):
+        for one in those:
+            line = Line(group.url_of(name_of(one)))
+            now = await one_round(one.file, line, "s")
+            await line.hang_up()
+            if turn == times - 1:
+                last.append(now)
+    return last
+
+
+def name_of(one: InGroup) -> str:
+    return one.file.newest_book().kitchen.member
+
+
+async def test_what_leaves_one_kitchen_comes_to_the_other_and_both_know(group: Group, kitchens: Kitchens) -> None:
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream(), 1.5)
+    await rounds(group, central, north, times=1)
+    assert north.transfer(note).state == "on the van"
+    receive(north.file, north.cook, note, FOUR)
+    assert north.left("onion-cream") == 1.5 * LITRE
+    await rounds(group, north, central, times=1)
+    assert central.transfer(note).state == "received"
+    assert group.owner.execute("SELECT state FROM prepboard.transfers").fetchall() == [("received",)]
+    assert group.owner.execute("SELECT count(*) FROM prepboard.refused").fetchone() == (0,)
+
+
+async def test_a_lost_answer_sends_again_what_is_there(group: Group, kitchens: Kitchens) -> None:
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream())
+
+    class Deaf(Line):
+        async def ask(self, function: str, *given: object) -> object:
+            said = await super().ask(function, *given)
+            if function in ("ship", "heard", "hear"):
+                raise Away("cut")
+            return said
+
+    for one in (central, north, central, north):
+        assert (await one_round(one.file, Deaf(group.url_of(name_of(one))), "s")).away
+    await rounds(group, central, north)
+    assert north.transfer(note).state == "on the van"
+    assert group.owner.execute("SELECT count(*) FROM prepboard.news WHERE kind = 'sent'").fetchone() == (1,)
+
+
+async def test_a_file_put_back_gets_its_dispatches_back_and_is_asked_to_count(group: Group, kitchens: Kitchens,
+                                                                              tmp_path: Path) -> None:  # fmt: skip
+    central, north = kitchens.central, kitchens.north
+    batch = central.makes_cream()
+    await rounds(group, central)
+    backup(central.file, tmp_path / "copy.db")
+    note = central.sends("north", batch, 1)
+    await rounds(group, central, north)
+    receive(north.file, north.cook, note, FOUR)
+    await rounds(group, north, central)
+    central.later(hours=1)
+    restore(central.file, central.sous, tmp_path / "copy.db", sure=True)
+    assert central.left("onion-cream") == 4 * LITRE
+    said = await rounds(group, central)
+    assert [one.shipped and one.shipped.said for one in said] == ["in"]
+    assert central.left("onion-cream") == 3 * LITRE
+    assert central.transfer(note).state == "received"
+    assert north.left("onion-cream") == LITRE
+
+
+async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_path: Path) -> None:
+    central = kitchens.central
+    central.makes_cream()
+    await rounds(group, central)
+    backup(central.file, tmp_path / "twin.db")
+    twin = InGroup(type(central.file).open(tmp_path / "twin.db", clock=central.clock), central.clock)
+    central.makes_cream("L2")
+    twin.makes_cream("L3")
+    first, second = await rounds(group, central, twin, times=1)
+    assert first.shipped and first.shipped.said == "in"
+    assert second.shipped and second.shipped.said == "two files"
+    twin.file.close()
+
+
+async def test_without_a_line_nothing_waits_and_all_is_there_afterwards(group: Group, kitchens: Kitchens) -> None:
+    central, north = kitchens.central, kitchens.north
+    gone = Line("postgresql://nobody@127.0.0.1:1/none", deadline=0.5)
+    notes = [central.sends("north", central.makes_cream(f"L{n}")) for n in range(3)]
+    assert (await one_round(central.file, gone, "s")).away
+    receive(north.file, north.cook, written(central.sent(notes[0])), FOUR)
+    await rounds(group, central, north)
+    assert [north.transfer(note).state for note in notes] == ["received", "on the van", "on the van"]
+
+
+async def test_an_hour_between_two_clocks_changes_nothing(group: Group, kitchens: Kitchens) -> None:
+    central, north = kitchens.central, kitchens.north
+    north.clock.at -= timedelta(minutes=20)
+    note = central.sends("north", central.makes_cream())
+    await rounds(group, central, north)
+    receive(north.file, north.cook, note, FOUR)
+    await rounds(group, north, central)
+    assert central.transfer(note).state == "received"
+    (batch,) = north.batches("onion-cream")
+    assert batch.made_at <= north.clock.at
