@@ -17,6 +17,7 @@ from prepboard.store.actions.group import putting_back
 from prepboard.store.actions.group.books import hear_book
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.group.heard import HeardTo, keep_heard
 from prepboard.store.kitchen_file import KitchenFile
 
 AT_ONCE = 100
@@ -49,13 +50,14 @@ async def hear(file: KitchenFile, line: Line) -> Heard:
     taken_in, refused = 0, dict[int, str]()
     while news := await line.ask("hear", AT_ONCE):
         now_refused = dict[str, str]()
-        for number, kind, _about, word in news:
+        for number, kind, _about, word, _token in news:
             why = take_in(file, kind, word)
             if why:
                 now_refused[str(number)] = why
                 refused[number] = why
             else:
                 taken_in += 1
+        keep_heard(file, HeardTo(news[-1][0], news[-1][4]))
         await line.ask("heard", news[-1][0], now_refused)
     return Heard(taken_in, refused)
 

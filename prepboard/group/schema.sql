@@ -135,7 +135,8 @@ CREATE TABLE prepboard.refused (
     word jsonb NOT NULL,
     at timestamptz NOT NULL DEFAULT clock_timestamp());
 
--- What a kitchen is to hear, numbered without a gap: `told` is the last number, `heard` what it has taken in.
+-- What a kitchen is to hear, numbered without a gap: `told` is the last number, `heard` what its file has taken in, by
+-- the file's own word.
 CREATE TABLE prepboard.inboxes (
     kitchen text PRIMARY KEY REFERENCES prepboard.kitchens,
     told bigint NOT NULL DEFAULT 0,
@@ -148,6 +149,7 @@ CREATE TABLE prepboard.news (
     word jsonb NOT NULL,
     at timestamptz NOT NULL DEFAULT clock_timestamp(),
     refused text NOT NULL DEFAULT '',
+    token uuid NOT NULL DEFAULT gen_random_uuid(), -- a server that was set back gives numbers out again
     PRIMARY KEY (kitchen, number)) PARTITION BY HASH (kitchen);
 DO $$
 BEGIN
@@ -170,8 +172,9 @@ BEGIN
     RETURN kitchen;
 END $$;
 
--- Where this kitchen's file stands here, and a lease for its one shipper: "other" while another one has it.
-CREATE FUNCTION prepboard.stand(shipper text, file text, seconds integer) RETURNS jsonb
+-- Where this kitchen's file stands here, and a lease for its one shipper: "other" while another one has it. The file
+-- says how far it has heard; where that is no news of this server's it hears all once more.
+CREATE FUNCTION prepboard.stand(shipper text, file text, seconds integer, heard bigint, token text) RETURNS jsonb
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = '' AS $$
 DECLARE
     asker text := prepboard.asking();
@@ -181,6 +184,9 @@ BEGIN
     IF stands.shipper <> stand.shipper AND stands.shipper_until > clock_timestamp() THEN
         RETURN jsonb_build_object('said', 'other', 'file', stands.file);
     END IF;
+    UPDATE prepboard.inboxes AS i SET heard = CASE WHEN EXISTS (SELECT 1 FROM prepboard.news AS n
+            WHERE n.kitchen = asker AND n.number = stand.heard AND n.token::text = stand.token)
+        THEN stand.heard ELSE 0 END WHERE i.kitchen = asker;
     UPDATE prepboard.standing AS s SET shipper = stand.shipper, heard_at = clock_timestamp(),
         shipper_until = clock_timestamp() + make_interval(secs => least(seconds, 600)),
         file = CASE WHEN s.file = '' THEN stand.file ELSE s.file END
@@ -428,7 +434,7 @@ CREATE FUNCTION prepboard.fork(chains jsonb) RETURNS jsonb LANGUAGE sql STABLE S
     ORDER BY l.number DESC, l.branch DESC LIMIT 1 $$;
 
 -- A restored file goes on: its next line says "restored", on a line that is known here. What the group knows of its own
--- dispatches and receipts since then is told to itself, and what others told it since the day before that is told again.
+-- dispatches and receipts since then is told to itself, and after it what it had not heard yet.
 CREATE FUNCTION prepboard.branch_off(shipper text, file text, at_line bigint, of_branch integer, restored jsonb) RETURNS jsonb
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = '' AS $$
 DECLARE
@@ -458,7 +464,6 @@ BEGIN
     UPDATE prepboard.standing AS one SET branch = s.branch + 1, line = at_line, chain = common.chain, stopped = '',
         action = coalesce(last_action.number, 0), file = branch_off.file WHERE one.kitchen = asker;
     SELECT * INTO box FROM prepboard.inboxes AS i WHERE i.kitchen = asker FOR UPDATE;
-    UPDATE prepboard.inboxes AS i SET heard = i.told WHERE i.kitchen = asker;
     FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.sender = asker
             AND t.sent_action > coalesce(last_action.number, 0) ORDER BY t.sent_action LOOP
         PERFORM prepboard.tell(asker, 'own sent', half.id, half.word);
@@ -469,18 +474,18 @@ BEGIN
         PERFORM prepboard.tell(asker, 'own got', half.id, half.got_word);
     END LOOP;
     -- Its own word comes first, since what others say of a dispatch is about one that the file must know again.
-    FOR again IN SELECT * FROM prepboard.news AS n WHERE n.kitchen = asker AND n.number <= box.told
-            AND n.kind NOT LIKE 'own %'
-            AND (n.number > box.heard OR n.at > coalesce(last_action.arrived_at, '-infinity') - interval '1 day')
-            ORDER BY n.number LOOP
+    FOR again IN SELECT * FROM prepboard.news AS n WHERE n.kitchen = asker AND n.number > box.heard
+            AND n.number <= box.told AND n.kind NOT LIKE 'own %' ORDER BY n.number LOOP
         PERFORM prepboard.tell(asker, again.kind, again.about, again.word);
     END LOOP;
-    RETURN jsonb_build_object('said', 'branch taken', 'line', at_line, 'action', coalesce(last_action.number, 0));
+    UPDATE prepboard.inboxes AS i SET heard = box.told WHERE i.kitchen = asker;
+    RETURN jsonb_build_object('said', 'branch taken', 'heard', box.told, 'token', (SELECT n.token FROM prepboard.news AS n
+        WHERE n.kitchen = asker AND n.number = box.told));
 END $$;
 
 -- What this kitchen is to hear next, oldest first.
 CREATE FUNCTION prepboard.hear(at_most integer) RETURNS jsonb LANGUAGE sql STABLE SECURITY DEFINER SET search_path = '' AS $$
-    SELECT coalesce(jsonb_agg(jsonb_build_array(n.number, n.kind, n.about, n.word) ORDER BY n.number), '[]')
+    SELECT coalesce(jsonb_agg(jsonb_build_array(n.number, n.kind, n.about, n.word, n.token) ORDER BY n.number), '[]')
     FROM (SELECT * FROM prepboard.news AS one
         WHERE one.kitchen = prepboard.asking()
             AND one.number > (SELECT i.heard FROM prepboard.inboxes AS i WHERE i.kitchen = one.kitchen)

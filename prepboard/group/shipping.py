@@ -11,6 +11,7 @@ from typing import Any
 from msgspec import Struct
 
 from prepboard.group.line import Line
+from prepboard.store.group.heard import HeardTo, heard_to, keep_heard
 from prepboard.store.group.shipping import Finished, Joined, chain_at, finished, last_line, line_after
 from prepboard.store.kitchen_file import KitchenFile
 
@@ -44,20 +45,21 @@ class Shipped(Struct, frozen=True):
     why: str = ""
 
 
-async def stand(line: Line, shipper: str, us: Joined) -> Standing:
-    return Standing(**await line.ask("stand", shipper, us.file_id, LEASE))
+async def stand(file: KitchenFile, line: Line, shipper: str, us: Joined) -> Standing:
+    to = heard_to(file)
+    return Standing(**await line.ask("stand", shipper, us.file_id, LEASE, to.number, to.token))
 
 
 async def ship(file: KitchenFile, line: Line, shipper: str, us: Joined) -> Shipped:
     """Sends all that the group does not have. Away or Denied as the line says."""
-    standing = await stand(line, shipper, us)
+    standing = await stand(file, line, shipper, us)
     if standing.said != "yours":
         return Shipped(standing.said)
     if not _is_ours(file, standing):
         said = await _go_on_as_branch(file, line, shipper, us)
         if said != "branch taken":
             return Shipped(said)
-        standing = await stand(line, shipper, us)
+        standing = await stand(file, line, shipper, us)
     after, sent = standing.line or us.since_line, 0
     while pack := finished(file, after, A_PACK):
         said = await line.ask("ship", shipper, [_as_json(one) for one in pack])
@@ -84,6 +86,8 @@ async def _go_on_as_branch(file: KitchenFile, line: Line, shipper: str, us: Join
         return "set back"
     as_sent = [following.number, following.chain, following.text]
     said = await line.ask("branch_off", shipper, us.file_id, number, branch, as_sent)
+    if said["said"] == "branch taken":
+        keep_heard(file, HeardTo(said["heard"], said["token"] or ""))
     return str(said["said"])
 
 
