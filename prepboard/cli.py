@@ -49,6 +49,7 @@ FAMILIES = {
     "show.showing": ("show",),
     "house.many": ("do",),
     "house.guide": ("guide",),
+    "group.group": ("group",),
 }
 """Which module of `prepboard.commands` holds which commands, in the order of the help."""
 

@@ -25,7 +25,7 @@ def found(owner: Owner) -> bool:
         return False
     schema = files("prepboard.group").joinpath("schema.sql").read_text("utf-8")
     with owner.transaction():
-        owner.execute(schema)  # type: ignore[call-overload]  # a text of ours, not one that was put together
+        owner.execute(schema)  # a text of ours, not one put together
     return True
 
 

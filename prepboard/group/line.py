@@ -55,7 +55,9 @@ class Line:
             raise Denied(_first_line(fault)) from None
         except (psycopg.OperationalError, psycopg.InterfaceError, TimeoutError, OSError) as fault:
             await self.hang_up()
-            raise Away(_first_line(fault) or _("no answer in {seconds} s").format(seconds=round(self.deadline))) from None
+            raise Away(
+                _first_line(fault) or _("no answer in {seconds} s").format(seconds=round(self.deadline))
+            ) from None
         except psycopg.Error as fault:
             raise Denied(_first_line(fault)) from None
         return row[0] if row else None

@@ -1,4 +1,4 @@
-"""The one shipper of a kitchen: sends what was done, takes in what others told, and sleeps until there is more of either.
+"""The one shipper of a kitchen: sends what was done, takes in what others told, sleeps until there is more of either.
 
 It is woken by the file's own watch and by the group's notice. Without a line it goes on trying, more slowly; nothing
 in the kitchen waits for it.

@@ -31,7 +31,9 @@ class Group:
 @pytest.fixture(scope="session")
 def server() -> Iterator[str]:
     """The connection string of a server that only these tests have."""
-    pgserver = pytest.importorskip("pgserver", reason="no PostgreSQL for the tests: pgserver is not there for this Python")
+    pgserver = pytest.importorskip(
+        "pgserver", reason="no PostgreSQL for the tests: pgserver is not there for this Python"
+    )
     os.environ.setdefault("XDG_RUNTIME_DIR", gettempdir())
     folder = Path(gettempdir()) / f"prepboard-pg-{uuid4().hex[:8]}"
     server = pgserver.get_server(folder)
@@ -63,7 +65,9 @@ def group(server: str, laid: str) -> Iterator[Group]:
     name = f"group_{uuid4().hex[:8]}"
     with connected(server) as owner:
         owner.execute(
-            sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy").format(sql.Identifier(name), sql.Identifier(laid))
+            sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy").format(
+                sql.Identifier(name), sql.Identifier(laid)
+            )
         )
         url = make_conninfo(server, dbname=name)
         with connected(url) as its:

@@ -157,7 +157,9 @@ class Drawn:
 
     def bad_item(self, one: InGroup) -> None:
         """Something that no kitchen can take in stands among its news."""
-        self.group.owner.execute("SELECT prepboard.tell(%s, 'sent', 'nothing', '{\"amount\": \"none\"}')", [self.name(one)])
+        self.group.owner.execute(
+            "SELECT prepboard.tell(%s, 'sent', 'nothing', '{\"amount\": \"none\"}')", [self.name(one)]
+        )
 
     def copy(self, one: InGroup) -> None:
         name = self.name(one)
@@ -253,5 +255,3 @@ class Drawn:
     @property
     def central(self) -> InGroup:
         return self.kitchens["central"]
-
-

@@ -39,7 +39,7 @@ class Log:
         self.number, self.chain = self.number + 1, hashlib.sha256(text.encode()).hexdigest()[:32]
         return [self.number, self.chain, text]
 
-    def copied(self) -> "Log":
+    def copied(self) -> Log:
         other = Log(self.kitchen)
         other.__dict__.update(self.__dict__)
         return other

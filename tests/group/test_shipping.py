@@ -14,8 +14,8 @@ from prepboard.group.line import Away, Line
 from prepboard.group.shipper import Round, one_round
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
-from prepboard.store.read.note import written
 from prepboard.store.health.restoring import backup, restore
+from prepboard.store.read.note import written
 
 
 @pytest.fixture
@@ -105,8 +105,10 @@ async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_
     central.makes_cream("L2")
     twin.makes_cream("L3")
     first, second = await rounds(group, central, twin, times=1)
-    assert first.shipped and first.shipped.said == "in"
-    assert second.shipped and second.shipped.said == "two files"
+    assert first.shipped
+    assert first.shipped.said == "in"
+    assert second.shipped
+    assert second.shipped.said == "two files"
     twin.file.close()
 
 

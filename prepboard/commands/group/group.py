@@ -50,13 +50,15 @@ def join(session: Session, url: str) -> None:
 
     URL holds no password: that is in the passfile of PostgreSQL (~/.pgpass), or a certificate says who calls.
     """
-    _needs_driver()
+    needs_driver()
     from psycopg.conninfo import conninfo_to_dict
 
     from prepboard.store.actions.group.joining import join as joined
 
     if conninfo_to_dict(url).get("password"):
-        raise click.UsageError(_("leave the password out of the URL: it belongs into ~/.pgpass, where only you can read it"))
+        raise click.UsageError(
+            _("leave the password out of the URL: it belongs into ~/.pgpass, where only you can read it")
+        )
     with session.at_a_board() as (file, book):
         tell(joined(file, session.who(book), url).text)
 
@@ -70,7 +72,7 @@ def ship(session: Session, once: bool) -> None:
 
     One for each kitchen, beside the boards or as a service. Nothing in the kitchen waits for it.
     """
-    _needs_driver()
+    needs_driver()
     with session.at_a_board() as (file, _book), suppress(KeyboardInterrupt):
         asyncio.run(_ship(file, once))
 
@@ -88,7 +90,7 @@ async def _ship(file: Any, once: bool) -> None:
     def told(now: Round) -> None:
         nonlocal said
         words = _of_round(now)
-        if words != said or now.shipped and now.shipped.actions:
+        if words != said or (now.shipped and now.shipped.actions):
             tell(words)
             said = words
 
@@ -136,7 +138,7 @@ def _of_shipped(shipped: Shipped) -> str:
 @click.pass_obj
 def status(session: Session) -> None:
     """How this kitchen stands with its group: last heard, still to ship, refused, missing after a restore."""
-    _needs_driver()
+    needs_driver()
     with session.at_a_board() as (file, _book):
         for line in asyncio.run(_status(file)):
             tell(line)
@@ -196,7 +198,9 @@ def admit(kitchen: str, by_certificate: bool, url: str) -> None:
         login = let_in(owner, kitchen, password)
     tell(_("{kitchen} comes as {login}.").format(kitchen=kitchen, login=login))
     if password:
-        tell(_("Its password, for ~/.pgpass on its machine; it is not shown again: {password}").format(password=password))
+        tell(
+            _("Its password, for ~/.pgpass on its machine; it is not shown again: {password}").format(password=password)
+        )
 
 
 @group.command()
@@ -222,7 +226,9 @@ def release(folder: Path, on: str, url: str) -> None:
         day = date.fromisoformat(on)
     except ValueError:
         raise click.UsageError(_("'{day}' is no day: 2026-12-01").format(day=on)) from None
-    texts = {path.name: path.read_text("utf-8") for path in sorted(folder.glob("*.toml")) if path.name != "kitchen.toml"}
+    texts = {
+        path.name: path.read_text("utf-8") for path in sorted(folder.glob("*.toml")) if path.name != "kitchen.toml"
+    }
     if not texts:
         raise click.ClickException(_("{folder} holds no part of a book").format(folder=folder))
     with _office(url) as owner:
@@ -247,7 +253,7 @@ def week(since: str, url: str) -> None:
 @contextmanager
 def _office(url: str) -> Iterator[Owner]:
     """The owner's connection; what goes wrong with it is said in a line."""
-    _needs_driver()
+    needs_driver()
     import psycopg
 
     from prepboard.group.founding import connected
@@ -259,7 +265,7 @@ def _office(url: str) -> Iterator[Owner]:
         raise click.ClickException(plain(str(fault).partition("\n")[0])) from None
 
 
-def _needs_driver() -> None:
+def needs_driver() -> None:
     try:
         import psycopg  # noqa: F401
     except ModuleNotFoundError:

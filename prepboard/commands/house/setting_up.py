@@ -28,14 +28,22 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("--keep", metavar="PATH", help="Keep the demo kitchen's file there.")
 @click.option("--at", metavar="HH:MM", help="Later in its day: 17:20, 19:45 and 23:00 are worth a look.")
+@click.option("--group", "of_group", is_flag=True, help="Three kitchens and their PostgreSQL, a van on the road.")
 @shared_options()
 @click.pass_obj
-def demo(session: Session, keep: str | None, at: str | None) -> None:
+def demo(session: Session, keep: str | None, at: str | None, of_group: bool) -> None:
     """Makes a demo kitchen in mid-afternoon and opens its board.
 
     With --at it is later that day, and what happened since is done; with --language its book is in that one. Without a
     terminal it prints the boards as text.
     """
+    if of_group:
+        from prepboard.commands.group.demo import demo_group
+
+        if keep or at:
+            raise click.UsageError(_("--group goes without --keep and --at"))
+        demo_group(session)
+        return
     from prepboard.commands.given.reading import wall_clock
     from prepboard.demo import NOW, build, later
     from prepboard.store.file.who import Refused
