@@ -16,7 +16,6 @@ import click
 from prepboard.commands.given.session import Session, tell
 from prepboard.commands.group.group import needs_driver
 from prepboard.commands.house.boards import on_a_terminal
-from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.group.demo import Laid
