@@ -20,7 +20,8 @@ from prepboard.store.file.who import Did, Refused
 from prepboard.store.group.heard import HeardTo, keep_heard
 from prepboard.store.kitchen_file import KitchenFile
 
-AT_ONCE = 100
+AT_ONCE, MANY = 100, 5000
+"""News that come at once, and of a file that has to wait."""
 
 KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "sent": acts.hear_sent,
@@ -60,6 +61,14 @@ async def hear(file: KitchenFile, line: Line) -> Heard:
         keep_heard(file, HeardTo(news[-1][0], news[-1][4]))
         await line.ask("heard", news[-1][0], now_refused)
     return Heard(taken_in, refused)
+
+
+async def hear_holds(file: KitchenFile, line: Line) -> Heard:
+    """Only what is held back elsewhere, for a file that stands otherwise than the group knows it: nothing is
+    acknowledged, and all of it comes again once that is settled."""
+    news = await line.ask("hear", MANY)
+    whys = [take_in(file, kind, word) for _n, kind, _about, word, _token in news if kind in ("hold", "lifted")]
+    return Heard(whys.count(""), {})
 
 
 def take_in(file: KitchenFile, kind: str, word: Mapping[str, Any]) -> str:

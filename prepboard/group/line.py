@@ -40,6 +40,7 @@ class Line:
         self.deadline = deadline
         self._open: AsyncConnection[Any] | None = None
         self._channel = ""
+        self._told = asyncio.Event()
 
     async def ask(self, function: str, *given: Any) -> Any:
         """Calls a function of the group's; dicts and lists go as JSON. Away, or Denied in the group's words."""
@@ -68,18 +69,20 @@ class Line:
         await self.ask("me")
 
     async def news(self) -> None:
-        """Returns once the group said that there is news, or that it is gone."""
+        """Returns once the group said that there is news since this returned last, or that it is gone."""
         connection = self._open
         if connection is None or connection.closed:
             return
-        loop, said = asyncio.get_running_loop(), asyncio.Event()
-        loop.add_reader(connection.fileno(), said.set)
+        loop = asyncio.get_running_loop()
+        loop.add_reader(connection.fileno(), self._told.set)
         try:
-            await said.wait()
+            await self._told.wait()
         finally:
             loop.remove_reader(connection.fileno())
+            self._told.clear()
         with suppress(psycopg.Error):
-            async for _one in connection.notifies(timeout=0):
+            connection.pgconn.consume_input()
+            while connection.pgconn.notifies():
                 pass
 
     async def hang_up(self) -> None:
@@ -92,6 +95,8 @@ class Line:
     async def _connection(self) -> AsyncConnection[Any]:
         if self._open is None or self._open.closed:
             self._open = await AsyncConnection.connect(self.url, autocommit=True, application_name="prepboard")
+            # Notices also come along with answers to what was asked.
+            self._open.add_notify_handler(lambda _notice: self._told.set())
             if self._channel:
                 await self._open.execute(sql.SQL("LISTEN {}").format(sql.Identifier(self._channel)))
         return self._open

@@ -15,7 +15,7 @@ from uuid import uuid4
 
 from msgspec import Struct
 
-from prepboard.group.hearing import Heard, hear
+from prepboard.group.hearing import Heard, hear, hear_holds
 from prepboard.group.line import Away, Denied, Line
 from prepboard.group.shipping import LEASE, Shipped, ship
 from prepboard.store.actions.group.books import take_books_due
@@ -56,6 +56,8 @@ async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
         shipped = await ship(file, line, shipper, us)
         if shipped.said == "other":
             return Round(shipped)
+        if shipped.said != "in":
+            return Round(shipped, await hear_holds(file, line))
         heard = await hear(file, line)
         take_books_due(file)
         if heard.taken_in:

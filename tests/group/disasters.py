@@ -19,7 +19,6 @@ from typing import Any
 from group.conftest import Group
 from store.group.conftest import FOUR, GROUP, LITRE, NINE, InGroup, in_group
 
-from prepboard.group.hearing import hear
 from prepboard.group.line import Away, Line
 from prepboard.group.shipper import one_round
 from prepboard.group.shipping import ship
@@ -148,8 +147,8 @@ class Drawn:
             await ship(one.file, self.lines[self.name(one)], "s", us)
 
     async def hear(self, one: InGroup) -> None:
-        with suppress(Away):
-            await hear(one.file, self.lines[self.name(one)])
+        """It ships first: whoever does not stand as the group knows it hears nothing."""
+        await one_round(one.file, self.lines[self.name(one)], "s")
 
     async def on_a_bad_line(self, one: InGroup) -> None:
         line = Bad(self.group.url_of(self.name(one)), self.random)
