@@ -29,6 +29,7 @@ TITLES: Mapping[str, str] = {
     "sharing": "Several stations, people and machines; copies; installing",
     "browser": "Boards in a browser: tablets and phones",
     "group": "A group of kitchens: vans, delivery notes, orders, withdrawals",
+    "group-office": "Running a group: PostgreSQL, joining, leaving, backup",
     "labels": "Labels and printers",
     "safety": "Food safety, and its limits",
     "changelog": "What changed",
