@@ -79,6 +79,7 @@ CREATE TABLE prepboard.transfers (
     sent_at timestamptz,              -- none: the sender was not heard yet
     sent_action bigint,
     back_at timestamptz,
+    back_action bigint,
     back jsonb,
     got text NOT NULL DEFAULT '' CHECK (got IN ('', 'taken in', 'refused')),
     got_amount bigint,
@@ -282,7 +283,8 @@ BEGIN
         GET DIAGNOSTICS changed = ROW_COUNT;
         IF changed = 1 THEN PERFORM prepboard.tell(word->>'receiver', 'sent', word->>'id', word); END IF;
     ELSIF kind = 'back' THEN
-        UPDATE prepboard.transfers AS t SET back_at = moment, back = word
+        UPDATE prepboard.transfers AS t SET back_at = moment, back = word,
+                back_action = (action->>'number')::bigint
             WHERE t.id = word->>'transfer' AND t.sender = asker AND t.back_at IS NULL RETURNING t.receiver INTO whom;
         IF whom IS NOT NULL THEN PERFORM prepboard.tell(whom, 'back', word->>'transfer', word); END IF;
     ELSIF kind = 'got' THEN
@@ -465,11 +467,13 @@ BEGIN
         action = coalesce(last_action.number, 0), file = branch_off.file WHERE one.kitchen = asker;
     SELECT * INTO box FROM prepboard.inboxes AS i WHERE i.kitchen = asker FOR UPDATE;
     FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.sender = asker
-            AND t.sent_action > coalesce(last_action.number, 0) ORDER BY t.sent_action LOOP
-        PERFORM prepboard.tell(asker, 'own sent', half.id, half.word);
+            AND greatest(t.sent_action, t.back_action) > coalesce(last_action.number, 0) ORDER BY t.sent_action LOOP
+        IF half.sent_action > coalesce(last_action.number, 0) THEN
+            PERFORM prepboard.tell(asker, 'own sent', half.id, half.word);
+        END IF;
         IF half.back IS NOT NULL THEN PERFORM prepboard.tell(asker, 'own back', half.id, half.back); END IF;
     END LOOP;
-    FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.receiver = asker AND t.got <> ''
+    FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.receiver = asker AND t.got_turn > 0
             AND t.got_action > coalesce(last_action.number, 0) ORDER BY t.got_action LOOP
         PERFORM prepboard.tell(asker, 'own got', half.id, half.got_word);
     END LOOP;
