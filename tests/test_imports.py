@@ -21,6 +21,8 @@ LATE_ELSEWHERE = {
     ("store/file/notices.py", "inotify_simple"): "Linux alone has it",
     ("store/file/permissions.py", "grp"): "not every system has it",
     ("store/file/permissions.py", "pwd"): "not every system has it",
+    ("group/own_server.py", "pwd"): "not every system has it",
+    ("group/own_server.py", "pgserver"): "one of three places where a PostgreSQL may be",
     ("store/watch.py", "watchfiles"): "where notices are there, nobody loads it",
     ("paper/records/label.py", "segno"): "a label without a code draws none",
 }
