@@ -38,7 +38,7 @@ def demo(session: Session, keep: str | None, at: str | None, of_group: bool) -> 
     terminal it prints the boards as text.
     """
     if of_group:
-        from prepboard.commands.group.demo import demo_group
+        from prepboard.commands.house.demo_of_group import demo_group
 
         if keep or at:
             raise click.UsageError(_("--group goes without --keep and --at"))
