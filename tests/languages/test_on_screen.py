@@ -3,6 +3,7 @@ what people typed."""
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -117,6 +118,7 @@ def test_boards_and_lists_in_spanish_have_no_english_word_on_them(
         shown["station"] = station_texts(board, ("sauce", "pastry"), width, "mr")
     finally:
         texts.speak(before)
+    assert not re.search(r"haz (basta|tarde|nada)", shown["pars board"]), "what is not made is not said to be"
     english = english_only() - of_the_book
     found = {what: set(WORD.findall(text.lower())) & english for what, text in shown.items()}
     assert {what: words for what, words in found.items() if words} == {}

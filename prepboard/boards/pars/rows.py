@@ -86,7 +86,9 @@ def _par_row(
         f"par {prep}",
         what=name,
         amount=f"[ {par} ]" if typed else par,
-        words=listed((_("make {what}").format(what=brief) if brief else "", missing, by_how_much)),
+        words=listed(
+            ("" if thin else _("make {what}").format(what=brief) if brief != make else make, missing, by_how_much)
+        ),
         extra=listed(basis(new)) if new else "",
         tone="late" if late else "plain",
         cells=(
