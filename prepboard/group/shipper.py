@@ -15,12 +15,15 @@ from uuid import uuid4
 
 from msgspec import Struct
 
+from prepboard.book.reading.faults import Faults
 from prepboard.group.hearing import Heard, hear, hear_holds
 from prepboard.group.line import Away, Denied, Line
 from prepboard.group.shipping import LEASE, Shipped, ship
 from prepboard.store.actions.group.books import take_books_due
 from prepboard.store.file.faults import NotSaved
+from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import joined
+from prepboard.store.health.book_faults import keep_book_faults
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.watch import changes
 from prepboard.texts import _
@@ -59,7 +62,7 @@ async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
         if shipped.said != "in":
             return Round(shipped, await hear_holds(file, line))
         heard = await hear(file, line)
-        take_books_due(file)
+        _take_book(file)
         if heard.taken_in:
             again = await ship(file, line, shipper, us)
             shipped = Shipped(again.said, shipped.actions + again.actions, again.why)
@@ -69,6 +72,20 @@ async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
     except NotSaved as why:
         await line.hang_up()
         return Round(away=str(why))
+
+
+def _take_book(file: KitchenFile) -> None:
+    """The group's book, on its day. Where it does not go together with this kitchen's own files the old one stays, and
+    the sous chef's board says what is wrong."""
+    try:
+        took = take_books_due(file)
+    except Faults as fault:
+        keep_book_faults(file, _("the group's book"), list(map(str, fault.faults)))
+    except Refused as why:
+        keep_book_faults(file, _("the group's book"), [str(why)])
+    else:
+        if took is not None:
+            keep_book_faults(file, "", ())
 
 
 async def run(file: KitchenFile, line: Line, told: Callable[[Round], None]) -> None:

@@ -10,7 +10,7 @@ import pytest
 from group.conftest import Group
 from store.group.conftest import FOUR, LITRE, InGroup, Kitchens, in_group
 
-from prepboard.group.line import Away, Line
+from prepboard.group.line import Away, Line, as_json
 from prepboard.group.shipper import Round, one_round
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
@@ -132,3 +132,30 @@ async def test_an_hour_between_two_clocks_changes_nothing(group: Group, kitchens
     assert central.transfer(note).state == "received"
     (batch,) = north.batches("onion-cream")
     assert batch.made_at <= north.clock.at
+
+
+async def test_a_book_for_all_is_taken_on_its_day_and_one_that_does_not_fit_leaves_the_old(
+    group: Group, kitchens: Kitchens
+) -> None:
+    north = kitchens.north
+    today = north.clock.at.date()
+    soup = """[preps.pea-soup]
+name = "Pea soup"
+store = "chilled"
+keeps = "3 days"
+makes = "2 l"
+par = "1 l"
+"""
+    group.owner.execute("SELECT prepboard.release(%s, %s)", [today + timedelta(days=1), as_json({"peas.toml": soup})])
+    await rounds(group, north)
+    assert "pea-soup" not in north.state.book.preps
+    north.later(days=1)
+    await rounds(group, north)
+    assert "pea-soup" in north.state.book.preps
+    bad = soup.replace("pea-soup", "stew").replace("2 l", "two")
+    group.owner.execute("SELECT prepboard.release(%s, %s)", [today, as_json({"stew.toml": bad})])
+    await rounds(group, north)
+    assert "stew" not in north.state.book.preps
+    assert any(
+        "the group's book" in said for said in north.select("SELECT value FROM settings WHERE name = 'book faults'")[0]
+    )
