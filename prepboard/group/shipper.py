@@ -24,6 +24,7 @@ from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import joined
 from prepboard.store.health.book_faults import keep_book_faults
+from prepboard.store.health.group_line import keep_group_heard
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.watch import changes
 from prepboard.texts import _
@@ -101,6 +102,8 @@ async def run(file: KitchenFile, line: Line, told: Callable[[Round], None]) -> N
         while True:
             changed.clear()
             now = await one_round(file, line, shipper)
+            with suppress(NotSaved):
+                keep_group_heard(file, not now.away)
             told(now)
             tries = tries + 1 if now.away else 0
             if tries:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Mapping
 from typing import Any
 
 import psycopg
 import pytest
 from group.conftest import Group
 
+from prepboard.commands.group.lists import lists
 from prepboard.group.founding import let_in, shut_out
 from prepboard.group.line import Away, Denied, Line
-from prepboard.store.file.chain import link
+from prepboard.store.file.chain import COLUMNS, link
 
 AT = "2026-10-24T10:00:00Z"
 
@@ -24,13 +26,14 @@ class Log:
         self.kitchen, self.number, self.chain, self.actions = kitchen, 0, "", 0
 
     def action(self, did: str = "note", halves: tuple[dict[str, Any], ...] = (), moves: tuple[dict[str, Any], ...] = (),
-               at: str = AT) -> dict[str, Any]:  # fmt: skip
+               at: str = AT, words: Mapping[str, str] | None = None) -> dict[str, Any]:  # fmt: skip
         self.actions += 1
         id_ = f"{self.kitchen}-{self.actions}"
         acted = [["at", at], ["by", "MR"], ["did", did]]
         left = json.dumps([[acted], [list(move.items()) for move in moves], [], []], separators=(",", ":"))
         holds = json.dumps({"did": hashlib.sha256(left.encode()).hexdigest()[:10]}, separators=(",", ":"))
-        line = self._line([id_, at, "MR", "sous", "", did, "", "", "", "", "", ""], holds)
+        row = dict.fromkeys(COLUMNS, "") | {"action": id_, "at": at, "by": "MR", "role": "sous", "did": did}
+        line = self._line(list((row | dict(words or {})).values()), holds)
         return {"number": self.actions, "id": id_, "lines": [line], "left_behind": left, "halves": list(halves)}
 
     def _line(self, values: list[str], holds: str) -> list[Any]:
@@ -179,3 +182,33 @@ async def test_a_silent_line_is_given_up_and_the_next_call_opens_another(group: 
             await line.ask("me")
         other.rollback()
     assert await line.ask("me") == "north"
+
+
+async def test_five_lists_of_a_week(group: Group) -> None:
+    line, log = await line_of(group, "central"), Log("central")
+    half, move = sent("central", "north")
+    half["word"] |= {"leaves": "2026-10-24T09:30:00Z", "note": "C-J34", "name": "Jus"}
+    pack = [
+        log.action("made"),
+        log.action("discarded", words={"batch": "J34", "prep": "jus", "before": "2 l", "why": "past-use-by"}),
+        log.action("read", words={"batch": "K2M", "prep": "stock", "why": "21 °C by 12:00"}),
+        log.action("read", words={"batch": "K2M", "prep": "stock"}),
+        log.action("made", at="2026-10-23T10:00:00Z"),
+        log.action("signed", words={"why": "pots 2026-10-23"}),
+        log.action("dispatch", (half,), (move,)),
+    ]
+    assert (await line.ask("ship", "s", pack))["said"] == "in"
+    said = list(lists(group.owner, "2026-10-20"))
+    assert said == [
+        "NOT HEARD SINCE · 2",
+        "  north  never",
+        "  south  never",
+        "LEFT LATE · 1",
+        "  central  2026-10-24 10:00 UTC  C-J34  Jus  to north, van left 2026-10-24 09:30 UTC",
+        "DISCARDED · 1",
+        "  central  2026-10-24 10:00 UTC  J34  jus  2 l  expired",
+        "COOLING MISSED · 1",
+        "  central  2026-10-24 10:00 UTC  K2M  stock  21 °C by 12:00",
+        "CLOSES NOT SIGNED · 1",
+        "  central  2026-10-24",
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
@@ -11,9 +12,10 @@ from group.conftest import Group
 from store.group.conftest import FOUR, LITRE, InGroup, Kitchens, in_group
 
 from prepboard.group.line import Away, Line, as_json
-from prepboard.group.shipper import Round, one_round
+from prepboard.group.shipper import Round, one_round, run
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
+from prepboard.store.health.about import about
 from prepboard.store.health.restoring import backup, restore
 from prepboard.store.read.note import written
 
@@ -159,3 +161,16 @@ par = "1 l"
     assert any(
         "the group's book" in said for said in north.select("SELECT value FROM settings WHERE name = 'book faults'")[0]
     )
+
+
+async def test_boards_say_since_when_the_group_is_not_heard(group: Group, kitchens: Kitchens) -> None:
+    north = kitchens.north
+    gone = Line("postgresql://nobody@127.0.0.1:1/none", deadline=0.5)
+    for line, said in ((gone, True), (Line(group.url_of("north")), False)):
+        heard = asyncio.Event()
+        shipping = asyncio.create_task(run(north.file, line, lambda _round, heard=heard: heard.set()))
+        await asyncio.wait_for(heard.wait(), 10)
+        shipping.cancel()
+        await asyncio.gather(shipping, return_exceptions=True)
+        wrong = about(north.file).wrong
+        assert any("group not heard since 14:00" in one for one in wrong) == said, wrong

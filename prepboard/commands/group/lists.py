@@ -10,6 +10,7 @@ import click
 
 from prepboard.clock import RealClock
 from prepboard.paper.text.plain import plain
+from prepboard.paper.text.why_words import why_word
 from prepboard.texts import _, told
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def lists(owner: Owner, since: str) -> Iterator[str]:
         for kitchen, at, receiver, note, name, leaves in owner.execute(LATE, [first])
     ])  # fmt: skip
     yield from _list(_("DISCARDED"), [
-        _row(kitchen, _moment(at), batch, prep, amount, why)
+        _row(kitchen, _moment(at), batch, prep, amount, why_word(why))
         for kitchen, at, batch, prep, amount, why in owner.execute(DISCARDED, [first])
     ])  # fmt: skip
     yield from _list(_("COOLING MISSED"), [

@@ -16,6 +16,7 @@ from prepboard.store.file.permissions import who_may_write
 from prepboard.store.file.times import instant
 from prepboard.store.health.book_faults import said_of_book
 from prepboard.store.health.copies import OLD, copied_at, copies, folder_of, said_of_copies, trouble
+from prepboard.store.health.group_line import said_of_group
 from prepboard.store.health.upkeep import Checked, last_checked
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
@@ -53,7 +54,12 @@ def about(file: KitchenFile) -> About:
         kitchen = file.book(db, newest_book(db)).kitchen
         checked = last_checked(db)
         facts = (*_itself(file, db), *_of_copies(file, db, kitchen, now), _of_the_check(checked, kitchen, now))
-        wrong = [*said_of_book(db), *said_of_clock(file, db), *said_of_copies(file, db)]
+        wrong = [
+            *said_of_book(db),
+            *said_of_group(db, kitchen, now),
+            *said_of_clock(file, db),
+            *said_of_copies(file, db),
+        ]
         if checked and checked.faults:
             wrong.append(_found(checked, kitchen, now))
         return About(facts, tuple(wrong), _brief(file, checked, kitchen, now))
