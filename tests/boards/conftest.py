@@ -324,9 +324,14 @@ def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
 
 
+DRAWN_AT_ONCE = ("test_mishaps", "test_cells", "test_still")
+"""Tests of the drawing itself."""
+
+
 @pytest.fixture(autouse=True)
-def drawn_when_come_to(monkeypatch: pytest.MonkeyPatch) -> None:
-    screens.draw_when_come_to(monkeypatch)
+def drawn_when_come_to(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    if request.module.__name__.rpartition(".")[2] not in DRAWN_AT_ONCE:
+        screens.draw_when_come_to(monkeypatch)
 
 
 @pytest.fixture(autouse=True)

@@ -15,7 +15,7 @@ from prepboard.cli import FAMILIES, cli
 
 READS_ONLY = {
     "demo", "new", "order", "schema", "station", "pars", "wall", "closing", "serve", "label", "show", "do",
-    "guide", "history show", "delivery-note",
+    "guide", "history show", "delivery-note", "group",
 }  # fmt: skip
 """Commands that change nothing in the file, or answer in a form of their own."""
 

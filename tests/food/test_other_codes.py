@@ -103,7 +103,7 @@ def test_a_life_that_no_code_gives_asks_for_a_plan(tmp_path):
     (tmp_path / "a.toml").write_text(SEALED.format(rules="fsanz", plan=""), encoding="utf-8")
     assert any("name your own `approved_plan`" in one.said for one in read_with_warnings(tmp_path)[2])
     (tmp_path / "a.toml").write_text(SEALED.format(rules="fsanz", plan=PLAN), encoding="utf-8")
-    assert read_with_warnings(tmp_path)[2] == ()
+    assert not any("approved_plan" in one.said for one in read_with_warnings(tmp_path)[2])
 
 
 def test_goods_frozen_before_their_date_have_a_day_from_their_thaw(uk):

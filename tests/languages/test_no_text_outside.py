@@ -45,6 +45,7 @@ REASONS = {
     "book/safety/checked.py": "for scripts: what prepboard holds to a limit",
     "book/safety/silent.py": "names; their words are in the catalogue",
     "cli.py": "the program's own name",
+    "group/demo.py": "what a made-up cook typed",
     "paper/text/notes.py": "a kind of note",
     "plan/floor/settling.py": "a kind of note",
     "plan/given/state.py": "caught where it is called: what was typed names no line",
@@ -53,6 +54,7 @@ REASONS = {
     "store/act/doing.py": "a setting's name",
     "store/file/migrations/m003_places.py": "a column",
     "store/file/migrations/only_added.py": "what SQLite says to whoever opens the file by hand",
+    "store/health/group_line.py": "a setting's name",
     "store/health/letting_go.py": "a setting's name",
 }
 """Why what is found in these files is right where it is."""

@@ -54,6 +54,7 @@ NOTHING_TO_MOVE = {
     },
     "is the same done twice": {"history.reset"},
     "is a command, whose words say all of it; no board does it": {
+        "joining.join",
         "holding.correct", "holding.keep_for", "places.split", "services.cancel",
         "services.end_service", "today.hands", "today.equip", "today.give", "today.stay",
         "today.missing",

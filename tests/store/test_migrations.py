@@ -73,7 +73,8 @@ VALUES: dict[str, object] = {
 
 OF_TABLE: dict[tuple[str, str], object] = {
     ("runs", "state"): "done", ("goods_counted", "kind"): "counted", ("food", "kind"): "batch", ("runs", "taken"): "[]",
-    ("runs", "step_ends"): "{}", ("runs", "instead"): "{}", ("book", "digest"): "d", ("run_lots", "run"): "code",
+    ("runs", "step_ends"): "{}", ("runs", "instead"): "{}",
+    ("runs", "other_places"): "{}", ("book", "digest"): "d", ("run_lots", "run"): "code",
     ("probe_checks", "water"): "ice", ("schedules", "moved"): "{}",
 }  # fmt: skip
 

@@ -26,7 +26,12 @@ from prepboard.boards.web import child
 from prepboard.boards.web.child import Wanted
 
 ROOMS = ("plan", "store", "boards")
-APART = ("prepboard.boards.web", "prepboard.store.file.migrations", "prepboard.store.actions.loading")
+APART = (
+    "prepboard.boards.web",
+    "prepboard.store.file.migrations",
+    "prepboard.store.actions.loading",
+    "prepboard.store.actions.group.books",
+)
 """What boards have no use for; each would bring much that they have not: a server, the making of files, of books."""
 
 OF_OTHERS = ("inotify_simple", "textual.drivers.linux_driver", "textual.scrollbar", "textual.layouts.horizontal")
