@@ -29,6 +29,7 @@ from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.texts import speak, spoken
 
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
@@ -135,6 +136,15 @@ def pytest_sessionfinish() -> None:
     """Looks for garbage once; pytest does so five times over all that the tests have left."""
     gc.collect()
     gc.freeze()
+
+
+@pytest.fixture(autouse=True)
+def in_the_language_from_before() -> Generator[None]:
+    """A board that follows whoever presses leaves its language behind."""
+    before = spoken()
+    yield
+    if spoken() != before:
+        speak(before)
 
 
 @pytest.fixture(scope="session")

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from conftest import kitchen_file
 from languages.test_on_screen import on_screen
+from screens import until
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.station.board import StationScreen
@@ -145,13 +146,13 @@ async def test_an_open_board_speaks_the_language_of_whoever_stands_at_it(path: P
     app = BoardApp(board)
     try:
         async with app.run_test(size=(80, 24)) as pilot:
-            while "TO MAKE" not in on_screen(app):
-                await pilot.pause(0.02)
+            await until(pilot, lambda: "TO MAKE" in on_screen(app))
             seen = [on_screen(app)]
             for initials in ("ab", "mr"):
-                await pilot.press("i", *initials, "enter")
-                while app.screen is not board:
-                    await pilot.pause(0.02)
+                await pilot.press("i")
+                await until(pilot, lambda: app.screen is not board)
+                await pilot.press(*initials, "enter")
+                await until(pilot, lambda: app.screen is board)
                 await pilot.pause()
                 seen.append(on_screen(app))
     finally:
