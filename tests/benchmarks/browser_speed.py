@@ -85,6 +85,7 @@ def terminals(path: Path, number: int) -> None:
     told("terminal: processor until then", worked)
     settle(boards, 2)
     first, last, notes = boards[0], boards[-1], []
+    looks_on = used(last.process.pid)
     for n in range(NOTES):
         text = f"term {n:03} here"
         for typed, shown in (("n", "what shall the others know"), (text, text), ("\r", "Whom is it for?")):
@@ -98,6 +99,8 @@ def terminals(path: Path, number: int) -> None:
         notes.append(perf_counter() - begun)
         settle(boards, 0.5)
     told(f"terminal: a note at one of {number}, text at another", notes)
+    each = (used(last.process.pid) - looks_on) / NOTES * 1000
+    print(f"{'terminal: processor of a looking-on board, a note':<52} {each:6.0f} ms")
     pids = [board.process.pid for board in boards]
     print(f"{'terminal: memory':<52} {statistics.median(map(memory, pids)):6.1f} MB")
     before = [used(pid) for pid in pids]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import AsyncIterator
 from pathlib import Path
 from time import monotonic
@@ -79,3 +80,16 @@ async def test_a_key_that_repeats_itself_is_one_press_however_the_network_bunche
     await page.shows("Undo this?")
     page.press(("enter", 0))
     await page.shows("Nothing is under way")
+
+
+async def test_a_key_that_comes_before_anything_is_to_be_seen_does_nothing_later(starter, kitchen):
+    board = await starter.start(Wanted(str(kitchen), "station", ("sauce",), "LM"), 80, 30)
+    page = Page(board)
+    page.press(("s", 0))
+    await page.shows("TO MAKE")
+    await asyncio.sleep(0.5)
+    tell(board, do="repaint")
+    shown = await said(board, first_figures)
+    assert "Nothing is under way" in json.dumps(shown["lines"])
+    board.stdin.close()
+    await board.wait()
