@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from typing import Any
 
 from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, opened, says
@@ -39,6 +40,9 @@ async def test_past_the_grace_a_fresh_board_of_the_same_bench_and_person_comes(k
         await asyncio.wait_for(session.ended.wait(), 10)
         await gone(session.process.pid)
         await page.keyboard.press("s")
+        await asyncio.sleep(0.7)
+        banner = await page.text_content("#late")
+        assert re.search(r"Not live since [012]\d:\d\d:\d\d: .* Not sent: ", banner), banner
         await page.context.set_offline(False)
         await back(page)
         shown = await says(page, "TO MAKE")

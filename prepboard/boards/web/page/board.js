@@ -164,12 +164,12 @@ let lock = null;
 async function awake() { if (!lock && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
 
 // --- the line to the kitchen's machine -------------------------------------------------------------------
-let socket = null, heard = 0, ping = 0, since = null, waits = 250, toldUntil = 0;
+let socket = null, heard = 0, ping = 0, since = null, waits = 250, toldUntil = 0, unsent = "";
 let quiet = [0, 0]; // from when to when nothing was heard: what was pressed then was pressed on an old picture
-const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit" });
-function silent(more = "") {
+const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
+function silent() {
   if (since === null) since = clock();
-  late.textContent = (words.notLive.replace("{time}", since) + " " + more).trim();
+  late.textContent = `${words.notLive.replace("{time}", since)} ${unsent}`.trim();
   late.hidden = false;
 }
 function tell(text) {
@@ -179,7 +179,7 @@ function tell(text) {
 }
 function send(message) {
   const now = performance.now(), at = window.event && window.event.timeStamp ? Math.min(now, window.event.timeStamp) : now;
-  if (!socket || socket.readyState !== WebSocket.OPEN || now - heard > 2000) { silent(words.unsent); said.textContent = words.unsent; return; }
+  if (!socket || socket.readyState !== WebSocket.OPEN || now - heard > 2000) { unsent = said.textContent = words.unsent; silent(); return; }
   if (at > quiet[0] && at < quiet[1] && message.do !== "size") { tell(words.unsent); return; }
   socket.send(JSON.stringify({ ...message, ping, age: Math.round(now - heard), at: Math.round(at) }));
 }
@@ -197,7 +197,7 @@ function join() {
     if (message.told) { tell(message.told); return; }
     if (message.out && message.again) { socket.onclose = null; socket.close(); setTimeout(join, 2000); return; }
     if (message.out) { late.textContent = message.out; late.hidden = false; socket.onclose = null; socket.close(); return; }
-    since = null; waits = 250;
+    since = null; unsent = ""; waits = 250;
     late.hidden = now > toldUntil;
     show(message);
   };
