@@ -76,6 +76,26 @@ async def test_a_page_that_slept_says_so_and_its_first_press_is_not_lost_without
         await says(page, "Whom is it for?")
 
 
+async def test_what_was_pressed_before_the_silence_ended_is_not_done_though_its_event_comes_after(
+    kitchen, starter, browser
+):
+    """A page that wakes may take up what the line brought before what was pressed earlier."""
+    async with serving(kitchen, starter=starter) as asked:
+        page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
+        await half_typed(page)
+        await page.evaluate(
+            """() => { const pressed = new KeyboardEvent('keydown', { key: 'Enter', bubbles: true });
+            const until = performance.now() + 1600;
+            while (performance.now() < until);
+            heard = pressed.timeStamp - 1100;
+            socket.onmessage({ data: '{}' });
+            document.dispatchEvent(pressed); }"""
+        )
+        assert "Not sent" in await page.text_content("#late")
+        await asyncio.sleep(0.5)
+        assert "Whom is it for?" not in await page.evaluate(TEXT)
+
+
 async def test_a_server_that_is_killed_leaves_no_process_and_started_again_has_its_pages_back(kitchen, browser):
     """As when the machine went down: nothing was said, and the devices are those in the file."""
     port = await free_port()
