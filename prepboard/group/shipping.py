@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from prepboard.group.line import Line
 from prepboard.store.group.heard import HeardTo, heard_to, keep_heard
-from prepboard.store.group.shipping import Finished, Joined, chain_at, finished, last_line, line_after
+from prepboard.store.group.shipping import Finished, Half, Joined, chain_at, finished, last_line, line_after
 from prepboard.store.kitchen_file import KitchenFile
 
 A_PACK = 200
@@ -119,5 +119,10 @@ def _as_json(one: Finished) -> dict[str, Any]:
         "id": one.id,
         "lines": [[line.number, line.chain, line.text] for line in one.lines],
         "left_behind": one.left_behind,
-        "halves": [{"kind": half.kind, "word": half.word} for half in one.halves],
+        "halves": [{"kind": half.kind, "word": half.word} for half in sorted(one.halves, key=_is_of_a_batch)],
     }
+
+
+def _is_of_a_batch(half: Half) -> bool:
+    """A lot that is held back goes first: by it the others find all that was made of it at once."""
+    return half.kind == "hold" and bool(half.word.get("code"))
