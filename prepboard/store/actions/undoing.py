@@ -22,8 +22,9 @@ from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _, recognized
 
-STAYS = ("load", "clock", "restore")
-"""What is not taken back: another book is loaded instead."""
+STAYS = ("load", "clock", "restore", "take back")
+"""What is not taken back: another book is loaded instead; what came back from a van is sent anew, since the other
+kitchen was told that it does not come."""
 
 TAKEN_BACK = ("batches", "runs")
 """Where a row that the action added stays, as undone, since other records name it."""

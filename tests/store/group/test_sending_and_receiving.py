@@ -327,3 +327,13 @@ def test_a_message_that_lacks_something_is_refused_in_words(kitchens):
             hear_sent(kitchens.north.file, body)
         with pytest.raises(Refused, match="cannot be read"):
             hear_got(kitchens.north.file, body)
+
+
+def test_what_was_taken_back_is_not_undone_but_sent_again(kitchens):
+    """The other kitchen was told that it does not come; a new note says that it does."""
+    central = kitchens.central
+    note = central.sends("north", central.makes_cream())
+    take_back(central.file, central.cook, note)
+    with pytest.raises(Refused, match="cannot be undone"):
+        undo(central.file, central.cook)
+    assert central.transfer(note).state == "taken back"
