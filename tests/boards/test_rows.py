@@ -49,6 +49,10 @@ def test_a_line_says_how_urgent_it_is_in_words(board: Boards, make: Make, moment
     assert (now.words, now.tone) == ("start now", "strong")
     (tomorrow,) = rows.to_make(board(make=(make("jus", MILLION, moment("9:30", 32)),)), SAUCE)
     assert (tomorrow.when, tomorrow.words) == ("Sun 09:30", "tomorrow")
+    (night,) = rows.to_make(board(make=(make("jus", MILLION, moment("1:45", 32)),)), SAUCE)
+    assert (night.when, night.words) == ("01:45", "tonight"), "after midnight the evening goes on"
+    (later,) = rows.to_make(board(make=(make("jus", MILLION, moment("8:00", 33)),)), SAUCE)
+    assert (later.when, later.words) == ("Mon 08:00", "in 2 days")
 
 
 def test_words_agree_with_the_clock_that_is_shown(board: Boards, parts: SimpleNamespace) -> None:

@@ -214,6 +214,17 @@ PREP_CASES = {
     ),
 }
 REST = {
+    "what is bought in and has nearly the prep's own name": (
+        'makes = "1 kg"\nuses = { aa = "1 kg" }',
+        "preps.a.uses.aa",
+        "no prep and no goods are called 'aa'; what is bought in is written [goods.aa]",
+    ),
+    "one word where a list belongs": ('makes = "1 kg"\nallergens = "milk"', "preps.a.allergens", "like ['milk'], not"),
+    "money with its sign": (
+        'makes = "1 kg"\ncost_over = "£2.50"\ncost_short = 3',
+        "preps.a.cost_over",
+        "money is a number by itself, like 9.50",
+    ),
     "an amount without a unit": ('makes = "3"', "preps.a.makes", "needs a unit"),
     "an amount below nothing": ('makes = "-3 kg"', "preps.a.makes", "less than zero"),
     "an amount of nothing": ('makes = "0 kg"', "preps.a.makes", "is nothing"),

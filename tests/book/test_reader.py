@@ -59,14 +59,15 @@ def test_every_fault_of_every_file_is_said_at_once(tmp_path):
     )
     assert said(tmp_path) == [
         "a.toml, line 3, preps.soubise.kepes: no such key; did you mean 'keeps'?",
-        "a.toml, line 5, preps.soubise.uses.onin: no prep and no goods are called 'onin'; did you mean 'onion'?",
+        "a.toml, line 5, preps.soubise.uses.onin: no prep and no goods are called 'onin'; did you mean 'onion'?; "
+        "what is bought in is written [goods.onin]",
         'a.toml, line 7, preps.soubise.steps.1.wait: expected a duration like "45 min", "1 h 30 min" or "2 days", '
         "not 'tomorrow'",
         "a.toml, line 8, preps.soubise.steps.2.station: no station is called 'sauze'; did you mean 'sauce'?",
         "b.toml, line 2, goods.onion.unit: no unit is called 'kgs'; there are mg, g, kg, oz, lb, ml, l, tsp, tbsp, "
         "fl-oz, cup, pint, quart, gal, each; did you mean 'kg'?",
         "b.toml, line 5, dishes.lamb.plate.soubisse: no prep and no goods are called 'soubisse'; "
-        "did you mean 'soubise'?",
+        "did you mean 'soubise'?; what is bought in is written [goods.soubisse]",
     ]
 
 

@@ -278,6 +278,8 @@ def test_a_core_below_the_code_is_a_fault(core, cook_as, fault):
     named = f', cook_as = "{cook_as}"' if cook_as else ""
     found = faults_of(PREP + f'steps = [{{ do = "Roast", at = "180 C", core = "{core}"{named} }}]\n')
     assert any("cook_as" in said for said in found) is fault
+    asked = [said for said in found if "where a lower figure is this food's" in said]
+    assert bool(asked) is (fault and not cook_as), "what is written already is not asked for again"
 
 
 @pytest.mark.parametrize(

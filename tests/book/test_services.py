@@ -77,6 +77,7 @@ def test_the_shares_of_a_course_add_up_to_at_most_one(fault):
         + '[dishes.tart]\ncourse = "sweet"\nshare = 0.9\n'
     )
     assert found.key == "dishes.cod.share"
+    assert found.said.endswith("add up to 1.1, more than 1: lamb 0.6, cod 0.5")
     assert "'main' at dinner add up to 1.1" in found.said
 
 

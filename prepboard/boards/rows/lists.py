@@ -138,10 +138,14 @@ def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
         return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"
     if ahead >= _FAR:
         start, now = voice.days.local(start_by), voice.days.local(voice.now)
-        if start.date() == now.date():
-            return (_("tonight") if start.hour >= _EVENING else voice.urgency(start_by)), "plain"
-        if start.date() - now.date() == timedelta(days=1):
+        days = (start.date() - now.date()).days
+        night = days and voice.days.business_day(start_by) == voice.days.business_day(voice.now)
+        if night or (not days and start.hour >= _EVENING):
+            return _("tonight"), "plain"
+        if days == 1:
             return _("tomorrow"), "plain"
+        if days > 1:
+            return _("in {time}").format(time=_("{n} days").format(n=days)), "plain"
     return voice.urgency(start_by), "plain"
 
 

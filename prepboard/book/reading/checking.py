@@ -46,13 +46,22 @@ def refer(findings: Findings, path: KeyPath, word: str | None, known: Collection
 def refer_to_item(
     findings: Findings, path: KeyPath, word: str, known: Collection[str], named: Mapping[str, str]
 ) -> None:
-    """The same of what goes into recipes and onto plates; `named` are ids by the names that people read."""
+    """The same of what goes into recipes and onto plates; `named` are ids by the names that people read.
+
+    Goods that nobody wrote are said where they are taken first: one line of the book cures it everywhere."""
     if word in known or findings.incomplete:
         return
-    said, meant = _no_such("item", word), named.get(_as_read(word)) or findings.near(word, known)
+    itself = path[1] if path[0] == "preps" else None
+    meant = named.get(_as_read(word)) or findings.near(word, [one for one in known if one != itself])
+    if meant is None and word in findings.goods_missed:
+        findings.excuse(path)
+        return
+    said, may_be_goods = _no_such("item", word), values.id_fault(word) is None
     if meant is not None:
         said = _("{said}; did you mean '{near}'?").format(said=said, near=meant)
-    elif values.id_fault(word) is None:
+    else:
+        findings.goods_missed.add(word)
+    if may_be_goods:
         said = _("{said}; what is bought in is written [goods.{word}]").format(said=said, word=word)
     findings.add(path, said)
 

@@ -146,8 +146,8 @@ def _references(path: KeyPath, prep: PrepWritten, book: BookWritten, names: Name
 
 def _numbers(path: KeyPath, prep: PrepWritten, findings: Findings) -> None:
     for one, other in (("cost_short", "cost_over"), ("cost_over", "cost_short")):
-        if getattr(prep, one) is not None and getattr(prep, other) is None:
-            findings.missing((*path, one), other, _("goes together with `{other}`").format(other=other))
+        if getattr(prep, one) is not None and getattr(prep, other) is None and findings.sound((*path, other)):
+            findings.add((*path, one), _("goes together with `{other}`").format(other=other))
     if prep.cost_short is not None and prep.cost_over is not None and prep.cost_short + prep.cost_over == 0:
         findings.add((*path, "cost_short"), _("`cost_short` and `cost_over` are both nothing"))
     if prep.sizes:
@@ -297,4 +297,10 @@ def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:
         if limit is not None and step.core.degrees < limit:
             rule = rules.rules[key]
             said = _("is below the {limit} of {section}; say `cook_as` where a lower figure is this food's")
-            findings.add(("preps", prep.id, "steps", number, "core"), said.format(limit=rule.said, section=rule.place))
+            if step.cook_as:
+                said = _(
+                    'is below the {limit} of {section}, the figure here of cook_as = "{cook_as}"; food that is meant to'
+                    ' be served less done says cook_as = "undercooked"'
+                )
+            said = said.format(limit=rule.said, section=rule.place, cook_as=step.cook_as)
+            findings.add(("preps", prep.id, "steps", number, "core"), said)

@@ -180,28 +180,25 @@ def _menu(path: KeyPath, menu: MenuWritten, book: BookWritten, findings: Finding
 
 def _course_shares(service: str, book: BookWritten, findings: Findings) -> None:
     """Shares of a course add up to at most 1 on every day that a dish comes in or goes."""
-    courses: dict[str, list[DishWritten]] = {}
-    last: dict[str, str] = {}
+    courses: dict[str, dict[str, DishWritten]] = {}
     for id_, dish in book.dishes.items():
         if dish.course is not None and dish.share <= 1 and service in offered_in(book, dish.services):
-            courses.setdefault(dish.course, []).append(dish)
-            last[dish.course] = id_
+            courses.setdefault(dish.course, {})[id_] = dish
     for course, dishes in courses.items():
-        total = max(_on_offer(dishes, day) for day in {dish.first_day or date.min for dish in dishes})
+        days = {dish.first_day or date.min for dish in dishes.values()}
+        total, shares = max((_on_offer(dishes, day) for day in sorted(days)), key=lambda found: found[0])
         if total > 1:
+            said = _("the shares of the course '{course}' at {service} add up to {total}, more than 1: {shares}")
             findings.add(
-                ("dishes", last[course], "share"),
-                _("the shares of the course '{course}' at {service} add up to {total}, more than 1").format(
-                    course=course, service=service, total=_plain(total)
-                ),
+                ("dishes", list(dishes)[-1], "share"),
+                said.format(course=course, service=service, total=_plain(total), shares=", ".join(shares)),
             )
 
 
-def _on_offer(dishes: Iterable[DishWritten], day: date) -> Fraction:
-    return sum(
-        (d.share for d in dishes if (d.first_day or day) <= day <= (d.last_day or day)),
-        Fraction(0),
-    )
+def _on_offer(dishes: Mapping[str, DishWritten], day: date) -> tuple[Fraction, list[str]]:
+    """The shares of what is offered on a day, in all and each by its id."""
+    there = {id_: d.share for id_, d in dishes.items() if (d.first_day or day) <= day <= (d.last_day or day)}
+    return sum(there.values(), Fraction(0)), [f"{id_} {_plain(share)}" for id_, share in there.items() if share]
 
 
 def _menu_shares(service: str, book: BookWritten, findings: Findings) -> None:

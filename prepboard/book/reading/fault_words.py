@@ -91,7 +91,8 @@ def _said(error: ErrorDetails) -> str:
     if error["type"] == "bool_type":
         return _("expected true or false, not {value}").format(value=value)
     if error["type"] == "list_type":
-        return _('expected a list in brackets, like ["dinner"], not {value}').format(value=value)
+        like = f"[{value}]" if isinstance(error["input"], str) else '["dinner"]'
+        return _("expected a list in brackets, like {like}, not {value}").format(like=like, value=value)
     if error["type"] in {"dict_type", "model_type", "model_attributes_type"}:
         return _("expected a table of keys and values, not {value}").format(value=value)
     return _("{value} does not belong here").format(value=value)

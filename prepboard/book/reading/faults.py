@@ -51,6 +51,8 @@ class Findings(Struct):
     elsewhere: list[Fault] = field(default_factory=list)
     incomplete: bool = False
     """A file could not be read: what seems to be missing may be in there."""
+    goods_missed: set[str] = field(default_factory=set)
+    """What recipes and plates take and nobody wrote, as far as it was said."""
     _paths: set[KeyPath] = field(default_factory=set)
     _above: set[KeyPath] = field(default_factory=set)
     """Every path that something at fault lies below."""

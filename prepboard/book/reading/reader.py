@@ -20,7 +20,7 @@ from prepboard.book.reading.compiling import compile_book
 from prepboard.book.reading.faults import Fault, Faults, Findings, KeyPath
 from prepboard.book.reading.folder import texts_of
 from prepboard.book.reading.toml_lines import lines_of
-from prepboard.book.reading.warnings import warn
+from prepboard.book.reading.warnings import warn, warn_of_warm_goods
 from prepboard.book.reading.written import SECTIONS, BookWritten
 from prepboard.texts import _
 
@@ -45,7 +45,9 @@ def read_with_warnings(folder: Path) -> tuple[Book, dict[str, str], tuple[Fault,
     book = _compiled(texts, findings, merged)
     looked = Findings()
     preps: dict[str, dict[str, object]] = merged.table.get("preps", {})
+    goods: dict[str, dict[str, object]] = merged.table.get("goods", {})
     warn(book, looked, [id_ for id_ in book.preps if "ready_to_eat" not in preps.get(id_, {})])
+    warn_of_warm_goods(book, looked, [id_ for id_ in book.goods if "store" not in goods.get(id_, {})])
     return book, texts, tuple(_placed(looked, merged, texts))
 
 

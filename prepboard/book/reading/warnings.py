@@ -14,6 +14,7 @@ from prepboard.book.book import Book, Life, Prep
 from prepboard.book.reading.checking_preps import eaten_cold, takes_raw
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import most_days
+from prepboard.book.safety.allergens import group
 from prepboard.book.safety.life import bears_no_mark, is_hot, steps_before_day_one
 from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_duration
@@ -89,18 +90,9 @@ def _dish_ids(book: Book, findings: Findings) -> None:
 
 
 def _life(prep: Prep, book: Book, findings: Findings) -> None:
-    """What a life makes of a prep's own steps, and what the rule book makes of the life."""
+    """What the rule book makes of a life, and what it leaves."""
     life, path = prep.keeps[prep.store], ("preps", prep.id, "keeps")
-    counted = _counted(prep, book)
-    if life.days is not None and counted > 0:
-        days = -(-counted // _DAY)
-        if days > life.days - 1:
-            said = _(
-                "day 1 is the day of step {n}, and the steps from there on take {time}: of {days} days none is left"
-                " when it is done; count from when it is ready, or say more"
-            )
-            n = steps_before_day_one(prep, book.kitchen)
-            findings.add(path, said.format(n=max(n, 1), time=say_duration(counted), days=life.days))
+    _left_when_ready(prep, book, findings)
     thawed = prep.keeps.get("chilled")
     days_thawed = thawed.days if thawed and thawed.days else 1
     if "frozen" in prep.keeps and prep.thaw > days_thawed * _DAY and (thawed is None or thawed.days is not None):
@@ -111,7 +103,6 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
     if life.minutes is not None and life.minutes < _DAY and whole >= _DAY:
         said = _("its steps take {time}, and then it keeps {life}: hours count from when it is ready")
         findings.add(path, said.format(time=say_duration(whole), life=say_duration(life.minutes)))
-    marked = book.kitchen.rules.days("date_mark")
     free = bears_no_mark(prep)
     hours = book.kitchen.rules.rules.get("time_control")
     if hours is not None and prep.store == "ambient" and not free and _minutes(life) > hours.value:
@@ -121,14 +112,56 @@ def _life(prep: Prep, book: Book, findings: Findings) -> None:
         )
         findings.add(path, said.format(rules=book.kitchen.rules.named, time=hours.said))
     chilled = prep.store == "chilled" and prep.ready_to_eat and not free
-    if chilled and marked is None and book.kitchen.approved_plan is None and _longer(life, most_days()):
+    no_days = book.kitchen.rules.days("date_mark") is None and book.kitchen.approved_plan is None
+    if chilled and no_days and _longer(life, most_days()):
         said = _(
             "{rules} names no days, and no rule book gives such food more than {days}: name your own `approved_plan`"
         )
         findings.add(path, said.format(rules=book.kitchen.rules.named, days=most_days()))
-    if chilled and marked and _longer(life, marked):
-        said = _("the rule book {rules} cuts it to {days} days, with day 1 counted")
+
+
+def _left_when_ready(prep: Prep, book: Book, findings: Findings) -> None:
+    """What is left of a life of days, as written or as the rule book cuts it, once its own steps are over: up to half a
+    day of them fits into the day in which they begin."""
+    life, path = prep.keeps[prep.store], ("preps", prep.id, "keeps")
+    marked = book.kitchen.rules.days("date_mark")
+    chilled = prep.store == "chilled" and prep.ready_to_eat and not bears_no_mark(prep)
+    cut = bool(chilled and marked and _longer(life, marked))
+    counted, days = _counted(prep, book), marked if cut else life.days
+    if days is not None and (counted + _DAY // 2) // _DAY >= days:
+        said = _(
+            "day 1 is the day of step {n}, and the steps from there on take {time}: of {days} hardly any of it is left"
+            " when it is done; count from when it is ready, or say more"
+        )
+        if cut:
+            said = _(
+                "day 1 is the day of step {n}, and the steps from there on take {time}: of the {days} that the rule"
+                " book {rules} leaves it hardly any is left when it is done; longer with `exempt` and its figures"
+            )
+        n, of = max(steps_before_day_one(prep, book.kitchen), 1), some("{n} day", "{n} days", days)
+        findings.add(path, said.format(n=n, time=say_duration(counted), days=of, rules=book.kitchen.rules.id))
+    elif cut:
+        said = _(
+            "the rule book {rules} cuts it to {days} days, with day 1 counted; longer with `exempt` and its figures"
+        )
         findings.add(path, said.format(rules=book.kitchen.rules.id, days=marked))
+
+
+def warn_of_warm_goods(book: Book, findings: Findings, unsaid: Iterable[str]) -> None:
+    """Goods of milk or fish of which nobody wrote how they are kept, once for all: they count as kept warm, so nobody
+    asks for a delivery's degrees, for fish frozen against parasites, or for the days of an open pack."""
+    of_animals = {"milk", "fish", "crustaceans", "molluscs"}
+    warm = [
+        id_ for id_ in unsaid if not book.goods[id_].stable and of_animals & set(map(group, book.goods[id_].allergens))
+    ]
+    if warm:
+        said = _('no `store`: it counts as kept at room temperature; write store = "chilled" or `stable` ({goods})')
+        findings.add(("goods", warm[0]), said.format(goods=_some_named(warm)))
+
+
+def _some_named(ids: list[str]) -> str:
+    more = [some("{n} more", "{n} more", len(ids) - NAMED)] if len(ids) > NAMED else []
+    return ", ".join([*ids[:NAMED], *more])
 
 
 def _users(book: Book) -> dict[str, list[Prep]]:
@@ -170,10 +203,8 @@ def _times(book: Book, findings: Findings) -> None:
     made = [prep for prep in book.preps.values() if prep.outputs]
     without = [prep for prep in made if not prep.steps]
     if without:
-        names = ", ".join(prep.id for prep in without[:NAMED])
-        more = [some("{n} more", "{n} more", len(without) - NAMED)] if len(without) > NAMED else []
         said = _("no step: planned as if it took no time ({preps})")
-        findings.add(("preps", without[0].id), said.format(preps=", ".join([names, *more])))
+        findings.add(("preps", without[0].id), said.format(preps=_some_named([prep.id for prep in without])))
     for prep in made:
         first = prep.steps[0] if prep.steps else None
         station = book.stations.get(first.station) if first else None

@@ -62,6 +62,15 @@ def _number(least: Fraction | int, most: Fraction | int) -> tuple[PlainValidator
     return _said(_between(least, most), type=["number", "string"], minimum=float(least), maximum=float(most))
 
 
+def _money(value: object) -> Fraction:
+    try:
+        values.read_fraction(value)
+    except ValueError:
+        said = _("money is a number by itself, like 9.50, in the kitchen's own currency; not {value}")
+        raise ValueError(said.format(value=values.shown(value))) from None
+    return _between(0, 10**6)(value)
+
+
 _TEXT = {"type": "string"}
 Name = Annotated[str, *_said(values.read_name, **_TEXT, minLength=1, maxLength=values.LONGEST_NAME)]
 Note = Annotated[str, *_said(values.read_note, **_TEXT, maxLength=values.LONGEST_NOTE)]
@@ -98,7 +107,7 @@ Chance = Annotated[
 Part = Annotated[Fraction, *_number(0, 1)]
 Share = Annotated[Fraction, *_number(0, values.MOST_OF_A_SHARE)]
 SizeNumber = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]
-Money = Annotated[Fraction, *_number(0, 10**6)]
+Money = Annotated[Fraction, *_said(_money, type=["number", "string"], minimum=0.0, maximum=1e6)]
 Racks = Annotated[Fraction, *_number(Fraction(1, 1000), 1000)]
 Cooks = Annotated[int, *_said(_whole(0, 200), type="integer", minimum=0, maximum=200)]
 Guests = Annotated[int, *_said(_whole(0, 20_000), type="integer", minimum=0, maximum=20_000)]
