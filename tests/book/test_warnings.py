@@ -88,8 +88,10 @@ CASES = {
     ),
     "fresh food that nobody says is kept cold": (
         '[goods]\ncream = { unit = "l", allergens = ["milk"] }\npowder = { stable = "dry", allergens = ["milk"] }\n'
-        'trout = { store = "chilled", allergens = ["fish"], parasites = { how = "farmed", by = "A", on = "2026-09-02" } }\n'
-        'cod = { allergens = ["fish"] }\n[dishes.a]\nplate = { cream = "1 ml", powder = "1 g", trout = "1 g", cod = "1 g" }\n',
+        'trout = { store = "chilled", allergens = ["fish"], parasites = { how = "farmed", by = "A", '
+        'on = "2026-09-02" } }\n'
+        'cod = { allergens = ["fish"] }\n[dishes.a]\n'
+        'plate = { cream = "1 ml", powder = "1 g", trout = "1 g", cod = "1 g" }\n',
         (2, "goods.cream", 'counts as kept at room temperature; write store = "chilled" or `stable` (cream, cod)'),
     ),
     "a language without texts": ('language = "pt"\n', (1, "language", "speak English")),
