@@ -34,6 +34,7 @@ WORDINGS = [
     ),
     (Note("cannot fit", {"why": "hours"}), "does not fit into this bench's hours"),
     (Note("cannot fit", {"why": "life"}), "keeps too short a time to be made early enough"),
+    (Note("cannot fit", {"why": "for", "item": "crisp"}), "only for Rye crisp, which cannot be made"),
     (Note("long wait", {"step": "Chill", "minutes": 125, "least": 60}), "Chill waits 2 h 05 instead of 1 h"),
     (Note("not good long enough", {"until": AT}), "ends 21:30, before it is all used"),
     (

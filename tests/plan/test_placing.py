@@ -553,3 +553,39 @@ def test_a_main_whose_sauce_began_late_is_not_sent_to_tomorrow_while_the_day_can
     memory.forget()
     assert [(line.prep, line.late_minutes) for line in later.make if line.late_minutes] == []
     assert {line.ready_at.day for line in later.make} == {31}
+
+
+WITH_CREAM = """
+[stations.dawn]
+name = "Dawn"
+hours = "05:00-06:00"
+[preps.cream]
+name = "Cream"
+station = "dawn"
+keeps = "1 h"
+makes = "1 kg"
+steps = [{ do = "Whip", hands_on = "10 min" }]
+"""
+
+
+def test_what_only_a_line_takes_that_cannot_be_made_pushes_nobody_when_its_time_is_over(kitchen, moment):
+    """Ham takes stock of one cook, and cream that is over long before it: nobody makes any of them. When the time of
+    its stock is over a pie of the same cook stays where it lies, in time."""
+    ham = '{ do = "Roast", hands_on = "10 min", station = "roast" }'
+    text = book(("ham", ham)) + 'uses = { stock = "1 g", cream = "1 g" }\n' + STOCK.replace("roast", "sauce")
+    text += PREP.format(name="pie", steps='{ do = "Work", hands_on = "2 h" }') + WITH_CREAM
+    text = text.replace("10 min", "50 min").replace('name = "Roast"\n', 'name = "Roast"\nhours = "14:00-23:00"\n')
+    board = kitchen(text).plan("2026-10-31 05:00")
+    assert {
+        line.prep: [dict(note.facts) for note in line.notes if note.kind == "cannot fit"] for line in board.make
+    } == {
+        "cream": [{"why": "life"}],
+        "ham": [{"why": "without", "item": "cream"}],
+        "stock": [{"why": "for", "item": "ham"}],
+        "pie": [],
+    }
+    assert (lie(board)["stock"], lie(board)["pie"]) == (["15:10"], ["16:00"])
+    for at in ("2026-10-31 15:30", "2026-10-31 15:50"):
+        later = plan(kept(board), moment(at))
+        assert lie(later) == lie(board)
+        assert {line.prep: line.late_minutes for line in later.make}["pie"] == 0

@@ -121,6 +121,8 @@ def _cannot_fit(facts: _Facts) -> str:
         return _("keeps too short a time to be made early enough")
     if facts.text("why") == "without":
         return _("cannot be made: there is no {item} for it").format(item=facts.name("item"))
+    if facts.text("why") == "for":
+        return _("only for {item}, which cannot be made").format(item=facts.name("item"))
     return _("does not fit: {why}").format(why=facts.text("why"))
 
 

@@ -15,7 +15,7 @@ from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.lasting import ANY, lasting_from
 from prepboard.plan.floor.making import RecipeWork
 from prepboard.plan.floor.plates import WEIGHT
-from prepboard.plan.floor.too_late import for_nobody, hopeless, wasted
+from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
@@ -144,6 +144,7 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     names |= {
         run.name for run, _ in hopeless(planned, lambda run: run.name in never or _was_wasted(run, known, run_times))
     }
+    names |= only_for(planned, names)
     return {index for index, run in enumerate(planned) if run.name in names}
 
 
@@ -176,17 +177,14 @@ def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTime
     return True
 
 
-def cannot_be(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
-    """Those that fit into no hours or never last, and those that take of them."""
-    never = never_lasting(planned, floor, run_times)
-    names = {run.name for run, _ in hopeless(planned, lambda run: run.name in never)}
-    return {index for index, run in enumerate(planned) if run.name in names}
-
-
-def lost_anyway(planned: Sequence[Planned], run_times: RunTimes) -> set[int]:
-    """Those for which all that they are for is over even if they are begun now and nothing else is there."""
+def lost_anyway(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
+    """Those for which all that they are for is over even if they are begun now and nothing else is there; those that
+    fit into no hours or never last, and those that take of them; and what only such take."""
     now = {run.name: run_times.after(run.recipe, run.size, run_times.now) for run in planned}
     names = for_nobody(planned, {name: steps[-1].ends for name, steps in now.items() if steps})
+    never = never_lasting(planned, floor, run_times)
+    names |= {run.name for run, _ in hopeless(planned, lambda run: run.name in never)}
+    names |= only_for(planned, names)
     return {index for index, run in enumerate(planned) if run.name in names}
 
 

@@ -16,7 +16,6 @@ from prepboard.plan.floor.pinned import (
     SOME,
     Effort,
     as_foreseen,
-    cannot_be,
     due_of,
     keep,
     lost_anyway,
@@ -176,7 +175,7 @@ def _place(
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew:
         # What could be saved now is asked for as all else is.
-        last &= lost_anyway(planned, run_times) | cannot_be(planned, floor, run_times)
+        last &= lost_anyway(planned, floor, run_times)
     # What waits for somebody's decision lies around all else too.
     last |= {index for index, run in enumerate(planned) if run.recipe.on_demand}
     schedule.need_not_last = last

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import hopeless, wasted
+from prepboard.plan.floor.too_late import hopeless, only_for, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh
@@ -97,11 +97,17 @@ def _cannot_be(run: Planned | None) -> bool:
 
 
 def _note_cannot_be(planned: Sequence[Planned]) -> None:
-    """Names what ends before anybody takes of it, and what cannot be made since what goes in cannot be."""
+    """Names what ends before anybody takes of it, what cannot be made since what goes in cannot be, and what nobody
+    makes since all that takes it cannot be made."""
     for run, lacks in hopeless(planned, wasted):
         if not _cannot_be(run):
             why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
             run.notes.append(Note("cannot fit", why))
+    in_vain = only_for(planned, {run.name for run in planned if _cannot_be(run)})
+    for run in planned:
+        if run.name in in_vain and not _cannot_be(run):
+            user = next((need.run_of for need, _ in run.serves), None)
+            run.notes.append(Note("cannot fit", {"why": "for", "item": user}))
 
 
 def _note_taken(run: Planned) -> None:

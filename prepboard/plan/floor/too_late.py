@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -33,6 +33,16 @@ def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set
             and needs
             and all(at >= need.occasion.ends if need.occasion is not None else need.key in found for need in needs)
         ):
+            found.add(run.name)
+    return found
+
+
+def only_for(planned: Iterable[Planned], lost: Collection[str]) -> set[str]:
+    """Of runs, users first, those that only such take which are `lost`, or are taken by nobody else either; by name."""
+    found: set[str] = set()
+    for run in planned:
+        needs = [*(need for need, _ in run.serves), *run.draw]
+        if needs and all(need.occasion is None and (need.key in lost or need.key in found) for need in needs):
             found.add(run.name)
     return found
 
