@@ -125,6 +125,8 @@ class Doing(Struct):
     """The action that was taken back."""
     plan_is_put_back: bool = False
     """Where runs lie is what it was before: nothing is to be placed anew."""
+    _folded: int = -1
+    """How many rows were changed over this connection when food was last worked out."""
     placed: tuple[str, Kept] | None = None
     """Where everything lay on boards before, and a digest of what that follows from; None where it is not asked."""
 
@@ -155,9 +157,11 @@ class Doing(Struct):
         return marks_of(self.files, kind, code)
 
     def fold(self) -> None:
-        """Works out again what is known of all the food that this action touched, and of what came of it."""
-        if self._book is not None:
+        """Works out again what is known of all the food that this action touched, and of what came of it; once, where
+        nothing was written since."""
+        if self._book is not None and self.db.total_changes != self._folded:
             fold_after(self.files, self.id, self.did, list(self._before))
+            self._folded = self.db.total_changes
 
     # Rows
 

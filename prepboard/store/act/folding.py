@@ -171,13 +171,18 @@ def fold(files: Files, seeds: Iterable[Code]) -> None:
     foods: dict[Code, Kept | None] = {
         (kind, code): kept(files, code) if kind == "batch" else None for kind, code in order
     }
+    touches = _touches(files, foods)
+    ahead = set(order)
     for _pass in range(MOST_PASSES):
-        changed = False
         for food in order:
+            if food not in ahead:
+                continue
+            ahead.discard(food)
             marks = _of_batch(files, foods[food], found) if food[0] == "batch" else _of_run(files, food[1], found)
             if marks != found[food]:
-                found[food], changed = marks, True
-        if not changed:
+                found[food] = marks
+                ahead.update(touches[food])
+        if not ahead:
             break
     for (kind, code), marks in found.items():
         _keep(files, kind, code, marks)
@@ -197,6 +202,21 @@ def _downstream(files: Files, seeds: Iterable[Code]) -> list[Code]:
         else:
             ahead += [("batch", batch) for (batch,) in files.db.execute(MADE_BY, [code])]
     return list(found)
+
+
+def _touches(files: Files, foods: Mapping[Code, Kept | None]) -> dict[Code, list[Code]]:
+    """What is worked out from each of some food, of the same food: only that is looked at again when it changes."""
+    found: dict[Code, list[Code]] = {food: [] for food in foods}
+    for food, its in foods.items():
+        if food[0] == "run":
+            sources = {("batch", batch) for (batch, _at) in files.db.execute(TAKEN, [food[1]])}
+        else:
+            sources = {("run", run) for run, _at in its.made} if its else set()
+            sources |= {("batch", its.divided[0])} if its and its.divided else set()
+        for one in sources:
+            if one in found:
+                found[one].append(food)
+    return found
 
 
 def marks_of(files: Files, kind: str, code: str) -> tuple[Mark, ...]:
