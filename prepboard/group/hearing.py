@@ -27,6 +27,7 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "sent": acts.hear_sent,
     "back": acts.hear_back,
     "got": acts.hear_got,
+    "settled": acts.hear_settled,
     "hold": acts.hear_hold,
     "lifted": acts.hear_lifted,
     "seen": acts.hear_seen,
@@ -36,6 +37,7 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "own sent": putting_back.put_back_sent,
     "own back": putting_back.put_back_taken_back,
     "own got": putting_back.put_back_got,
+    "own settled": acts.hear_settled,
 }
 """What the group tells -> the action that takes it in."""
 

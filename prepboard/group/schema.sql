@@ -87,6 +87,9 @@ CREATE TABLE prepboard.transfers (
     got_turn integer NOT NULL DEFAULT 0,
     got_action bigint,
     got_word jsonb,
+    settled jsonb,                    -- who answered for what does not agree
+    settled_of text,
+    settled_action bigint,
     state text NOT NULL GENERATED ALWAYS AS (CASE
         WHEN back_at IS NOT NULL THEN CASE WHEN got = 'taken in' THEN 'crossed' ELSE 'taken back' END
         WHEN got = '' THEN 'on the van'
@@ -308,6 +311,13 @@ BEGIN
                      OR t.got_turn = (word->>'turn')::integer AND (word->>'undone')::boolean AND t.got <> '')
             RETURNING t.sender INTO whom;
         IF whom IS NOT NULL THEN PERFORM prepboard.tell(whom, 'got', word->>'transfer', word); END IF;
+    ELSIF kind = 'settled' THEN
+        UPDATE prepboard.transfers AS t SET settled = word, settled_of = asker,
+                settled_action = (action->>'number')::bigint
+            WHERE t.id = word->>'transfer' AND asker IN (t.sender, t.receiver) AND word->>'kitchen' = asker
+                AND t.settled IS DISTINCT FROM word
+            RETURNING CASE asker WHEN t.sender THEN t.receiver ELSE t.sender END INTO whom;
+        IF whom IS NOT NULL THEN PERFORM prepboard.tell(whom, 'settled', word->>'transfer', word); END IF;
     ELSIF kind = 'hold' THEN
         INSERT INTO prepboard.holds (id, kitchen, word) VALUES (word->>'id', asker, word) ON CONFLICT (id) DO NOTHING;
         IF FOUND THEN
@@ -476,6 +486,10 @@ BEGIN
     FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.receiver = asker AND t.got_turn > 0
             AND t.got_action > coalesce(last_action.number, 0) ORDER BY t.got_action LOOP
         PERFORM prepboard.tell(asker, 'own got', half.id, half.got_word);
+    END LOOP;
+    FOR half IN SELECT * FROM prepboard.transfers AS t WHERE t.settled_of = asker
+            AND t.settled_action > coalesce(last_action.number, 0) ORDER BY t.settled_action LOOP
+        PERFORM prepboard.tell(asker, 'own settled', half.id, half.settled);
     END LOOP;
     -- Its own word comes first, since what others say of a dispatch is about one that the file must know again.
     FOR again IN SELECT * FROM prepboard.news AS n WHERE n.kitchen = asker AND n.number > box.heard

@@ -160,3 +160,59 @@ def test_a_kitchen_by_itself_says_nothing_of_vans(kitchen: Any) -> None:
     alone = kitchen('[stations.sauce]\n[preps.jus]\nname = "Jus"\nkeeps = "2 days"\nmakes = "1 l"')
     assert van_rows.van_lines(alone.plan(), 80) == []
     assert "on its way" not in texts(alone.plan(), ("sauce",))
+
+
+async def test_a_batch_is_sent_from_its_menu_as_one_change(at: Any, central: InGroup, north: InGroup) -> None:
+    ask(north, 3)
+    for one in orders_of(north):
+        hear_order(central.file, one)
+    batch = central.makes_cream()
+    async with at(central) as it:
+        await it.press(*batch, "enter")
+        await it.choose("h")
+        await it.choose("S", "enter")
+        kitchens = it.app.screen.query_one(LineList).rows
+        assert [row.what for row in kitchens] == ["North Quay", "South Hill"], "who has ordered it comes first"
+        assert "3 l to load, Early van Sun 06:30" in kitchens[0].words
+        await it.choose("enter")
+        assert isinstance(it.app.screen, AskAmount)
+        await it.choose("enter")
+        await it.type("4")
+        await it.answered("3 l for North Quay, note C-")
+        assert central.left("onion-cream") == LITRE
+        assert [(one.receiver, one.amount, one.degrees) for one in central.state.transfers] == [
+            ("north", 3 * LITRE, "4 °C")
+        ]
+        await it.choose("u")
+        await it.press("u")
+        await it.until(it.pilot, lambda: central.left("onion-cream") == 4 * LITRE)
+        assert [one.state for one in central.state.transfers] == ["taken back"]
+
+
+async def test_what_a_van_lacks_is_loaded_from_the_packing_list(at: Any, central: InGroup, north: InGroup) -> None:
+    ask(north, 6)
+    for one in orders_of(north):
+        hear_order(central.file, one)
+    first = central.makes_cream()
+    async with at(central) as it:
+        await it.choose("greater_than_sign")
+        await it.choose("enter")
+        assert isinstance(it.app.screen, AskAmount), "of one batch there is nothing to choose"
+        await it.type("1.5")
+        await it.type("4")
+        await it.answered("1.5 l for North Quay")
+        assert central.batch(first).left == LITRE * 5 // 2
+        assert "4.5 l to load" in it.app.screen.query_one(LineList).rows[0].words
+
+
+async def test_too_warm_a_batch_is_not_sent(at: Any, central: InGroup) -> None:
+    batch = central.makes_cream()
+    async with at(central) as it:
+        await it.press(*batch, "enter")
+        await it.choose("greater_than_sign")
+        await it.choose("enter")
+        await it.choose("enter")
+        await it.type("9")
+        await it.answered("must be 5 °C")
+        assert central.state.transfers == ()
+        assert central.left("onion-cream") == 4 * LITRE

@@ -76,6 +76,8 @@ OF_TABLE: dict[tuple[str, str], object] = {
     ("runs", "step_ends"): "{}", ("runs", "instead"): "{}",
     ("runs", "other_places"): "{}", ("book", "digest"): "d", ("run_lots", "run"): "code",
     ("probe_checks", "water"): "ice", ("schedules", "moved"): "{}",
+    ("orders", "answer"): "yes", ("transfers", "got"): "taken in", ("received_as", "ours"): "A23",
+    ("received_as", "transfer"): "id", ("received_as", "lots"): "[]", ("received_as", "ends"): "[]",
 }  # fmt: skip
 
 WITH_ROWS = frozenset({"actions", "batches", "moves", "plates", "log", "settings", "_sqlite_migrations"})

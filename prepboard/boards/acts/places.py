@@ -8,6 +8,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from prepboard.boards.acts.readings import heated, put_right, temperature
+from prepboard.boards.acts.sending import may_go, send
 from prepboard.boards.acts.stock import a_word, discard, held_batch, how_much
 from prepboard.boards.rows.lists import voice_of
 from prepboard.book.safety.judging import may_put_right, window
@@ -36,6 +37,7 @@ async def handle(desk: Desk, board: Board, batch: Batch) -> Did | None:
         "put right": partial(put_right, desk, board, batch),
         "read": partial(temperature, desk, board, Expiring(batch, use_first=False), ()),
         "bin": partial(discard, desk, board, held),
+        "send": partial(send, desk, board, batch),
         "move": partial(_move, desk, board, batch),
         "block": partial(_hold, desk, board, batch, "block"),
         "unblock": partial(_hold, desk, board, batch, "unblock"),
@@ -56,6 +58,7 @@ def wishes(board: Board, batch: Batch) -> list[tuple[str, str]]:
     found += [("bin", _("Throw it away"))] if bad else []
     found += [("thaw", _("Thaw it"))] if frozen and not bad else []
     found += [("freeze", _("Freeze it"))] if not frozen and not bad else []
+    found += [("send", _("Send it to another kitchen"))] if may_go(board, batch) else []
     found += [("move", _("Bring it elsewhere"))] if board.state.book.places else []
     found += [("unblock", _("Let it be used again"))] if held_back else [("block", _("Hold it back"))]
     found += [("heat", _("Reheat it for hot holding"))] if not frozen and (heats or not bad) else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING
@@ -88,20 +88,30 @@ async def put_right(desk: Desk, board: Board, batch: Batch) -> Did | None:
 
 
 async def _read(desk: Desk, board: Board, who: Who, what: Read, *, reheat: bool = False) -> Did | None:
-    from prepboard.boards.questions.typed import AskTyped
     from prepboard.store.actions.food import readings
 
     kind, of = what
+    found = await how_warm(desk, board, named(of, board.state, voice_of(board)))
+    if found is None:
+        return None
+    degrees, probe = found
+    write = partial(readings.read, desk.file, who, kind, of, *degrees, reheat=reheat, probe=probe)
+    return await desk.carry_out(write)
+
+
+async def how_warm(
+    desk: Desk, board: Board, name: str, notes: Sequence[str] = ()
+) -> tuple[tuple[Fraction, Unit], str] | None:
+    """Degrees and the probe that they were read with; None where nobody answered."""
+    from prepboard.boards.questions.typed import AskTyped
+
     unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"
-    title = _("{name}: how warm is it, in °{unit}?").format(name=named(of, board.state, voice_of(board)), unit=unit)
-    notes = [_("With C or F behind it, it is in that.")]
-    asked = AskTyped(title, degrees_reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
+    title = _("{name}: how warm is it, in °{unit}?").format(name=name, unit=unit)
+    said = [*notes, _("With C or F behind it, it is in that.")]
+    asked = AskTyped(title, degrees_reader(unit), notes=said, signs=[*"1234567890.-CF"], longest=12)
     answer = await desk.app.push_screen_wait(asked)
     probe = await which_probe(desk) if answer else None
-    if answer is None or probe is None:
-        return None
-    write = partial(readings.read, desk.file, who, kind, of, *answer, reheat=reheat, probe=probe)
-    return await desk.carry_out(write)
+    return None if answer is None or probe is None else (answer, probe)
 
 
 def degrees_reader(usual: Unit) -> Callable[[str], tuple[Fraction, Unit]]:

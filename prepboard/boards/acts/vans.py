@@ -5,8 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from prepboard.boards.acts.probes import which_probe
-from prepboard.boards.acts.readings import degrees_reader
+from prepboard.boards.acts.readings import how_warm
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.amounts import UNITS, Measure
@@ -22,7 +21,6 @@ from prepboard.texts import _
 
 if TYPE_CHECKING:
     from prepboard.boards.acts.desk import Desk
-    from prepboard.book.safety.temperatures import Unit
     from prepboard.store.file.who import Did
 
 
@@ -39,21 +37,17 @@ def note_meant(board: Board, text: str) -> str:
 async def receive(desk: Desk, board: Board, note: str) -> Did | None:
     """Takes in what came with a note: how warm it is, and how much where that is less than the note says."""
     from prepboard.boards.questions.amount import AskAmount
-    from prepboard.boards.questions.typed import AskText, AskTyped
+    from prepboard.boards.questions.typed import AskText
     from prepboard.store.actions.group import receiving
 
     who, one = await desk.who(), _of_note(board, note)
     if who is None or one is None:
         return None
     name, said = one.name, amount_text(voice_of(board), one.prep, one.unit, one.amount)
-    unit: Unit = "F" if board.state.book.kitchen.units == "us" else "C"
-    title = _("{name} {note}: how warm is it, in °{unit}?").format(name=name, note=one.note, unit=unit)
-    notes = [_("Measured between two packs, or in the food."), _("With C or F behind it, it is in that.")]
-    asked = AskTyped(title, degrees_reader(unit), notes=notes, signs=[*"1234567890.-CF"], longest=12)
-    degrees = await desk.app.push_screen_wait(asked)
-    probe = await which_probe(desk) if degrees else None
-    if degrees is None or probe is None:
+    read = await how_warm(desk, board, f"{name} {one.note}", [_("Measured between two packs, or in the food.")])
+    if read is None:
         return None
+    degrees, probe = read
     measure = measure_of(board.state.book, one.prep) if is_known(board.state.book, one.prep) else _measure(one.unit)
     title = _("{name}: how much came?").format(name=name)
     why = _("Enter: {planned}, as the note says.")

@@ -17,6 +17,7 @@ from prepboard.boards.acts import helping as doing_helps
 from prepboard.boards.acts import places as doing_places
 from prepboard.boards.acts import readings as doing_readings
 from prepboard.boards.acts import runs as doing
+from prepboard.boards.acts import sending as doing_sending
 from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.pages.helping import Helping
@@ -178,6 +179,15 @@ class LineScreen(Page):
             self.host.ask(doing_places.handle(self.host.desk, board, found.batch))
         else:
             self.host.tell(_("That is for a batch."))
+
+    def action_send(self) -> None:
+        found, board = self._found, self.host.board
+        if not board or not isinstance(found, Expiring):
+            self.host.tell(_("That is for a batch."))
+        elif not board.state.book.kitchen.member:
+            self.host.tell(_("This kitchen is in no group: the book names no other kitchens."))
+        else:
+            self.host.ask(doing_sending.send(self.host.desk, board, found.batch))
 
     async def _batch(self, do: Callable[[Desk, Board, InStore], Coroutine[Any, Any, Did | None]]) -> None:
         found, board = self._found, self.host.board

@@ -8,7 +8,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import BindingType
 
-from prepboard.boards.acts import vans
+from prepboard.boards.acts import sending, vans
 from prepboard.boards.keys import bindings
 from prepboard.boards.pages.host import Host
 from prepboard.boards.pages.page import Page
@@ -17,6 +17,7 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.plan.board import Board
 from prepboard.plan.given.group import Hold, Order, Transfer
+from prepboard.plan.leftovers.vans import ToSend
 from prepboard.texts import _
 
 NARROW = 60
@@ -62,14 +63,16 @@ class VansPage(Page):
         board, desk = self.host.board, self.host.desk
         meant = van_rows.asked_by(board, event.row.key) if board else None
         if board is None or meant is None:
-            self.host.tell(_("That is only to be read: `dispatch` sends a box."))
+            self.host.tell(_("That is loaded. To send more: h on the batch."))
         elif isinstance(meant, Hold):
             self.host.ask(vans.see_to(desk, board, meant))
         elif isinstance(meant, Order):
             self.host.ask(vans.answer(desk, board, meant))
+        elif isinstance(meant, ToSend):
+            self.host.ask(sending.load(desk, board, meant))
         elif not isinstance(meant, Transfer):
             self.host.ask(vans.order(desk, board, meant))
-        elif meant.state == "on the van" or (meant.state == "refused" and meant.receiver == _here(board)):
+        elif meant.receiver == _here(board) and meant.state in ("on the van", "refused"):
             self.host.ask(vans.receive(desk, board, meant.note))
         else:
             self.host.ask(vans.settle(desk, board, meant))

@@ -13,9 +13,9 @@ from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.group import Hold, Order, Transfer
 from prepboard.plan.leftovers.vans import Load, Proposed, ToSend, coming, loads, proposed, to_answer_for
-from prepboard.texts import _, some
+from prepboard.texts import _, some, told
 
-Asks = Transfer | Hold | Proposed | Order
+Asks = Transfer | Hold | Proposed | Order | ToSend
 """What Enter does something about."""
 
 
@@ -31,7 +31,7 @@ def rows(board: Board) -> tuple[Row, ...]:
     found += [_coming_row(one, voice) for one in coming(state)]
     found += [
         Row(f"note {one.note}", what=name_text(one, voice), words=differs_text(one, voice), extra=one.note)
-        for one in to_answer_for(state)
+        for one in to_answer_for(state, board.now)
     ]
     found += [_proposed_row(one, voice) for one in _proposed(board)]
     for load in loads(state, board.now):
@@ -42,10 +42,12 @@ def rows(board: Board) -> tuple[Row, ...]:
 def asked_by(board: Board, key: str) -> Asks | None:
     """What a row asks for; None for one that is only read."""
     state = board.state
-    known: dict[str, Asks] = {f"note {one.note}": one for one in (*coming(state), *to_answer_for(state))}
+    known: dict[str, Asks] = {f"note {one.note}": one for one in (*coming(state), *to_answer_for(state, board.now))}
     known |= {f"hold {hold.id}": hold for hold in unseen(board)}
     known |= {f"van {one.trip.van.id} {one.trip.day}": one for one in _proposed(board)}
     for load in loads(state, board.now):
+        not_gone = load.trip.leaves > board.now
+        known |= {_load_key(load, line): line for line in load.lines if line.lacks and not_gone}
         known |= {_load_key(load, line): line.waiting[0] for line in load.lines if line.waiting}
     return known.get(key)
 
@@ -57,7 +59,7 @@ def _proposed(board: Board) -> list[Proposed]:
 def _hold_row(hold: Hold, voice: Voice) -> Row:
     here = ", ".join(hold.here) or (_("held back with its lot") if hold.goods else _("none of it is here"))
     words = _("{kitchen} holds it back: {why}; {here}").format(
-        kitchen=voice.kitchen(hold.sender), why=plain(hold.why), here=here
+        kitchen=voice.kitchen(hold.sender), why=plain(told(hold.why)), here=here
     )
     what = listed((voice.name(hold.goods) if hold.goods else "", plain(hold.lot), hold.code))
     return Row(f"hold {hold.id}", when=voice.time(hold.at), what=what, words=words, tone="late")

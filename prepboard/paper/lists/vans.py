@@ -47,7 +47,7 @@ def name_text(one: Transfer, voice: Voice) -> str:
 def coming_section(state: State, voice: Voice, width: int) -> Section:
     """What is on its way here, then what does not agree."""
     on_the_way = [_coming_row(one, voice) for one in coming(state)]
-    differ = [_differs_row(one, voice) for one in to_answer_for(state)]
+    differ = [_differs_row(one, voice) for one in to_answer_for(state, voice.now)]
     said = section(_("COMING"), table(on_the_way, "<><<", width), _("Nothing is on its way here."), width)
     return [*said, *section(_("DOES NOT AGREE"), table(differ, "<<<", width), "", width)] if differ else said
 
@@ -82,7 +82,10 @@ def differs_text(one: Transfer, voice: Voice) -> str:
         came = amount_text(voice, one.prep, one.unit, one.got_amount)
         what = _("{sent} left, {came} came").format(sent=said, came=came)
     elif one.state == "refused":
-        what = _("{sent} not taken in: {why}").format(sent=said, why=plain(_(one.got_why)))
+        what = _("{sent} not taken in: {why}").format(sent=said, why=plain(told(one.got_why)))
+    elif one.state == "on the van":
+        left = _("{sent} left {time}, and nobody took it in")
+        what = left.format(sent=said, time=voice.time(one.sent_at))
     else:
         what = _("{sent} said to be back, and received all the same").format(sent=said)
     other = one.receiver if one.sender == voice.book.kitchen.member else one.sender
@@ -203,7 +206,7 @@ def orders_section(state: State, voice: Voice, width: int) -> Section:
 def answer_text(one: Order) -> str:
     """Whether it will be sent, as far as anybody knows."""
     if one.answer == "no":
-        return _("not sent: {why}").format(why=plain(one.answer_why))
+        return _("not sent: {why}").format(why=plain(told(one.answer_why)))
     if one.answer == "yes":
         return _("will be sent")
     return _("asked for too late: waits for an answer") if one.late else _("ordered in time")
@@ -237,7 +240,7 @@ def transfer_object(one: Transfer, voice: Voice) -> Json:
         "got_at": shape.at(one.got_at),
         "got_degrees": one.got_degrees or None,
         "batch": one.ours or None,
-        "to_answer_for": one.differs,
+        "to_answer_for": one.differs or (one.sender == voice.book.kitchen.member and one.missing(voice.now)),
         "held_back": plain(told(one.held)) or None,
     }
 
@@ -250,7 +253,7 @@ def _amount(prep: str, unit: str, amount: int, shape: Shape) -> Json:
 
 
 def coming_objects(state: State, voice: Voice) -> list[Json]:
-    return [transfer_object(one, voice) for one in (*coming(state), *to_answer_for(state))]
+    return [transfer_object(one, voice) for one in (*coming(state), *to_answer_for(state, voice.now))]
 
 
 def loads_objects(loads: Iterable[Load], voice: Voice) -> list[Json]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from msgspec import Struct
@@ -10,6 +10,10 @@ from msgspec import Struct
 TransferState = Literal[
     "on the van", "received", "short", "refused", "received on paper", "taken back", "crossed"
 ]  # fmt: skip
+
+
+MISSING = timedelta(days=1)
+"""So long after it left somebody has to say what became of a box that nobody took in (common practice, no source)."""
 
 
 class Transfer(Struct, frozen=True):
@@ -75,6 +79,10 @@ class Transfer(Struct, frozen=True):
         """Whether somebody has to answer for what left and what came."""
         lacks = self.got == "taken in" and self.got_amount < self.amount
         return not self.settled and (lacks or self.state in ("refused", "crossed"))
+
+    def missing(self, now: datetime) -> bool:
+        """Whether it left long ago and nobody took it in or answered for it."""
+        return self.state == "on the van" and not self.settled and self.sent_at + MISSING <= now
 
 
 class Order(Struct, frozen=True):

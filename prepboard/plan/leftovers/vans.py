@@ -117,12 +117,16 @@ def _of_trip(state: State, trip: Trip) -> tuple[ToSend, ...]:
 def coming(state: State) -> tuple[Transfer, ...]:
     """What is on its way here, the next to arrive first as far as vans say."""
     here = state.book.kitchen.member
-    return tuple(one for one in state.transfers if one.receiver == here and one.state == "on the van")
+    return tuple(
+        one for one in state.transfers if one.receiver == here and one.state == "on the van" and not one.settled
+    )
 
 
-def to_answer_for(state: State) -> tuple[Transfer, ...]:
-    """What left here or came here and does not agree, until somebody answers for it."""
-    return tuple(one for one in state.transfers if one.differs)
+def to_answer_for(state: State, now: datetime) -> tuple[Transfer, ...]:
+    """What left here or came here and does not agree, until somebody answers for it; what left here and nobody took
+    in within a day, too."""
+    here = state.book.kitchen.member
+    return tuple(one for one in state.transfers if one.differs or (one.sender == here and one.missing(now)))
 
 
 def proposed(state: State, pars: Iterable[ParLine], make: Iterable[MakeLine], now: datetime) -> tuple[Proposed, ...]:
@@ -170,7 +174,7 @@ def _line(state: State, prep: str, short: int, now: datetime) -> ToOrder | None:
     here = state.book.kitchen.member
     # What is on a van whose arrival is known counts in the plan already.
     counted = {one.note for one, _there in on_vans(state, now)}
-    every = [one for one in coming(state) if one.prep == prep and not one.held]
+    every = [one for one in coming(state) if one.prep == prep and not one.held and not one.missing(now)]
     on_the_way = sum(one.amount for one in every if one.note not in counted)
     ordered = sum(
         one.amount

@@ -12,6 +12,7 @@ from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Dish, Goods, Prep, Station
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import KEYS, Doing
+from prepboard.store.read.group import OPEN, in_sight
 from prepboard.texts import _, some
 
 OF_ITEMS = (
@@ -45,6 +46,7 @@ def follow(doing: Doing, version: int, book: Book, before: Book) -> None:
     for item in (one for one in items.values() if one.was):
         for table, column in OF_ITEMS:
             _rename(doing, table, column, item.was, item.id)
+        _between_kitchens(doing, item.was, item.id)
         _withdrawn_too(doing, item.was, item.id)
     for dish in (one for one in book.dishes.values() if one.was):
         for table, column in OF_DISHES:
@@ -65,6 +67,16 @@ def _rename(doing: Doing, table: str, column: str, was: str, now: str) -> None:
         elif doing.row(table, **{name: renamed[name] for name in names}) is None:
             doing.drop(table, **{name: row[name] for name in names})
             doing.put(table, renamed)
+
+
+def _between_kitchens(doing: Doing, was: str, now: str) -> None:
+    """What was ordered, what is on a van and what is still to be answered for goes by the new id; what is long over
+    keeps the one that it had."""
+    text, day = in_sight(doing.book, doing.now)
+    for row in doing.rows("SELECT id FROM orders WHERE prep = ? AND day >= ?", was, day):
+        doing.put("orders", {"id": row["id"], "prep": now})
+    for row in doing.rows(f"SELECT id FROM transfers WHERE prep = ? AND (sent_at >= ? OR {OPEN})", was, text):
+        doing.put("transfers", {"id": row["id"], "prep": now})
 
 
 def _withdrawn_too(doing: Doing, was: str, now: str) -> None:

@@ -54,6 +54,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
         "id", "note", "sender", "receiver", "van", "day", "batch", "prep", "name", "unit", "amount", "sent", "sent_at",
         "sent_by", "sent_in", "back_at", "back_by", "back_in", "got", "got_amount", "got_at", "got_by", "got_degrees",
         "got_why", "got_in", "got_turn", "ours", "settled_at", "settled_by", "settled_why",
+        "settled_in",
     ),
     "received_as": ("ours", "sender", "code", "transfer", "at", "stays", "lots", "ends"),
     "holds_kept": (

@@ -236,6 +236,9 @@ def _half_back(doing: Doing, change: Row, before: Row | None) -> None:
         kept = {name: before[name] for name in nothing} if before and before["got"] else nothing
         turn = {"got_in": doing.id, "got_turn": after["got_turn"] + 1}
         doing.put("transfers", {**key, "got": before["got"] if before else "", **kept, **turn})
+    elif before is not None and before["settled_at"] != after["settled_at"]:
+        settled = {name: before[name] for name in ("settled_at", "settled_by", "settled_why")}
+        doing.put("transfers", {**key, **settled, "settled_in": doing.id})
     elif before is None:
         back = {"back_at": instant_text(doing.now), "back_by": doing.who.by, "back_in": doing.id}
         doing.put("transfers", {**key, **back})

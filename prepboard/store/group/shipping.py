@@ -18,9 +18,8 @@ from prepboard.store.file.chain import COLUMNS
 from prepboard.store.file.times import instant
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.group import rows
-from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, word_of
+from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, Settled, word_of
 from prepboard.store.read.note import Sent, sent_of
-from prepboard.texts import told
 
 URL, SINCE = "group url", "group since line"
 """Settings: where the group's PostgreSQL is, without any secret, and the log's last line as this kitchen joined it."""
@@ -35,8 +34,8 @@ class Line(Struct, frozen=True):
 
 
 class Half(Struct, frozen=True):
-    """What an action tells other kitchens: a kind ("sent", "back", "got", "hold", "lifted", "seen", "order", "answer")
-    and its word, in plain values."""
+    """What an action tells other kitchens: a kind ("sent", "back", "got", "settled", "hold", "lifted", "seen", "order",
+    "answer") and its word, in plain values; of what the program says in it the facts, for a reader of any language."""
 
     kind: str
     word: dict[str, Any]
@@ -67,7 +66,9 @@ LINES = f"""
     SELECT number, chain, holds, {", ".join(COLUMNS)} FROM log WHERE number > ? ORDER BY number LIMIT ?"""
 BEFORE = "SELECT chain FROM log WHERE number = ?"
 SETTINGS = "SELECT name, value FROM settings WHERE name IN ('kitchen id', 'file id', ?, ?)"
-TOLD_IN = "SELECT * FROM holds_told WHERE told_in = ?1 OR lifted_in = ?1 ORDER BY of"
+TOLD_IN = """
+    SELECT * FROM holds_told WHERE (told_in = ?1 AND told_in != '') OR (lifted_in = ?1 AND lifted_in != '')
+    ORDER BY of"""
 
 
 def joined(file: KitchenFile) -> Joined | None:
@@ -147,25 +148,27 @@ def _finished(db: Connection, action: str, lines: Sequence[Line], member: str) -
 
 def _halves(db: Connection, action: str, member: str) -> Iterator[Half]:
     """What an action told, of what the file keeps of it."""
-    for row in rows(db, "SELECT * FROM transfers WHERE sent_in = ? ORDER BY note", action):
+    for row in rows(db, "SELECT * FROM transfers WHERE sent_in = ? AND sent_in != '' ORDER BY note", action):
         yield Half("sent", word_of(sent_of(row["sent"])))
-    for row in rows(db, "SELECT * FROM transfers WHERE back_in = ? ORDER BY note", action):
+    for row in rows(db, "SELECT * FROM transfers WHERE back_in = ? AND back_in != '' ORDER BY note", action):
         yield Half("back", word_of(Back(row["id"], sent_of(row["sent"]), instant(row["back_at"]), row["back_by"])))
-    for row in rows(db, "SELECT * FROM transfers WHERE got_in = ? ORDER BY note", action):
+    for row in rows(db, "SELECT * FROM transfers WHERE got_in = ? AND got_in != '' ORDER BY note", action):
         yield Half("got", word_of(_got(db, row, sent_of(row["sent"]), action)))
+    for row in rows(db, "SELECT * FROM transfers WHERE settled_in = ? AND settled_in != '' ORDER BY note", action):
+        yield Half("settled", word_of(_settled(db, row, member, action)))
     for row in rows(db, TOLD_IN, action):
         if row["told_in"] == action:
             yield Half("hold", word_of(_held(row, member)))
         if row["lifted_in"] == action:
             at = instant(row["lifted_at"])
             yield Half("lifted", word_of(Lifted(row["id"], at, row["lifted_by"], receiver=row["receiver"])))
-    for row in rows(db, "SELECT * FROM orders WHERE ordered_in = ? ORDER BY prep", action):
+    for row in rows(db, "SELECT * FROM orders WHERE ordered_in = ? AND ordered_in != '' ORDER BY prep", action):
         yield Half("order", word_of(_order(row)))
-    for row in rows(db, "SELECT * FROM orders WHERE answered_in = ? ORDER BY prep", action):
+    for row in rows(db, "SELECT * FROM orders WHERE answered_in = ? AND answered_in != '' ORDER BY prep", action):
         at = instant(row["answered_at"])
         answer = Answered(row["id"], row["answer"], at, row["answered_by"], row["answer_why"])
         yield Half("answer", {**word_of(answer), "kitchen": row["kitchen"]})
-    for row in rows(db, "SELECT * FROM holds_kept WHERE seen_in = ? ORDER BY id", action):
+    for row in rows(db, "SELECT * FROM holds_kept WHERE seen_in = ? AND seen_in != '' ORDER BY id", action):
         seen = Seen(row["id"], member, instant(row["seen_at"]), row["seen_by"])
         yield Half("seen", word_of(seen))
 
@@ -181,15 +184,21 @@ def _got(db: Connection, row: dict[str, Any], sent: Sent, action: str) -> Got:
         at=instant(row["got_at"] or by[0]),
         by=row["got_by"] or by[1],
         degrees=row["got_degrees"],
-        why=told(row["got_why"]),
+        why=row["got_why"],
         ours=row["ours"],
         undone=not row["got"],
     )
 
 
+def _settled(db: Connection, row: dict[str, Any], member: str, action: str) -> Settled:
+    at, by = db.execute("SELECT at, by FROM actions WHERE id = ?", [action]).fetchone()
+    undone = row["settled_at"] is None
+    return Settled(row["id"], member, instant(at), by, row["settled_why"], undone)
+
+
 def _held(row: dict[str, Any], sender: str) -> Held:
     return Held(
-        row["id"], sender, told(row["why"]), instant(row["at"]), row["by"], row["code"], row["goods"], row["lot"],
+        row["id"], sender, row["why"], instant(row["at"]), row["by"], row["code"], row["goods"], row["lot"],
         row["receiver"],
     )  # fmt: skip
 

@@ -13,9 +13,16 @@ from prepboard.store.file.times import day_or_none, instant, instant_or_none, in
 from prepboard.store.read.note import sent_of
 
 KEPT_IN_SIGHT = timedelta(days=14)
-"""So long a transfer, an order or a hold stays in sight (common practice, no source)."""
+"""So long a transfer, an order or a hold stays in sight (common practice, no source); what is open stays until it is
+settled."""
 
-TRANSFERS = "SELECT * FROM transfers WHERE sent_at >= ? ORDER BY sent_at, note"
+OPEN = """settled_at IS NULL AND (got = '' AND back_at IS NULL OR got = 'refused' AND back_at IS NULL
+    OR got = 'taken in' AND (back_at IS NOT NULL OR got_amount < amount))"""
+"""Of a transfer that somebody has yet to take in or to answer for; as its index in m140 says it, word for word."""
+
+TRANSFERS = f"""
+    SELECT * FROM transfers WHERE sent_at >= ?1
+    UNION ALL SELECT * FROM transfers WHERE sent_at < ?1 AND {OPEN} ORDER BY sent_at, note"""
 ORDERS = "SELECT * FROM orders WHERE day >= ? ORDER BY day, van, kitchen, prep, at"
 HOLDS = "SELECT * FROM holds_kept WHERE lifted_at IS NULL OR seen_at IS NULL OR at >= ? ORDER BY at, id"
 HELD_BATCH = "SELECT why FROM holds_kept WHERE sender = ? AND code = ? AND lifted_at IS NULL"
@@ -27,13 +34,18 @@ def group_of(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
     """The State's fields of the group."""
     if not book.kitchen.member:
         return {}
-    since = now - KEPT_IN_SIGHT
-    text, day = instant_text(since), book.kitchen.days.business_day(since).isoformat()
+    text, day = in_sight(book, now)
     return {
         "transfers": tuple(transfer(row, _why_held(db, row)) for row in rows(db, TRANSFERS, text)),
         "orders": tuple(_order(row) for row in rows(db, ORDERS, day)),
         "holds": tuple(_hold(db, row) for row in rows(db, HOLDS, text)),
     }
+
+
+def in_sight(book: Book, now: datetime) -> tuple[str, str]:
+    """From when on everything stays in sight, as instants and as business days are kept."""
+    since = now - KEPT_IN_SIGHT
+    return instant_text(since), book.kitchen.days.business_day(since).isoformat()
 
 
 def rows(db: Connection, sql: str, *values: Any) -> list[dict[str, Any]]:

@@ -41,6 +41,17 @@ class Got(Struct, frozen=True):
     undone: bool = False
 
 
+class Settled(Struct, frozen=True):
+    """That a kitchen answered for what does not agree; `undone`: it took that back."""
+
+    transfer: str
+    kitchen: str
+    at: datetime
+    by: str
+    why: str
+    undone: bool = False
+
+
 class Held(Struct, frozen=True):
     """What a kitchen holds back: a batch by its own code, for the `receiver` of some of it, or goods of a lot, for
     all."""

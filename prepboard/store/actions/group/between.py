@@ -15,7 +15,12 @@ from prepboard.texts import _, decimal
 
 
 class NotTaken(Refused):
-    """Food that is not sent, or not taken in; what was read of it is kept all the same."""
+    """Food that is not sent, or not taken in; what was read of it is kept all the same, and why as its facts (`kept`),
+    since the other kitchen may read another language."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(why)
+        self.kept = why
 
 
 def derived(of: str, half: str) -> str:
@@ -55,6 +60,12 @@ def transfer_of(doing: Doing, note: str) -> Row:
         said = _("{note} is not known here: scan the square on the note, all that is needed stands in it")
         raise Refused(said.format(note=code))
     return row
+
+
+def as_here(doing: Doing, prep: str) -> str:
+    """The id by which this kitchen's book knows a prep that another kitchen's, or an earlier one, called so."""
+    preps = doing.book.preps
+    return prep if prep in preps else next((one.id for one in preps.values() if one.was == prep), prep)
 
 
 def scanned(doing: Doing, note: str) -> tuple[Row, Sent]:

@@ -16,7 +16,7 @@ from msgspec import Struct
 from prepboard.book.amounts import BASE, Measure
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.actions.group.between import derived, name_of_kitchen, this_kitchen
+from prepboard.store.actions.group.between import as_here, derived, name_of_kitchen, this_kitchen
 from prepboard.store.actions.group.holds import hold_here, let_go_here
 from prepboard.store.actions.group.orders import set_pars, trip_for
 from prepboard.store.actions.group.sending import row_of_sent
@@ -25,7 +25,7 @@ from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.taking import Cause, move
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.group import ON_PAPER
-from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, T, read_half
+from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, Settled, T, read_half
 from prepboard.store.read.note import Sent
 from prepboard.texts import _
 
@@ -54,6 +54,13 @@ def hear_got(file: KitchenFile, word: Word) -> Did:
     got = read_word(Got, word)
     half = f"heard got {got.turn}"
     return hear(file, "heard of", got.sent.id, half, lambda doing: _got(doing, got))
+
+
+def hear_settled(file: KitchenFile, word: Word) -> Did:
+    """The other kitchen answered for what does not agree, or took that back. What was answered for here stays."""
+    settled = read_word(Settled, word)
+    half = f"heard settled {settled.kitchen} {instant_text(settled.at)} {settled.undone}"
+    return hear(file, "heard of", settled.transfer, half, lambda doing: _settled(doing, settled))
 
 
 def hear_hold(file: KitchenFile, word: Word) -> Did:
@@ -121,7 +128,7 @@ def _is_known(doing: Doing, sent: Sent) -> Row:
     _check_amount(sent.amount)
     row = doing.row("transfers", id=sent.id)
     if row is None or row["sent_in"] == ON_PAPER:
-        doing.put("transfers", {**row_of_sent(sent), "sent_in": ""})
+        doing.put("transfers", {**row_of_sent(sent), "prep": as_here(doing, sent.prep), "sent_in": ""})
         row = doing.row("transfers", id=sent.id)
     assert row is not None
     return row
@@ -196,6 +203,25 @@ def _got(doing: Doing, got: Got) -> Did:
     return doing.answer(text.format(**words))
 
 
+def _settled(doing: Doing, settled: Settled) -> Did:
+    row = doing.row("transfers", id=settled.transfer)
+    if row is None or settled.kitchen not in (row["sender"], row["receiver"]):
+        raise Refused(_("what is answered for is not known here"))
+    words = {"note": row["note"], "kitchen": name_of_kitchen(doing, settled.kitchen), "why": settled.why}
+    own = row["settled_in"] and row["settled_at"]
+    if not own:
+        now = {"settled_at": None, "settled_by": "", "settled_why": ""}
+        if not settled.undone:
+            now = {"settled_at": instant_text(settled.at), "settled_by": settled.by, "settled_why": settled.why}
+        doing.put("transfers", {"id": row["id"], **now, "settled_in": ""})
+    doing.log("settled", prep=row["prep"], before=row["note"], after="undone" if settled.undone else "",
+              why=f"{words['kitchen']}, {settled.by}: {settled.why}")  # fmt: skip
+    text = _("{note}: {kitchen} answered for it, {why}")
+    if settled.undone:
+        text = _("{note}: {kitchen} took back that it answered for it")
+    return doing.answer(text.format(**words))
+
+
 def _out_again(doing: Doing, row: Row, amount: int, words: dict[str, str]) -> str:
     """What was taken back here and is in the other kitchen's hands: as far as this batch has so much, it goes out of it
     once more. What was used of it meanwhile somebody has to answer for."""
@@ -257,22 +283,20 @@ def _ordered(doing: Doing, told: Ordered) -> Did:
     _check_for_here(doing, told.maker)
     _check_amount(told.amount)
     trip = trip_for(doing, told.van, told.day)
-    prep = doing.book.preps.get(told.prep)
+    prep = doing.book.preps.get(as_here(doing, told.prep))
     if prep is None or BASE[prep.measure.kind] != told.unit:
         raise Refused(_("no prep is called {word}").format(word=told.prep))
     # What was ordered in time and came too late to be planned for is answered too.
     late = told.late or doing.now > trip.closes
     row: Row = {
         "id": told.id, "van": told.van, "day": told.day.isoformat(), "kitchen": told.kitchen, "maker": told.maker,
-        "prep": told.prep, "amount": told.amount, "unit": told.unit, "at": instant_text(told.at), "by": told.by,
+        "prep": prep.id, "amount": told.amount, "unit": told.unit, "at": instant_text(told.at), "by": told.by,
         "late": int(late),
     }  # fmt: skip
     doing.put("orders", row)
-    set_pars(doing, told.van, told.day.isoformat(), told.prep)
+    set_pars(doing, told.van, told.day.isoformat(), prep.id)
     kitchen, amount = name_of_kitchen(doing, told.kitchen), _amount(doing, told.unit, told.amount)
-    doing.log(
-        "ordered from here", prep=told.prep, after=amount, why=f"{kitchen}: {trip.van.name} {told.day.isoformat()}"
-    )
+    doing.log("ordered from here", prep=prep.id, after=amount, why=f"{kitchen}: {trip.van.name} {told.day.isoformat()}")
     text = _("{kitchen} orders {amount} of {name} by {van}")
     if late:
         text = _("{kitchen} orders {amount} of {name} by {van}, which is closed: say yes or no")

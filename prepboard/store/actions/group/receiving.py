@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from datetime import date, datetime
 
+from msgspec.structs import replace
+
 from prepboard.book.amounts import BASE, DUST
 from prepboard.book.book import Store, Temperature
 from prepboard.book.days import ONE_DAY
@@ -16,6 +18,7 @@ from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.group.between import (
     NotTaken,
+    as_here,
     derived,
     name_of_kitchen,
     said_degrees,
@@ -66,7 +69,7 @@ def receive(
     try:
         return act(file, who, "receive", body, action=receipt, at=at)
     except NotTaken as refused:
-        reason = str(refused)
+        reason = refused.kept
         act(file, who, "refuse", lambda doing: _refuse(doing, note, reason, degrees), at=at)
         raise
 
@@ -112,7 +115,7 @@ def _known(doing: Doing, note: str) -> tuple[Row, Sent]:
     if is_written(note):
         row, sent = scanned(doing, note)
         if not row:
-            row = {**row_of_sent(sent), "sent_in": ON_PAPER}
+            row = {**row_of_sent(sent), "prep": as_here(doing, sent.prep), "sent_in": ON_PAPER}
             doing.put("transfers", row)
             row = doing.row("transfers", id=sent.id) or {}
     else:
@@ -122,7 +125,7 @@ def _known(doing: Doing, note: str) -> tuple[Row, Sent]:
     if sent.receiver != here.id:
         said = _("{note} is for {kitchen}, not for here: it goes on to them, or back")
         raise Refused(said.format(note=sent.note, kitchen=name_of_kitchen(doing, sent.receiver)))
-    return row, sent
+    return row, replace(sent, prep=as_here(doing, sent.prep))
 
 
 def _refuse(doing: Doing, note: str, why: str, degrees: Temperature | None) -> Did:

@@ -9,6 +9,7 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Member, Temperature
 from prepboard.book.safety.may_use import row_of
 from prepboard.book.vans import Trip, loading, trip_on
+from prepboard.plan.given.group import MISSING
 from prepboard.plan.given.state import Batch
 from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.act.shown import check_batch
@@ -71,7 +72,7 @@ def dispatch(
     try:
         return act(file, who, "dispatch", body, action=action, at=at)
     except NotTaken as refused:
-        why = str(refused)
+        why = refused.kept
         act(file, who, "read", lambda doing: _only_read(doing, batch, degrees, probe, why), at=at)
         raise
 
@@ -87,14 +88,16 @@ def take_back(
 
 @action("settle")
 def settle(doing: Doing, note: str, why: str, *, action: str | None = None) -> Did:
-    """Somebody answers for the difference between what left and what came. Refused where there is none."""
+    """Somebody answers for the difference between what left and what came, or for a box that left a day ago and
+    nobody took in; the other kitchen hears of it. Refused where there is none."""
     row = transfer_of(doing, note)
     if not why.strip():
         raise Refused(_("say why"))
-    if not row or not row["got"] or row["settled_at"]:
+    lost = row and not row["back_at"] and instant(row["sent_at"]) + MISSING <= doing.now
+    if not row or row["settled_at"] or not (row["got"] or lost):
         raise Refused(_("{note}: there is nothing to answer for").format(note=note.upper()))
     settled = {"settled_at": instant_text(doing.now), "settled_by": doing.who.by, "settled_why": why.strip()}
-    doing.put("transfers", {"id": row["id"], **settled})
+    doing.put("transfers", {"id": row["id"], **settled, "settled_in": doing.id})
     doing.log("settled", batch=row["ours"] or _own(doing, row), prep=row["prep"], before=row["note"], why=why.strip())
     return doing.answer(_("{note}: answered for, {why}").format(note=row["note"], why=why.strip()))
 
