@@ -43,7 +43,7 @@ def _chain(line: MakeLine, recipe: Prep, board: Board) -> Iterator[str]:
             yield f"{line.line} step {number}: waits {wait} min, not {least} to {most}"
         if number + 1 < len(line.steps) and line.steps[number + 1].begins != placed.ends:
             yield f"{line.line} step {number}: the next one begins at another time than it ends"
-        if placed.begins < board.now.replace(second=0, microsecond=0):
+        if placed.begins < _minute(board.now):
             yield f"{line.line} step {number}: begins before this minute"
 
 
@@ -93,9 +93,15 @@ def _hours(line: MakeLine, recipe: Prep, state: State) -> Iterator[str]:
 
 
 def _minutes(begin: datetime, end: datetime) -> Iterator[datetime]:
+    """The whole minutes of a span: what began within one ends within one, in which the next may begin."""
+    begin, end = _minute(begin), _minute(end)
     while begin < end:
         yield begin
         begin += MINUTE
+
+
+def _minute(at: datetime) -> datetime:
+    return at.replace(second=0, microsecond=0)
 
 
 def _steps(lines: list[MakeLine], board: Board) -> Iterator[tuple[str, Prep, Fraction, Placed]]:
@@ -109,7 +115,6 @@ def _steps(lines: list[MakeLine], board: Board) -> Iterator[tuple[str, Prep, Fra
 
 
 def _hands(lines: list[MakeLine], board: Board) -> Iterator[str]:
-    # A step that was begun within a minute ends within one, in which the next of its run begins.
     at_work: dict[tuple[str, datetime], set[str]] = defaultdict(set)
     for name, _, _, placed in _steps(lines, board):
         for minute in _minutes(max(placed.begins, board.now), placed.hands_until):

@@ -5,12 +5,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from itertools import pairwise
 
 from days.obedient import MINUTE, promised
 from msgspec.structs import replace
 from placing_checker import cooks_at, faults
 
 from prepboard.plan.board import Board
+from prepboard.plan.given.state import Batch
 from prepboard.plan.runs.runs import thaw
 from prepboard.plan.shown.lines import MakeLine, UnderWay, WaitsFor
 
@@ -152,6 +154,17 @@ def _others(line: MakeLine, board: Board) -> Iterator[tuple[str, object]]:
 def _comes(cause: WaitsFor, begins: datetime, board: Board) -> bool:
     """Whether some run, or what thaws, gives it just when the step begins."""
     ready = [one.ready_at for one in (*board.make, *board.under_way) if cause.what in one.outputs]
-    ready += [batch.made_at for batch in board.state.batches if batch.prep == cause.what]
+    ready += [_there_from(batch, board) for batch in board.state.batches if batch.prep == cause.what]
     near = any(at - MINUTE < cause.until < at + MINUTE for at in ready)
     return near and begins - MINUTE < cause.until
+
+
+def _there_from(batch: Batch, board: Board) -> datetime:
+    """From when on somebody could take of a batch: what is frozen thaws from now on at best, what was taken out since
+    then."""
+    wait = board.state.book.preps[batch.prep].thaw * MINUTE
+    if batch.store == "frozen":
+        return max(board.now, batch.made_at) + wait
+    stays = batch.history.stays
+    out = [stay.since for before, stay in pairwise(stays) if before.store == "frozen" and stay.store != "frozen"]
+    return out[-1] + wait if out else batch.made_at

@@ -341,6 +341,17 @@ def test_a_late_line_stays_where_it_lies_until_it_can_be_ready_sooner(kitchen):
     assert lie(alone) == {first.prep: ["17:30"]}
 
 
+def test_what_is_late_and_can_be_ready_a_little_sooner_is_moved_by_a_press_where_nothing_holds_it(kitchen):
+    """An hour at 17:30 for 18:00 that lies five minutes later than it must: it waits for nothing."""
+    board = kitchen(book(("pie", HANDS))).plan("2026-10-31 17:30")
+    ((line, lies),) = board.placing.placements.items()
+    (step,) = lies.steps
+    later = {name: getattr(step, name) + timedelta(minutes=5) for name in ("begins", "hands_until", "ends")}
+    places = {line: replace(lies, steps=(replace(step, **later),))}
+    after = plan(replace(board.state, placements=places, placed_for="another"), board.now, moving=True)
+    assert lie(after) == {"pie": ["17:30"]}
+
+
 STOCK = """
 [preps.stock]
 name = "Stock"

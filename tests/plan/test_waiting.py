@@ -11,7 +11,7 @@ from msgspec.structs import replace
 
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.waiting import waits_for_words, waits_in_brief
-from prepboard.plan.floor.waiting import all_at_work, cause_of
+from prepboard.plan.floor.waiting import all_at_work, causes_of
 from prepboard.plan.outline import outline
 from prepboard.plan.shown.lines import WaitKind, WaitsFor
 
@@ -89,8 +89,46 @@ def test_what_keeps_too_short_to_begin_sooner_says_so_where_nothing_else_holds_i
     assert run.begins == moment("2026-10-31 17:20")
     late = replace(run, ready_by=run.ready_by - timedelta(minutes=10))
     at_work = all_at_work(found.needs.planned, found.placing, found.run_times)
-    assert cause_of(late, at_work, found.run_times) == WaitsFor("life", "foam", moment("2026-10-31 17:20"))
-    assert cause_of(run, at_work, found.run_times) is None, "one in time waits for nothing"
+    waits = WaitsFor("life", "foam", moment("2026-10-31 17:20"))
+    assert causes_of([late], at_work, found.run_times) == {run.name: waits}
+    assert causes_of([run], at_work, found.run_times) == {}, "one in time waits for nothing"
+
+
+WITH_DOUGH = """
+[stations.cold]
+name = "Cold"
+[preps.dough]
+name = "Dough"
+station = "cold"
+keeps = "2 days"
+makes = "2 kg"
+ready_before = "0 min"
+steps = [{ do = "Knead", hands_on = "10 min" }]
+"""
+
+
+def test_what_could_be_there_sooner_is_neither_late_nor_what_a_late_line_waits_for(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """A pie goes in at 15:01 since nobody takes it out in the break; its dough is kneaded just before."""
+    board = kitchen(OVEN.replace("butter = ", 'dough = "1 kg", butter = ') + WITH_DOUGH).plan("2026-10-31 14:30")
+    pie, dough = (next(line for line in board.make if line.prep == prep) for prep in ("pie", "dough"))
+    assert (dough.begins, dough.ready_at, pie.begins) == tuple(
+        moment(f"2026-10-31 {at}") for at in ("14:51", "15:01", "15:01")
+    )
+    assert (dough.ready_by, dough.late_minutes) == (moment("2026-10-31 15:01"), 0)
+    assert pie.waits_for == WaitsFor("hours", "hot", moment("2026-10-31 16:00"), 0)
+
+
+def test_what_is_made_as_soon_as_can_be_is_waited_for(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """Dough that takes an hour from 14:30 on is not there at 15:00, when its pie should go in."""
+    text = OVEN.replace("butter = ", 'dough = "1 kg", butter = ').replace("15:00, 16:00-", "")
+    board = kitchen(text + WITH_DOUGH.replace("10 min", "1 h")).plan("2026-10-31 14:30")
+    pie, dough = (next(line for line in board.make if line.prep == prep) for prep in ("pie", "dough"))
+    assert (dough.begins, pie.begins, pie.late_minutes) == (board.now, dough.ready_at, 30)
+    assert pie.waits_for == WaitsFor("ingredient", "dough", moment("2026-10-31 15:30"), 0)
 
 
 LOAVES = """

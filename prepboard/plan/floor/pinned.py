@@ -257,7 +257,7 @@ def place_anew(
     than was, and than what is new must be."""
     for index in sorted(kept):
         if schedule.costs[index][0]:
-            schedule.sooner(index, LITTLE)
+            schedule.sooner(index, 0)
     members = [index for index in range(len(planned)) if index not in last]
     new = [index for index in members if index not in kept]
     let_be = schedule.cost()[0] + sum(unavoidable(schedule, new).values()) if len(planned) > SOME else 0

@@ -11,14 +11,14 @@ from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import GivingWay, for_nobody, late_amounts, late_notes
 from prepboard.plan.floor.under_way import if_begun
-from prepboard.plan.floor.waiting import all_at_work, cause_of
+from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
-from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken
+from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken, WaitsFor
 
 MINUTE = timedelta(minutes=1)
 SAID_FOR = timedelta(hours=1)
@@ -32,13 +32,14 @@ def make_lines(
     under way on it. `kept` are the placements that the file has by now, with what moved them."""
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
+    causes: Mapping[str, WaitsFor] = {}
+    if any(map(is_late, planned)):
+        causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
     lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late) for run in reversed(planned)]
     lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
-    at_work = all_at_work(planned, placing, run_times) if any(line.late_minutes for line in lines) else []
-    causes = {run.name: cause_of(run, at_work, run_times) for run in planned} if at_work else {}
-    lines = [replace(line, waits_for=causes[str(line.line)]) if causes.get(str(line.line)) else line for line in lines]
+    lines = [replace(line, waits_for=causes[str(line.line)]) if str(line.line) in causes else line for line in lines]
     said = {
         index: (*line.notes, *notes)
         for index, line in enumerate(lines)

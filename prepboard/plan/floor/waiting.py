@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from msgspec import Struct
@@ -41,26 +41,57 @@ def _all(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> I
             yield AtWork(name, recipe.id, placed, held)
 
 
-def cause_of(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes) -> WaitsFor | None:
-    """What a late run waits for where it first has to; None for one that is in time, or just takes too long."""
-    if run.ready + thaw(run.recipe) <= run.ready_by or len(run.steps) != len(run.recipe.steps):
+def causes_of(planned: Sequence[Planned], at_work: Sequence[AtWork], run_times: RunTimes) -> dict[str, WaitsFor]:
+    """By name of a late run what it waits for where it first has to; those that just take too long have none. What
+    gives to a late run and could be over sooner is no cause, and is not late itself: it is needed when that begins."""
+    loose: set[str] = set()
+    late = {run.name for run in planned if is_late(run)}
+    for run in reversed(planned):
+        needs = [need for need in (*(need for need, _ in run.serves), *run.draw) if need.run_of is not None]
+        if not any(need.key in late for need in needs):
+            continue
+        held_up = _held_up(run, at_work, run_times, loose)
+        if held_up is None or held_up.cause is not None:
+            continue
+        loose.add(run.name)
+        if is_late(run) and all(need.run_of is not None for need, _ in run.serves):
+            run.ready_by = max(run.ready_by, min(need.ready_by for need in needs))
+    found = {run.name: _held_up(run, at_work, run_times, loose) for run in planned if is_late(run)}
+    return {name: held_up.cause for name, held_up in found.items() if held_up and held_up.cause}
+
+
+def is_late(run: Planned) -> bool:
+    return run.ready + thaw(run.recipe) > run.ready_by
+
+
+class HeldUp(Struct, frozen=True):
+    """That some step of a run begins later than it could by itself."""
+
+    cause: WaitsFor | None
+    """What holds it; None where nothing does."""
+
+
+def _held_up(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes, loose: Collection[str]) -> HeldUp | None:
+    """What holds up the first step that something does; None for a run that begins now and goes on at once. What comes
+    of `loose` runs holds nobody up."""
+    if len(run.steps) != len(run.recipe.steps) or not run.steps:
         return None
     not_in = _not_in(run, run_times)
     if not_in is not None:
-        return not_in
+        return HeldUp(not_in)
     comes = waits_for(run, run_times.state.missing, run_times.now)
     chain = run_times.chain(run.recipe, run.size, run.station or None)
     soonest, delayed = run_times.now, False
     for placed, length in zip(run.steps, chain, strict=True):
         # A step may begin later since a later one could not follow it in time.
         delayed = delayed or placed.begins >= soonest + MINUTE
-        found = _cause(run, placed, comes, at_work, run_times) if delayed else None
+        found = _cause(run, placed, comes, at_work, run_times, loose) if delayed else None
         if delayed and found is None and length.rigid:
             found = _nobody_takes_it_out(run, placed, run_times)
         if found is not None:
-            return found
+            return HeldUp(found)
         soonest = placed.hands_until + length.least
-    return _would_not_last(run, run_times) if delayed else None
+    return HeldUp(_would_not_last(run, run_times)) if delayed else None
 
 
 def _not_in(run: Planned, run_times: RunTimes) -> WaitsFor | None:
@@ -98,7 +129,12 @@ def _would_not_last(run: Planned, run_times: RunTimes) -> WaitsFor | None:
 
 
 def _cause(
-    run: Planned, placed: Placed, comes: Mapping[int, datetime], at_work: Sequence[AtWork], run_times: RunTimes
+    run: Planned,
+    placed: Placed,
+    comes: Mapping[int, datetime],
+    at_work: Sequence[AtWork],
+    run_times: RunTimes,
+    loose: Collection[str],
 ) -> WaitsFor | None:
     """Of several causes the one that ends last: that which still held a minute before the step begins."""
     before = placed.begins - MINUTE
@@ -109,7 +145,7 @@ def _cause(
         return WaitsFor("delivery", item, missing[item], placed.step)
     at_step = {use.item: use.step or 0 for use in run.recipe.uses}
     for need in run.takes:
-        there = max((lot.there for lot, _ in need.drawn), default=None)
+        there = max((lot.there for lot, _ in need.drawn if lot.name not in loose), default=None)
         if at_step[need.prep] == placed.step and there is not None and there > before:
             return WaitsFor("ingredient", need.prep, there, placed.step)
     station = placed.station or run.station or run.recipe.station
