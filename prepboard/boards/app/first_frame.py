@@ -15,6 +15,7 @@ from msgspec import Struct
 from textual.app import ComposeResult
 from textual.screen import Screen
 
+from prepboard.boards.app.hanging_up import end_with_the_terminal
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.texts import _
 
@@ -63,6 +64,7 @@ class Opening(Screen[None]):
         yield KeyLine(self._frame.board_name, *self._frame.shared_keys, without=self._frame.without)
 
     def on_mount(self) -> None:
+        end_with_the_terminal()
         self.query_one("#whose", PlainLine).say((f" {self._frame.title}", "strong"))
         self.query_one("#reading", PlainLine).say((_(" Reading the kitchen's file."), "dim"))
         # As a worker of its own, so that a key pressed meanwhile is answered.
