@@ -22,14 +22,17 @@ from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.service.coming import coming
 from prepboard.plan.service.counts import left, serving
-from prepboard.plan.service.handover import tasks
+from prepboard.plan.service.handover import current, tasks
 from prepboard.plan.service.on_vans import on_vans
 from prepboard.plan.shown.lines import Expiring, Left, MakeLine, UnderWay
 
 T = TypeVar("T")
 
+_TOLD = ("version", "notes")
+"""Of a State what nothing is worked out from."""
+
 _FOR_PLATES = tuple(
-    name for name in State.__struct_fields__ if name not in ("version", "batches", "placements", "placed_for")
+    name for name in State.__struct_fields__ if name not in (*_TOLD, "batches", "placements", "placed_for")
 )
 """All of a State that plates left may follow from, but its batches."""
 
@@ -59,8 +62,14 @@ def recorded(before: Board, state: State, now: datetime) -> Board:
         expiring=_expiring(before, state, now, soon),
         given_left=_left(before, state, now, soon, served, make, under_way),
         tasks=before.tasks if same_day else tasks(state, now),
-        notes=state.notes,
+        notes=current(state, now),
     )
+
+
+def only_told(old: State, state: State) -> bool:
+    """Whether nothing but notes was written since `old`: then no line, run or plate is another, and all is shown
+    without a plan. What a look found to say the same is the very same (`store/read/what_changed.py`)."""
+    return all(getattr(old, name) is getattr(state, name) for name in State.__struct_fields__ if name not in _TOLD)
 
 
 def _left(

@@ -2,7 +2,7 @@
 
 Until a board has its first figures, from a key at one to its text at another, memory and processor of a board at rest:
 each of a page beside the same board in a terminal, in the same run. Bytes of a change and of a whole page. What the
-browser itself takes is on the tablets in a kitchen, and here on the same machine.
+browser itself takes is on the tablets in a kitchen, and here on the same machine. Takes three minutes and a half.
 
     python tests/benchmarks/browser_speed.py [PAGES]
 """
@@ -13,6 +13,7 @@ import asyncio
 import json
 import os
 import shutil
+import signal
 import statistics
 import sys
 import tempfile
@@ -27,12 +28,16 @@ from boards.web.browsing import TABLET, a_browser, opened, says
 from boards.web.test_server import serving
 
 from prepboard.boards.web.devices import Device
+from prepboard.boards.widgets import presses
 from prepboard.demo import build
 
 IDLE = 65.0
 """Seconds at rest: a board works its plan out once a minute."""
 
 NOTES = 20
+
+APART = presses.BEGINS_TO_REPEAT + 0.1
+"""Seconds between two Enters: sooner the second may be a keyboard's repeat, and waits or is none."""
 
 WAITS = """text => new Promise(done => {
     const seen = () => lines.textContent.includes(text)
@@ -72,7 +77,8 @@ def rest(name: str, pids: list[int], before: list[float], seconds: float) -> Non
 # --- in terminals --------------------------------------------------------------------------------------------
 
 
-def terminals(path: Path, number: int) -> None:
+def terminals(path: Path, number: int) -> list[Terminal]:
+    """Boards in terminals, measured but for what they use at rest; they are open yet."""
     argv = [sys.executable, "-m", "prepboard", "--file", str(path), "--by", "MR", "station", "sauce"]
     boards, seconds, worked = [], [], []
     for _each in range(number):
@@ -92,6 +98,7 @@ def terminals(path: Path, number: int) -> None:
             first.seen.clear()
             os.write(first.master, typed.encode())
             _until(boards, first, shown)
+        settle(boards, APART)
         last.seen.clear()
         begun = perf_counter()
         os.write(first.master, b"\r")
@@ -103,11 +110,7 @@ def terminals(path: Path, number: int) -> None:
     print(f"{'terminal: processor of a looking-on board, a note':<52} {each:6.0f} ms")
     pids = [board.process.pid for board in boards]
     print(f"{'terminal: memory':<52} {statistics.median(map(memory, pids)):6.1f} MB")
-    before = [used(pid) for pid in pids]
-    settle(boards, IDLE)
-    rest("terminal", pids, before, IDLE)
-    for board in boards:
-        board.stop()
+    return boards
 
 
 def _until(boards: list[Terminal], board: Terminal, text: str) -> None:
@@ -122,7 +125,8 @@ def _until(boards: list[Terminal], board: Terminal, text: str) -> None:
 # --- in pages ------------------------------------------------------------------------------------------------
 
 
-async def pages(path: Path, number: int) -> None:
+async def pages(path: Path, number: int, beside: list[Terminal]) -> None:
+    """Boards in pages; then all are at rest, these and those in terminals, which waited stopped."""
     async with serving(path) as asked, a_browser() as browser:
         await asked.boards.sessions.starter.get_ready()
         await asyncio.sleep(3)  # As a server that has been started a while ago.
@@ -141,9 +145,14 @@ async def pages(path: Path, number: int) -> None:
         await notes(opened_pages, asked)
         children = _children(asked)
         print(f"{'page: memory of its board':<52} {statistics.median(map(memory, children)):6.1f} MB")
-        before, server = [used(pid) for pid in children], used(os.getpid())
+        for board in beside:
+            board.process.send_signal(signal.SIGCONT)
+        await asyncio.sleep(6)  # What they put off is done.
+        terminals = [board.process.pid for board in beside]
+        before, server = [used(pid) for pid in (*terminals, *children)], used(os.getpid())
         await asyncio.sleep(IDLE)
-        rest("page: its board", children, before, IDLE)
+        rest("terminal", terminals, before[: len(terminals)], IDLE)
+        rest("page: its board", children, before[len(terminals) :], IDLE)
         mine = (used(os.getpid()) - server) / IDLE * 100 / number
         print(f"{'page: its share of the server at rest':<52} {mine:6.2f} % of a core")
         await sizes(asked, opened_pages[0])
@@ -166,6 +175,7 @@ async def notes(opened_pages: list[Any], asked: Any) -> None:
         await says(one, text)
         await one.keyboard.press("Enter")
         await says(one, "Whom is it for?")
+        await asyncio.sleep(APART)
         seen = asyncio.create_task(other.evaluate(WAITS, text))
         await asyncio.sleep(0.05)
         pressed = await one.evaluate(PRESSES, "Enter")
@@ -200,10 +210,17 @@ async def sizes(asked: Any, page: Any) -> None:
 
 def main(number: int) -> None:
     folder = Path(tempfile.mkdtemp(prefix="prepboard-"))
-    build(folder / "kitchen.db")
+    for name in ("terminals", "pages"):
+        build(folder / f"{name}.db")
     print("load of the machine", *(f"{one:.1f}" for one in os.getloadavg()), "on", os.cpu_count(), "cores")
-    terminals(folder / "kitchen.db", number)
-    asyncio.run(pages(folder / "kitchen.db", number))
+    beside = terminals(folder / "terminals.db", number)
+    try:
+        for board in beside:
+            board.process.send_signal(signal.SIGSTOP)
+        asyncio.run(pages(folder / "pages.db", number, beside))
+    finally:
+        for board in beside:
+            board.stop()
     print("load of the machine", *(f"{one:.1f}" for one in os.getloadavg()))
     shutil.rmtree(folder)
 

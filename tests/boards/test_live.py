@@ -60,6 +60,7 @@ def file(monkeypatch: pytest.MonkeyPatch) -> File:
     monkeypatch.setattr("prepboard.store.watch.changes", changes)
     monkeypatch.setattr(live, "plan", Shown)
     monkeypatch.setattr(live, "_tend", lambda _file, wrote: None)
+    monkeypatch.setattr(live, "only_told", lambda old, state: state.startswith(f"{old} and told"))
     monkeypatch.setattr(live, "recorded", lambda _before, state, now: Shown(f"{state}, as recorded", now))
     return File()
 
@@ -132,6 +133,55 @@ async def test_a_board_of_numbers_shows_its_own_change_with_what_the_plan_makes_
     file.state, file.acted = "theirs", False
     file.changed.set()
     assert (await soon(boards)).state == "theirs, as recorded"
+    await boards.aclose()
+
+
+async def test_what_people_only_tell_each_other_is_shown_and_costs_no_plan(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    planned, kept_up = [], []
+    monkeypatch.setattr(live, "plan", lambda state, now: planned.append(state) or Shown(state, now))
+    monkeypatch.setattr(live, "_tend", lambda _file, wrote: kept_up.append(wrote))
+    for name in ("QUIET", "SPREAD", "PAINTED"):
+        monkeypatch.setattr(live, name, 0.0)
+    boards: Any = follow(file, own_at_once=False)  # type: ignore[arg-type]
+    await soon(boards)
+    for state, acted in (("first and told", False), ("first and told and told", True)):
+        file.state, file.acted = state, acted
+        file.changed.set()
+        assert (await soon(boards)).state == f"{state}, as recorded"
+    coming = asyncio.ensure_future(anext(boards))
+    await asyncio.sleep(0.1)
+    assert planned == ["first"]
+    assert (kept_up, file.acted) == ([False, True], False), "what was written here is copied all the same"
+    file.state = "second"
+    file.changed.set()
+    assert (await asyncio.wait_for(coming, 5)).state == "second, as recorded"
+    assert (await soon(boards)).state == "second"
+    await boards.aclose()
+
+
+async def test_what_is_told_while_a_plan_is_made_is_still_there_when_that_is_ready(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ready = threading.Event()
+
+    def slow(state: str, now: datetime) -> Shown:
+        assert state == "first" or ready.wait(5)
+        return Shown(state, now)
+
+    monkeypatch.setattr(live, "plan", slow)
+    for name in ("QUIET", "SPREAD"):
+        monkeypatch.setattr(live, name, 0.0)
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    for state in ("second", "second and told"):
+        file.state = state
+        file.changed.set()
+        assert (await soon(boards)).state == f"{state}, as recorded"
+        await asyncio.sleep(0.05)
+    ready.set()
+    assert (await soon(boards)).state == "second and told, as recorded"
     await boards.aclose()
 
 

@@ -8,7 +8,8 @@ from msgspec.structs import replace
 from prepboard.plan import board as lines
 from prepboard.plan import recording
 from prepboard.plan.board import Board, plan
-from prepboard.plan.recording import recorded
+from prepboard.plan.given.state import HandOver
+from prepboard.plan.recording import only_told, recorded
 from prepboard.plan.service import counts
 
 BOOK = """
@@ -87,6 +88,24 @@ def test_plates_left_are_counted_only_for_who_looks_at_them(kitchen, moment, mon
     assert [left.dish for left in before.left] == ["lamb"] == [left.dish for left in before.left]
     assert len(asked) == 1
     assert recorded(before, here.state, moment("2026-10-31 12:00")).looked_at_left is before.left
+
+
+def test_a_note_comes_and_goes_as_in_the_plan_and_counts_no_plates(kitchen, moment, monkeypatch) -> None:
+    """One about guests goes with their sitting; what is told moves no plate."""
+    before = kitchen(BOOK).plan("2026-11-01 02:00")
+    assert before.left is not None
+    asked = []
+    monkeypatch.setattr(recording, "left", lambda *given: asked.append(given) or counts.left(*given))
+    now = moment("2026-11-01 02:00")
+    told = (
+        HandOver(1, now, "jp", "sauce", "dinner.2026-10-31", "table 4 is late"),
+        HandOver(2, now, "jp", "sauce", "", "the fridge hums"),
+    )
+    state = replace(before.state, notes=told)
+    assert recorded(before, state, now).notes == plan(state, now).notes == told[1:]
+    assert not asked
+    assert only_told(before.state, state)
+    assert not only_told(before.state, replace(state, plated={(*before.state.plated, "x"): 1}))
 
 
 @pytest.mark.parametrize(("prep", "times"), [("stock", 0), ("oil", 1)])

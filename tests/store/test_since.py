@@ -10,11 +10,13 @@ import pytest
 
 from prepboard.book.amounts import read_amount
 from prepboard.plan.given.state import State
+from prepboard.plan.recording import only_told
 from prepboard.store import kitchen_file
 from prepboard.store.actions.food.making import done, start
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.food.unknown import made
+from prepboard.store.actions.handover import note, tick_off
 from prepboard.store.actions.night.dishes import back, take_off
 from prepboard.store.actions.night.placements import keep_shorts
 from prepboard.store.actions.night.service import plate
@@ -109,6 +111,23 @@ def test_what_comes_and_goes_is_read_without_the_rest(kitchen, station, whole, c
     assert not whole
     assert (after.batches, after.runs) != (before.batches, before.runs)
     assert after == afresh(station)
+
+
+def test_what_people_tell_each_other_is_read_without_the_rest_and_nothing_else_is_another(kitchen, station, whole):
+    before = station.read()
+    whole.clear()
+    note(kitchen.file, kitchen.jp, "mind the step", "sauce")
+    told = station.read()
+    assert [one.text for one in told.notes] == ["mind the step"]
+    assert only_told(before, told)
+    tick_off(kitchen.file, kitchen.jp, told.notes[0].number)
+    ticked = station.read()
+    assert ticked.notes[0].done_by == "jp"
+    assert only_told(told, ticked)
+    assert not whole
+    assert ticked == afresh(station)
+    plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb")
+    assert not only_told(ticked, station.read())
 
 
 def test_in_a_kitchen_where_nothing_was_done_yet_everything_is_read(kitchen, whole):

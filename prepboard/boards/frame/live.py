@@ -20,7 +20,7 @@ from msgspec import Struct, field
 from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
 from prepboard.plan.board import Board, plan
 from prepboard.plan.planner import Planner
-from prepboard.plan.recording import recorded
+from prepboard.plan.recording import only_told, recorded
 from prepboard.texts import _
 
 if TYPE_CHECKING:
@@ -71,7 +71,7 @@ async def follow(
 
 async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     sys.setswitchinterval(GIVES_WAY)
-    state = file.read()
+    planned = state = file.read()
     board = await _work_out(state, file)
     yield board
     from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
@@ -86,20 +86,24 @@ async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
             await _either(coming, planning, None if planning else wish.seconds(file.clock))
             if coming.done():
                 coming.result()
-                state = file.read()
+                before, state = state, file.read()
                 coming = asyncio.ensure_future(anext(watching))
+                told = only_told(before, state)
                 # What somebody did is shown at once, also while a plan is being made; what that comes to follows.
-                if own_at_once or not file.acted:
+                if own_at_once or told or not file.acted:
                     yield recorded(board, state, file.clock.now())
-                wish.changed(at_once=file.acted)
+                if not told:
+                    wish.changed(at_once=file.acted)
+                elif file.acted and planning is None and wish.due is None:
+                    _kept_up(file)
             elif planning and planning.done():
                 board, planning = planning.result(), None
-                yield recorded(board, state, file.clock.now()) if wish.due else board
+                yield board if state is planned else recorded(board, state, file.clock.now())
             elif wish.due is None:
                 yield recorded(board, state, file.clock.now())
                 wish.minute_is_over()
             if planning is None and wish.is_due:
-                planning = asyncio.ensure_future(_work_out(state, file))
+                planned, planning = state, asyncio.ensure_future(_work_out(state, file))
                 wish = _Wish()
     except StopAsyncIteration:
         return
@@ -155,6 +159,12 @@ async def _work_out(state: State, file: KitchenFile) -> Board:
     if acted:
         _tend(file, wrote=True)
     return board
+
+
+def _kept_up(file: KitchenFile) -> None:
+    """What was done here is shown and comes to nothing more."""
+    file.acted = False
+    _tend(file, wrote=True)
 
 
 def _tend(file: KitchenFile, *, wrote: bool) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from functools import lru_cache
 
 from rich.cells import cell_len
 
@@ -64,9 +65,13 @@ class Cells:
             data, self._rest = data[:cut], data[cut:]
         at = 0
         for code in _CODE.finditer(data):
-            self._put(data[at : code.start()])
+            if at < code.start():
+                self._put(data[at : code.start()])
             at = code.end()
-            self._obey(code)
+            if code["end"] == "m" and not code["private"] and not code["mid"]:
+                self._style = _styled(self._style, code["numbers"])
+            else:
+                self._obey(code)
         self._put(data[at:])
 
     def line(self, y: int) -> list[Run]:
@@ -126,8 +131,6 @@ class Cells:
         elif end == "H":
             line, _, column = code["numbers"].partition(";")
             self._y, self._x = int(line or 1) - 1, int(column or 1) - 1
-        elif end == "m":
-            self._style = _styled(self._style, code["numbers"])
         elif end == "J" and code["numbers"] == "2":
             width, height = self.width, self.height
             self.resize(width, height)
@@ -145,6 +148,7 @@ class Cells:
             self.unknown += 1
 
 
+@lru_cache(maxsize=4096)
 def _styled(style: Style, numbers: str) -> Style:
     """A style changed by one SGR code (ECMA-48 8.3.117; 38 and 48 as ITU-T T.416 writes direct colours)."""
     flags, ink, paper = style

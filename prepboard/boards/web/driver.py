@@ -106,20 +106,19 @@ class PageDriver(Driver):
     def _around(self) -> dict[str, object]:
         """What a page shows beside the lines: buttons, what is typed, what was said, the look, the bell."""
         try:
-            screen = self._app.screen
-            lines = list(screen.query(KeyLine).results(KeyLine))
-            answer = next(iter(screen.query("#answer").results(PlainLine)), None)
-            asks = list(screen.query(Input).results(Input))
-            pads = list(screen.query(Pad).results(Pad))
+            parts = self._app.screen.walk_children()
         except Exception:  # No screen yet, or none any more.
             return {}
+        lines = [part for part in parts if isinstance(part, KeyLine)]
+        answer = next((part for part in parts if part.id == "answer" and isinstance(part, PlainLine)), None)
+        pads = [part for part in parts if isinstance(part, Pad)]
         shown = [key for line in lines for key in line.keys if key.action != "quit"]  # A page is left, not ended.
         keys = [[key.keys.split(",")[0], *hint(key, short=True)] for key in shown]
         signs = [[at, pad.signs] for at, pad in enumerate(pads) if pad.signs and pad.display]
         said = " ".join(answer.text.split()) if answer else ""
         return {
             "keys": keys,
-            "typing": bool(asks),
+            "typing": any(isinstance(part, Input) for part in parts),
             "pads": signs,
             "said": said,
             "look": str(self._app.theme),

@@ -20,13 +20,12 @@ NOTES = """
 
 def handed_over(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
     """The State's fields of what people told each other."""
-    days = book.kitchen.days
-    today = days.business_day(now)
+    today = book.kitchen.days.business_day(now)
     by_whom = signed(db, book, now)
     return {
         "signed": by_whom,
         "unsigned": unsigned(db, book, now, by_whom, book.stations),
-        "notes": tuple(_note(row) for row in db.execute(NOTES, [instant_text(days.opens(today))])),
+        "notes": notes_of(db, book, now),
         "timers": tuple(
             Timer(number, station, instant(ends), by, text)
             for number, station, ends, by, text in db.execute(
@@ -40,6 +39,12 @@ def handed_over(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
             )
         },
     }
+
+
+def notes_of(db: Connection, book: Book, now: datetime) -> tuple[HandOver, ...]:
+    """Notes that are not ticked off, or were since the business day began."""
+    days = book.kitchen.days
+    return tuple(_note(row) for row in db.execute(NOTES, [instant_text(days.opens(days.business_day(now)))]))
 
 
 def _note(row: tuple[Any, ...]) -> HandOver:

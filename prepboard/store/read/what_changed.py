@@ -18,15 +18,18 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.plan.given.state import Batch, State
+from prepboard.store.read.handover import notes_of
 from prepboard.store.read.learned import learned_to
 from prepboard.store.read.live_batches import ReadBatches, live_batches
 from prepboard.store.read.schedules import Known, placements
 from prepboard.store.read.snapshot import newest_book, plates_of, readings_of, runs_of, snapshot, version_of
 
-SAID_WHOLE = frozenset({"plate", "86", "back", "start", "step", "done", "lost", "made", "use", "discard"})
+SAID_WHOLE = frozenset(
+    {"plate", "86", "back", "start", "step", "done", "lost", "made", "use", "discard", "note", "tick off"}
+)
 """Actions of which the changed rows are all that a State could show; of the tables they change it shows these."""
 
-TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches", "schedules", "settings"})
+TABLES = frozenset({"plates", "taken_off", "was_off", "ran_out", "runs", "batches", "schedules", "settings", "notes"})
 NOT_SHOWN = frozenset({"goods_discarded", "goods_counted", "probe_checks"})
 
 WHOLE_AFTER = timedelta(minutes=1)
@@ -106,6 +109,8 @@ def _since(
     fields: dict[str, Any] = {"version": version_of(db), "batches": _all(batches)}
     if tables & {"plates", "taken_off", "was_off", "ran_out"}:
         fields |= plates_of(db, last.today)
+    if "notes" in tables:
+        fields["notes"] = notes_of(db, last.state.book, now)
     if "schedules" in tables or "settings" in tables:
         fields |= placements(db, known)
     if "runs" in tables:
