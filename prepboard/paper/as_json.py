@@ -127,7 +127,7 @@ class Lines(Shape):
             "started": self.at(run.started),
             "step": plain(run.doing),
             "next": plain(run.next),
-            "next_at": self.at(run.next_at),
+            "next_at": self.at(run.due_at(self.voice.now)),
             "may_go_on_from": self.at(run.may_go_on_from),
             "go_on_by": self.at(run.go_on_by),
             "overdue_minutes": run.overdue_minutes,

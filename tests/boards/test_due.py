@@ -171,3 +171,11 @@ def test_on_a_clock_with_seconds_a_step_that_nobody_goes_on_with_stays_due(kitch
     assert rows["Roots"] == ("12:55", "overdue 35 min: Spread")
     assert rows["Stock"][0] == "12:40"
     assert rows["Stock"][1] == "Strain: can go on since 12:40, by 15:10"
+
+
+def test_a_last_step_that_is_over_is_only_to_be_marked(kitchen: Any) -> None:
+    """Nothing goes on after it."""
+    small = kitchen(POT.replace('  { do = "Strain", hands_on = "10 min" },\n', ""))
+    small.under_way("stock", started="2026-10-31 12:00")
+    (row,) = due_section(small.plan("2026-10-31 13:30"), SAUCE).rows
+    assert (row.when, row.words) == ("12:40", "since 12:40: mark it done")

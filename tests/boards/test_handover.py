@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ALL, ANOTHER, BOOK, JUS, KITCHEN, NOW
+from msgspec.structs import replace
 from textual.widgets import Static
 
+from prepboard.boards.closing.rows import sections as closing_sections
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.questions.which import AskWhich
@@ -19,7 +21,13 @@ from prepboard.boards.rows.lists import RowCache
 from prepboard.boards.station.as_text import texts, wall_texts
 from prepboard.boards.wall.pages import pages
 from prepboard.boards.wall.view import sections
+from prepboard.paper.lists import stations
+from prepboard.paper.lists.handover import task_words
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
+from prepboard.plan.demand.occasions import next_occasion
+from prepboard.plan.floor.work import work_left
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.store.actions import handover
 from prepboard.store.actions.food import making
 from prepboard.store.actions.loading import load_book
@@ -158,3 +166,19 @@ def test_a_reading_that_nobody_took_for_two_hours_is_missed_and_presses_no_more(
     assert [row.what for row in section.rows].count("Read the drawer") == rows
     assert [row.what for row in section.rows].count("Scrub the kettle") == 1
     assert section.aside[-1:] == said or (not said and "missed" not in "".join(section.aside))
+    tasks = next(one for one in closing_sections(board, ("sauce",), ()) if one.name == "tasks")
+    assert ([row.what for row in tasks.rows].count("Read the drawer"), tasks.aside) == (rows, said)
+    paper = "\n".join(stations.make(board, 100))
+    assert ("Read the drawer" in paper, "readings missed today: 1" in paper) == (bool(rows), bool(said))
+    words = task_words(next(task for task in board.tasks if task.task == "drawer"), Voice.of(board))
+    assert words == ("missed, reading in C" if said else "overdue 1 h 59, reading in C")
+
+
+@pytest.mark.parametrize(("hours", "left"), [(1, 2), (4, 0)])
+def test_a_missed_reading_is_no_work_that_is_left(with_tasks: KitchenFile, hours: int, left: int) -> None:
+    state = with_tasks.read()
+    drawer = [task for task in plan(state, NOW + timedelta(hours=hours)).tasks if task.task == "drawer"]
+    now, none = NOW + timedelta(hours=hours), RunTimes(state, NOW)
+    occasion = replace(next_occasion(state, NOW), starts=NOW + timedelta(hours=9))
+    (work,) = (one for one in work_left(state, now, occasion, (), (), drawer, none) if one.station == "sauce")
+    assert work.work_minutes == left

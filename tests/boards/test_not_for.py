@@ -122,6 +122,16 @@ def test_bench_wall_and_close_fold_it_and_name_the_dishes_that_it_takes() -> Non
     assert folded("2026-10-31 14:00") == {"bench": said, "wall": said, "close": said}
 
 
+def test_the_close_counts_as_starts_only_what_somebody_begins(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    now = with_too_late(board, make, moment)
+    only_folded = board(make=tuple(line for line in now.make if line.too_late))
+    closed = {name: closing_rows.sections(one, SAUCE, ())[0] for name, one in (("some", now), ("none", only_folded))}
+    headings = {name: closing_rows.left_in(section, section.rows) for name, section in closed.items()}
+    assert headings == {"some": ("1", "next: 15:05 Chive oil"), "none": ("Nothing starts tonight.",)}
+
+
 def test_it_goes_when_the_sitting_is_over_and_the_next_need_asks_for_itself() -> None:
     assert folded("2026-10-31 23:05") == {"bench": [], "wall": [], "close": []}
     (line,) = [line for line in Kitchen(SLOW).plan("2026-10-31 23:05").make if line.serves[0].day.day == 1]

@@ -99,6 +99,18 @@ def test_a_container_said_in_brief_leaves_its_room_to_what_the_run_is_for() -> N
     assert text_of(draw(bottles, measure([bottles]), 70)).rstrip().endswith("1 l  late 32 min  Dinner, Sun Lunch")
 
 
+def test_a_sentence_across_the_columns_makes_none_of_them_wider() -> None:
+    folded = Row("key", what="not for Dinner: Cured trout, White beans and 3 more", words="no Cured trout", across=True)
+    assert measure([JUS, folded]) == measure([JUS])
+    line = text_of(draw(folded, measure([JUS, folded]), 80))
+    assert line.rstrip() == "   not for Dinner: Cured trout, White beans and 3 more  no Cured trout"
+    for width in (44, 60, 80):
+        short = text_of(draw(folded, measure([JUS]), width))
+        assert len(short) == width
+        assert "not for Dinner: C" in short
+        assert "no Cur" in short
+
+
 def test_a_narrow_row_has_time_and_prep_above_amount_and_urgency() -> None:
     first, second = map(text_of, draw_folded(JUS, measure([JUS, OIL]), 44))
     assert first.split() == ["14:40", "Lamb", "jus"]

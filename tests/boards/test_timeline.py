@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime, time, timedelta
 from fractions import Fraction
@@ -13,6 +14,7 @@ import pytest
 from boards.at_a_station import ANOTHER
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec.structs import replace
 from rich.cells import cell_len
 
 from prepboard.boards.timeline.screen import TimelineScreen
@@ -92,6 +94,18 @@ def test_what_is_in_a_place_stands_beside_it_or_below_where_it_has_no_room_insid
     assert place[:5] == "·▓▒▓▒"
     assert "13:00 jus" in below
     assert "olls, 230 C" in further_below, "its first letter stands under the names"
+
+
+def test_two_labels_below_a_bar_do_not_read_as_one() -> None:
+    wide, page = names_wide(80) + 1 + 60, Scale(NOON, NOON + timedelta(hours=12), 60)
+    first = Span(at("12:00"), at("12:00"), at("13:00"), "jus, 98 C", holds=True)
+    second = Span(at("15:24"), at("15:24"), at("16:00"), "fumet, 92 C", holds=True)
+    third = Span(at("16:00"), at("16:00"), at("17:00"), "new potatoes", holds=True)
+    bar = Bar("place 1", (first, replace(first, begins=at("13:00"), ends=at("14:00")), second, third))
+    lines = timeline([Lane("RANGE", (bar,), "Nothing.")], (), at("23:59"), page, DAYS, wide)
+    for line in lines:
+        said = "".join(text for text, _tone in line)
+        assert not re.search(r"[a-zC] {1,2}\d\d:\d\d [a-z]", said), said
 
 
 def test_when_nobody_is_there_is_drawn_beside_the_benchs_name() -> None:

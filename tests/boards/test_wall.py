@@ -57,6 +57,14 @@ def test_what_starts_after_the_business_day_is_not_on_the_wall(board: Boards, ma
     assert [row.what for row in by_name(tomorrow)["starts"].rows] == ["Lamb jus"]
 
 
+def test_once_nothing_begins_tonight_any_more_each_bench_says_what_it_begins_with(
+    board: Boards, make: Make, moment: Moment
+) -> None:
+    tomorrow = (make("jus", MILLION, moment("8:30", 32)), make("soubise", MILLION, moment("9:30", 32)))
+    starts = by_name(board(make=tomorrow))["starts"].rows
+    assert [(row.when, row.what, row.words) for row in starts] == [("Sun 08:30", "Lamb jus", "tomorrow")]
+
+
 def test_only_what_is_due_within_the_hour_stands_under_way(board: Boards, moment: Moment) -> None:
     due = by_name(board(now=moment("15:00")))["due"]
     assert [row.key for row in due.rows] == ["run R1"]  # at 15:40; R2 at 16:10 is more than an hour away

@@ -12,7 +12,7 @@ from msgspec.structs import replace
 
 from prepboard.boards.wall.large import large, plain_capitals, width_of
 from prepboard.boards.wall.pages import pages
-from prepboard.boards.wall.urgent import large_lines, urgent
+from prepboard.boards.wall.urgent import Urgent, large_lines, urgent
 from prepboard.boards.wall.view import sections
 from prepboard.plan.board import Board
 
@@ -66,6 +66,22 @@ def test_large_lines_are_as_wide_as_the_wall_and_their_words_are_whole(
         assert {len(line) for line in lines} == {width}
         words = large(one.words, width)
         assert all(line.rstrip().endswith(word.rstrip()) for line, word in zip(lines, words, strict=False))
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("New potatoes in butter", "New potatoes in…"),
+        ("Braised lamb shoulder with soubise, for two", "Braised lamb…"),
+        ("Bouillabaissegemüse", "Bouillabaissegem…"),
+        ("Jus", "Jus"),
+    ],
+)
+def test_a_name_that_is_cut_ends_in_a_sign_for_it(name: str, shown: str) -> None:
+    lines = text(large_lines(Urgent("key", name, "overdue 10 min"), 160))
+    for line, whole in zip(lines, large(shown, 160), strict=False):
+        assert line.startswith(f" {whole.rstrip()}")
+        assert not line[len(whole) + 1 : -(width_of("overdue 10 min") + 2)].strip()
 
 
 @pytest.mark.parametrize("width", [130, 160, 200])

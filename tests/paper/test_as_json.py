@@ -76,6 +76,14 @@ def test_a_line_to_make(board: Board) -> None:
     assert line["notes"] == ["100 ml spare: nothing planned needs it"]
 
 
+def test_when_a_step_is_due_stays_when_it_was(board: Board) -> None:
+    """Since it began; a plan that places it anew does not move it."""
+    since = datetime.fromisoformat("2026-10-31T14:12:00+00:00")
+    late = replace(board.under_way[0], next_at=board.now, may_go_on_from=since, go_on_by=since, overdue_minutes=10)
+    (run,) = as_json.shown("underway", replace(board, under_way=(late,)))
+    assert datetime.fromisoformat(run["next_at"]) == since
+
+
 def test_a_runs_need_has_no_par(board: Board) -> None:
     without = replace(board, make=(replace(board.make[0], par=None),))
     assert as_json.shown("make", without)[0]["par"] is None

@@ -64,6 +64,15 @@ def test_a_line_of_each_list(what: str, line: str, board: Board) -> None:
     assert line in page(what, board)
 
 
+def test_a_step_that_is_overdue_says_so_and_since_when(board: Board) -> None:
+    (run,) = board.under_way
+    now = board.now.replace(second=0, microsecond=0)
+    since = now - timedelta(minutes=10)
+    late = replace(run, next_at=now, may_go_on_from=since, go_on_by=since, overdue_minutes=10)
+    (said,) = (line for line in page("underway", replace(board, under_way=(late,))) if "Rye crisp" in line)
+    assert said == "  14:12  Rye crisp  24  JP  Q4R  overdue 10 min: Cool"
+
+
 def test_pieces_that_nobody_counted_are_said_in_whole_ones_and_halves_are_kept(board: Board) -> None:
     voice = Voice.of(board)
     assert [voice.there("crisp", pieces) for pieces in (37_900_000, 6_500_000, 12_000_000)] == [

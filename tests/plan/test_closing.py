@@ -254,3 +254,39 @@ def test_what_is_past_its_use_by_or_blocked_is_discarded_and_counted_nowhere(bat
     small.batches = [one for one in small.batches if one not in bad]
     without = small.plan(CLOSE)
     assert (board.pars, board.make, board.left) == (without.pars, without.make, without.left)
+
+
+LATE_FUMET = """
+[stations.sauce]
+hours = "08:30-22:45"
+[services.lunch]
+days = ["sun"]
+starts = "12:00"
+ends = "15:00"
+covers = 20
+[dishes.cod]
+share = 0.5
+plate = { fumet = "100 ml" }
+[preps.fumet]
+name = "Fumet"
+station = "sauce"
+keeps = "3 days"
+makes = "2 l"
+uses = { bones = "1 kg" }
+steps = [{ do = "Sweat", hands_on = "30 min" }, { do = "Simmer, cool", wait = "12 h" }]
+[preps.bones]
+name = "Bones"
+keeps = "1 day"
+ready_to_eat = false
+makes = "1 kg"
+"""
+
+
+def test_what_the_plan_begins_only_after_its_end_is_to_decide(kitchen, moment):
+    """The fumet should have begun by 22:45 and nobody is there before 08:30: these bones end at midnight."""
+    small = kitchen(LATE_FUMET)
+    bones = small.on_hand("bones", "1 kg", "2026-11-01 00:00")
+    in_time = close(small, "2026-10-31 20:00")
+    assert [line.batch for line in in_time.carry_over] == [bones]
+    (line,) = close(small).decide
+    assert (line.batch, line.note.facts["at"]) == (bones, moment("2026-11-01 08:30"))

@@ -9,6 +9,8 @@ from conftest import at
 from lately import stats
 
 from prepboard.boards.rows.line_page import detail
+from prepboard.paper.text.left import left_words
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serving
@@ -193,6 +195,16 @@ def test_the_prep_that_limits_is_the_one_that_nothing_gives(kitchen):
         ["jus", "meat"],
     )
     assert not lamb.eighty_six, "held back is not gone: a sous chef may let it go"
+
+
+def test_food_that_ends_before_its_service_may_be_used_until_then(kitchen):
+    """Nobody may say of food that is good tonight that it may not be used."""
+    small = kitchen(BOOK.replace('makes = "2 l"', 'makes = "2 l"\nsteps = [{ do = "Reduce", wait = "30 h" }]'))
+    small.on_hand("jus", "2 l", "2026-10-31 17:00")
+    small.on_hand("meat", "6 kg")
+    lamb = left(small, "2026-10-31 10:00")["lamb"]
+    assert [lack.why for lack in lamb.lacks] == ["ends before"]
+    assert left_words(lamb, Voice(small.book, small.plan("2026-10-31 10:00").now)) == "none: jus ends before it"
 
 
 def test_what_is_past_its_use_by_or_held_back_is_no_plate(kitchen):

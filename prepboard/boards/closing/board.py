@@ -18,7 +18,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from prepboard.boards.closing.keys import ClosingKeys
-from prepboard.boards.closing.rows import NAMES, PATH, due_start, find, sections, title
+from prepboard.boards.closing.rows import NAMES, PATH, due_start, find, left_in, sections, title
 from prepboard.boards.frame.board_screen import NARROW, ROOMY, BoardScreen
 from prepboard.boards.keys import bindings, named
 from prepboard.boards.pages.host import Doable
@@ -189,10 +189,8 @@ class ClosingScreen(BoardScreen):
         gone = {key for list_name, key in self.keys.dealt_with if list_name == name}
         self.list_of(name).own = frozenset(self.keys.touched | gone)
         self.list_of(name).show(rows, empty="", widths=self._widths[name], fold=fold)
-        how_many = "" if name == "sign" else f"{len(rows)}"
-        aside = tuple(filter(None, (how_many, *section.aside))) if rows else (section.empty,)
         mark = "▾" if name == self._open else " "
-        self.query_one(f"#{name}-heading", PlainLine).say_heading(f"{mark} {section.heading}", aside)
+        self.query_one(f"#{name}-heading", PlainLine).say_heading(f"{mark} {section.heading}", left_in(section, rows))
 
     def _room(self, width: int, height: int) -> int:
         """Lines for rows: what frame, headings and blank lines leave."""

@@ -10,7 +10,7 @@ from typing import ClassVar
 from msgspec import Struct
 from msgspec.structs import replace
 
-from prepboard.boards.rows.handover_rows import open_tasks, tasks
+from prepboard.boards.rows.handover_rows import missed_today, open_tasks, tasks
 from prepboard.boards.rows.lists import last_moment, make_row, voice_of
 from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, clock_text
@@ -108,12 +108,13 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "start-tonight",
             _("START TONIGHT"),
-            (_next_start(voice, starts),) if starts else (),
+            (_next_start(voice, starts) if starts else _("Nothing starts tonight."),),
             (
                 *(make_row(board, line, tuple(board.state.book.stations)) for line in starts),
                 *([folded] if folded else ()),
             ),
             _("Nothing starts tonight."),
+            folded=(folded.key,) if folded else (),
         ),
         Section(
             "count",
@@ -139,7 +140,7 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "tasks",
             _("TASKS"),
-            (),
+            missed_today(board, stations_of(board, stations)),
             tuple(row for _task, row in tasks(board, stations_of(board, stations))),
             _("No task is open."),
         ),
@@ -161,6 +162,13 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
             _("Nothing carries over."),
         ),
     )
+
+
+def left_in(section: Section, rows: Sequence[Row]) -> tuple[str, ...]:
+    """What stands beside a part's heading: how many of its `rows` are left to see to, and what the part says."""
+    to_do = sum(row.key not in section.folded for row in rows)
+    how_many = (f"{to_do}",) if to_do and section.name != "sign" else ()
+    return tuple(filter(None, (*how_many, *section.aside))) if rows else (section.empty,)
 
 
 def stations_of(board: Board, stations: Collection[str]) -> tuple[str, ...]:

@@ -42,9 +42,9 @@ class Due(Struct, frozen=True):
 def due(board: Board, stations: tuple[str, ...]) -> list[Due]:
     """What is due at these benches, overdue steps first, then by the moment since when."""
     found = [
-        Due(f"{lists.run_key(run)} {run.step}", run, lists.due_since(board, run))
+        Due(f"{lists.run_key(run)} {run.step}", run, run.due_at(board.now))
         for run in lists.runs_under_way(board, stations)
-        if lists.is_due(board, run)
+        if run.is_due(board.now)
     ]
     found += [
         Due(f"probe {line.of} {line.limit.due:%H%M}", line, line.limit.due - PROBE_AHEAD)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
@@ -68,20 +67,17 @@ def _for(board: Board, note: HandOver) -> str:
     return _("for {whom}").format(whom=named) if named else _("for all")
 
 
-MISSED_AFTER = timedelta(hours=2)
-"""From then on a reading that nobody took is missed, and presses no more (common practice, no source)."""
-
-
-def is_missed(task: TaskLine, now: datetime) -> bool:
-    """Whether a task's reading was not taken in time: what is read now says nothing of then."""
-    return task.done is None and task.reads is not None and now - task.at >= MISSED_AFTER
+def missed_today(board: Board, stations: tuple[str, ...]) -> tuple[str, ...]:
+    """How many readings nobody took at these benches today, in words; nothing where none is missed."""
+    missed = sum(task.station in stations and task.is_missed(board.now) for task in board.tasks)
+    return (_("readings missed today: {n}").format(n=missed),) if missed else ()
 
 
 def tasks(board: Board, stations: tuple[str, ...]) -> Iterator[tuple[TaskLine, Row]]:
-    """The tasks that are still to do at these benches, with their rows."""
+    """The tasks that are still to do at these benches, with their rows; what was missed can be done no more."""
     voice = voice_of(board)
     for key, task in open_tasks(board).items():
-        if task.station in stations:
+        if task.station in stations and not task.is_missed(board.now):
             words, tone = urgency(voice, task.at)
             bench = voice.station(task.station) if len(stations) > 1 else ""
             asks = task_asks(task) or _("task")

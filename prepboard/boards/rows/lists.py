@@ -174,20 +174,6 @@ def under_way(board: Board, stations: tuple[str, ...], said: RowCache | None = N
     return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
 
 
-def is_due(board: Board, run: UnderWay) -> bool:
-    """Whether somebody is needed at a run now. A plan of 15:40:07 begins what it places at 15:41: that is now too."""
-    return run.overdue_minutes > 0 or run.next_at - board.now < _MINUTE
-
-
-def due_since(board: Board, run: UnderWay) -> datetime:
-    """Since when somebody is needed at a run that is due: as it was placed; where it has been placed anew since nobody
-    came, when it had to go on, else when it could."""
-    if run.next_at < board.now.replace(second=0, microsecond=0):
-        return run.next_at
-    since = run.go_on_by if run.overdue_minutes else run.may_go_on_from
-    return min(run.next_at, since) if since else run.next_at
-
-
 def key_of(line: MakeLine | UnderWay) -> str:
     """The key of a line's row."""
     return run_key(line) if isinstance(line, UnderWay) else str(line.line)
@@ -200,7 +186,7 @@ def run_key(run: UnderWay) -> str:
 def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
     voice = voice_of(board)
     bench = voice.station(run.station) if len(stations) > 1 else ""
-    at = due_since(board, run) if is_due(board, run) else run.next_at
+    at = run.due_at(board.now)
     due = at - voice.now
     next_thing = run.next or _("mark it done")
     tone: Tone = "plain"
@@ -208,7 +194,7 @@ def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
         next_thing, tone = overdue(run.overdue_minutes, next_thing), "late"
     elif due <= -_MINUTE:
         next_thing, tone = _since(voice, run, at, next_thing), "strong"
-    elif is_due(board, run):
+    elif run.is_due(board.now):
         next_thing, tone = _("now: {step}").format(step=next_thing), "strong"
     if warning := _warning(board, run):
         next_thing, tone = warning, "late"
@@ -232,7 +218,7 @@ def overdue(minutes: int, step: str) -> str:
 
 def _since(voice: Voice, run: UnderWay, at: datetime, step: str) -> str:
     """Of a step that is due and can wait: since when it can go on, and until when it must have."""
-    if run.go_on_by is None:
+    if run.go_on_by is None or not run.next:
         return _("since {time}: {step}").format(time=voice.time(at), step=step)
     said = _("{step}: can go on since {time}, by {until}")
     return said.format(time=voice.time(at), until=voice.time(run.go_on_by), step=step)

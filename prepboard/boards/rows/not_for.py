@@ -35,7 +35,7 @@ def not_for_row(board: Board, voice: Voice, folded: list[MakeLine]) -> Row | Non
     names = list(dict.fromkeys(voice.name(line.prep) for line in folded))
     more = [some("{n} more", "{n} more", len(names) - NAMED)] if len(names) > NAMED else []
     what = f"{not_for_words(board, voice, folded)}: {listed([*names[:NAMED], *more])}"
-    return Row(str(first.line), what=what, words=off(board, voice, folded), tone="late")
+    return Row(str(first.line), what=what, words=off(board, voice, folded), tone="late", across=True)
 
 
 def off(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> str:
@@ -74,7 +74,7 @@ def off_row(board: Board, voice: Voice, stations: Collection[str], served: Colle
         return None
     preps = dict.fromkeys(voice.name(prep) for dish in named for prep in folded[dish])
     what = _("off: {dishes}").format(dishes=listed(voice.name(dish) for dish in named))
-    return Row(named[0], what=what, words=_("no more {preps}").format(preps=listed(preps)))
+    return Row(named[0], what=what, words=_("no more {preps}").format(preps=listed(preps)), across=True)
 
 
 def _only_of(board: Board, stations: Collection[str], dish: str, taken: Collection[str]) -> list[str]:

@@ -42,6 +42,8 @@ class Section(Struct, frozen=True):
     empty: str
     brief: str = ""
     """What `aside` says, in fewer words."""
+    folded: tuple[str, ...] = ()
+    """Keys of rows that stand for lines which nobody begins: its heading counts the others."""
 
 
 class View(Struct, frozen=True):
@@ -146,9 +148,7 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.RowCache, tonig
         from_when = rows.voice_of(board).time(min(at for at, _row in timed[len(shown) :]))
         after = some("{n} after service", "{n} after service", later)
         aside = (_("{said}, from {time}: v").format(said=after, time=from_when),)
-    missed = sum(handover_rows.is_missed(task, board.now) for task, _row in handover_rows.tasks(board, stations))
-    if missed:
-        aside = (*aside, _("readings missed today: {n}").format(n=missed))
+    aside = (*aside, *handover_rows.missed_today(board, stations))
     voice = rows.voice_of(board)
     served = {(one.service, one.day) for one in rows.sittings_served(board)}
     folded = (not_for_row(board, voice, not_for(board, stations)), off_row(board, voice, stations, served))
@@ -159,8 +159,7 @@ def _runs_and_tasks(board: Board, stations: tuple[str, ...], said: rows.RowCache
     """What is to be done at these benches, by the moment at which it presses."""
     runs = zip(rows.lines_to_make(board, stations), rows.to_make(board, stations, said), strict=True)
     timed = [(line.begins, row) for line, row in runs]
-    tasks = handover_rows.tasks(board, stations)
-    timed += [(task.at, row) for task, row in tasks if not handover_rows.is_missed(task, board.now)]
+    timed += [(task.at, row) for task, row in handover_rows.tasks(board, stations)]
     return sorted(timed, key=lambda each: each[0])
 
 

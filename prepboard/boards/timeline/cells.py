@@ -9,6 +9,9 @@ from prepboard.boards.widgets.row import Piece, Tone, clean, fit
 GAP = 1
 """Cells that stay free on either side of a label."""
 
+APART = 3
+"""Between two labels below a bar: else two of them read as one."""
+
 
 class Cells:
     """One row being drawn. What holds text is written once, and nothing is drawn over it."""
@@ -64,7 +67,7 @@ class Cells:
         if place <= beside < place + long:
             right, left = beside + 1, beside - long
             place = right if right + long <= self.wide else left if left >= 0 else place
-        before, after = max(0, place - GAP), min(self.wide, place + long + GAP)
+        before, after = max(0, place - APART), min(self.wide, place + long + APART)
         return not any(self._taken[before:after]) and self._write(place, label, tone)
 
     def pieces(self) -> list[Piece]:

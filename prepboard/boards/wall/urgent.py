@@ -67,12 +67,24 @@ def _overdue(board: Board, voice: Voice) -> list[Urgent]:
     return found
 
 
+def _as_fits(name: str, room: int) -> str:
+    """The name, else up to its first comma, else as many whole words of that as there is room for."""
+    if width_of(name) <= room:
+        return name
+    short = name.partition(",")[0]
+    words, cut = short.split(), short
+    while width_of(cut) > room and words:
+        cut = " ".join(words[:-1]) + "…" if len(words) > 1 else words[0][: max(1, len(cut.rstrip("…")) - 1)] + "…"
+        words = words[:-1] if len(words) > 1 else [cut.rstrip("…")] if len(cut) > 2 else []
+    return cut
+
+
 def large_lines(said: Urgent, width: int) -> list[list[Piece]]:
     """It on three lines and a blank one: the words whole at the right, of the name what there is room for."""
     words = large(said.words, width - 2)
     beside = max(map(len, words))
     room = width - 2 - beside - (3 if beside else 0)
-    name = large(said.name if width_of(said.name) <= room else said.name.partition(",")[0], room)
+    name = large(_as_fits(said.name, room), room)
     lines: list[list[Piece]] = []
     for left, right in zip(name, words, strict=True):
         lines.append(filled([(" " + left.ljust(width - 2 - beside) + right.ljust(beside), said.tone)], width))

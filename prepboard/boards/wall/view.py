@@ -56,11 +56,13 @@ def _tonight_ends(board: Board) -> datetime:
 
 def _starts(board: Board, stations: tuple[str, ...]) -> Section:
     voice, ends = rows.voice_of(board), _tonight_ends(board)
-    ahead = [line for line in rows.lines_to_make(board, stations) if line.begins < ends]
-    shown = rows.to_make(board, stations)[: len(ahead)]
+    ahead = list(zip(rows.lines_to_make(board, stations), rows.to_make(board, stations), strict=True))
+    tonight = [(line, row) for line, row in ahead if line.begins < ends]
+    # Once nothing begins tonight any more: what each bench begins with next.
+    first = {line.station: (line, row) for line, row in reversed(ahead)}
+    later = sorted(first.values(), key=lambda each: each[0].begins) if not tonight else []
     starts = tuple(
-        replace(row, amount=in_brief(row.amount), extra=voice.station(line.station))
-        for row, line in zip(shown, ahead, strict=True)
+        replace(row, amount=in_brief(row.amount), extra=voice.station(line.station)) for line, row in tonight or later
     )
     folded = not_for_row(board, voice, not_for(board, stations))
     starts += (folded,) if folded else ()

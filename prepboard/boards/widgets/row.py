@@ -43,6 +43,8 @@ class Row(Struct, frozen=True):
     """What stands behind all of that where a wide screen has room to spare."""
     stands: str = ""
     """How far it is, where a key acts on that at once: a run's step, what is there of a batch at the close."""
+    across: bool = False
+    """A sentence over all columns, `what` and then `words`: it makes none of them wider."""
 
 
 class Widths(Struct, frozen=True):
@@ -106,6 +108,8 @@ def measure(rows: Iterable[Row]) -> Widths:
 def _measured(rows: tuple[Row, ...]) -> Widths:
     most: dict[str, int] = {}
     for row in rows:
+        if row.across:
+            continue
         number, unit = _split(row.amount)
         brief_number, brief_unit = _split(row.amount, brief=True)
         texts = {
@@ -184,6 +188,8 @@ def _toned(row: Row) -> Tone:
 
 def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Piece]:
     """The row on one line of exactly `width` cells."""
+    if row.across:
+        return _drawn_across(row, width, marked=marked)
     at, gap = squeeze(need, width), " " * _gap(width)
     number, unit = _split(row.amount, brief=at.unit < need.unit)
     amount = fit(number, at.number, right=True) + (" " + fit(unit, at.unit) if at.unit else "")
@@ -202,6 +208,15 @@ def draw(row: Row, need: Widths, width: int, *, marked: bool = False) -> list[Pi
     if row.more and (room := width - taken(at, width) - len(gap)) >= ROOM_FOR_MORE:
         pieces += [(gap, "plain"), (fit(row.more, room), "dim")]
     return filled(pieces, width)
+
+
+def _drawn_across(row: Row, width: int, *, marked: bool) -> list[Piece]:
+    """What is said in full, and beside it what follows; where both have no room, three parts of five and two."""
+    room, beside = width - cell_len(mark(marked)) - _gap(width) - 1, cell_len(clean(row.words))
+    wide = min(cell_len(clean(row.what)), max(room - beside, room * 3 // 5))
+    what: Piece = (fit(row.what, wide), "strong" if row.tone in ("late", "discard") else _toned(row))
+    words: Piece = (fit(row.words, min(beside, room - wide)), row.tone)
+    return filled([(mark(marked), "strong"), what, (" " * _gap(width), "plain"), words], width)
 
 
 def draw_folded(row: Row, need: Widths, width: int, *, marked: bool = False) -> tuple[list[Piece], list[Piece]]:

@@ -89,7 +89,8 @@ def task_words(line: TaskLine, voice: Voice) -> str:
     if line.done:
         by = _("done {time} {by}").format(time=voice.time(line.done.at), by=plain(line.done.by)).rstrip()
         return listed((by, reading(line.done)))
-    return listed((voice.urgency(line.at), task_asks(line)))
+    how = _("missed") if line.is_missed(voice.now) else voice.urgency(line.at)
+    return listed((how, task_asks(line)))
 
 
 def task_asks(line: TaskLine) -> str:

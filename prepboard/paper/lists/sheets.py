@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 from msgspec.structs import replace
 
-from prepboard.paper.lists.stations import batch_name, purposes
+from prepboard.paper.lists.stations import batch_name, next_words, purposes
 from prepboard.paper.text.heading import basis, next_sitting
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.only import only
@@ -17,7 +17,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import Closing, Parting
-from prepboard.plan.shown.lines import MakeLine, Pull
+from prepboard.plan.shown.lines import MakeLine, Pull, UnderWay
 from prepboard.texts import _, root, spoken
 
 
@@ -53,15 +53,13 @@ class Sheet(Struct, frozen=True):
 def prep_list(board: Board, station: str) -> Sheet:
     """What a station makes, has under way and uses first, and its tasks."""
     voice, own = Voice.of(board), only(board, [station])
-    tasks = (task for task in own.tasks if task.station == station and task.done is None)
+    undone = (task for task in own.tasks if task.station == station and task.done is None)
+    tasks = (task for task in undone if not task.is_missed(board.now))
     parts = (
         Part(_("To make"), tuple(_made(line, voice) for line in own.make), _("Nothing to make.")),
         Part(
             _("Under way"),
-            tuple(
-                Line(voice.time(run.next_at), voice.name(run.prep), voice.amount(run.prep, run.amount), plain(run.next))
-                for run in own.under_way
-            ),
+            tuple(_going(run, voice) for run in own.under_way),
             _("Nothing is under way."),
         ),
         Part(
@@ -80,6 +78,11 @@ def prep_list(board: Board, station: str) -> Sheet:
         ),
     )
     return _sheet(board, voice.station(station), parts)
+
+
+def _going(run: UnderWay, voice: Voice) -> Line:
+    when, much = voice.time(run.due_at(voice.now)), voice.amount(run.prep, run.amount)
+    return Line(when, voice.name(run.prep), much, next_words(run, voice))
 
 
 def pull_list(board: Board, title: str) -> Sheet:
@@ -118,10 +121,7 @@ def tonight_list(closing: Closing, board: Board, title: str) -> Sheet:
     voice = Voice.of(board)
     preps = {line.prep for line in closing.start_tonight}
     begun = tuple(replace(_made(line, voice), notes=_steps(line, voice)) for line in closing.start_tonight)
-    going = tuple(
-        Line(voice.time(run.next_at), voice.name(run.prep), voice.amount(run.prep, run.amount), plain(run.next))
-        for run in board.under_way
-    )
+    going = tuple(_going(run, voice) for run in board.under_way)
     pulled = tuple(_pulled(line, voice) for line in by_item(closing.pull) if preps & set(line.serves))
     parts = (
         Part(_("Start tonight"), begun, _("Nothing starts tonight.")),

@@ -20,16 +20,20 @@ from prepboard.paper.text.temperatures import about, named
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.day_lines import TaskLine
-from prepboard.plan.shown.lines import Expiring, MakeLine, Move, Note, Pull, Serves
+from prepboard.plan.shown.lines import Expiring, MakeLine, Move, Note, Pull, Serves, UnderWay
 from prepboard.texts import _
 
 
 def make(board: Board, width: int) -> Section:
     voice = Voice.of(board)
     rows = [(line.begins, make_row(line, voice)) for line in board.make]
-    rows += [(line.at, _task_row(line, voice)) for line in board.tasks if line.done is None]
+    missed = [line for line in board.tasks if line.is_missed(board.now)]
+    rows += [(line.at, _task_row(line, voice)) for line in board.tasks if line.done is None and line not in missed]
     in_time = [row for _at, row in sorted(rows, key=lambda row: row[0])]
-    return section(_("TO MAKE"), table(in_time, "<<><<", width), _("Nothing to make."), width)
+    lines = [*table(in_time, "<<><<", width)]
+    if missed:
+        lines += paragraph(_("readings missed today: {n}").format(n=len(missed)), width)
+    return section(_("TO MAKE"), lines, _("Nothing to make."), width)
 
 
 def make_rows(lines: Iterable[MakeLine], board: Board, width: int) -> Section:
@@ -77,18 +81,26 @@ def underway(board: Board, width: int) -> Section:
     rows = [
         Row(
             (
-                voice.time(run.next_at),
+                voice.time(run.due_at(voice.now)),
                 voice.name(run.prep),
                 voice.amount(run.prep, run.amount),
                 plain(run.by),
                 run.run,
-                plain(run.next) or _("done, at {time}").format(time=voice.time(run.ready_at)),
+                next_words(run, voice),
             ),
             tuple(about(run.run, board.watch, board.state, voice)),
         )
         for run in board.under_way
     ]
     return section(_("UNDER WAY"), table(rows, "<<><<<", width), _("Nothing is under way."), width)
+
+
+def next_words(run: UnderWay, voice: Voice) -> str:
+    """What comes next, with how long it has been overdue; of the last step when it is done."""
+    if run.overdue_minutes:
+        said = _("overdue {time}: {step}")
+        return said.format(time=say_duration(run.overdue_minutes), step=plain(run.next) or _("mark it done"))
+    return plain(run.next) or _("done, at {time}").format(time=voice.time(run.ready_at))
 
 
 def expiring(board: Board, width: int) -> Section:

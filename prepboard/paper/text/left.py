@@ -64,6 +64,7 @@ def _none(left: Left, lack: Lack, voice: Voice) -> str:
         return said.format(time=at, prep=named)
     said = {
         "held back": _("none: {prep} may not be used"),
+        "ends before": _("none: {prep} ends before it"),
         "not fresh": _("none fresh ({prep})"),
         "others": _("none to spare ({prep})"),
         "unknown": _("none known: count the {prep}"),

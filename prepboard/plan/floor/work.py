@@ -44,7 +44,7 @@ def work_left(
         for station, much in _by_station(ahead, before, False, now).items():
             minutes[station] += much
     for task in tasks:
-        if task.done is None and task.at < before:
+        if task.done is None and task.at < before and not task.is_missed(now):
             minutes[task.station] += task.hands_minutes
     hands = {station: _hands(state, station, now, before, run_times) for station in state.book.stations}
     return tuple(

@@ -6,7 +6,7 @@ needed is to be decided. The rest carries over, to be used first if it expires b
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 
@@ -22,6 +22,7 @@ from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.runs.horizon import horizon, longest_chain
 from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import RunTimes
+from prepboard.plan.runs.still_takes import still_takes
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.service.freshness import fresh_until
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
@@ -33,6 +34,7 @@ A_WEEK = timedelta(days=7)
 def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[Pull, ...]) -> Closing:
     """The close's lists as if the kitchen closed now; every batch with something left is on exactly one."""
     needed = next_needed(state, now)
+    needed.wait_for(make, {item for run in state.runs for _step, item, _amount in still_takes(run)})
     days = state.book.kitchen.days
     tomorrow = days.opens(days.business_day(now) + ONE_DAY)
     discard: list[Parting] = []
@@ -90,6 +92,17 @@ class NextNeeds(Struct, frozen=True):
         for key in ("", need.key):
             known = found.get((need.prep, key))
             found[need.prep, key] = at if known is None else min(known, at)
+
+    def wait_for(self, make: Iterable[MakeLine], under_way: Container[str]) -> None:
+        """Runs take nothing before the plan begins them: with the hands and places there are that may be long after
+        the last moment that would serve, or tomorrow. What runs `under_way` still take goes as it was reckoned."""
+        taken: dict[str, datetime] = {}
+        for line in make:
+            for one in line.takes:
+                taken[one.item] = min(one.at, taken.get(one.item, one.at))
+        for (prep, key), at in self.runs.items():
+            if prep in taken and prep not in under_way:
+                self.runs[prep, key] = max(at, taken[prep])
 
     def of(self, book: Book, batch: Batch) -> datetime | None:
         """When a batch is next needed; guests take it as long as it is fresh."""

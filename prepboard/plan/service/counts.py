@@ -12,7 +12,7 @@ from datetime import datetime
 from functools import cached_property
 from itertools import pairwise
 from math import inf
-from typing import Literal
+from typing import Literal, get_args
 
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.grids import whole_portions
@@ -32,7 +32,7 @@ COUNTED_EVENING = 0.5
 """Of the plates expected so far, the part that must have been counted for an evening to be a counted one."""
 
 
-WHYS: tuple[Why, ...] = ("held back", "not fresh", "counted", "unknown", "not made", "others", "expected")
+WHYS: tuple[Why, ...] = get_args(Why)
 """In the order in which they are said."""
 
 A_PAUSE = 3.0
@@ -322,7 +322,7 @@ class _Counts:
         if self.book_hand[item] >= part.per_plate:
             return "expected"
         if self.held.get(item) and until is None:
-            return "held back"
+            return "ends before" if part.ends_before >= part.per_plate else "held back"
         if item in self.stale and until is None:
             return "not fresh"
         if self.running and self._was_counted(item):

@@ -5,7 +5,7 @@ Instants are aware datetimes in UTC, durations minutes.
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Literal
 
 from msgspec import Struct
@@ -34,6 +34,10 @@ class DayChange(Struct, frozen=True):
     why: str = ""
 
 
+MISSED_AFTER = timedelta(hours=2)
+"""From then on a reading that nobody took is missed, and presses no more (common practice, no source)."""
+
+
 class TaskLine(Struct, frozen=True):
     """A task of the book on this business day. `at` is when it is due."""
 
@@ -44,6 +48,10 @@ class TaskLine(Struct, frozen=True):
     reads: Literal["C", "F"] | None
     """The unit of the reading that it asks for."""
     done: TaskDone | None
+
+    def is_missed(self, now: datetime) -> bool:
+        """Whether its reading was not taken in time: what is read now says nothing of then."""
+        return self.done is None and self.reads is not None and now - self.at >= MISSED_AFTER
 
 
 class OpenClose(Struct, frozen=True):

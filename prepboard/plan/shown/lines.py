@@ -173,6 +173,18 @@ class UnderWay(Struct, frozen=True):
     ready_by: datetime | None = None
     """When it is needed; None for a run that nothing needs."""
 
+    def is_due(self, now: datetime) -> bool:
+        """Whether somebody is needed now. A plan of 15:40:07 begins what it places at 15:41: that is now too."""
+        return self.overdue_minutes > 0 or self.next_at - now < MINUTE
+
+    def due_at(self, now: datetime) -> datetime:
+        """When somebody is needed next; of what is due since when: as it was placed, and where it has been placed anew
+        since nobody came, when it had to go on, else when it could."""
+        if not self.is_due(now) or self.next_at < now.replace(second=0, microsecond=0):
+            return self.next_at
+        since = self.go_on_by if self.overdue_minutes else self.may_go_on_from
+        return min(self.next_at, since) if since else self.next_at
+
     @property
     def late_minutes(self) -> int:
         """How long after it is needed it will be ready."""
@@ -196,10 +208,10 @@ class LeftPrep(Struct, frozen=True, gc=False):
     """What may be used now, and ends before the service begins: it is there, and none of its plates."""
 
 
-Why = Literal["held back", "not fresh", "counted", "not made", "unknown", "others", "expected"]
-"""Why there is no plate of a prep: it may not be used; it is good and fresh no more; a count in this service came to
-nothing; it is not made yet; nobody has counted it; others of the day take what there is; by expectation it should be
-gone."""
+Why = Literal["held back", "ends before", "not fresh", "counted", "unknown", "not made", "others", "expected"]
+"""Why there is no plate of a prep, in the order in which it is said: it may not be used; it may be used now, and ends
+before the service begins; it is good and fresh no more; a count in this service came to nothing; nobody has counted it;
+it is not made yet; others of the day take what there is; by expectation it should be gone."""
 
 
 class Lack(Struct, frozen=True, gc=False):
