@@ -49,4 +49,7 @@ def test_every_command_that_is_named_is_there():
 
 @pytest.mark.parametrize("picture", re.findall(r"\]\((fixtures/[^)]+)\)", README))
 def test_every_picture_is_there(picture):
-    assert (ROOT / picture).read_text(encoding="utf-8").startswith("<svg")
+    drawn = (ROOT / picture).read_text(encoding="utf-8")
+    assert drawn.startswith("<svg")
+    assert set(re.findall(r"https?://[^\s\"'<>)]+", drawn)) <= {"http://www.w3.org/2000/svg"}, "it asks the internet"
+    assert not re.search(r"@font-face|@import|<image|<script", drawn)

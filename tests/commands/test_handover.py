@@ -53,7 +53,10 @@ def test_a_task_stands_among_the_lines_to_make_until_it_is_done(with_tasks: Type
         "drawer", "pastry", None, None, 142,
     )  # fmt: skip
     assert row["start_by"] == "2026-10-31T12:00:00+00:00"
+    with_tasks.now = "2026-10-31T13:59+00:00"
     assert "Read the drawer" in with_tasks.done("show", "make")
+    with_tasks.now = "2026-10-31T14:22+00:00"
+    assert "readings missed today: 1" in with_tasks.done("show", "make"), "two hours later nobody can take it any more"
     assert "asks for a reading" in with_tasks.refused("task", "drawer")
     assert "expected a temperature" in with_tasks.refused("task", "drawer", "3", "K")
     assert with_tasks.done("task", "read the drawer", "-2.5") == "Read the drawer: done, -2.5 °C"

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from msgspec.structs import replace
 
 from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.reader import read_texts
@@ -91,6 +92,36 @@ def test_every_key_is_told_with_an_example_that_is_read(section, key):
     assert f"**`{key}`**" in page("book")
     assert key in told.example or section == "steps"
     read_texts({"a.toml": example(section, key)})
+
+
+def as_written(section: str, key: str) -> str | None:
+    """What is said of a key that is not written, as it would be written; None where it is no value of its own."""
+    told = KEYS[section][key]
+    default = "0 min" if told.default == "0" and told.written.startswith("a duration") else told.default
+    if default.startswith('"') or default in ("true", "false") or re.fullmatch(r"[\d.]+", default):
+        return default
+    return f'"{default}"' if re.fullmatch(r"\d+ (days|min|h)|[A-Z]+|[a-z]+(-[a-z\d]+)*", default) else None
+
+
+UNSAID = {"none", "nothing", "evenly", "always", "starts", "not"}
+"""Words for no value at all."""
+DEFAULTS = [
+    (section, key) for section, key in EXAMPLES if KEYS[section][key].default not in UNSAID and as_written(section, key)
+]
+
+
+@pytest.mark.parametrize(("section", "key"), DEFAULTS)
+def test_what_a_key_is_said_to_be_unless_said_is_what_it_is(section, key):
+    """The book with the default written out is the book without the key."""
+    told, written = KEYS[section][key], as_written(section, key)
+    with_example = example(section, key)
+    assert with_example.count(told.example) == 1
+    without, said = with_example.replace(told.example, ""), with_example.replace(told.example, f"{key} = {written}")
+    if section == "steps":
+        said = with_example.replace(told.example, re.sub(rf"\b{key} = [^,}}]+", f"{key} = {written} ", told.example))
+        without = with_example.replace(told.example, re.sub(rf", {key} = [^,}}]+", " ", told.example))
+    books = [repr(replace(read_texts({"a.toml": text}), digest="")) for text in (without, said)]
+    assert books[0] == books[1], f"{key} = {written}"
 
 
 def test_no_key_is_told_that_a_book_cannot_have():
