@@ -18,7 +18,7 @@ from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.runs.still_takes import There, needed_by
 from prepboard.plan.solver.chains import earliest_begin, earliest_chain
-from prepboard.plan.solver.jobs import Block, JobStep, PoolUse, in_blocks
+from prepboard.plan.solver.jobs import JobStep, PoolUse, in_blocks
 
 
 def book_under_way(
@@ -118,7 +118,7 @@ def _one_by_one(first: int, steps: Sequence[JobStep], after: Sequence[int]) -> l
     begins = [first]
     for (last, step), bound in zip(pairwise(steps), after, strict=True):
         earliest = max(bound, begins[-1] + last.span)
-        free = earliest_begin(Block((step,), (0,)), earliest)
+        free = earliest_begin(in_blocks((step,))[0], earliest)
         too_far = last.most is not None and free > max(begins[-1] + last.head + last.most, earliest)
         begins.append(earliest if too_far else free)
     return begins

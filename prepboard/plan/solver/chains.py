@@ -52,9 +52,13 @@ def earliest_chain(blocks: Sequence[Block], after: Sequence[int], until: int) ->
     """The earliest begins of the steps, none before its `after`; None where the last is not over by `until`."""
     bounds, number = [], 0
     for block in blocks:
-        own = after[number : number + len(block.offsets)]
-        bounds.append(max(bound - offset for bound, offset in zip(own, block.offsets, strict=True)))
-        number += len(block.offsets)
+        bound = after[number]
+        for offset in block.offsets[1:]:
+            number += 1
+            if after[number] - offset > bound:
+                bound = after[number] - offset
+        bounds.append(bound)
+        number += 1
     begins = [0] * len(blocks)
     index, tries = 0, 0
     while index < len(blocks):
@@ -69,7 +73,7 @@ def earliest_chain(blocks: Sequence[Block], after: Sequence[int], until: int) ->
         if begin + blocks[index].span > until:
             return None
         if before is not None and before.last.most is not None:
-            soonest = begin - before.offsets[-1] - before.last.head - before.last.most
+            soonest = begin - before.offset - before.last.head - before.last.most
             if begins[index - 1] < soonest:
                 bounds[index - 1] = soonest
                 index -= 1
@@ -90,13 +94,18 @@ def _held_later(block: Block, begin: int, following: int) -> int:
     one; its begin, where it is."""
     if following <= begin + block.span:
         return begin
-    at = begin + block.offsets[-1]
+    at = begin + block.offset
     taken = [demand.pool.last_taken(demand, at, following) for demand in block.last.demands if demand.whole]
-    return max([begin, *(last + 1 - block.offsets[-1] for last in taken if last >= 0)])
+    return max([begin, *(last + 1 - block.offset for last in taken if last >= 0)])
 
 
 def _of_steps(blocks: Sequence[Block], begins: Sequence[int]) -> list[int]:
-    return [begin + offset for block, begin in zip(blocks, begins, strict=True) for offset in block.offsets]
+    found = []
+    for block, begin in zip(blocks, begins, strict=True):
+        found.append(begin)
+        if block.first:
+            found += [begin + offset for offset in block.offsets[1:]]
+    return found
 
 
 def earliest_begin(block: Block, begin: int) -> int:
@@ -130,11 +139,11 @@ def _latest(block: Block, limit: int, following: int | None) -> int:
     last = block.last
     if following is None:
         return _last_begin(block, last.span, 0, limit)
-    lowest = 0 if last.most is None else following - block.offsets[-1] - last.head - last.most
+    lowest = 0 if last.most is None else following - block.offset - last.head - last.most
     begin = _last_begin(block, None, lowest if lowest > 0 else 0, limit)
     if begin >= 0:
         for demand in last.demands:
-            if demand.whole and not demand.pool.is_free(demand, begin + block.offsets[-1], following):
+            if demand.whole and not demand.pool.is_free(demand, begin + block.offset, following):
                 return -1
     return begin
 
@@ -144,7 +153,7 @@ def _next_bound(block: Block, limit: int, following: int) -> int:
     free = _latest(block, limit, None)
     if free < 0:
         return -1
-    last, offset = block.last, block.offsets[-1]
+    last, offset = block.last, block.offset
     bound = following - 1 if last.most is None else min(following - 1, free + offset + last.head + last.most)
     for demand in last.demands:
         if demand.whole and (taken := demand.pool.last_taken(demand, limit + offset, following)) >= 0:

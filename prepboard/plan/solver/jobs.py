@@ -127,24 +127,26 @@ class Block(Struct, frozen=True):
     """Steps of which each begins as soon as the one before it may end, and never later: they move as one. Only the
     last one's rest may last longer than its least."""
 
-    steps: tuple[JobStep, ...]
+    first: tuple[tuple[JobStep, int], ...]
+    """All but the last, and when each begins after the first."""
+    last: JobStep
+    offset: int
+    """When that begins after the first."""
     offsets: tuple[int, ...]
     """When each begins after the first."""
-
-    @property
-    def last(self) -> JobStep:
-        return self.steps[-1]
-
-    @property
-    def span(self) -> int:
-        return self.offsets[-1] + self.steps[-1].span
+    span: int
 
     def busy(self, length: int | None, begin: int, count: int) -> int:
         """As for a step; `length` is of the last one."""
-        found = self.steps[-1].busy(length, begin + self.offsets[-1], count)
-        for step, offset in zip(self.steps[:-1], self.offsets, strict=False):
+        found = self.last.busy(length, begin + self.offset, count)
+        for step, offset in self.first:
             found |= step.busy(step.span, begin + offset, count)
         return found
+
+
+def _block(steps: Sequence[JobStep], offsets: Sequence[int]) -> Block:
+    first = tuple(zip(steps[:-1], offsets, strict=False))
+    return Block(first, steps[-1], offsets[-1], tuple(offsets), offsets[-1] + steps[-1].span)
 
 
 def in_blocks(steps: Sequence[JobStep]) -> tuple[Block, ...]:
@@ -156,9 +158,9 @@ def in_blocks(steps: Sequence[JobStep]) -> tuple[Block, ...]:
             offsets.append(offsets[-1] + before.span)
             together.append(step)
         else:
-            blocks.append(Block(tuple(together), tuple(offsets)))
+            blocks.append(_block(together, offsets))
             together, offsets = [step], [0]
-    return (*blocks, Block(tuple(together), tuple(offsets)))
+    return (*blocks, _block(together, offsets))
 
 
 class Feed(Struct, frozen=True):

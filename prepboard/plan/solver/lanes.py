@@ -147,15 +147,33 @@ def _more(levels: Sequence[int], amount: int, steps: int) -> Sequence[int]:
     """With an amount more taken at some steps."""
     if not amount:
         return levels
-    if len(levels) == 1:
-        return [levels[0] | steps]
-    moved = [level | steps & below for level, below in zip(levels[amount:], levels, strict=False)]
-    return [level | steps for level in levels[:amount]] + moved
+    if amount > 1:
+        moved = [level | steps & below for level, below in zip(levels[amount:], levels, strict=False)]
+        return [level | steps for level in levels[:amount]] + moved
+    found = list(levels)
+    for number, level in enumerate(levels):
+        found[number] = level | steps
+        # Where not even so many are taken, no more are.
+        steps &= level
+        if not steps:
+            break
+    return found
 
 
 def _less(levels: Sequence[int], amount: int, steps: int) -> Sequence[int]:
     """With an amount less taken at some steps."""
     if not amount:
         return levels
-    moved = [level ^ steps & (level ^ above) for level, above in zip(levels, levels[amount:], strict=False)]
-    return moved + [level ^ steps & level for level in levels[len(moved) :]]
+    if amount > 1:
+        moved = [level ^ steps & (level ^ above) for level, above in zip(levels, levels[amount:], strict=False)]
+        return moved + [level ^ steps & level for level in levels[len(moved) :]]
+    found = list(levels)
+    here = levels[0] & steps
+    for number, above in enumerate(levels[1:]):
+        if not here:
+            return found
+        above &= steps
+        found[number] ^= here ^ above
+        here = above
+    found[-1] ^= here
+    return found
