@@ -66,7 +66,7 @@ def _instant(zone: ZoneInfo, day: date, clock: time) -> datetime:
     return datetime.combine(day, clock, zone).astimezone(UTC)
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=8192)
 def _business_day(zone: ZoneInfo, starts: time, at: datetime) -> date:
     local = at.astimezone(zone)
     return local.date() - ONE_DAY if local.time() < starts else local.date()

@@ -24,8 +24,9 @@ V = TypeVar("V")
 BOOKS = 2
 """Books that are remembered before the oldest is forgotten: a new one, and the one before it."""
 
-MOST = 5000
-"""Entries on one page before it is turned."""
+MOST, MOST_A_PREP = 5000, 16
+"""Entries on one page before it is turned; for a book of so many preps that this holds no plan of it, so many for each
+of them."""
 
 planning = RLock()
 """Held by whoever plans."""
@@ -74,12 +75,13 @@ class Memory:
 
     def __init__(self, book: Book | None = None) -> None:
         self.book = book
+        self._most = max(MOST, MOST_A_PREP * len(book.preps)) if book is not None else MOST
         self.kinds: dict[str, Pages[Any, Any]] = {}
 
-    def pages(self, name: str, most: int = MOST) -> Pages[Any, Any]:
-        """The pages of one kind."""
+    def pages(self, name: str, most: int = 0) -> Pages[Any, Any]:
+        """The pages of one kind; of `most` entries each, else of as many as a plan of the book may need."""
         found = self.kinds.get(name)
-        return found if found is not None else self.kinds.setdefault(name, Pages(most))
+        return found if found is not None else self.kinds.setdefault(name, Pages(most or self._most))
 
     def once(self, name: str, work_out: Callable[[], V]) -> V:
         """What is worked out once for a book."""

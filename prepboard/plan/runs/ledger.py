@@ -57,12 +57,18 @@ class Ledger:
         self.looks_until = until
         self._in_time: dict[str, Sequence[Lot]] = {}
         self._numbers: dict[tuple[str, str], int] = dict(state.lines_run)
+        self._lines: dict[tuple[str, str, int], tuple[Line, str]] = {}
         self._put_batches()
         self._put_vans()
 
-    def next_line(self, prep: str, need: str) -> Line:
-        """The next line of a prep for a need: lines that were ever run keep their number."""
-        return Line(prep, need, self._numbers.get((prep, need), 0))
+    def next_line(self, prep: str, need: str) -> tuple[Line, str]:
+        """The next line of a prep for a need, and its text: lines that were ever run keep their number."""
+        key = prep, need, self._numbers.get((prep, need), 0)
+        found = self._lines.get(key)
+        if found is None:
+            line = Line(*key)
+            found = self._lines[key] = line, str(line)
+        return found
 
     def put_in(self, run: Planned) -> None:
         """A run on the next line of its prep for its need."""

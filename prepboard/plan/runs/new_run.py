@@ -8,7 +8,7 @@ from fractions import Fraction
 from prepboard.book.book import Prep
 from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.runs import Carried, Planned, thaw
-from prepboard.plan.runs.sizes import amounts, scaled
+from prepboard.plan.runs.sizes import amounts, scaled, scaled_by
 from prepboard.plan.runs.stock import Counted, Lot, Need, keep_fresh, put_in
 from prepboard.plan.shown.lines import Note
 
@@ -17,13 +17,27 @@ MINUTE = timedelta(minutes=1)
 
 def lot_of(new: NewRun, ledger: Ledger, prep: str, amount: int, name: str, ready: datetime) -> Lot:
     """What a run would give of one prep if it were ready at a moment."""
-    good = good_until(new, ledger, prep, ready, new.carried)
-    new.lives.append((prep, ready, good))
-    there = ready if ready > ledger.now else ledger.now
-    once_taken_out = ledger.run_times.thaw_of(new.recipe, new.size, prep, new.made, ready, new.carried, good)
-    lot = Lot(prep, amount, there + thaw(ledger.book.preps[prep]), good, "planned", name, thaw=once_taken_out)
-    keep_fresh(lot, ledger.book, there)
+    good = _known_life(new, prep, ready)
+    if good is None:
+        good = good_until(new, ledger, prep, ready, new.carried)
+        new.lives.append((prep, ready, good))
+    there, known = ready if ready > ledger.now else ledger.now, ledger.book.preps[prep]
+    if known.store == "frozen":
+        once_taken_out = ledger.run_times.thaw_of(new.recipe, new.size, prep, new.made, ready, new.carried, good)
+        lot = Lot(prep, amount, there + thaw(known), good, "planned", name, thaw=once_taken_out)
+    else:
+        lot = Lot(prep, amount, there, good, "planned", name)
+    if known.fresh_for:
+        keep_fresh(lot, ledger.book, there)
     return lot
+
+
+def _known_life(new: NewRun, prep: str, ready: datetime) -> datetime | None:
+    """Until when that is good, where it was asked before."""
+    for of, at, good in new.lives:
+        if of == prep and at is ready:
+            return good
+    return None
 
 
 def good_until(new: NewRun, ledger: Ledger, prep: str, ready: datetime, carried: Carried | None) -> datetime:
@@ -40,8 +54,7 @@ def new_run(ledger: Ledger, recipe: Prep, need: Need, size: Fraction, ready_by: 
     """A run that lies somewhere already, or would be ready by a moment, or as early as can be where that is too late
     for it."""
     run_times = ledger.run_times
-    line = ledger.next_line(recipe.id, need.key)
-    name = str(line)
+    line, name = ledger.next_line(recipe.id, need.key)
     alone, fits = run_times.before(recipe, size, ready_by)
     steps = run_times.lying(name, recipe, size) or alone
     late = bool(steps) and steps[0].begins + MINUTE <= ledger.now and steps is alone
@@ -110,12 +123,13 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
     """What a run takes, as needs: at the step that names it, else at the start."""
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
+    recipes, parts = run.size.as_integer_ratio()
     for use in run.recipe.uses:
         if use.item not in preps:
             continue
         ready_by = begins[use.step] if use.step is not None else starts
         at = max(ready_by, now)
-        amount = scaled(use.amount, run.size)
+        amount = scaled_by(use.amount, recipes, parts)
         need = Need(
             use.item,
             run.name,

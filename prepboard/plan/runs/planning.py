@@ -36,7 +36,11 @@ def plan_runs(ledger: Ledger, need: Need, first: Counted, later: list[Need]) -> 
         before, counted = counted.total, ledger.count(need)
         last, lot = planned[-1], planned[-1].lots[need.prep]
         lacking = need.short(counted.total)
-        if any(note.kind == "a little short" for note in last.notes) and ledger.can_leave_out(need, lacking):
+        if (
+            last.notes
+            and any(note.kind == "a little short" for note in last.notes)
+            and ledger.can_leave_out(need, lacking)
+        ):
             break
         if counted.total <= before:
             last.notes.append(_why_useless(lot, need))
@@ -78,8 +82,7 @@ def _runs(
         if len(serves) > 1 and _later_for_it(ledger, recipe, need, sizes, required):
             required, serves = {need.prep: useful}, [(need, useful)]
     if len(required) > 1 or required[need.prep] != short:
-        recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
-        sizes = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
+        sizes = sizes_for(recipe.sizes, *_recipes(recipe, required))
     left_out = 0
     if not running:
         sizes, left_out = _without_last_step(ledger, recipe, sizes, required, serves)
@@ -169,11 +172,24 @@ def _later_for_it(
 ) -> bool:
     """Whether a run that others join could not be ready for the first need, and one for that alone could: what is
     there of what goes in does for that one only."""
-    recipes = max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items())
-    joined = sizes_for(recipe.sizes, *recipes.as_integer_ratio())
+    joined = sizes_for(recipe.sizes, *_recipes(recipe, required))
     by = max(need.ready_by, ledger.now)
-    first, together = sum(alone, Fraction(0)), sum(joined, Fraction(0))
+    first, together = _all_of(alone), _all_of(joined)
+    if first == together:
+        return False
     return soonest(ledger, recipe, together) > by >= soonest(ledger, recipe, first)
+
+
+def _recipes(recipe: Prep, required: Mapping[str, int]) -> tuple[int, int]:
+    """So many recipes, in so many parts of one, give all that is required; of several preps the one that asks most."""
+    if len(required) == 1:
+        ((prep, amount),) = required.items()
+        return amount, recipe.outputs[prep]
+    return max(Fraction(amount, recipe.outputs[prep]) for prep, amount in required.items()).as_integer_ratio()
+
+
+def _all_of(sizes: Sequence[Fraction]) -> Fraction:
+    return sizes[0] if len(sizes) == 1 else sum(sizes, Fraction(0))
 
 
 def _lasts(lot: Lot, need: Need) -> bool:

@@ -213,7 +213,12 @@ class RunTimes:
     def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
         """Where a line of this size lies; nothing for one that lies nowhere yet, or should have begun."""
         known = self.lies.get(name)
-        if known is None or known.size != size or len(known.steps) != len(recipe.steps) or not known.steps:
+        if (
+            known is None
+            or (known.size is not size and known.size != size)
+            or len(known.steps) != len(recipe.steps)
+            or not known.steps
+        ):
             return ()
         return known.steps if known.steps[0].begins + ONE_MINUTE > self.now else ()
 

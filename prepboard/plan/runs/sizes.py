@@ -47,7 +47,8 @@ def _fraction(numerator: int, denominator: int) -> Fraction:
 
 def amounts(recipe: Prep, size: Fraction) -> dict[str, int]:
     """What a run of this size gives, in millionths, by prep."""
-    return {prep: scaled(amount, size) for prep, amount in recipe.outputs.items()}
+    recipes, parts = size.as_integer_ratio()
+    return {prep: scaled_by(amount, recipes, parts) for prep, amount in recipe.outputs.items()}
 
 
 def scaled(amount: int, size: Fraction) -> int:

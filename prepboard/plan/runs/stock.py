@@ -130,17 +130,19 @@ class Counted(Struct, frozen=True, gc=False):
     rest_by: datetime
     total: int
 
-    def of(self, source: str) -> int:
-        total = 0
-        for lot, amount in self.lots:
-            if lot.source == source:
-                total += amount
-        return total
-
     @property
     def by_source(self) -> tuple[int, int, int]:
         """Of batches, of what is under way, be it runs or vans, and of planned runs."""
-        return (self.of("batch"), self.of("run") + self.of("van"), self.of("planned")) if self.lots else (0, 0, 0)
+        batches = under_way = planned = 0
+        for lot, amount in self.lots:
+            source = lot.source
+            if source == "batch":
+                batches += amount
+            elif source == "planned":
+                planned += amount
+            else:
+                under_way += amount
+        return batches, under_way, planned
 
 
 def keep_fresh(lot: Lot, book: Book, ready: datetime) -> None:
@@ -168,17 +170,14 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
 
 
 def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
-    counted, total = [], 0
+    counted, total, until = [], 0, need.until
+    latest = need.at if need.at > need.ready_by else need.ready_by
     for lot in lots:
         there = lot.there
         # A planned lot that comes later is of a late run, and no new run could be sooner.
-        if (
-            there <= max(need.at, need.ready_by)
-            or lot.source == "planned"
-            or (not lot.frozen and (need.in_vain or there <= soonest))
-        ):
+        if there <= latest or lot.source == "planned" or (not lot.frozen and (need.in_vain or there <= soonest)):
             ends = lot.ends(need) if lot.thaw else lot.good_until
-            if ends is None or (need.until < ends and there < ends):
+            if ends is None or (until < ends and there < ends):
                 counted.append((lot, lot.left))
                 total += lot.left
     return Counted(counted, need.ready_by, total)

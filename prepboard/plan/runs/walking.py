@@ -18,7 +18,7 @@ from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.new_run import good_until
 from prepboard.plan.runs.planning import note_over, plan_runs
 from prepboard.plan.runs.runs import Planned
-from prepboard.plan.runs.stock import Need, by_use_by, take
+from prepboard.plan.runs.stock import Lot, Need, by_use_by, take
 
 
 class Answer(Struct, frozen=True, gc=False):
@@ -43,6 +43,8 @@ class _Group(Struct, frozen=True, gc=False):
     tried: list[NewRun]
     notes: tuple[int, ...] = ()
     """So many notes each of the runs had when it was planned; those on the whole plan follow."""
+    drawn: list[tuple[Lot, int]] = []
+    """What all its needs drew."""
 
 
 class Walk:
@@ -83,7 +85,8 @@ class Walk:
         changed: set[str] = set()
         for index, group in enumerate(self._groups):
             if changed.isdisjoint(group.preps) and all(map(self._is_as_reckoned, group.tried)):
-                self._stay(group)
+                if group.answers:
+                    self._stay(group)
             else:
                 self._walk_anew(index, changed)
 
@@ -98,12 +101,14 @@ class Walk:
 
     def _stay(self, group: _Group) -> None:
         """A group of which nothing has changed draws what it drew."""
-        for answer in group.answers:
-            for lot, amount in answer.need.drawn:
-                lot.left -= amount
+        for lot, amount in group.drawn:
+            lot.left -= amount
+        if not group.tried:
+            return
         known: list[NewRun | Planned] = [*group.tried, *group.planned]
+        lying = self.ledger.run_times.lying
         for run in known:
-            lies = self.ledger.run_times.lying(run.name, run.recipe, run.size)
+            lies = lying(run.name, run.recipe, run.size)
             if lies:
                 run.steps = run.made = lies
         for run, notes in zip(group.planned, group.notes, strict=True):
@@ -144,9 +149,10 @@ class Walk:
             answer.need.drawn, answer.need.to_thaw = [], []
         for prep in group.preps:
             ledger.lots[prep] = [lot for lot in ledger.lots[prep] if lot.source != "planned"]
-        ledger.drop([need for run in group.planned for need in run.takes])
-        for run in group.planned:
-            ledger.take_out(run)
+        if group.planned:
+            ledger.drop([need for run in group.planned for need in run.takes])
+            for run in group.planned:
+                ledger.take_out(run)
 
     def _through(self, preps: tuple[str, ...]) -> _Group:
         """Walks the needs of preps that come out of the same runs, by time; services before runs."""
@@ -160,15 +166,15 @@ class Walk:
             by_use_by(ledger.lots[prep])
         answers = [_answer(ledger, needs, index) for index in range(len(needs))]
         note_over(ledger, ledger.planned)
-        notes = tuple(len(run.notes) for run in ledger.planned)
-        return _Group(preps, answers, ledger.planned, ledger.tried, notes)
+        notes = tuple([len(run.notes) for run in ledger.planned])
+        drawn = [part for need in needs for part in need.drawn] if len(needs) > 1 else needs[0].drawn
+        return _Group(preps, answers, ledger.planned, ledger.tried, notes, drawn)
 
 
 def _put_back(group: _Group) -> None:
     """Puts back what a group's needs drew; what that was stays known."""
-    for answer in group.answers:
-        for lot, amount in answer.need.drawn:
-            lot.left += amount
+    for lot, amount in group.drawn:
+        lot.left += amount
 
 
 def _taken(group: _Group) -> dict[str, list[Need]]:
