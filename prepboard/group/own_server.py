@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from msgspec import Struct
 from psycopg.conninfo import make_conninfo
 
 from prepboard.texts import _
@@ -18,23 +19,56 @@ class NoServer(Exception):
     """No PostgreSQL is on this machine that could be started, in words."""
 
 
-@contextmanager
-def own_server(folder: Path) -> Iterator[str]:
-    """Starts one whose data lie in `folder`; answers its owner's connection string, and ends it afterwards. It can be
-    reached from this machine only, by a socket in that folder."""
+class OwnServer(Struct, frozen=True):
+    """One in a folder. It can be reached from this machine only, by a socket in that folder."""
+
+    folder: Path
+    programs: Path
+    as_whom: int | None
+    options: str = ""
+    """What it is started with besides, as on its command line."""
+
+    @property
+    def data(self) -> Path:
+        return self.folder / "data"
+
+    @property
+    def url(self) -> str:
+        """The connection string of its owner."""
+        return make_conninfo(host=str(self.folder), dbname="postgres", user="office")
+
+    def start(self) -> None:
+        options = f"-c listen_addresses='' -c unix_socket_directories='{self.folder}' -c fsync=off {self.options}"
+        self._control("-l", self.folder / "server.log", "-o", options, "start")
+
+    def stop(self) -> None:
+        self._control("-m", "immediate", "stop")
+
+    def _control(self, *words: object) -> None:
+        _call(self.as_whom, self.programs / "pg_ctl", "-D", self.data, "-w", *words)
+
+
+def laid_in(folder: Path, options: str = "") -> OwnServer:
+    """Its data, made in that folder; not started yet. NoServer."""
     programs = _programs()
     if programs is None or os.name != "posix":
         raise NoServer(_("this needs PostgreSQL on this machine: its packages for Debian, or: pip install pgserver"))
     data = folder / "data"
     data.mkdir(parents=True)
-    as_whom = _somebody(folder, data)
-    _call(as_whom, programs / "initdb", "-D", data, "-U", "office", "-A", "trust", "-E", "UTF8", "--no-sync")
-    options = f"-c listen_addresses='' -c unix_socket_directories='{folder}' -c fsync=off"
-    _call(as_whom, programs / "pg_ctl", "-D", data, "-w", "-l", folder / "server.log", "-o", options, "start")
+    server = OwnServer(folder, programs, _somebody(folder, data), options)
+    _call(server.as_whom, programs / "initdb", "-D", data, "-U", "office", "-A", "trust", "-E", "UTF8", "--no-sync")
+    return server
+
+
+@contextmanager
+def own_server(folder: Path) -> Iterator[str]:
+    """Starts one whose data lie in `folder`; answers its owner's connection string, and ends it afterwards."""
+    server = laid_in(folder)
+    server.start()
     try:
-        yield make_conninfo(host=str(folder), dbname="postgres", user="office")
+        yield server.url
     finally:
-        _call(as_whom, programs / "pg_ctl", "-D", data, "-w", "-m", "immediate", "stop")
+        server.stop()
 
 
 def _programs() -> Path | None:

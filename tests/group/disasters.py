@@ -1,8 +1,8 @@
 """Kitchens of a group that work, while whatever can go wrong with the line, the shippers and the files does.
 
 `Drawn` walks one drawn sequence on real files and a real PostgreSQL, then lets the line live until nobody has anything
-more to say, and `wrong` names what was lost, doubled or told differently. The long form is
-`tests/benchmarks/group_disasters.py`.
+more to say, and `wrong` names what was lost, doubled or told differently. The long forms are
+`tests/benchmarks/group_evenings.py` and, with real processes, `tests/benchmarks/group_disasters.py`.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from store.group.conftest import FOUR, GROUP, LITRE, NINE, InGroup, in_group
 from prepboard.group.line import Away, Line
 from prepboard.group.shipper import one_round
 from prepboard.group.shipping import ship
+from prepboard.plan.leftovers.vans import to_answer_for
 from prepboard.store.actions.food.holding import unblock
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.food.withdrawing import withdraw
@@ -29,7 +30,7 @@ from prepboard.store.actions.group.holds import acknowledge
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.orders import answer_order, order
 from prepboard.store.actions.group.receiving import receive, refuse
-from prepboard.store.actions.group.sending import take_back
+from prepboard.store.actions.group.sending import settle, take_back
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import finished, joined
@@ -79,6 +80,8 @@ class Drawn:
         self.happened: Counter[str] = Counter()
         self.forgotten: set[str] = set()
         """Transfers of which a file that was put back had not told anybody."""
+        self.settled: dict[str, set[str]] = {}
+        """Transfers for whose difference somebody answered -> in which kitchens."""
 
     # What people do
 
@@ -138,6 +141,14 @@ class Drawn:
                                    self.name(one)):  # fmt: skip
             answer_order(one.file, one.sous, asked, self.random.random() < 0.5)
 
+    def settle(self, one: InGroup) -> None:
+        state = one.file.read()
+        differ = to_answer_for(state, one.clock.at)
+        if differ:
+            note = self.random.choice(differ)
+            settle(one.file, one.sous, note.note, "a box fell")
+            self.settled.setdefault(note.id, set()).add(self.name(one))
+
     # What happens to them
 
     async def ship(self, one: InGroup) -> None:
@@ -192,8 +203,8 @@ class Drawn:
 
     STEPS: tuple[tuple[str, int], ...] = (
         ("make", 3), ("dispatch", 8), ("receive", 8), ("take_back", 2), ("use", 2), ("undo", 3), ("hold", 2),
-        ("acknowledge", 1), ("order", 2), ("answer", 1), ("ship", 8), ("hear", 8), ("on_a_bad_line", 6), ("twice", 2),
-        ("bad_item", 1), ("copy", 2), ("set_back", 2), ("clock", 2),
+        ("acknowledge", 1), ("order", 2), ("answer", 1), ("settle", 2), ("ship", 8), ("hear", 8), ("on_a_bad_line", 6),
+        ("twice", 2), ("bad_item", 1), ("copy", 2), ("set_back", 2), ("clock", 2),
     )  # fmt: skip
 
     async def walk(self, steps: int) -> None:
@@ -254,11 +265,15 @@ class Drawn:
         if known is None:
             return [f"{id_}: the group never heard of it"]
         sender, receiver, state, _amount, _got = known
-        return [
+        found = [
             f"{id_}: {name} says {here[name][id_].state if id_ in here[name] else 'nothing'}, the group {state}"
             for name in (sender, receiver)
             if id_ not in here[name] or here[name][id_].state != state
         ]
+        if not found and len(self.settled.get(id_, ())) < 2:
+            says = [here[name][id_].settled for name in (sender, receiver)]
+            found += [f"{id_}: answered for in one kitchen and not in the other"] if says[0] != says[1] else []
+        return found
 
     def name(self, one: InGroup) -> str:
         return next(name for name, kitchen in self.kitchens.items() if kitchen is one)
