@@ -445,7 +445,8 @@ CREATE FUNCTION prepboard.fork(chains jsonb) RETURNS jsonb LANGUAGE sql STABLE S
     JOIN prepboard.lines AS l ON l.kitchen = prepboard.asking() AND l.number = (c->>0)::bigint AND l.chain = c->>1
     ORDER BY l.number DESC, l.branch DESC LIMIT 1 $$;
 
--- A restored file goes on: its next line says "restored", on a line that is known here. What the group knows of its own
+-- A restored file goes on: from a line that is known here its lines follow, and the last of those given says "restored":
+-- somebody said that this file is the right one after it left the branch that is known. What the group knows of its own
 -- dispatches and receipts since then is told to itself, and after it what it had not heard yet.
 CREATE FUNCTION prepboard.branch_off(shipper text, file text, at_line bigint, of_branch integer, restored jsonb) RETURNS jsonb
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = '' AS $$
@@ -457,6 +458,10 @@ DECLARE
     half prepboard.transfers;
     box prepboard.inboxes;
     again prepboard.news;
+    line jsonb;
+    before text;
+    at_number bigint;
+    wrong text := '';
 BEGIN
     SELECT * INTO s FROM prepboard.standing AS one WHERE one.kitchen = asker FOR UPDATE;
     IF s.shipper <> branch_off.shipper OR s.shipper_until < clock_timestamp() THEN
@@ -464,8 +469,15 @@ BEGIN
     END IF;
     SELECT * INTO common FROM prepboard.lines AS l
         WHERE l.kitchen = asker AND l.number = at_line AND l.branch = of_branch;
-    IF common.number IS NULL OR prepboard.wrong_with_line(common.chain, common.number, restored) <> ''
-        OR (restored->>2)::json->>7 <> 'restored' THEN
+    before := common.chain;
+    at_number := common.number;
+    FOR line IN SELECT jsonb_array_elements(restored) LOOP
+        wrong := prepboard.wrong_with_line(before, at_number, line);
+        EXIT WHEN wrong <> '';
+        before := line->>1;
+        at_number := (line->>0)::bigint;
+    END LOOP;
+    IF common.number IS NULL OR wrong <> '' OR coalesce((restored->-1->>2)::json->>7, '') <> 'restored' THEN
         UPDATE prepboard.standing AS one SET stopped = 'two files of one name' WHERE one.kitchen = asker;
         RETURN jsonb_build_object('said', 'two files');
     END IF;

@@ -1,7 +1,8 @@
 """What a kitchen did goes to the group: finished actions, in the order of the log, from where the group has it.
 
 The file keeps no position. The group knows where each file stands; what it has already is passed over there, so what
-is sent twice is in once. A restored file goes on as a new branch of itself, and only where its log says so.
+is sent twice is in once. A restored file goes on as a new branch of itself, and only where its log says so after it left the branch that
+is known.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from msgspec import Struct
 
 from prepboard.group.line import Line
 from prepboard.store.group.heard import HeardTo, heard_to, keep_heard
-from prepboard.store.group.shipping import Finished, Half, Joined, chain_at, finished, last_line, line_after
+from prepboard.store.group.shipping import Finished, Half, Joined, chain_at, finished, last_line, to_restored
 from prepboard.store.kitchen_file import KitchenFile
 
 A_PACK = 200
@@ -76,15 +77,15 @@ def _is_ours(file: KitchenFile, standing: Standing) -> bool:
 
 
 async def _go_on_as_branch(file: KitchenFile, line: Line, shipper: str, us: Joined) -> str:
-    """A file that was set back: the group is told where its log leaves the one that it knows."""
+    """A file that was set back, or whose copy was heard before it: the group is told where its log leaves the one that
+    it knows, and up to where somebody said that this file is the right one."""
     common = await _common_line(file, line)
     if common is None:
         return "two files"
     number, branch = common
-    following = line_after(file, number)
-    if following is None:
+    if number == last_line(file)[0]:
         return "set back"
-    as_sent = [following.number, following.chain, following.text]
+    as_sent = [[one.number, one.chain, one.text] for one in to_restored(file, number)]
     said = await line.ask("branch_off", shipper, us.file_id, number, branch, as_sent)
     if said["said"] == "branch taken":
         keep_heard(file, HeardTo(said["heard"], said["token"] or ""))

@@ -328,6 +328,9 @@ class Disasters(Drawn):
                 if not self._unsaid():
                     return time.monotonic() - began
             time.sleep(1)
+        for name in (one.split()[0] for one in self._unsaid()):
+            asked = [sys.executable, "-m", "prepboard", "--file", str(self.kitchens[name].file.path), "group", "status"]
+            print(name, subprocess.run(asked, cwd=ROOT, capture_output=True, text=True, check=False).stdout[:2000])
         raise AssertionError(f"they never have said all: {self._unsaid()}")
 
     def _unsaid(self) -> list[str]:

@@ -163,11 +163,14 @@ async def test_a_restored_file_goes_on_only_where_its_log_says_so(group: Group) 
     assert await line.ask("fork", [[1, before[0]["lines"][0][1]], [2, copy.chain], [3, twin.chain]]) == {
         "line": 2, "branch": 1,
     }  # fmt: skip
-    other = copy.copied().action("note")
-    assert (await line.ask("branch_off", "s", "f", 2, 1, other["lines"][0]))["said"] == "two files"
+    other = copy.copied()
+    ordinary = other.action("note")["lines"][0]
+    late = other.action("restored", words={"did": "restored"})["lines"][0]
+    for lines in ([ordinary], [late], [], [late, ordinary]):
+        assert (await line.ask("branch_off", "s", "f", 2, 1, lines))["said"] == "two files", lines
     copy.actions += 1  # numbers of actions go on over a restore
     restored = copy.action("restored")
-    said = await line.ask("branch_off", "s", "f", 2, 1, restored["lines"][0])
+    said = await line.ask("branch_off", "s", "f", 2, 1, restored["lines"])
     assert said["said"] == "branch taken"
     assert (await line.ask("ship", "s", [restored]))["said"] == "in"
     assert [(kind, about) for _n, kind, about, _word, _token in await line.ask("hear", 10)] == [("own sent", "t1")]

@@ -114,6 +114,30 @@ async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_
     twin.file.close()
 
 
+async def test_the_kitchens_own_file_goes_on_after_a_copy_of_it_was_heard_first(
+    group: Group, kitchens: Kitchens, tmp_path: Path
+) -> None:
+    """Somebody says which of the two is right by putting a copy of it in its own place."""
+    central, north = kitchens.central, kitchens.north
+    batch = central.makes_cream()
+    await rounds(group, central)
+    backup(central.file, tmp_path / "twin.db")
+    twin = InGroup(type(central.file).open(tmp_path / "twin.db", clock=central.clock), central.clock)
+    of_twin = twin.sends("north", batch)
+    note = central.sends("north", batch, 2)
+    first, second = await rounds(group, twin, central, times=1)
+    assert [one.shipped and one.shipped.said for one in (first, second)] == ["in", "two files"]
+    twin.file.close()
+    backup(central.file, tmp_path / "right.db")
+    restore(central.file, central.sous, tmp_path / "right.db", sure=True)
+    (now,) = await rounds(group, central, times=1)
+    assert now.shipped
+    assert now.shipped.said == "in"
+    await rounds(group, north, central)
+    assert {north.transfer(one).state for one in (note, of_twin)} == {"on the van"}
+    assert central.left("onion-cream") == LITRE, "what left by the copy left the kitchen as well"
+
+
 async def test_without_a_line_nothing_waits_and_all_is_there_afterwards(group: Group, kitchens: Kitchens) -> None:
     central, north = kitchens.central, kitchens.north
     gone = Line("postgresql://nobody@127.0.0.1:1/none", deadline=0.5)

@@ -95,10 +95,12 @@ def chain_at(file: KitchenFile, numbers: Iterable[int]) -> dict[int, str]:
     return {number: row[0] for number, row in found.items() if row}
 
 
-def line_after(file: KitchenFile, number: int) -> Line | None:
-    """The line after one; None where that is the last."""
+def to_restored(file: KitchenFile, number: int) -> list[Line]:
+    """The lines after one, up to the first that says that a copy was put in this file's place: somebody said there that
+    this file is the right one. None where nobody did."""
     with file.looking() as db:
-        return next((line for line, _action in _lines(db, number, 1)), None)
+        (last,) = db.execute("SELECT min(number) FROM log WHERE number > ? AND did = 'restored'", [number]).fetchone()
+        return [line for line, _action in _lines(db, number, last - number)] if last else []
 
 
 def finished(file: KitchenFile, after_line: int, limit: int) -> list[Finished]:

@@ -26,9 +26,10 @@ def to_settle(kitchen: InGroup) -> list[str]:
     return [one.note for one in to_answer_for(kitchen.state, kitchen.clock.at)]
 
 
-def ordered_anew(kitchen: InGroup) -> bool:
+def to_order(kitchen: InGroup) -> int:
     board = plan(kitchen.state, kitchen.clock.at)
-    return any(one.lines for one in proposed(kitchen.state, board.pars, board.make, kitchen.clock.at))
+    found = proposed(kitchen.state, board.pars, board.make, kitchen.clock.at)
+    return sum(line.amount for one in found for line in one.lines)
 
 
 @pytest.mark.parametrize("how", ["short", "refused"])
@@ -78,15 +79,17 @@ def test_a_settlement_that_was_taken_back_is_open_again_in_both(kitchens):
 
 def test_a_box_that_nobody_took_in_is_answered_for_after_a_day(kitchens):
     central, north = kitchens.central, kitchens.north
+    needed = to_order(north)
     note = central.sends("north", central.makes_cream())
     hear_sent(north.file, central.sent(note))
+    assert to_order(north) < needed
     with pytest.raises(Refused, match="nothing to answer for"):
         settle(central.file, central.cook, note, "the van was robbed")
-    kitchens.later(days=20)
+    kitchens.later(days=2)
     assert to_settle(central) == [note]
     assert to_settle(north) == []
     assert [one.note for one in coming(north.state)] == [note]
-    assert ordered_anew(north), "what is lost is ordered anew"
+    assert to_order(north) == needed, "what is lost is ordered anew"
     settle(central.file, central.cook, note, "the van was robbed")
     (half,) = halves(central, "settled")
     hear_settled(north.file, half.word)

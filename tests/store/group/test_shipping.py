@@ -21,7 +21,7 @@ from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import take_back
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
-from prepboard.store.group.shipping import Finished, Half, chain_at, finished, joined, last_line, line_after
+from prepboard.store.group.shipping import Finished, Half, chain_at, finished, joined, last_line, to_restored
 from prepboard.store.health.health import check
 from prepboard.store.health.letting_go import let_go
 from prepboard.store.health.restoring import backup, restore
@@ -78,8 +78,7 @@ def test_whoever_gets_it_can_check_the_chain_and_the_amounts(kitchens):
             assert half.word["sent_at"] == dict(json.loads(one.left_behind)[0][0])["at"]
     number, chain = last_line(central.file)
     assert chain_at(central.file, [1, number, 999]) == {1: everything(central)[0].lines[0].chain, number: chain}
-    assert line_after(central.file, number) is None
-    assert line_after(central.file, number - 1).chain == chain
+    assert to_restored(central.file, number - 1) == [], "nobody put a copy in its place"
 
 
 def test_what_was_undone_is_told_as_a_half_of_its_own(kitchens):
