@@ -105,4 +105,4 @@ def _call(as_whom: int | None, program: Path, *words: object) -> None:
         stderr=subprocess.PIPE, text=True, cwd="/", check=False,
     )  # fmt: skip
     if done.returncode:
-        raise NoServer(_("PostgreSQL could not be started: {why}").format(why=done.stderr.strip().partition("\n")[0]))
+        raise NoServer(_("PostgreSQL could not be started: {why}").format(why=done.stderr.strip().rpartition("\n")[2]))

@@ -1,8 +1,8 @@
 """What a kitchen did goes to the group: finished actions, in the order of the log, from where the group has it.
 
 The file keeps no position. The group knows where each file stands; what it has already is passed over there, so what
-is sent twice is in once. A restored file goes on as a new branch of itself, and only where its log says so after it left the branch that
-is known.
+is sent twice is in once. A restored file goes on as a new branch of itself, and only where its log says so after it
+left the branch that is known.
 """
 
 from __future__ import annotations

@@ -49,6 +49,7 @@ COLUMNS: Mapping[str, tuple[str, ...]] = {
     "vans": (
         "van", "day", "leaves", "kitchen", "prep", "name", "ordered", "loaded", "to_load", "notes", "waits_for_answer",
     ),
+    "group": ("from", "kitchen", "batch", "goods", "lot", "why", "at", "by", "seen_at", "seen_by"),
     "work": ("station", "before", "hands_minutes", "work_minutes", "over_minutes", "moves"),
     "bring": ("station", "item", "kind", "amount", "as_bought", "place", "batch", "use_by", "at"),
     "notes": ("number", "at", "by", "to", "text", "done", "done_at", "done_by"),

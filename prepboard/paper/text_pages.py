@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from prepboard.paper.as_text import whole
 from prepboard.paper.lists.allergens import allergens as allergens_list
 from prepboard.paper.lists.closing import closing as closing_lists
+from prepboard.paper.lists.holds import holds_section
 from prepboard.paper.lists.ordering import order as order_list
 from prepboard.paper.lists.recipe import Sheet
 from prepboard.paper.lists.rules import rules as rules_list
@@ -52,6 +53,10 @@ def orders(state: State, found: Iterable[Proposed], voice: Voice, title: str, wi
     """What is to be ordered, then what was."""
     said = [*proposed_section(found, voice, width), *orders_section(state, voice, width)]
     return whole(title, said, voice, width)
+
+
+def group(state: State, voice: Voice, title: str, width: int) -> str:
+    return whole(title, holds_section(state, voice, width), voice, width)
 
 
 def vans(loads: Iterable[Load], voice: Voice, title: str, width: int) -> str:

@@ -62,7 +62,9 @@ class VansPage(Page):
         event.stop()
         board, desk = self.host.board, self.host.desk
         meant = van_rows.asked_by(board, event.row.key) if board else None
-        if board is None or meant is None:
+        if event.row.key.startswith("told "):
+            self.host.tell(_("Somebody in that kitchen looks for it, and says so with Enter on their board."))
+        elif board is None or meant is None:
             self.host.tell(_("That is loaded. To send more: h on the batch."))
         elif isinstance(meant, Hold):
             self.host.ask(vans.see_to(desk, board, meant))

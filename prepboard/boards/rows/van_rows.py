@@ -6,12 +6,13 @@ from typing import cast
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Row, Tone
+from prepboard.paper.lists.holds import held_name, seen_text
 from prepboard.paper.lists.vans import amount_text, by_text, differs_text, held_text, load_text, name_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.plan.given.group import Hold, Order, Transfer
+from prepboard.plan.given.group import Hold, Order, ToldHold, Transfer
 from prepboard.plan.leftovers.vans import Load, Proposed, ToSend, coming, loads, proposed, to_answer_for
 from prepboard.texts import _, some, told
 
@@ -33,6 +34,7 @@ def rows(board: Board) -> tuple[Row, ...]:
         Row(f"note {one.note}", what=name_text(one, voice), words=differs_text(one, voice), extra=one.note)
         for one in to_answer_for(state, board.now)
     ]
+    found += [_told_row(one, voice) for one in state.told_holds if one.not_seen]
     found += [_proposed_row(one, voice) for one in _proposed(board)]
     for load in loads(state, board.now):
         found += [_load_row(load, line, voice) for line in load.lines]
@@ -63,6 +65,11 @@ def _hold_row(hold: Hold, voice: Voice) -> Row:
     )
     what = listed((voice.name(hold.goods) if hold.goods else "", plain(hold.lot), hold.code))
     return Row(f"hold {hold.id}", when=voice.time(hold.at), what=what, words=words, tone="late")
+
+
+def _told_row(one: ToldHold, voice: Voice) -> Row:
+    words = _("held back here: {why}; {seen}").format(why=plain(told(one.why)), seen=seen_text(one, voice))
+    return Row(f"told {one.id}", when=voice.time(one.at), what=held_name(one, voice), words=words, tone="strong")
 
 
 def _coming_row(one: Transfer, voice: Voice) -> Row:

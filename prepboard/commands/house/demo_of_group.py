@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 FIRST = "quay"
 """The kitchen whose board is opened: it has food that the central kitchen holds back."""
 
-LISTS = {"central": ("vans", "orders"), "quay": ("coming", "left"), "hill": ("coming", "left")}
+LISTS = {"central": ("vans", "orders", "group"), "quay": ("coming", "left"), "hill": ("coming", "left")}
 
 
 def demo_group(session: Session) -> None:

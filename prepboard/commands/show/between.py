@@ -81,3 +81,24 @@ def show_vans(session: Session, html: bool, as_json: bool, as_csv: bool) -> None
             as_json=as_json,
             as_csv=as_csv,
         )
+
+
+@click.command("group")
+@format_options
+@shared_options()
+@click.pass_obj
+def show_group(session: Session, as_json: bool, as_csv: bool) -> None:
+    """What is held back here and in other kitchens of the group, and who has looked for it."""
+    from prepboard.paper import text_pages
+    from prepboard.paper.lists.holds import holds_objects
+
+    with session.kitchen() as kitchen:
+        voice = voice_of(kitchen)
+        print_as(
+            "group",
+            voice,
+            lambda: holds_objects(kitchen.state, voice),
+            lambda: text_pages.group(kitchen.state, voice, title(kitchen), width()),
+            as_json=as_json,
+            as_csv=as_csv,
+        )

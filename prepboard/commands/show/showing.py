@@ -13,7 +13,7 @@ LISTS = {
         "make", "underway", "expiring", "left", "pars", "pull", "work", "bring", "tasks", "notes", "today",
         "timeline", "closing", "use-first",
     ),
-    "show.between": ("coming", "orders", "vans"),
+    "show.between": ("coming", "orders", "vans", "group"),
     "show.past": ("stock", "sold", "waste", "log", "record"),
     "show.file": ("file",),
     "show.book": ("recipe", "rules", "allergens"),

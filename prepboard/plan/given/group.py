@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, datetime, timedelta
 from typing import Literal
 
@@ -108,6 +109,26 @@ class Order(Struct, frozen=True):
     def counts(self) -> bool:
         """Whether it is to be sent."""
         return self.answer == "yes" or (not self.answer and not self.late)
+
+
+class ToldHold(Struct, frozen=True):
+    """What is held back here and the others were told of: a batch, to the kitchen that has some of it, or goods of a
+    lot, to all."""
+
+    id: str
+    receivers: tuple[str, ...]
+    code: str
+    goods: str
+    lot: str
+    why: str
+    at: datetime
+    by: str
+    seen: Mapping[str, tuple[datetime, str]]
+    """Kitchen -> when somebody there had looked for it, and who."""
+
+    @property
+    def not_seen(self) -> tuple[str, ...]:
+        return tuple(one for one in self.receivers if one not in self.seen)
 
 
 class Hold(Struct, frozen=True):

@@ -18,7 +18,7 @@ from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import Answer, Food, Mark, may_use
 from prepboard.book.safety.stays import Stay
 from prepboard.book.safety.temperatures import Reading
-from prepboard.plan.given.group import Hold, Order, Transfer
+from prepboard.plan.given.group import Hold, Order, ToldHold, Transfer
 from prepboard.plan.given.learned import Common, Learned
 
 Sitting = tuple[str, date]
@@ -329,6 +329,8 @@ class State(Struct, frozen=True):
     """By vans of the last days and those ahead."""
     holds: tuple[Hold, ...] = ()
     """What other kitchens hold back."""
+    told_holds: tuple[ToldHold, ...] = ()
+    """What is held back here, with who in the other kitchens has looked for it."""
     new_on: date | None = None
     """The business day on which a book was first loaded: what that day's services asked for could not have been made
     before there was a plan."""

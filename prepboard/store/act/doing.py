@@ -81,6 +81,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "transfers": ("id",),
     "received_as": ("ours",),
     "holds_kept": ("id",),
+    "holds_seen": ("hold", "kitchen"),
     "orders": ("id",),
     "group_books": ("number",),
 }

@@ -61,6 +61,7 @@ SEALED: Mapping[str, tuple[str, ...]] = {
         "id", "sender", "code", "goods", "lot", "why", "at", "by", "lifted_at", "lifted_by", "lifted_why", "seen_at",
         "seen_by", "seen_in",
     ),
+    "holds_seen": ("hold", "kitchen", "at", "by"),
     "group_books": ("number", "from_day", "texts", "heard_at", "taken_at"),
     "orders": (
         "id", "van", "day", "kitchen", "maker", "prep", "amount", "unit", "at", "by", "ordered_in", "late", "answer",

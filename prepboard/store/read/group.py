@@ -8,7 +8,7 @@ from sqlite3 import Connection
 from typing import Any
 
 from prepboard.book.book import Book
-from prepboard.plan.given.group import Hold, Order, Transfer
+from prepboard.plan.given.group import Hold, Order, ToldHold, Transfer
 from prepboard.store.file.times import day_or_none, instant, instant_or_none, instant_text
 from prepboard.store.read.note import sent_of
 
@@ -25,6 +25,8 @@ TRANSFERS = f"""
     UNION ALL SELECT * FROM transfers WHERE sent_at < ?1 AND {OPEN} ORDER BY sent_at, note"""
 ORDERS = "SELECT * FROM orders WHERE day >= ? ORDER BY day, van, kitchen, prep, at"
 HOLDS = "SELECT * FROM holds_kept WHERE lifted_at IS NULL OR seen_at IS NULL OR at >= ? ORDER BY at, id"
+TOLD = "SELECT * FROM holds_told WHERE lifted_at IS NULL ORDER BY at, code, goods"
+SEEN = "SELECT kitchen, at, by FROM holds_seen WHERE hold = ? ORDER BY at"
 HELD_BATCH = "SELECT why FROM holds_kept WHERE sender = ? AND code = ? AND lifted_at IS NULL"
 WITHDRAWN_GOODS = "SELECT goods, lot, why FROM withdrawals WHERE lifted_at IS NULL AND goods != ''"
 HERE = "SELECT ours FROM received_as WHERE sender = ? AND code = ? ORDER BY ours"
@@ -39,6 +41,7 @@ def group_of(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
         "transfers": tuple(transfer(row, _why_held(db, row)) for row in rows(db, TRANSFERS, text)),
         "orders": tuple(_order(row) for row in rows(db, ORDERS, day)),
         "holds": tuple(_hold(db, row) for row in rows(db, HOLDS, text)),
+        "told_holds": tuple(_told(db, row, book) for row in rows(db, TOLD)),
     }
 
 
@@ -128,4 +131,13 @@ def _hold(db: Connection, row: Mapping[str, Any]) -> Hold:
     return Hold(
         row["id"], row["sender"], row["code"], row["goods"], row["lot"], row["why"], instant(row["at"]), row["by"],
         instant_or_none(row["lifted_at"]), instant_or_none(row["seen_at"]), row["seen_by"], tuple(here),
+    )  # fmt: skip
+
+
+def _told(db: Connection, row: Mapping[str, Any], book: Book) -> ToldHold:
+    others = tuple(one for one in book.kitchens if one != book.kitchen.member)
+    seen = {kitchen: (instant(at), by) for kitchen, at, by in db.execute(SEEN, [row["id"]])}
+    return ToldHold(
+        row["id"], (row["receiver"],) if row["receiver"] else others, row["code"], row["goods"], row["lot"], row["why"],
+        instant(row["at"]), row["by"], seen,
     )  # fmt: skip

@@ -172,3 +172,32 @@ def test_a_bad_message_stops_nothing(kitchens):
             hear_hold(kitchens.north.file, bad)
     hear_sent(kitchens.north.file, kitchens.central.sent(note))
     assert kitchens.north.transfer(note).state == "on the van"
+
+
+def test_who_has_looked_for_it_is_told_where_it_is_held_back(kitchens, in_north):
+    """Of a lot all other kitchens, of a batch those that have some of it; until each has answered."""
+    from prepboard.paper.lists.holds import holds_objects, holds_section, seen_text
+    from prepboard.paper.text.saying import Voice
+    from prepboard.plan.board import plan
+    from prepboard.store.group.shipping import finished
+
+    central, north = kitchens.central, kitchens.north
+    withdraw(central.file, central.sous, "cream", "glass", lot="L77", sure=True)
+    for half in held_elsewhere(central.file):
+        hear_hold(north.file, half.word)
+    of_lot, of_batch = sorted(central.state.told_holds, key=lambda one: one.code)
+    assert (of_lot.not_seen, of_batch.not_seen) == (("north", "south"), ("north",))
+    north.later(minutes=8)
+    for hold in north.state.holds:
+        acknowledge(north.file, north.sous, hold.id)
+    for half in (half for one in finished(north.file, 0, 999) for half in one.halves if half.kind == "seen"):
+        hear_seen(central.file, half.word)
+    of_lot, of_batch = sorted(central.state.told_holds, key=lambda one: one.code)
+    voice = Voice.of(plan(central.state, central.clock.at))
+    assert seen_text(of_lot, voice) == "seen to: North Quay (dk, 14:08); not yet: South Hill"
+    assert seen_text(of_batch, voice) == "seen to: North Quay (dk, 14:08)"
+    of_the_lot = [one for one in holds_objects(central.state, voice) if one["lot"]]
+    assert [(one["kitchen"], one["seen_by"]) for one in of_the_lot] == [("north", "dk"), ("south", None)]
+    said = holds_section(north.state, Voice.of(plan(north.state, north.clock.at)), 100)
+    assert any("seen to by dk, 14:08" in str(line) for line in said)
+    assert not check(central.file)

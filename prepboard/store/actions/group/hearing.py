@@ -318,5 +318,7 @@ def _answered(doing: Doing, said: Answered) -> Did:
 
 def _seen(doing: Doing, seen: Seen) -> Did:
     kitchen = name_of_kitchen(doing, seen.kitchen)
+    row = {"hold": seen.hold, "kitchen": seen.kitchen, "at": instant_text(seen.at), "by": seen.by}
+    doing.put("holds_seen", row)
     doing.log("seen to", before=kitchen, after=seen.by, why=seen.hold)
     return doing.answer(_("{kitchen} has looked for what is held back here: {by}").format(kitchen=kitchen, by=seen.by))
