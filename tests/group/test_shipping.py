@@ -13,9 +13,12 @@ from store.group.conftest import FOUR, LITRE, InGroup, Kitchens, in_group
 
 from prepboard.group.line import Away, Line, as_json
 from prepboard.group.shipper import Round, one_round, run
+from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
+from prepboard.store.actions.group.sending import take_back
 from prepboard.store.health.about import about
+from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
 from prepboard.store.read.note import written
 
@@ -96,6 +99,27 @@ async def test_a_file_put_back_gets_its_dispatches_back_and_is_asked_to_count(gr
     assert central.left("onion-cream") == 3 * LITRE
     assert central.transfer(note).state == "received"
     assert north.left("onion-cream") == LITRE
+
+
+async def test_a_box_of_a_batch_that_the_copy_does_not_know_is_taken_back_all_the_same(
+    group: Group, kitchens: Kitchens, tmp_path: Path
+) -> None:
+    central = kitchens.central
+    central.makes_cream()
+    await rounds(group, central)
+    backup(central.file, tmp_path / "copy.db")
+    batch = central.makes_cream("L2")
+    use_by = central.batch(batch).use_by
+    note = central.sends("north", batch, 1)
+    await rounds(group, central)
+    restore(central.file, central.sous, tmp_path / "copy.db", sure=True)
+    await rounds(group, central)
+    assert batch not in {one.code for one in central.batches("onion-cream")}
+    take_back(central.file, central.cook, note, FOUR)
+    assert (central.batch(batch).left, central.batch(batch).use_by) == (LITRE, use_by)
+    assert not check(central.file)
+    withdraw(central.file, central.sous, "cream", "glass", lot="L2", sure=True)
+    assert not central.batch(batch).answer(central.clock.at).may, "its lots are known"
 
 
 async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_path: Path) -> None:

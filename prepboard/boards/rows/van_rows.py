@@ -6,13 +6,14 @@ from typing import cast
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Row, Tone
-from prepboard.paper.lists.holds import held_name, seen_text
+from prepboard.paper.lists.holds import held_name, is_here_text, seen_text
 from prepboard.paper.lists.vans import amount_text, by_text, differs_text, held_text, load_text, name_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.group import Hold, Order, ToldHold, Transfer
+from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.vans import Load, Proposed, ToSend, coming, loads, proposed, to_answer_for
 from prepboard.texts import _, some, told
 
@@ -28,13 +29,13 @@ def unseen(board: Board) -> list[Hold]:
 def rows(board: Board) -> tuple[Row, ...]:
     """All of it, what cannot wait first."""
     voice, state = voice_of(board), board.state
-    found = [_hold_row(hold, voice) for hold in unseen(board)]
+    found = [_hold_row(hold, state, voice) for hold in unseen(board)]
     found += [_coming_row(one, voice) for one in coming(state)]
     found += [
         Row(f"note {one.note}", what=name_text(one, voice), words=differs_text(one, voice), extra=one.note)
         for one in to_answer_for(state, board.now)
     ]
-    found += [_told_row(one, voice) for one in state.told_holds if one.not_seen]
+    found += [_told_row(one, state, voice) for one in state.told_holds if one.not_seen]
     found += [_proposed_row(one, voice) for one in _proposed(board)]
     for load in loads(state, board.now):
         found += [_load_row(load, line, voice) for line in load.lines]
@@ -58,18 +59,16 @@ def _proposed(board: Board) -> list[Proposed]:
     return [one for one in proposed(board.state, board.pars, board.make, board.now) if one.lines]
 
 
-def _hold_row(hold: Hold, voice: Voice) -> Row:
-    here = ", ".join(hold.here) or (_("held back with its lot") if hold.goods else _("none of it is here"))
-    words = _("{kitchen} holds it back: {why}; {here}").format(
-        kitchen=voice.kitchen(hold.sender), why=plain(told(hold.why)), here=here
-    )
-    what = listed((voice.name(hold.goods) if hold.goods else "", plain(hold.lot), hold.code))
+def _hold_row(hold: Hold, state: State, voice: Voice) -> Row:
+    why = _("held back by {kitchen}: {why}").format(kitchen=voice.kitchen(hold.sender), why=plain(told(hold.why)))
+    words = f"{is_here_text(hold)}; {why}"
+    what = held_name(hold, state, voice)
     return Row(f"hold {hold.id}", when=voice.time(hold.at), what=what, words=words, tone="late")
 
 
-def _told_row(one: ToldHold, voice: Voice) -> Row:
-    words = _("held back here: {why}; {seen}").format(why=plain(told(one.why)), seen=seen_text(one, voice))
-    return Row(f"told {one.id}", when=voice.time(one.at), what=held_name(one, voice), words=words, tone="strong")
+def _told_row(one: ToldHold, state: State, voice: Voice) -> Row:
+    words = f"{seen_text(one, voice)}; {plain(told(one.why))}"
+    return Row(f"told {one.id}", when=voice.time(one.at), what=held_name(one, state, voice), words=words, tone="strong")
 
 
 def _coming_row(one: Transfer, voice: Voice) -> Row:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from prepboard.paper.lists.vans import name_text
 from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
@@ -12,38 +13,51 @@ from prepboard.plan.given.state import State
 from prepboard.texts import _, told
 
 
-def held_name(one: Hold | ToldHold, voice: Voice) -> str:
-    """ "Cream 2406", or a batch's code in the kitchen that holds it back."""
-    goods = (voice.name(one.goods) if is_known(voice.book, one.goods) else plain(one.goods)) if one.goods else ""
-    return " ".join(filter(None, (goods, plain(one.lot), one.code)))
+def held_name(one: Hold | ToldHold, state: State, voice: Voice) -> str:
+    """ "Cream 2406", or what a batch is with its code in the kitchen that holds it back: "Jus C-K7F"."""
+    if one.goods:
+        goods = voice.name(one.goods) if is_known(voice.book, one.goods) else plain(one.goods)
+        return " ".join(filter(None, (goods, plain(one.lot))))
+    if not one.code:
+        return plain(one.lot)
+    sender = one.sender if isinstance(one, Hold) else state.book.kitchen.member
+    went = next((sent for sent in state.transfers if (sent.sender, sent.batch) == (sender, one.code)), None)
+    letter = f"{state.book.kitchens[sender].letter}-" if isinstance(one, Hold) and sender in state.book.kitchens else ""
+    return " ".join(filter(None, (name_text(went, voice) if went else "", f"{letter}{one.code}")))
 
 
 def seen_text(one: ToldHold, voice: Voice) -> str:
-    """Who has looked for it: "seen to: Quay canteen (ro, 06:58); not yet: Hill café"."""
+    """Who has looked for it: "not yet: Hill café; seen to: Quay canteen (ro, 06:58)"."""
     seen = [f"{voice.kitchen(kitchen)} ({plain(by)}, {voice.time(at)})" for kitchen, (at, by) in one.seen.items()]
     waits = [voice.kitchen(kitchen) for kitchen in one.not_seen]
     return "; ".join(filter(None, (
-        _("seen to: {kitchens}").format(kitchens=listed(seen)) if seen else "",
         _("not yet: {kitchens}").format(kitchens=listed(waits)) if waits else "",
+        _("seen to: {kitchens}").format(kitchens=listed(seen)) if seen else "",
     )))  # fmt: skip
 
 
 def here_text(hold: Hold, voice: Voice) -> str:
     """What of it is here, and who has looked for it."""
-    here = ", ".join(hold.here) or (_("held back with its lot") if hold.goods else _("none of it is here"))
     if hold.lifted_at is not None:
         return _("let go, {time}").format(time=voice.time(hold.lifted_at))
     seen = _("not seen to here: acknowledge")
     if hold.seen_at is not None:
         seen = _("seen to by {by}, {time}").format(by=plain(hold.seen_by), time=voice.time(hold.seen_at))
-    return listed((here, seen))
+    return listed((is_here_text(hold), seen))
+
+
+def is_here_text(hold: Hold) -> str:
+    """Our codes of what came of it; of goods all that has them in it is held back, whatever it is."""
+    if hold.here:
+        return _("here: {codes}").format(codes=", ".join(hold.here))
+    return _("all that it went into is held") if hold.goods else _("none of it is here")
 
 
 def holds_section(state: State, voice: Voice, width: int) -> Section:
     """What is held back here with who has seen to it elsewhere, then what the others hold back."""
-    own = [Row((held_name(one, voice), plain(told(one.why)), seen_text(one, voice))) for one in state.told_holds]
+    own = [Row((held_name(one, state, voice), plain(told(one.why)), seen_text(one, voice))) for one in state.told_holds]
     others = [
-        Row((held_name(one, voice), voice.kitchen(one.sender), plain(told(one.why)), here_text(one, voice)))
+        Row((held_name(one, state, voice), voice.kitchen(one.sender), plain(told(one.why)), here_text(one, voice)))
         for one in state.holds
     ]
     said = section(_("HELD BACK HERE"), table(own, "<<<", width), _("Nothing is held back here."), width)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
 from sqlite3 import Connection
 from typing import Any
@@ -41,7 +42,7 @@ def group_of(db: Connection, book: Book, now: datetime) -> dict[str, Any]:
         "transfers": tuple(transfer(row, _why_held(db, row)) for row in rows(db, TRANSFERS, text)),
         "orders": tuple(_order(row) for row in rows(db, ORDERS, day)),
         "holds": tuple(_hold(db, row) for row in rows(db, HOLDS, text)),
-        "told_holds": tuple(_told(db, row, book) for row in rows(db, TOLD)),
+        "told_holds": tuple(_told(db, book)),
     }
 
 
@@ -134,10 +135,14 @@ def _hold(db: Connection, row: Mapping[str, Any]) -> Hold:
     )  # fmt: skip
 
 
-def _told(db: Connection, row: Mapping[str, Any], book: Book) -> ToldHold:
+def _told(db: Connection, book: Book) -> Iterator[ToldHold]:
+    """A batch that several kitchens were told of is one."""
     others = tuple(one for one in book.kitchens if one != book.kitchen.member)
-    seen = {kitchen: (instant(at), by) for kitchen, at, by in db.execute(SEEN, [row["id"]])}
-    return ToldHold(
-        row["id"], (row["receiver"],) if row["receiver"] else others, row["code"], row["goods"], row["lot"], row["why"],
-        instant(row["at"]), row["by"], seen,
-    )  # fmt: skip
+    held: dict[tuple[str, str, str], list[dict[str, Any]]] = defaultdict(list)
+    for row in rows(db, TOLD):
+        held[row["code"], row["goods"], row["lot"]].append(row)
+    for (code, goods, lot), told in held.items():
+        first = told[0]
+        receivers = tuple(row["receiver"] for row in told) if code else others
+        seen = {kitchen: (instant(at), by) for row in told for kitchen, at, by in db.execute(SEEN, [row["id"]])}
+        yield ToldHold(first["id"], receivers, code, goods, lot, first["why"], instant(first["at"]), first["by"], seen)

@@ -194,7 +194,7 @@ def test_who_has_looked_for_it_is_told_where_it_is_held_back(kitchens, in_north)
         hear_seen(central.file, half.word)
     of_lot, of_batch = sorted(central.state.told_holds, key=lambda one: one.code)
     voice = Voice.of(plan(central.state, central.clock.at))
-    assert seen_text(of_lot, voice) == "seen to: North Quay (dk, 14:08); not yet: South Hill"
+    assert seen_text(of_lot, voice) == "not yet: South Hill; seen to: North Quay (dk, 14:08)"
     assert seen_text(of_batch, voice) == "seen to: North Quay (dk, 14:08)"
     of_the_lot = [one for one in holds_objects(central.state, voice) if one["lot"]]
     assert [(one["kitchen"], one["seen_by"]) for one in of_the_lot] == [("north", "dk"), ("south", None)]

@@ -9,8 +9,9 @@ from prepboard.book.rules import RuleBook
 from prepboard.book.safety.needs import rules_for
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.act.lapsing import food_needs_control
+from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Refused
-from prepboard.store.read.note import Sent, is_written, read_note
+from prepboard.store.read.note import Sent, is_written, read_note, text_of
 from prepboard.texts import _, decimal
 
 
@@ -103,3 +104,23 @@ def wrong_degrees(doing: Doing, row: Row, store: str, temperature: Temperature) 
 def said_degrees(temperature: Temperature) -> str:
     """ "3.5 °C"."""
     return f"{decimal(f'{float(temperature.degrees):g}')} °{temperature.unit}"
+
+
+def row_of_sent(sent: Sent) -> Row:
+    """The sender's half as `transfers` keeps it."""
+    return {
+        "id": sent.id,
+        "note": sent.note,
+        "sender": sent.sender,
+        "receiver": sent.receiver,
+        "van": sent.van,
+        "day": sent.day,
+        "batch": sent.batch,
+        "prep": sent.prep,
+        "name": sent.name,
+        "unit": sent.unit,
+        "amount": sent.amount,
+        "sent": text_of(sent),
+        "sent_at": instant_text(sent.sent_at),
+        "sent_by": sent.sent_by,
+    }

@@ -16,10 +16,9 @@ from msgspec import Struct
 from prepboard.book.amounts import BASE, Measure
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, Row, act
-from prepboard.store.actions.group.between import as_here, derived, name_of_kitchen, this_kitchen
+from prepboard.store.actions.group.between import as_here, derived, name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.holds import hold_here, let_go_here
 from prepboard.store.actions.group.orders import set_pars, trip_for
-from prepboard.store.actions.group.sending import row_of_sent
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.taking import Cause, move

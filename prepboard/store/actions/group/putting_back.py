@@ -5,10 +5,9 @@ back under the same ids. Nobody knows what else was done with the food meanwhile
 from __future__ import annotations
 
 from prepboard.store.act.doing import Doing, Row
-from prepboard.store.actions.group.between import name_of_kitchen, this_kitchen
+from prepboard.store.actions.group.between import name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.hearing import Word, hear, read_word
 from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
-from prepboard.store.actions.group.sending import row_of_sent
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import Cause, move, say

@@ -21,6 +21,7 @@ from prepboard.store.actions.group.between import (
     as_here,
     derived,
     name_of_kitchen,
+    row_of_sent,
     said_degrees,
     scanned,
     this_kitchen,
@@ -28,7 +29,6 @@ from prepboard.store.actions.group.between import (
     wrong_degrees,
 )
 from prepboard.store.actions.group.holds import withhold
-from prepboard.store.actions.group.sending import row_of_sent
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, who_may
 from prepboard.store.food.refused import stands

@@ -19,12 +19,14 @@ from prepboard.store.actions.group.between import (
     derived,
     kitchen_id,
     name_of_kitchen,
+    row_of_sent,
     said_degrees,
     this_kitchen,
     transfer_of,
     wrong_degrees,
 )
 from prepboard.store.actions.group.orders import set_pars
+from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.parts import live_batch
@@ -34,7 +36,7 @@ from prepboard.store.food.use_by import history_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.lots import lots_in
 from prepboard.store.past.reach import Reach
-from prepboard.store.read.note import End, Sent, sent_of, text_of
+from prepboard.store.read.note import End, Sent, sent_of
 from prepboard.texts import _
 
 SLIP = timedelta(minutes=30)
@@ -225,26 +227,6 @@ def _ends(doing: Doing, batch: Row) -> tuple[End, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def row_of_sent(sent: Sent) -> Row:
-    """The sender's half as `transfers` keeps it."""
-    return {
-        "id": sent.id,
-        "note": sent.note,
-        "sender": sent.sender,
-        "receiver": sent.receiver,
-        "van": sent.van,
-        "day": sent.day,
-        "batch": sent.batch,
-        "prep": sent.prep,
-        "name": sent.name,
-        "unit": sent.unit,
-        "amount": sent.amount,
-        "sent": text_of(sent),
-        "sent_at": instant_text(sent.sent_at),
-        "sent_by": sent.sent_by,
-    }
-
-
 def _take_back(doing: Doing, row: Row, degrees: Temperature | None, probe: str) -> Did:
     if not row or row["sender"] != this_kitchen(doing).id:
         raise Refused(_("that was sent by another kitchen; only they take it back"))
@@ -258,9 +240,13 @@ def _take_back(doing: Doing, row: Row, degrees: Temperature | None, probe: str) 
     if degrees is None and doing.now - sent.sent_at > SLIP:
         raise Refused(_("{name} left {time}: probe it, and say how warm it is").format(
             name=name, time=doing.time(sent.sent_at)))  # fmt: skip
-    moved = doing.first(THE_MOVE, row["sent_in"], row["batch"])
-    cause = Cause("undone", gives_back=moved["number"] if moved else None)
-    move(doing, row["batch"], row["amount"], cause)
+    if doing.row("batches", code=row["batch"]) is None:
+        # Made after the copy that was put back: all that is known of it is what its note says.
+        keep_what_came_with_it(doing, sent, take_in(doing, sent, row["amount"], row["batch"]))
+    else:
+        moved = doing.first(THE_MOVE, row["sent_in"], row["batch"])
+        cause = Cause("undone", gives_back=moved["number"] if moved else None)
+        move(doing, row["batch"], row["amount"], cause)
     back = {"back_at": instant_text(doing.now), "back_by": doing.who.by, "back_in": doing.id}
     doing.put("transfers", {"id": row["id"], **back})
     read = read_within(doing, "batch", row["batch"], degrees, probe) if degrees else ""
