@@ -194,6 +194,16 @@ def keep_fact(name: str, *facts: Any) -> str:
     return _segment([f"={name}", *facts])
 
 
+def facts_of(text: str) -> list[Any]:
+    """What a text of one message was kept as; nothing of any other."""
+    if text[:1] != _BEGIN:
+        return []
+    with suppress(ValueError):
+        found, end = json.JSONDecoder().raw_decode(text, 1)
+        return found if isinstance(found, list) and text[end:] == _END else []
+    return []
+
+
 def as_facts(text: str) -> str | list[Any]:
     """A text of one message, kept as its facts, as those themselves, for where JSON is kept; any other as it is."""
     if text.startswith(_BEGIN) and text.find(_END) == len(text) - 1:

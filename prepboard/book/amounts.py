@@ -14,8 +14,9 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from prepboard.book.names import every
 from prepboard.book.plurals import several
-from prepboard.texts import ENGLISH, _, later
+from prepboard.texts import ENGLISH, _, later, told
 
 Kind = Literal["mass", "volume", "count"]
 _SAID: Mapping[Kind, str] = {"mass": later("mass"), "volume": later("volume"), "count": later("pieces")}
@@ -143,7 +144,8 @@ class Measure(Struct, frozen=True, gc=False):
     """How amounts of one prep or good are counted: its kind, its own unit, and what crosses kinds.
 
     `density` is grams in a millilitre; `each` is base units of `each_kind` in one piece; `containers` are
-    millionths in one container; `plurals` are the book's own words for several of one, where it has any.
+    millionths in one container; `names` and `plurals` are the book's own words for one and several of it, where it
+    has any.
     """
 
     kind: Kind
@@ -153,6 +155,7 @@ class Measure(Struct, frozen=True, gc=False):
     each_kind: Kind | None = None
     containers: Mapping[str, int] = field(default_factory=dict)
     plurals: Mapping[str, str] = field(default_factory=dict)
+    names: Mapping[str, str] = field(default_factory=dict)
 
     def millionths(self, amount: Amount) -> int:
         """The amount as whole millionths of this measure's base unit; raises `AmountFault` in words."""
@@ -165,14 +168,23 @@ class Measure(Struct, frozen=True, gc=False):
         return to_millionths(base if unit.kind == self.kind else base * self._across(unit.kind))
 
     def held(self, unit: str) -> int | None:
-        """Millionths in the container of this name, said of one or of several: "jug", "jugs"; None for no container."""
+        """Millionths in the container of this name, said of one or of several, in any language of the book:
+        "jug", "jugs"; None for no container."""
         if unit in self.containers or not self.containers:
             return self.containers.get(unit)
-        return next((held for name, held in self.containers.items() if unit == self.several(name)), None)
+        return next((held for name, held in self.containers.items() if unit in self._words(name)), None)
+
+    def one(self, container: str) -> str:
+        """The word for one of a container, in the reader's language where the book has it."""
+        return told(self.names.get(container, container))
 
     def several(self, container: str) -> str:
-        """The word for more than one of a container: the book's own, else as its language makes it."""
-        return self.plurals.get(container) or several(container, ENGLISH)
+        """The word for more than one: the book's own, else as its language makes it."""
+        return told(self.plurals.get(container) or several(container, ENGLISH))
+
+    def _words(self, container: str) -> tuple[str, ...]:
+        plural = self.plurals.get(container) or several(container, ENGLISH)
+        return (*every(self.names.get(container, container)), *every(plural))
 
     def _across(self, kind: Kind) -> Fraction:
         """Base units of this measure's kind in one base unit of `kind`."""

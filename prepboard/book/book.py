@@ -16,6 +16,7 @@ from msgspec import Struct, field
 from prepboard.book.amounts import Measure
 from prepboard.book.days import Days
 from prepboard.book.rules import RuleBook
+from prepboard.texts import told
 
 T = TypeVar("T")
 
@@ -43,6 +44,19 @@ class Temperature(Struct, frozen=True, gc=False):
 
     degrees: Fraction
     unit: Literal["C", "F"]
+
+
+class Called(Struct, frozen=True, gc=False):
+    """What has a name that people read, in one language or in several (`names.py`)."""
+
+    id: str
+    called: str
+    """The name as the book has it, every language in it."""
+
+    @property
+    def name(self) -> str:
+        """The name in the reader's language; kept in all of them while an action works."""
+        return told(self.called)
 
 
 class Step(Struct, frozen=True, gc=False):
@@ -122,9 +136,7 @@ class Plan(Struct, frozen=True, gc=False):
     on: date
 
 
-class Prep(Struct, frozen=True, gc=False):
-    id: str
-    name: str
+class Prep(Called, frozen=True, gc=False):
     order: int
     """Place in the book; breaks ties."""
     measure: Measure
@@ -189,9 +201,7 @@ class Prep(Struct, frozen=True, gc=False):
         return not self.serve_from or store not in ("chilled", "frozen") or store in self.serve_from
 
 
-class Goods(Struct, frozen=True, gc=False):
-    id: str
-    name: str
+class Goods(Called, frozen=True, gc=False):
     order: int
     measure: Measure
     usable: Fraction = Fraction(1)
@@ -222,9 +232,7 @@ class Goods(Struct, frozen=True, gc=False):
     """Whole days from that day to the one on which it comes."""
 
 
-class Dish(Struct, frozen=True, gc=False):
-    id: str
-    name: str
+class Dish(Called, frozen=True, gc=False):
     order: int
     services: tuple[str, ...]
     course: str | None = None
@@ -240,17 +248,13 @@ class Dish(Struct, frozen=True, gc=False):
     was: str = ""
 
 
-class Menu(Struct, frozen=True):
-    id: str
-    name: str
+class Menu(Called, frozen=True):
     services: tuple[str, ...]
     share: Fraction
     dishes: tuple[str, ...]
 
 
-class Service(Struct, frozen=True):
-    id: str
-    name: str
+class Service(Called, frozen=True):
     order: int
     starts: time
     ends: time
@@ -283,9 +287,7 @@ class Service(Struct, frozen=True):
         return day == self.on if self.on else day.weekday() in self.weekdays and day not in self.not_on
 
 
-class Station(Struct, frozen=True):
-    id: str
-    name: str
+class Station(Called, frozen=True):
     order: int
     cooks: Weekly[int]
     hours: Weekly[tuple[tuple[time, time], ...]] | None = None
@@ -295,26 +297,20 @@ class Station(Struct, frozen=True):
     """What is read there; empty: the kitchen's."""
 
 
-class Equipment(Struct, frozen=True):
-    id: str
-    name: str
+class Equipment(Called, frozen=True):
     places: int = 1
     racks: int = 1
     heats_up: int = 0
     """Minutes from cold to hot."""
 
 
-class Place(Struct, frozen=True):
-    id: str
-    name: str
+class Place(Called, frozen=True):
     store: Store
     temperature: Temperature | None = None
     note: str = ""
 
 
-class Task(Struct, frozen=True):
-    id: str
-    name: str
+class Task(Called, frozen=True):
     station: str
     when: Literal["open", "close"] | time
     weekdays: frozenset[int]
@@ -325,19 +321,15 @@ class Task(Struct, frozen=True):
     """The place that it reads; empty where its reading is held to nothing."""
 
 
-class Member(Struct, frozen=True):
+class Member(Called, frozen=True):
     """A kitchen of the group, this one too. `letter` stands before the codes of what comes from it: "C-K7F"."""
 
-    id: str
-    name: str
     letter: str
 
 
-class Van(Struct, frozen=True):
+class Van(Called, frozen=True):
     """A van that takes food from one kitchen of the group to others, on a business day of its weekdays."""
 
-    id: str
-    name: str
     order: int
     comes_from: str
     to: tuple[str, ...]
@@ -416,9 +408,13 @@ class Book(Struct, frozen=True, eq=False):
 
     def name(self, item: str) -> str:
         """The name that people read, for a prep, a good, a dish or a place; the id itself when the book has lost it."""
-        tables: tuple[Mapping[str, Prep | Goods | Dish | Place], ...]
+        return told(self.called(item))
+
+    def called(self, item: str) -> str:
+        """The same as the book has it, every language in it."""
+        tables: tuple[Mapping[str, Called], ...]
         tables = (self.preps, self.goods, self.dishes, self.places)
         for table in tables:
             if item in table:
-                return table[item].name
+                return table[item].called
         return item

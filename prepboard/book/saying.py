@@ -32,6 +32,7 @@ class _Held(TypedDict, total=False):
 
     containers: dict[str, int]
     plurals: dict[str, str]
+    names: dict[str, str]
 
 
 def _decimal(number: Fraction) -> str:
@@ -85,7 +86,7 @@ def _in_container(measure: Measure, millionths: int) -> str | None:
         halves = Fraction(2 * millionths, held)
         whole = round(halves)
         if whole and abs(halves - whole) * 200 <= whole:
-            return f"{_with_fractions(Fraction(whole, 2))} {name if whole <= 2 else measure.several(name)}"
+            return f"{_with_fractions(Fraction(whole, 2))} {measure.one(name) if whole <= 2 else measure.several(name)}"
     return None
 
 
@@ -115,6 +116,8 @@ def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"]
     if is_keeping():
         containers, plurals = dict(measure.containers), dict(measure.plurals)
         inside: _Held = {"containers": containers, "plurals": plurals} if containers else {}
+        if containers and measure.names:
+            inside["names"] = dict(measure.names)
         return keep_fact("amount", measure.kind, measure.unit, millionths, units, inside)
     if millionths < 0:
         return "-" + say_amount(measure, -millionths, units)

@@ -51,6 +51,7 @@ TABLES: Mapping[str, tuple[str, type[Written]]] = {
     "steps": ("steps of a prep", StepWritten),
     "goods": ("[goods.ID]: what is bought in", SECTIONS["goods"]),
     "parasites": ("parasites of goods", ParasitesWritten),
+    "containers": ('[containers."soup jug"]: what amounts are held in', SECTIONS["containers"]),
     "tasks": ("[tasks.ID]: work that is no prep", SECTIONS["tasks"]),
     "people": ("[people.INITIALS]", SECTIONS["people"]),
     "kitchens": ("[kitchens.ID]: the kitchens of a group", SECTIONS["kitchens"]),

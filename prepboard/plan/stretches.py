@@ -8,6 +8,7 @@ from datetime import datetime
 from msgspec import Struct
 
 from prepboard.book.book import Prep, Temperature
+from prepboard.book.names import as_read
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.staying import hours_of
@@ -22,7 +23,8 @@ class Stretch(Struct, frozen=True):
     key: str
     prep: str
     station: str
-    doing: str
+    step: str
+    """What is done, as the book has it."""
     equipment: str | None
     at: Temperature | None
     places: tuple[int, ...]
@@ -34,6 +36,10 @@ class Stretch(Struct, frozen=True):
     late_minutes: int
     overdue_minutes: int = 0
     """Of the step under way, where it cannot wait."""
+
+    @property
+    def doing(self) -> str:
+        return as_read(self.step)
 
 
 def stretches(board: Board) -> tuple[Stretch, ...]:

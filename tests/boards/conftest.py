@@ -120,7 +120,7 @@ def a_book(**names: str) -> Book:
         Days(ZoneInfo("UTC"), time(4)),
         RuleBook("demo", "A made-up rule book", "It is a help and not the law of the place.", "invented"),
     )
-    renamed = {prep.id: replace(prep, name=names.get(prep.id, prep.name)) for prep in preps}
+    renamed = {prep.id: replace(prep, called=names.get(prep.id, prep.name)) for prep in preps}
     return Book(
         digest="",
         kitchen=kitchen,
@@ -128,7 +128,7 @@ def a_book(**names: str) -> Book:
         equipment={"deck": Equipment("deck", "deck oven")},
         places={"walk-in": Place("walk-in", "walk-in", "chilled")},
         services={"dinner": service, "lunch": lunch},
-        dishes={dish.id: replace(dish, name=names.get(dish.id, dish.name)) for dish in dishes},
+        dishes={dish.id: replace(dish, called=names.get(dish.id, dish.name)) for dish in dishes},
         menus={},
         preps=renamed,
         goods={good.id: good for good in goods},

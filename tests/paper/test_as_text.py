@@ -117,7 +117,7 @@ def test_while_a_service_runs_its_end_is_said(board: Board) -> None:
 
 
 def test_a_name_with_escape_codes_is_drawn_as_text(board: Board, batch: Batch) -> None:
-    bad = replace(batch, prep="", name="\x1b[2Jbrine [bold]")
+    bad = replace(batch, prep="", called="\x1b[2Jbrine [bold]")
     lines = page("expiring", replace(board, expiring=(replace(board.expiring[0], batch=bad),)))
     assert any("brine [bold]" in line for line in lines)
     assert not any("\x1b" in line for line in lines)

@@ -129,7 +129,7 @@ def test_what_may_not_be_used_says_so_above_all(boxes, moment):
 def test_what_no_recipe_knows_has_its_allergens_not_stated(boxes):
     batches, voice = boxes
     batch = batches["M2R"]
-    batch.prep, batch.name, batch.unit, batch.why = "", "Tried broth", "ml", "no recipe"
+    batch.prep, batch.called, batch.unit, batch.why = "", "Tried broth", "ml", "no recipe"
     said = as_text(labels(batch, voice)[0], 48)
     assert said.startswith("Tried broth\n")
     assert "Allergens: not stated" in said

@@ -210,7 +210,7 @@ def test_what_is_set_aside_waits_for_its_own_service(kitchen):
 
 def test_a_batch_that_no_recipe_knows_is_to_decide(kitchen):
     small = kitchen(BOOK)
-    curry = small.on_hand("jus", "1 l", "2026-11-01 00:00", name="Staff curry", unit="ml")
+    curry = small.on_hand("jus", "1 l", "2026-11-01 00:00", called="Staff curry", unit="ml")
     curry.prep = ""
     assert [line.batch.name for line in close(small).decide] == ["Staff curry"]
 

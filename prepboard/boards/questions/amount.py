@@ -57,7 +57,9 @@ class AskAmount(Dialog[Given], keys="answer"):
 def _units(measure: Measure) -> str:
     if measure.containers:
         said = _("How many {units}? (or {containers})")
-        return said.format(units=unit_name(measure.unit), containers=listed(f"1 {name}" for name in measure.containers))
+        return said.format(
+            units=unit_name(measure.unit), containers=listed(f"1 {measure.one(name)}" for name in measure.containers)
+        )
     return _("How many {units}?").format(units=unit_name(measure.unit))
 
 

@@ -28,7 +28,7 @@ from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import Bring, Expiring, Left, LeftPrep, MakeLine, ParLine, UnderWay
-from prepboard.texts import _
+from prepboard.texts import _, told
 
 if TYPE_CHECKING:
     from prepboard.store.past.batch_story import BatchStory
@@ -199,7 +199,7 @@ def _left(board: Board, voice: Voice, left: Left) -> Iterator[Block]:
     said = _("nothing stated of {items}").format(items=listed(voice.name(item) for item in unknown))
     yield _("ALLERGENS"), [names, said] if unknown else [names]
     finish = board.state.book.dishes.get(left.dish)
-    yield _("FINISH"), [finish.finish] if finish and finish.finish else []
+    yield _("FINISH"), [told(finish.finish)] if finish and finish.finish else []
 
 
 def _part(part: LeftPrep, voice: Voice) -> str:

@@ -18,7 +18,7 @@ from prepboard.paper.text.waiting import waits_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
-from prepboard.texts import _, spoken
+from prepboard.texts import _, spoken, told
 
 _MINUTE = timedelta(minutes=1)
 _FAR = timedelta(hours=5)
@@ -110,7 +110,7 @@ def steps_ahead(board: Board, prep: str, steps: Sequence[Placed], *, begins: boo
     if recipe is None:
         return ""
     known = [placed for placed in steps if placed.step < len(recipe.steps)]
-    said = [(voice.time(placed.begins), recipe.steps[placed.step].do.partition(",")[0]) for placed in known]
+    said = [(voice.time(placed.begins), told(recipe.steps[placed.step].do).partition(",")[0]) for placed in known]
     return "   ".join(do if begins and not at else f"{when} {do}" for at, (when, do) in enumerate(said))
 
 

@@ -15,7 +15,7 @@ from prepboard.paper.lists.recipe import Ingredient, Sheet, sheet
 from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
-from prepboard.texts import _, decimal
+from prepboard.texts import _, decimal, told
 
 Block = tuple[str, list[str]]
 """A heading (empty for none) and its lines."""
@@ -36,7 +36,7 @@ def recipe_blocks(
         steps += _step(board, voice, step, at, size, begins, mark, recipe.station)
     yield _("STEPS"), steps
     yield _("ALLERGENS"), [allergen_list(page.allergens, board.state.book) or _("none stated")]
-    yield _("NOTE"), [recipe.note] if recipe.note else []
+    yield _("NOTE"), [told(recipe.note)] if recipe.note else []
 
 
 def _goes_in(voice: Voice, page: Sheet) -> list[str]:
@@ -76,9 +76,9 @@ def _step(
         parts.append(_("core {degrees}").format(degrees=degrees(step.core)))
     if step.station != home:
         parts.append(voice.station(step.station))
-    head = f"{mark}{at + 1}  {step.do}" + (f"   {begins}" if begins else "")
+    head = f"{mark}{at + 1}  {told(step.do)}" + (f"   {begins}" if begins else "")
     lines = [head, f"   {listed(parts)}"]
-    return [*lines, f"   {step.note}"] if step.note else lines
+    return [*lines, f"   {told(step.note)}"] if step.note else lines
 
 
 def degrees(temperature: Temperature) -> str:

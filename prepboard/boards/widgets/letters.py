@@ -1,18 +1,20 @@
-"""Names by their letters: whether what was typed names them. Pure."""
+"""Names by their letters: whether what was typed names them, in any of the book's languages."""
 
 from __future__ import annotations
 
 import unicodedata
 
+from prepboard.book.names import also_called
+
 
 def matches(letters: str, name: str) -> bool:
     """Whether these letters stand anywhere in a name; accents and capitals make no difference."""
-    return folded(letters) in folded(name)
+    return any(folded(letters) in folded(one) for one in also_called(name))
 
 
 def starts(letters: str, name: str) -> bool:
     """Whether a word of the name begins with these letters; accents and capitals make no difference."""
-    return f" {folded(letters)}" in f" {folded(name)}"
+    return any(f" {folded(letters)}" in f" {folded(one)}" for one in also_called(name))
 
 
 _LETTERS = str.maketrans({"œ": "oe", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "’": "'"})

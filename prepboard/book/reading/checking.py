@@ -15,6 +15,7 @@ from typing import Any, TypeVar, get_args, overload
 
 from prepboard.book import values
 from prepboard.book.book import Store
+from prepboard.book.names import every
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import rule_books
 from prepboard.book.reading.written import SECTIONS, BookWritten, GoodsWritten, StationWritten, TaskWritten
@@ -68,8 +69,9 @@ def refer_to_item(
 
 def ids_by_name(book: BookWritten) -> dict[str, str]:
     """The ids of preps and goods by their names: whoever looks for "mayonnaise" finds `mayo`."""
-    preps = {_as_read(prep.name): id_ for id_, prep in book.preps.items() if prep.name}
-    return {_as_read(goods.name): id_ for id_, goods in book.goods.items() if goods.name} | preps
+    preps = {_as_read(name): id_ for id_, prep in book.preps.items() for name in every(prep.name or "")}
+    goods = {_as_read(name): id_ for id_, one in book.goods.items() for name in every(one.name or "")}
+    return {name: id_ for name, id_ in (goods | preps).items() if name}
 
 
 def _as_read(name: str) -> str:
@@ -175,7 +177,8 @@ def _stable(path: KeyPath, word: str | None, findings: Findings) -> None:
 
 def _ids(book: BookWritten, findings: Findings) -> None:
     for section in SECTIONS:
-        for id_ in getattr(book, section):
+        # A container has no id: it is what an amount is typed in.
+        for id_ in getattr(book, section) if section != "containers" else ():
             fault = values.id_fault(id_)
             if fault:
                 findings.add((section, id_), f"{values.shown(id_)}: {fault}")

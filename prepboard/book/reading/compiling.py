@@ -144,7 +144,7 @@ def _stations(written: BookWritten) -> dict[str, Station]:
     return {
         id_: Station(
             id=id_,
-            name=station.name or in_words(id_),
+            called=station.name or in_words(id_),
             order=order,
             cooks=_week(station.cooks, 1),
             hours=None if station.hours is None else _week(station.hours, ()),
@@ -188,7 +188,7 @@ def _services(written: BookWritten) -> dict[str, Service]:
         days = values.WEEKDAYS if service.days is None else service.days
         services[id_] = Service(
             id=id_,
-            name=service.name or in_words(id_),
+            called=service.name or in_words(id_),
             order=order,
             starts=starts,
             ends=service.ends or time(),
@@ -210,7 +210,7 @@ def _dishes(written: BookWritten, larder: Larder) -> dict[str, Dish]:
     return {
         id_: Dish(
             id=id_,
-            name=dish.name or in_words(id_),
+            called=dish.name or in_words(id_),
             order=order,
             services=offered_in(written, dish.services),
             course=dish.course,
@@ -242,7 +242,7 @@ def _tasks(written: BookWritten) -> dict[str, Task]:
         days = values.WEEKDAYS if task.days is None else task.days
         tasks[id_] = Task(
             id=id_,
-            name=task.name or in_words(id_),
+            called=task.name or in_words(id_),
             station=task.station or next(iter(station_ids(written))),
             when="open" if task.when == "open" else "close" if task.when == "close" else values.read_clock(task.when),
             weekdays=frozenset(values.WEEKDAYS.index(day) for day in days),

@@ -34,7 +34,7 @@ def compile_goods(book: BookWritten, larder: Larder) -> dict[str, Goods]:
             larder.findings.add(("goods", id_, "usable"), _("of something bought in, more than nothing is usable"))
         made[id_] = Goods(
             id=id_,
-            name=goods.name or in_words(id_),
+            called=goods.name or in_words(id_),
             order=order,
             measure=larder.measures[id_],
             usable=goods.usable,
@@ -82,7 +82,7 @@ def _prep(order: int, id_: str, prep: PrepWritten, book: BookWritten, larder: La
     par, below = _standing(path, id_, prep, larder)
     return Prep(
         id=id_,
-        name=prep.name or id_,
+        called=prep.name or id_,
         order=order,
         measure=larder.measures[id_],
         station=station,

@@ -119,7 +119,7 @@ def compile_vans(book: BookWritten) -> dict[str, Van]:
         days = values.WEEKDAYS if van.days is None else van.days
         found[id_] = Van(
             id=id_,
-            name=van.name or in_words(id_),
+            called=van.name or in_words(id_),
             order=order,
             comes_from=van.comes_from or "",
             to=tuple(dict.fromkeys(van.to or ())),

@@ -22,6 +22,7 @@ class Key(Struct, frozen=True):
 
 
 _TEXT, _YES = "text", "true or false"
+_SAID = "text, or a text by language"
 _DURATION = "a duration: 30 s, 45 min, 1 h 30 min, 2 days"
 _AMOUNT = "an amount: 1.2 kg, 2.5 l, 13½ each"
 _CLOCK = 'a time: "17:30"'
@@ -35,7 +36,7 @@ _WAS = Key(
 _PLAN = 'approved_plan = { number = "HACCP 7", by = "City food office", on = "2026-03-02" }'
 _EVIDENCE = 'exempt = { why = "acid", measured = "pH 3.6", on = "2026-09-02", by = "LM" }'
 _PARASITES = 'parasites = { how = "frozen", by = "Quayside Fish", on = "2026-09-02" }'
-_NOTE = Key("Said wherever the entry is opened.", _TEXT, "none", 'note = "Skim twice."')
+_NOTE = Key("Said wherever the entry is opened.", _SAID, "none", 'note = "Skim twice."')
 
 KEYS: Mapping[str, Mapping[str, Key]] = {
     "": {
@@ -106,7 +107,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                             "a kitchen by itself", 'this_kitchen = "central"'),
     },
     "stations": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Hot line"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Hot line"'),
         "cooks": Key("How many pairs of hands are there; by weekday where it differs.", "0 to 200", "1",
                      "cooks = { fri = 2, sat = 2, else = 1 }"),
         "hours": Key("When hands are there. Work is planned inside them; what only waits goes on outside.",
@@ -115,7 +116,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                         "a code", "the kitchen's", 'language = "es"'),
     },
     "equipment": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Deck oven"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Deck oven"'),
         "places": Key("How many runs it takes at different temperatures at once.", "1 to 200", "1", "places = 2"),
         "racks": Key("How many runs at one temperature share a place.", "1 to 200", "1", "racks = 4"),
         "heats_up": Key("How long it takes until it is hot. Whoever comes first switches it on, and no run begins in"
@@ -123,7 +124,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                         'heats_up = "40 min"'),
     },
     "places": {
-        "name": Key("What people read, and labels say.", _TEXT, "its id in words", 'name = "Walk-in"'),
+        "name": Key("What people read, and labels say.", _SAID, "its id in words", 'name = "Walk-in"'),
         "store": Key("How it keeps food. time is out of temperature control, on a clock.",
                      "chilled, frozen, ambient, hot, time", "chilled", 'store = "frozen"'),
         "temperature": Key("What it should show; a reading beyond the rule book's limit flags what is in it.",
@@ -131,7 +132,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "note": _NOTE,
     },
     "services": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Sunday lunch"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Sunday lunch"'),
         "days": Key("On which weekdays it is held.", "mon to sun", "every day", 'days = ["fri", "sat"]'),
         "not_on": Key("Days on which it is not held after all.", "dates", "none", 'not_on = ["2026-12-25"]'),
         "on": Key("A function: held once, on this day.", _DAY, "none", 'on = "2026-12-12"'),
@@ -155,7 +156,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                         'on = "2026-12-12"\ncovers = 40\ncounts = { broth-bowl = 40 }'),
     },
     "dishes": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Braised lamb, soubise"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Braised lamb, soubise"'),
         "services": Key("Where it is offered.", "ids", "every service that is no function", 'services = ["dinner"]'),
         "course": Key("Guests take one dish of a course; shares of a course add up to at most 1.", _TEXT, "none",
                       'course = "main"'),
@@ -164,7 +165,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "price": Key("What it sells for; it decides how much running out costs.", "money", "none", "price = 27"),
         "from": Key("The first day on which it is offered.", _DAY, "always", 'from = "2026-10-01"'),
         "until": Key("The last day on which it is offered.", _DAY, "always", 'until = "2027-02-28"'),
-        "finish": Key("What is done at service, shown with what is left of it.", _TEXT, "none",
+        "finish": Key("What is done at service, shown with what is left of it.", _SAID, "none",
                       'finish = "Glaze under the grill, 90 seconds."'),
         "plate": Key("What one plate takes of each prep or good, as it is eaten: net.", "ids and amounts", "nothing",
                      'plate = { broth = "180 ml" }'),
@@ -172,14 +173,16 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "was": _WAS,
     },
     "menus": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Long table"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Long table"'),
         "services": Key("Where it is offered.", "ids", "every service that is no function", 'services = ["dinner"]'),
         "share": Key("Which share of the guests takes it.", _PART, "0", "share = 0.4"),
         "dishes": Key("Its guests take one of each of these, and no other dish of those courses.", "ids",
                       "must be said", 'dishes = ["broth-bowl"]'),
     },
     "preps": {
-        "name": Key("What people read, and labels say.", _TEXT, "must be said", 'name = "Soubise"'),
+        "name": Key("What people read, and labels say. In several languages the first is the plain one, for whoever"
+                    " reads another; ids, codes and JSON stay.", _SAID, "must be said",
+                    'name = { en = "Lamb jus", es = "Jugo de cordero" }'),
         "station": Key("Whose bench makes it.", "an id", "its maker's, else the first", 'station = "sauce"'),
         "store": Key("How it is kept.", "chilled, frozen, ambient, hot, time", "its maker's, else chilled",
                      'store = "chilled"'),
@@ -211,8 +214,9 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                        "ids", "nothing", 'instead = { onions = "shallots" }', 'uses = { onions = "1 kg" }'),
         "held_in": Key("Its containers, and what one holds. \"2 deep sixth\" is an amount from then on.",
                        "names and amounts", "none", 'held_in = { "deep sixth" = "2.2 kg" }'),
-        "plural": Key("The word for several of a container, where it takes no plain s.", "text, or by container",
-                      "with s", 'plural = "half loaves"', 'held_in = { "half loaf" = "400 g" }'),
+        "plural": Key("The word for several of a container, where it takes no plain s.",
+                      "text, or by container or language", "with s", 'plural = "half loaves"',
+                      'held_in = { "half loaf" = "400 g" }'),
         "thaw": Key("How long it takes to thaw where it is kept frozen; the pull list says when to take it out.",
                     _DURATION, "0", 'thaw = "24 h"'),
         "par": Key("So much should stand ready whatever the covers say; by weekday where it differs.", _AMOUNT, "none",
@@ -252,7 +256,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "on_demand": Key("Its line waits until somebody starts it, and says so: it lies after all else, and nothing is"
                          " made for it.", _YES, "false",
                          "on_demand = true"),
-        "note": Key("Said with the recipe.", _TEXT, "none", 'note = "Do not season before pressing."'),
+        "note": Key("Said with the recipe.", _SAID, "none", 'note = { en = "Do not season.", es = "No sazonar." }'),
         "was": _WAS,
         "comes_from": Key(
             "Which kitchen of the group makes it. Everywhere else it is ordered and not made; of its recipe the unit of"
@@ -288,7 +292,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "step": Key("From size to size.", "recipes", "smallest, at most 1", "sizes = { step = 0.5 }"),
     },
     "steps": {
-        "do": Key("What is done.", _TEXT, "must be said", '{ do = "Reduce by half" }'),
+        "do": Key("What is done.", _SAID, "must be said",
+                  '{ do = { en = "Reduce by half", es = "Reducir a la mitad" } }'),
         "hands_on": Key("How long a cook is busy with it, whatever the size.", _DURATION, "0",
                         '{ do = "Season", hands_on = "20 min" }'),
         "hands_on_each": Key("How long a cook is busy for each full recipe.", _DURATION, "0",
@@ -325,10 +330,10 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "life_starts": Key("Its days count from before this step, where that is earlier than its first hot step.",
                            _YES, "false",
                            '{ do = "Cure", life_starts = true }, { do = "Poach", at = "80 C", wait = "10 min" }'),
-        "note": Key("Said with the step.", _TEXT, "none", '{ do = "Fold", note = "Not by machine." }'),
+        "note": Key("Said with the step.", _SAID, "none", '{ do = "Fold", note = "Not by machine." }'),
     },
     "goods": {
-        "name": Key("What people read.", _TEXT, "its id in words", 'name = "Lamb shoulder, bone in"'),
+        "name": Key("What people read.", _SAID, "its id in words", 'name = "Lamb shoulder, bone in"'),
         "unit": Key("What it is counted in.", "mg g kg oz lb, ml l tsp tbsp fl-oz cup pint quart gal, each", "kg",
                     'unit = "l"'),
         "usable": Key("Which part trimming leaves: recipes are net, orders gross.", _PART, "1", "usable = 0.78"),
@@ -356,7 +361,8 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "density": Key("Grams in a millilitre.", "g/ml", "none", "density = 0.92"),
         "each": Key("What one piece weighs or holds.", _AMOUNT, "none", 'each = "60 g"'),
         "held_in": Key("Its packs, and what one holds.", "names and amounts", "none", 'held_in = { sack = "10 kg" }'),
-        "plural": Key("The word for several of a pack, where it takes no plain s.", "text, or by container", "with s",
+        "plural": Key("The word for several of a pack, where it takes no plain s.", "text, or by container or language",
+                      "with s",
                       'plural = "loaves"', 'held_in = { loaf = "800 g" }'),
         "supplier": Key("Who brings it.", _TEXT, "none", 'supplier = "Quayside Produce"'),
         "pack": Key("It is ordered in whole ones of these.", _AMOUNT, "its unit", 'pack = "5 kg"'),
@@ -365,8 +371,15 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
         "note": _NOTE,
         "was": _WAS,
     },
+    "containers": {
+        "name": Key("What it is called in other languages than its own: what stands here is its name as held_in has it,"
+                    " and an amount may be typed in any.", "a text by language", "its name in held_in",
+                    'name = { es = "jarra" }'),
+        "plural": Key("The word for several of it.", "text, or a text by language", "by the language's rule",
+                      'plural = { es = "jarras" }'),
+    },
     "tasks": {
-        "name": Key("What is to be done.", _TEXT, "its id in words", 'name = "Drain the fryer"'),
+        "name": Key("What is to be done.", _SAID, "its id in words", 'name = "Drain the fryer"'),
         "station": Key("Whose it is.", "an id", "the first", 'station = "sauce"'),
         "when": Key("When it is due.", "open, close or a time", "must be said", 'when = "close"'),
         "days": Key("On which weekdays.", "mon to sun", "every day", 'days = ["sun"]'),

@@ -13,11 +13,11 @@ from msgspec import Struct, field
 
 from prepboard.book import values
 from prepboard.book.amounts import UNITS, Amount, AmountFault, Kind, Measure
-from prepboard.book.plurals import several
 from prepboard.book.reading.checking_preps import Names
+from prepboard.book.reading.containers import container_words
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, GoodsWritten, PrepWritten
-from prepboard.texts import _, is_english
+from prepboard.texts import _
 
 OTHER_UNITS: Mapping[str, str] = {
     **dict.fromkeys(("litre", "litres", "liter", "liters", "ltr"), "l"),
@@ -79,27 +79,8 @@ class Larder(Struct):
             if name in UNITS or not name:
                 self.findings.add((*own, "held_in", name), _("'{name}' is a unit already").format(name=name))
             held[name] = self.millionths((*own, "held_in", name), measure, amount, str(own[1]))
-        return Measure(unit.kind, word, item.density, one, of_kind, held, self._plurals(own, item))
-
-    def _plurals(self, own: KeyPath, item: PrepWritten | GoodsWritten) -> Mapping[str, str]:
-        """The book's own words for several of a container; a bare word is that of the only one."""
-        names = {" ".join(name.split()) for name in item.held_in}
-        said = item.plural if isinstance(item.plural, dict) else dict.fromkeys(names, item.plural)
-        if isinstance(item.plural, str) and item.plural and len(names) != 1:
-            self.findings.add((*own, "plural"), _('say of which container: plural = { jug = "jugs" }'))
-            return {}
-        for name in said:
-            if name not in names:
-                self.findings.unknown(
-                    (*own, "plural", name),
-                    _("no container is called {word}").format(word=values.shown(name)),
-                    name,
-                    sorted(names),
-                )
-        own_words = {" ".join(name.split()): " ".join(word.split()) for name, word in said.items() if word}
-        if is_english(self.book.language):
-            return own_words
-        return {name: several(name, self.book.language) for name in names} | own_words
+        names, plurals = container_words(own, item, self.book, self.findings)
+        return Measure(unit.kind, word, item.density, one, of_kind, held, plurals, names)
 
     def _each(self, own: KeyPath, each: Amount | None) -> tuple[Fraction, Kind] | tuple[None, None]:
         """What one piece weighs or holds, in g or ml."""

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable
 from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
+from prepboard.book.names import every
 from prepboard.book.reading.checking_preps import eaten_cold, takes_raw
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import most_days
@@ -75,9 +76,12 @@ def _names(book: Book, findings: Findings) -> None:
     for section, table in (("preps", book.preps), ("dishes", book.dishes), ("goods", book.goods)):
         by_name: dict[str, list[str]] = defaultdict(list)
         for id_, entry in table.items():
-            by_name[entry.name.casefold()].append(id_)
+            for name in dict.fromkeys(one.casefold() for one in every(entry.called)):
+                by_name[name].append(id_)
+        known: set[str] = set()
         for first, *others in by_name.values():
-            for id_ in others:
+            for id_ in (one for one in others if one not in known):
+                known.add(id_)
                 said = _("has the name of '{other}' too; on boards nobody can tell them apart")
                 findings.add((section, id_, "name"), said.format(other=first))
 

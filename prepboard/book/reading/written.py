@@ -19,6 +19,7 @@ from prepboard.book.book import Store
 from prepboard.book.reading.written_values import (
     AmountText,
     ByDay,
+    ByLanguage,
     Chance,
     Clock,
     Cooks,
@@ -41,7 +42,10 @@ from prepboard.book.reading.written_values import (
     Note,
     Part,
     Pieces,
+    Plural,
     Racks,
+    Said,
+    SaidNote,
     Share,
     SizeNumber,
     StepUses,
@@ -59,7 +63,7 @@ class Written(BaseModel):
 
 
 class StationWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     cooks: ByDay[Cooks] | None = Field(default=None, description="How many cooks are there; default 1")
     hours: ByDay[Hours] | None = Field(
         default=None, description="When hands are there; default always. May pass midnight"
@@ -68,23 +72,23 @@ class StationWritten(Written):
 
 
 class EquipmentWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     places: Pieces = Field(default=1, description="Each holds one temperature at a time")
     racks: Pieces = Field(default=1, description="Runs share a place at the same temperature while racks last")
     heats_up: Duration = Field(default=Fraction(0), description="From cold to hot")
 
 
 class PlaceWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     store: Store | None = Field(
         default=None, description="time: out of temperature control, on a clock. Default chilled"
     )
     temperature: Degrees | None = None
-    note: Note = ""
+    note: SaidNote = ""
 
 
 class ServiceWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     days: list[Weekday] | None = Field(default=None, description="Default every day")
     not_on: list[Day] | None = None
     on: Day | None = Field(default=None, description="A function: once, on this day")
@@ -106,21 +110,21 @@ class ServiceWritten(Written):
 
 
 class DishWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     services: Words | None = Field(default=None, description="Default every service that is no function")
     course: Word | None = None
     share: Share = Field(default=Fraction(0), description="Of covers; with a course at most 1")
     price: Money | None = None
     first_day: Day | None = Field(default=None, alias="from")
     last_day: Day | None = Field(default=None, alias="until")
-    finish: Note = ""
+    finish: SaidNote = ""
     plate: Items = Field(default={}, description="What one plate takes of each prep or good")
     use_covers: bool = True
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
 
 
 class MenuWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     services: Words | None = None
     share: Part = Fraction(0)
     dishes: Words = []
@@ -133,7 +137,7 @@ class SizesWritten(Written):
 
 
 class StepWritten(Written):
-    do: Name | None = None
+    do: Said | None = None
     hands_on: HandsOn = Fraction(0)
     hands_on_each: HandsOn = Field(default=Fraction(0), description="Times the size")
     wait: Duration = Fraction(0)
@@ -153,7 +157,7 @@ class StepWritten(Written):
     station: Word | None = Field(default=None, description="When another bench does it")
     uses: StepUses = {}
     life_starts: bool = False
-    note: Note = ""
+    note: SaidNote = ""
 
 
 class ExemptWritten(Written):
@@ -180,7 +184,7 @@ Planned = Annotated[PlanWritten | None, BeforeValidator(plan_no_text)]
 
 
 class PrepWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     station: Word | None = None
     store: Store | None = None
     keeps: Keeps | None = Field(default=None, description="Days count day 1; hours count to the minute")
@@ -195,7 +199,7 @@ class PrepWritten(Written):
         default={}, description="Of what it uses: what may go in instead, as much of it, when it is not there"
     )
     held_in: Items = Field(default={}, description="Containers, and what one holds")
-    plural: Name | dict[str, Name] = Field(default="", description="Several of its container, where it is no plain s")
+    plural: Plural = Field(default="", description="Several of its container, where it is no plain s")
     thaw: Duration = Fraction(0)
     par: ByDay[AmountText] | None = Field(default=None, description="A standing par, whatever the covers say")
     make_below: AmountText | None = None
@@ -219,7 +223,7 @@ class PrepWritten(Written):
     service_level: Chance | None = None
     cost_short: Money | None = None
     cost_over: Money | None = None
-    note: Note = ""
+    note: SaidNote = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
     steps: list[StepWritten] = []
     comes_from: Word | None = Field(
@@ -228,7 +232,7 @@ class PrepWritten(Written):
 
 
 class GoodsWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     unit: Literal[tuple(UNITS)] = "kg"  # type: ignore[valid-type]
     usable: Part = Field(default=Fraction(1), description="What trimming leaves")
     store: Store = "ambient"
@@ -251,13 +255,18 @@ class GoodsWritten(Written):
     density: Density | None = None
     each: AmountText | None = None
     held_in: Items = {}
-    plural: Name | dict[str, Name] = ""
-    note: Note = ""
+    plural: Plural = ""
+    note: SaidNote = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
 
 
+class ContainerWritten(Written):
+    name: ByLanguage = {}
+    plural: Name | ByLanguage = ""
+
+
 class TaskWritten(Written):
-    name: Name | None = None
+    name: Said | None = None
     station: Word | None = None
     when: Word | None = Field(default=None, description="open, close, or a time")
     days: list[Weekday] | None = None
@@ -329,6 +338,7 @@ class BookWritten(Written):
     menus: dict[str, MenuWritten] = {}
     preps: dict[str, PrepWritten] = {}
     goods: dict[str, GoodsWritten] = {}
+    containers: dict[str, ContainerWritten] = {}
     tasks: dict[str, TaskWritten] = {}
     people: dict[str, PersonWritten] = {}
     kitchens: dict[str, KitchenWritten] = {}
@@ -344,6 +354,7 @@ SECTIONS: Mapping[str, type[Written]] = {
     "menus": MenuWritten,
     "preps": PrepWritten,
     "goods": GoodsWritten,
+    "containers": ContainerWritten,
     "tasks": TaskWritten,
     "people": PersonWritten,
     "kitchens": KitchenWritten,

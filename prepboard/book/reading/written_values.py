@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, time
 from decimal import Decimal
@@ -14,6 +15,7 @@ from pydantic_core import CoreSchema
 from prepboard.book import durations, values
 from prepboard.book.amounts import Amount
 from prepboard.book.book import Life, Temperature
+from prepboard.book.names import in_languages
 from prepboard.book.safety.stable import PREPS
 from prepboard.texts import _
 
@@ -71,9 +73,50 @@ def _money(value: object) -> Fraction:
     return _between(0, 10**6)(value)
 
 
+def _by_language(read: Callable[[object], str], most: int) -> tuple[PlainValidator, WithJsonSchema]:
+    """One text, or a table of them by language, the plain one first: held as one all the same."""
+
+    def read_all(value: object) -> str:
+        if not isinstance(value, Mapping):
+            return read(value)
+        if not value:
+            raise ValueError(_('expected a text for each language, like { en = "Jus", es = "Jugo" }'))
+        return in_languages({_language(code): _of(code, text) for code, text in value.items()})
+
+    def _of(code: object, text: object) -> str:
+        try:
+            return read(text)
+        except ValueError as fault:
+            raise ValueError(_("{language}: {fault}").format(language=code, fault=fault)) from None
+
+    text = {"type": "string", "minLength": 1, "maxLength": most}
+    table = {"type": "object", "additionalProperties": text, "minProperties": 1, "propertyNames": {"pattern": _CODE}}
+    return _said(read_all, anyOf=[text, table])
+
+
+_CODE = r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$"
+
+
+def is_language(code: object) -> bool:
+    """Whether a text is written like the code of a language: "es", "es-MX"."""
+    return isinstance(code, str) and re.match(_CODE, code) is not None
+
+
+def _language(code: object) -> str:
+    if not isinstance(code, str) or not is_language(code):
+        raise ValueError(_("expected the code of a language, like es, not {value}").format(value=values.shown(code)))
+    return code
+
+
 _TEXT = {"type": "string"}
 Name = Annotated[str, *_said(values.read_name, **_TEXT, minLength=1, maxLength=values.LONGEST_NAME)]
+Said = Annotated[str, *_by_language(values.read_name, values.LONGEST_NAME)]
+"""A name, in one language or in several."""
+ByLanguage = dict[Annotated[str, *_said(_language, **_TEXT, pattern=_CODE)], Name]
+Plural = Name | dict[str, Name | ByLanguage]
+"""The word for several of the only container; or by language, by container, or both."""
 Note = Annotated[str, *_said(values.read_note, **_TEXT, maxLength=values.LONGEST_NOTE)]
+SaidNote = Annotated[str, *_by_language(values.read_note, values.LONGEST_NOTE)]
 Word = Annotated[str, *_said(values.read_text, **_TEXT)]
 AmountText = Annotated[
     Amount,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from prepboard.book.names import every
 from prepboard.commands.given.kitchen import Kitchen
 from prepboard.commands.given.options import answer_options, shared_options, sitting_options
 from prepboard.commands.given.session import Session, tell_did
@@ -140,8 +141,8 @@ def _withheld(kitchen: Kitchen, word: str) -> str:
     batch, text = find_batch(kitchen, word), word.strip()
     if batch:
         return batch.code
-    named = {goods.name.casefold(): goods.id for goods in kitchen.book.goods.values()}
-    named |= {place.name.casefold(): place.id for place in kitchen.book.places.values()}
+    named = {name.casefold(): one.id for one in kitchen.book.goods.values() for name in every(one.called)}
+    named |= {name.casefold(): one.id for one in kitchen.book.places.values() for name in every(one.called)}
     return named.get(text.casefold(), text)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import click
 
+from prepboard.book.names import every
 from prepboard.commands.given.options import AT, answer_options, format_options, shared_options
 from prepboard.commands.given.session import Session, tell_did
 from prepboard.paper.text.plain import plain
@@ -53,7 +54,7 @@ def withdraw(session: Session, lot: tuple[str, ...], of_lot: str, why: str, sure
 
     with session.kitchen() as kitchen:
         meant = plain(" ".join(lot)).strip()
-        named = {one.name.casefold(): one.id for one in kitchen.book.goods.values()}
+        named = {name.casefold(): one.id for one in kitchen.book.goods.values() for name in every(one.called)}
         meant = named.get(meant.casefold(), meant)
         when = moment(kitchen, at)
         tell_did(act(kitchen.file, kitchen.who, meant, plain(why), lot=plain(of_lot), sure=sure, at=when))

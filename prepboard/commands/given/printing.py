@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from prepboard.book.names import plain_names
 from prepboard.commands.given.kitchen import Kitchen
 from prepboard.commands.given.session import tell
 from prepboard.texts import _
@@ -36,17 +37,20 @@ def print_as(
     as_json: bool,
     as_csv: bool,
 ) -> None:
-    """Prints one WHAT in the form that was asked for; `value` is what scripts and spreadsheets get."""
+    """Prints one WHAT in the form that was asked for; `value` is what scripts and spreadsheets get, with
+    the plain names of the book."""
     if as_json and as_csv:
         raise click.UsageError(_("--json or --csv, not both"))
     if as_json:
         from prepboard.paper.as_json import envelope
 
-        tell(envelope(what, value(), voice, besides))
+        with plain_names():
+            tell(envelope(what, value(), voice, besides))
     elif as_csv:
         from prepboard.paper.as_csv import table
 
-        tell(table(what, value()).removesuffix("\n"))
+        with plain_names():
+            tell(table(what, value()).removesuffix("\n"))
     else:
         tell(text())
 

@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Protocol
 
 from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount, read_number
+from prepboard.book.names import every
 from prepboard.book.saying import nearest
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known
@@ -32,16 +33,20 @@ class Named(Protocol):
     @property
     def name(self) -> str: ...
 
+    @property
+    def called(self) -> str: ...
+
 
 def find(word: str, known: Mapping[str, Named], kind: str) -> str:
-    """The id that a word means: the id or the name in any case, or what only one of them begins with.
+    """The id that a word means: the id or the name, in any case and any language of the book, or what only one of them
+    begins with.
 
     Where nothing begins with it, one that has a word beginning with it: "jus" is "Lamb jus".
     """
     if word in known:
         return word
     wanted = _key(word)
-    keys = {own: (_key(own), _key(named.name)) for own, named in known.items()}
+    keys = {own: (_key(own), *map(_key, every(named.called))) for own, named in known.items()}
     fits: tuple[Callable[[str], bool], ...] = (
         lambda key: key == wanted,
         lambda key: key.startswith(wanted),
@@ -54,7 +59,7 @@ def find(word: str, known: Mapping[str, Named], kind: str) -> str:
         if meant:
             names = ", ".join(plain(known[own].name) for own in meant[:5])
             raise Refused(_("'{word}' can mean {names}; type more letters").format(word=plain(word), names=names))
-    raise Refused(_unknown(word, [*(named.name for named in known.values()), *known], kind))
+    raise Refused(_unknown(word, [*(name for named in known.values() for name in every(named.called)), *known], kind))
 
 
 def _unknown(word: str, words: Iterable[str], kind: str) -> str:

@@ -14,7 +14,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape, number
 from prepboard.paper.text.waiting import say_life
-from prepboard.texts import _, decimal
+from prepboard.texts import _, decimal, told
 
 
 def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
@@ -37,7 +37,7 @@ def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
         "",
         *paragraph(_allergens(sheet, voice), width, 1),
         *paragraph(_("Keeps: {lives}.").format(lives=_lives(sheet)), width, 1),
-        *(paragraph(plain(sheet.prep.note), width, 1) if sheet.prep.note else []),
+        *(paragraph(plain(told(sheet.prep.note)), width, 1) if sheet.prep.note else []),
     ]
 
 
@@ -77,7 +77,7 @@ def _step(place: int, step: Step, sheet: Sheet, voice: Voice) -> Row:
             _("cools") if step.cools else "",
         )
     )
-    return Row((str(place), plain(step.do), "", details), (plain(step.note),) if step.note else ())
+    return Row((str(place), plain(told(step.do)), "", details), (plain(told(step.note)),) if step.note else ())
 
 
 def _wait(step: Step) -> str:
@@ -100,7 +100,7 @@ def as_object(sheet: Sheet, voice: Voice) -> Json:
         "steps": [_step_object(step, sheet.size) for step in sheet.steps],
         "allergens": list(sheet.allergens),
         "keeps": {store: life_text(life) for store, life in sheet.prep.keeps.items()},
-        "note": plain(sheet.prep.note),
+        "note": plain(told(sheet.prep.note)),
     }
 
 
@@ -115,7 +115,7 @@ def _use_object(use: Ingredient, shape: Shape) -> Json:
 
 def _step_object(step: Step, size: Fraction) -> Json:
     return {
-        "do": plain(step.do),
+        "do": plain(told(step.do)),
         "station": step.station,
         "hands_minutes": step.hands_minutes(size),
         "wait_minutes": step.wait,
@@ -123,5 +123,5 @@ def _step_object(step: Step, size: Fraction) -> Json:
         "equipment": step.equipment,
         "at": temperature_text(step.at),
         "core": temperature_text(step.core),
-        "note": plain(step.note),
+        "note": plain(told(step.note)),
     }

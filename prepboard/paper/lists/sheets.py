@@ -18,7 +18,7 @@ from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import Closing, Parting
 from prepboard.plan.shown.lines import MakeLine, Pull, UnderWay
-from prepboard.texts import _, root, spoken
+from prepboard.texts import _, root, spoken, told
 
 
 class Line(Struct, frozen=True):
@@ -134,7 +134,7 @@ def tonight_list(closing: Closing, board: Board, title: str) -> Sheet:
 def _steps(line: MakeLine, voice: Voice) -> tuple[str, ...]:
     recipe = voice.book.preps[line.prep]
     steps = (
-        f"{voice.time(placed.begins)}  {plain(recipe.steps[placed.step].do)}"
+        f"{voice.time(placed.begins)}  {plain(told(recipe.steps[placed.step].do))}"
         for placed in line.steps
         if placed.step < len(recipe.steps)
     )

@@ -11,7 +11,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.shown.lines import Note, NoteKind
-from prepboard.texts import _
+from prepboard.texts import _, told
 
 
 def note_text(note: Note, voice: Voice) -> str:
@@ -32,7 +32,7 @@ class _Facts:
 
     def text(self, key: str) -> str:
         value = self._facts.get(key)
-        return "" if value is None else plain(str(value))
+        return "" if value is None else plain(told(str(value)))
 
     def name(self, key: str) -> str:
         return self._voice.name(self.text(key))

@@ -14,6 +14,7 @@ from typing import Literal
 from msgspec import Struct
 
 from prepboard.book.book import Dish
+from prepboard.book.names import plainly
 from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise, places_of
 from prepboard.book.safety.allergens import carried
 from prepboard.plan.board import Board, plan
@@ -339,7 +340,7 @@ class _Trying:
         use, dishes = self._line.serves[0], self._dishes()
         if not dishes or not use.service or self._line.on_hand + self._line.under_way > 0:
             return
-        why = self._state.book.name(self._line.prep)
+        why = plainly(self._state.book.called(self._line.prep))
         numbers = [Number("off", (use.service, use.day), dish.id) for dish in dishes]
         changes = tuple(Change(number, None, why) for number in numbers if set_to(self._state, number) is None)
         if not changes:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from msgspec import Struct, field
 
 from prepboard.book.book import Book, Prep, Store, Temperature
+from prepboard.book.names import as_read
 from prepboard.book.safety.cooling import Start
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import Answer, Food, Mark, may_use
@@ -108,8 +109,8 @@ class Batch(Struct, gc=False):
     set_aside: str = ""
     """The service, as "dinner.2026-10-31", that alone may take it."""
     frozen_at: datetime | None = None
-    name: str = ""
-    """Of a batch that no recipe knows."""
+    called: str = ""
+    """The name of a batch that no recipe knows, as the file keeps it."""
     unit: str = ""
     """Its base unit ("g", "ml", "each"), for a batch that no recipe knows."""
     run: str = ""
@@ -138,6 +139,11 @@ class Batch(Struct, gc=False):
     """When a sous chef let it count on all the same."""
     label_says: datetime | None = None
     """Until when the label on the box has it, where that is later than it is good by now."""
+
+    @property
+    def name(self) -> str:
+        """That name in the reader's language."""
+        return as_read(self.called)
 
     @property
     def to_relabel(self) -> bool:

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.book.amounts import MILLION
+from prepboard.book.names import as_read
 from prepboard.book.vans import Trip, to_order, trips
 from prepboard.plan.given.group import Order, Transfer
 from prepboard.plan.given.state import State
@@ -27,13 +28,17 @@ class ToSend(Struct, frozen=True):
 
     kitchen: str
     prep: str
-    name: str
+    called: str
     unit: str
     ordered: int
     notes: tuple[Transfer, ...]
     """What has been loaded."""
     waiting: tuple[Order, ...]
     """Orders that came after the van was closed, and nobody has answered."""
+
+    @property
+    def name(self) -> str:
+        return as_read(self.called)
 
     @property
     def sent(self) -> int:
@@ -92,7 +97,7 @@ def _of_trip(state: State, trip: Trip) -> tuple[ToSend, ...]:
     for one in state.orders:
         if (one.van, one.day, one.maker) == (trip.van.id, trip.day, trip.van.comes_from) and one.answer != "no":
             orders[one.kitchen, one.prep].append(one)
-            names[one.kitchen, one.prep] = (state.book.name(one.prep), one.unit)
+            names[one.kitchen, one.prep] = (state.book.called(one.prep), one.unit)
     for left in state.transfers:
         if (left.van, left.day, left.sender) == (trip.van.id, trip.day, trip.van.comes_from) and not left.back_at:
             item = left.prep or left.name

@@ -12,6 +12,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from prepboard.book.names import as_read
 from prepboard.plan.given.state import Batch, Line, Placed
 
 MINUTE = timedelta(minutes=1)
@@ -155,9 +156,9 @@ class UnderWay(Struct, frozen=True):
     started: datetime
     step: int
     """Index of the step under way in `recipe steps`; -1 when the recipe has none."""
-    doing: str
-    next: str
-    """What to do next; empty when the next thing is to mark it done."""
+    step_under_way: str
+    step_after: str
+    """What to do next, as the book has it; empty when the next thing is to mark it done."""
     next_at: datetime
     """When its step is due, fixed as it began."""
     ready_at: datetime
@@ -184,6 +185,15 @@ class UnderWay(Struct, frozen=True):
             return self.next_at
         since = self.go_on_by if self.overdue_minutes else self.may_go_on_from
         return min(self.next_at, since) if since else self.next_at
+
+    @property
+    def doing(self) -> str:
+        return as_read(self.step_under_way)
+
+    @property
+    def next(self) -> str:
+        """What to do next, in the reader's language."""
+        return as_read(self.step_after)
 
     @property
     def late_minutes(self) -> int:

@@ -13,7 +13,7 @@ from prepboard.book.safety.may_use import UNREAD, WITHHELD, Food, earliest
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.read.lives import Row, read_marks, stays_of
-from prepboard.texts import as_kept, as_shown, later
+from prepboard.texts import as_kept, later
 
 # What is known of a batch comes with it.
 _LIVE = """
@@ -74,7 +74,7 @@ def _batch(row: Row) -> Batch:
         marks=marks,
         set_aside=row["set_aside"],
         frozen_at=instant_or_none(row["frozen_at"]),
-        name=as_shown(as_kept(row["name"], *PACKS) if row["pack"] else row["name"]),
+        called=as_kept(row["name"], *PACKS) if row["pack"] else row["name"],
         unit=row["unit"],
         first_day=date.fromisoformat(row["first_day"]),
         inherited=day_or_none(row["inherited"]),

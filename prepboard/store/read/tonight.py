@@ -64,7 +64,7 @@ def with_added(book: Book, added: Added) -> Book:
             fixed = {dish: n for dish, n in json.loads(counts).items() if dish in book.dishes}
             service = Service(
                 id=id_,
-                name=name,
+                called=name,
                 order=len(book.services),
                 starts=time.fromisoformat(starts),
                 ends=time.fromisoformat(ends),

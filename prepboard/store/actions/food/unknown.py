@@ -6,6 +6,7 @@ from datetime import datetime
 
 from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
+from prepboard.book.names import every
 from prepboard.book.saying import say_amount
 from prepboard.store.act.doing import Doing, action
 from prepboard.store.act.saying import good_to
@@ -37,7 +38,7 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
     if not name:
         raise Refused(_("say what was made"))
     for prep in book.preps.values():
-        if name.casefold() in (prep.id.casefold(), prep.name.casefold()):
+        if name.casefold() in (prep.id.casefold(), *map(str.casefold, every(prep.called))):
             raise Refused(_("{name} is in the book; mark its run done").format(name=prep.name))
     measure, millionths = _measured(amount)
     store: Store = "chilled"

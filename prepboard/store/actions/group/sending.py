@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from prepboard.book.amounts import DUST
 from prepboard.book.book import Member, Temperature
+from prepboard.book.names import plainly
 from prepboard.book.safety.may_use import row_of
 from prepboard.book.vans import Trip, loading, trip_on
 from prepboard.plan.given.group import MISSING
@@ -191,7 +192,8 @@ def _sent(
         day=trip.day.isoformat() if trip else "",
         batch=batch["code"],
         prep=batch["prep"],
-        name=name_of(doing, batch),
+        # A square to scan has little room, and the other kitchen a book of its own.
+        name=plainly(name_of(doing, batch)),
         unit=batch["unit"],
         amount=amount,
         made_at=history.ready,
