@@ -25,6 +25,8 @@ ENGLISH = "en"
 
 _FOLDER = Path(__file__).parent / "languages"
 _BEGIN, _END = "⟦", "⟧"
+_OF_THE_SENSE = "\x04"
+"""Stands between a sense and its text, as in a catalogue that is compiled ("The Format of GNU MO Files")."""
 
 _catalogue: gettext.NullTranslations = gettext.NullTranslations()
 _spoken = ENGLISH
@@ -108,6 +110,16 @@ def _(text: str) -> str:
     if text[:1] in ("", _BEGIN):
         return told(text)
     return _Kept.of(text) if _now.kept else _catalogue.gettext(text)
+
+
+def meant(sense: str, text: str) -> str:
+    """A text that English has in several senses, in this one: "open" of a pack, and as what a key does. Where the
+    language has one word for all of them, that."""
+    key = f"{sense}{_OF_THE_SENSE}{text}"
+    if _now.kept:
+        return _Kept.of(key)
+    said = _catalogue.gettext(key)
+    return _(text) if said == key else said
 
 
 def some(one: str, many: str, number: int) -> str:
@@ -262,6 +274,8 @@ def _said(facts: list[Any]) -> str:
         return _SAYERS[first[1:]](*rest)
     if len(rest) == 2:
         return some(first, *rest)
+    if _OF_THE_SENSE in first:
+        return meant(*first.split(_OF_THE_SENSE, 1))
     filled = {name: told(fact) if isinstance(fact, str) else fact for name, fact in (rest[0] if rest else {}).items()}
     return _(first).format(**filled) if rest else _(first)
 
@@ -298,7 +312,12 @@ def _by_their_words(known: Mapping[Any, str]) -> list[tuple[str, str]]:
     if _spoken not in _WORDS:
         found = []
         for message in known:
-            if isinstance(message, str) and "{" in message and (words := _words(message)):
+            if (
+                isinstance(message, str)
+                and "{" in message
+                and _OF_THE_SENSE not in message
+                and (words := _words(message))
+            ):
                 found.append((max(words, key=len), message))
         _WORDS[_spoken] = sorted(found, key=lambda one: -len("".join(_words(one[1]))))
     return _WORDS[_spoken]

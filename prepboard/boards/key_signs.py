@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepboard.boards.keys import GROUPS, Key, of
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 _SHOWN = {
     "question_mark": "?",
@@ -43,7 +43,7 @@ def shown(key: Key) -> str:
 def hint(key: Key, *, short: bool = False) -> tuple[str, str]:
     """The key and its word in the footer."""
     first = key.keys.split(",")[0]
-    return sign(first), _(key.short if short and key.short else key.label)
+    return sign(first), meant("key", key.short if short and key.short else key.label)
 
 
 def key_table() -> str:

@@ -16,7 +16,7 @@ from prepboard.book.reading.written import (
     StepWritten,
     Written,
 )
-from prepboard.texts import _, root, spoken
+from prepboard.texts import _, meant, root, spoken
 
 TITLES: Mapping[str, str] = {
     "first-day": "From nothing to a true board in ten minutes",
@@ -102,7 +102,9 @@ def _told(key: str, words: Key | None, model: type[Written]) -> list[str]:
         told = {field.alias or name: field.description or "" for name, field in model.model_fields.items()}
         return [f"**`{key}`** {_(told[key])}", ""]
     said = _("{means} Written as {written}. Unless said: {default}.")
-    said = said.format(means=_(words.means), written=_(words.written), default=_(words.default))
+    said = said.format(
+        means=_(words.means), written=meant("in the book", words.written), default=meant("in the book", words.default)
+    )
     first = f"**`{key}`** {said}"
     beside = [f"    {line}" for line in words.beside.splitlines()]
     return [first, "", *beside, f"    {words.example}", ""]

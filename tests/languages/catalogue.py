@@ -14,12 +14,19 @@ FOLDER = Path(__file__).parents[2] / "prepboard" / "languages"
 
 @dataclass
 class Entry:
-    """One message: `many` is its plural, "" for none; `said` its translations, one or one a plural form."""
+    """One message: `many` is its plural, "" for none; `said` its translations, one or one a plural form; `sense` says
+    in which one it is meant, "" for a text that has only one."""
 
     text: str
     many: str = ""
     said: tuple[str, ...] = ()
     where: tuple[str, ...] = ()
+    sense: str = ""
+
+    @property
+    def key(self) -> str:
+        """What it is looked up by, as GNU gettext has it."""
+        return f"{self.sense}\4{self.text}" if self.sense else self.text
 
     @property
     def is_said(self) -> bool:
@@ -61,7 +68,9 @@ def read(path: Path) -> Catalogue:
             continue
         said = [texts[key] for key in sorted(texts) if key.startswith("msgstr")]
         if texts["msgid"]:
-            found.entries[texts["msgid"]] = Entry(texts["msgid"], texts.get("msgid_plural", ""), tuple(said), where)
+            many, sense = texts.get("msgid_plural", ""), texts.get("msgctxt", "")
+            entry = Entry(texts["msgid"], many, tuple(said), where, sense)
+            found.entries[entry.key] = entry
         else:
             found.head = said[0]
     return found
@@ -83,6 +92,7 @@ def write(path: Path, catalogue: Catalogue) -> None:
     lines += ['msgid ""', 'msgstr ""', *(_quoted(line + "\n") for line in catalogue.head.splitlines()), ""]
     for entry in catalogue.entries.values():
         lines += [f"#: {place}" for place in entry.where]
+        lines += [f"msgctxt {_quoted(entry.sense)}"] if entry.sense else []
         lines += [f"msgid {_quoted(entry.text)}"]
         if entry.many:
             lines += [f"msgid_plural {_quoted(entry.many)}"]
@@ -104,7 +114,7 @@ def compiled(catalogue: Catalogue) -> bytes:
     pairs: Mapping[str, str] = {
         "": catalogue.head,
         **{
-            f"{one.text}\0{one.many}" if one.many else one.text: "\0".join(one.said)
+            f"{one.key}\0{one.many}" if one.many else one.key: "\0".join(one.said)
             for one in catalogue.entries.values()
             if one.is_said
         },

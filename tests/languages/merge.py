@@ -24,10 +24,10 @@ Plural-Forms: nplurals=2; plural=(n != 1);
 def merged(known: catalogue.Catalogue) -> catalogue.Catalogue:
     """The catalogue with the messages that there are now."""
     found = catalogue.Catalogue(known.remarks, known.head)
-    for text, entry in texts.entries().items():
-        before = known.entries.get(text)
+    for key, entry in texts.entries().items():
+        before = known.entries.get(key)
         said = before.said if before and bool(before.many) == bool(entry.many) else ()
-        found.entries[text] = catalogue.Entry(text, entry.many, said, entry.where)
+        found.entries[key] = catalogue.Entry(entry.text, entry.many, said, entry.where, entry.sense)
     return found
 
 

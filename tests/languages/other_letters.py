@@ -21,7 +21,7 @@ class Recording(Pseudo):
         self.unknown: set[str] = set()
 
     def gettext(self, message: str) -> str:
-        if message not in self.known:
+        if message not in self.known and message.rpartition("\4")[2] not in self.known:
             self.unknown.add(message)
         return super().gettext(message)
 

@@ -13,6 +13,10 @@ from languages import catalogue, texts
 from languages.pseudo import fields
 
 import prepboard
+from prepboard.boards.keys import KEYS
+from prepboard.book.reading.key_words import KEYS as WORDS
+from prepboard.store.past.record import LOGGED
+from prepboard.texts import keeping, meant, speaking, told
 
 LANGUAGES = sorted(path.stem for path in catalogue.FOLDER.glob("*.po"))
 
@@ -32,6 +36,8 @@ def test_the_compiled_catalogue_is_the_written_one(written: tuple[str, catalogue
     for entry in po.entries.values():
         if entry.many and entry.is_said:
             assert {read.ngettext(entry.text, entry.many, n) for n in range(200)} == set(entry.said), entry.text
+        elif entry.sense:
+            assert read.pgettext(entry.sense, entry.text) == entry.said[0]
         elif entry.is_said:
             assert read.gettext(entry.text) == entry.said[0]
 
@@ -103,3 +109,49 @@ def test_spanish_is_whole() -> None:
     missing = [text for text in texts.entries() if text not in known.entries]
     assert missing == []
     assert [entry.text for entry in known.entries.values() if not entry.is_said] == []
+
+
+def test_a_text_of_two_senses_is_said_in_the_one_that_is_meant() -> None:
+    """A pack that is open is no key that opens; what was made is no food from elsewhere; what a book is told to say is
+    typed as it stands."""
+    with speaking("es"):
+        assert (meant("a pack", "open"), meant("key", "open")) == ("abierto", "abrir")
+        assert (meant("log", "made"), meant("key", "made")) == ("hecho", "hecho fuera")
+        assert (meant("log", "give"), meant("key", "give")) == ("cedido", "ceder")
+        assert [meant(sense, "count") for sense in ("record", "log", "of a par", "in the book", "key")] == [
+            "recuento", "contado", "cantidad fija", "count", "contar",
+        ]  # fmt: skip
+        with keeping():
+            kept = meant("a pack", "open")
+        assert told(kept) == "abierto"
+    assert (told(kept), meant("log", "made")) == ("open", "made")
+
+
+def test_a_word_of_two_tables_says_in_both_what_is_meant_there() -> None:
+    """A new one is looked at: it has a sense in `texts.SENSES`, or one word of Spanish serves for both."""
+    tables = {
+        "key": {text for key in KEYS for text in (key.label, key.short)},
+        "log": {*texts.DID, *LOGGED, *LOGGED.values()},
+        "in the book": {
+            text for table in WORDS.values() for key in table.values() for text in (key.written, key.default)
+        },
+        "kinds": set(texts.KINDS_AND_STATES),
+        "food": set(texts.FOOD),
+    }
+    shared = {
+        text
+        for one, words in tables.items()
+        for other, theirs in tables.items()
+        for text in words & theirs
+        if one != other and text and not any(text in texts.SENSES.get(sense, ()) for sense in (one, other))
+    }
+    assert shared == {
+        "a number", "done", "frozen", "gone", "lost", "menu", "mix", "none", "note", "opened", "place", "portion",
+        "run", "standing par", "task", "thawed", "undone",
+    }  # fmt: skip
+
+
+def test_a_sense_stands_where_it_is_looked_up_and_its_plain_text_elsewhere() -> None:
+    """One that nothing looks up would be translated in vain."""
+    plain = {entry.text for entry in texts.entries().values() if not entry.sense}
+    assert {entry.text for entry in texts.entries().values() if entry.sense} <= plain

@@ -273,7 +273,8 @@ def test_two_of_one_name_in_any_language_are_warned_of(tmp_path: Path) -> None:
 
 
 def asked(file: KitchenFile, *words: str) -> str:
-    return CliRunner().invoke(cli, ["--file", str(file.path), "--by", "mr", *words], catch_exceptions=False).output
+    given, now = ["--file", str(file.path), "--by", "mr", *words], {"PREPBOARD_NOW": demo.NOW.isoformat()}
+    return CliRunner().invoke(cli, given, env=now, catch_exceptions=False).output
 
 
 @pytest.mark.parametrize("language", ["en", "es"])
@@ -310,6 +311,15 @@ def test_letters_that_are_typed_on_a_board_are_of_any_language() -> None:
     assert starts("lam", shown)
     assert matches("amb", shown)
     assert not starts("soup", shown)
+
+
+def test_a_pack_is_open_and_a_recipe_is_kept_in_the_readers_words(quay: KitchenFile) -> None:
+    """Not as a key opens, and not by the book's own word for a storage."""
+    open_goods(quay, SOUS_OF_BOTH, "cream")
+    assert " abierto " in asked(quay, "--language", "es", "show", "expiring")
+    assert "Se conserva: en frío 3 días" in asked(quay, "--language", "es", "show", "recipe", "jus")
+    asked(quay, "done", "soup")
+    assert " hecho, Soup" in asked(quay, "--language", "es", "show", "log")
 
 
 @pytest.mark.parametrize("size", [(44, 30), (100, 30)])

@@ -42,14 +42,24 @@ KINDS_AND_STATES = (
 """Kinds of entries of a book, states of runs, ways of keeping: said with `_` where they are shown."""
 
 
+SENSES = {
+    "key": ("back", "look", "timer"),
+    "log": ("count", "give", "made", "missing", "timer", "undo"),
+    "in the book": ("all", "chilled", "ambient", "cook", "count", "starts"),
+}
+"""Texts of tables that English has in another sense elsewhere, by the sense that they have there: a word of the log
+says what was done, a key what it does, and a value of the book is typed as it stands."""
+
+
 @cache
 def entries() -> dict[str, Entry]:
-    """The messages by their English text, those of one file after the other."""
+    """The messages by what they are looked up by, those of one file after the other."""
     found: dict[str, Entry] = {}
-    for text, many, where in sorted({*in_sources(), *in_tables()}, key=lambda one: (one[2], one[0])):
+    for text, many, where in sorted({*in_sources(), *in_tables(), *in_senses()}, key=lambda one: (one[2], one[0])):
         if not text:
             continue  # That is where a catalogue has its head.
-        known = found.setdefault(text, Entry(text))
+        sense, _of, plain = text.rpartition("\4")
+        known = found.setdefault(text, Entry(plain, sense=sense))
         known.many = known.many or many
         known.where = tuple(dict.fromkeys((*known.where, where)))
     return found
@@ -73,10 +83,19 @@ def _given(path: Path) -> Iterator[tuple[str, str]]:
         words = [one.value for one in node.args if isinstance(one, ast.Constant) and isinstance(one.value, str)]
         if node.func.id in ("_", "later") and words:
             yield words[0], ""
+        elif node.func.id == "meant" and len(words) == 2:
+            yield f"{words[0]}\4{words[1]}", ""
         elif node.func.id in ("some", "ngettext") and len(words) == 2:
             yield words[0], words[1]
         elif node.func.id == "_some" and words:
             yield words[0], words[0]  # The close's own: both forms are alike in English.
+
+
+def in_senses() -> Iterator[tuple[str, str, str]]:
+    """What tables hold in a sense of their own."""
+    for sense, words in SENSES.items():
+        for text in words:
+            yield f"{sense}\4{text}", "", "senses"
 
 
 def in_tables() -> Iterator[tuple[str, str, str]]:

@@ -25,7 +25,7 @@ from prepboard.boards.keys import KEYS
 from prepboard.boards.questions.scanned import BETWEEN, Scanned
 from prepboard.boards.widgets import presses
 from prepboard.boards.widgets.presses import HELD, Presses
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 if TYPE_CHECKING:
     from prepboard.boards.frame.board_screen import BoardScreen
@@ -93,10 +93,11 @@ class BoardApp(App[None]):
             key = registered.get((name, active.binding.action))
             if key is not None and active.enabled:
                 does = partial(cast(Widget, active.node).run_action, key.action)
-                offered.setdefault(key.action, SystemCommand(_(key.label), _(key.help), does))
+                offered.setdefault(key.action, SystemCommand(meant("key", key.label), _(key.help), does))
         for key in KEYS:
             if key.menu and key.board == getattr(screen, "board_name", ""):
-                offered[key.action] = SystemCommand(_(key.label), _(key.help), partial(screen.run_action, key.action))
+                label, runs = meant("key", key.label), partial(screen.run_action, key.action)
+                offered[key.action] = SystemCommand(label, _(key.help), runs)
         yield from offered.values()
         for theme in THEMES.values():
             title = _("theme and colours: {name}").format(name=theme.name)

@@ -10,7 +10,7 @@ from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.questions.which import Choices
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.row import Row, clean
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 SERVICE = ("by_hand", "free", "move", "off", "percent", "mix", "today", "add", "note", "special", "order")
 MENUS: Mapping[str, tuple[str, ...]] = {
@@ -35,7 +35,7 @@ def menu(kind: str) -> tuple[Row, ...]:
 
 
 def _row(key: Key) -> Row:
-    return Row(key.action, when=_sign(key), what=_(key.label), words=_(key.help))
+    return Row(key.action, when=_sign(key), what=meant("key", key.label), words=_(key.help))
 
 
 def _sign(key: Key) -> str:

@@ -18,7 +18,7 @@ from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.paper.text.layout import wrap
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 WIDEST, NARROW = 110, 60
 AROUND = 5
@@ -71,7 +71,8 @@ class AllKeys(Dialog[str]):
         narrow = self.app.size.width < NARROW
         keys = [self._keys[action] for action in dict.fromkeys(self._order)]
         rows = tuple(
-            Row(key.action, when=shown(key), what=_(key.label), words="" if narrow else _(key.help)) for key in keys
+            Row(key.action, when=shown(key), what=meant("key", key.label), words="" if narrow else _(key.help))
+            for key in keys
         )
         list_ = self.query_one(LineList)
         list_.show(rows, empty="")

@@ -14,7 +14,7 @@ from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.paper.text.why_words import why_word
 from prepboard.plan.given.guests import about_guests
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 WORDS = ("by", "station", "did", "batch", "prep", "dish", "before", "after", "why")
 
@@ -47,7 +47,7 @@ def _line(word: dict[str, str], voice: Voice) -> str:
     change = word["after"] or word["before"]
     if word["before"] and word["after"]:
         change = _("{before} → {after}").format(before=word["before"], after=word["after"])
-    return listed((who, _(word["did"]), what, change, _why(word["why"], voice)))
+    return listed((who, meant("log", word["did"]), what, change, _why(word["why"], voice)))
 
 
 def _why(why: str, voice: Voice) -> str:

@@ -27,7 +27,7 @@ from prepboard.paper.text.saying import Voice, is_known, listed, weekday
 from prepboard.paper.text.shape import Json, Shape
 from prepboard.paper.text.why_words import why_word
 from prepboard.plan.given.state import Batch
-from prepboard.texts import _, recognized
+from prepboard.texts import _, meant, recognized
 
 if TYPE_CHECKING:
     from prepboard.store.past.probes import Check
@@ -120,9 +120,9 @@ def kind_word(line: Recorded) -> str:
     return {
         "reading": _("reading"),
         "batch": _("batch"),
-        "discard": _("discard"),
+        "discard": meant("record", "discard"),
         "place": _("place"),
-        "count": _("count"),
+        "count": meant("record", "count"),
         "delivery": _("delivery"),
         "sign-off": _("sign-off"),
         "task": _("task"),
@@ -180,9 +180,9 @@ def value(line: Recorded, voice: Voice) -> str:
         or line.kind in ("correction", "place", "run", "incident", "clock")
     ):
         did = {"undo": _("undone"), "incident": _("served all the same"), "clock": _("set by hand")}
-        return ": ".join(part for part in (did.get(line.did, _(line.did)), plain(line.value)) if part)
+        return ": ".join(part for part in (did.get(line.did, meant("log", line.did)), plain(line.value)) if part)
     if line.amount is None:
-        return _("open") if line.kind == "batch" else plain(recognized(line.value))
+        return meant("a pack", "open") if line.kind == "batch" else plain(recognized(line.value))
     return _amount(line, voice)
 
 

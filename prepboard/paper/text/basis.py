@@ -8,13 +8,13 @@ from datetime import date
 from prepboard.paper.text.saying import Voice, listed, whole_weekday
 from prepboard.paper.text.saying import day as day_name
 from prepboard.plan.shown.lines import DishSales, ParLine
-from prepboard.texts import _, decimal
+from prepboard.texts import _, decimal, meant
 
 _SOURCES: Mapping[str, Callable[[], str]] = {
     "mix": lambda: _("mix"),
     "history": lambda: _("history"),
     "money": lambda: _("money"),
-    "count": lambda: _("count"),
+    "count": lambda: meant("of a par", "count"),
     "standing": lambda: _("standing"),
     "by hand": lambda: _("by hand"),
 }

@@ -18,7 +18,7 @@ from prepboard.book.days import Days
 from prepboard.book.freshness import fresh_until
 from prepboard.book.saying import say_amount, say_duration
 from prepboard.paper.text.plain import plain
-from prepboard.texts import _
+from prepboard.texts import _, meant
 
 if TYPE_CHECKING:
     from prepboard.plan.board import Board
@@ -172,7 +172,7 @@ class Voice(Struct, frozen=True):
     def left(self, batch: Batch) -> str:
         """What is left of a batch; of one that no recipe knows too. Nobody counts what is in an opened pack."""
         if batch.pack:
-            return _("open") if batch.left == MILLION else _("{n} open").format(n=batch.left // MILLION)
+            return meant("a pack", "open") if batch.left == MILLION else _("{n} open").format(n=batch.left // MILLION)
         if batch.unit and not is_known(self.book, batch.prep):
             measure = Measure(UNITS[batch.unit].kind, batch.unit)
             return say_amount(measure, batch.left, self.book.kitchen.units)

@@ -123,7 +123,7 @@ def _topped_up(doing: Doing, code: str, came: Mapping[str, int]) -> Row:
         raise Refused(_("{name} is held back: {why}").format(name=name, why=_(held)))
     if batch["store"] != doing.book.preps[batch["prep"]].store:
         raise Refused(
-            _("{name} is kept {store}; fresh food does not go onto it").format(name=name, store=batch["store"])
+            _("{name} is kept {store}; fresh food does not go onto it").format(name=name, store=_(batch["store"]))
         )
     return batch
 
