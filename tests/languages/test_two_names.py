@@ -315,7 +315,7 @@ def test_letters_that_are_typed_on_a_board_are_of_any_language() -> None:
 
 def test_a_pack_is_open_and_a_recipe_is_kept_in_the_readers_words(quay: KitchenFile) -> None:
     """Not as a key opens, and not by the book's own word for a storage."""
-    open_goods(quay, SOUS_OF_BOTH, "cream")
+    open_goods(quay, SOUS_OF_BOTH, "cream", lot="A7")
     assert " abierto " in asked(quay, "--language", "es", "show", "expiring")
     assert "Se conserva: en frío 3 días" in asked(quay, "--language", "es", "show", "recipe", "jus")
     asked(quay, "done", "soup")
