@@ -13,12 +13,15 @@ from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import Floor, there_was
 from prepboard.plan.floor.pinned import LITTLE, SOME, SOON
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
+from prepboard.plan.floor.plates import Plates
+from prepboard.plan.floor.too_late import for_nobody
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.memory import turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
-from prepboard.plan.runs.runs import RunTimes
+from prepboard.plan.runs.new_run import soonest
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 
 
 class Outline(Struct, frozen=True):
@@ -63,7 +66,7 @@ def outline(given: State, now: datetime, moving: bool = False) -> Outline:
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
-    if moving and placing.avoidable > LITTLE and len(needs.planned) <= SOME:
+    if moving and len(needs.planned) <= SOME and (placing.avoidable > LITTLE or _could_be_saved(needs, placing)):
         needs, placing, floor = _or_from_nothing((needs, placing, floor), state, given.runs, known, until, run_times)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
@@ -73,8 +76,9 @@ def outline(given: State, now: datetime, moving: bool = False) -> Outline:
 def _or_from_nothing(
     found: LaidOut, state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes
 ) -> LaidOut:
-    """The same as if nothing lay anywhere yet but what begins within the hour, where that is better by more than a
-    little: what is asked for follows from where things lie, so that a plan gets stuck in itself."""
+    """The same as if nothing lay anywhere yet but what begins within the hour, where that loses fewer plates, or is
+    better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
+    itself."""
     before = run_times.lies, run_times.carried
     soon = {
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
@@ -82,10 +86,35 @@ def _or_from_nothing(
     run_times.lies, run_times.carried = soon, {}
     begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for))
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
-    if found[1].cost - other[1].cost > LITTLE:
+    plates = Plates(state, run_times.now)
+    fewer = _lost(plates, *other) < _lost(plates, *found)
+    if fewer or found[1].cost - other[1].cost > LITTLE:
         return other
     run_times.lies, run_times.carried = before
     return found
+
+
+def _too_late(needs: Needs, placing: Placing) -> list[Planned]:
+    """Runs that lie where all the guests that they are for have gone."""
+    lies = ((run, placing.placements.get(run.name)) for run in needs.planned if run.recipe.steps)
+    ready = {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in lies if one is not None}
+    names = for_nobody(needs.planned, ready)
+    return [run for run in needs.planned if run.name in names]
+
+
+def _could_be_saved(needs: Needs, placing: Placing) -> bool:
+    """Whether one of those that lie too late could be there for guests, begun now with what is there."""
+    ledger = needs.walk.ledger
+    return any(
+        need.occasion is not None and soonest(ledger, run.recipe, run.size) < need.occasion.ends
+        for run in _too_late(needs, placing)
+        for need, _ in run.serves
+    )
+
+
+def _lost(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> int:
+    """Plates that go out no more, dish by dish."""
+    return sum(plates.of(run) for run in _too_late(needs, placing))
 
 
 def _laid_out(
@@ -108,9 +137,13 @@ def _laid_out(
             needs = work_out_again(needs, state, until, known, run_times)
         moves = moving and not (once and number > 1)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
-        if number > free and placing.digest == before:
-            # It lies as the round before had it.
-            placing = replace(placing, cost=cost, avoidable=avoidable)
+        if number > free:
+            if placing.digest == before:
+                # It lies as the round before had it.
+                placing = replace(placing, cost=cost, avoidable=avoidable)
+            else:
+                # What was avoidable is so still where it is kept as it lay then.
+                placing = replace(placing, avoidable=max(placing.avoidable, min(avoidable, placing.cost)))
         if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
             break
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor

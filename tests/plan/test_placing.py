@@ -566,6 +566,32 @@ def test_a_main_whose_sauce_began_late_is_not_sent_to_tomorrow_while_the_day_can
     assert {line.ready_at.day for line in later.make} == {31}
 
 
+DAWN = """
+[stations.dawn]
+name = "Dawn"
+hours = "05:00-06:00"
+"""
+"""Nobody is there for the rest of the day."""
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_what_lies_too_late_for_want_of_something_is_saved_by_the_press_that_says_it_is_there(kitchen, there):
+    """At noon nobody can make stock before the next morning, nor ham before dinner is over. Stock that somebody counts
+    then is over by that morning: where ham lies it does not help, and yet ham is made of it today."""
+    text = book(("ham", HANDS)) + 'uses = { stock = "1 g" }\n' + DAWN
+    text += STOCK.replace("roast", "dawn").replace("5 days", "8 h")
+    at = kitchen(text)
+    board = at.plan("2026-10-31 12:00")
+    assert {line.prep: (f"{line.begins:%d %H:%M}", line.too_late) for line in board.make}["ham"] == ("01 08:00", True)
+    state = replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+    if there:
+        at.on_hand("stock", "1 kg", "2026-10-31 20:00")
+        state = replace(state, batches=at.plan("2026-10-31 12:00").state.batches)
+    after = plan(state, board.now, moving=True)
+    lies = {line.prep: (f"{line.begins:%d %H:%M}", line.too_late) for line in after.make}
+    assert lies["ham"] == (("31 17:00", False) if there else ("01 08:00", True))
+
+
 WITH_CREAM = """
 [stations.dawn]
 name = "Dawn"
