@@ -43,7 +43,7 @@ def told(name: str, found: Late, began: float, so_far: Counter[str]) -> None:
     so_far.update(
         kitchens=1, lines=found.found.lines, sentences=found.truth.checked + found.found.starts_tried,
         broken=len(broken), compared=compared.looks, later=over, lost_more=compared.lost_more,
-        presses=sum(found.pressed.values()),
+        presses=sum(found.pressed.values()), soon=compared.within_the_hour,
     )  # fmt: skip
     kept = f"{over:>2} of {compared.looks:>3} kept plans later by more than a little, {compared.lost_more} lost more"
     lines = f"{found.found.lines:>3} lines {found.truth.checked:>5} sentences {len(broken):>3} untrue"
@@ -58,7 +58,7 @@ def summed_up(so_far: Counter[str]) -> None:
         f"{so_far['kitchens']} kitchens, {so_far['lines']} lines, {so_far['presses']} presses by others, "
         f"{so_far['sentences']} sentences, {so_far['broken']} untrue; of {so_far['compared']} kept plans "
         f"{so_far['later']} more than {LITTLE:.0f} weighed minutes later than a new one, "
-        f"{so_far['lost_more']} with more sittings lost"
+        f"{so_far['lost_more']} with more sittings lost; {so_far['soon']} more for what begins within the hour alone"
     )
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -25,7 +25,7 @@ from msgspec.structs import replace
 from prepboard.plan.board import Board, plan
 from prepboard.plan.memory import forget
 from prepboard.plan.planner import Planner
-from prepboard.plan.shown.lines import MakeLine, UnderWay
+from prepboard.plan.shown.lines import MakeLine, Serves, SittingLine, UnderWay
 from prepboard.store.actions.food.making import done, lost, start, step
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
@@ -33,6 +33,7 @@ from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR
 
+HOUR = timedelta(hours=1)
 LITTLE = 10.0
 """So many weighed minutes a kept plan may be later than a new one."""
 
@@ -44,6 +45,8 @@ class Later:
     looks: int = 0
     later: list[float] = field(default_factory=list)
     lost_more: int = 0
+    within_the_hour: int = 0
+    """How often only what begins within the hour, and so stays, stood between a kept plan and a new one."""
 
 
 class Late(Obedient):
@@ -209,31 +212,67 @@ class Late(Obedient):
         self._check(plan(after, self.clock.at).make == board.make, f"{name}: undo gave another plan back")
 
     def _compare(self) -> None:
-        """The plan as it is kept against one from nothing."""
+        """The plan as it is kept against one from nothing; where that is better, against one in which only what begins
+        within the hour stays."""
         state = self.file.read()
         kept = plan(state, self.clock.at)
         new = plan(replace(state, placements={}, placed_for=""), self.clock.at)
         self.compared.looks += 1
+        if _is_worse(kept, new):
+            by = self.clock.at + HOUR
+            soon = {line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < by}
+            new = plan(replace(state, placements=soon, placed_for=""), self.clock.at, moving=True)
+            self.compared.within_the_hour += not _is_worse(kept, new)
         if _lost(kept) > _lost(new):
             self.compared.lost_more += 1
         elif _lost(kept) == _lost(new):
             self.compared.later.append(_weighed(kept) - _weighed(new))
 
 
+def _is_worse(kept: Board, new: Board) -> bool:
+    lost, of_new = _lost(kept), _lost(new)
+    return lost > of_new or (lost == of_new and _weighed(kept) > _weighed(new) + LITTLE)
+
+
 def _lost(board: Board) -> int:
-    return sum(line.too_late and any(use.run_of is None for use in line.serves) for line in board.make)
+    """How often a line comes when the guests of a sitting that it is for have gone."""
+    return sum(line.too_late or _are_gone(use, line, board) for line in board.make for use in _for_guests(line))
 
 
 def _weighed(board: Board) -> float:
-    """Late minutes by the part of its guests who wait for each: half of a drawn kitchen's want each dish; a twentieth
-    where no guests do."""
-    return sum(late * part for late, part in _late(board))
-
-
-def _late(board: Board) -> Iterator[tuple[int, float]]:
+    """Late minutes by the part of its guests who want each, of the sitting for which that is most; for those who have
+    gone when it comes, none: that is lost."""
+    found = 0.0
     for line in board.make:
-        if promised(line) and any(use.run_of is None for use in line.serves):
-            yield line.late_minutes, 0.5 if any(use.service for use in line.serves) else 0.05
+        if promised(line):
+            waits = [use for use in _for_guests(line) if not _are_gone(use, line, board)]
+            found += max((_late(use, line, board) * _part(use, line, board) for use in waits), default=0.0)
+    return found
+
+
+def _for_guests(line: MakeLine) -> list[Serves]:
+    return [use for use in line.serves if use.run_of is None]
+
+
+def _sitting(use: Serves, board: Board) -> SittingLine | None:
+    return next((one for one in board.sittings if (one.service, one.day) == (use.service, use.day)), None)
+
+
+def _are_gone(use: Serves, line: MakeLine, board: Board) -> bool:
+    sitting = _sitting(use, board)
+    return sitting is not None and line.ready_at >= sitting.ends
+
+
+def _late(use: Serves, line: MakeLine, board: Board) -> float:
+    sitting = _sitting(use, board)
+    return line.late_minutes if sitting is None else max(0, (line.ready_at - sitting.set_by) // MINUTE)
+
+
+def _part(use: Serves, line: MakeLine, board: Board) -> float:
+    """The part of a sitting's guests who have a dish that needs it, at least a twentieth."""
+    dishes = board.state.book.dishes.values()
+    asked = sum(dish.share for dish in dishes if line.prep in dish.plate and use.service in dish.services)
+    return max(0.05, float(asked))
 
 
 def worked(file: KitchenFile, seed: int, hours: timedelta, **what: Any) -> Late:
