@@ -48,6 +48,14 @@ def test_check_only_says_whether_it_is_right(empty: Typed, book: Path) -> None:
     assert not (empty.folder / "kitchen.db").exists()
 
 
+def test_what_is_hardly_meant_is_said_each_with_its_line(empty: Typed, write_book: Callable[[str], Path]) -> None:
+    book = write_book(ONE_BENCH.replace('par = "4 l"', ""))
+    for more in (("--check",), ()):
+        first, *said = empty.done("load", str(book), *more).splitlines()
+        assert "1 prep" in first
+        assert said[0].startswith("look again: kitchen.toml, line 5, preps.soup: nothing takes it: ")
+
+
 def test_a_bad_book_names_every_fault_on_a_line_of_its_own_and_leaves_no_file(
     empty: Typed, write_book: Callable[[str], Path]
 ) -> None:

@@ -124,6 +124,22 @@ def test_what_a_key_is_said_to_be_unless_said_is_what_it_is(section, key):
     assert books[0] == books[1], f"{key} = {written}"
 
 
+@pytest.mark.parametrize(
+    ("section", "key", "words"),
+    [
+        ("preps", "uses", "net: peeled and trimmed"),
+        ("goods", "usable", "recipes are net, orders gross"),
+        ("preps", "keeps", "Days count day 1, which is the day of the first hot step, else of the start"),
+        ("preps", "keeps", "hours count to the minute from when it is ready"),
+        ("steps", "wait_up_to", "else a quarter more"),
+    ],
+)
+def test_what_a_newcomer_had_to_guess_is_told(section, key, words):
+    """That these words are so: tests/outside/test_yields.py, tests/book/test_life.py, tests/plan/test_timing.py."""
+    told = KEYS[section][key]
+    assert words in f"{told.means} {told.default}"
+
+
 def test_no_key_is_told_that_a_book_cannot_have():
     told = {(section, key) for section, keys in KEYS.items() for key in keys}
     assert told == set(EXAMPLES)

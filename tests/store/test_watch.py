@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import sys
 import time
 from contextlib import aclosing
 from unittest.mock import patch
@@ -63,6 +64,23 @@ async def test_a_hint_says_it_long_before_the_slow_look(kitchen, other, hinted):
             kitchen.file.read()
             waiting = asyncio.create_task(noticed(changed, 5))
         waiting.cancel()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux is asked itself")
+async def test_on_linux_the_system_itself_is_asked(kitchen, other, monkeypatch):
+    """An idle board rests: what paces and looks is not begun at all."""
+
+    async def begun(*_given):
+        pytest.fail("watchfiles was begun")
+
+    monkeypatch.setattr(watch, "PACE", 30.0)
+    monkeypatch.setattr(watch, "_by_watchfiles", begun)
+    kitchen.file.read()
+    async with aclosing(changes(kitchen.file)) as changed:
+        waiting = asyncio.create_task(noticed(changed, 5))
+        await asyncio.sleep(0.2)
+        done(other, kitchen.jp, prep="lamb-jus")
+        await waiting
 
 
 async def test_ones_own_changes_come_the_same_way(kitchen):

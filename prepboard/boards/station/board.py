@@ -32,7 +32,7 @@ from prepboard.boards.rows.station_view import (
     title,
 )
 from prepboard.boards.rows.van_rows import van_lines
-from prepboard.boards.station.folding import across, better_folded, cut
+from prepboard.boards.station.folding import across, better_folded, cut, whole_on_one
 from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
 from prepboard.boards.widgets.letters import matches
@@ -156,7 +156,9 @@ class StationScreen(BoardScreen):
             for other in upper:
                 need = aligned(need, measure(other.rows))
         fold = bool(section.rows) and (
-            width < NARROW or (section not in upper and better_folded(section, self.sections, need, width, room))
+            not whole_on_one(section.rows, need, width)
+            if width < NARROW
+            else section not in upper and better_folded(section, self.sections, need, width, room)
         )
         if section.name == "left" and self.board and cut(section.rows, need, fold, across(width)):
             section = _in_short(section, short_names(self.board))

@@ -21,10 +21,15 @@ def cut(rows: Sequence[Row], need: Widths, fold: bool, cells: int) -> bool:
     return any(cell_len(row.what) > cells - MARGIN - 1 for row in rows) if fold else not fits(need, cells)
 
 
+def whole_on_one(rows: Sequence[Row], need: Widths, width: int) -> bool:
+    """Whether all rows of a narrow screen stand on one line each, with nothing cut."""
+    return fits(need, width) and not any(row.across for row in rows)
+
+
 def better_folded(section: Section, sections: Sequence[Section], need: Widths, width: int, room: int) -> bool:
     """Whether rows of a lower list would be cut on one line, and all lists have `room` when they take two.
 
-    On a narrow screen every row takes two: a cut word may be the one that mattered.
+    On a narrow screen rows take two where one of them would be cut: a cut word may be the one that mattered.
     """
     if section.name == "notes":
         return not fits(need, width)
