@@ -24,6 +24,9 @@ GRACE = 60.0
 OF_A_DEVICE, IN_ALL = 3, 64
 """Boards at once."""
 
+LAST_WORDS = 3.0
+"""Seconds in which a board that has ended is heard out, when its server closes."""
+
 Send = Callable[[dict[str, Any]], Awaitable[None]]
 
 
@@ -160,6 +163,8 @@ class Sessions:
             await self.drop(session)
 
     async def close(self) -> None:
-        """Ends all boards."""
+        """Ends all boards, and hears them out: what a board's process holds open is closed after its last word."""
         await asyncio.gather(*(self.drop(one) for one in list(self.open.values())))
+        if self._tasks:
+            await asyncio.wait(self._tasks, timeout=LAST_WORDS)
         await self.starter.close()

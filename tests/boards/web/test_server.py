@@ -326,6 +326,25 @@ async def test_a_storm_of_a_hundred_lines_leaves_three_boards(tmp_path, no_proce
             await line.close()
 
 
+async def test_a_server_that_is_closed_has_heard_its_boards_out(tmp_path, monkeypatch):
+    """What a board says comes by a pipe that is open until its last word, which may come after it has ended."""
+
+    async def start(*_asked: Any) -> Any:
+        pipe = asyncio.subprocess.PIPE
+        return await asyncio.create_subprocess_exec("sh", "-c", "sleep 0.5 & head -n 1", stdin=pipe, stdout=pipe)
+
+    monkeypatch.setattr(pages.Sessions, "_start", start)
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        line = await joined(asked, cookie)
+        await until(line, lambda message: message == {"do": "repaint"})
+        (board,) = [one.process for one in asked.boards.sessions.open.values()]
+        while board.returncode is None:
+            await asyncio.sleep(0.01)
+        await line.close()
+    assert board.stdout.at_eof()
+
+
 async def test_the_pages_ask_nobody_else_for_anything():
     folder = Path(__file__).parents[3] / "prepboard" / "boards" / "web" / "page"
     for file in folder.iterdir():
