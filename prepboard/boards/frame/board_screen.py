@@ -180,11 +180,16 @@ class BoardScreen(Screen[None]):
             try:
                 if isinstance(news, Board) and type(self).work_out_more is not BoardScreen.work_out_more:
                     await asyncio.to_thread(self.work_out_more, news)
-                if not self.app.is_running or not self._title.is_attached:
-                    return  # The board is being closed, and its lines are going.
+                if self.is_closing:
+                    return
                 self._take(news)
             except Exception as fault:
                 self.mishap(fault)
+
+    @property
+    def is_closing(self) -> bool:
+        """Whether the board is being closed, and its lines are going: what was worked out meanwhile has no place."""
+        return not self.app.is_running or not self._title.is_attached
 
     def _take(self, news: Board | NotLive) -> None:
         self.not_live = None if isinstance(news, Board) else news

@@ -134,7 +134,7 @@ class ParsScreen(BoardScreen):
     async def _try_what_helps(self, board: Board) -> None:
         """Tries in a thread what helps the worst lines as they stand; what is typed and not saved is not in it."""
         found = await asyncio.to_thread(best_helps, board)
-        if self._helped_of == _moment(board):
+        if self._helped_of == _moment(board) and not self.is_closing:
             self._helped = found
             self._put(self.app.size.width, self.app.size.height)
 
