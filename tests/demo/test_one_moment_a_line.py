@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 
 import pytest
-from click.testing import CliRunner
 
-from prepboard.cli import cli
+from prepboard.boards.station.as_text import texts
+from prepboard.clock import FixedClock
+from prepboard.plan.board import plan
+from prepboard.store.kitchen_file import KitchenFile
 
 
 @pytest.mark.parametrize("now", ["2026-10-31T14:22", "2026-10-31T17:50", "2026-11-01T10:00"])
 def test_a_line_of_a_board_says_once_when_it_is_ready(demo_file, now):
-    settings = {"PREPBOARD_FILE": str(demo_file), "PREPBOARD_NOW": f"{now}+00:00"}
-    stations = [line.split()[0] for line in CliRunner(env=settings).invoke(cli, []).stdout.splitlines()[1:]]
-    read = [
-        line
-        for station in stations
-        for line in CliRunner(env=settings).invoke(cli, ["station", station]).stdout.splitlines()
-    ]
+    at = datetime.fromisoformat(f"{now}+00:00")
+    file = KitchenFile.open(demo_file, FixedClock(at))
+    board = plan(file.read(), at)
+    file.close()
+    read = [line for station in board.state.book.stations for line in texts(board, (station,)).splitlines()]
     assert any("ready" in line for line in read)
     for line in read:
         assert len(re.findall(r"\bready\b", line)) <= 1, line
