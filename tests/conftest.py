@@ -36,6 +36,12 @@ sys.dont_write_bytecode = False
 """Byte code is kept, by these processes and by those that the tests start: without it each of them would read all
 sources anew, and half of a minute went into that."""
 
+MEMORY = Path("/dev/shm")
+if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > 2 * 10**9:
+    os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
+"""Kitchens of tests lie in memory where there is room: no test pulls the plug, and a disk makes each of their thousands
+of transactions wait."""
+
 SLOW_MACHINE = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("the same draws", derandomize=True, **SLOW_MACHINE)
 settings.register_profile("new draws", print_blob=True, **SLOW_MACHINE)
@@ -127,15 +133,25 @@ def once(key: Hashable, path: Path, make: Callable[[], object]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What was imported stays: it need not be gone through each time garbage is looked for."""
+    """What was imported stays: it need not be gone through each time garbage is looked for. That is done less often
+    than usual, since what a test leaves behind is small."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
 
 
 def pytest_sessionfinish() -> None:
     """Looks for garbage once; pytest does so five times over all that the tests have left."""
     gc.collect()
     gc.freeze()
+
+
+@pytest.fixture(scope="session", autouse=True)
+def presses() -> Generator[None]:
+    from screens import presses_wait_for_rest  # What it loads reads the environment, which others set first.
+
+    with presses_wait_for_rest():
+        yield
 
 
 @pytest.fixture(autouse=True)

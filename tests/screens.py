@@ -1,9 +1,14 @@
 """Screens of tests: nobody looks at them, so that they are drawn when a test has come to what it waited for, and not at
-each of the many changes on the way there. What goes wrong while one is drawn ends the test, as it always would."""
+each of the many changes on the way there. What goes wrong while one is drawn ends the test, as it always would.
+
+After a press a test goes on when the program is at rest, and not when the processor has had little to do for a while,
+which takes longer and, on a busy machine, says nothing."""
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable
+import asyncio
+from collections.abc import Awaitable, Callable, Generator
+from contextlib import contextmanager
 from time import monotonic
 from typing import Any
 
@@ -32,6 +37,50 @@ def _for_nobody(screen: Screen[Any]) -> None:
 def draw_when_come_to(monkeypatch: pytest.MonkeyPatch) -> None:
     """Has the screens of one test drawn by `until` only."""
     monkeypatch.setattr(Screen, "_compositor_refresh", _for_nobody)
+
+
+SOON, LONG = 0.02, 1.0
+"""Seconds: a timer that ends within so short a time is waited for; what goes on for so long is not."""
+
+
+async def at_rest(_least: float = 0.0, most: float = LONG) -> None:
+    """Waits until nothing is left to do: no callback is due, no thread works, and no timer ends soon."""
+    loop: Any = asyncio.get_running_loop()
+    begun, quiet = loop.time(), 0
+    while quiet < 2 and loop.time() < begun + most:
+        quiet += 1
+        soon = [timer.when() for timer in loop._scheduled if not timer.cancelled() and timer.when() < begun + SOON]
+        if loop._ready:
+            quiet = 0
+            await asyncio.sleep(0)
+        elif soon or _threads_work(loop):
+            quiet = 0
+            await asyncio.sleep(max(0.001, min(soon, default=0.0) - loop.time()))
+        else:
+            await asyncio.sleep(0)
+
+
+def _threads_work(loop: Any) -> bool:
+    threads = loop._default_executor
+    return threads is not None and (
+        threads._work_queue.qsize() > 0 or threads._idle_semaphore._value < len(threads._threads)
+    )
+
+
+@contextmanager
+def presses_wait_for_rest() -> Generator[None]:
+    """Has the pilot go on after a press when the program is at rest."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("textual.app.wait_for_idle", at_rest)
+        patched.setattr("textual.pilot.wait_for_idle", at_rest)
+        yield
+
+
+def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tests' pilot types faster than any hand: held keys and rows that slid have tests of their own."""
+    monkeypatch.setattr("prepboard.boards.widgets.presses.HELD", 0.0)
+    monkeypatch.setattr("prepboard.boards.widgets.presses.PACKET", 0.0)
+    monkeypatch.setattr("prepboard.boards.widgets.line_list.SLID", 0.0)
 
 
 async def until(pilot: Pilot[Any], holds: Callable[[], object], seconds: float = 15.0) -> None:

@@ -311,10 +311,7 @@ def board_of() -> Callable[..., Maker]:
 
 @pytest.fixture(autouse=True)
 def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The tests' pilot types faster than any hand: held keys and rows that slid have tests of their own."""
-    monkeypatch.setattr("prepboard.boards.widgets.presses.HELD", 0.0)
-    monkeypatch.setattr("prepboard.boards.widgets.presses.PACKET", 0.0)
-    monkeypatch.setattr("prepboard.boards.widgets.line_list.SLID", 0.0)
+    screens.quick_hands(monkeypatch)
 
 
 @pytest.fixture(autouse=True)

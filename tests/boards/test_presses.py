@@ -171,6 +171,7 @@ async def test_a_row_that_slid_under_the_cursor_is_not_acted_on(
         await it.press("s")
         assert it.answer == "The list moved: press again."
         assert [run.recipe.id for run in file.read().runs] == ["jus"]
+        await asyncio.sleep(presses.HELD)  # The key is let go.
         await it.press("down", "up")
         await it.press("s")
         await it.until(it.pilot, lambda: len(file.read().runs) == 2)

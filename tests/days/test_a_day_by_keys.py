@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from boards.at_a_station import Desk
 from conftest import kitchen_file
-from screens import draw_when_come_to, until
+from screens import draw_when_come_to, quick_hands, until
 
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.questions.amount import AskAmount
@@ -18,7 +18,6 @@ from prepboard.boards.questions.dish import AskDish
 from prepboard.boards.questions.sure import Sure
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.station.board import StationScreen
-from prepboard.boards.widgets import line_list
 from prepboard.plan.board import plan
 from prepboard.store.actions.handover import sign
 from prepboard.store.file.who import Who
@@ -143,8 +142,7 @@ def hatch(tmp_path: Path) -> KitchenFile:
 async def test_from_the_afternoon_to_the_signature(
     size: tuple[int, int], hatch: KitchenFile, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    # A cook takes a second between two presses; here they come at once.
-    monkeypatch.setattr(line_list, "SLID", 0.0)
+    quick_hands(monkeypatch)
     draw_when_come_to(monkeypatch)
     count = Count()
     async with BoardApp(StationScreen(hatch, ("hot",), "LM")).run_test(size=size) as pilot:

@@ -13,6 +13,7 @@ from languages import catalogue
 from languages.conftest import UNTIL
 from languages.other_letters import WORD, Recording, left_over
 from languages.pseudo import speaking
+from screens import draw_when_come_to, quick_hands
 
 from prepboard import demo, texts
 from prepboard.boards.app.app import BoardApp
@@ -91,8 +92,10 @@ async def walked(board: BoardScreen, keys: tuple[str, ...], width: int) -> dict[
 
 @pytest.mark.parametrize("name", BOARDS)
 async def test_a_board_and_what_it_opens_say_nothing_that_is_not_a_text(
-    name: str, file: KitchenFile, of_the_book: frozenset[str]
+    name: str, file: KitchenFile, of_the_book: frozenset[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    quick_hands(monkeypatch)
+    draw_when_come_to(monkeypatch)
     make, keys = BOARDS[name]
     spanish = frozenset(word.lower() for text in demo_words("es").values() for word in WORD.findall(text))
     said = Recording()
