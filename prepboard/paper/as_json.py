@@ -21,7 +21,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import why_text
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, Shape, number
-from prepboard.paper.text.waiting import waits_for_words
+from prepboard.paper.text.waiting import due_words, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
@@ -63,7 +63,10 @@ class Lines(Shape):
             "ready_if_started_now": self.at(line.ready_if_started_now),
             "waits_for": self.waits_for(line.waits_for),
             "for": [self.serves(line.prep, serves) for serves in line.serves],
-            "notes": [note_text(note, self.voice) for note in line.notes],
+            "notes": [
+                *filter(None, [due_words(line, self.voice)]),
+                *(note_text(note, self.voice) for note in line.notes),
+            ],
             "par": None if line.par is None else self.amount(line.prep, line.par),
         }
         for key in ("on_hand", "left_over", "under_way", "short"):

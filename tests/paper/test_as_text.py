@@ -17,7 +17,7 @@ from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
-from prepboard.plan.shown.lines import DishSales, Note
+from prepboard.plan.shown.lines import DishSales, Note, WaitsFor
 
 LISTS = ("make", "underway", "expiring", "left", "pars", "pull", "work")
 
@@ -36,6 +36,14 @@ def test_the_page_to_make(board: Board) -> None:
         "",
         " Dates by the kitchen's book, held to Rule book A; clock of this machine.",
     ]
+
+
+def test_a_late_line_says_on_paper_too_what_it_waits_for(board: Board) -> None:
+    (line,) = board.make
+    at = line.ready_by
+    waiting = replace(board, make=(replace(line, waits_for=WaitsFor("hours", line.station, at)),))
+    said = " ".join(page("make", waiting)).split()
+    assert "waits for Sauce: nobody there to" in " ".join(said)
 
 
 def test_what_is_too_late_for_all_that_it_is_for_says_its_moment_once(board: Board) -> None:

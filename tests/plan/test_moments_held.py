@@ -11,6 +11,9 @@ from random_kitchens import NOW
 from random_kitchens import kitchen as drawn
 
 from prepboard.boards.rows.line_page import detail
+from prepboard.paper import as_text
+from prepboard.paper.as_json import Lines
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import Placed, Placement
 
@@ -43,7 +46,10 @@ def test_an_opened_line_that_nobody_pressed_says_since_when_and_when_it_is_ready
     later = plan(kept(board), moment("2026-10-31 10:32"))
     (line,) = later.make
     (_heading, said), *_rest = detail(later, line)[1]
-    assert said[0] == "due on 10:25, not pressed; if not on: ready 12:07"
+    sentence = "due on 10:25, not pressed; if not on: ready 12:07"
+    assert said[0] == sentence
+    assert sentence in as_text.page("make", later, "B", 100)
+    assert Lines(Voice.of(later)).make(line)["notes"][0] == sentence
     assert line.ready_at == moment("2026-10-31 12:07")
 
 

@@ -22,7 +22,7 @@ from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
 from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
-from prepboard.paper.text.waiting import waits_for_words
+from prepboard.paper.text.waiting import due_words, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag
@@ -79,8 +79,7 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
         said = _("start by {start} ({urgency}), ready by {ready}")
         times = [said.format(start=start, urgency=voice.urgency(line.begins), ready=ready)]
     if line.due_at:
-        said = _("due on {time}, not pressed; if not on: ready {ready}")
-        times.insert(0, said.format(time=voice.time(line.due_at), ready=voice.time(line.ready_at)))
+        times.insert(0, due_words(line, voice))
     if not line.late_minutes and line.begins - line.can_start_from >= WORTH_SAYING:
         times.append(_("can start from {time}").format(time=voice.time(line.can_start_from)))
     if line.use_by:

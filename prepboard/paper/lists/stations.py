@@ -17,6 +17,7 @@ from prepboard.paper.text.plain import plain
 from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.temperatures import about, named
+from prepboard.paper.text.waiting import due_words, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.day_lines import TaskLine
@@ -49,7 +50,9 @@ def make_row(line: MakeLine, voice: Voice) -> Row:
         voice.begins(line),
         purposes(line.serves, voice),
     )
-    return Row(cells, tuple(note_text(note, voice) for note in _said_once(line.notes)))
+    waits = waits_for_words(line.waits_for, voice) if line.waits_for else ""
+    notes = (note_text(note, voice) for note in _said_once(line.notes))
+    return Row(cells, (*filter(None, (due_words(line, voice), waits)), *notes))
 
 
 def _said_once(notes: Sequence[Note]) -> list[Note]:

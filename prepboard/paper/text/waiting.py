@@ -1,11 +1,11 @@
-"""What a late line waits for, in one sentence."""
+"""What a late line waits for, and what nobody pressed, in one sentence each."""
 
 from __future__ import annotations
 
 from prepboard.book.book import Life
 from prepboard.book.saying import say_duration
 from prepboard.paper.text.saying import Voice
-from prepboard.plan.shown.lines import WaitsFor
+from prepboard.plan.shown.lines import MakeLine, WaitsFor
 from prepboard.texts import _, some
 
 
@@ -14,6 +14,14 @@ def waits_for_words(waits: WaitsFor, voice: Voice) -> str:
     until = voice.time(waits.until) if waits.until else ""
     by = voice.name(waits.by) if waits.by else ""
     return _sentence(waits, voice).format(what=_name(waits, voice), by=by, until=until, keeps=_keeps(waits, voice))
+
+
+def due_words(line: MakeLine, voice: Voice) -> str:
+    """That a line was to begin and nobody pressed it, and when it is ready if it does not go on; else empty."""
+    if line.due_at is None:
+        return ""
+    said = _("due on {time}, not pressed; if not on: ready {ready}")
+    return said.format(time=voice.time(line.due_at), ready=voice.time(line.ready_at))
 
 
 def waits_in_brief(waits: WaitsFor, voice: Voice) -> str:
