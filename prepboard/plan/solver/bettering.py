@@ -32,7 +32,7 @@ def from_the_front(rivals: Rivals, in_turn: InTurn, best: InOrder, allowed: int 
     rivals.schedule.restore(best.snapshot[-1])
     if rivals.schedule.late <= allowed or not rivals.late():
         return best
-    rivals.from_the_front()
+    rivals.from_the_front(in_turn.empty)
     return in_turn.as_it_lies(best.order, best.snapshot[:-1])
 
 

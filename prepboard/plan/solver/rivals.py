@@ -102,16 +102,16 @@ class Rivals:
         begin = min(job.alone, booked.begins[0]) if booked and not wished else job.alone
         return begin, max(job.due, booked.end if booked else 0)
 
-    def from_the_front(self, rounds: int = 3) -> None:
+    def from_the_front(self, empty: Snapshot, rounds: int = 3) -> None:
         """What hangs together with something late, or is in its way, is placed from the front, what is needed first
-        first, and then pushed as late as it may be; again and again while that makes things better."""
+        first, and then pushed as late as it may be; again and again while that makes things better. `empty` is how all
+        lay before the first of the jobs was placed."""
         schedule = self.schedule
         together = self._with_late()
         by = {index: schedule.jobs[index].alone for index in together}
         for _ in range(rounds):
             cost, snapshot = schedule.cost(), schedule.snapshot()
-            for index in together:
-                schedule.take_out(index)
+            schedule.take_all_out(together, empty)
             self._front_and_back(together, by)
             if schedule.cost() >= cost:
                 schedule.restore(snapshot)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
+from operator import is_
 
 from msgspec import Struct
 
@@ -102,10 +103,24 @@ class Schedule:
             return
         job = self.jobs[index]
         self.placements += 1
+        givers = [feed.giver for feed in job.feeds]
+        costs, cost = [self.costs[one] for one in (index, *givers)], (self.late, self.early)
+        lanes = [
+            (lane, lane.taken)
+            for step, chosen in zip(job.steps, was.lanes, strict=True)
+            for demand, numbers in zip(step.demands, chosen, strict=True)
+            for lane in map(demand.pool.lanes.__getitem__, numbers)
+        ]
         self.take_out(index)
         begins = latest_chain(job.blocks, max(was.end, self._due(index)))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
-            self.book(index, was.begins, was.lanes, was.wanted)
+            # It stays, and all is as it was.
+            for lane, taken in lanes:
+                lane.taken = taken
+            self.booked[index] = was
+            for one, before in zip((index, *givers), costs, strict=True):
+                self.costs[one] = before
+            self.late, self.early = cost
             return
         late = begins[-1] + job.steps[-1].span > job.due
         self.book(index, begins, wanted=was.wanted if late else begins[0])
@@ -170,6 +185,19 @@ class Schedule:
                     over = until if demand.whole else begin + step.head
                     demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
         self._set(index, None)
+
+    def take_all_out(self, members: Collection[int], empty: Snapshot) -> None:
+        """Takes jobs out: at one go where without them all lies as it did when it was `empty`."""
+        without, out = list(self.booked), set(members)
+        for index in out:
+            without[index] = None
+        if all(map(is_, without, empty.booked)):
+            homeless = self.homeless
+            self.restore(empty)
+            self.homeless = homeless
+            return
+        for index in members:
+            self.take_out(index)
 
     def snapshot(self) -> Snapshot:
         """How everything lies, for `lay`."""
