@@ -9,7 +9,7 @@ expected to use is one number, whichever of them its par is.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
@@ -101,7 +101,7 @@ class _Portions(Struct, frozen=True, eq=False):
     fixed_only: bool
     """A function: dishes without a count get nothing."""
     spread: float
-    demands: Pages[tuple[str, int, frozenset[str], _Portions], PrepDemand | Literal[False]]
+    demands: Pages[Hashable, PrepDemand | Literal[False]]
 
     def demand(self, prep: str, guests: int, by_history: frozenset[str]) -> PrepDemand | None:
         """What so many guests take of a prep by choosing from the mix; None when nobody takes any so."""
@@ -111,8 +111,19 @@ class _Portions(Struct, frozen=True, eq=False):
         key = prep, guests, known, self
         found = self.demands[key]
         if found is None:
-            found = self.demands.keep(key, self._work_out(prep, guests, known.union(self.counts)) or False)
+            found = self.demands.keep(key, self._as_elsewhere(prep, guests, known.union(self.counts)))
         return found or None
+
+    def _as_elsewhere(self, prep: str, guests: int, known: frozenset[str]) -> PrepDemand | Literal[False]:
+        """What that comes to; without menus it follows from the dishes that take the prep alone, and is the same at any
+        sitting that offers them so."""
+        if self.table.menus:
+            return self._work_out(prep, guests, known) or False
+        plates = self.plates[prep]
+        own = tuple([(dish, amount, self.table.own_share[dish]) for dish, amount in plates.items()])
+        key = own, guests, known.intersection(plates), self.spread
+        found = self.demands[key]
+        return self.demands.keep(key, self._work_out(prep, guests, known) or False) if found is None else found
 
     def _work_out(self, prep: str, guests: int, known: frozenset[str]) -> PrepDemand | None:
         plates = self.plates[prep]
