@@ -124,6 +124,7 @@ class Disasters(Drawn):
         path = made.file.path
         made.file.close()
         file = KitchenFile.open(path, random=Random(name))
+        file.patience = 60  # forty shippers on a machine for one
 
         class Clock:
             at = property(lambda _self: file.clock.now())
