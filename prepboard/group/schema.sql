@@ -381,6 +381,15 @@ BEGIN
     END LOOP;
 END $$;
 
+-- The kitchen that a half tells; '' for several, or where only what is kept says which.
+CREATE FUNCTION prepboard.concerned(half jsonb) RETURNS text LANGUAGE sql IMMUTABLE SET search_path = '' AS $$
+    SELECT coalesce(CASE half->>'kind'
+        WHEN 'sent' THEN half->'word'->>'receiver'
+        WHEN 'back' THEN half->'word'->'sent'->>'receiver'
+        WHEN 'got' THEN half->'word'->'sent'->>'sender'
+        WHEN 'order' THEN half->'word'->>'maker'
+        WHEN 'answer' THEN half->'word'->>'kitchen' END, '') $$;
+
 -- Finished actions in the order of their lines, from where the file stands here or from before it: what is here
 -- already must be the same and is passed over. Says "in", or why not: "other" (shipper), "branch", "broken".
 CREATE FUNCTION prepboard.ship(shipper text, actions jsonb) RETURNS jsonb
@@ -397,7 +406,12 @@ BEGIN
         RETURN jsonb_build_object('said', 'other');
     END IF;
     IF EXISTS (SELECT 1 FROM jsonb_array_elements(actions) AS a WHERE jsonb_array_length(a->'halves') > 0) THEN
-        PERFORM 1 FROM prepboard.inboxes AS i ORDER BY i.kitchen FOR UPDATE;
+        PERFORM 1 FROM prepboard.inboxes AS i
+            WHERE i.kitchen IN (SELECT prepboard.concerned(half) FROM jsonb_array_elements(actions) AS a,
+                    jsonb_array_elements(a->'halves') AS half)
+                OR EXISTS (SELECT 1 FROM jsonb_array_elements(actions) AS a, jsonb_array_elements(a->'halves') AS half
+                    WHERE prepboard.concerned(half) = '')
+            ORDER BY i.kitchen FOR UPDATE;
     END IF;
     FOR action IN SELECT jsonb_array_elements(actions) LOOP
         IF (action->'lines'->-1->>0)::bigint <= s.line THEN
