@@ -268,14 +268,18 @@ DECLARE
     kind text := half->>'kind';
     whom text;
     changed integer;
+    -- After a copy was put in the file's place it says again, later, what had left: of food of which it has less by then.
+    again boolean := prepboard.named((action->>'left_behind')::json->0->0)->>'did' = 'put back';
 BEGIN
     IF kind = 'sent' THEN
         IF EXISTS (SELECT 1 FROM prepboard.transfers AS t
                 WHERE t.id = word->>'id' AND t.sender = asker AND t.sent_at IS NOT NULL) THEN
             RETURN; -- said before: again by a file that was put back
         END IF;
-        IF word->>'sender' <> asker OR (word->>'sent_at')::timestamptz <> moment
-            OR prepboard.moved(action, 'sent', word->>'batch') IS DISTINCT FROM -(word->>'amount')::bigint THEN
+        IF word->>'sender' <> asker
+            OR again AND -coalesce(prepboard.moved(action, 'sent', word->>'batch'), 0) NOT BETWEEN 0 AND (word->>'amount')::bigint
+            OR NOT again AND ((word->>'sent_at')::timestamptz <> moment
+                OR prepboard.moved(action, 'sent', word->>'batch') IS DISTINCT FROM -(word->>'amount')::bigint) THEN
             RAISE EXCEPTION 'transfer %: it is not what was moved', word->>'id' USING ERRCODE = 'data_exception';
         END IF;
         INSERT INTO prepboard.transfers AS t (id, sender, receiver, amount, word, sent_at, sent_action)

@@ -122,6 +122,33 @@ async def test_a_box_of_a_batch_that_the_copy_does_not_know_is_taken_back_all_th
     assert not central.batch(batch).answer(central.clock.at).may, "its lots are known"
 
 
+def server_set_back(group: Group) -> None:
+    """To what it was before any kitchen had shipped."""
+    for table in ("lines", "actions", "branches", "transfers", "news", "refused"):
+        group.owner.execute(f"DELETE FROM prepboard.{table}")
+    group.owner.execute("UPDATE prepboard.standing SET line = 0, chain = '', action = 0, branch = 1")
+    group.owner.execute("UPDATE prepboard.inboxes SET told = 0, heard = 0")
+
+
+async def test_what_was_put_back_is_told_to_a_server_that_was_set_back_as_well(
+    group: Group, kitchens: Kitchens, tmp_path: Path
+) -> None:
+    """Nobody but the file knows of it then, and its action of old is on no branch any more."""
+    central, north = kitchens.central, kitchens.north
+    batch = central.makes_cream()
+    await rounds(group, central)
+    backup(central.file, tmp_path / "copy.db")
+    known, unknown = central.sends("north", batch), central.sends("north", central.makes_cream("L2"))
+    await rounds(group, central)
+    central.later(hours=1)
+    restore(central.file, central.sous, tmp_path / "copy.db", sure=True)
+    await rounds(group, central)
+    server_set_back(group)
+    await rounds(group, central, north)
+    assert {north.transfer(note).state for note in (known, unknown)} == {"on the van"}
+    assert group.owner.execute("SELECT count(*) FROM prepboard.refused").fetchone() == (0,)
+
+
 async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_path: Path) -> None:
     central = kitchens.central
     central.makes_cream()
