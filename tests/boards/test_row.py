@@ -122,3 +122,15 @@ def test_a_heading_drops_what_it_has_no_room_for() -> None:
     assert text_of(headed("TO MAKE", aside, 80)).endswith("3 h 38 of hands before service ")
     assert text_of(headed("TO MAKE", aside, 44)).rstrip().endswith("2 h 10 of work")
     assert text_of(headed("TO MAKE", aside, 12)).strip() == "TO MAKE"
+
+
+def test_a_last_column_of_which_nothing_could_be_read_leaves_its_room_to_the_words() -> None:
+    """ "G…" tells nobody which bench it is, and "bin…" is no "bin it"."""
+    boxes = [
+        Row("x6h", "Walk-in, cold", "White asparagus, peeled", "700 ml", "X6H  expired Fri: bin it", "Garde manger"),
+        Row("a7q", "", "Fish fumet", "850 ml", "A7Q  to midnight", "Sauce"),
+    ]
+    first, second = (text_of(draw(box, measure(boxes), 77)).rstrip() for box in boxes)
+    assert first.endswith("X6H  expired Fri: bin it")
+    assert second.endswith("A7Q  to midnight")
+    assert text_of(draw(boxes[0], measure(boxes), 120)).rstrip().endswith("Garde manger")

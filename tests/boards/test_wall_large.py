@@ -64,8 +64,10 @@ def test_large_lines_are_as_wide_as_the_wall_and_their_words_are_whole(
     for one in urgent(serving(board, parts, moment)):
         lines = text(large_lines(one, width))
         assert {len(line) for line in lines} == {width}
-        words = large(one.words, width)
-        assert all(line.rstrip().endswith(word.rstrip()) for line, word in zip(lines, words, strict=False))
+        words, small = large(one.words, width), ("", one.words, "")
+        said = [all(line.rstrip().endswith(word.rstrip()) for line, word in zip(lines, way, strict=False))
+                for way in (words, small)]  # fmt: skip
+        assert any(said)
 
 
 @pytest.mark.parametrize(
@@ -82,6 +84,18 @@ def test_a_name_that_is_cut_ends_in_a_sign_for_it(name: str, shown: str) -> None
     for line, whole in zip(lines, large(shown, 160), strict=False):
         assert line.startswith(f" {whole.rstrip()}")
         assert not line[len(whole) + 1 : -(width_of("overdue 10 min") + 2)].strip()
+
+
+@pytest.mark.parametrize(
+    ("width", "name"), [(120, "New potatoes in…"), (100, "New potatoes in…"), (160, "New potatoes in…")]
+)
+def test_of_a_name_more_is_left_than_its_first_word(width: int, name: str) -> None:
+    """NEW… and WHITE… say nothing: their words stand in plain letters then."""
+    lines = text(large_lines(Urgent("key", "New potatoes in butter", "overdue 10 min"), width))
+    for line, whole in zip(lines, large(name, width), strict=False):
+        assert line.startswith(f" {whole.rstrip()}  ")
+    assert lines[1].rstrip().endswith("overdue 10 min") == (width < 160)
+    assert {len(line) for line in lines} == {width}
 
 
 @pytest.mark.parametrize("width", [130, 160, 200])

@@ -4,6 +4,7 @@ and about when, what is overdue. Pure."""
 from __future__ import annotations
 
 from msgspec import Struct
+from rich.cells import cell_len
 
 from prepboard.boards.rows import lists
 from prepboard.boards.rows.due_rows import due, row_key
@@ -79,13 +80,27 @@ def _as_fits(name: str, room: int) -> str:
     return cut
 
 
+def _small(words: str) -> tuple[str, str, str]:
+    """The words in plain letters, half way up."""
+    return " " * cell_len(words), words, " " * cell_len(words)
+
+
 def large_lines(said: Urgent, width: int) -> list[list[Piece]]:
-    """It on three lines and a blank one: the words whole at the right, of the name what there is room for."""
+    """It on three lines and a blank one: the words whole at the right, of the name what there is room for. A name of
+    which one word would be left leaves plain letters to the words: it has to be known which food it is."""
     words = large(said.words, width - 2)
-    beside = max(map(len, words))
-    room = width - 2 - beside - (3 if beside else 0)
+    if " " in said.name.partition(",")[0] and " " not in _as_fits(said.name, _beside(words, width)):
+        words = _small(said.words)
+    room = _beside(words, width)
     name = large(_as_fits(said.name, room), room)
+    across = cell_len(words[0])
     lines: list[list[Piece]] = []
     for left, right in zip(name, words, strict=True):
-        lines.append(filled([(" " + left.ljust(width - 2 - beside) + right.ljust(beside), said.tone)], width))
+        lines.append(filled([(" " + left.ljust(width - 2 - across) + right, said.tone)], width))
     return [*lines, filled([], width)]
+
+
+def _beside(words: tuple[str, str, str], width: int) -> int:
+    """Cells for the name beside the words."""
+    across = max(map(cell_len, words))
+    return width - 2 - across - (3 if across else 0)

@@ -150,6 +150,9 @@ _GIVE_WAY = (
 )
 """Which columns become narrower, and down to what, in this order."""
 
+TOLD_BY = 4
+"""Cells of the last column that still tell a name: of fewer nobody is told anything, and others have need of them."""
+
 
 def squeeze(need: Widths, width: int) -> Widths:
     """The widths that fit into a row of `width` cells: what matters least gives way first."""
@@ -163,6 +166,8 @@ def squeeze(need: Widths, width: int) -> Widths:
             need = replace(need, number=need.brief_number, unit=need.brief_unit)
         elif over > 0:
             need = replace(need, **{name: max(min(least, getattr(need, name)), getattr(need, name) - over)})
+    if need.extra < min(TOLD_BY, whole.extra):
+        need, whole = replace(need, extra=0), replace(whole, extra=0)
     for name in ("what", "words", "extra"):
         # What gave way before a unit became brief takes back what that left over.
         spare = width - taken(need, width)
