@@ -187,3 +187,15 @@ def test_a_prep_that_is_given_away_has_the_other_benchs_hours(kitchen, moment):
     assert (line.station, line.late_minutes, line.begins) == ("b", 0, moment("2026-10-31 10:53"))
     assert line.can_start_from == moment("2026-10-31 09:20")
     assert line.ready_if_started_now == moment("2026-10-31 11:27")
+
+
+def test_what_fits_no_hours_of_its_own_bench_fits_where_another_makes_it(kitchen):
+    """Nine and a half hours of hands fit on neither side of the break of its own bench; the other one has none."""
+    text = BREAKS.replace('hands_on = "5 min", wait = "50 min", wait_up_to = "50 min"', 'hands_on = "9 h 30 min"')
+    one = kitchen(text.replace("13:00", "19:00").replace("15:00", "21:00"))
+    (own,) = one.plan("2026-10-31 08:00").make
+    assert {note.kind for note in own.notes} >= {"cannot fit"}
+    one.more["given"] = {("pie", TODAY): "b"}
+    (line,) = one.plan("2026-10-31 08:00").make
+    assert "cannot fit" not in {note.kind for note in line.notes}
+    assert line.late_minutes == 0
