@@ -3,7 +3,7 @@
 python tests/benchmarks/obedient.py [KITCHENS] [FIRST SEED]
 python tests/benchmarks/obedient.py demo [SEED]
 
-With `demo` the demo kitchen from 14:20 to the close of its last bench, and small books.
+With `demo` small books, and the demo kitchen opened at 14:20, 17:20, 19:45 and 23:00 to the close of its last bench.
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ def day(seed: int, kind: str, hours: int = 50) -> Kept:
 
 def told(name: str, found: Kept, began: float) -> None:
     broken = f"{found.lines:>3} lines {found.starts_tried:>3} starts tried {len(found.broken):>3} broken"
-    print(f"{name:<12} {broken} {found.moved_by_news:>3} moved by news {time.perf_counter() - began:6.1f} s")
+    print(f"{name:<15} {broken} {found.moved_by_news:>3} moved by news {time.perf_counter() - began:6.1f} s")
     for what in found.broken:
         print(f"        {what}")
 
@@ -71,15 +71,16 @@ def demo_and_small_books(seed: int = 7) -> None:
             found = Obedient(file, seed, seconds=True, guests=True).work(NOW + timedelta(hours=60))
             file.close()
             told(name, found, began)
-    with tempfile.TemporaryDirectory() as folder:
-        began, path = time.perf_counter(), Path(folder) / "kitchen.db"
-        build(path)
-        file = KitchenFile.open(path, FixedClock(DEMO_NOW), random=Random(1))
-        file.makes_planner = Planner
-        kitchen = Obedient(file, seed, looks=timedelta(minutes=3), seconds=True, guests=True)
-        found = kitchen.work(later(clock(23, 30)))
-        file.close()
-        told("demo", found, began)
+    for at in (DEMO_NOW, later(clock(17, 20)), later(clock(19, 45)), later(clock(23, 0))):
+        with tempfile.TemporaryDirectory() as folder:
+            began, path = time.perf_counter(), Path(folder) / "kitchen.db"
+            build(path, at=at)
+            file = KitchenFile.open(path, FixedClock(at), random=Random(1))
+            file.makes_planner = Planner
+            kitchen = Obedient(file, seed, looks=timedelta(minutes=3), seconds=True, guests=True)
+            found = kitchen.work(max(later(clock(23, 30)), at + timedelta(hours=2)))
+            file.close()
+            told(f"demo {at:%H:%M} UTC", found, began)
 
 
 def main(kitchens: int = 20, first: int = 1) -> None:
