@@ -35,6 +35,15 @@ def test_the_shelves_are_filled_from_a_table_with_a_line_a_prep(typed, tmp_path)
     assert not [line for line in typed.json("stock") if line["batch"]]
 
 
+def test_of_what_is_not_there_a_script_reads_zero_and_a_table_is_left_to_fill_in(typed):
+    none = [line for line in typed.json("stock") if line["batch"] is None]
+    assert none
+    assert {line["amount"]["amount"] for line in none} == {0}
+    rows = [row for row in csv.DictReader(io.StringIO(typed.done("show", "stock", "--csv"))) if not row["batch"]]
+    assert len(rows) == len(none)
+    assert {row["amount"] for row in rows} == {""}
+
+
 def test_lots_far_above_what_is_usual_are_all_listed_and_asked_about(typed, tmp_path):
     path = tmp_path / "shelf.csv"
     path.write_text("prep,amount,made_at\nlamb jus,240 l,2026-10-30\ncrisp,3100,2026-10-31\nfat,500 g,2026-10-31\n")

@@ -24,6 +24,18 @@ def test_start_takes_the_most_urgent_line(typed: Typed) -> None:
     assert first["line"] not in {row["line"] for row in typed.json("make")}
 
 
+def test_one_more_than_the_plan_asks_for_is_said_to_be_that(typed: Typed) -> None:
+    codes = []
+    while any(row["prep"] == "crisp" for row in typed.json("make")):
+        said = typed.done("start", "crisp")
+        assert "beside" not in said
+        codes.append(said.rpartition("run ")[2])
+    assert codes
+    said = typed.done("start", "crisp")
+    assert said.endswith(f": one more beside {', '.join(sorted(codes))}, and the plan asks for none")
+    assert len(typed.json("underway")) == len(codes) + 1
+
+
 @pytest.mark.parametrize("words", [["2.4", "l"], ["2.4 l"], ["2.4"], ["2", "recipes"], ["2400 ml"]])
 def test_an_amount_may_be_written_in_several_ways(words: list[str], typed: Typed) -> None:
     typed.done("start", "Lamb jus", *words)

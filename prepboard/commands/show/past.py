@@ -73,7 +73,7 @@ def show_stock(session: Session, as_json: bool, as_csv: bool) -> None:
         print_as(
             "stock",
             voice,
-            lambda: objects(kitchen.state, voice, at),
+            lambda: objects(kitchen.state, voice, at, to_fill=as_csv),
             lambda: text_pages.stock(kitchen.state, voice, at, title(kitchen), width()),
             as_json=as_json,
             as_csv=as_csv,

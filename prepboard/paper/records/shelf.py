@@ -13,14 +13,15 @@ from prepboard.plan.given.state import Batch, State
 from prepboard.texts import _
 
 
-def objects(state: State, voice: Voice, station: str) -> list[Json]:
-    """A line for each batch that is there, and one without a batch for each prep of which none is."""
+def objects(state: State, voice: Voice, station: str, *, to_fill: bool = False) -> list[Json]:
+    """A line for each batch that is there, and one without a batch for each prep of which none is: its amount is 0, and
+    nothing in a table that is `to_fill` in."""
     shape, lines = Shape(voice), []
     for prep in state.book.preps.values():
         if station not in ("", prep.station):
             continue
         there = [batch for batch in state.batches if batch.prep == prep.id and not batch.pack]
-        lines += [_of_batch(batch, shape) for batch in there] or [_none(prep.id, prep.station, voice)]
+        lines += [_of_batch(batch, shape) for batch in there] or [_none(prep.id, prep.station, voice, to_fill)]
     return lines
 
 
@@ -37,10 +38,10 @@ def _of_batch(batch: Batch, shape: Shape) -> Json:
     }
 
 
-def _none(prep: str, station: str, voice: Voice) -> Json:
+def _none(prep: str, station: str, voice: Voice, to_fill: bool) -> Json:
     shown: Json = dict.fromkeys(("batch", "amount", "made_at", "use_by", "place"))
     # Whoever fills the table in sees what a number in it will be of.
-    shown["amount"] = {"amount": None, "unit": voice.book.measure(prep).unit}
+    shown["amount"] = {"amount": None if to_fill else 0, "unit": voice.book.measure(prep).unit}
     return {"prep": prep, "name": voice.name(prep), "station": station, **shown}
 
 

@@ -33,6 +33,9 @@ from prepboard.texts import _
 __all__ = ["How", "done", "lost", "made", "start", "step"]
 
 
+_UNDER_WAY = "SELECT code FROM runs WHERE state = 'under way' AND prep = ? ORDER BY started, code"
+
+
 @action("start")
 def start(
     doing: Doing,
@@ -48,13 +51,17 @@ def start(
     """A run of `size` recipes starts, made `how`. With the plan's `line` it is Refused once somebody has that line;
     Unsure where it would take what may not be used."""
     recipe = recipe_for(doing, prep)
+    going = [] if line else doing.rows(_UNDER_WAY, recipe.id)
     run = begin(doing, recipe, size, line, recorded=True)
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
     if how != AS_WRITTEN:
         run = put_otherwise(doing, run, recipe, how)
     take_for(doing, run, recipe, step=0, sure=sure)
-    text = _("{name} started: {size}, run {run}").format(name=recipe.name, size=say_size(size), run=run["code"])
-    return doing.answer(text, run=run["code"])
+    text, others = _("{name} started: {size}, run {run}"), ", ".join(one["code"] for one in going)
+    if others:
+        text = _("{name} started: {size}, run {run}: one more beside {others}, and the plan asks for none")
+    said = text.format(name=recipe.name, size=say_size(size), run=run["code"], others=others)
+    return doing.answer(said, run=run["code"])
 
 
 @action("step")
