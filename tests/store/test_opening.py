@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+import subprocess
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from sqlite_utils import Database
@@ -15,6 +17,9 @@ from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.migrations import migrations
 from prepboard.store.file.opening import network_drive
 from prepboard.store.file.released import RELEASED, applied
+from prepboard.store.file.writing import in_words
+from prepboard.store.health.health import check
+from prepboard.store.health.restoring import backup
 from prepboard.store.kitchen_file import KitchenFile
 
 
@@ -212,3 +217,34 @@ def test_a_file_that_is_gone_or_replaced_is_not_read_as_if_it_were_the_same(kitc
     KitchenFile.open(path, FixedClock(kitchen.clock.at), create=True).close()
     with pytest.raises(StoreFault, match="was replaced"):
         kitchen.file.read()
+
+
+def test_a_file_that_cannot_be_opened_at_all_says_how_its_last_copy_comes_into_its_place(kitchen, tmp_path):
+    """What it says to type is typed, and the kitchen is there again."""
+    path = kitchen.file.path
+    kitchen.file.read()
+    copies = path.with_name("kitchen-copies")
+    copies.mkdir(exist_ok=True)
+    backup(kitchen.file, copies / "kitchen-9026-10-31T140512Z.db")
+    kitchen.file.close()
+    whole = bytearray(path.read_bytes())
+    whole[100:4000] = bytes(3900)
+    path.write_bytes(whole)
+    with pytest.raises(StoreFault, match="is damaged") as found:
+        KitchenFile.open(path, kitchen.clock).read()
+    _said, _close, typed = str(found.value).partition("in its place: ")
+    subprocess.run(typed, shell=True, check=True)
+    again = KitchenFile.open(path, kitchen.clock)
+    assert check(again) == []
+    again.close()
+    assert path.with_name("kitchen-damaged-1.db").read_bytes() == bytes(whole)
+
+
+def test_a_disk_without_room_for_what_stands_beside_the_file_is_called_full(tmp_path, monkeypatch):
+    fault = sqlite3.OperationalError("disk I/O error")
+    fault.sqlite_errorcode = sqlite3.SQLITE_IOERR
+    room = SimpleNamespace(free=0)
+    monkeypatch.setattr("shutil.disk_usage", lambda _folder: room)
+    assert str(in_words(fault, tmp_path / "kitchen.db")).endswith("is full; make room on it")
+    room.free = 10**9
+    assert "disk I/O error" in str(in_words(fault, tmp_path / "kitchen.db"))

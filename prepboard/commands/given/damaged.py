@@ -13,6 +13,7 @@ def damage(path: Path, fault: Exception) -> str:
     """What is wrong with a kitchen's file, and what to do, in one line; "" where it is whole, or where there is none.
     The `fault` is what went wrong: a row that could not be read is damage too, also in a table of which nobody can know
     what stood in it."""
+    from prepboard.store.file.beside import copies_of
     from prepboard.store.file.copying import only_reading
     from prepboard.store.file.faults import StoreFault
     from prepboard.store.health.health import faults_in
@@ -31,7 +32,7 @@ def damage(path: Path, fault: Exception) -> str:
         why = _not_read(fault)
     if not why:
         return ""
-    there = sorted(real.with_name(f"{real.stem}-copies").glob(f"{real.stem}-*.db"))
+    there = copies_of(real)
     last = _("the last copy is {copy}").format(copy=there[-1]) if there else _("there is no copy beside it")
     said = _("{file} is damaged: {why}; bring back a good copy with prepboard restore: {last}")
     return said.format(file=path.name, why=why, last=last)

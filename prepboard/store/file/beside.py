@@ -27,6 +27,11 @@ def beside(path: Path) -> Beside:
     return Beside(size, wal)
 
 
+def copies_of(path: Path) -> list[Path]:
+    """The copies that prepboard made by itself of a file, the last one at the end."""
+    return sorted(path.with_name(f"{path.stem}-copies").glob(f"{path.stem}-*.db"))
+
+
 def free_name(path: Path, why: str, moment: str) -> Path:
     """A name beside the file that nothing has: kitchen-before-2026-10-31T140512Z.db."""
     names = (f"{path.stem}-{why}-{moment}{more}.db" for more in ("", *(f"-{n}" for n in range(2, 1000))))

@@ -7,6 +7,8 @@ it is kept short and repeated with jitter until a deadline.
 
 from __future__ import annotations
 
+import shlex
+import shutil
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
@@ -16,11 +18,15 @@ from random import SystemRandom
 from sqlite3 import Connection
 from typing import TypeVar
 
+from prepboard.store.file.beside import copies_of, free_name
 from prepboard.store.file.faults import NotSaved, StoreFault
 from prepboard.texts import _
 
 PATIENCE = 5.0
 """Seconds until a change that cannot be written is given up."""
+
+ROOM = 256 * 1024
+"""Bytes without which a disk is called full."""
 
 ONE_WAIT = 0.25
 """Seconds that SQLite itself waits for the lock, each time."""
@@ -97,11 +103,33 @@ def in_words(fault: sqlite3.DatabaseError, path: Path, what: str = "") -> StoreF
     if code == sqlite3.SQLITE_CANTOPEN:
         return StoreFault(_("{file} cannot be opened; is it still there?").format(file=path))
     if code in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
-        return StoreFault(_("{file} is damaged or not a kitchen's file ({why})").format(file=path, why=fault))
+        return StoreFault(_damaged(path, fault))
     if code == sqlite3.SQLITE_READONLY:
         return NotSaved(_("not saved: {file} may not be written to").format(file=path))
-    if code == sqlite3.SQLITE_FULL:
-        return NotSaved(_("not saved: the disk that holds {file} is full").format(file=path))
+    if code == sqlite3.SQLITE_FULL or (code == sqlite3.SQLITE_IOERR and _is_full(path)):
+        return NotSaved(_("not saved: the disk that holds {file} is full; make room on it").format(file=path))
     if what:
         return StoreFault(_("{file} {what}: {why}").format(file=path, what=what, why=fault))
     return NotSaved(_("not saved: {file}: {why}").format(file=path.name, why=fault))
+
+
+def _damaged(path: Path, fault: Exception) -> str:
+    """What is wrong, and how the last copy comes into the file's place: a file that SQLite cannot open at all is not
+    restored, since nobody can know what would be forgotten."""
+    said, copies = _("{file} is damaged or not a kitchen's file ({why})"), copies_of(path)
+    if copies:
+        said = _(
+            "{file} is damaged ({why}); close its boards, then put the last copy in its place: mv {quoted} {aside};"
+            " rm -f {quoted}-wal {quoted}-shm; cp {copy} {quoted}"
+        )
+    aside = shlex.quote(str(free_name(path, "damaged", "1")))
+    copy = shlex.quote(str(copies[-1])) if copies else ""
+    return said.format(file=path, why=fault, quoted=shlex.quote(str(path)), aside=aside, copy=copy)
+
+
+def _is_full(path: Path) -> bool:
+    """What SQLite keeps beside a file finds no room: it calls that a fault of the disk."""
+    try:
+        return shutil.disk_usage(path.parent).free < ROOM
+    except OSError:
+        return False
