@@ -233,7 +233,9 @@ def test_a_file_that_cannot_be_opened_at_all_says_how_its_last_copy_comes_into_i
     with pytest.raises(StoreFault, match="is damaged") as found:
         KitchenFile.open(path, kitchen.clock).read()
     _said, _close, typed = str(found.value).partition("in its place: ")
+    path.with_name("kitchen.db-wal").write_bytes(b"of the damaged one")
     subprocess.run(typed, shell=True, check=True)
+    assert not path.with_name("kitchen.db-wal").exists()
     again = KitchenFile.open(path, kitchen.clock)
     assert check(again) == []
     again.close()
