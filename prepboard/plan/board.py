@@ -91,11 +91,6 @@ class Board(Struct, frozen=True, dict=True):
         return all_left_over(self.state, self.lots)
 
     @property
-    def new_placing(self) -> Placing | None:
-        """Where the runs were placed, when that is not what the file has: whoever changed it keeps it."""
-        return self.placing if self.placing.digest != self.state.placed_for else None
-
-    @property
     def new_shorts(self) -> dict[tuple[str, str], date]:
         """(prep, need) -> day of what is short in a sitting under way and not yet known to be: whoever works the
         plan out first keeps the moment, so that a ready-by does not move every minute."""

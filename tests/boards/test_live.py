@@ -27,7 +27,6 @@ class Shown:
     new_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
     new_run_outs: dict[tuple[str, date], tuple[str, ...]] = field(default_factory=dict)
     new_learned: None = None
-    new_placing: object = None
 
 
 @dataclass
