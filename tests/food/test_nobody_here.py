@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.boards.closing.rows import nobody_reads
+from prepboard.boards.closing.signing import nobody_reads
 from prepboard.plan.board import plan
 from prepboard.store.actions.handover import sign
 from prepboard.store.file.who import Refused

@@ -7,7 +7,8 @@ from fractions import Fraction
 
 import pytest
 
-from prepboard.boards.closing.rows import find, sections, unread
+from prepboard.boards.closing.rows import find, sections
+from prepboard.boards.closing.signing import unread
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.holding import count_on
 from prepboard.store.actions.food.readings import read

@@ -18,7 +18,7 @@ SAYS = {
     "section", "paragraph", "Fact", "Row", "Span",
 }  # fmt: skip
 """Whatever is given to these is read by somebody, and so is what is given to a fault of ours."""
-IN_THE_CATALOGUE = {"_", "some", "later", "_some"}
+IN_THE_CATALOGUE = {"_", "some", "later", "how_many"}
 BESIDE = {"classes", "id", "name", "tone", "kind", "key", "help"}
 """What is given under these names is no text, or is in the catalogue by another way (help)."""
 

@@ -87,7 +87,7 @@ def _given(path: Path) -> Iterator[tuple[str, str]]:
             yield f"{words[0]}\4{words[1]}", ""
         elif node.func.id in ("some", "ngettext") and len(words) == 2:
             yield words[0], words[1]
-        elif node.func.id == "_some" and words:
+        elif node.func.id == "how_many" and words:
             yield words[0], words[0]  # The close's own: both forms are alike in English.
 
 

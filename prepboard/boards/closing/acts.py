@@ -6,7 +6,7 @@ from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING
 
-from prepboard.boards.closing.rows import names_of, nobody_reads
+from prepboard.boards.closing.signing import names_of, nobody_reads
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _, some

@@ -18,7 +18,8 @@ from prepboard.boards.acts import stock as doing_stock
 from prepboard.boards.acts.places import relabelled
 from prepboard.boards.acts.stock import held_batch
 from prepboard.boards.closing import acts
-from prepboard.boards.closing.rows import Shown, ToSign, Unread, find, lists_of, signing
+from prepboard.boards.closing.rows import Shown, find, lists_of
+from prepboard.boards.closing.signing import ToSign, Unread, signing
 from prepboard.boards.pages.host import Host
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.given.state import Batch

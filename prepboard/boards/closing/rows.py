@@ -3,22 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
-from typing import ClassVar
 
-from msgspec import Struct
 from msgspec.structs import replace
 
+from prepboard.boards.closing.signing import (
+    ToSign,
+    Unread,
+    how_many,
+    how_many_not_shown,
+    how_many_to_sign,
+    name_of,
+    sign_rows,
+    signing,
+    unread,
+)
 from prepboard.boards.rows.handover_rows import missed_today, open_tasks, tasks
 from prepboard.boards.rows.lists import last_moment, make_row, voice_of
 from prepboard.boards.rows.not_for import not_for, not_for_row
 from prepboard.boards.rows.station_view import Section, Title, clock_text
 from prepboard.boards.widgets.row import Row, Tone, fit, in_brief
-from prepboard.book.hands import last_hands
 from prepboard.paper.text.only import only_closing
-from prepboard.paper.text.saying import Voice, listed, near_day
-from prepboard.paper.text.temperatures import degrees
+from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.closing import to_count
@@ -26,7 +33,7 @@ from prepboard.plan.leftovers.pulling import by_item
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting
 from prepboard.plan.shown.day_lines import TaskLine
 from prepboard.plan.shown.lines import MakeLine, Pull
-from prepboard.texts import _, decimal, some
+from prepboard.texts import _, decimal
 
 NAMES = ("start-tonight", "count", "decide", "pull", "tasks", "sign", "carry-over")
 """The parts of the close from top to bottom. `count` is the walk: what is good is counted, what is not is thrown away
@@ -83,17 +90,13 @@ def title(board: Board, stations: Collection[str], counted: Collection[str], by:
         when = _("{clock}, clock set by hand").format(clock=when)
     open_still = listed(
         (
-            _some("{n} to count", len(uncounted(board, closing, counted))),
-            _some("{n} to bin", len(closing.discard)),
-            _some("{n} to decide", len(closing.decide)),
+            how_many("{n} to count", len(uncounted(board, closing, counted))),
+            how_many("{n} to bin", len(closing.discard)),
+            how_many("{n} to decide", len(closing.decide)),
         )
     )
     whose = " + ".join((_("CLOSING"), *(voice.station(station).upper() for station in stations)))
     return Title(whose, when, open_still or _("nothing is open"), by)
-
-
-def _some(text: str, number: int) -> str:
-    return some(text, text, number) if number else ""
 
 
 def sections(board: Board, stations: Collection[str], counted: Collection[str]) -> tuple[Section, ...]:
@@ -119,7 +122,7 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "count",
             _("COUNT AND BIN"),
-            (_some("{n} to bin", len(stands)), _cost(closing.discard), _("frozen not counted"), basis),
+            (how_many("{n} to bin", len(stands)), _cost(closing.discard), _("frozen not counted"), basis),
             tuple(_walk_rows(board, walk(board, closing, counted), stands)),
             _("All is counted, nothing is to bin."),
         ),
@@ -147,11 +150,8 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
         Section(
             "sign",
             _("SIGN"),
-            (_to_sign(board, stations), _not_shown(board, stations)),
-            (
-                *_unread_rows(board, unread(board, stations)),
-                *(_sign_row(board, closing, counted, line) for line in signing(board, stations)),
-            ),
+            (how_many_to_sign(board, stations), how_many_not_shown(board, stations)),
+            tuple(sign_rows(board, closing, stations, counted)),
             _("Nothing to sign."),
         ),
         Section(
@@ -167,8 +167,8 @@ def sections(board: Board, stations: Collection[str], counted: Collection[str]) 
 def left_in(section: Section, rows: Sequence[Row]) -> tuple[str, ...]:
     """What stands beside a part's heading: how many of its `rows` are left to see to, and what the part says."""
     to_do = sum(row.key not in section.folded for row in rows)
-    how_many = (f"{to_do}",) if to_do and section.name != "sign" else ()
-    return tuple(filter(None, (*how_many, *section.aside))) if rows else (section.empty,)
+    number = (f"{to_do}",) if to_do and section.name != "sign" else ()
+    return tuple(filter(None, (*number, *section.aside))) if rows else (section.empty,)
 
 
 def stations_of(board: Board, stations: Collection[str]) -> tuple[str, ...]:
@@ -188,10 +188,6 @@ def _next_start(voice: Voice, starts: Sequence[MakeLine]) -> str:
     return said.format(time=voice.time(first.begins), prep=voice.name(first.prep))
 
 
-def _name(voice: Voice, batch: Batch) -> str:
-    return voice.name(batch.prep) if batch.prep else batch.name
-
-
 def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Parting]) -> Iterator[Row]:
     """The place stands where its boxes begin, as on a kitchen's paper; where none is written, the bench."""
     voice, place = voice_of(board), None
@@ -206,7 +202,7 @@ def _walk_rows(board: Board, batches: Iterable[Batch], gone: Mapping[str, Partin
         yield Row(
             key=batch.code,
             when=when,
-            what=_name(voice, batch),
+            what=name_of(voice, batch),
             amount=voice.left(batch),
             words=f"{batch.code}  {voice.relabel(batch) or voice.good_to(batch.use_by)}",
             extra=bench,
@@ -248,7 +244,7 @@ def _batch_row(voice: Voice, batch: Batch, when: str, words: str, tone: Tone) ->
     return Row(
         key=batch.code,
         when=when,
-        what=_name(voice, batch),
+        what=name_of(voice, batch),
         amount=in_brief(voice.left(batch)),
         words=f"{batch.code}  {words}".rstrip(),
         tone=tone,
@@ -277,124 +273,6 @@ def _pull_row(voice: Voice, line: Pull) -> Row:
 
 def pull_key(line: Pull) -> str:
     return f"pull {line.item}"
-
-
-class ToSign(Struct, frozen=True):
-    """A station's sign-off of a business day's close; `by` is who signed it, empty while it is open."""
-
-    day: date
-    station: str
-    by: str
-
-    @property
-    def key(self) -> str:
-        return f"sign {self.day.isoformat()} {self.station}"
-
-
-def signing(board: Board, stations: Collection[str]) -> tuple[ToSign, ...]:
-    """Tonight's close, station by station, then what earlier ones left open, the last first."""
-    today = board.state.book.kitchen.days.business_day(board.now)
-    mine = [station for station in board.state.book.stations if not stations or station in stations]
-    earlier = [
-        ToSign(close.day, station, "")
-        for close in reversed(board.open_closes)
-        for station in close.stations
-        if station in mine and close.day != today
-    ]
-    tonight = [ToSign(today, station, board.state.signed.get((today, station), "")) for station in mine]
-    return (*tonight, *earlier)
-
-
-def _to_sign(board: Board, stations: Collection[str]) -> str:
-    """How many are not signed: tonight's, and what was left open before."""
-    today = board.state.book.kitchen.days.business_day(board.now)
-    lines = [line for line in signing(board, stations) if not line.by]
-    tonight = sum(line.day == today for line in lines)
-    return listed((_some("{n} tonight", tonight), _some("{n} left open before", len(lines) - tonight)))
-
-
-def _not_shown(board: Board, stations: Collection[str]) -> str:
-    line = unread(board, stations)
-    return _some("cooling of {n} not shown", len(line.batches)) if line else ""
-
-
-class Unread(Struct, frozen=True):
-    """Food that counts though nobody showed that it cooled in time: one sous chef's initials let it count on."""
-
-    batches: tuple[Batch, ...]
-
-    key: ClassVar[str] = "cooling not shown"
-
-
-def unread(board: Board, stations: Collection[str]) -> Unread | None:
-    """Of these benches, or of all where none is named; None where somebody answered for all of it. What may not be used
-    is to bin anyway."""
-    found = [
-        batch
-        for batch in board.state.batches
-        if batch.not_shown(board.now) and (not stations or batch.station in stations) and batch.answer(board.now).may
-    ]
-    return Unread(tuple(found)) if found else None
-
-
-def names_of(board: Board, batches: Iterable[Batch]) -> str:
-    """ "Fish fumet X6H; Fennel, braised M8H"."""
-    voice = voice_of(board)
-    return "; ".join(f"{_name(voice, batch)} {batch.code}" for batch in batches)
-
-
-def _unread_rows(board: Board, line: Unread | None) -> Iterator[Row]:
-    if line is None:
-        return
-    yield Row(
-        key=line.key,
-        when=_("sous chef"),
-        what=_("Cooling not shown"),
-        amount=str(len(line.batches)),
-        words=_("z: they count on"),
-        extra=names_of(board, line.batches),
-        tone="strong",
-    )
-
-
-def _sign_row(board: Board, closing: Closing, counted: Collection[str], line: ToSign) -> Row:
-    voice = voice_of(board)
-    own = [one for one in uncounted(board, closing, counted) if one.station == line.station]
-    gone = [one for one in closing.discard if one.batch.station == line.station]
-    cools = nobody_reads(board, line.station) if line.by == "" else []
-    stale = [one for one in board.state.batches if one.station == line.station and one.to_relabel]
-    open_still = listed(
-        (
-            _some("{n} to bin", len(gone)),
-            _some("{n} to count", len(own)),
-            _some("{n} to relabel", len(stale)),
-            _some("{n} to read later", len(cools)),
-        )
-    )
-    today = line.day == board.state.book.kitchen.days.business_day(board.now)
-    words = _("signed, {by}").format(by=line.by) if line.by else open_still or _("ready to sign")
-    return Row(
-        key=line.key,
-        when=_("tonight") if today else near_day(voice.days, line.day, voice.now),
-        what=voice.station(line.station),
-        words=words if today else _("left open"),
-        tone="dim" if line.by else "plain",
-    )
-
-
-def nobody_reads(board: Board, station: str) -> list[str]:
-    """What of a station cools with its next limit after the last hands have gone, in words."""
-    gone = last_hands(board.state.book, board.now)
-    if gone is None:
-        return []
-    voice, its_own = voice_of(board), {batch.code for batch in board.state.batches if batch.station == station}
-    lines = [*board.watch.cooling, *board.watch.unread]
-    late = [line for line in lines if line.of in its_own and line.limit.due > gone]
-    said = _("{prep} {batch}: {to} by {time}, nobody here")
-    return [
-        said.format(prep=voice.name(one.prep), batch=one.of, to=degrees(one.to), time=voice.time(one.limit.due))
-        for one in late
-    ]
 
 
 Shown = Parting | CarryOver | MakeLine | Pull | ToSign | Unread | TaskLine

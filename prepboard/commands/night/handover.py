@@ -100,7 +100,7 @@ def task(session: Session, name: tuple[str, ...], day: str | None, probe: str) -
 
 
 def _count_on(kitchen: Kitchen) -> Did:
-    from prepboard.boards.closing.rows import unread
+    from prepboard.boards.closing.signing import unread
     from prepboard.store.actions.food.holding import count_on
     from prepboard.store.file.who import Refused
 
