@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 
 from conftest import Kitchen
 from msgspec.structs import replace
@@ -72,10 +72,10 @@ def test_on_the_day_on_which_the_kitchen_began_nobody_missed_it_and_it_says_from
     board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
 ) -> None:
     now = with_too_late(board, make, moment)
-    first_day = replace(now, state=replace(now.state, new_on=date(2026, 10, 31)))
+    first_day = replace(now, state=replace(now.state, new_at=now.now))
     section = next(one for one in view(first_day, SAUCE).sections if one.name == "to-make")
     assert section.rows[-1].what == "from tomorrow: Brown stock, Lamb jus"
-    before = replace(now, state=replace(now.state, new_on=date(2026, 10, 30)))
+    before = replace(now, state=replace(now.state, new_at=now.now - timedelta(days=1)))
     section = next(one for one in view(before, SAUCE).sections if one.name == "to-make")
     assert section.rows[-1].what.startswith("not for dinner: ")
 

@@ -90,3 +90,43 @@ def test_from_nothing_to_a_board_that_is_true(typed, tmp_path: Path) -> None:
     late = [line for line in to_make if " late" in line]
     assert len([line for line in to_make if line.strip()]) >= 3
     assert late == [], "at noon all of tonight can still be made in time"
+
+
+TWELVE_LINES = """name = "Quay Kitchen"
+
+[preps.broth]
+name = "Chicken broth"
+keeps = "3 days"
+makes = "5 l"
+par = "5 l"
+
+[preps.pickle]
+name = "Pickled onion"
+keeps = "7 days"
+makes = "1 kg"
+par = "500 g"
+"""
+
+
+def test_on_the_first_noon_of_the_smallest_book_nothing_is_late(typed, tmp_path: Path) -> None:
+    """What should have stood there as the day began could not have been made: from tomorrow on it can be late."""
+    (tmp_path / "book").mkdir()
+    (tmp_path / "book" / "small.toml").write_text(TWELVE_LINES, encoding="utf-8")
+    typed("load", "book")
+    lines = json.loads(typed("show", "make", "--json"))["make"]
+    assert {line["prep"] for line in lines} == {"broth", "pickle"}
+    assert {line["late_minutes"] for line in lines} == {0}
+    assert {line["for"][0]["day"] for line in lines if line["for"]} >= {"2026-11-01"}
+    assert " late" not in typed("station", "kitchen")
+
+
+def test_what_should_stand_there_on_the_second_morning_is_late_when_nobody_made_it(
+    typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "book").mkdir()
+    (tmp_path / "book" / "small.toml").write_text(TWELVE_LINES, encoding="utf-8")
+    typed("load", "book")
+    settings = {"PREPBOARD_FILE": str(tmp_path / "kitchen.db"), "PREPBOARD_NOW": "2026-11-01T09:00:00+00:00"}
+    shown = CliRunner(env=settings).invoke(cli, ["show", "make", "--json"], prog_name="prepboard").stdout
+    late = {line["prep"]: line["late_minutes"] for line in json.loads(shown)["make"] if line["late_minutes"]}
+    assert late == {"broth": 300, "pickle": 300}

@@ -90,6 +90,7 @@ def _sittings(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> Iterabl
 def not_for_words(board: Board, voice: Voice, lines: Iterable[MakeLine]) -> str:
     """ "not for Dinner": for which sittings they are too late. On the day on which the kitchen began with its plan
     nobody missed them: "from tomorrow"."""
-    if board.state.new_on == board.state.book.kitchen.days.business_day(board.now):
+    days, new_at = board.state.book.kitchen.days, board.state.new_at
+    if new_at is not None and days.business_day(new_at) == days.business_day(board.now):
         return _("from tomorrow")
     return _("not for {service}").format(service=listed(dict.fromkeys(_sittings(board, voice, lines))))

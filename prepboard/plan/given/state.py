@@ -337,6 +337,6 @@ class State(Struct, frozen=True):
     """What other kitchens hold back."""
     told_holds: tuple[ToldHold, ...] = ()
     """What is held back here, with who in the other kitchens has looked for it."""
-    new_on: date | None = None
-    """The business day on which a book was first loaded: what that day's services asked for could not have been made
-    before there was a plan."""
+    new_at: datetime | None = None
+    """When a book was first loaded: what was needed before, and what that day's services asked for, could not have been
+    made before there was a plan."""

@@ -116,13 +116,13 @@ def snapshot(
         },
         **placements(db, known),
         clock_set_by_hand=set_by_hand,
-        new_on=_new_on(db, book),
+        new_at=_new_at(db),
     )
 
 
-def _new_on(db: Connection, book: Book) -> date | None:
+def _new_at(db: Connection) -> datetime | None:
     row = db.execute("SELECT loaded_at FROM book ORDER BY version LIMIT 1").fetchone()
-    return book.kitchen.days.business_day(instant(row[0])) if row else None
+    return instant(row[0]) if row else None
 
 
 def plates_of(db: Connection, today: date) -> dict[str, Any]:
