@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from threading import Event
 from types import SimpleNamespace
 from typing import Any, cast
 
@@ -17,7 +18,7 @@ from prepboard.boards.acts.desk import Desk
 from prepboard.boards.acts.helping import may_ask_to_stay
 from prepboard.boards.pages.helping import Helping
 from prepboard.clock import FixedClock
-from prepboard.plan.changing.helping import worst
+from prepboard.plan.changing.helping import helps, worst
 from prepboard.store.kitchen_file import KitchenFile
 
 LATER = NOW.replace(hour=16)
@@ -46,6 +47,22 @@ async def test_a_late_line_is_tried_while_it_is_read_and_enter_does_what_helps_b
         await it.choose("u")
         await it.press("enter")
         await it.until(it.pilot, lambda: file.read().given == {})
+
+
+async def test_while_it_is_still_tried_nobody_says_that_nothing_helps(
+    desk: Callable[..., Any], file: KitchenFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tried = Event()
+    monkeypatch.setattr("prepboard.boards.pages.helping.helps", lambda *of: tried.wait(20) and helps(*of))
+    file.clock = FixedClock(LATER)
+    async with desk(shows=["Chive oil", JUS, "Onion soubise", "Rye crumb"]) as it:
+        await it.go_to("to-make", JUS)
+        await it.choose("enter")
+        await it.until(it.pilot, lambda: "trying what helps" in read(it))
+        await it.press("plus")
+        await it.answered("trying what helps")
+        tried.set()
+        await it.until(it.pilot, lambda: "give it to Roast" in read(it))
 
 
 async def test_a_line_in_time_has_no_such_heading_and_nothing_is_offered(desk: Callable[..., Any]) -> None:

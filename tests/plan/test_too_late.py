@@ -78,6 +78,17 @@ def test_a_late_line_says_by_how_much_and_what_is_there_in_time(kitchen, moment)
     assert "off until" not in notes
 
 
+def test_what_is_made_again_while_guests_come_is_not_there_as_they_come(kitchen, moment):
+    """It keeps two hours, and so the last guests get of a second run at 20:40: at 18:00 nothing stands ready."""
+    short = BOOK.replace('keeps = "5 days"', 'store = "hot"\nkeeps = "2 h"').replace(', wait = "1 h"', "")
+    first, again = kitchen(short.replace("250 g", "500 g")).lines("pie", "2026-10-31 17:40")
+    assert (first.ready_at, again.ready_at) == (moment("2026-10-31 18:40"), moment("2026-10-31 20:40"))
+    notes = said(first)
+    assert (notes["in time"]["amount"], notes["in time"]["at"]) == (0, first.ready_at)
+    assert notes["off until"] == {"dishes": ("pie",), "at": first.ready_at}
+    assert "in time" not in said(again)
+
+
 def test_a_late_line_that_also_serves_tomorrow_speaks_of_tonight_only(kitchen):
     """Tomorrow's lunch takes of the same run, and has it long before it begins."""
     both = BOOK.replace('services = ["dinner"]', 'services = ["dinner", "lunch"]').replace(

@@ -49,6 +49,11 @@ class Helping:
         return True
 
     @property
+    def is_trying(self) -> bool:
+        """It is not known yet."""
+        return self._of is not None and self._found is None
+
+    @property
     def found(self) -> tuple[Help, ...]:
         """What is known to help, best first, as far as it may be asked for here."""
         return tuple(one for one in self._found or () if self.for_sous or one.kind != "stay")[:MOST]

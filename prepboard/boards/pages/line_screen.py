@@ -143,6 +143,8 @@ class LineScreen(Page):
         found, board = self._helping.found, self.host.board
         if found and board:
             self.host.ask(self._help_with(found, board))
+        elif self._helping.is_trying:
+            self.host.tell(_("trying what helps"))
         else:
             self.host.tell(_("Nothing that helps is known here."))
 

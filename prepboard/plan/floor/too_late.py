@@ -74,11 +74,12 @@ def _alive(lot: Lot | None, need: Need) -> bool:
 
 
 def late_amounts(planned: Iterable[Planned]) -> dict[int, int]:
-    """By `id` of a need, how much of it is made by runs that are late."""
+    """By `id` of a need, how much of it is made by runs that are ready later than it is needed: those too that follow
+    while its guests come, since what keeps too short for all of them was made before."""
     late: dict[int, int] = defaultdict(int)
     for run in planned:
-        if run.ready > run.ready_by:
-            for need, amount in run.serves:
+        for need, amount in run.serves:
+            if run.ready > need.ready_by:
                 late[id(need)] += amount
     return late
 
