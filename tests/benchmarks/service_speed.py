@@ -23,6 +23,8 @@ BENCH = "pastry"
 """Whose dish that is."""
 OFTEN = 0.5
 """Seconds between two actions."""
+LISTS = "TO MAKE"
+"""A heading that every bench's board has room for while dinner is served, once its figures are there."""
 
 
 def eighty_six(path: Path, boards: int, calls: int) -> None:
@@ -69,7 +71,7 @@ def latencies(
     late: list[float] = []
     with running(*argvs) as terminals:
         for terminal in terminals:
-            terminal.until("UNDER WAY", 120)
+            terminal.until(LISTS, 120)
         settle(terminals, 5)
         for _call in range(calls):
             for terminal in terminals:
@@ -128,7 +130,7 @@ def full_service(path: Path, boards: int, seconds: float) -> None:
         ]
         with running(*argvs) as terminals:
             for terminal in terminals:
-                terminal.until("smallest" if name == "smallest" else "UNDER WAY", 120)
+                terminal.until("smallest" if name == "smallest" else LISTS, 120)
             settle(terminals, 5)
             before, ends = sum(one.processor_seconds for one in terminals), time.monotonic() + seconds
             while time.monotonic() < ends:
