@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
 from math import ceil
@@ -19,7 +19,7 @@ from prepboard.plan.given.state import Placed
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
-from prepboard.plan.solver.jobs import Booked, Feed, Job, JobStep, Lanes, PoolUse
+from prepboard.plan.solver.jobs import Block, Booked, Feed, Job, JobStep, Lanes, PoolUse, in_blocks
 
 
 class RecipeWork(Struct, frozen=True):
@@ -30,6 +30,8 @@ class RecipeWork(Struct, frozen=True):
     steps: tuple[JobStep, ...]
     too_large: bool
     """It takes more places than there are."""
+    blocks: tuple[Block, ...]
+    """Its steps, those together that move as one."""
 
     def placed(self, booked: Booked, floor: Floor) -> tuple[Placed, ...]:
         found = []
@@ -97,7 +99,8 @@ def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Recipe
         made, large = found
         steps.append(made)
         too_large |= large
-    return RecipeWork(recipe, stations, tuple(steps) or (JobStep(0),), too_large)
+    all_steps = tuple(steps) or (JobStep(0),)
+    return RecipeWork(recipe, stations, all_steps, too_large, in_blocks(all_steps))
 
 
 Lengths = tuple[int, int, int, int]
@@ -158,23 +161,27 @@ def jobs_of(
                 givers[need.key, need.prep].append(run.name)
     plates, by_name = Plates(floor.state, run_times.now), {run.name: run for run in planned}
     lasts = [lasting_from(run, by_name, floor, run_times) for run in planned]
-    return [
-        Job(
-            work.steps,
-            _due(run, floor),
-            _after(run, work, floor, run_times.now, ready),
-            plates.weight(run),
-            floor.minute(run.alone[0].begins) if run.alone else _due(run, floor),
-            tuple(_feeds(run, planned, index, givers, floor, lasts)),
-            lasts[number].fresh,
-            lasts[number].step,
-            lasts[number].grain,
-            run.recipe.ready_before,
-            _lost_from(run, floor),
-            LOST * plates.of(run),
+    now, jobs = floor.minute(run_times.now), []
+    for run, work, last in zip(planned, works, lasts, strict=True):
+        due, at_step = _due(run, floor), _at_step(run) if run.takes else {}
+        jobs.append(
+            Job(
+                work.steps,
+                due,
+                _after(run, work, floor, run_times.now, now, ready, at_step),
+                plates.weight(run),
+                floor.minute(run.alone[0].begins) if run.alone else due,
+                _feeds(run, planned, index, givers, floor, lasts, at_step) if run.takes else (),
+                last.fresh,
+                last.step,
+                last.grain,
+                run.recipe.ready_before,
+                _lost_from(run, floor),
+                LOST * plates.of(run),
+                work.blocks,
+            )
         )
-        for number, (run, work) in enumerate(zip(planned, works, strict=True))
-    ]
+    return jobs
 
 
 def _lost_from(run: Planned, floor: Floor) -> int | None:
@@ -194,14 +201,20 @@ def _at_step(run: Planned) -> dict[str, int]:
 
 
 def _after(
-    run: Planned, work: RecipeWork, floor: Floor, now: datetime, ready: Mapping[str, datetime]
+    run: Planned,
+    work: RecipeWork,
+    floor: Floor,
+    now: datetime,
+    minute: int,
+    ready: Mapping[str, datetime],
+    at_step: Mapping[str, int],
 ) -> tuple[int, ...]:
-    """Before when each step may not begin: now, and when what it takes of stock, of goods on their way or of runs
-    under way is there."""
-    after = [floor.minute(now)] * len(work.steps)
-    at_step = _at_step(run) if run.takes else {}
-    for step, comes in waits_for(run, floor.state.missing, now).items():
-        after[step] = floor.minute(comes)
+    """Before when each step may not begin: now, which is this minute, and when what it takes of stock, of goods on
+    their way or of runs under way is there."""
+    after = [minute] * len(work.steps)
+    if floor.state.missing:
+        for step, comes in waits_for(run, floor.state.missing, now).items():
+            after[step] = floor.minute(comes)
     for need in run.takes:
         step = at_step[need.prep]
         for lot, _ in need.drawn:
@@ -218,17 +231,22 @@ def _feeds(
     givers: Mapping[tuple[str, str], list[str]],
     floor: Floor,
     lasts: Sequence[Lasts],
-) -> Iterable[Feed]:
+    at_step: Mapping[str, int],
+) -> tuple[Feed, ...]:
     """What the run draws of other planned runs, and those that were planned for it, drawn or not. Those that were
     planned for it first have to last for it, wherever it lies; others take of something else then."""
-    at_step = _at_step(run) if run.takes else {}
-    feeds: dict[Feed, None] = {}
+    feeds: list[Feed] = []
     for need in run.takes:
-        drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]
         for_it = givers.get((need.key, need.prep), ())
+        drawn = [lot.name for lot, _ in need.drawn if lot.source == "planned"]
+        if not for_it and not drawn:
+            continue
+        step, lag = at_step[need.prep], thaw(floor.book.preps[need.prep]) // MINUTE
         for name in dict.fromkeys((*for_it, *drawn)):
             number = index[name]
-            lag, until = thaw(floor.book.preps[need.prep]) // MINUTE, lasts[number].until
+            until = lasts[number].until
             wanted = None if until is None or planned[number].need.key != run.name else floor.minute(until)
-            feeds[Feed(number, at_step[need.prep], lag, planned[number].recipe.ready_before, wanted)] = None
-    return feeds
+            feed = Feed(number, step, lag, planned[number].recipe.ready_before, wanted)
+            if feed not in feeds:
+                feeds.append(feed)
+    return tuple(feeds)

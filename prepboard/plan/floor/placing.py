@@ -33,7 +33,7 @@ from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.still_takes import waits
 from prepboard.plan.runs.today import station_of
-from prepboard.plan.solver.jobs import Booked, Job
+from prepboard.plan.solver.jobs import Job
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.schedule import Schedule
 
@@ -107,17 +107,16 @@ def place_runs(
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
     news = new_and_late(planned, state) if moving and not anew else []
-    laid = _laid(planned, stations, floor, run_times, under_way, facts, anew, news)
+    laid = _laid(planned, stations, floor, run_times, under_way, facts, digest, anew, news)
     lies = _placements(laid, planned, floor, runs, now, under_way)
     return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable), floor
 
 
 class Laid(Struct, frozen=True):
-    """Where everything lies as jobs."""
+    """Where everything lies."""
 
-    works: Sequence[RecipeWork]
-    jobs: Sequence[Job]
-    booked: Sequence[Booked | None]
+    steps: Sequence[tuple[Placed, ...]]
+    """Of each run; none of what fits nowhere."""
     cost: int
     avoidable: int
 
@@ -129,13 +128,14 @@ def _laid(
     run_times: RunTimes,
     under_way: Mapping[str, tuple[Placed, ...]],
     facts: Facts,
+    digest: str,
     anew: bool,
     news: Sequence[int],
 ) -> Laid:
-    """The runs placed, or as they were placed within the minute."""
+    """The runs placed, or as they were placed within the minute; `digest` is of the `facts`."""
     state, after = floor.state, floor.minute(run_times.now)
     moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items()
-    if digest_of(facts) == state.placed_for and (known := _remembered(state, moment)):
+    if digest == state.placed_for and (known := _remembered(state, moment)):
         return known
     works, schedule = lay_out(planned, stations, floor, run_times, under_way)
     asked = *moment, *map(_asked, schedule.jobs)
@@ -143,7 +143,11 @@ def _laid(
     if known is None:
         empty = schedule.snapshot()
         avoidable = _place(schedule, planned, works, floor, run_times, anew, news)
-        known = Laid(works, schedule.jobs, schedule.booked, schedule.cost()[0], avoidable)
+        lies = [
+            work.placed(booked, floor) if booked is not None else ()
+            for work, booked in zip(works, schedule.booked, strict=True)
+        ]
+        known = Laid(lies, schedule.cost()[0], avoidable)
         schedule.restore(empty)
         for key in (asked, moment):
             _schedules(state).keep(key, (state.placements, known))
@@ -237,7 +241,10 @@ def facts_of(state: State, planned: Sequence[Planned], stations: Sequence[str], 
     what is under way."""
     return (
         there_is(state),
-        *(f"{run.name} {run.size} {_asked_by(run)} {station}" for run, station in zip(planned, stations, strict=True)),
+        *(
+            f"{run.name} {_size(run)} {_asked_by(run)} {station}"
+            for run, station in zip(planned, stations, strict=True)
+        ),
         *(
             f"{run.name} {need.prep} {lot.source} {lot.name} {amount} {lot.frozen}"
             for run in planned
@@ -246,6 +253,11 @@ def facts_of(state: State, planned: Sequence[Planned], stations: Sequence[str], 
         ),
         *(f"{run.code} {run.size} {run.step} {run.step_began.isoformat()}" for run in runs),
     )
+
+
+def _size(run: Planned) -> str:
+    recipes, parts = run.size.as_integer_ratio()
+    return f"{recipes}/{parts}" if parts != 1 else str(recipes)
 
 
 def digest_of(facts: Facts) -> str:
@@ -300,8 +312,8 @@ def _placements(
     """Every line's placement, and the rest of every run's."""
     known = floor.state.placements
     found = keep_under_way(runs, under_way, known)
-    for run, work, booked in zip(planned, laid.works, laid.booked, strict=True):
-        if booked is not None and run.recipe.steps:
+    for run, steps in zip(planned, laid.steps, strict=True):
+        if steps and run.recipe.steps:
             due = due_of(known.get(run.name), now)
-            found[run.name] = Placement(run.size, run.ready_by, due, work.placed(booked, floor))
+            found[run.name] = Placement(run.size, run.ready_by, due, steps)
     return found

@@ -201,10 +201,11 @@ class Job(Struct, frozen=True):
     """Over from then on it is of no use any more, and that costs `lost` besides; None: it always is of some."""
     lost: int = 0
     blocks: tuple[Block, ...] = ()
-    """Its steps, those together that move as one; found, not given."""
+    """Its steps, those together that move as one; found, where they are not given."""
 
     def __post_init__(self) -> None:
-        force_setattr(self, "blocks", in_blocks(self.steps))
+        if not self.blocks:
+            force_setattr(self, "blocks", in_blocks(self.steps))
 
     def at_fresh(self, begins: Sequence[int], end: int) -> int:
         """Of the moments of a chain the one that `fresh` is about."""
