@@ -173,8 +173,9 @@ class Teller:
         note(self._file, who, self._words.get(text, text), station)
 
     def _signed(self, who: Who, station: str, _amount: str) -> None:
+        """The close of that evening, or of the afternoon after a last lunch."""
         self._bin(who, {prep.id for prep in self._book.preps.values() if prep.station == station})
-        sign(self._file, Who(who.by, station), station, TODAY)
+        sign(self._file, Who(who.by, station), station, self._clock.at.astimezone(ZONE).date())
 
     def _bin(self, who: Who, preps: set[str]) -> None:
         for batch in self._file.read().batches:
