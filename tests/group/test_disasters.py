@@ -6,7 +6,7 @@ import pytest
 from group.disasters import Drawn
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(40))
 async def test_drawn_evenings_end_with_one_story(group, tmp_path, seed):
     drawn = Drawn(group, tmp_path, seed)
     await drawn.walk(70)

@@ -16,7 +16,7 @@ from prepboard.group.shipper import Round, one_round, run
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
-from prepboard.store.actions.group.sending import take_back
+from prepboard.store.actions.group.sending import settle, take_back
 from prepboard.store.health.about import about
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
@@ -61,6 +61,25 @@ async def test_what_leaves_one_kitchen_comes_to_the_other_and_both_know(group: G
     assert central.transfer(note).state == "received"
     assert group.owner.execute("SELECT state FROM prepboard.transfers").fetchall() == [("received",)]
     assert group.owner.execute("SELECT count(*) FROM prepboard.refused").fetchone() == (0,)
+
+
+async def test_who_answered_for_a_difference_is_heard_by_the_other_and_known_after_a_restore(
+    group: Group, kitchens: Kitchens, tmp_path: Path
+) -> None:
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream(), 2)
+    await rounds(group, central, north, times=1)
+    receive(north.file, north.cook, note, FOUR, amount=LITRE)
+    await rounds(group, north, central, times=1)
+    backup(north.file, tmp_path / "copy.db")
+    assert central.transfer(note).differs
+    settle(north.file, north.cook, note, "a box fell")
+    await rounds(group, north, central, times=1)
+    assert not central.transfer(note).differs
+    restore(north.file, north.sous, tmp_path / "copy.db", sure=True)
+    assert north.transfer(note).differs
+    await rounds(group, north)
+    assert not north.transfer(note).differs
 
 
 async def test_a_lost_answer_sends_again_what_is_there(group: Group, kitchens: Kitchens) -> None:
