@@ -170,8 +170,6 @@ class Disasters(Drawn):
 
     def server_set_back(self, _one: InGroup) -> None:
         """Its data are what they were when a copy was made."""
-        if not self.server_copies:
-            return self.server_copied()
         self.server.stop()
         shutil.rmtree(self.server.data)
         shutil.copytree(self.random.choice(self.server_copies), self.server.data)
@@ -180,7 +178,6 @@ class Disasters(Drawn):
                 os.chown(path, self.server.as_whom, -1)
         self.server.data.chmod(0o700)
         self.server.start()
-        return None
 
     def line_cut(self, one: InGroup) -> None:
         self._ill(one, "cut")
@@ -211,15 +208,13 @@ class Disasters(Drawn):
         await line.ask("ship", row[0] if row else "", [_as_json(action) for action in pack])
         await line.hang_up()
 
-    def file_set_back(self, one: InGroup) -> None:
-        copies = self.copies[self.name(one)]
-        if not copies:
-            return self.copy(one)
+    def file_set_back(self, _one: InGroup) -> None:
+        name = self.random.choice([name for name, copies in self.copies.items() if copies])
+        one, copies = self.kitchens[name], self.copies[name]
         before = {row[0] for row in one.select("SELECT id FROM transfers")}
         restore(one.file, one.sous, self.random.choice(copies), sure=True)
         one.file.clock = one.file.kept_clock() or one.file.clock
         self.forgotten |= before - {row[0] for row in one.select("SELECT id FROM transfers")}
-        return None
 
     def clock_jumps(self, one: InGroup) -> None:
         set_clock(one.file, one.clock.at + timedelta(minutes=self.random.choice((-20, 20))), one.sous)
@@ -257,7 +252,10 @@ class Disasters(Drawn):
         self.random.shuffle(deck)
         work, often = zip(*WORK, strict=True)
         self.make(self.central)
-        for disaster in deck[:disasters]:
+        self.copy(self.central)
+        for number, disaster in enumerate(deck[:disasters]):
+            if number % 25 == 0:
+                self.server_copied()
             for step in self.random.choices(work, often, k=busy):
                 self._do(step, self._at_work(step))
             if self.random.random() < 0.3:
