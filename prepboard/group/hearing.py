@@ -26,7 +26,7 @@ AT_ONCE, MANY = 100, 5000
 KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "sent": acts.hear_sent,
     "back": acts.hear_back,
-    "got": acts.hear_got,
+    "got": putting_back.hear_got_of_lost,
     "settled": acts.hear_settled,
     "hold": acts.hear_hold,
     "lifted": acts.hear_lifted,

@@ -42,6 +42,7 @@ from prepboard.group.founding import Owner, connected, found, let_in, login_of
 from prepboard.group.line import Line
 from prepboard.group.own_server import OwnServer, laid_in
 from prepboard.group.shipping import _as_json
+from prepboard.plan.leftovers.vans import coming, to_answer_for
 from prepboard.store.actions.food.holding import unblock
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.joining import join
@@ -59,6 +60,9 @@ WORK = (
     ("acknowledge", 1), ("order", 2), ("answer", 1), ("settle", 1),
 )  # fmt: skip
 """What people do between two disasters, and how often."""
+
+WORDS = "SELECT id, sent_at || ifnull(back_at, '') || got_turn || ifnull(settled_at, '') FROM transfers"
+"""What a file says of each transfer."""
 
 QUIET_WITHIN = 240
 """Seconds within which all is to be told once everything works again: a killed shipper's lease lasts a minute."""
@@ -111,6 +115,8 @@ class Disasters(Drawn):
         self.copies = {name: [] for name in self.names}
         self.happened, self.forgotten, self.settled, self.lines = Counter[str](), set(), {}, {}
         self.shippers, self.server_copies = Shippers(), list[Path]()
+        self.untold: set[str] = set()
+        """Transfers of which the group did not have, or lost, what a file then lost as well."""
         self.ill: dict[str, float] = {}
         """Lines that are not whole, until when."""
         self.twin: tuple[str, KitchenFile, float] | None = None
@@ -170,6 +176,7 @@ class Disasters(Drawn):
 
     def server_set_back(self, _one: InGroup) -> None:
         """Its data are what they were when a copy was made."""
+        before = self.in_group()
         self.server.stop()
         shutil.rmtree(self.server.data)
         shutil.copytree(self.random.choice(self.server_copies), self.server.data)
@@ -178,6 +185,15 @@ class Disasters(Drawn):
                 os.chown(path, self.server.as_whom, -1)
         self.server.data.chmod(0o700)
         self.server.start()
+        after = self.in_group()
+        self.untold |= {id_ for id_, words in before.items() if after.get(id_) != words}
+
+    def in_group(self) -> dict[str, str]:
+        """What the group has of each transfer."""
+        with self.owner as owner:
+            return dict(
+                owner.execute("SELECT id, concat(sent_at, back_at, got_turn, settled) FROM prepboard.transfers")
+            )
 
     def line_cut(self, one: InGroup) -> None:
         self._ill(one, "cut")
@@ -211,10 +227,13 @@ class Disasters(Drawn):
     def file_set_back(self, _one: InGroup) -> None:
         name = self.random.choice([name for name, copies in self.copies.items() if copies])
         one, copies = self.kitchens[name], self.copies[name]
-        before = {row[0] for row in one.select("SELECT id FROM transfers")}
+        before, told = dict(one.select(WORDS)), self.in_group()
         restore(one.file, one.sous, self.random.choice(copies), sure=True)
         one.file.clock = one.file.kept_clock() or one.file.clock
-        self.forgotten |= before - {row[0] for row in one.select("SELECT id FROM transfers")}
+        after = dict(one.select(WORDS))
+        lost = {id_ for id_, words in before.items() if after.get(id_) != words}
+        self.forgotten |= lost
+        self.untold |= lost - set(told)
 
     def clock_jumps(self, one: InGroup) -> None:
         set_clock(one.file, one.clock.at + timedelta(minutes=self.random.choice((-20, 20))), one.sous)
@@ -349,7 +368,11 @@ class Disasters(Drawn):
             self.group = Group(self.server.url, owner)
             wrong = self.wrong()
             listed = {about for (about,) in owner.execute("SELECT about FROM prepboard.news WHERE refused <> ''")}
-        unknown = [one for one in wrong if one.split(":")[0] in self.forgotten and one.split(":")[0] in listed]
+        for one in self.kitchens.values():
+            state = one.file.read()
+            listed |= {sent.id for sent in (*coming(state), *to_answer_for(state, one.clock.at))}
+        nobody_knows = self.forgotten & self.untold & listed
+        unknown = [one for one in wrong if one.split(":")[0] in nobody_knows]
         return [one for one in wrong if one not in unknown], unknown
 
 

@@ -16,7 +16,12 @@ from prepboard.store.actions.group.books import hear_book, take_books_due
 from prepboard.store.actions.group.hearing import hear_got, hear_hold
 from prepboard.store.actions.group.holds import acknowledge
 from prepboard.store.actions.group.orders import order
-from prepboard.store.actions.group.putting_back import put_back_got, put_back_sent, put_back_taken_back
+from prepboard.store.actions.group.putting_back import (
+    hear_got_of_lost,
+    put_back_got,
+    put_back_sent,
+    put_back_taken_back,
+)
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import take_back
 from prepboard.store.actions.undoing import undo
@@ -199,6 +204,30 @@ def test_what_arrived_of_a_note_that_the_file_lost_waits_for_it(set_back):
     put_back_sent(central.file, next(one.word for one in sent if one.word["id"] == half.word["transfer"]))
     hear_got(central.file, half.word)
     assert central.state.transfers[0].state == "received"
+
+
+def test_what_a_file_lost_it_knows_again_from_whoever_got_it(set_back, kitchens):
+    """Where nobody else knows of it: the group was set back as well."""
+    central, _north, notes, (_sent, got) = set_back
+    taken_in, refused = [half for half in got if half.kind == "got"]
+    for half in (taken_in, refused, taken_in):
+        hear_got_of_lost(central.file, half.word)
+    assert [central.transfer(note).state for note in notes[:2]] == ["received", "refused"]
+    assert central.left("onion-cream") == 2 * LITRE
+    assert len(halves(central, "sent")) == 2, "and tells the group again"
+    assert not check(central.file)
+
+
+def test_what_a_kitchen_never_sent_is_not_believed(set_back, kitchens):
+    """Of another kitchen's word alone nothing leaves: only where a copy was put back after it is said to have left."""
+    central, _north, _notes, (_sent, got) = set_back
+    kitchens.later(hours=1)
+    central.makes_cream("L2")
+    (half,) = [half for half in got if half.kind == "got" and half.word["got"] == "taken in"]
+    later = {**half.word, "sent": {**half.word["sent"], "sent_at": "2026-10-31T15:00:00Z"}}
+    with pytest.raises(Refused, match="put back what left first"):
+        hear_got_of_lost(central.file, later)
+    assert not central.state.transfers
 
 
 def test_a_book_of_the_group_is_taken_on_its_day(kitchens):

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from prepboard.store.act.doing import Doing, Row
 from prepboard.store.actions.group.between import name_of_kitchen, row_of_sent, this_kitchen
-from prepboard.store.actions.group.hearing import Word, hear, read_word
+from prepboard.store.actions.group.hearing import Word, hear, hear_got, read_word
 from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
@@ -16,6 +16,7 @@ from prepboard.store.read.halves import Back, Got
 from prepboard.store.read.note import Sent
 from prepboard.texts import _
 
+RESTORED_SINCE = "SELECT 1 FROM log WHERE did = 'restored' AND at >= ? LIMIT 1"
 RECEIVED = "SELECT number, amount FROM moves WHERE batch = ? AND kind = 'received' ORDER BY number LIMIT 1"
 
 
@@ -36,6 +37,22 @@ def put_back_got(file: KitchenFile, word: Word) -> Did:
     """What came and was taken in, or was not, which the file no longer knows."""
     got = read_word(Got, word)
     return hear(file, "put back", got.transfer, f"put back got {got.turn}", lambda doing: _got(doing, got))
+
+
+def hear_got_of_lost(file: KitchenFile, word: Word) -> Did:
+    """As `hear_got`; where this file lost its own word of it, since a copy was put in its place after it left, and the
+    group was set back as well, what left is taken from what the other kitchen says."""
+    got = read_word(Got, word)
+    if not got.undone and _was_lost(file, got.sent):
+        put_back_sent(file, got.sent)
+    return hear_got(file, got)
+
+
+def _was_lost(file: KitchenFile, sent: Sent) -> bool:
+    with file.looking() as db:
+        if db.execute("SELECT 1 FROM transfers WHERE id = ?", [sent.id]).fetchone():
+            return False
+        return db.execute(RESTORED_SINCE, [instant_text(sent.sent_at)]).fetchone() is not None
 
 
 def _sent(doing: Doing, sent: Sent) -> Did:
