@@ -12,8 +12,8 @@ import pytest
 
 from prepboard.plan.given.state import Line
 from prepboard.store.act import sealing
-from prepboard.store.act.doing import KEYS
 from prepboard.store.act.sealing import OF_ACTION, SEALED
+from prepboard.store.act.tables import KEYS
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard

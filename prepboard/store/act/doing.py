@@ -7,7 +7,7 @@ of changed rows are the same for all of them. `action` makes one of a function t
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from functools import wraps
 from sqlite3 import Connection
@@ -21,6 +21,7 @@ from prepboard.store.act.folding import fold_after, marks_of
 from prepboard.store.act.keeping import Kept, keep_placements, placed_before
 from prepboard.store.act.saying import clock_time, day_of
 from prepboard.store.act.sealing import SEALED, holds, without_amount
+from prepboard.store.act.tables import KEYS
 from prepboard.store.act.telling import tell_held
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
@@ -43,49 +44,6 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
 from prepboard.texts import _, keeping, told
-
-KEYS: Mapping[str, tuple[str, ...]] = {
-    "runs": ("code",),
-    "batches": ("code",),
-    "plates": ("number",),
-    "services": ("day", "service"),
-    "mixes": ("day", "service", "dish"),
-    "counts": ("day", "service", "dish"),
-    "pars": ("day", "service", "prep"),
-    "standing_pars": ("prep",),
-    "taken_off": ("day", "service", "dish"),
-    "was_off": ("day", "service", "dish", "since"),
-    "portions": ("day", "dish", "prep"),
-    "resets": ("day", "dish"),
-    "ran_out": ("day", "service", "dish"),
-    "blocked_places": ("place",),
-    "settings": ("name",),
-    "timers": ("number",),
-    "schedules": ("line",),
-    "goods_discarded": ("number",),
-    "goods_counted": ("number",),
-    "probe_checks": ("number",),
-    "hands": ("day", "station"),
-    "equipment_that_works": ("day", "equipment"),
-    "given": ("day", "prep"),
-    "staying": ("day", "station", "since"),
-    "missing": ("goods",),
-    "added_services": ("day", "service"),
-    "standing_by_weekday": ("prep", "weekday"),
-    "notes": ("number",),
-    "tasks_done": ("day", "task"),
-    "signed": ("day", "station"),
-    "withdrawals": ("number",),
-    "run_lots": ("run", "goods"),
-    "pins": ("person",),
-    "transfers": ("id",),
-    "received_as": ("ours",),
-    "holds_kept": ("id",),
-    "holds_seen": ("hold", "kitchen"),
-    "orders": ("id",),
-    "group_books": ("number",),
-}
-"""The tables whose rows actions change, and what names a row in each."""
 
 Row = dict[str, Any]
 

@@ -11,7 +11,8 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Dish, Goods, Prep, Station
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import KEYS, Doing
+from prepboard.store.act.doing import Doing
+from prepboard.store.act.tables import KEYS
 from prepboard.store.read.group import OPEN, in_sight
 from prepboard.texts import _, some
 
