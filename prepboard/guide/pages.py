@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from prepboard.book.reading.key_words import KEYS, Key
+from prepboard.book.reading.key_wordings import Key
+from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.written import (
     SECTIONS,
     BookWritten,
