@@ -120,6 +120,17 @@ def test_on_the_first_noon_of_the_smallest_book_nothing_is_late(typed, tmp_path:
     assert " late" not in typed("station", "kitchen")
 
 
+def test_on_a_day_on_which_its_bench_is_closed_nothing_should_stand_there(typed, tmp_path: Path) -> None:
+    """The starter book's kitchen is closed on Mondays: its stock is for Tuesday, and not late since Monday morning."""
+    typed("new", "book")
+    typed("load", "book")
+    settings = {"PREPBOARD_FILE": str(tmp_path / "kitchen.db"), "PREPBOARD_NOW": "2026-11-02T11:00:00+00:00"}
+    shown = CliRunner(env=settings).invoke(cli, ["show", "make", "--json"], prog_name="prepboard").stdout
+    of_stock = [line for line in json.loads(shown)["make"] if line["prep"] == "root-stock"]
+    assert of_stock[0]["for"][0]["day"] == "2026-11-03"
+    assert {line["late_minutes"] for line in json.loads(shown)["make"]} == {0}
+
+
 def test_what_should_stand_there_on_the_second_morning_is_late_when_nobody_made_it(
     typed, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -318,7 +318,7 @@ def _only_by_hand(state: State, occasion: Occasion, on_plates: dict[str, dict[st
 
 def _standing_alone(state: State, now: datetime, until: datetime, served: set[tuple[str, date]]) -> Iterator[Par]:
     """Standing pars of preps on no dish of a day's services: needed at the day's first sitting, with expected use
-    0; on a day without one, when the station opens, unless there was no plan yet by then."""
+    0; on a day without one, when the station opens, unless it does not, or there was no plan yet by then."""
     days = state.book.kitchen.days
     day = days.business_day(now)
     by_hand = {*state.standing, *(prep for prep, _weekday in state.standing_on)}
@@ -334,12 +334,18 @@ def _standing_alone(state: State, now: datetime, until: datetime, served: set[tu
                 continue
             if first is None:
                 at = opening(state, prep.station, day)
-                if state.new_at is not None and at < state.new_at:
+                if _closed(state, prep.station, day) or (state.new_at is not None and at < state.new_at):
                     continue
                 yield Par(prep.id, None, f"open.{day.isoformat()}", day, at, amount, 0, "standing", None)
             elif prep.id not in first.tonight.pars and first.ends > now:
                 yield Par(prep.id, first, first.need, day, first.set_by, amount, 0, "standing", None)
         day += ONE_DAY
+
+
+def _closed(state: State, station: str, day: date) -> bool:
+    """Whether nobody is at a station all day, by its hours."""
+    found = state.book.stations.get(station)
+    return found is not None and found.hours is not None and not found.hours.on(day)
 
 
 def opening(state: State, station: str, day: date) -> datetime:
