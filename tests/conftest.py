@@ -58,18 +58,20 @@ def pytest_xdist_auto_num_workers() -> int:
 LONGEST = (
     "test_pictures_of_all.py",
     "test_evening.py",
+    "test_obedient.py",
+    "test_two_names.py",
     "test_every_command_of_the_other_pages_runs_on_the_demo",
-    "test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit",
+    "test_drawn_histories_are_answered_as_the_codes_say",
+    "test_on_screen.py",
+    "test_stations.py",
+    "test_browser.py",
     "test_drawn_race.py",
     "test_invariants.py",
-    "test_obedient.py",
     "test_kept.py",
     "test_what_is_taken_is_what_a_new_plan_would_be",
-    "test_browser.py",
-    "test_stations.py",
-    "test_drawn_histories_are_answered_as_the_codes_say",
+    "test_story.py",
     "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
-    "test_imports.py",
+    "test_lost_lines.py",
 )
 """Files and tests that take seconds. Those of one file stay together: they share what they build."""
 
