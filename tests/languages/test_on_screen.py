@@ -76,26 +76,27 @@ def on_screen(app: BoardApp) -> str:
 async def walked(board: BoardScreen, keys: tuple[str, ...], width: int) -> dict[str, str]:
     """What stands on the screen at first, and after each key."""
     app, seen = BoardApp(board), dict[str, str]()
-    async with app.run_test(size=(width, 40)) as pilot:
-        while not on_screen(app).strip() or board.board is None:
-            await pilot.pause(0.02)
-        seen[""] = on_screen(app)
-        for key in keys:
-            await pilot.press(key)
-            await pilot.pause()
-            seen[key] = on_screen(app)
-            while app.screen is not board:
-                await pilot.press("escape")
+    with pytest.MonkeyPatch.context() as patched:
+        quick_hands(patched)
+        draw_when_come_to(patched)
+        async with app.run_test(size=(width, 40)) as pilot:
+            while not on_screen(app).strip() or board.board is None:
+                await pilot.pause(0.02)
+            seen[""] = on_screen(app)
+            for key in keys:
+                await pilot.press(key)
                 await pilot.pause()
+                seen[key] = on_screen(app)
+                while app.screen is not board:
+                    await pilot.press("escape")
+                    await pilot.pause()
     return seen
 
 
 @pytest.mark.parametrize("name", BOARDS)
 async def test_a_board_and_what_it_opens_say_nothing_that_is_not_a_text(
-    name: str, file: KitchenFile, of_the_book: frozenset[str], monkeypatch: pytest.MonkeyPatch
+    name: str, file: KitchenFile, of_the_book: frozenset[str]
 ) -> None:
-    quick_hands(monkeypatch)
-    draw_when_come_to(monkeypatch)
     make, keys = BOARDS[name]
     spanish = frozenset(word.lower() for text in demo_words("es").values() for word in WORD.findall(text))
     said = Recording()

@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 from rich.cells import cell_len
-from rich.color import ColorSystem
 from textual.drivers.headless_driver import HeadlessDriver
 
 from prepboard.boards.app.app import BoardApp
@@ -21,8 +20,10 @@ SIZES = [(44, 24), (80, 24), (120, 36)]
 
 @pytest.fixture
 def drawn(monkeypatch: pytest.MonkeyPatch) -> Cells:
-    """A terminal that is none: everything that Textual writes to it is read."""
+    """A terminal that is none: everything that Textual writes to it is read, in all its colours. (What a colour is
+    written as is kept with the colour, for all tests of a process.)"""
     cells = Cells(80, 24)
+    monkeypatch.setattr("textual.constants.COLOR_SYSTEM", "truecolor")
     monkeypatch.setattr(HeadlessDriver, "is_headless", property(lambda self: False))
     monkeypatch.setattr(HeadlessDriver, "write", lambda self, data: cells.feed(data))
     return cells
@@ -68,7 +69,6 @@ async def test_the_lines_are_those_that_the_board_drew(
         "wall": lambda: WallScreen(file),
     }[which]()
     app = BoardApp(screen)
-    app.console._color_system = ColorSystem.TRUECOLOR
     async with app.run_test(size=size) as pilot:
         await until(pilot, lambda: screen.board is not None)
         for key in (
