@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
+from typing import Any
 
 from msgspec.structs import replace
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import GivingWay, for_nobody, late_amounts, late_notes
-from prepboard.plan.floor.under_way import if_begun
+from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.more import more_now
@@ -38,14 +39,14 @@ def make_lines(
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
     lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late) for run in reversed(planned)]
-    lines = [replace(line, too_late=True) if str(line.line) in lost else line for line in lines]
-    lines = [replace(line, waits_for=causes[str(line.line)]) if str(line.line) in causes else line for line in lines]
-    said = {
-        index: (*line.notes, *notes)
-        for index, line in enumerate(lines)
-        if (notes := [*_moved(line, kept, run_times.now)])
-    }
-    lines = [replace(line, notes=said[index]) if index in said else line for index, line in enumerate(lines)]
+    for index, run in enumerate(reversed(planned)):
+        said: dict[str, Any] = {"too_late": True} if run.name in lost else {}
+        if run.name in causes:
+            said["waits_for"] = causes[run.name]
+        if moved := _moved(run, kept.get(run.name), run_times.now):
+            said["notes"] = (*lines[index].notes, moved)
+        if said:
+            lines[index] = replace(lines[index], **said)
     return sorted(
         lines, key=lambda line: (line.begins, line.ready_by, run_times.book.preps[line.prep].order, line.line.n)
     )
@@ -98,13 +99,12 @@ def _line(
     )
 
 
-def _moved(line: MakeLine, kept: Mapping[str, Placement], now: datetime) -> Iterator[Note]:
+def _moved(run: Planned, known: Placement | None, now: datetime) -> Note | None:
     """What moved it within the hour."""
-    known = kept.get(str(line.line))
-    moved = known.moved if known and known.size == line.size else None
-    if moved and moved.at > now - SAID_FOR:
-        facts = {"since": moved.since, "did": moved.did, "item": moved.item, "minutes": moved.minutes}
-        yield Note("moved", facts)
+    moved = known.moved if known and known.size == run.size else None
+    if moved is None or moved.at <= now - SAID_FOR:
+        return None
+    return Note("moved", {"since": moved.since, "did": moved.did, "item": moved.item, "minutes": moved.minutes})
 
 
 def _if_started_now(
@@ -121,7 +121,7 @@ def _if_started_now(
     code = run.name
     begun = Run(code, run.line, run.recipe, run.size, run.outputs, begin, 0, begin, frozenset(), "", station)
     # In the last seconds of the minute before it goes on as it was placed, as far as its waits let it.
-    return if_begun(begun, floor, begin, there, kept if as_placed else None)[-1].ends + thaw(run.recipe)
+    return over_if_begun(begun, floor, begin, there, kept if as_placed else None) + thaw(run.recipe)
 
 
 def _serves(need: Need, amount: int) -> Serves:

@@ -18,7 +18,7 @@ from prepboard.plan.given.state import Placed, Placement, Run
 from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.runs.still_takes import There, needed_by
 from prepboard.plan.solver.chains import earliest_begin, earliest_chain
-from prepboard.plan.solver.jobs import JobStep, PoolUse, in_blocks
+from prepboard.plan.solver.jobs import Block, JobStep, PoolUse, in_blocks
 
 
 def book_under_way(
@@ -37,12 +37,13 @@ def book_under_way(
     return {run.code: found[run.code] for run in runs if run.code in found}
 
 
-def if_begun(run: Run, floor: Floor, now: datetime, there: There, kept: Placement | None) -> tuple[Placed, ...]:
-    """Where the steps of a run would lie if it were begun now, around what is booked, and where they were placed if it
-    is the line's minute; nothing is booked."""
+def over_if_begun(run: Run, floor: Floor, now: datetime, there: There, kept: Placement | None) -> datetime:
+    """When a run would be over if it were begun now, around what is booked, and where its steps were placed if it is
+    the line's minute; nothing is booked."""
     work = work_of(run.recipe, run.size, floor, run.station)
     begins = _begins(run, work, floor, now, kept, there)
-    return _placed(run, work, begins, floor, now, [()] * len(begins))
+    last = work.steps[run.step + len(begins) - 1]
+    return (floor.instant(begins[-1]) if len(begins) > 1 else run.step_began) + last.span * MINUTE
 
 
 def kept_of(run: Run, placements: Mapping[str, Placement]) -> Placement | None:
@@ -83,10 +84,19 @@ def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Place
     if wished and kept and _as_placed(run, kept, wished, floor):
         return [first, *wished]
     for wish in [wished, after] if wished else [after]:
-        begins = earliest_chain(in_blocks(rest), wish, floor.length)
+        begins = earliest_chain(_blocks(work, run.step + 1, floor), wish, floor.length)
         if begins is not None and (latest is None or begins[0] <= latest):
             return [first, *begins]
     return _one_by_one(first, work.steps[run.step :], after)
+
+
+def _blocks(work: RecipeWork, first: int, floor: Floor) -> tuple[Block, ...]:
+    """The steps from one on, those together that move as one; the same on one floor whoever asks."""
+    key = "rest", id(work), first
+    found: tuple[Block, ...] | None = floor.works.get(key)
+    if found is None:
+        found = floor.works[key] = in_blocks(work.steps[first:])
+    return found
 
 
 def _as_kept(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from threading import RLock
 from typing import TypeVar
 
@@ -30,6 +31,11 @@ def without(begin: T, end: T, busy: Iterable[tuple[T, T]]) -> Iterator[tuple[T, 
             return
     if end > begin:
         yield begin, end
+
+
+@lru_cache(maxsize=1024)
+def _length(minutes: int) -> timedelta:
+    return timedelta(minutes=minutes)
 
 
 class Hours:
@@ -73,7 +79,7 @@ class Hours:
 
     def _latest_end(self, minutes: int, limit: datetime) -> datetime | None:
         self._reach(limit)
-        length = timedelta(minutes=minutes)
+        length = _length(minutes)
         index = bisect_left(self._opens, limit) - 1
         while True:
             while index < 0:
@@ -95,7 +101,7 @@ class Hours:
 
     def _earliest_start(self, minutes: int, limit: datetime) -> datetime | None:
         self._reach(limit)
-        length = timedelta(minutes=minutes)
+        length = _length(minutes)
         index = bisect_right(self._closes, limit)
         while True:
             while index >= len(self._opens):

@@ -107,6 +107,7 @@ class RunTimes:
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
+        self._last_chain: tuple[Prep, Fraction, str, list[Chained]] | None = None
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
         known, self.plating = memory_of(state.book), hands_plating(state, now)
         # What follows from hours is remembered apart for each plating that takes some of them, and for who stays.
@@ -158,6 +159,13 @@ class RunTimes:
             found = self._chains.keep(key, (steps, recipe))
         return found[0]
 
+    def _chain_again(self, recipe: Prep, size: Fraction, station: str) -> list[Chained]:
+        """The same, of a run that is often asked for several times on end."""
+        last = self._last_chain
+        if last is None or last[0] is not recipe or last[1] is not size or last[2] != station:
+            last = self._last_chain = recipe, size, station, self.chain(recipe, size, station)
+        return last[3]
+
     def before(self, recipe: Prep, size: Fraction, ready_by: datetime) -> tuple[tuple[Placed, ...], bool]:
         """The latest placement that is ready, and thawed, by a moment, cushion included; False when it fits no hours,
         and then it stands as if hands were always there."""
@@ -204,7 +212,7 @@ class RunTimes:
     ) -> list[datetime]:
         """Of that placement when each step begins, and last when it is ready; empty where there is none."""
         start = minute_of(start)
-        steps = self.chain(recipe, size, self.station_on(recipe, start))
+        steps = self._chain_again(recipe, size, self.station_on(recipe, start))
         begins = begins_forward(steps, start, there)
         if begins is None:
             begins = begins_forward(chain(recipe, size, self._always), start, there)

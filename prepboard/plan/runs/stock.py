@@ -153,7 +153,7 @@ def keep_fresh(lot: Lot, book: Book, ready: datetime) -> None:
 
 def minute_of(at: datetime) -> datetime:
     """The minute in which something is there: keys are pressed within the minute, plans know whole ones."""
-    return at.replace(second=0, microsecond=0)
+    return at.replace(second=0, microsecond=0) if at.second or at.microsecond else at
 
 
 def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetime) -> Counted:
