@@ -108,7 +108,7 @@ CREATE TABLE prepboard.holds (
     at timestamptz NOT NULL DEFAULT clock_timestamp(),
     lifted_at timestamptz);
 CREATE TABLE prepboard.holds_seen (
-    hold text NOT NULL REFERENCES prepboard.holds,
+    hold text NOT NULL,               -- may be known here first, after the server was set back
     kitchen text NOT NULL,
     at timestamptz NOT NULL,
     by text NOT NULL,
@@ -268,6 +268,7 @@ DECLARE
     kind text := half->>'kind';
     whom text;
     changed integer;
+    early jsonb;
     -- After a copy was put in the file's place it says again, later, what had left: of food of which it has less by then.
     again boolean := prepboard.named((action->>'left_behind')::json->0->0)->>'did' = 'put back';
 BEGIN
@@ -329,6 +330,9 @@ BEGIN
                     AND coalesce(word->>'receiver', '') IN ('', i.kitchen) ORDER BY 1 LOOP
                 PERFORM prepboard.tell(whom, 'hold', word->>'id', word);
             END LOOP;
+            FOR early IN SELECT to_jsonb(s) FROM prepboard.holds_seen AS s WHERE s.hold = word->>'id' LOOP
+                PERFORM prepboard.tell(asker, 'seen', word->>'id', early);
+            END LOOP;
         END IF;
     ELSIF kind = 'lifted' THEN
         UPDATE prepboard.holds AS h SET lifted_at = moment
@@ -350,12 +354,15 @@ BEGIN
         IF word->>'kitchen' <> asker THEN
             RAISE EXCEPTION 'order %: it is of another kitchen', word->>'id' USING ERRCODE = 'data_exception';
         END IF;
-        INSERT INTO prepboard.orders (id, kitchen, maker, word) VALUES (word->>'id', asker, word->>'maker', word)
-            ON CONFLICT (id) DO NOTHING;
+        INSERT INTO prepboard.orders AS o (id, kitchen, maker, word) VALUES (word->>'id', asker, word->>'maker', word)
+            ON CONFLICT (id) DO UPDATE SET word = excluded.word WHERE o.kitchen = asker AND o.word = '{}';
         IF FOUND THEN PERFORM prepboard.tell(word->>'maker', 'order', word->>'id', word); END IF;
     ELSIF kind = 'answer' THEN
-        UPDATE prepboard.orders AS o SET answer = word->>'answer', answered = word
-            WHERE o.id = word->>'order' AND o.maker = asker AND o.answered IS DISTINCT FROM word
+        -- To an order that is not here yet, too: the server was set back, and whoever ordered has not said so again.
+        INSERT INTO prepboard.orders AS o (id, kitchen, maker, word, answer, answered)
+            VALUES (word->>'order', word->>'kitchen', asker, '{}', word->>'answer', word)
+            ON CONFLICT (id) DO UPDATE SET answer = excluded.answer, answered = excluded.answered
+                WHERE o.maker = asker AND o.answered IS DISTINCT FROM excluded.answered
             RETURNING o.kitchen INTO whom;
         IF whom IS NOT NULL THEN PERFORM prepboard.tell(whom, 'answer', word->>'order', word); END IF;
     END IF;

@@ -14,7 +14,9 @@ from store.group.conftest import FOUR, LITRE, InGroup, Kitchens, in_group
 from prepboard.group.line import Away, Line, as_json
 from prepboard.group.shipper import Round, one_round, run
 from prepboard.store.actions.food.withdrawing import withdraw
+from prepboard.store.actions.group.holds import acknowledge
 from prepboard.store.actions.group.joining import join
+from prepboard.store.actions.group.orders import answer_order, order
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import settle, take_back
 from prepboard.store.health.about import about
@@ -166,6 +168,33 @@ async def test_what_was_put_back_is_told_to_a_server_that_was_set_back_as_well(
     await rounds(group, central, north)
     assert {north.transfer(note).state for note in (known, unknown)} == {"on the van"}
     assert group.owner.execute("SELECT count(*) FROM prepboard.refused").fetchone() == (0,)
+
+
+async def test_an_acknowledgement_and_an_answer_reach_a_server_that_was_set_back_before_what_they_are_about(
+    group: Group, kitchens: Kitchens
+) -> None:
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream("L9"))
+    day = (central.clock.at + timedelta(days=1)).date()
+    kitchens.later(hours=5)  # the van has closed
+    order(north.file, north.cook, "early", day, {"onion-cream": LITRE})
+    withdraw(central.file, central.sous, "cream", "glass", lot="L9", sure=True)
+    await rounds(group, central, north)
+    for hold in north.state.holds:
+        acknowledge(north.file, north.sous, hold.id)
+    (asked,) = central.state.orders
+    answer_order(central.file, central.sous, asked.id, yes=True)
+    server_set_back(group)
+    group.owner.execute("DELETE FROM prepboard.holds_seen")
+    group.owner.execute("DELETE FROM prepboard.holds")
+    group.owner.execute("DELETE FROM prepboard.orders")
+    await rounds(group, north, times=1)  # the hold is not known again, and is seen to
+    group.owner.execute("DELETE FROM prepboard.orders")
+    await rounds(group, central, north)
+    assert sorted(one.not_seen for one in central.state.told_holds) == [(), ("south",)]
+    assert [one.answer for one in north.state.orders] == ["yes"]
+    assert group.owner.execute("SELECT count(*) FROM prepboard.refused").fetchone() == (0,)
+    assert north.transfer(note).state == "on the van"
 
 
 async def test_two_files_of_one_name_stop(group: Group, kitchens: Kitchens, tmp_path: Path) -> None:
