@@ -86,7 +86,7 @@ class Transfer(Struct, frozen=True):
         return self.state == "on the van" and not self.settled and self.sent_at + MISSING <= now
 
 
-class Order(Struct, frozen=True):
+class Ordered(Struct, frozen=True):
     """What a kitchen ordered by a van of a business day; `maker` is the one that is to send it."""
 
     id: str
@@ -101,6 +101,11 @@ class Order(Struct, frozen=True):
     by: str
     late: bool = False
     """It came after the van was closed: the maker answers it."""
+
+
+class Order(Ordered, frozen=True):
+    """The same with what was said to it."""
+
     answer: str = ""
     """ "yes", "no", or "" while nobody has answered; in time it counts without one."""
     answer_why: str = ""

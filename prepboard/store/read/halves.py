@@ -77,22 +77,6 @@ class Lifted(Struct, frozen=True):
     receiver: str = ""
 
 
-class Ordered(Struct, frozen=True):
-    """What a kitchen orders by a van."""
-
-    id: str
-    van: str
-    day: date
-    kitchen: str
-    maker: str
-    prep: str
-    amount: int
-    unit: str
-    at: datetime
-    by: str
-    late: bool = False
-
-
 class Answered(Struct, frozen=True):
     """What the kitchen that is to send it says to an order."""
 

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 import pytest
 
 from prepboard.plan.board import plan
+from prepboard.plan.given.group import Ordered
 from prepboard.plan.leftovers.vans import proposed
 from prepboard.plan.service.on_vans import on_vans
 from prepboard.store.actions.group.hearing import hear_answer, hear_hold, hear_order, hear_sent
@@ -16,7 +17,7 @@ from prepboard.store.actions.group.sending import take_back
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.health.health import check
-from prepboard.store.read.halves import Answered, Ordered
+from prepboard.store.read.halves import Answered
 from prepboard.texts import told
 from tests.store.group.conftest import FOUR, LITRE, InGroup, held
 

@@ -15,6 +15,7 @@ from msgspec import Struct
 
 from prepboard.book.amounts import BASE, Measure
 from prepboard.book.saying import say_amount
+from prepboard.plan.given.group import Ordered
 from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.actions.group.between import as_here, derived, name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.holds import hold_here, let_go_here
@@ -24,7 +25,7 @@ from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.taking import Cause, move
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.group import ON_PAPER
-from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Ordered, Seen, Settled, T, read_half
+from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Seen, Settled, T, read_half
 from prepboard.store.read.note import Sent
 from prepboard.texts import _
 
