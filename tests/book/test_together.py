@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import networkx
 
-from prepboard.book.reading.together import Recipe, groups_of, planning_order, rings
+from prepboard.book.reading.checking.together import Recipe, groups_of, planning_order, rings
 
 
 def prep(id_: str, more: str = "") -> str:

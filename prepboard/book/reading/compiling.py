@@ -24,8 +24,9 @@ from prepboard.book.book import (
     Weekly,
 )
 from prepboard.book.days import Days
-from prepboard.book.reading.checking import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
-from prepboard.book.reading.checking_preps import (
+from prepboard.book.reading.checking.kitchen import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
+from prepboard.book.reading.checking.lasting import lasting, plan_of
+from prepboard.book.reading.checking.preps import (
     check_cores,
     check_life_starts,
     check_packed_fish,
@@ -34,14 +35,13 @@ from prepboard.book.reading.checking_preps import (
     names_of,
     recipes_of,
 )
-from prepboard.book.reading.checking_services import check_services, evening, offered_in
+from prepboard.book.reading.checking.services import check_services, evening, offered_in
+from prepboard.book.reading.checking.together import groups_of, planning_order
 from prepboard.book.reading.compiling_preps import compile_goods, compile_preps, in_words
 from prepboard.book.reading.faults import Findings
 from prepboard.book.reading.group import as_made_here, check_group, compile_kitchens, compile_vans, with_vans
 from prepboard.book.reading.larder import Larder
-from prepboard.book.reading.lasting import lasting, plan_of
 from prepboard.book.reading.rulebooks import rule_book, rule_books, with_house_rules
-from prepboard.book.reading.together import groups_of, planning_order
 from prepboard.book.reading.written import BookWritten
 from prepboard.book.reading.written_values import WeekdayOrElse
 from prepboard.book.rules import RuleBook

@@ -7,8 +7,8 @@ from fractions import Fraction
 from prepboard.book import durations
 from prepboard.book.amounts import MILLION, UNITS, Amount, Measure
 from prepboard.book.book import Goods, Life, Prep, Sizes, Step, Store, Use, Weekly
-from prepboard.book.reading.checking import DEFAULT_STATION, weekly
-from prepboard.book.reading.checking_preps import Names, allowed_sizes
+from prepboard.book.reading.checking.kitchen import DEFAULT_STATION, weekly
+from prepboard.book.reading.checking.preps import Names, allowed_sizes
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.larder import Larder
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten

@@ -13,7 +13,7 @@ from msgspec import Struct, field
 
 from prepboard.book import values
 from prepboard.book.amounts import UNITS, Amount, AmountFault, Kind, Measure
-from prepboard.book.reading.checking_preps import Names
+from prepboard.book.reading.checking.preps import Names
 from prepboard.book.reading.containers import container_words
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, GoodsWritten, PrepWritten

@@ -16,11 +16,11 @@ from pydantic import ValidationError
 
 from prepboard.book.book import Book
 from prepboard.book.reading import fault_words as sentences
+from prepboard.book.reading.checking.warnings import warn, warn_of_warm_goods
 from prepboard.book.reading.compiling import compile_book
 from prepboard.book.reading.faults import Fault, Faults, Findings, KeyPath
 from prepboard.book.reading.folder import texts_of
 from prepboard.book.reading.toml_lines import lines_of
-from prepboard.book.reading.warnings import warn, warn_of_warm_goods
 from prepboard.book.reading.written import SECTIONS, BookWritten
 from prepboard.texts import _
 

@@ -1,7 +1,7 @@
 """What a book must say beyond its keys: ids that exist, times that follow each other, shares that add up.
 
 Every check adds what it finds and goes on, so that a chef reads all faults at once. Nothing here converts amounts;
-that is `compiling_preps.py`.
+that is `../compiling_preps.py`.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from prepboard.book.book import Book, Life, Prep
 from prepboard.book.names import every
-from prepboard.book.reading.checking_preps import eaten_cold, takes_raw
+from prepboard.book.reading.checking.preps import eaten_cold, takes_raw
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.rulebooks import most_days
 from prepboard.book.safety.allergens import group

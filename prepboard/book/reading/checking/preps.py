@@ -10,9 +10,9 @@ from msgspec import Struct
 
 from prepboard.book import values
 from prepboard.book.book import Goods, Prep
-from prepboard.book.reading.checking import default_places, ids_by_name, refer, refer_to_item, station_ids
+from prepboard.book.reading.checking.kitchen import default_places, ids_by_name, refer, refer_to_item, station_ids
+from prepboard.book.reading.checking.together import Recipe, groups_of, rings
 from prepboard.book.reading.faults import Findings, KeyPath
-from prepboard.book.reading.together import Recipe, groups_of, rings
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.rules import RuleBook
 from prepboard.book.safety.allergens import carried_by, group
