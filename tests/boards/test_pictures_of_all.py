@@ -104,11 +104,9 @@ def busy(file: KitchenFile) -> KitchenFile:
 
 async def _still(pilot: Pilot[None], app: BoardApp) -> str:
     """The screen as text once it no longer changes."""
-    same, before = 0, ""
-    while same < 2:
-        await pilot.pause(0.02)
-        now = _text(app)
-        same, before = (same + 1 if now == before else 0), now
+    before = None
+    while before != (before := _text(app)):
+        await pilot.pause()
     return before
 
 
