@@ -15,6 +15,7 @@ from msgspec import Struct, field
 
 from prepboard.book.amounts import Measure
 from prepboard.book.days import Days
+from prepboard.book.evidence import Evidence, Parasites, Plan
 from prepboard.book.rules import RuleBook
 from prepboard.texts import told
 
@@ -105,35 +106,6 @@ class Sizes(Struct, frozen=True, gc=False):
     smallest: Fraction = Fraction(1)
     step: Fraction = Fraction(1)
     largest: Fraction | None = None
-
-
-class Evidence(Struct, frozen=True, gc=False):
-    """Why food needs no date mark: what was measured, when and by whom. `cold` says whether the figures, by the rule
-    book's own table, lift the cold as well."""
-
-    why: str
-    on: date
-    by: str
-    ph: Fraction | None = None
-    aw: Fraction | None = None
-    cold: bool = False
-
-
-class Parasites(Struct, frozen=True, gc=False):
-    """Why nobody need ask of fish whether it was frozen against parasites, and on whose word."""
-
-    how: Literal["frozen", "farmed", "species", "cooked"]
-    by: str
-    on: date
-
-
-class Plan(Struct, frozen=True, gc=False):
-    """The kitchen's own plan for keeping food safe, as the authority knows it."""
-
-    number: str
-    by: str
-    """Who approved it."""
-    on: date
 
 
 class Prep(Called, frozen=True, gc=False):

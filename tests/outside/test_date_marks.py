@@ -13,8 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
-from prepboard.book.book import Book, Plan, Store
+from prepboard.book.book import Book, Store
 from prepboard.book.days import ONE_DAY, Days
+from prepboard.book.evidence import Plan
 from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.life import History, UseBy, food_of, good_until, opened_food
 from prepboard.book.safety.stays import Stay, and_then

@@ -16,7 +16,6 @@ from prepboard.book.book import (
     Menu,
     Person,
     Place,
-    Plan,
     Service,
     Station,
     Store,
@@ -24,6 +23,7 @@ from prepboard.book.book import (
     Weekly,
 )
 from prepboard.book.days import Days
+from prepboard.book.evidence import Plan
 from prepboard.book.reading.checking.kitchen import DEFAULT_STATION, check_kitchen, default_places, station_ids, weekly
 from prepboard.book.reading.checking.lasting import lasting, plan_of
 from prepboard.book.reading.checking.preps import (

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepboard.book.book import Book, Evidence, Plan
+from prepboard.book.book import Book
+from prepboard.book.evidence import Evidence, Plan
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import month
 from prepboard.texts import _, decimal

@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from msgspec.structs import replace
 
-from prepboard.book.book import Evidence, Goods, Parasites, Plan, Prep
+from prepboard.book.book import Goods, Prep
+from prepboard.book.evidence import Evidence, Parasites, Plan
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, ExemptWritten, ParasitesWritten, PlanWritten
 from prepboard.book.rules import NoControl, RuleBook
