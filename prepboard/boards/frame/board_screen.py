@@ -18,11 +18,12 @@ from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame.answers import Answers, stale_words, write_title
 from prepboard.boards.frame.live import NotLive, follow
 from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
-from prepboard.boards.keys import ABOUT_THE_ROW, bindings, of
+from prepboard.boards.frame.unseen import before_figures, on_another_row
+from prepboard.boards.keys import bindings, of
 from prepboard.boards.pages.batches_by_code import BatchesByCode
 from prepboard.boards.pages.host import Doable
 from prepboard.boards.rows.station_view import Title
-from prepboard.boards.widgets.line_list import FOLDS_BELOW, LineList, just_changed
+from prepboard.boards.widgets.line_list import FOLDS_BELOW
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
 from prepboard.boards.widgets.row import Row, Tone
@@ -46,9 +47,6 @@ ROOMY = 30
 
 STANDS = True
 """Whatever goes wrong inside, a board stands; tests want to see it fall."""
-
-WITHOUT_FIGURES = frozenset({"all_keys", "initials", "try_again", "quit"})
-"""Actions that need no figures: they can be done while the first ones are still being worked out."""
 
 
 class BoardScreen(Screen[None]):
@@ -325,25 +323,15 @@ class BoardScreen(Screen[None]):
             self.show_title()
 
     def too_early(self, key: str = "", action: str = "") -> bool:
-        """Whether a key, or the action of a tap, is about figures that are not there yet. It says so; nothing that was
-        asked for unseen is done later."""
-        meant = {one.action for one in of(self.board_name, *self.shared_keys) if key in one.keys.split(",")}
-        if self.board is not None:
-            return self._slid(meant | {action})
-        if not (meant | {action}) - WITHOUT_FIGURES - {""}:
-            return False
-        waiting = _("The board is still being worked out; press again in a moment.")
-        self.tell(self.not_live.why if self.not_live else waiting, "strong")
-        return True
-
-    def _slid(self, meant: set[str]) -> bool:
-        """Whether the row that these actions are about only just came under the cursor by itself, or went on there. It
-        says so."""
-        focused = self.focused
-        if not meant & ABOUT_THE_ROW or not isinstance(focused, LineList) or not (focused.slid or focused.went_on):
-            return False
-        self.tell(_("The list moved: press again.") if focused.slid else just_changed(), "strong")
-        return True
+        """Whether a key, or the action of a tap, is about what nobody has seen. It says so, and does nothing later."""
+        meant = {one.action for one in of(self.board_name, *self.shared_keys) if key in one.keys.split(",")} | {action}
+        if self.board is None:
+            why = before_figures(meant, self.not_live.why if self.not_live else "")
+        else:
+            why = on_another_row(meant, self.focused)
+        if why:
+            self.tell(why, "strong")
+        return bool(why)
 
     # --- keys that every board has -----------------------------------------------------------------------
 
