@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from msgspec import Struct
@@ -10,13 +10,13 @@ from msgspec.structs import replace
 
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
-from prepboard.plan.floor.floor import Floor, there_was
+from prepboard.plan.floor.floor import MINUTE, Floor, there_was
 from prepboard.plan.floor.pinned import LITTLE, SOME, SOON
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import Plates
-from prepboard.plan.floor.too_late import for_nobody
-from prepboard.plan.given.state import Run, State
-from prepboard.plan.memory import turn_page
+from prepboard.plan.floor.too_late import for_nobody, hopeless, wasted
+from prepboard.plan.given.state import Placement, Run, State
+from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
@@ -51,6 +51,8 @@ MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
 MANY, ROUNDS_OF_MANY = 500, 2
 """With more runs than that only so often."""
+FEW = 16
+"""Moments of one minute of which it is remembered what was said then."""
 FREE_ROUNDS = 2
 """So often everything is placed from where it lay when somebody last saw it; then only what is new finds a place."""
 
@@ -58,8 +60,47 @@ FREE_ROUNDS = 2
 def outline(given: State, now: datetime, moving: bool = False) -> Outline:
     """Plans as far as to where everything lies; `moving` as in `plan`."""
     turn_page(now)
+    return _outline(given, now, moving)
+
+
+def _outline(given: State, now: datetime, moving: bool) -> Outline:
+    found = _planned(given, now, moving, {})
+    said = _as_first_said(found)
+    return _planned(given, now, moving, said) if said else found
+
+
+def _as_first_said(found: Outline) -> Mapping[str, Placement]:
+    """Where those lines lie of which somebody could read since their sitting came within the plan's span, and that
+    nobody kept: where they lay then. So they stay there, whoever looks when."""
+    given = found.given
+    new = {run.name for run in found.needs.planned if run.recipe.steps and run.name not in given.placements}
+    at = _came_within(found, new) if new and given.placed_at is not None else None
+    if at is None:
+        return {}
+    pages: Pages[datetime, tuple[State, Mapping[str, Placement]]] = memory_of(given.book).pages("as first said", FEW)
+    state, lies = pages[at] or (None, {})
+    if state is not given and state != given:
+        _, lies = pages.keep(at, (given, _outline(given, at, False).placing.placements))
+    return {line: one for line, one in lies.items() if line not in given.placements and not line.startswith("run.")}
+
+
+def _came_within(found: Outline, new: Collection[str]) -> datetime | None:
+    """The last moment before this minute at which a sitting came within the plan's span that some `new` lines are for;
+    None where placements have been kept since."""
+    kept_at, span = found.given.placed_at, horizon(found.state, found.now) - found.now
+    known = {line.rpartition("@")[2] for line in found.given.placements}
+    asked = {line.rpartition("@")[2] for line in new} - known
+    came = [one.starts - span for one in found.held if one.need in asked]
+    at = max((one for one in came if one + MINUTE <= found.now), default=None)
+    return at if at is not None and kept_at is not None and kept_at < at else None
+
+
+def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Placement]) -> Outline:
+    """The same where lines that nobody kept lie as was `said`."""
     seen = watch(given, now)
     state = held_back(given, seen)
+    if said:
+        state = replace(state, placements={**said, **state.placements})
     run_times = RunTimes(state, now)
     run_times.under_way = place_under_way(state, given.runs, run_times)
     until = horizon(state, now)
@@ -87,8 +128,8 @@ def _or_from_nothing(
     begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for))
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
-    fewer = _lost(plates, *other) < _lost(plates, *found)
-    if fewer or found[1].cost - other[1].cost > LITTLE:
+    (lost, late), (lost_then, late_then) = _worth(plates, *found), _worth(plates, *other)
+    if lost_then < lost or (lost_then == lost and late - late_then > LITTLE):
         return other
     run_times.lies, run_times.carried = before
     return found
@@ -112,9 +153,16 @@ def _could_be_saved(needs: Needs, placing: Placing) -> bool:
     )
 
 
-def _lost(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> int:
-    """Plates that go out no more, dish by dish."""
-    return sum(plates.of(run) for run in _too_late(needs, placing))
+def _worth(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> tuple[int, int]:
+    """Plates that go out no more, dish by dish, since what they need is too late or cannot be made; and what the
+    lateness of the rest costs."""
+    lost = {run.name for run in _too_late(needs, placing)} | {run.name for run, _ in hopeless(needs.planned, wasted)}
+    late = 0
+    for run in needs.planned:
+        lies = placing.placements.get(run.name)
+        if run.name not in lost and lies is not None and lies.steps:
+            late += plates.weight(run) * max(0, (lies.steps[-1].ends + thaw(run.recipe) - run.ready_by) // MINUTE)
+    return sum(plates.of(run) for run in needs.planned if run.name in lost), late
 
 
 def _laid_out(

@@ -31,9 +31,9 @@ T = TypeVar("T")
 _TOLD = ("version", "notes")
 """Of a State what nothing is worked out from."""
 
-_FOR_PLATES = tuple(
-    name for name in State.__struct_fields__ if name not in (*_TOLD, "batches", "placements", "placed_for")
-)
+_KEPT = ("placements", "placed_for", "placed_at")
+
+_FOR_PLATES = tuple(name for name in State.__struct_fields__ if name not in (*_TOLD, *_KEPT, "batches"))
 """All of a State that plates left may follow from, but its batches."""
 
 

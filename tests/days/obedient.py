@@ -86,6 +86,8 @@ class Obedient:
         """Run -> the line that it was, and when it would be ready; of one that was under way already no line."""
         self._kept_for: set[tuple[str, date]] = set()
         """The sittings that the plan saw when somebody last pressed a key."""
+        self._seen: set[tuple[str, date]] = set()
+        """Those that it saw when somebody last looked."""
         self._lines: set[str] = set()
         self._asked: dict[str, tuple[Fraction, tuple[Serves, ...]]] = {}
         """What lines were for, as it was last said."""
@@ -185,8 +187,9 @@ class Obedient:
         late = {str(line.line) for line in board.make if line.late_minutes}
         asks = {str(line.line): (line.size, line.serves) for line in board.make}
         come = self._guests and any(occasion.running(self.clock.at) for occasion in board.served)
-        news = bool(seen - self._kept_for) or (come and asks != self._asked)
-        self._asked = asks
+        # What came within the plan's span may move others as it does, and at the next press; time alone moves nothing.
+        news = bool(seen - (self._kept_for if self._pressed else self._seen)) or (come and asks != self._asked)
+        self._asked, self._seen = asks, seen
         for key, ready in said.items():
             before = self._said.get(key)
             if before is None or ready < before + MINUTE:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 from fractions import Fraction
 
+import pytest
 from days.obedient import COOK, MINUTE, opened
-from random_kitchens import NOW, text_of
+from msgspec.structs import replace
+from random_kitchens import NOW, kitchen, text_of
 
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
@@ -43,6 +45,34 @@ def test_undo_gives_back_exactly_the_plan_from_before_also_later_and_with_boards
         file.close()
 
 
+@pytest.mark.parametrize("seed", [101, 129])
+def test_what_came_within_the_plans_span_stays_where_it_was_first_said_until_somebody_presses(seed):
+    """The next lunch comes two hours after the last press, and the plan is seen each hour until something is to begin:
+    nothing moves, whatever is remembered."""
+    state = kitchen(seed, 7, tight=True)
+    first = plan(state, NOW)
+    kept = replace(state, placements=first.placing.placements, placed_for=first.placing.digest, placed_at=NOW)
+    lies = [{str(line.line): line.steps for line in plan(kept, NOW + hours * HOUR).make} for hours in range(3, 18)]
+    assert not any("lunch" in str(line.line) for line in first.make)
+    assert any("lunch" in line for line in lies[0])
+    assert lies[1:] == lies[:-1]
+    memory.forget()
+    assert {str(line.line): line.steps for line in plan(kept, NOW + 17 * HOUR).make} == lies[-1]
+
+
+def test_a_file_says_when_its_placements_were_kept(tmp_path):
+    file = opened(tmp_path, text_of(11, 8, tight=True), NOW)
+    try:
+        assert file.read().placed_at == NOW
+        file.clock.at = NOW + HOUR
+        hands(file, COOK, date(2026, 10, 31), next(iter(file.read().book.stations)), 0)
+        assert file.read().placed_at == NOW + HOUR
+        undo(file, COOK)
+        assert file.read().placed_at == NOW
+    finally:
+        file.close()
+
+
 def test_looking_at_a_board_keeps_nothing(tmp_path):
     file = opened(tmp_path, text_of(11, 8, tight=True), NOW)
     try:
@@ -56,6 +86,7 @@ def test_looking_at_a_board_keeps_nothing(tmp_path):
         file.close()
 
 
+HOUR = timedelta(hours=1)
 ONE_COOK = """
 [stations.hot]
 name = "Hot"

@@ -222,7 +222,7 @@ def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[i
             before = schedule.snapshot()
             rivals.make_way(index)
             costs = zip(schedule.costs, before.costs, strict=True)
-            if any(cost[0] > was[0] for number, (cost, was) in enumerate(costs) if number not in news):
+            if any(cost[0] > was[0] for number, (cost, was) in enumerate(costs) if number != index):
                 schedule.restore(before)
 
 

@@ -328,6 +328,8 @@ class State(Struct, frozen=True):
     """Line -> where it was placed; "run." and the code of a run under way -> where the rest of it lies."""
     placed_for: str = ""
     """The digest of what the placements were worked out from."""
+    placed_at: datetime | None = None
+    """When an action kept them; None where nobody knows."""
     clock_set_by_hand: bool = False
     transfers: tuple[Transfer, ...] = ()
     """What left for other kitchens of the group or comes from them, of the last days; the oldest first."""

@@ -13,6 +13,7 @@ from typing import Any, Protocol
 from msgspec.structs import replace
 
 from prepboard.plan.given.state import Moved, Placement, State
+from prepboard.store.file.times import instant_text
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR, row_of
 
@@ -75,7 +76,7 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     digest, placements = doing.file.planner.where_runs_lie(state, now, moving=True)
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before[1] if before else {}
-    _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state)
+    _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
 
 
 def _with_reasons(
@@ -130,7 +131,7 @@ def _is_late(one: Placement) -> bool:
     return bool(one.steps) and one.ready_by is not None and one.steps[-1].ends > one.ready_by
 
 
-def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State) -> None:
+def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State, now: datetime) -> None:
     changed = {line: row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)}
     gone = [line for line in known if line not in placements]
     if not changed and not gone and digest == state.placed_for:
@@ -139,7 +140,7 @@ def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: S
         doing.drop("schedules", line=line)
     for row in changed.values():
         doing.put("schedules", row)
-    doing.put("settings", {"name": PLACED_FOR, "value": f"{digest} {doing.id}"})
+    doing.put("settings", {"name": PLACED_FOR, "value": f"{digest} {doing.id} {instant_text(now)}"})
 
 
 def _same(old: Placement | None, new: Placement) -> bool:

@@ -11,7 +11,7 @@ from prepboard.plan.given.state import Moved, Placed, Placement
 from prepboard.store.file.times import instant, instant_text
 
 PLACED_FOR = "placed for"
-"""The setting that says what the placements were worked out from: a digest, and the action that kept them."""
+"""The setting that says what the placements were worked out from: a digest, the action that kept them, and when."""
 
 Known = dict[str, dict[str, Placement]]
 """The placements that were read last, under what names them: they change more rarely than a plate goes."""
@@ -24,7 +24,9 @@ def placements(db: Connection, known: Known) -> dict[str, Any]:
         found = read_all(db)
         known.clear()
         known[kept] = found
-    return {"placements": known[kept], "placed_for": kept.partition(" ")[0]}
+    digest, *by = kept.split(" ")
+    at = instant(by[-1]) if len(by) > 1 else None
+    return {"placements": known[kept], "placed_for": digest, "placed_at": at}
 
 
 def read_all(db: Connection) -> dict[str, Placement]:
