@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo
 from msgspec import Struct
 from msgspec.structs import astuple
 
-from prepboard.book import amounts, book, days, rules
+from prepboard.book import amounts, book, days, evidence, rules
 from prepboard.resources import config_folder
 
 READING = 2
@@ -26,7 +26,7 @@ READING = 2
 
 _CLASSES: Mapping[str, type[Struct]] = {
     name: kind
-    for module in (amounts, book, days, rules)
+    for module in (amounts, book, days, evidence, rules)
     for name, kind in vars(module).items()
     if isinstance(kind, type) and issubclass(kind, Struct) and kind is not Struct and kind.__module__ == module.__name__
 }
