@@ -107,19 +107,28 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
-    if moving and len(needs.planned) <= SOME and (placing.avoidable > LITTLE or _could_be_saved(needs, placing)):
-        needs, placing, floor = _or_from_nothing((needs, placing, floor), state, given.runs, known, until, run_times)
+    if moving and len(needs.planned) <= SOME:
+        found, freely = (needs, placing, floor), placing.avoidable > LITTLE
+        if freely or _could_be_saved(needs, placing):
+            needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
 
 
 def _or_from_nothing(
-    found: LaidOut, state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes
+    found: LaidOut,
+    state: State,
+    runs: Sequence[Run],
+    known: list[Par],
+    until: datetime,
+    run_times: RunTimes,
+    freely: bool,
 ) -> LaidOut:
     """The same as if nothing lay anywhere yet but what begins within the hour, where that loses fewer plates, or is
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
-    itself."""
+    itself. Unless `freely` only where nothing is later for it: in a kitchen that does as its board says what was in
+    time stays so."""
     before = run_times.lies, run_times.carried
     soon = {
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
@@ -129,7 +138,8 @@ def _or_from_nothing(
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
     (lost, late), (lost_then, late_then) = _worth(plates, *found), _worth(plates, *other)
-    if lost_then < lost or (lost_then == lost and late - late_then > LITTLE):
+    better = lost_then < lost or (lost_then == lost and late - late_then > LITTLE)
+    if better and (freely or not _is_later(found, other)):
         return other
     run_times.lies, run_times.carried = before
     return found
@@ -163,6 +173,20 @@ def _worth(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> tup
         if run.name not in lost and lies is not None and lies.steps:
             late += plates.weight(run) * max(0, (lies.steps[-1].ends + thaw(run.recipe) - run.ready_by) // MINUTE)
     return sum(plates.of(run) for run in needs.planned if run.name in lost), late
+
+
+def _is_later(found: LaidOut, other: LaidOut) -> bool:
+    """Whether something that guests wait for, and that is not too late already, is later in another plan."""
+    (needs, placing, _), (_, there, _) = found, other
+    lost = {run.name for run in _too_late(needs, placing)}
+    for run in needs.planned:
+        lies, then = placing.placements.get(run.name), there.placements.get(run.name)
+        if run.name in lost or lies is None or not lies.steps or all(need.run_of is not None for need, _ in run.serves):
+            continue
+        latest = max(run.ready_by - thaw(run.recipe), lies.steps[-1].ends)
+        if then is None or not then.steps or then.steps[-1].ends > latest:
+            return True
+    return False
 
 
 def _laid_out(
