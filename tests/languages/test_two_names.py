@@ -16,6 +16,7 @@ from languages import catalogue
 from languages.conftest import PLANS_FROM, UNTIL
 from languages.other_letters import WORD
 from languages.test_on_screen import english_only, on_screen, walked
+from languages.two_names import QUAY as BOOK
 from languages.two_names import in_both
 from screens import until
 
@@ -171,48 +172,6 @@ def texts_in_spanish() -> frozenset[str]:
     return frozenset(word.lower() for one in said for text in one.said for word in WORD.findall(text))
 
 
-BOOK = """
-name = "Quay"
-
-[containers."sauce bottle"]
-name.es = "biberón"
-
-[stations.sauce]
-name = { en = "Sauce", es = "Salsas" }
-
-[goods.cream]
-name = { en = "Cream", es = "Nata" }
-unit = "l"
-keeps_open = "3 days"
-store = "chilled"
-
-[people.mr]
-name = "Maren"
-role = "sous"
-language = "en"
-
-[people.ab]
-name = "Anouk"
-language = "es"
-
-[preps.jus]
-name.en = "Lamb jus"
-name.es = "Jugo de cordero"
-makes = "1.5 l"
-keeps = "3 days"
-par = "1.5 l"
-held_in = { "sauce bottle" = "500 ml" }
-uses = { cream = "1 l" }
-steps = [{ do = { en = "Reduce by half", es = "Reducir a la mitad" }, hands_on = "10 min", note.es = "Sin sal." }]
-
-[preps.soup]
-name = "Soup"
-makes = "2 soup jug"
-keeps = "3 days"
-par = "2 l"
-held_in = { "soup jug" = "1 l" }
-plural.es = "jarras de sopa"
-"""
 SOUS_OF_BOTH = Who("mr", "sauce")
 
 
