@@ -85,6 +85,13 @@ def test_work_that_is_left_when_service_runs_is_behind(board: Boards, moment: Mo
     assert [row.words for row in section.rows] == ["1 h 07 behind"]
 
 
+def test_while_a_service_runs_nobody_is_told_that_all_was_done(board: Boards, moment: Moment) -> None:
+    """Nothing is left to begin, and what is under way for it may be overdue all the same."""
+    work = (StationWork("sauce", moment("19:00"), 0, 0),)
+    assert "work" not in by_name(board(now=moment("19:00"), work=work))
+    assert by_name(board(now=moment("17:00"), work=(StationWork("sauce", moment("18:00"), 60, 0),)))["work"].empty
+
+
 def test_what_runs_out_first_stands_first(board: Boards) -> None:
     shown = by_name(board())["left"].rows
     outs = [left.runs_out_at for row in shown for left in board().left if left.dish == row.key and not left.eighty_six]

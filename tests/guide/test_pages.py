@@ -14,6 +14,8 @@ from msgspec.structs import replace
 
 from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.reader import read_texts
+from prepboard.book.safety.life import COOK_AS
+from prepboard.book.safety.stable import GOODS, PREPS
 from prepboard.cli import FAMILIES, cli
 from prepboard.commands.show.showing import LISTS
 from prepboard.demo import NOW
@@ -138,6 +140,15 @@ def test_what_a_newcomer_had_to_guess_is_told(section, key, words):
     """That these words are so: tests/outside/test_yields.py, tests/book/test_life.py, tests/plan/test_timing.py."""
     told = KEYS[section][key]
     assert words in f"{told.means} {told.default}"
+
+
+@pytest.mark.parametrize(
+    ("section", "key", "words"),
+    [("preps", "stable", PREPS), ("goods", "stable", GOODS), ("steps", "cook_as", {*COOK_AS, "undercooked"})],
+)
+def test_a_closed_list_of_words_is_told_whole(section, key, words):
+    told = [re.sub(r" \(.*", "", one) for one in KEYS[section][key].written.split(", ")]
+    assert set(told) == set(words)
 
 
 def test_no_key_is_told_that_a_book_cannot_have():

@@ -33,7 +33,7 @@ def sections(board: Board) -> tuple[tuple[Section, ...], tuple[Section, ...]]:
     """What is to do, and what there is: the left column of the wall and the right one."""
     stations = tuple(board.state.book.stations)
     return (
-        (*_notes(board), _starts(board, stations), _due(board, stations), _work(board)),
+        (*_notes(board), _starts(board, stations), _due(board, stations), *_work(board)),
         (_left(board, stations), _goes_off(board, stations)),
     )
 
@@ -78,8 +78,9 @@ def _due(board: Board, stations: tuple[str, ...]) -> Section:
     return Section("due", _("UNDER WAY, DUE WITHIN THE HOUR"), (), shown, _("Nothing is due within the hour."))
 
 
-def _work(board: Board) -> Section:
-    """Work left in words, station by station, those that have more of it than hands first."""
+def _work(board: Board) -> tuple[Section, ...]:
+    """Work left in words, station by station, those that have more of it than hands first. While a service runs only
+    what is behind: that nothing is left to begin is not yet that all was done."""
     first = min((work.before for work in board.work), default=None)
     voice, behind = rows.voice_of(board), first is not None and first <= board.now
     mine = sorted((work for work in board.work if work.before == first), key=lambda work: -work.over_minutes)
@@ -94,8 +95,8 @@ def _work(board: Board) -> Section:
         if work.work_minutes
     )
     if behind:
-        return Section("work", _("WORK NOT DONE BEFORE SERVICE"), (), shown, _("All was done before service."))
-    return Section("work", _("WORK BEFORE SERVICE"), (), shown, _("No work is left before the next service."))
+        return (Section("work", _("WORK NOT DONE BEFORE SERVICE"), (), shown, ""),) if shown else ()
+    return (Section("work", _("WORK BEFORE SERVICE"), (), shown, _("No work is left before the next service.")),)
 
 
 def _left(board: Board, stations: tuple[str, ...]) -> Section:

@@ -23,6 +23,10 @@ from prepboard.book.reading.key_wordings import (
     Key,
 )
 
+_STABLE = "bread, crisp (biscuits too), cake (unfilled), meringue, roasted nuts, sugar work, dried, fat"
+_KEPT = "dry, whole produce, preserve, sealed, shell eggs"
+_COOKED = "poultry, ground, whole, fish, eggs, reheat, undercooked"
+
 OF_FOOD: Mapping[str, Mapping[str, Key]] = {
     "preps": {
         "name": Key("What people read, and labels say. In several languages the first is the plain one, for whoever"
@@ -86,7 +90,7 @@ OF_FOOD: Mapping[str, Mapping[str, Key]] = {
         "exempt": Key("What was measured so that, by the rule book's table (see show rules), it needs no cold"
                       " and no date mark. It stands on label and record, and lapses when the recipe changes.",
                       "why, measured, on, by", "none", EVIDENCE),
-        "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", "a word of the list",
+        "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", _STABLE,
                       "none", 'stable = "bread"',
                       'steps = [{ do = "Bake", wait = "40 min", at = "200 C" }]'),
         "place": Key("Where it stands, where several places of its storage are there.", "an id", "the first that fits",
@@ -163,7 +167,7 @@ OF_FOOD: Mapping[str, Mapping[str, Key]] = {
         "at": Key("At which temperature.", DEGREES, "none", '{ do = "Roast", wait = "45 min", at = "160 C" }'),
         "core": Key("A temperature that the food must reach, which is read and recorded.", DEGREES, "none",
                     '{ do = "Roast", wait = "45 min", core = "75 C" }'),
-        "cook_as": Key("Which figure of the rule book its cooking is held to.", "a word of the list", "none",
+        "cook_as": Key("Which figure of the rule book its cooking is held to.", _COOKED, "none",
                        '{ do = "Roast", wait = "45 min", core = "75 C", cook_as = "poultry" }'),
         "cools": Key("It cools down here, and the rule book's limits for that apply.", YES, "false",
                      '{ do = "Chill", wait = "90 min", cools = true }'),
@@ -197,7 +201,7 @@ OF_FOOD: Mapping[str, Mapping[str, Key]] = {
         "exempt": Key("Why it needs no date mark once it is open, and with figures no cold. Without figures the rule"
                       " book's list counts: hard cheese and the like.", "why, measured, on, by", "none",
                       'exempt = { why = "hard cheese", on = "2026-09-02", by = "LM" }'),
-        "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", "a word of the list",
+        "stable": Key("One of the closed list of what needs no cold, such as bread or sugar.", _KEPT,
                       "none", 'stable = "dry"'),
         "parasites": Key("Of fish that no step of the book cooks: why nobody need ask whether it was frozen against"
                          " parasites. Unsaid, load, show rules and the record name it.", "how, by, on", "none",
