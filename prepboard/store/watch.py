@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator, Collection
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -51,8 +50,11 @@ async def changes(file: KitchenFile) -> AsyncIterator[None]:
                 yield
                 continue
             pace = PACE_WITHOUT_HINTS if watching.done() else PACE
-            with suppress(TimeoutError):
-                await asyncio.wait_for(hint.wait(), pace)
+            at_the_latest = asyncio.get_running_loop().call_later(pace, hint.set)
+            try:
+                await hint.wait()
+            finally:
+                at_the_latest.cancel()
     finally:
         watching.cancel()
         await asyncio.gather(watching, return_exceptions=True)

@@ -37,6 +37,10 @@ class Device(Struct, frozen=True):
     """What is read on it; empty: the language of whose board it is."""
     line: int = 0
     """Pixels of a line at least; 0 leaves it to the page."""
+    letters: int = 0
+    """Pixels of a letter at least, as long as a narrow board has room; 0 leaves it to the page."""
+    sleeps: bool = False
+    """Its screen may go dark: it is not asked to stay on."""
     link: str = ""
     """Digest of the secret in its link."""
     cookies: tuple[str, ...] = ()

@@ -10,11 +10,12 @@ import asyncio
 import json
 import os
 import sys
+from contextlib import suppress
 from threading import Thread
 from typing import Any
 
 from textual import events
-from textual.app import App
+from textual.app import App, ScreenStackError
 from textual.driver import Driver
 from textual.geometry import Size
 from textual.keys import _character_to_key
@@ -27,7 +28,11 @@ from prepboard.boards.web.cells import Cells, Run, Style
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 
 SETTLED = 0.3
-"""Seconds after which a new size counts as painted, whatever lines were not written on."""
+"""Seconds in which a new size is painted. What is not by then is asked for once, and so long waited for again: a size
+that came and went before Textual looked is none to it, and what was there would be lost."""
+
+A_TICK = 0.01
+"""Seconds: a timer may come so much too early."""
 
 PRESSES = ("key", "tap", "sign")
 
@@ -47,6 +52,7 @@ class PageDriver(Driver):
         self._styles: dict[Style, int] = {}
         self._told: dict[str, object] = {}
         self._held_until = 0.0
+        self._asked_again = False
         self._painted = False
         self._waits = False
         self._out = os.fdopen(os.dup(sys.__stdout__.fileno()), "w", encoding="utf-8", buffering=1)  # type: ignore[union-attr]
@@ -62,29 +68,34 @@ class PageDriver(Driver):
         self._cells.feed(data)
         self._soon()
 
-    def _soon(self, after: float = 0.0) -> None:
+    def _soon(self) -> None:
         """Sends at the end of this turn of the loop, once for all that was written in it."""
-        if self._waits:
-            return
-        self._waits = True
-        if after:
-            self._loop.call_later(after, self._send)
-        else:
+        if not self._waits:
+            self._waits = True
             self._loop.call_soon(self._send)
+
+    def _hold(self, *, asked_again: bool) -> None:
+        """Waits for all of a new size to be painted: nothing half drawn is shown."""
+        self._held_until, self._asked_again = self._loop.time() + SETTLED, asked_again
+        self._loop.call_later(SETTLED, self._send)
 
     def _send(self) -> None:
         self._waits = False
         cells = self._cells
-        now = self._loop.time()
-        if self._held_until > now and len(cells.written) < cells.height:
-            self._soon(self._held_until - now)
-            return  # A new size that is not painted yet: nothing half drawn is shown.
+        if self._held_until and len(cells.written) < cells.height:
+            if self._held_until > self._loop.time() + A_TICK:
+                return
+            if not self._asked_again:
+                self._hold(asked_again=True)
+                with suppress(ScreenStackError):
+                    self._app.screen.refresh(layout=True)
+                return
         if not self._painted and not any(map(cells.text, range(cells.height))):
             return  # Nothing is drawn yet.
         self._held_until = 0.0
         lines: dict[str, Shown] = {}
         styles: dict[str, Style] = {}
-        for y in sorted(cells.written) if all(self._sent) else range(cells.height):
+        for y in sorted(cells.written) if None not in self._sent else range(cells.height):
             shown = [self._numbered(run, styles) for run in cells.line(y)]
             if shown != self._sent[y]:
                 lines[str(y)] = self._sent[y] = shown
@@ -141,16 +152,22 @@ class PageDriver(Driver):
     # --- in ----------------------------------------------------------------------------------------------
 
     def _listen(self) -> None:
-        """Reads until the pipe ends; then the board ends too."""
-        with os.fdopen(os.dup(sys.__stdin__.fileno()), encoding="utf-8", errors="replace") as lines:  # type: ignore[union-attr]
-            for line in lines:
-                try:
-                    message = json.loads(line)
-                except ValueError:
-                    continue
-                if isinstance(message, dict):
-                    self._loop.call_soon_threadsafe(self._take, message)
+        """Reads until the pipe ends; then the board ends too. What comes together is taken together."""
+        rest = b""
+        with os.fdopen(os.dup(sys.__stdin__.fileno()), "rb", buffering=0) as pipe:  # type: ignore[union-attr]
+            while data := pipe.read(65536):
+                *lines, rest = (rest + data).split(b"\n")
+                self._loop.call_soon_threadsafe(self._take_all, lines)
         self.send_message(ExitApp())
+
+    def _take_all(self, lines: list[bytes]) -> None:
+        for line in lines:
+            try:
+                message = json.loads(line)
+            except ValueError:
+                continue
+            if isinstance(message, dict):
+                self._take(message)
 
     def _take(self, message: dict[str, Any]) -> None:
         kind = message.get("do")
@@ -200,7 +217,7 @@ class PageDriver(Driver):
         self._size = (width, height)
         self._cells.resize(width, height)
         self._sent = [None] * height
-        self._held_until = self._loop.time() + SETTLED
+        self._hold(asked_again=False)
         size = Size(width, height)
         self._app.post_message(events.Resize(size, size))
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections import deque
+from collections.abc import Awaitable
 from contextlib import suppress
 from http import HTTPStatus
 from pathlib import Path
@@ -16,12 +17,13 @@ from ssl import PROTOCOL_TLS_SERVER, SSLContext
 from time import monotonic
 from typing import Any
 
-import websockets
 from msgspec import Struct
 from websockets.asyncio.server import Server as Listening
 from websockets.asyncio.server import ServerConnection, serve
 from websockets.datastructures import Headers
+from websockets.exceptions import ConnectionClosed
 from websockets.http11 import Request, Response
+from websockets.protocol import State
 
 from prepboard.boards.web import messages, words
 from prepboard.boards.web.devices import Device, DeviceFault, Devices
@@ -30,6 +32,9 @@ from prepboard.texts import _, speaking
 
 OLD = 1.0
 """Seconds of unanswered ping after which a key or a tap is dropped."""
+
+SILENT = 10.0
+"""Seconds of unanswered ping after which a page is gone, though nobody said so: switched off, or out of the Wi-Fi."""
 
 _PAGE = Path(__file__).with_name("page")
 _KINDS = {
@@ -80,7 +85,8 @@ class Boards:
         self.sessions = Sessions(str(file))
         self._files = {name: (_PAGE / name).read_bytes() for name in (*_OPEN.values(), *_KEYED.values())}
         self._cookie = "__Host-prepboard" if place.secure else "prepboard"
-        self._waiting: set[asyncio.Task[None]] = set()
+        self._waiting: set[asyncio.Future[None]] = set()
+        self._pings = _Pings()
 
     def language_of(self, device: Device) -> str:
         """What a device's reader reads."""
@@ -195,24 +201,28 @@ class Boards:
                         return
                 else:
                     await self._take(session, message, line)
-        except (messages.Bad, websockets.ConnectionClosed):
+        except (messages.Bad, ConnectionClosed):
             pass
         finally:
-            line.stop()
+            self._pings.leave(line)
             if session and session.send == line.send:
                 self._lost(session)
 
     def _lost(self, session: Session) -> None:
         """Its page is gone, as of now; its board waits for it."""
         session.leave()
-        task = asyncio.create_task(self.sessions.wait_for_page(session))
+        self._beside(self.sessions.wait_for_page(session))
+
+    def _beside(self, work: Awaitable[None]) -> None:
+        """Lets something run until it ends or the server does."""
+        task = asyncio.ensure_future(work)
         self._waiting.add(task)
         task.add_done_callback(self._waiting.discard)
 
     async def _join(self, device: Device, message: dict[str, Any], line: _Line) -> Session | None:
         if message["do"] != "join":
             raise messages.Bad("order")
-        line.start()  # A page is told that somebody is there, however long its board takes to open.
+        self._pings.join(line)  # A page is told that somebody is there, however long its board takes to open.
         session, full = await self.sessions.of(device, message["page"], message["width"], message["height"])
         if session is None:
             await line.send({"out": full})
@@ -224,8 +234,9 @@ class Boards:
         if session.send:
             with speaking(self.language_of(device)):
                 said = _("This board was opened in another window.")
-            await session.send({"out": said})
-        await line.send({"fresh": True, "line": device.line})
+            self._beside(session.send({"out": said}))  # Where nobody hears it, nobody waits for it.
+        shown = {"line": device.line, "letters": device.letters, "sleeps": device.sleeps}
+        await line.send({"fresh": True, "rang": session.rings > session.heard, **shown})
         session.send, session.left_at = line.send, None
         await session.tell({"do": "repaint"})
         return session
@@ -256,6 +267,7 @@ class Boards:
         """Stops: no process of ours is left."""
         for task in list(self._waiting):
             task.cancel()
+        self._pings.stop()
         await self.sessions.close()
 
 
@@ -268,29 +280,27 @@ class _Line:
         self._last = 0
         self._began: deque[float] = deque(maxlen=60)
         """When the page's own clock began, by this machine's, as each answer to a ping says; the network adds to it."""
-        self._pings: asyncio.Task[None] | None = None
+        self._pinging: asyncio.Task[None] | None = None
 
     async def send(self, message: dict[str, Any]) -> None:
-        with suppress(websockets.ConnectionClosed):
+        with suppress(ConnectionClosed):
             await self._connection.send(json.dumps(message, ensure_ascii=False, separators=(",", ":")))
-
-    def start(self) -> None:
-        self._pings = asyncio.create_task(self._ping())
 
     @property
     def is_gone(self) -> bool:
-        return self._connection.state is not websockets.State.OPEN
+        return self._connection.state is not State.OPEN
 
-    def stop(self) -> None:
-        if self._pings:
-            self._pings.cancel()
-
-    async def _ping(self) -> None:
-        while True:
-            self._last += 1
-            self._sent[self._last] = monotonic()
-            await self.send({"ping": self._last})
-            await asyncio.sleep(1)
+    def ping(self) -> None:
+        """Asks whether somebody is there; not again while the last one is not even on its way. Who does not answer for
+        long is gone."""
+        if self._sent and monotonic() - min(self._sent.values()) > SILENT:
+            self._connection.transport.abort()
+            return
+        if self._pinging and not self._pinging.done():
+            return
+        self._last += 1
+        self._sent[self._last] = monotonic()
+        self._pinging = asyncio.create_task(self.send({"ping": self._last}))
 
     def heard(self, ping: int, at: int | None) -> None:
         if at is not None:
@@ -310,3 +320,30 @@ class _Line:
         if at is None or not self._began:
             return now
         return min(now, max(now - OLD, min(self._began) + at / 1000))
+
+
+class _Pings:
+    """A ping a second to each page, all at once: a server whose pages are at rest wakes once for all of them."""
+
+    def __init__(self) -> None:
+        self._lines: set[_Line] = set()
+        self._beat: asyncio.Task[None] | None = None
+
+    def join(self, line: _Line) -> None:
+        line.ping()
+        self._lines.add(line)
+        if self._beat is None or self._beat.done():
+            self._beat = asyncio.create_task(self._go_on())
+
+    def leave(self, line: _Line) -> None:
+        self._lines.discard(line)
+
+    async def _go_on(self) -> None:
+        while self._lines:
+            await asyncio.sleep(1)
+            for line in tuple(self._lines):
+                line.ping()
+
+    def stop(self) -> None:
+        if self._beat:
+            self._beat.cancel()

@@ -38,6 +38,10 @@ class Session:
         self.left_at: float | None = None
         """When the page was lost, on this machine's clock; None while it is there, and while it is still coming."""
         self.send: Send | None = None
+        self.rings = 0
+        """How often its bell rang."""
+        self.heard = 0
+        """The same, when somebody was last there to hear it."""
         self.ended = asyncio.Event()
 
     @property
@@ -46,7 +50,7 @@ class Session:
 
     def leave(self) -> None:
         """Nobody looks at it any more."""
-        self.send, self.left_at = None, monotonic()
+        self.send, self.left_at, self.heard = None, monotonic(), self.rings
 
     async def tell(self, message: dict[str, Any]) -> None:
         """Says something to the board; one that has ended hears nothing."""
@@ -86,6 +90,7 @@ class Sessions:
         async with self._one_at_a_time:  # A hundred pages at once find the room of one.
             known = self.open.get((device.name, page))
             if known and not known.ended.is_set():
+                known.left_at = None  # It is coming: whoever waits for it to come back, or looks for room, leaves it.
                 await known.tell({"do": "size", "width": width, "height": height})
                 return known, ""
             full = await self._make_room(device)
@@ -129,6 +134,7 @@ class Sessions:
                 message = json.loads(line)
             except ValueError:
                 continue
+            session.rings = int(message.get("rings", session.rings))
             if "fault" in message:
                 said = str(message["fault"])
             elif session.send and "ended" not in message:

@@ -23,6 +23,7 @@ def filled_in(page: bytes, language: str) -> bytes:
             "keyboard": _("keyboard"),
             "not_live": _("Not live since {time}: what stands here is old. Trying again."),
             "unsent": _("Not sent: the line is down. Press again when the board is back."),
+            "rang": _("The bell rang while this page was away: look at what is due."),
             "silent": _("The kitchen's machine does not answer. Check the Wi-Fi, then open the link again."),
         }
     return Template(page.decode()).substitute({name: escape(said) for name, said in words.items()}).encode()

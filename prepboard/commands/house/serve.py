@@ -61,6 +61,8 @@ def serve(ctx: click.Context, name: str, host: str, port: int, certificate: str,
 @click.option("--wall", "board", flag_value="wall", help="The wall.")
 @click.option("--look", default="", help="Its colours: dark, light or contrast.")
 @click.option("--line", type=click.IntRange(0, 80), default=0, help="Pixels of a line at least: 44 for gloves.")
+@click.option("--letters", type=click.IntRange(0, 40), default=0, help="Pixels of a letter at least: 20 for far away.")
+@click.option("--sleeps", is_flag=True, help="Its screen may go dark; else the page asks it to stay on.")
 @_NAME
 @_HOST
 @_PORT
@@ -73,6 +75,8 @@ def add(
     board: str | None,
     look: str,
     line: int,
+    letters: int,
+    sleeps: bool,
     name: str,
     host: str,
     port: int,
@@ -83,7 +87,7 @@ def add(
     With --station it opens that bench's board; with --by it is somebody's own; with --language it speaks that one.
     """
     from prepboard.boards.app.themes import THEMES
-    from prepboard.boards.web.devices import Devices
+    from prepboard.boards.web.devices import Device, Devices
     from prepboard.commands.house.boards import benches
 
     if look and look not in THEMES:
@@ -94,7 +98,11 @@ def add(
         if board is None and not stations:
             raise click.UsageError(_("say whose board it is: --station NAME, --pars, --closing or --wall"))
         named = plain(device).strip()
-        new = _device(named, board or "station", stations, who.by, look, line, session.language)
+        if not 0 < len(named) <= 40:
+            raise click.UsageError(_("a device's name has 1 to 40 letters"))
+        wanted = {"name": named, "board": board or "station", "stations": stations, "by": who.by}
+        shown = {"look": look, "language": session.language, "line": line, "letters": letters, "sleeps": sleeps}
+        new = convert({**wanted, **shown}, Device)
         secret = Devices(file.path).add(new)
     link = f"{_place(name, host, port, '', '', behind_tls).address}#{secret}"
     tell(
@@ -149,15 +157,6 @@ def _place(name: str, host: str, port: int, certificate: str, key: str, behind_t
         said = _("serving boards needs one package more: pip install 'prepboard[serve]'")
         raise click.ClickException(said) from None
     return Place(host, port, name, certificate, key, behind_tls)
-
-
-def _device(name: str, board: str, stations: tuple[str, ...], by: str, look: str, line: int, language: str) -> Device:
-    from prepboard.boards.web.devices import Device
-
-    if not 0 < len(name) <= 40:
-        raise click.UsageError(_("a device's name has 1 to 40 letters"))
-    wanted = {"name": name, "board": board, "stations": stations, "by": by, "look": look, "line": line}
-    return convert({**wanted, "language": language}, Device)
 
 
 def _what(device: Device) -> str:

@@ -65,6 +65,21 @@ async def says(page: Any, text: str, seconds: float = 15) -> str:
     return shown
 
 
+async def live(page: Any, seconds: float = 15) -> None:
+    """Waits until the page hears its board again."""
+    async with asyncio.timeout(seconds):
+        while await page.evaluate("() => since !== null"):
+            await asyncio.sleep(0.02)
+
+
+async def warned(page: Any, text: str, seconds: float = 10) -> str:
+    """Waits until the bar at the top, in sight, says a text."""
+    async with asyncio.timeout(seconds):
+        while text not in (said := await page.evaluate("() => late.hidden ? '' : late.textContent")):
+            await asyncio.sleep(0.02)
+    return said
+
+
 def link_of(asked: Any, name: str, **more: Any) -> str:
     secret = asked.boards.devices.add(
         Device(name, more.pop("board", "station"), more.pop("stations", ("sauce",)), **more)

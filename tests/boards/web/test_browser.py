@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 
 import pytest
 from boards.at_a_station import BOOK, KITCHEN
-from boards.web.browsing import DESK, PHONE, TABLET, TEXT, in_a_browser, link_of, opened, says, tap
+from boards.web.browsing import DESK, PHONE, TABLET, TEXT, in_a_browser, link_of, live, opened, says, tap, warned
 from boards.web.test_server import serving
 
 from prepboard.clock import FixedClock
@@ -99,11 +99,14 @@ async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_l
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await page.context.set_offline(True)
         await page.evaluate("() => socket.close()")
-        await page.wait_for_selector("#late:not([hidden])", timeout=4000)
-        assert "Not live since" in await page.text_content("#late")
+        await warned(page, "Not live since", 4)
         await page.keyboard.press("s")
+        await warned(page, "Not sent")
         await page.context.set_offline(False)
-        await page.wait_for_selector("#late[hidden]", state="attached", timeout=8000)
+        await live(page, 8)
+        assert "Not sent" in await warned(page, "Press again"), (
+            "who pressed into it is told so, now that the board is back"
+        )
         await asyncio.sleep(0.5)
         assert "Reduce" not in await page.evaluate(TEXT)
         await page.keyboard.press("s")
@@ -131,11 +134,12 @@ async def test_a_server_that_stops_leaves_no_process_and_its_pages_come_back_wit
         page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
         (session,) = asked.boards.sessions.open.values()
     assert session.process.returncode is not None
-    await page.wait_for_selector("#late:not([hidden])", timeout=5000)
+    await warned(page, "Not live since", 5)
     await page.evaluate("() => lines.replaceChildren()")
     async with serving(kitchen, asked.port):
         assert "LM" in await says(page, "TO MAKE", 10)
-        await page.wait_for_selector("#late[hidden]", state="attached", timeout=5000)
+        await live(page, 5)
+        assert await page.is_hidden("#late")
 
 
 async def test_without_its_key_a_page_shows_nothing(kitchen, starter, browser):

@@ -6,6 +6,7 @@ import stat
 
 import pytest
 
+from prepboard.boards.web import devices as kept
 from prepboard.boards.web.devices import COOKIES, Device, DeviceFault, Devices
 
 
@@ -72,3 +73,19 @@ def test_a_damaged_file_is_said(devices):
     devices.path.write_text("{")
     with pytest.raises(DeviceFault, match="cannot be read"):
         devices.all()
+
+
+@pytest.mark.parametrize("same", [True, False])
+def test_secrets_are_compared_in_constant_time_with_all_that_are_kept(devices, monkeypatch, same):
+    """What compares is `hmac.compare_digest`, whatever it answers, and it is asked of each: how long a wrong secret
+    takes says nothing of a right one (CWE-208)."""
+    secrets = [devices.add(Device(name, "wall")) for name in ("kitchen", "pass", "yard")]
+    cookies = [devices.enter(secret)[1] for secret in secrets]
+    asked = []
+    monkeypatch.setattr(kept.hmac, "compare_digest", lambda one, other: asked.append((one, other)) or same)
+    device = devices.of_cookie("of nobody" if same else cookies[0])
+    assert (device is not None) == same
+    entered = devices.enter("of nobody" if same else secrets[0])
+    assert (entered is not None) == same
+    assert len(asked) == 6
+    assert {len(one) for pair in asked for one in pair} == {64}

@@ -6,7 +6,7 @@ import asyncio
 import re
 from typing import Any
 
-from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, opened, says
+from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, live, opened, says, warned
 from boards.web.test_serve_command import a_server, begun_by
 from boards.web.test_server import free_port, serving
 from boards.web.test_starting import gone
@@ -25,10 +25,6 @@ async def half_typed(page: Any) -> None:
     await says(page, "half a")
 
 
-async def back(page: Any) -> None:
-    await page.wait_for_selector("#late[hidden]", state="attached", timeout=15000)
-
-
 async def test_past_the_grace_a_fresh_board_of_the_same_bench_and_person_comes(kitchen, starter, browser, monkeypatch):
     monkeypatch.setattr(sessions, "GRACE", 0.3)
     async with serving(kitchen, starter=starter) as asked:
@@ -40,11 +36,10 @@ async def test_past_the_grace_a_fresh_board_of_the_same_bench_and_person_comes(k
         await asyncio.wait_for(session.ended.wait(), 10)
         await gone(session.process.pid)
         await page.keyboard.press("s")
-        await asyncio.sleep(0.7)
-        banner = await page.text_content("#late")
+        banner = await warned(page, "Not sent")
         assert re.search(r"Not live since [012]\d:\d\d:\d\d: .* Not sent: ", banner), banner
         await page.context.set_offline(False)
-        await back(page)
+        await live(page)
         shown = await says(page, "TO MAKE")
         assert "SAUCE" in shown
         assert "LM" in shown
@@ -66,10 +61,8 @@ async def test_a_page_that_slept_says_so_and_its_first_press_is_not_lost_without
         await asyncio.sleep(2.8)
         pressed = asyncio.create_task(page.keyboard.press("Enter"))
         await asyncio.gather(asleep, pressed)
-        async with asyncio.timeout(10):
-            while "ress again" not in (await page.text_content("#late") or ""):
-                await asyncio.sleep(0.02)
-        await back(page)
+        await warned(page, "ress again")
+        await live(page)
         shown = await says(page, "half a")
         assert "Whom is it for?" not in shown
         await page.keyboard.press("Enter")
@@ -91,7 +84,7 @@ async def test_what_was_pressed_before_the_silence_ended_is_not_done_though_its_
             socket.onmessage({ data: '{}' });
             document.dispatchEvent(pressed); }"""
         )
-        assert "Not sent" in await page.text_content("#late")
+        await warned(page, "Not sent")
         await asyncio.sleep(0.5)
         assert "Whom is it for?" not in await page.evaluate(TEXT)
 
@@ -109,11 +102,10 @@ async def test_a_server_that_is_killed_leaves_no_process_and_started_again_has_i
         server.kill()
         await server.wait()
         await gone(*begun)
-        await page.wait_for_selector("#late:not([hidden])", timeout=5000)
-        assert "Not live since" in await page.text_content("#late")
+        await warned(page, "Not live since")
         await page.keyboard.press("s")
     async with a_server(kitchen, port):
-        await back(page)
+        await live(page)
         shown = await says(page, "TO MAKE")
         assert "SAUCE" in shown
         assert "LM" in shown

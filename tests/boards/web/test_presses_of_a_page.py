@@ -7,12 +7,15 @@ import json
 from collections.abc import AsyncIterator
 from pathlib import Path
 from time import monotonic
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import pytest_asyncio
 from boards.web.test_starting import first_figures, said, tell
 
 from prepboard.boards.web.child import Wanted
+from prepboard.boards.web.driver import PageDriver
 from prepboard.boards.web.starting import BoardProcess, Starter
 
 pytestmark = pytest.mark.asyncio(loop_scope="session")
@@ -35,8 +38,8 @@ class Page:
     def press(self, *keys: tuple[str, int]) -> None:
         """All at once, each so many ms after the first; the last was pressed just now."""
         began = monotonic() - keys[-1][1] / 1000
-        for key, at in keys:
-            tell(self.board, do="key", key=key, at=began + at / 1000)
+        told = [json.dumps({"do": "key", "key": key, "at": began + at / 1000}) for key, at in keys]
+        self.board.stdin.write("".join(f"{one}\n" for one in told).encode())
 
 
 @pytest_asyncio.fixture(loop_scope="session")
@@ -82,11 +85,35 @@ async def test_a_key_that_repeats_itself_is_one_press_however_the_network_bunche
     await page.shows("Nothing is under way")
 
 
+@pytest.mark.parametrize(
+    "press", [{"do": "key", "key": "s"}, {"do": "tap", "x": 3, "y": 0}, {"do": "sign", "pad": 0, "sign": "1"}]
+)
+async def test_a_press_that_comes_before_the_first_picture_goes_nowhere_and_one_after_it_does(monkeypatch, press):
+    """Also where the board itself knows its figures by then."""
+    monkeypatch.setenv("PREPBOARD_PAGE", "20x3")
+    went: list[object] = []
+    pad = SimpleNamespace(signs="1", id="pad", post_message=went.append)
+    pads = SimpleNamespace(results=lambda _kind: [pad])
+    app: Any = SimpleNamespace(screen=SimpleNamespace(query=lambda _kind: pads, walk_children=list), theme="dark")
+    driver = PageDriver(app)
+    monkeypatch.setattr(driver, "process_message", went.append)
+    monkeypatch.setattr(driver, "_tell", lambda _message: None)
+    driver._take(press)
+    assert not went
+    driver.write("\x1b[1;1HTO MAKE")
+    driver._take(press)
+    assert not went, "what is drawn is not shown yet"
+    await asyncio.sleep(0)
+    driver._take(press)
+    assert went
+
+
 async def test_a_key_that_comes_before_anything_is_to_be_seen_does_nothing_later(starter, kitchen):
     board = await starter.start(Wanted(str(kitchen), "station", ("sauce",), "LM"), 80, 30)
     page = Page(board)
     page.press(("s", 0))
     await page.shows("TO MAKE")
+    page.press(("down", 0))  # Behind which a key would come that waited.
     await asyncio.sleep(0.5)
     tell(board, do="repaint")
     shown = await said(board, first_figures)

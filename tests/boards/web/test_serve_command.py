@@ -84,3 +84,19 @@ async def test_with_a_certificate_of_its_own_it_speaks_https_and_says_nothing_of
         writer.close()
         server.send_signal(signal.SIGTERM)
         assert "Plain http" not in await rest_of(server)
+
+
+async def test_it_listens_on_this_machine_only_unless_told_otherwise(kitchen):
+    """127.0.0.2 is this machine too (RFC 1122 section 3.2.1.3 g): whoever listens on all addresses answers there."""
+    for host, answers in ((), False), (("--host", "0.0.0.0"), True):
+        port = await free_port()
+        async with a_server(kitchen, port, *host):
+            _reader, writer = await asyncio.open_connection("127.0.0.1", port)
+            writer.close()
+            try:
+                _reader, writer = await asyncio.open_connection("127.0.0.2", port)
+                writer.close()
+            except ConnectionRefusedError:
+                assert not answers
+            else:
+                assert answers

@@ -14,6 +14,7 @@ import pytest
 from websockets.asyncio.client import connect
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 
+from prepboard.boards.web import server
 from prepboard.boards.web import sessions as pages
 from prepboard.boards.web.devices import Device
 from prepboard.boards.web.server import OLD, Boards, Place
@@ -267,6 +268,108 @@ async def test_a_page_that_came_back_while_its_board_was_still_being_opened_is_h
         await second.send(json.dumps({"do": "key", "key": "s", "ping": 1, "age": 3}))
         await until(second, lambda message: message.get("key") == "s")
         assert len(no_process) == 1
+
+
+async def test_a_page_that_is_just_coming_back_keeps_its_board(tmp_path, no_process, monkeypatch):
+    """The minute ends between its coming and its first picture."""
+    monkeypatch.setattr(pages, "GRACE", 0.3)
+    told = pages.Session.tell
+
+    async def slowly(session: pages.Session, message: dict[str, Any]) -> None:
+        if message["do"] == "size":
+            await asyncio.sleep(0.5)
+        await told(session, message)
+
+    monkeypatch.setattr(pages.Session, "tell", slowly)
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        first = await joined(asked, cookie)
+        await until(first, lambda message: message == {"do": "repaint"})
+        await first.close()
+        await asyncio.sleep(0.1)
+        second = await joined(asked, cookie)
+        await until(second, lambda message: message == {"do": "repaint"})
+        assert len(no_process) == 1
+
+
+async def test_a_page_that_answers_nothing_is_gone_though_nobody_said_so(tmp_path, no_process, monkeypatch):
+    """Its battery ended, or its Wi-Fi: its board would be watched by nobody, for ever."""
+    monkeypatch.setattr(server, "SILENT", 0.5)
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        silent, there = await joined(asked, cookie), await joined(asked, cookie, "another-one")
+        for line in (silent, there):
+            await until(line, lambda message: message == {"do": "repaint"})
+        first, second = (asked.boards.sessions.open["t", page] for page in ("12345678", "another-one"))
+        began = monotonic()
+        while monotonic() < began + 4:
+            message = json.loads(await there.recv())
+            if "ping" in message:
+                await there.send(json.dumps({"do": "pong", "ping": message["ping"]}))
+            if first.left_at:
+                break
+        assert not first.watched
+        assert second.watched
+        with pytest.raises(ConnectionClosed):  # noqa: PT012
+            while True:
+                await asyncio.wait_for(silent.recv(), 5)
+
+
+async def test_a_page_that_comes_back_does_not_wait_for_its_old_line(tmp_path, no_process):
+    """What was sent there last is on its way to nobody."""
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        await until(await joined(asked, cookie), lambda message: message == {"do": "repaint"})
+        (session,) = asked.boards.sessions.open.values()
+
+        over = asyncio.Event()
+
+        async def on_its_way(_message: dict[str, Any]) -> None:
+            await over.wait()
+
+        session.send = on_its_way
+        try:
+            await until(await joined(asked, cookie), lambda message: message == {"do": "repaint"})
+        finally:
+            over.set()
+
+
+async def test_a_ring_that_nobody_was_there_to_hear_is_said_once_to_the_page_that_comes_back(tmp_path, no_process):
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        rang = []
+        for missed in (0, 1, 0):
+            line = await joined(asked, cookie)
+            rang.append((await until(line, lambda message: "fresh" in message))["rang"])
+            await until(line, lambda message: message == {"do": "repaint"})
+            (session,) = asked.boards.sessions.open.values()
+            await session.tell({"rings": 1})  # The board that stands in here says what it is told.
+            await until(line, lambda message: "rings" in message)
+            await line.close()
+            while session.watched:
+                await asyncio.sleep(0.01)
+            if missed == 0:
+                await session.tell({"rings": 2})
+                await asyncio.sleep(0.1)
+        assert rang == [False, True, False]
+
+
+async def test_pages_at_rest_are_asked_all_at_once(tmp_path, no_process):
+    """A server that woke for each of them would be as busy as with work."""
+    async with serving(tmp_path / "k.db") as asked:
+        cookie = await asked.enter(asked.boards.devices.add(Device("t", "wall")))
+        lines = []
+        for n in range(2):
+            lines.append(await joined(asked, cookie, f"page-{n}-abc"))
+            await asyncio.sleep(0.45)
+
+        async def pinged(line: Any) -> float:
+            while (await until(line, lambda message: "ping" in message))["ping"] < 3:
+                pass
+            return monotonic()
+
+        one, other = await asyncio.gather(*map(pinged, lines))
+        assert abs(one - other) < 0.2 or abs(abs(one - other) - 1) < 0.2
 
 
 async def test_a_lost_page_is_waited_for_no_longer_than_that(tmp_path, no_process, monkeypatch):

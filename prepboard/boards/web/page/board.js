@@ -9,7 +9,8 @@ const SIGNS = { "─": "rule", "━": "rule", "┄": "rule", "┃": "heavy", "�
 // --- cells: as large as the line height asks, as wide as the font is -------------------------------------
 const cell = { width: 8, height: 20 };
 let columns = 80, rows = 24;
-let deviceLine = 0, scrolled = false;
+let device = { line: 0, letters: 0, sleeps: true }, scrolled = false; // as it was added; the screen is not asked before
+const NARROWEST = 44; // cells that a board needs across
 const LOW = 14; // lines that a board needs to be of use
 const fingers = matchMedia("(pointer: coarse)").matches;
 function measure() {
@@ -17,8 +18,8 @@ function measure() {
   // Fingers need rows of 44 px: up to a tablet held upright the board folds its rows onto two lines of 22 and more;
   // wider rows stand on one line, which is as high. Where few of those have room the lines are scrolled.
   const folds = room.width <= 480 || (fingers && room.width <= 900 && room.height > 480);
-  const across = room.width <= 480 ? 44 : folds ? 58 : fingers && room.width >= 1000 ? 102 : 84; // at 100 lists stand side by side
-  const size = Math.max(12, Math.min(26, room.width / across / 0.602));
+  const across = room.width <= 480 ? NARROWEST : folds ? 58 : fingers && room.width >= 1000 ? 102 : 84; // at 100 lists stand side by side
+  const size = Math.max(12, Math.min(26, room.width / across / 0.602), Math.min(device.letters, room.width / NARROWEST / 0.602));
   lines.style.fontSize = size + "px";
   const ruler = document.createElement("span");
   ruler.textContent = "0".repeat(100);
@@ -27,7 +28,7 @@ function measure() {
   cell.width = ruler.getBoundingClientRect().width / 100;
   ruler.remove();
   columns = Math.max(20, Math.min(240, Math.floor(room.width / cell.width)));
-  const least = Math.max(Math.ceil(size * 1.3), fingers ? (folds ? 22 : 44) : 0, deviceLine);
+  const least = Math.max(Math.ceil(size * 1.3), fingers ? (folds ? 22 : 44) : 0, device.line);
   const fit = Math.floor(room.height / least);
   scrolled = fingers && fit < LOW;
   rows = scrolled ? LOW : Math.max(10, Math.min(100, fit));
@@ -150,7 +151,7 @@ document.addEventListener("contextmenu", (event) => event.preventDefault());
 
 // --- the bell: after the first tap, as browsers ask ------------------------------------------------------
 let sound = null, rung = null;
-function woken() { if (!sound && window.AudioContext) sound = new AudioContext(); awake(); }
+function woken() { if (!sound && window.AudioContext) sound = new AudioContext(); rang = ""; awake(); }
 function ring(times) {
   if (rung !== null && times > rung && sound) {
     const tone = sound.createOscillator(), level = sound.createGain();
@@ -161,15 +162,15 @@ function ring(times) {
   rung = times;
 }
 let lock = null;
-async function awake() { if (!lock && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
+async function awake() { if (!lock && !device.sleeps && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
 
 // --- the line to the kitchen's machine -------------------------------------------------------------------
-let socket = null, heard = 0, ping = 0, since = null, waits = 250, toldUntil = 0, unsent = "";
+let socket = null, heard = 0, begun = 0, ping = 0, since = null, waits = 250, toldUntil = 0, unsent = "", rang = "", out = "";
 let quiet = [0, 0]; // from when to when nothing was heard: what was pressed then was pressed on an old picture
 const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
 function silent() {
   if (since === null) since = clock();
-  late.textContent = `${words.notLive.replace("{time}", since)} ${unsent}`.trim();
+  late.textContent = out || `${words.notLive.replace("{time}", since)} ${unsent}`.trim();
   late.hidden = false;
 }
 function tell(text) {
@@ -192,18 +193,36 @@ function join() {
     if (now - heard > 1500) quiet = [heard + 1000, now];
     heard = now;
     if (message.ping) { ping = message.ping; socket.send(JSON.stringify({ do: "pong", ping, at: Math.round(performance.now()) })); }
-    if (message.line) { deviceLine = message.line; remeasure(); }
-    if (message.fresh) { forget(); lines.replaceChildren(); keys.replaceChildren(); }
+    if (message.fresh) welcome(message);
     if (message.told) { tell(message.told); return; }
     if (message.out && message.again) { socket.onclose = null; socket.close(); setTimeout(join, 2000); return; }
-    if (message.out) { late.textContent = message.out; late.hidden = false; socket.onclose = null; socket.close(); return; }
+    if (message.out) { out = message.out; silent(); socket.onclose = null; socket.close(); return; }
+    if (unsent) tell(unsent); // for a moment yet, now that somebody looks again
     since = null; unsent = ""; waits = 250;
-    late.hidden = now > toldUntil;
+    if (now > toldUntil) { late.hidden = !rang; if (late.textContent !== rang) late.textContent = rang; }
     show(message);
   };
-  socket.onclose = () => { silent(); setTimeout(join, waits); waits = Math.min(2000, waits * 2); };
+  begun = performance.now();
+  socket.onclose = again;
 }
-setInterval(() => { if (performance.now() - heard > 2500) { silent(); if (socket && socket.readyState === WebSocket.OPEN && performance.now() - heard > 5000) socket.close(); } }, 500);
+function welcome(message) {
+  device = message;
+  if (message.rang) rang = words.rang; // and stays until somebody is there
+  forget();
+  lines.replaceChildren(); // the buttons stay until others come: else there would be another size for a moment
+  remeasure();
+}
+function again() { silent(); setTimeout(join, waits); waits = Math.min(2000, waits * 2); }
+// A line on which nothing comes is given up, also one that is still being opened or closed: nobody says that it is dead.
+function giveUp() {
+  socket.onopen = socket.onmessage = socket.onclose = null;
+  socket.close();
+  again();
+}
+setInterval(() => {
+  const now = performance.now();
+  if (now - heard > 2500 && !out) { silent(); if (socket.onclose && now - Math.max(heard, begun) > 5000) giveUp(); }
+}, 500);
 let settling = 0;
 function remeasure() {
   clearTimeout(settling);
