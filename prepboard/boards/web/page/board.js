@@ -221,7 +221,7 @@ function giveUp() {
 }
 setInterval(() => {
   const now = performance.now();
-  if (now - heard > 2500 && !out) { silent(); if (socket.onclose && now - Math.max(heard, begun) > 5000) giveUp(); }
+  if (now - heard > 2500) { silent(); if (socket.onclose && now - Math.max(heard, begun) > 5000) giveUp(); }
 }, 500);
 let settling = 0;
 function remeasure() {
