@@ -38,7 +38,22 @@ async def test_past_the_grace_a_fresh_board_of_the_same_bench_and_person_comes(k
         await page.keyboard.press("s")
         banner = await warned(page, "Not sent")
         assert re.search(r"Not live since [012]\d:\d\d:\d\d: .* Not sent: ", banner), banner
+        begin = sessions.Sessions._start
+
+        async def slowly(*told: Any) -> Any:
+            await asyncio.sleep(1.5)
+            return await begin(*told)
+
+        monkeypatch.setattr(sessions.Sessions, "_start", slowly)
         await page.context.set_offline(False)
+        async with asyncio.timeout(10):
+            while not await page.evaluate("() => socket.readyState === 1 && performance.now() - heard < 500"):
+                await asyncio.sleep(0.02)
+        await asyncio.sleep(0.2)
+        assert "half a" in await page.evaluate(TEXT), "an old picture stands there yet"
+        await warned(page, "Not live since", 0.1)
+        await page.keyboard.press("s")
+        await warned(page, "Not sent", 0.1)
         await live(page)
         shown = await says(page, "TO MAKE")
         assert "SAUCE" in shown

@@ -165,7 +165,7 @@ let lock = null;
 async function awake() { if (!lock && !device.sleeps && navigator.wakeLock) { try { lock = await navigator.wakeLock.request("screen"); lock.addEventListener("release", () => { lock = null; }); } catch { lock = null; } } }
 
 // --- the line to the kitchen's machine -------------------------------------------------------------------
-let socket = null, heard = 0, begun = 0, ping = 0, since = null, waits = 250, toldUntil = 0, unsent = "", rang = "", out = "";
+let socket = null, heard = 0, begun = 0, ping = 0, since = null, waits = 250, toldUntil = 0, unsent = "", rang = "", out = "", drawn = false;
 let quiet = [0, 0]; // from when to when nothing was heard: what was pressed then was pressed on an old picture
 const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", second: "2-digit", hourCycle: "h23" });
 function silent() {
@@ -180,12 +180,15 @@ function tell(text) {
 }
 function send(message) {
   const now = performance.now(), at = window.event && window.event.timeStamp ? Math.min(now, window.event.timeStamp) : now;
-  if (!socket || socket.readyState !== WebSocket.OPEN || now - heard > 2000) { unsent = said.textContent = words.unsent; silent(); return; }
+  const open = socket && socket.readyState === WebSocket.OPEN;
+  if (message.do === "size" && !open) return; // said when the line is there
+  if (!open || now - heard > 2000 || (!drawn && message.do !== "size")) { unsent = said.textContent = words.unsent; silent(); return; }
   if (at > quiet[0] && at < quiet[1] && message.do !== "size") { tell(words.unsent); return; }
   socket.send(JSON.stringify({ ...message, ping, age: Math.round(now - heard), at: Math.round(at) }));
 }
 function join() {
   measure();
+  drawn = false; // what stands here is old until it is drawn anew, though somebody answers
   socket = new WebSocket((location.protocol === "https:" ? "wss://" : "ws://") + location.host + "/live");
   socket.onopen = () => { heard = performance.now(); socket.send(JSON.stringify({ do: "join", page, width: columns, height: rows })); };
   socket.onmessage = (event) => {
@@ -197,10 +200,12 @@ function join() {
     if (message.told) { tell(message.told); return; }
     if (message.out && message.again) { socket.onclose = null; socket.close(); setTimeout(join, 2000); return; }
     if (message.out) { out = message.out; silent(); socket.onclose = null; socket.close(); return; }
+    show(message);
+    drawn ||= Boolean(message.lines && Object.keys(message.lines).length);
+    if (!drawn) return;
     if (unsent) tell(unsent); // for a moment yet, now that somebody looks again
     since = null; unsent = ""; waits = 250;
     if (now > toldUntil) { late.hidden = !rang; if (late.textContent !== rang) late.textContent = rang; }
-    show(message);
   };
   begun = performance.now();
   socket.onclose = again;
