@@ -94,6 +94,17 @@ async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen
         assert ends == pytest.approx([width * cells for cells in (3, 6, 3, 3, 3, 3, 3)], abs=0.6)
 
 
+async def test_a_rule_stands_on_the_paper_of_its_board(kitchen, starter, browser):
+    async with serving(kitchen, starter=starter) as asked:
+        page = await opened(browser, link_of(asked, "t", look="light"), DESK)
+        papers = await page.evaluate(
+            "() => [...document.querySelectorAll('i.rule')].map(rule => getComputedStyle(rule).backgroundColor)"
+        )
+        assert papers
+        assert all(min(map(int, paper[4:-1].split(","))) > 180 for paper in papers if paper.startswith("rgb("))
+        assert not any(paper.startswith("rgba") for paper in papers)
+
+
 async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_later(kitchen, starter, browser):
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
