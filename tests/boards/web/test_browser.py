@@ -96,7 +96,7 @@ async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen
 
 async def test_a_rule_stands_on_the_paper_of_its_board(kitchen, starter, browser):
     async with serving(kitchen, starter=starter) as asked:
-        page = await opened(browser, link_of(asked, "t", look="light"), DESK)
+        page = await opened(browser, link_of(asked, "t", look="light"), TABLET)
         papers = await page.evaluate(
             "() => [...document.querySelectorAll('i.rule')].map(rule => getComputedStyle(rule).backgroundColor)"
         )
