@@ -10,7 +10,6 @@ from random import Random
 import pytest
 from languages.other_letters import WORD
 from languages.pseudo import Pseudo, speaking
-from screens import quick_hands
 
 from prepboard import demo
 from prepboard.clock import FixedClock
@@ -23,12 +22,6 @@ UNTIL = time(16, 30)
 
 PLANS_FROM = time(16, 20)
 """From then on each press plans, and keeps of its plan what it would; nothing else depends on it."""
-
-
-@pytest.fixture(autouse=True)
-def _quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The pilot leaves pages by `esc` as fast as it can, which is no key that is held."""
-    quick_hands(monkeypatch)
 
 
 def _afternoon(made_demo: Path, folder: Path) -> Path:

@@ -87,9 +87,11 @@ async def walked(board: BoardScreen, keys: tuple[str, ...], width: int) -> dict[
                 await pilot.press(key)
                 await pilot.pause()
                 seen[key] = on_screen(app)
-                while app.screen is not board:
-                    await pilot.press("escape")
-                    await pilot.pause()
+                for _press in range(40):
+                    if app.screen is not board:
+                        await pilot.press("escape")
+                        await pilot.pause()
+                assert app.screen is board, f"esc leads back from what {key} opened"
     return seen
 
 

@@ -6,6 +6,7 @@ import re
 import shutil
 from collections.abc import Iterator
 from fractions import Fraction
+from html import unescape
 from pathlib import Path
 from random import Random
 
@@ -157,6 +158,43 @@ async def test_a_board_in_spanish_and_what_it_opens_have_no_name_in_english(widt
     english = in_english_only()
     assert {key: found & english for key, found in words.items() if found & english} == {}
     assert KEPT not in str(seen)
+
+
+BEFORE = {"cool", "box", "chill", "cure", "dry", "rinse", "salt", "racks", "uncovered", "churn", "wash", "roll"}
+"""Words of steps that were begun before the book had Spanish ones: they are done as they were begun."""
+OF_ONE_LANGUAGE = {"trout", "lake", "zander", "dairy", "farm", "hill", "lock", "house"}
+"""Species, suppliers and the kitchen, which a book names in one."""
+
+
+@pytest.mark.parametrize("width", [44, 80])
+def test_labels_recipes_and_pages_to_print_have_no_english_word_on_them(
+    width: int, in_two: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PREPBOARD_NOW", demo.later(UNTIL).isoformat())
+    monkeypatch.setenv("COLUMNS", str(width))
+    file = KitchenFile.open(in_two)
+    state = file.read()
+    file.close()
+    wanted = [["show", "recipe", prep] for prep in state.book.preps]
+    wanted += [["label", batch.code] for batch in state.batches]
+    texts = {" ".join(words): printed(in_two, *words) for words in wanted}
+    html = [["show", what, "--html"] for what in ("make", "allergens", "closing")]
+    html += [["label", state.batches[0].code, "--html"], ["label", state.batches[1].code, "--svg"]]
+    pages = {" ".join(words): re.sub(r"(?s)<style.*?</style>|<[^>]+>", " ", printed(in_two, *words)) for words in html}
+    assert all(len(shown) > 60 for shown in (texts | pages).values())
+    too_wide = {what: line for what, shown in texts.items() for line in shown.splitlines() if len(line) > width}
+    assert {what: line for what, line in too_wide.items() if not what.startswith("label")} == {}
+    mine = in_english_only() - BEFORE - OF_ONE_LANGUAGE
+    found = {what: {word.lower() for word in WORD.findall(shown)} & mine for what, shown in (texts | pages).items()}
+    assert {what: words for what, words in found.items() if words} == {}
+    assert KEPT not in str(texts | pages)
+
+
+def printed(path: Path, *words: str) -> str:
+    given = ["--file", str(path), "--by", "mr", "--language", "es", *words]
+    result = CliRunner().invoke(cli, given, catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    return unescape(result.output)
 
 
 def in_english_only() -> frozenset[str]:
