@@ -67,7 +67,7 @@ def _cost(model: object, schedule: Schedule, members: Collection[int], equal: bo
     }
     ends = {index: begins[index][-1] + job.steps[-1].span for index, job in jobs.items()}
     used: dict[int, tuple[object, list[tuple[object, int, int, object]]]] = {}
-    late, early = [], []
+    late, early, unused = [], [], {}
     for index, job in jobs.items():
         model.add(ends[index] <= length)
         for number, step in enumerate(job.steps):
@@ -93,7 +93,8 @@ def _cost(model: object, schedule: Schedule, members: Collection[int], equal: bo
         for feed in (feed for feed in job.feeds if feed.giver in jobs):
             model.add(begins[index][feed.step] >= ends[feed.giver] + feed.lag)
         late += _late(model, index, job, ends[index], length, equal)
-        early += _early(model, index, job, begins[index][0], ends[index], length)
+        over = _of_no_use(model, schedule, index, ends[index], unused)
+        early += _early(model, index, job, begins[index][0], ends[index], length, over)
         if job.fresh > 0:
             # A batch lasts for its users, later where they are later: by whole days where days are counted.
             later = model.new_int_var(0, length, f"d{index}")
@@ -125,10 +126,26 @@ def _late(model: object, index: int, job: Job, end: object, length: int, equal: 
     return found
 
 
-def _early(model: object, index: int, job: Job, begin: object, end: object, length: int) -> list:
-    """How much earlier it begins than alone, and what it eats of its slack."""
+def _of_no_use(model: object, schedule: Schedule, index: int, end: object, unused: dict[int, object]) -> object | None:
+    """Whether nobody has any use for a job any more, since it is over too late, or all that take it are; None where
+    that cannot be. Users come first."""
+    job, users = schedule.jobs[index], [user for user, _ in schedule.users[index]]
+    if (job.no_use_from is None and (job.weight or not users)) or any(user not in unused for user in users):
+        return None
+    unused[index] = over = model.new_bool_var(f"u{index}")
+    if job.no_use_from is not None:
+        model.add(end >= job.no_use_from).only_enforce_if(over)
+    for user in users:
+        model.add_implication(over, unused[user])
+    return over
+
+
+def _early(model: object, index: int, job: Job, begin: object, end: object, length: int, over: object | None) -> list:
+    """How much earlier it begins than alone, and what it eats of its slack; nothing where nobody will begin it."""
     soon = model.new_int_var(0, length, f"e{index}")
-    model.add(soon >= job.alone - begin)
+    must = model.add(soon >= job.alone - begin)
+    if over is not None:
+        must.only_enforce_if(over.negated())
     if not job.slack:
         return [soon]
     eaten = model.new_int_var(0, job.slack, f"a{index}")

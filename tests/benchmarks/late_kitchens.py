@@ -2,8 +2,10 @@
 
 Lateness is weighed: minutes after what is needed, each by the part of its sitting's plates that wait, plates lost and
 what does not last included, as the schedule costs them. Earliness is minutes that runs begin before they would have to
-if they were alone, with what is eaten of slack; it is compared only where we are as late as the exact search. A draw
-counts when something is late that need not be late by itself. Seeds are printed. Run it by hand:
+if they were alone, with what is eaten of slack; it is compared only where we are as late as the exact search. What is
+over when nobody has any use for it, and what only that takes, is begun by nobody: its earliness counts on neither side,
+and is printed at the end. A draw counts when something is late that need not be late by itself. Seeds are printed. Run
+it by hand:
 
     python tests/benchmarks/late_kitchens.py [--kitchens 20] [--seconds 20]
     python tests/benchmarks/late_kitchens.py --demo    the demo kitchen at 14:20, its lines weighing equal and not
@@ -72,35 +74,37 @@ def unavoidable(laid: Laid) -> int:
     return sum(laid.schedule.jobs[index].lateness(end) for index, end in alone(laid).items() if end is not None)
 
 
-def cost_of(board: Board, laid: Laid) -> tuple[int, int]:
-    """(weighed lateness in hundredths, earliness) of where a plan has its runs."""
-    late = early = 0
-    for job, run in zip(laid.schedule.jobs, laid.planned, strict=True):
+def cost_of(board: Board, laid: Laid) -> tuple[int, int, int]:
+    """(weighed lateness in hundredths, earliness, earliness of what nobody will begin) of where a plan has its runs."""
+    late, early, over = 0, [0, 0], set()
+    for index, (job, run) in enumerate(zip(laid.schedule.jobs, laid.planned, strict=True)):
         placement = board.placing.placements.get(str(run.line))
         if placement is not None:
-            begins = [laid.floor.minute(step.begins) for step in placement.steps]
-            end = laid.floor.minute(placement.steps[-1].ends)
+            begin, end = laid.floor.minute(placement.steps[0].begins), laid.floor.minute(placement.steps[-1].ends)
+            users = {user for user, _ in laid.schedule.users[index]}
+            if job.is_over(end) and over.issuperset(users) and (users or job.no_use_from is not None):
+                over.add(index)
             late += job.lateness(end)
-            early += max(0, job.alone - begins[0]) + min(max(0, end - job.due), job.slack)
-    return late, early
+            early[index in over] += max(0, job.alone - begin) + min(max(0, end - job.due), job.slack)
+    return late, *early
 
 
 def beside(count: int, seconds: float) -> None:
     print(f"{'seed':>5} {'runs':>5} {'ms':>5} {'late':>12} {'exact':>12} {'early':>7} {'exact':>7}")
-    sums, plates, wrong, proved, optimal = [0, 0, 0, 0], [0, 0], 0, 0, 0
+    sums, plates, wrong, proved, optimal, nobodys = [0, 0, 0, 0], [0, 0], 0, 0, 0, 0
     for seed, state, now in late_kitchens(count):
         forget()
         began = time.process_time()
         board, laid = laid_out(state, now)
         took = (time.process_time() - began) * 1000
         wrong += bool(faults(board))
-        late, early = cost_of(board, laid)
+        late, early, unused = cost_of(board, laid)
+        nobodys += unused
         exact = Exact(laid.schedule, [index for index, end in alone(laid).items() if end is not None])
         least = exact.lateness(seconds, 2)
+        print(f"{seed:>5} {len(laid.planned):>5} {took:>5.0f} {late / 100:>12.2f}", end="")
         if least is None:
-            print(
-                f"{seed:>5} {len(laid.planned):>5} {took:>5.0f} {late / 100:>12.2f}   nothing found in {seconds:.0f} s"
-            )
+            print(f"   nothing found in {seconds:.0f} s")
             continue
         same = late <= least[0]
         soonest = exact.earliness(least[0], seconds, 2) if same else None
@@ -116,7 +120,8 @@ def beside(count: int, seconds: float) -> None:
     print(f"{count} kitchens, {wrong} plans with a fault, {proved} proved, {optimal} as late as the exact search")
     print(f"plates lost {plates[0]} beside {plates[1]}; weighed minutes besides ", end="")
     print(f"{sums[0] / 100:.2f} beside {sums[1] / 100:.2f}: {_ratio(sums[0], sums[1]):.4f}")
-    print(f"earliness at equal lateness {sums[2]} beside {sums[3]}: {_ratio(sums[2], sums[3]):.3f}")
+    print(f"earliness at equal lateness {sums[2]} beside {sums[3]}: {_ratio(sums[2], sums[3]):.3f}; ", end="")
+    print(f"{nobodys} of what nobody will begin")
 
 
 def _ratio(ours: int, theirs: int) -> float:
@@ -135,7 +140,7 @@ def demo(seconds: float) -> None:
         state = file.read()
         file.close()
     board, laid = laid_out(state, NOW)
-    late, early = cost_of(board, laid)
+    late, early, _ = cost_of(board, laid)
     lines = {line.prep: line.late_minutes for line in board.make if line.late_minutes}
     print(f"{len(board.make)} runs, {len(faults(board))} faults; late by {lines}: {sum(lines.values())} min, ", end="")
     print(f"weighed {late / 100:.2f}, earliness {early}; {sum(line.too_late for line in board.make)} too late")

@@ -178,6 +178,7 @@ def jobs_of(
                 run.recipe.ready_before,
                 _lost_from(run, floor),
                 LOST * plates.of(run),
+                _no_use_from(run, floor),
                 work.blocks,
             )
         )
@@ -188,6 +189,13 @@ def _lost_from(run: Planned, floor: Floor) -> int | None:
     """When the first sitting that it is for is over."""
     ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
     return floor.minute(min(ends) - thaw(run.recipe)) if ends else None
+
+
+def _no_use_from(run: Planned, floor: Floor) -> int | None:
+    """When the last sitting that it is for is over, if it is for nothing else."""
+    ends = [need.occasion.ends if need.occasion is not None else None for need, _ in run.serves]
+    over = [end for end in ends if end is not None]
+    return floor.minute(max(over) - thaw(run.recipe)) if over and len(over) == len(ends) else None
 
 
 def _due(run: Planned, floor: Floor) -> int:

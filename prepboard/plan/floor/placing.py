@@ -199,7 +199,18 @@ def _place(
 def _asked(job: Job) -> tuple[object, ...]:
     """What a job's place follows from, besides its steps and what there is of hands and places."""
     fresh = job.fresh, job.fresh_step, job.fresh_grain
-    return job.due, job.after, job.weight, job.alone, job.feeds, fresh, job.slack, job.lost_from, job.lost
+    return (
+        job.due,
+        job.after,
+        job.weight,
+        job.alone,
+        job.feeds,
+        fresh,
+        job.slack,
+        job.lost_from,
+        job.lost,
+        job.no_use_from,
+    )
 
 
 def lay_out(

@@ -200,6 +200,8 @@ class Job(Struct, frozen=True):
     lost_from: int | None = None
     """Over from then on it is of no use any more, and that costs `lost` besides; None: it always is of some."""
     lost: int = 0
+    no_use_from: int | None = None
+    """Over from then on it is of no use to anybody; None: it always is to some."""
     blocks: tuple[Block, ...] = ()
     """Its steps, those together that move as one; found, where they are not given."""
 
@@ -210,6 +212,10 @@ class Job(Struct, frozen=True):
     def at_fresh(self, begins: Sequence[int], end: int) -> int:
         """Of the moments of a chain the one that `fresh` is about."""
         return end if self.fresh_step < 0 else begins[self.fresh_step]
+
+    def is_over(self, end: int) -> bool:
+        """Whether all that it is for by itself is over by then; what only other jobs take is for nothing by itself."""
+        return not self.weight if self.no_use_from is None else end >= self.no_use_from
 
     def lateness(self, end: int) -> int:
         """What it costs to be over then: what is of no use any more gets no later."""

@@ -9,10 +9,11 @@ from collections.abc import Hashable, Iterable, Sequence
 from operator import attrgetter
 
 from prepboard.plan.solver.bettering import FEW, better, from_the_front
-from prepboard.plan.solver.in_turn import InTurn
+from prepboard.plan.solver.in_turn import InOrder, InTurn
+from prepboard.plan.solver.putting_off import PuttingOff
 from prepboard.plan.solver.rivals import Rivals, unavoidable
-from prepboard.plan.solver.schedule import Cost, Schedule
-from prepboard.plan.solver.which_first import in_order, keys_of
+from prepboard.plan.solver.schedule import Cost, Schedule, Snapshot
+from prepboard.plan.solver.which_first import in_order, keys_of, last_first
 
 MUCH_TOO_EARLY = 60
 """Steps of time."""
@@ -26,9 +27,24 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
     wanted = sorted(wanted)
     if not wanted:
         return schedule.cost()
-    in_turn, keys = InTurn(schedule, wanted, marked=improving > 0), keys_of(schedule)
+    rivals, in_turn = Rivals(schedule, wanted), InTurn(schedule, wanted, marked=improving > 0)
+    best = _in_orders(rivals, in_turn, tries, improving, allowed)
+    schedule.restore(best.snapshot[-1])
+    if improving:
+        if FEW < len(wanted) <= MANY:
+            _make_room(schedule, rivals, improving)
+        if len(wanted) <= MANY:
+            _put_off(rivals, in_turn.empty, improving)
+            _push_givers(schedule, wanted)
+        _alike_in_order(schedule, wanted)
+    return schedule.cost()
+
+
+def _in_orders(rivals: Rivals, in_turn: InTurn, tries: int, improving: int, allowed: int = 0) -> InOrder:
+    """The best of so many orders, bettered."""
+    schedule, wanted, keys = rivals.schedule, rivals.wanted, keys_of(rivals.schedule)
+    rivals.before = schedule.cost()[0]
     best = in_turn.place(in_order(schedule, wanted, keys[0]))
-    rivals = Rivals(schedule, wanted)
     if best.cost != (0, 0) and tries > 1:
         schedule.restore(in_turn.empty)
         rivals.least = unavoidable(schedule, wanted)
@@ -37,14 +53,7 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
             break
         best = min(best, in_turn.place(in_order(schedule, wanted, key)), key=attrgetter("cost"))
     best = from_the_front(rivals, in_turn, best, allowed)
-    if improving:
-        best = better(rivals, in_turn, best, improving)
-    schedule.restore(best.snapshot[-1])
-    if FEW < len(wanted) <= MANY and improving:
-        _make_room(schedule, rivals, improving)
-    if improving:
-        _alike_in_order(schedule, wanted)
-    return schedule.cost()
+    return better(rivals, in_turn, best, improving) if improving else best
 
 
 def _make_room(schedule: Schedule, rivals: Rivals, improving: int) -> None:
@@ -63,9 +72,48 @@ def _make_room(schedule: Schedule, rivals: Rivals, improving: int) -> None:
     cost, snapshot = schedule.cost(), schedule.snapshot()
     for index in sorted(together):
         schedule.take_out(index)
-    place_all(schedule, together, improving=improving)
-    if schedule.cost() >= cost:
-        schedule.restore(snapshot)
+    again = sorted(together)
+    best = _in_orders(Rivals(schedule, again), InTurn(schedule, again, marked=True), 4, improving)
+    schedule.restore(best.snapshot[-1] if best.cost < cost else snapshot)
+
+
+def _put_off(rivals: Rivals, empty: Snapshot, improving: int) -> None:
+    """What begins earlier than it must is put off; what is of no use to anybody any more comes after all that, around
+    it and as soon as it can."""
+    schedule = rivals.schedule
+    cost, snapshot = schedule.cost(), schedule.snapshot()
+    over = useless(schedule, rivals.wanted)
+    for index in over:
+        schedule.take_out(index)
+    PuttingOff(rivals, empty).put_off(improving)
+    if over:
+        rivals.front_and_back(over, {index: schedule.jobs[index].due for index in over})
+        if schedule.cost()[0] > cost[0]:
+            schedule.restore(snapshot)
+            PuttingOff(rivals, empty).put_off(improving)
+
+
+def _push_givers(schedule: Schedule, wanted: Sequence[int]) -> None:
+    """What others take begins as late as they let it: where they lay before is where it had to be over."""
+    booked = schedule.booked
+    givers = [index for index in wanted if booked[index] is not None and schedule.users[index]]
+    for index in last_first(schedule, givers):
+        before = schedule.late, schedule.snapshot()
+        schedule.push_late(index)
+        if schedule.late > before[0]:
+            schedule.restore(before[1])
+
+
+def useless(schedule: Schedule, wanted: Sequence[int]) -> list[int]:
+    """Those that are over when nobody has any use for them, and those that only they take; users come before givers."""
+    found: set[int] = set()
+    for index in wanted:
+        lies = schedule.booked[index]
+        if lies is not None and schedule.jobs[index].is_over(lies.end):
+            users = {user for user, _ in schedule.users[index]}
+            if found.issuperset(users) and (users or schedule.jobs[index].no_use_from is not None):
+                found.add(index)
+    return sorted(found)
 
 
 def _alike_in_order(schedule: Schedule, wanted: Sequence[int]) -> None:

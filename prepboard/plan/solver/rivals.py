@@ -42,6 +42,8 @@ class Rivals:
         self.schedule, self.wanted = schedule, wanted
         self.least: Mapping[int, int] = {}
         """Lateness by job that is known to be unavoidable."""
+        self.before = 0
+        """What lateness costs of what is booked besides."""
         self.members = set(wanted)
         self._takers: dict[int, list[int]] = {}
         """Pool -> jobs that take of it."""
@@ -54,8 +56,8 @@ class Rivals:
 
     @property
     def lateness(self) -> int:
-        """What is known to be unavoidable of it."""
-        return sum(self.least.values())
+        """What is known to be unavoidable of all."""
+        return self.before + sum(self.least.values())
 
     def late(self) -> list[int]:
         """Jobs that are later than they must be."""
@@ -112,7 +114,7 @@ class Rivals:
         for _ in range(rounds):
             cost, snapshot = schedule.cost(), schedule.snapshot()
             schedule.take_all_out(together, empty)
-            self._front_and_back(together, by)
+            self.front_and_back(together, by)
             if schedule.cost() >= cost:
                 schedule.restore(snapshot)
                 return
@@ -132,7 +134,7 @@ class Rivals:
             if from_the_front:
                 there = {other: snapshot.booked[other] for other in (*first, *others)}
                 by = {other: min(was.begins[0], was.wanted) for other, was in there.items() if was}
-                self._front_and_back(by, by)
+                self.front_and_back(by, by)
             else:
                 self._in_turn([*sorted(first), *sorted(others, key=lambda other: schedule.jobs[other].due)])
             self._back(others, snapshot)
@@ -169,7 +171,7 @@ class Rivals:
                 look += [other for other in near if other in self.members]
         return sorted(found)
 
-    def _front_and_back(self, together: Collection[int], by: Mapping[int, int]) -> None:
+    def front_and_back(self, together: Collection[int], by: Mapping[int, int]) -> None:
         """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be."""
         schedule = self.schedule
         for index in givers_first(schedule, together, by):
@@ -199,7 +201,7 @@ class Rivals:
             for index in sorted(everyone):
                 schedule.take_out(index)
             if chance.random() < 0.5:
-                self._front_and_back(everyone, {index: chance.randrange(1000) for index in sorted(everyone)})
+                self.front_and_back(everyone, {index: chance.randrange(1000) for index in sorted(everyone)})
             else:
                 chance.shuffle(out)
                 for group in out:

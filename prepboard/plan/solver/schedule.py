@@ -67,7 +67,7 @@ class Schedule:
         job = self.jobs[index]
         self.placements += 1
         after = self._after(index)
-        due = self._due(index)
+        due = self.due(index)
         # Where it cannot be over by then, nobody needs to look.
         begins = latest_chain(job.blocks, due) if due >= after[-1] + job.steps[-1].span else None
         wanted = begins[0] if begins else -1
@@ -112,7 +112,7 @@ class Schedule:
             for lane in map(demand.pool.lanes.__getitem__, numbers)
         ]
         self.take_out(index)
-        begins = latest_chain(job.blocks, max(was.end, self._due(index)))
+        begins = latest_chain(job.blocks, max(was.end, self.due(index)))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             # It stays, and all is as it was.
             for lane, taken in lanes:
@@ -238,7 +238,7 @@ class Schedule:
         self.early += cost[1] - early
         self.costs[index] = cost
 
-    def _due(self, index: int) -> int:
+    def due(self, index: int) -> int:
         """When a job should be over: its own due, and what its users need with their cushion."""
         job = self.jobs[index]
         users = self.users[index]
