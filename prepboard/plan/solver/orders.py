@@ -13,7 +13,7 @@ from prepboard.plan.solver.in_turn import InOrder, InTurn
 from prepboard.plan.solver.putting_off import PuttingOff
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import Cost, Schedule, Snapshot
-from prepboard.plan.solver.which_first import in_order, keys_of, last_first
+from prepboard.plan.solver.which_first import in_order, keys_of
 
 MUCH_TOO_EARLY = 60
 """Steps of time."""
@@ -35,7 +35,6 @@ def place_all(schedule: Schedule, wanted: Iterable[int], tries: int = 4, improvi
             _make_room(schedule, rivals, improving)
         if len(wanted) <= MANY:
             _put_off(rivals, in_turn.empty, improving)
-            _push_givers(schedule, wanted)
         _alike_in_order(schedule, wanted)
     return schedule.cost()
 
@@ -91,17 +90,6 @@ def _put_off(rivals: Rivals, empty: Snapshot, improving: int) -> None:
         if schedule.cost()[0] > cost[0]:
             schedule.restore(snapshot)
             PuttingOff(rivals, empty).put_off(improving)
-
-
-def _push_givers(schedule: Schedule, wanted: Sequence[int]) -> None:
-    """What others take begins as late as they let it: where they lay before is where it had to be over."""
-    booked = schedule.booked
-    givers = [index for index in wanted if booked[index] is not None and schedule.users[index]]
-    for index in last_first(schedule, givers):
-        before = schedule.late, schedule.snapshot()
-        schedule.push_late(index)
-        if schedule.late > before[0]:
-            schedule.restore(before[1])
 
 
 def useless(schedule: Schedule, wanted: Sequence[int]) -> list[int]:

@@ -133,7 +133,7 @@ class PuttingOff:
 
     def _in_way(self, index: int, begins: Sequence[int]) -> list[int]:
         """Jobs that take something of the same pools at which a job would, if its steps began then."""
-        job, found = self.schedule.jobs[index], {}
+        job, found = self.schedule.jobs[index], dict[int, None]()
         end = begins[-1] + job.steps[-1].span
         for step, begin, until in zip(job.steps, begins, (*begins[1:], end), strict=True):
             for demand in step.demands:
