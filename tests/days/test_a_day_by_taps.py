@@ -21,11 +21,9 @@ from prepboard.store.actions.loading import set_clock
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 
-pytestmark = [
-    pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no day was walked in a browser"),
-    # Half a minute with two browsers: as long as a quarter of all other tests.
-    pytest.mark.skipif("PREPBOARD_LONG" not in os.environ, reason="PREPBOARD_LONG=1 walks a day in a browser, too"),
-]
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed: no day was walked in a browser")
+# Half a minute with two browsers: as long as a quarter of all other tests.
+long = pytest.mark.skipif("PREPBOARD_LONG" not in os.environ, reason="PREPBOARD_LONG=1 walks a whole day in a browser")
 COOK = Who("LM", "hot")
 
 
@@ -88,7 +86,8 @@ async def plates(page: Any, file: KitchenFile, *signs: str) -> None:
     await until(lambda: file.read().plated != before)
 
 
-async def test_from_the_afternoon_to_the_signature_by_taps_on_two_pages(hatch: KitchenFile) -> None:
+@pytest.mark.parametrize("to", ["all is started", pytest.param("the signature", marks=long)])
+async def test_from_the_afternoon_on_by_taps_on_two_pages(hatch: KitchenFile, to: str) -> None:
     count = Count()
     at(hatch, "14:20")
     async with serving(hatch.path) as asked, a_browser() as browser:
@@ -109,6 +108,10 @@ async def test_from_the_afternoon_to_the_signature_by_taps_on_two_pages(hatch: K
         for n in (1, 2, 3):
             await _start(bench, hatch, n)
         await shows(other, lambda shown: "Pies" in shown and "Nothing to make" in shown, "the other page sees it")
+        if to == "all is started":
+            assert bench.wrong == other.wrong == []
+            assert len(hatch.read().runs) == 3
+            return
         for clock in ("15:20", "16:40"):
             bench, other = await both(clock)
             await _go_on(bench, hatch)
