@@ -27,7 +27,6 @@ from prepboard.clock import FixedClock
 from prepboard.demo import ZONE, build
 from prepboard.plan.board import plan
 from prepboard.plan.leftovers.waste_report import report_of
-from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.history import keep_learned
 from prepboard.store.actions.night.service import plate
@@ -40,6 +39,7 @@ from prepboard.store.health.upkeep import check_now
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.record import record
 from prepboard.store.past.waste import past_waste
+from prepboard.store.transaction.doing import Doing, act
 
 EVENING = datetime(2026, 6, 13, 19, 45, tzinfo=ZONE).astimezone(UTC)
 DAILY = (

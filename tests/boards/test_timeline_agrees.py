@@ -10,7 +10,7 @@ from random_kitchens import kitchen
 
 from prepboard.boards.rows.lists import lines_to_make, make_row, voice_of
 from prepboard.boards.rows.not_for import not_for
-from prepboard.boards.timeline.lanes import lanes_of
+from prepboard.boards.timeline.rows import lanes_of
 from prepboard.boards.timeline.view import scale
 from prepboard.book.saying import say_duration
 from prepboard.plan.board import plan

@@ -87,7 +87,12 @@ def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
     assert "prepboard.plan.runs.needs" in loaded
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
-    others = "prepboard.store.act", "prepboard.store.food", "prepboard.paper.records", "prepboard.paper.text_pages"
+    others = (
+        "prepboard.store.transaction",
+        "prepboard.store.food",
+        "prepboard.paper.records",
+        "prepboard.paper.text_pages",
+    )
     assert {name for name in loaded if name.startswith(others)} == set()
 
 

@@ -15,7 +15,6 @@ from conftest import once
 
 from prepboard.book.safety.may_use import Answer
 from prepboard.clock import FixedClock
-from prepboard.store.act.doing import act
 from prepboard.store.actions.food import holding, making, opened, places, readings, stock, withdrawing
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night import service
@@ -23,6 +22,7 @@ from prepboard.store.file.who import Refused, Who
 from prepboard.store.food.ending import How
 from prepboard.store.food.refused import answer
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import act
 
 MONDAY = date(2026, 11, 2)
 DAYS = {"mon": 0, "tue": 1, "wed": 2, "thu": 3, "fri": 4, "sat": 5, "sun": 6}

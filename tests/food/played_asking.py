@@ -10,10 +10,10 @@ from datetime import datetime, timedelta
 
 from prepboard.book.safety.may_use import Answer, Food, earliest, may_use
 from prepboard.clock import FixedClock
-from prepboard.store.act.doing import Doing, act
 from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.food.refused import food
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, act
 from tests.food import reckoned_facts, reckoning
 from tests.food.played_kitchen import AHEAD, CREAM, MONDAY, RENAMED, TAKES, WAITS, WHO, Op, Ready
 

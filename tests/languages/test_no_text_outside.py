@@ -51,7 +51,7 @@ REASONS = {
     "plan/given/state.py": "caught where it is called: what was typed names no line",
     "plan/runs/planning.py": "a kind of note",
     "plan/shown/lines.py": "a kind of note",
-    "store/act/doing.py": "a setting's name",
+    "store/transaction/doing.py": "a setting's name",
     "store/file/migrations/m003_places.py": "a column",
     "store/file/migrations/only_added.py": "what SQLite says to whoever opens the file by hand",
     "store/health/group_line.py": "a setting's name",

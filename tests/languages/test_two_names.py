@@ -27,7 +27,7 @@ from prepboard.boards.pars.as_text import texts as pars_texts
 from prepboard.boards.station.as_text import texts as station_texts
 from prepboard.boards.station.as_text import wall_texts
 from prepboard.boards.station.board import StationScreen
-from prepboard.boards.timeline.lanes import texts as timeline_texts
+from prepboard.boards.timeline.rows import texts as timeline_texts
 from prepboard.boards.widgets.letters import matches, starts
 from prepboard.book.amounts import Amount
 from prepboard.book.names import every

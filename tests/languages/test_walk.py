@@ -18,7 +18,7 @@ from prepboard import demo
 from prepboard.boards.pars.as_text import texts as pars_texts
 from prepboard.boards.station.as_text import texts as station_texts
 from prepboard.boards.station.as_text import wall_texts
-from prepboard.boards.timeline.lanes import texts as timeline_texts
+from prepboard.boards.timeline.rows import texts as timeline_texts
 from prepboard.cli import FAMILIES, cli
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import stats
 
-from prepboard.plan.demand.demand import demand
+from prepboard.plan.demand.chances import demand
 from prepboard.plan.demand.portions import beyond, covering, portions
 from prepboard.plan.demand.summed import summed
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from lately import stats
 
-from prepboard.plan.demand.demand import demand
+from prepboard.plan.demand.chances import demand
 
 
 def one_portion(share: Fraction):

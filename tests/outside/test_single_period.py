@@ -12,7 +12,7 @@ import pytest
 from lately import stats
 from msgspec.structs import replace
 
-from prepboard.plan.demand.demand import PrepDemand, demand
+from prepboard.plan.demand.chances import PrepDemand, demand
 from prepboard.plan.demand.levels import level_from_money
 from prepboard.plan.demand.portions import portions
 

@@ -9,7 +9,7 @@ import pytest
 from lately import stats
 from numpy.polynomial.hermite_e import hermegauss
 
-from prepboard.plan.demand.demand import demand
+from prepboard.plan.demand.chances import demand
 from prepboard.plan.demand.straying import _TILTS, each, straying
 
 SPREAD = 0.1

@@ -7,7 +7,7 @@ from datetime import date, time
 import pytest
 from conftest import Kitchen, at
 
-from prepboard.boards.timeline.lanes import lanes_of
+from prepboard.boards.timeline.rows import lanes_of
 from prepboard.boards.timeline.view import scale
 from prepboard.plan.changing.hurts import _without
 from prepboard.plan.changing.losses import losses, sittings_ahead

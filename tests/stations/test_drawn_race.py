@@ -18,11 +18,11 @@ from prepboard.boards.keys import of
 from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.station.keys import StationKeys
 from prepboard.clock import FixedClock
-from prepboard.store.act import shown
 from prepboard.store.actions.night import dishes
 from prepboard.store.food import running
 from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction import shown
 
 PRESSES, SEED = 120, 4
 FINDING = (7, 5, 12)

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
 from prepboard.plan.given.state import Placed, Placement
-from prepboard.store.act.keeping import _moved_for
+from prepboard.store.transaction.keeping_placements import _moved_for
 
 NOW = datetime(2026, 10, 31, 17, 20, tzinfo=UTC)
 

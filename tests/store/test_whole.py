@@ -11,9 +11,6 @@ from random import Random
 import pytest
 
 from prepboard.plan.given.state import Line
-from prepboard.store.act import sealing
-from prepboard.store.act.sealing import OF_ACTION, SEALED
-from prepboard.store.act.tables import KEYS
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard
@@ -24,6 +21,9 @@ from prepboard.store.actions.undoing import undo
 from prepboard.store.file import chain
 from prepboard.store.health.health import check, faults_in
 from prepboard.store.health.whole import CANNOT_KNOW
+from prepboard.store.transaction import sealing
+from prepboard.store.transaction.sealing import OF_ACTION, SEALED
+from prepboard.store.transaction.tables import KEYS
 
 LITRE = 10**9
 

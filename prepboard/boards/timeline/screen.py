@@ -15,7 +15,7 @@ from prepboard.boards.pages.host import Host
 from prepboard.boards.pages.page import Page
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.station_view import clock_text
-from prepboard.boards.timeline.lanes import HOURS, drawn, page_of
+from prepboard.boards.timeline.rows import HOURS, drawn, page_of
 from prepboard.boards.timeline.view import legend, legend_lines
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import filled

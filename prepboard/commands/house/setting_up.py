@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from prepboard.book.book import Book
     from prepboard.book.reading.faults import Fault
     from prepboard.plan.board import Board
-    from prepboard.store.act.renaming import Left
     from prepboard.store.food.shortening import Shorter
+    from prepboard.store.transaction.renaming import Left
 
 
 @click.command()

@@ -88,7 +88,7 @@ def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
 
     --json and --csv have every step of the whole plan.
     """
-    from prepboard.boards.timeline.lanes import texts
+    from prepboard.boards.timeline.rows import texts
     from prepboard.paper import as_json as objects
     from prepboard.paper.as_text import whole
     from prepboard.paper.text.heading import next_sitting

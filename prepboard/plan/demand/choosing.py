@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from fractions import Fraction
 
-from prepboard.plan.demand.demand import GuestUse
+from prepboard.plan.demand.chances import GuestUse
 from prepboard.plan.demand.occasions import Table
 
 

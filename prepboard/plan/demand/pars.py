@@ -21,8 +21,8 @@ from msgspec.structs import replace
 from prepboard.book.amounts import DUST, MILLION
 from prepboard.book.book import Prep
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.demand.chances import PrepDemand
 from prepboard.plan.demand.choosing import guest_use
-from prepboard.plan.demand.demand import PrepDemand
 from prepboard.plan.demand.expected import AtSitting, at_sitting, counts_of
 from prepboard.plan.demand.grids import A_THOUSANDTH
 from prepboard.plan.demand.levels import level_from_money, service_level

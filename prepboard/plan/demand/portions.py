@@ -13,7 +13,7 @@ from itertools import accumulate
 from math import ceil, exp, inf, log, log1p, sqrt
 from statistics import NormalDist
 
-from prepboard.plan.demand.demand import ONE, PrepDemand
+from prepboard.plan.demand.chances import ONE, PrepDemand
 from prepboard.plan.memory import remembered
 
 LARGE = 500.0

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from msgspec import Struct, field
 
 from prepboard.plan.demand.bookings import above_usual, usual_covers, weekday_key
-from prepboard.plan.demand.demand import PrepDemand
+from prepboard.plan.demand.chances import PrepDemand
 from prepboard.plan.demand.history import Outlook, covers_shown, has_changed, outlook, stage
 from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table

@@ -16,7 +16,7 @@ from math import sqrt
 
 from msgspec.structs import replace
 
-from prepboard.plan.demand.demand import ONE, GuestUse, PrepDemand, demand
+from prepboard.plan.demand.chances import ONE, GuestUse, PrepDemand, demand
 from prepboard.plan.demand.portions import portions
 from prepboard.plan.memory import remembered
 

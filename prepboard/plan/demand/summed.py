@@ -8,7 +8,7 @@ from math import gcd
 
 from msgspec.structs import replace
 
-from prepboard.plan.demand.demand import MOST_CELLS, ONE, PrepDemand
+from prepboard.plan.demand.chances import MOST_CELLS, ONE, PrepDemand
 from prepboard.plan.demand.grids import Grid, grid
 from prepboard.plan.memory import remembered
 

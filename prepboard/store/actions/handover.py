@@ -7,9 +7,6 @@ from datetime import date, datetime
 from prepboard.book.book import Temperature
 from prepboard.plan.given.guests import Guests, about_guests
 from prepboard.plan.given.state import HandOver
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.shown import check_note
-from prepboard.store.act.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused
@@ -19,6 +16,9 @@ from prepboard.store.food.refused import answer
 from prepboard.store.food.running import station_name, under_way
 from prepboard.store.food.taking import name_of
 from prepboard.store.read.closes import last_end, unsigned_of
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.shown import check_note
+from prepboard.store.transaction.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.texts import _
 
 LONGEST = 500

@@ -7,12 +7,12 @@ from datetime import date, datetime
 
 from prepboard.plan.given.learned import Common, Learned
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, action
-from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.learned import COMMON, LEARNED_TO, text_of
+from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 

@@ -9,10 +9,6 @@ from pathlib import Path
 from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_book
 from prepboard.clock import RealClock, RunningClock
-from prepboard.store.act.doing import Doing, act, action
-from prepboard.store.act.keeping import placed_before
-from prepboard.store.act.lapsing import check_days, check_measured
-from prepboard.store.act.renaming import Left, follow, left_behind
 from prepboard.store.file.checked import keep_checked
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.times import instant_text
@@ -21,6 +17,10 @@ from prepboard.store.food.shortening import Shorter, shorten, shortened
 from prepboard.store.health.book_faults import SETTING as BOOK_FAULTS
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.doing import Doing, act, action
+from prepboard.store.transaction.keeping_placements import placed_before
+from prepboard.store.transaction.lapsing import check_days, check_measured
+from prepboard.store.transaction.renaming import Left, follow, left_behind
 from prepboard.texts import _, some
 
 

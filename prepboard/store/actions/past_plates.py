@@ -7,10 +7,10 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, Row, action
 from prepboard.texts import _, some
 
 

@@ -6,12 +6,12 @@ from datetime import timedelta
 
 from msgspec.structs import replace
 
-from prepboard.store.act.doing import Doing, act, action
 from prepboard.store.file.pins import NeedsPin, check_form, is_right, kept_of, person_of, proof_of, to_keep
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, only
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.doing import Doing, act, action
 from prepboard.texts import _, some
 
 FREE = 3

@@ -11,8 +11,6 @@ from datetime import timedelta
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.saying import clock_time
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Who, text_of, who_may
 from prepboard.store.food.taking import Cause, move
@@ -20,6 +18,8 @@ from prepboard.store.health.letting_go import undo_after
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _, recognized
 
 STAYS = ("load", "clock", "restore", "take back")
@@ -89,7 +89,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
             _check_not_past(doing, change)
     _move_back(doing, found["id"])
     for change in changes:
-        _put_back(doing, change)
+        _restore_row(doing, change)
     _put_plan_back(doing, found["id"], [change for change in every if _is_placement(change)])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     doing.undid = found["id"]
@@ -137,7 +137,7 @@ def _put_plan_back(doing: Doing, action: str, changes: list[Row]) -> None:
     )
     if since is None:
         for change in changes:
-            _put_back(doing, change)
+            _restore_row(doing, change)
         doing.plan_is_put_back = True
 
 
@@ -208,7 +208,7 @@ def _move_back(doing: Doing, action: str) -> None:
         move(doing, moved["batch"], -moved["amount"], cause)
 
 
-def _put_back(doing: Doing, change: Row) -> None:
+def _restore_row(doing: Doing, change: Row) -> None:
     table, key = change["row_of"], json.loads(change["key"])
     before = json.loads(change["before"]) if change["before"] else None
     if table == "transfers":

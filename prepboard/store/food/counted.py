@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.food.taking import Cause, move, say
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 

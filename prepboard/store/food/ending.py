@@ -18,7 +18,6 @@ from prepboard.book.safety.life import History, day_one, is_hot
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.book.safety.stays import Stay, days_frozen
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.food.cooked import makers_date
@@ -38,6 +37,7 @@ from prepboard.store.food.taking import (
 )
 from prepboard.store.food.use_by import earliest, history_of, life_columns
 from prepboard.store.past.reach import Reach
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 
@@ -130,7 +130,7 @@ def _topped_up(doing: Doing, code: str, came: Mapping[str, int]) -> Row:
 
 def _ask_before_topping_up(doing: Doing, run: Row, target: Row, *, sure: bool) -> None:
     """What is put onto a batch is one food with it: a run whose food may not be used makes all of it so."""
-    doing.fold()
+    doing.mark()
     marks = [mark for mark in doing.marks("run", run["code"]) if mark.row in (WITHHELD, MISSED, HELD)]
     if marks and not sure:
         said = _("what goes into it may not be used ({why}); onto {name} {batch} all of that may not be used either")
@@ -170,7 +170,7 @@ def _batch_of(doing: Doing, run: Row, recipe: Prep, item: str, amount: int, onto
     text = _("{name}: {amount}, batch {batch}, {good}")
     if onto:
         text = _("{name}: {amount} onto batch {batch}, {good}")
-    doing.fold()
+    doing.mark()
     batch = doing.row("batches", code=code)
     assert batch is not None, code
     good = stands(doing, batch)

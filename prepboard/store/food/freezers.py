@@ -14,13 +14,13 @@ from prepboard.book.safety.holding import HowKept
 from prepboard.book.safety.life import LONGEST_THAWED
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.book.safety.temperatures import Reading, within
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import instant_text
 from prepboard.store.food.handing_down import hand_down
 from prepboard.store.food.use_by import food_in, history_of, life_columns
 from prepboard.store.read.kept import kept
 from prepboard.store.read.lives import stays_text
 from prepboard.store.read.measured import of_place
+from prepboard.store.transaction.doing import Doing, Row
 
 LIMIT = "frozen_storage"
 

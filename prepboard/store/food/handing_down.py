@@ -11,12 +11,12 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import History
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.safety.stays import days_frozen
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import day_or_none, day_text, instant
 from prepboard.store.food.cooked import makers_date
 from prepboard.store.food.running import recipe_of
 from prepboard.store.food.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns
 from prepboard.store.read.kept import STANDS, kept
+from prepboard.store.transaction.doing import Doing, Row
 
 TAKEN = f"SELECT batch, at FROM moves WHERE run = ? AND kind = 'used' AND {STANDS} ORDER BY number"
 USED_IN = f"SELECT DISTINCT run FROM moves WHERE batch = ? AND kind = 'used' AND run IS NOT NULL AND {STANDS}"

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from prepboard.book.hands import last_hands
 from prepboard.book.safety.cooling import Limit, guidance
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Refused
 from prepboard.store.food.taking import name_of
 from prepboard.store.read.kept import kept
 from prepboard.store.read.measured import COOLS_AT_MOST
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from prepboard.book.amounts import DUST
 from prepboard.book.safety.may_use import earliest
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Refused
 from prepboard.store.food.refused import food
 from prepboard.store.food.taking import Cause, add_move, move, name_of, say
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import instant, instant_text
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 LAST = "SELECT * FROM probe_checks WHERE probe = ? AND water = ? AND at <= ? ORDER BY at DESC, number DESC LIMIT 1"

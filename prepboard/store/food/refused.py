@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from prepboard.book.safety.may_use import GONE, HELD, MISSED, WITHHELD, Answer, Food, Mark, earliest, may_use
-from prepboard.store.act.doing import Doing, Row
-from prepboard.store.act.saying import good_to
 from prepboard.store.file.times import instant, instant_or_none
 from prepboard.store.food.use_by import taken_now
+from prepboard.store.transaction.doing import Doing, Row
+from prepboard.store.transaction.saying import good_to
 from prepboard.texts import _
 
 

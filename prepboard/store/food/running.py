@@ -20,12 +20,12 @@ from prepboard.book.otherwise import Otherwise, places_of
 from prepboard.book.safety.needs import opened_as_taken
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
-from prepboard.store.act.doing import Doing, Row
-from prepboard.store.act.shown import refuse_moved
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.food.taking import Cause, ask_or_take, good, name_packs, say, take
 from prepboard.store.food.use_by import HandedOn, handed_on
+from prepboard.store.transaction.doing import Doing, Row
+from prepboard.store.transaction.shown import refuse_moved
 from prepboard.texts import _
 
 LARGEST = 1000

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from prepboard.book.book import Dish
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing
-from prepboard.store.act.sittings import sitting_key
 from prepboard.store.file.times import instant_text
 from prepboard.store.food.taking import good
+from prepboard.store.transaction.doing import Doing
+from prepboard.store.transaction.sittings import sitting_key
 
 
 def note_run_outs(doing: Doing, sitting: Sitting, preps: Iterable[str]) -> None:

@@ -12,11 +12,11 @@ from msgspec import Struct
 from prepboard.book.book import Book
 from prepboard.book.safety.life import History, good_until
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing
-from prepboard.store.act.saying import end_of
 from prepboard.store.file.times import instant_text
 from prepboard.store.food.use_by import food_in, life_columns
 from prepboard.store.read.live_batches import live_batches
+from prepboard.store.transaction.doing import Doing
+from prepboard.store.transaction.saying import end_of
 from prepboard.texts import _
 
 

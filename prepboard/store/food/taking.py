@@ -16,12 +16,12 @@ from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import earliest
 from prepboard.book.safety.stays import Stay
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Unsure
 from prepboard.store.food.refused import answer, food, why_not, why_refused
 from prepboard.store.food.use_by import life_columns
 from prepboard.store.read.lives import stays_of
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 # What is frozen waits while anything is thawed; what has no date waits for what has one.

@@ -1,4 +1,4 @@
-"""Keeping: what a batch's life is counted from, and what becomes of its use-by when it is brought elsewhere."""
+"""Use-by: what a batch's life is counted from, and what becomes of its use-by when it is brought elsewhere."""
 
 from __future__ import annotations
 
@@ -21,9 +21,9 @@ from prepboard.book.safety.life import (
     passes_on,
 )
 from prepboard.book.safety.stays import Stay, and_then
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.read.lives import stays_of, stays_text
+from prepboard.store.transaction.doing import Doing, Row
 
 OUT_OF_THE_FRIDGE = timedelta(hours=4)
 """For food that no recipe knows, hot or out of temperature control: FDA Food Code 2022, 3-501.19(B), 4 hours; from

@@ -10,7 +10,6 @@ from sqlite3 import Connection
 from msgspec import Struct
 
 from prepboard.book.book import Kitchen
-from prepboard.store.act.saying import clock_time
 from prepboard.store.file import chain
 from prepboard.store.file.permissions import who_may_write
 from prepboard.store.file.times import instant
@@ -20,6 +19,7 @@ from prepboard.store.health.group_line import said_of_group
 from prepboard.store.health.upkeep import Checked, last_checked
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _, decimal, recognized, some, told
 
 APART = timedelta(minutes=2)

@@ -8,9 +8,9 @@ from datetime import datetime
 from sqlite3 import Connection
 
 from prepboard.book.book import Kitchen
-from prepboard.store.act.saying import clock_time
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _
 
 AWAY = "group not heard since"

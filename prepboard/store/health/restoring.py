@@ -16,8 +16,6 @@ from tempfile import TemporaryDirectory
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import LONGER_CODES, Doing, within
-from prepboard.store.act.saying import clock_time
 from prepboard.store.file.beside import free_name
 from prepboard.store.file.copying import copy, copy_onto, only_reading
 from prepboard.store.file.faults import StoreFault
@@ -28,6 +26,8 @@ from prepboard.store.file.who import Did, Unsure, Who, check_may, role_of, said
 from prepboard.store.file.writing import connect, in_words, patiently
 from prepboard.store.health.health import faults_in
 from prepboard.store.kitchen_file import KitchenFile, check_whose, prepare
+from prepboard.store.transaction.doing import LONGER_CODES, Doing, within
+from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _, some
 
 FORGOTTEN = """

@@ -9,8 +9,8 @@ from typing import Any
 
 from msgspec import Struct, field
 
-from prepboard.store.act.sealing import SEALED, Named, is_of, of_action, of_book, of_row, row_of_name
-from prepboard.store.act.tables import KEYS
+from prepboard.store.transaction.sealing import SEALED, Named, is_of, of_action, of_book, of_row, row_of_name
+from prepboard.store.transaction.tables import KEYS
 from prepboard.texts import _
 
 LINES = """

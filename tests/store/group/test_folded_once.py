@@ -4,23 +4,23 @@ from __future__ import annotations
 
 import pytest
 
-from prepboard.store.act import doing, folding
-from prepboard.store.act.folding import Code
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.food.withdrawing import withdraw
+from prepboard.store.transaction import doing, marks
+from prepboard.store.transaction.marks import Code
 
 
 @pytest.fixture
 def worked_out(monkeypatch: pytest.MonkeyPatch) -> list[Code]:
     """Each run that was worked out, in order."""
     found: list[Code] = []
-    of_run = folding._of_run
+    of_run = marks._of_run
 
     def counted(files, code, known):
         found.append(("run", code))
         return of_run(files, code, known)
 
-    monkeypatch.setattr(folding, "_of_run", counted)
+    monkeypatch.setattr(marks, "_of_run", counted)
     return found
 
 
@@ -31,8 +31,8 @@ def test_a_lot_that_is_held_back_is_folded_once(kitchens, monkeypatch, worked_ou
     for _n in range(3):
         done(central.file, central.cook, prep="soup")
     folds = []
-    after = doing.fold_after
-    monkeypatch.setattr(doing, "fold_after", lambda *given: (folds.append(1), after(*given)))
+    after = doing.mark_after
+    monkeypatch.setattr(doing, "mark_after", lambda *given: (folds.append(1), after(*given)))
     worked_out.clear()
     withdraw(central.file, central.sous, "cream", "glass", lot="L9", sure=True)
     assert folds == [1]
@@ -43,5 +43,5 @@ def test_a_lot_that_is_held_back_is_folded_once(kitchens, monkeypatch, worked_ou
     assert len(kept) == 24
     with central.file.writing() as db:
         files = doing.Files(db, central.state.book, lambda version: central.file.book(db, version), central.clock.at)
-        folding.fold(files, [(kind, code) for kind, code, _marks in kept])
+        marks.mark_anew(files, [(kind, code) for kind, code, _marks in kept])
     assert central.select("SELECT kind, code, marks FROM food ORDER BY 1, 2") == kept, "in another order, the same"

@@ -14,9 +14,9 @@ from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.numbers import far_more
-from prepboard.store.act.doing import Doing, action
 from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, unit_of, use_by_of
+from prepboard.store.transaction.doing import Doing, action
 from prepboard.texts import _, some
 
 

@@ -12,10 +12,6 @@ from prepboard.book.safety.judging import NOT_SHOWN
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import HELD, MISSED, UNREAD, WITHHELD
 from prepboard.plan.given.state import Batch, Sitting
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.folding import TASTE
-from prepboard.store.act.shown import check_batch
-from prepboard.store.act.sittings import check_sitting
 from prepboard.store.actions.food.withdrawing import lift
 from prepboard.store.file.times import instant, instant_or_none, instant_text
 from prepboard.store.file.who import Did, Refused
@@ -24,6 +20,10 @@ from prepboard.store.food.parts import check_not_past, live_batch
 from prepboard.store.food.refused import answer, in_words, stands
 from prepboard.store.food.taking import name_of, why_blocked
 from prepboard.store.food.use_by import food_in, history_of, life_columns
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.marks import TASTE
+from prepboard.store.transaction.shown import check_batch
+from prepboard.store.transaction.sittings import check_sitting
 from prepboard.texts import _
 
 
@@ -153,7 +153,7 @@ def _unblock(doing: Doing, target: str, why: str) -> Did:
     if not batch["blocked"]:
         raise Refused(_not_here(doing, batch, name))
     doing.put("batches", {"code": batch["code"], "blocked": "", "blocked_for": ""})
-    doing.fold()
+    doing.mark()
     return _told(doing, batch, "unblocked", _("{name}: {good}"), why, before=batch["blocked"])
 
 

@@ -11,7 +11,6 @@ from prepboard.book.amounts import DUST
 from prepboard.book.otherwise import AS_WRITTEN, Otherwise
 from prepboard.book.saying import say_amount, say_size
 from prepboard.plan.given.state import Line
-from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.actions.food.unknown import made
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
@@ -28,6 +27,7 @@ from prepboard.store.food.running import (
     under_way,
 )
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, Row, act, action
 from prepboard.texts import _
 
 __all__ = ["How", "done", "lost", "made", "start", "step"]

@@ -6,11 +6,11 @@ from datetime import date, datetime
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.safety.life import opened_food
-from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.food.withdrawing import why_withdrawn
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.refused import stands
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure
+from prepboard.store.transaction.doing import Doing, action
 from prepboard.texts import _
 
 
@@ -58,7 +58,7 @@ def _open(doing: Doing, item: str, lot: str, last: date | None) -> Did:
         pack=True,
     )
     code = add_batch(doing, new, "opened")
-    doing.fold()
+    doing.mark()
     batch = doing.row("batches", code=code)
     assert batch is not None, code
     good = stands(doing, batch)

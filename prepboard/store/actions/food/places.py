@@ -13,10 +13,6 @@ from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
 from prepboard.book.safety.needs import rules_for
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.lapsing import food_needs_control
-from prepboard.store.act.saying import end_of
-from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, who_may
 from prepboard.store.food.parts import check_not_past, live_batch, part_of
@@ -24,6 +20,10 @@ from prepboard.store.food.refused import answer, food, in_words, stands
 from prepboard.store.food.taking import Cause, add_move, name_of, place_for, say
 from prepboard.store.food.use_by import brought, food_in, history_of, if_thawed, thaws_into
 from prepboard.store.read.kept import kept
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.lapsing import food_needs_control
+from prepboard.store.transaction.saying import end_of
+from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _
 
 
@@ -171,7 +171,7 @@ def _bring(doing: Doing, batch: Row, place: Place, amount: int | None) -> Did:
     kind = _kind(batch["store"], place.store)
     add_move(doing, part["code"], 0, Cause(kind, why=place.id))
     doing.log(kind, batch=part["code"], prep=part["prep"], before=_place_name(doing, batch["place"]), after=place.name)
-    doing.fold()
+    doing.mark()
     part = doing.row("batches", code=part["code"]) or part
     good = stands(doing, part)
     text = _("{name} {batch}: {amount} in {place}, {good}").format(

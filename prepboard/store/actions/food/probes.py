@@ -11,8 +11,6 @@ from typing import Literal
 
 from prepboard.book.safety.boiling import boiling
 from prepboard.book.safety.temperatures import Unit, on_scale
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.folding import in_place
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.freezers import follow_again
@@ -20,6 +18,8 @@ from prepboard.store.food.handing_down import renew_made_by
 from prepboard.store.food.probes import probe_name
 from prepboard.store.food.refused import why_not
 from prepboard.store.food.taking import name_of
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.marks import in_place
 from prepboard.texts import _, decimal, some
 
 Water = Literal["ice", "boiling"]
@@ -155,7 +155,7 @@ def _found_out(doing: Doing, name: str, water: Water, keep: Callable[[], None]) 
         follow_again(doing, doing.book.places[place], stood)
     for run in sorted({row["of"] for row in touched if row["kind"] == "run"}):
         renew_made_by(doing, run)
-    doing.fold()
+    doing.mark()
     now = sorted((row for row in doing.rows(ALL_LIVE) if row["code"] in before), key=lambda row: str(row["code"]))
     return [
         f"{name_of(doing, row)} {row['code']} ({why})"

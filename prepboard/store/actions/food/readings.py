@@ -25,8 +25,6 @@ from prepboard.book.safety.may_use import MISSED, Mark
 from prepboard.book.safety.needs import rules_for
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, act, action
-from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure, Who, who_may
 from prepboard.store.food import freezers
@@ -36,6 +34,8 @@ from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import kept
 from prepboard.store.read.measured import TYPED_LATE, of_batch, start_of
+from prepboard.store.transaction.doing import Doing, Row, act, action
+from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _, decimal
 
 HOTTEST_FOOD = Fraction(105)
@@ -287,7 +287,7 @@ def _next(doing: Doing, reading: Reading, verdict: _Verdict) -> str:
     rules = doing.book.kitchen.rules
     if verdict.meant != "cooling":
         return rules.allows_next(verdict.meant)
-    doing.fold()
+    doing.mark()
     keys = [mark.key for mark in doing.marks(reading.kind, reading.of) if mark.row == MISSED and mark.key]
     return " ".join(dict.fromkeys(rules.allows_next(key) for key in keys))
 

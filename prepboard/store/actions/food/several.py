@@ -8,10 +8,10 @@ from fractions import Fraction
 from msgspec import Struct
 
 from prepboard.plan.given.state import Line
-from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.food.making import end_as_planned
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.running import Shown
+from prepboard.store.transaction.doing import Doing, action
 from prepboard.texts import _
 
 

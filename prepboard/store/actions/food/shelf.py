@@ -10,14 +10,14 @@ from msgspec import Struct
 from prepboard.book.book import Goods, Temperature
 from prepboard.book.safety.temperatures import Unit
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, Row, act, action
-from prepboard.store.act.sittings import goods_of
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.night.today import set_arrived
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, Row, act, action
+from prepboard.store.transaction.sittings import goods_of
 from prepboard.texts import _, decimal
 
 

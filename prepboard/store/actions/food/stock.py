@@ -15,9 +15,6 @@ from prepboard.book.safety.life import day_one
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.saying import good_to
-from prepboard.store.act.shown import check_batch
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure, text_of, who_may
 from prepboard.store.food.counted import counted_lately, put_back
@@ -38,6 +35,9 @@ from prepboard.store.food.taking import (
     unit_of,
     use_by_of,
 )
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.saying import good_to
+from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _, as_shown
 
 Reason = Literal[

@@ -8,11 +8,11 @@ from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
 from prepboard.book.names import every
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing, action
-from prepboard.store.act.saying import good_to
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure, use_by_of
 from prepboard.store.food.use_by import OUT_OF_THE_FRIDGE
+from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.saying import good_to
 from prepboard.texts import _
 
 
@@ -63,7 +63,7 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
         station=doing.who.station,
     )
     code = add_batch(doing, new, "made")
-    doing.fold()
+    doing.mark()
     good = good_to(book.kitchen, use_by_of(doing, code), doing.now)
     said = say_amount(measure, millionths, book.kitchen.units)
     doing.log("made", batch=code, after=said, why=_("{name}: no recipe knows it").format(name=name))

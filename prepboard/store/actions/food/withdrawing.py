@@ -12,13 +12,13 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from prepboard.store.act.doing import Doing, act, action
-from prepboard.store.act.folding import WITHDRAWN, every_id, same_lot
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.food.taking import name_of, say
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.reach import STANDS, Reach, Row
+from prepboard.store.transaction.doing import Doing, act, action
+from prepboard.store.transaction.marks import WITHDRAWN, every_id, same_lot
 from prepboard.texts import _, some
 
 MARKED = """
@@ -92,7 +92,7 @@ def lift(doing: Doing, target: str, why: str) -> Did | None:
         doing.log("unblocked", batch=one["batch"], prep=one["goods"], before=one["why"], after=one["lot"], why=why)
     if not found:
         return None
-    doing.fold()
+    doing.mark()
     return doing.answer(_("{target} is no longer withdrawn; what came of it may be used as its own dates say").format(
         target=target))  # fmt: skip
 
@@ -123,7 +123,7 @@ def _withdraw(doing: Doing, target: str, lot: str, why: str, sure: bool) -> Did:
         number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS number FROM withdrawals")[0]["number"]
         row = {"number": number, "at": instant_text(doing.now), "by": doing.who.by, "batch": batch}
         doing.put("withdrawals", {**row, "goods": goods, "lot": of_lot, "why": reason})
-    doing.fold()
+    doing.mark()
     reached = _reached(doing, reason)
     said = _said(doing, reached)
     if not sure:

@@ -7,7 +7,6 @@ import json
 from collections.abc import Mapping
 
 from prepboard.book.reading.reader import read_texts
-from prepboard.store.act.doing import Doing, act
 from prepboard.store.actions.group.hearing import GROUP, Word, read_word
 from prepboard.store.actions.loading import load_texts
 from prepboard.store.file.times import instant_text
@@ -15,6 +14,7 @@ from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.halves import NewBook
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.doing import Doing, act
 from prepboard.texts import _
 
 OWN = "kitchen.toml"

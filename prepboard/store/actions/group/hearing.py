@@ -16,7 +16,6 @@ from msgspec import Struct
 from prepboard.book.amounts import BASE, Measure
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.group import Ordered
-from prepboard.store.act.doing import Doing, Row, act
 from prepboard.store.actions.group.between import as_here, derived, name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.holds import hold_here, let_go_here
 from prepboard.store.actions.group.orders import set_pars, trip_for
@@ -27,6 +26,7 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.group import ON_PAPER
 from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Seen, Settled, T, read_half
 from prepboard.store.read.note import Sent
+from prepboard.store.transaction.doing import Doing, Row, act
 from prepboard.texts import _
 
 Word = str | bytes | Mapping[str, Any] | Struct
@@ -248,7 +248,7 @@ def _hold(doing: Doing, held: Held) -> Did:
     }  # fmt: skip
     doing.put("holds_kept", row)
     ours = hold_here(doing, row)
-    doing.fold()
+    doing.mark()
     kitchen, what = name_of_kitchen(doing, held.sender), held.lot or held.goods or held.code
     for code in ours or [""]:
         batch = doing.row("batches", code=code) if code else None
@@ -271,7 +271,7 @@ def _lifted(doing: Doing, lifted: Lifted) -> Did:
     let_go = {"lifted_at": instant_text(lifted.at), "lifted_by": lifted.by, "lifted_why": lifted.why}
     doing.put("holds_kept", {"id": row["id"], **let_go})
     ours = let_go_here(doing, row["id"], lifted.by, lifted.why)
-    doing.fold()
+    doing.mark()
     kitchen, what = name_of_kitchen(doing, row["sender"]), row["lot"] or row["goods"] or row["code"]
     doing.log("let go elsewhere", batch=ours[0] if len(ours) == 1 else "", prep=row["goods"],
               before=f"{kitchen} {what}", why=lifted.why)  # fmt: skip

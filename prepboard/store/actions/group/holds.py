@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from prepboard.store.act.doing import Doing, Row, action
 from prepboard.store.actions.group.between import name_of_kitchen
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.transaction.doing import Doing, Row, action
 from prepboard.texts import _
 
 IN_FORCE = "SELECT * FROM holds_kept WHERE sender = ? AND code = ? AND lifted_at IS NULL ORDER BY at"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.group.between import this_kitchen
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.group.shipping import SINCE, URL
+from prepboard.store.transaction.doing import Doing, action
 from prepboard.texts import _
 
 

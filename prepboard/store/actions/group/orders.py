@@ -8,11 +8,11 @@ from datetime import date
 from prepboard.book.amounts import BASE
 from prepboard.book.saying import say_amount
 from prepboard.book.vans import Trip, trip_on
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.sittings import prep_of
 from prepboard.store.actions.group.between import derived, kitchen_id, name_of_kitchen, this_kitchen
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.sittings import prep_of
 from prepboard.texts import _
 
 ORDERED = """

@@ -4,7 +4,6 @@ back under the same ids. Nobody knows what else was done with the food meanwhile
 
 from __future__ import annotations
 
-from prepboard.store.act.doing import Doing, Row
 from prepboard.store.actions.group.between import name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.hearing import Word, hear, hear_got, read_word
 from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
@@ -14,6 +13,7 @@ from prepboard.store.food.taking import Cause, move, say
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.halves import Back, Got
 from prepboard.store.read.note import Sent
+from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 RESTORED_SINCE = "SELECT 1 FROM log WHERE did = 'restored' AND at >= ? LIMIT 1"
@@ -120,7 +120,7 @@ def _got(doing: Doing, got: Got) -> Did:
             "ours": ours,
         },
     )
-    doing.fold()
+    doing.mark()
     return _put_back(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
 
 

@@ -14,7 +14,6 @@ from prepboard.book.safety.allergens import carried
 from prepboard.book.safety.life import History
 from prepboard.book.safety.may_use import COUNTED
 from prepboard.book.safety.stays import Stay
-from prepboard.store.act.doing import Doing, Row, act, action
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.group.between import (
     NotTaken,
@@ -37,6 +36,7 @@ from prepboard.store.food.use_by import life_columns
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.group import ON_PAPER
 from prepboard.store.read.note import End, Sent, is_written, read_note, sent_of
+from prepboard.store.transaction.doing import Doing, Row, act, action
 from prepboard.texts import _
 
 TURNS = 20
@@ -180,7 +180,7 @@ def _receive(doing: Doing, note: str, degrees: Temperature, amount: int | None, 
     keep_what_came_with_it(doing, sent, code)
     read_within(doing, "batch", code, degrees, probe)
     held = withhold(doing, sent.sender, sent.batch, code)
-    doing.fold()
+    doing.mark()
     return _received(doing, row, sent, code, amount, held, why)
 
 

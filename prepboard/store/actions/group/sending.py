@@ -12,8 +12,6 @@ from prepboard.book.safety.may_use import row_of
 from prepboard.book.vans import Trip, loading, trip_on
 from prepboard.plan.given.group import MISSING
 from prepboard.plan.given.state import Batch
-from prepboard.store.act.doing import Doing, Row, act, action
-from prepboard.store.act.shown import check_batch
 from prepboard.store.actions.food.readings import read_within
 from prepboard.store.actions.group.between import (
     NotTaken,
@@ -38,6 +36,8 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.lots import lots_in
 from prepboard.store.past.reach import Reach
 from prepboard.store.read.note import End, Sent, sent_of
+from prepboard.store.transaction.doing import Doing, Row, act, action
+from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _
 
 SLIP = timedelta(minutes=30)
@@ -125,7 +125,7 @@ def _dispatch(
     if batch["set_aside"]:
         raise Refused(_("{name} is kept for a service here").format(name=name))
     read_within(doing, "batch", batch["code"], degrees, probe)
-    doing.fold()
+    doing.mark()
     batch = live_batch(doing, batch["code"])
     if limit := wrong_degrees(doing, batch, batch["store"], degrees):
         said = _("{name} is {degrees}; it must be {limit} before it leaves: chill it, or send another box")

@@ -6,11 +6,11 @@ from datetime import datetime
 
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, action
-from prepboard.store.act.shown import check_dish, refuse_moved
-from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure
+from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.shown import check_dish, refuse_moved
+from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 

@@ -10,12 +10,12 @@ from typing import Any, cast
 from prepboard.book.saying import say_duration
 from prepboard.plan.given.numbers import Number, NumberKind, Value
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing
-from prepboard.store.act.saying import weekday
 from prepboard.store.actions.night import dishes, services, today, tonight
 from prepboard.store.file.times import instant
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.running import station_name
+from prepboard.store.transaction.doing import Doing
+from prepboard.store.transaction.saying import weekday
 from prepboard.texts import _
 
 COLUMNS: Mapping[NumberKind, tuple[str, str]] = {

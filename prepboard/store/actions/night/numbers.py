@@ -16,12 +16,12 @@ from typing import cast
 
 from prepboard.plan.given.numbers import Change, Number, Value
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, action
 from prepboard.store.actions.night import tonight
 from prepboard.store.actions.night.number_kinds import COLUMNS, SETTERS, drop, key_of, name, value, words
 from prepboard.store.file.times import instant
 from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.transaction.doing import Doing, action
 from prepboard.texts import _, some
 
 LISTED = 3

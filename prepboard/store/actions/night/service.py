@@ -12,9 +12,6 @@ from prepboard.book.amounts import DUST
 from prepboard.book.book import Dish
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting, Tonight
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.shown import check_dish
-from prepboard.store.act.sittings import check_sitting, dish_of, sitting_key
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure
 from prepboard.store.food.refused import why_not
@@ -31,6 +28,9 @@ from prepboard.store.food.taking import (
     take,
     there,
 )
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.shown import check_dish
+from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 MOST_PLATES = 1000

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from prepboard.plan.given.state import Timer
-from prepboard.store.act.doing import Doing, action
-from prepboard.store.act.shown import check_timer
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.shown import check_timer
 from prepboard.texts import _
 
 LONGEST = 24 * 60

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing, Row, action
-from prepboard.store.act.saying import weekday
-from prepboard.store.act.sittings import check_sitting, dish_of, prep_of, sitting_key, span
 from prepboard.store.file.who import Did, Refused
+from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.saying import weekday
+from prepboard.store.transaction.sittings import check_sitting, dish_of, prep_of, sitting_key, span
 from prepboard.texts import _
 
 MOST_COVERS = 20_000

@@ -11,9 +11,9 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Dish, Goods, Prep, Station
 from prepboard.book.saying import say_amount
-from prepboard.store.act.doing import Doing
-from prepboard.store.act.tables import KEYS
 from prepboard.store.read.group import OPEN, in_sight
+from prepboard.store.transaction.doing import Doing
+from prepboard.store.transaction.tables import KEYS
 from prepboard.texts import _, some
 
 OF_ITEMS = (

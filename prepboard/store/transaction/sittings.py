@@ -9,8 +9,8 @@ from typing import TypeVar
 from prepboard.book.book import Dish, Equipment, Goods, Prep, Station, Task
 from prepboard.book.saying import nearest
 from prepboard.plan.given.state import Sitting
-from prepboard.store.act.doing import Doing
 from prepboard.store.file.who import Refused
+from prepboard.store.transaction.doing import Doing
 from prepboard.texts import _
 
 T = TypeVar("T")

@@ -1,4 +1,4 @@
-"""Folding: the marks of food worked out again, parents first, whenever something that they came from was touched.
+"""Marks: what is known of food, worked out again, parents first, whenever something that they came from was touched.
 
 What is downstream is derived: lifting a block, a withdrawal or a reading at its source frees all that followed from it.
 """
@@ -16,13 +16,13 @@ from prepboard.book.safety.judging import Way, cooling_marks, judge, not_shown_m
 from prepboard.book.safety.life import History, food_of, good_until, opened_food
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
 from prepboard.book.safety.needs import rules_for
-from prepboard.store.act.lapsing import food_needs_control, unmeasured_mark
 from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.came import came_with, lots_that_came
 from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
 from prepboard.store.read.lives import read_marks, stays_of
 from prepboard.store.read.measured import OF_ONE, READ, SHOWS, a_reading, start_of
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.lapsing import food_needs_control, unmeasured_mark
 from prepboard.texts import _
 
 Code = tuple[str, str]
@@ -79,11 +79,11 @@ Touched = tuple[str, str]
 """A table, and the key of the row that was changed in it, as JSON."""
 
 
-def fold_after(files: Files, action: str, did: str, touched: Iterable[Touched]) -> None:
+def mark_after(files: Files, action: str, did: str, touched: Iterable[Touched]) -> None:
     """Works out again what an action touched; everything that is there after another book."""
     seeds = _seeds(files, action, did, touched)
     if seeds:
-        fold(files, seeds)
+        mark_anew(files, seeds)
 
 
 def _seeds(files: Files, action: str, did: str, touched: Iterable[Touched]) -> set[Code]:
@@ -164,7 +164,7 @@ def _withdrawn_seeds(files: Files, number: int) -> set[Code]:
     return found
 
 
-def fold(files: Files, seeds: Iterable[Code]) -> None:
+def mark_anew(files: Files, seeds: Iterable[Code]) -> None:
     """Works out the marks of some food and of all that came of it, until nothing changes any more."""
     order = _downstream(files, seeds)
     found: dict[Code, tuple[Mark, ...]] = dict.fromkeys(order, ())

@@ -7,10 +7,10 @@ import json
 from typing import Any, NoReturn
 
 from prepboard.plan.given.state import Batch, HandOver, Sitting, Timer, Tonight
-from prepboard.store.act.doing import Doing
 from prepboard.store.file.times import instant, instant_or_none
 from prepboard.store.file.who import Refused, text_of
 from prepboard.store.read.live_batches import live_batches
+from prepboard.store.transaction.doing import Doing
 from prepboard.texts import _
 
 ABOUT_A_BATCH = ("store", "place", "use_by", "kept", "set_aside")

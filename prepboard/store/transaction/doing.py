@@ -17,12 +17,6 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Book
 from prepboard.book.safety.may_use import Mark
-from prepboard.store.act.folding import fold_after, marks_of
-from prepboard.store.act.keeping import Kept, keep_placements, placed_before
-from prepboard.store.act.saying import clock_time, day_of
-from prepboard.store.act.sealing import SEALED, holds, without_amount
-from prepboard.store.act.tables import KEYS
-from prepboard.store.act.telling import tell_held
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -43,6 +37,12 @@ from prepboard.store.file.who import (
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.transaction.keeping_placements import Kept, keep_placements, placed_before
+from prepboard.store.transaction.marks import mark_after, marks_of
+from prepboard.store.transaction.saying import clock_time, day_of
+from prepboard.store.transaction.sealing import SEALED, holds, without_amount
+from prepboard.store.transaction.tables import KEYS
+from prepboard.store.transaction.telling import tell_held
 from prepboard.texts import _, keeping, told
 
 Row = dict[str, Any]
@@ -84,7 +84,7 @@ class Doing(Struct):
     """The action that was taken back."""
     plan_is_put_back: bool = False
     """Where runs lie is what it was before: nothing is to be placed anew."""
-    _folded: int = -1
+    _marked: int = -1
     """How many rows were changed over this connection when food was last worked out."""
     placed: tuple[str, Kept] | None = None
     """Where everything lay on boards before, and a digest of what that follows from; None where it is not asked."""
@@ -115,12 +115,12 @@ class Doing(Struct):
         """What is known of a batch or a run, as it was last worked out."""
         return marks_of(self.files, kind, code)
 
-    def fold(self) -> None:
+    def mark(self) -> None:
         """Works out again what is known of all the food that this action touched, and of what came of it; once, where
         nothing was written since."""
-        if self._book is not None and self.db.total_changes != self._folded:
-            fold_after(self.files, self.id, self.did, list(self._before))
-            self._folded = self.db.total_changes
+        if self._book is not None and self.db.total_changes != self._marked:
+            mark_after(self.files, self.id, self.did, list(self._before))
+            self._marked = self.db.total_changes
 
     # Rows
 
@@ -350,7 +350,7 @@ def _kept_within(
     db.execute(NEW_ACTION, [doing.id, instant_text(moment), who.by, who.station, did, late])
     doing.placed = placed_before(doing)
     answer = body(doing)
-    doing.fold()
+    doing.mark()
     if book is not None and book.kitchen.member:
         tell_held(doing)
     if not doing.plan_is_put_back:
