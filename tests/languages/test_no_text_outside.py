@@ -40,7 +40,7 @@ REASONS = {
     "book/reading/toml_lines.py": "caught where it is called: what follows is no key",
     "book/reading/key_words.py": "examples are a book's own words; what they mean is in the catalogue",
     "book/reading/written.py": "in the catalogue where the guide says them; else in the schema, for editors",
-    "book/reading/reader.py": "what the standard library's parser says, to be told in words of ours",
+    "book/reading/fault_lines.py": "what the standard library's parser says, to be told in words of ours",
     "book/safety/allergens.py": "what a book may write; what is said of it is in the catalogue",
     "book/safety/checked.py": "for scripts: what prepboard holds to a limit",
     "book/safety/silent.py": "names; their words are in the catalogue",

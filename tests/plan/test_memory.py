@@ -67,8 +67,10 @@ def test_memory_does_not_grow_with_the_evening():
     for minute in range(25):
         plan(state, DINNER + minute * MINUTE)
         sizes[minute] = sum(memory.sizes().values())
-    assert sizes[5] > 20
-    assert sizes[24] <= 1.1 * sizes[5]
+    # It goes up and down by what a minute's plan asks for; what is forgotten lags a minute or two.
+    early, late = (max(sizes[minute] for minute in range(since, since + 7)) for since in (2, 18))
+    assert early > 20
+    assert late <= 1.05 * early
 
 
 @pytest.fixture

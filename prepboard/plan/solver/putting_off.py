@@ -49,12 +49,15 @@ class PuttingOff:
                     self._takers.setdefault(id(demand.pool), []).append((index, number, demand))
 
     def put_off(self, placements: int) -> None:
-        """Spends about so many placements, the same each time."""
-        chance = Random(len(self.wanted))
+        """Spends about so many placements, the same each time. What is no better in the end lies as it lay."""
+        chance, schedule = Random(len(self.wanted)), self.schedule
+        cost, lay = schedule.cost(), schedule.snapshot()
         for _ in range(ROUNDS):
             if self._early() or self.rivals.late():
                 self._a_few(placements // (2 * ROUNDS), chance)
                 self._in_order(placements // (2 * ROUNDS), chance)
+        if schedule.cost() == cost:
+            schedule.restore(lay)
 
     def _early(self) -> list[int]:
         costs = self.schedule.costs
