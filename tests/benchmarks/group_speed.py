@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import os
 import resource
 import sqlite3
 import subprocess
@@ -197,12 +198,14 @@ def seconds_of(pid: int) -> float:
 
 
 def server_seconds() -> float:
-    """Processor seconds of all PostgreSQL processes on this machine."""
-    total = 0.0
+    """Processor seconds of all PostgreSQL processes on this machine, those that ended among them."""
+    total, ticks = 0.0, os.sysconf("SC_CLK_TCK")
     for stat in Path("/proc").glob("[0-9]*/stat"):
         try:
-            if "(postgres)" in stat.read_text("utf-8"):
-                total += seconds_of(int(stat.parent.name))
+            name, _, rest = stat.read_text("utf-8").rpartition(")")
+            if name.endswith("(postgres"):
+                ended = sum(map(int, rest.split()[13:15])) / ticks
+                total += seconds_of(int(stat.parent.name)) + ended
         except OSError:
             continue
     return total
