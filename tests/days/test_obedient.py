@@ -22,6 +22,7 @@ DAYS = [
     (6, {"runs": 4, "thaws": True}),
     (15, {"runs": 5, "thaws": True}),
     (3098, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
+    (9262, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (16, {"runs": 5, "benches": 3, "racks": 6}),
 ]
 

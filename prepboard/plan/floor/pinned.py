@@ -52,15 +52,16 @@ def as_foreseen(
     state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, run_times: RunTimes
 ) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
-    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for."""
+    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for; what is
+    made for one that lies nowhere yet is as new as that."""
     if not state.placed_for.startswith(there_is(state)):
         return False
     known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
     lines = {run.name: run for run in planned}
     if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
         return False
-    lost = {planned[index].name for index in last}
-    asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, lost)]
+    loose = {planned[index].name for index in last} | {name for name, old in known.items() if not old.steps}
+    asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, loose)]
     if any(run.name not in known or known[run.name].size != run.size for run in asked):
         return False
     begun = {}
@@ -69,16 +70,16 @@ def as_foreseen(
         if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
             return False
         begun[str(run.line)] = begun[run.key] = run
-    gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, lost))
+    gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, loose))
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
 
 
-def _is_for(line: str, lost: Collection[str]) -> bool:
-    """Whether one of these takes what a line gives, through others or by itself: of what nobody will begin it is no
-    news that something is asked for, or no more."""
+def _is_for(line: str, loose: Collection[str]) -> bool:
+    """Whether one of these takes what a line gives, through others or by itself: of what nobody will begin, or what
+    lies nowhere yet, it is no news that something is asked for, or no more."""
     while "@" in line:
         line = line.partition("@")[2]
-        if line in lost:
+        if line in loose:
             return True
     return False
 
