@@ -58,7 +58,8 @@ def day(seed: int, kind: str, hours: int = 50) -> Kept:
 
 def told(name: str, found: Kept, began: float) -> None:
     broken = f"{found.lines:>3} lines {found.starts_tried:>3} starts tried {len(found.broken):>3} broken"
-    print(f"{name:<15} {broken} {found.moved_by_news:>3} moved by news {time.perf_counter() - began:6.1f} s")
+    moved = f"{found.moved_by_news:>3} moved by news {found.moved_as_found} late as found and moved"
+    print(f"{name:<15} {broken} {moved} {time.perf_counter() - began:6.1f} s")
     for what in found.broken:
         print(f"        {what}")
 

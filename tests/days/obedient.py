@@ -21,6 +21,7 @@ from placing_checker import cooks_at
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.demand.expected import asked_of
+from prepboard.plan.given.state import State
 from prepboard.plan.planner import Planner
 from prepboard.plan.runs.runs import thaw as thaws
 from prepboard.plan.runs.stock import minute_of
@@ -48,6 +49,9 @@ class Kept:
     moved_by_news: int = 0
     """What another sitting that came within the plan's span moved, or guests who asked for more or less than was
     expected, still in time: that is news, no broken promise."""
+    moved_as_found: int = 0
+    """What was late when it took the kitchen over, and moved as it did at once what others had let slip: a slip is
+    worked out and not kept, until somebody presses."""
     starts_tried: int = 0
     broken: list[str] = field(default_factory=list)
 
@@ -93,10 +97,16 @@ class Obedient:
         """What lines were for, as it was last said."""
         self._said: dict[str, datetime] = {}
         """Line or run -> when it would be ready, as it was last said."""
+        self._late: set[str] = set()
+        """What was said to be late then."""
+        self._come = self._let_slip = False
+        """Whether guests came for a sitting when somebody last looked, and whether it found something let slip."""
 
     def work(self, until: datetime) -> Kept:
         """Goes on until a moment."""
-        for run in plan(self.file.read(), self.clock.at).under_way:
+        state = self.file.read()
+        self._let_slip = _slipped(state, self.clock.at)
+        for run in plan(state, self.clock.at).under_way:
             self._promised[run.run] = None, run.ready_at
         while self.clock.at < until:
             board = self._look()
@@ -186,7 +196,9 @@ class Obedient:
         self._lines = {str(line.line) for line in board.make}
         late = {str(line.line) for line in board.make if line.late_minutes}
         asks = {str(line.line): (line.size, line.serves) for line in board.make}
-        come = self._guests and any(occasion.running(self.clock.at) for occasion in board.served)
+        # What was expected of guests and nobody counted is there after all once their sitting has ended.
+        lasts = self._guests and any(occasion.lasts(self.clock.at) for occasion in board.served)
+        come, self._come = lasts or self._come, lasts
         # What came within the plan's span may move others as it does, and at the next press; time alone moves nothing.
         news = bool(seen - (self._kept_for if self._pressed else self._seen)) or (come and asks != self._asked)
         self._asked, self._seen = asks, seen
@@ -196,9 +208,11 @@ class Obedient:
                 continue
             if news and key not in late and not key.startswith("run"):
                 self.found.moved_by_news += 1
+            elif self._let_slip and self.clock.at == self._began and key in late & self._late:
+                self.found.moved_as_found += 1
             else:
                 self._broken(f"{key}: ready {before:%d %H:%M}, now {ready:%d %H:%M}")
-        self._said = said
+        self._said, self._late = said, late
         if self._pressed:
             self._kept_for, self._pressed = seen, False
         return board
@@ -301,6 +315,14 @@ class Obedient:
 
     def _broken(self, what: str) -> None:
         self.found.broken.append(f"{self.clock.at:%d %H:%M} {what}")
+
+
+def _slipped(state: State, now: datetime) -> bool:
+    """Whether somebody did not begin a line, or go on with a run, in the minute in which that was due."""
+    lines = {line: one for line, one in state.placements.items() if one.steps and not line.startswith("run.")}
+    due = [one.due or one.steps[0].begins for one in lines.values()]
+    due += [one.due for line, one in state.placements.items() if line not in lines and one.due]
+    return any(at + MINUTE <= now for at in due)
 
 
 def _in_use(board: Board, line: MakeLine) -> bool:
