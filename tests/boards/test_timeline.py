@@ -205,3 +205,14 @@ def test_the_legend_is_whole_at_every_width():
         assert max(map(len, lines)) <= width
         assert "   ".join(line.strip() for line in lines) == legend(), "nothing cut, no sign apart from its word"
     assert len(legend_lines(120)) == 1
+
+
+@pytest.mark.parametrize(("width", "rows"), [(44, 2), (80, 2), (120, 1)])
+def test_how_late_a_row_is_takes_nothing_of_its_name(width: int, rows: int) -> None:
+    """Where both have no room side by side the word stands below."""
+    bar = Bar("Guinea jus", (Span(at("13:00"), at("15:00"), at("18:00")),), "late", "3 h 26 late")
+    page = scale(NOON, NOON + timedelta(hours=12), width)
+    lines = timeline([Lane("SAUCE", (bar,), "")], (), at("14:00"), page, DAYS, width)
+    said = ["".join(text for text, _tone in line)[: names_wide(width)].strip() for line in lines[-rows:]]
+    assert " ".join(said).split() == ["Guinea", "jus", "3", "h", "26", "late"]
+    assert {cell_len("".join(text for text, _tone in line)) for line in lines} == {width}

@@ -179,7 +179,9 @@ def _bar(bar: Bar, now: datetime, page: Scale, days: Days, width: int) -> Lines:
     for place in before_and_after(bar.spans, page):
         cells.dot(place, "‹" if place == 0 else "›", bar.tone)
     below = _labels(shown, bar, page, cells, at, days, names_wide(width) + 1)
-    lines = [_line(_named(bar, width), cells, at, width, bar.tone)]
+    name, word = _named(bar, width)
+    lines = [_line(name, cells, at, width, bar.tone)]
+    lines += [_line(word, Cells(page.cells), at, width, bar.tone)] if word else []
     return lines + [_below(row, at, width) for row in below]
 
 
@@ -189,13 +191,13 @@ def _below(row: Cells, at: int, width: int) -> list[Piece]:
     return filled(row.pieces(), width)
 
 
-def _named(bar: Bar, width: int) -> str:
-    """The row's name with its word: the name is cut, the word never, since no colour speaks alone."""
-    name = f"   {clean(bar.name)}"
-    if not bar.word:
-        return name
-    room = names_wide(width) - cell_len(bar.word) - 2
-    return f"{name if cell_len(name) <= room else fit(name, max(4, room))}  {bar.word}"
+def _named(bar: Bar, width: int) -> tuple[str, str]:
+    """The row's name with its word, since no colour speaks alone; the word on a line of its own where the name needs
+    the room."""
+    name, beside = f"   {clean(bar.name)}", f"  {bar.word}" if bar.word else ""
+    if cell_len(name + beside) <= names_wide(width):
+        return name + beside, ""
+    return name, f"     {bar.word}" if bar.word else ""
 
 
 def _put_span(span: Span, tone: Tone, page: Scale, cells: Cells) -> None:
