@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -187,6 +187,15 @@ def test_a_prep_that_is_given_away_has_the_other_benchs_hours(kitchen, moment):
     assert (line.station, line.late_minutes, line.begins) == ("b", 0, moment("2026-10-31 10:53"))
     assert line.can_start_from == moment("2026-10-31 09:20")
     assert line.ready_if_started_now == moment("2026-10-31 11:27")
+
+
+def test_if_started_now_is_on_the_bench_that_it_was_given_to_today(kitchen, moment):
+    """The line is of tomorrow, and its own bench's then; begun today it is the other one's, which has no break."""
+    one = kitchen(BREAKS.replace('wait_up_to = "50 min"', 'wait_up_to = "4 h"'))
+    one.more["given"] = {("pie", TODAY - timedelta(days=1)): "b"}
+    (line,) = one.plan("2026-10-30 09:20").make
+    assert line.station == "a"
+    assert line.ready_if_started_now == moment("2026-10-30 11:27")
 
 
 def test_what_fits_no_hours_of_its_own_bench_fits_where_another_makes_it(kitchen):

@@ -68,7 +68,9 @@ def _line(
     alone = from_now[-1].ends if from_now else max([run_times.now, *there.values()])
     station = run.station or station_of(run_times.state, run, run_times.now)
     kept = placing.placements.get(run.name)
-    if_now = _if_started_now(run, station, kept, floor, run_times.now, there)
+    # Who starts it now has it on the bench that it was given to today.
+    today = run_times.station_on(run.recipe, run_times.now)
+    if_now = _if_started_now(run, today, kept, floor, run_times.now, there)
     ready_now[run.name] = if_now
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
     notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
