@@ -17,7 +17,7 @@ from datetime import datetime, timedelta
 from random import Random
 from typing import Any
 
-from days.obedient import COOK, LOOKS, MINUTE, Obedient, promised
+from days.obedient import COOK, LOOKS, MINUTE, Kept, Obedient, promised
 from days.other_benches import a_press
 from days.truth import Truth
 from msgspec.structs import replace
@@ -70,6 +70,12 @@ class Late(Obedient):
         self._does, self._others, self._loses = Random(seed + 1), others, loses
         self._not_before: dict[str, datetime] = {}
         self._look_at: datetime | None = None
+
+    def work(self, until: datetime) -> Kept:
+        """Goes on until a moment; what was said before anybody pressed a key is known, too."""
+        for untrue in self.truth.look(plan(self.file.read(), self.clock.at)):
+            self._broken(untrue)
+        return super().work(until)
 
     def _look(self) -> Board:
         """The board; what moves here moves because of what is done."""
