@@ -183,3 +183,30 @@ def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
     tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace("20 h", "1 h")
     late = {line.prep: line.too_late for line in kitchen(FILLED + tart).plan("2026-10-31 17:30").make}
     assert late == {"pie": True, "filling": False, "tart": False}
+
+
+ICING = """
+[preps.icing]
+name = "Icing"
+station = "roast"
+keeps = "5 days"
+makes = "1 kg"
+sizes = { smallest = 1 }
+joins = "none"
+steps = [{ do = "Stir", hands_on = "16 h" }]
+"""
+
+
+def test_what_would_take_of_a_run_that_fits_no_hours_cannot_be_made_either(kitchen):
+    """Sixteen hours of hands fit into none of fifteen. The run is planned for the pie alone; the tart would take of
+    what is left of it, and nobody else makes that."""
+    takes = 'wait = "1 h" }]\nuses = { icing = "100 g" }'
+    text = BOOK.replace('wait = "1 h" }]', takes) + TOMORROW.replace('wait = "20 h" }]', takes) + ICING
+    lines = {line.prep: line for line in kitchen(text).plan("2026-10-30 14:00").make}
+    assert [use.run_of for use in lines["icing"].serves] == ["pie"]
+    why = {prep: [note.facts for note in line.notes if note.kind == "cannot fit"] for prep, line in lines.items()}
+    assert why == {
+        "icing": [{"why": "hours"}],
+        "pie": [{"why": "without", "item": "icing"}],
+        "tart": [{"why": "without", "item": "icing"}],
+    }

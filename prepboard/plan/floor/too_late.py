@@ -49,13 +49,14 @@ def only_for(planned: Iterable[Planned], lost: Collection[str]) -> set[str]:
 
 def hopeless(planned: Sequence[Planned], wasted: Callable[[Planned], bool]) -> Iterator[tuple[Planned, str]]:
     """Runs, givers first, that fit nowhere or whose batch has ended by the time anybody would take of it; and those
-    that need what such a run would give, with the prep that they lack."""
+    that need what such a run would give, planned for them or not, with the prep that they lack."""
     lacks: dict[str, str] = {}
     for run in reversed(planned):
         fits = not any(note.kind == "cannot fit" for note in run.notes)
         if run.name in lacks or not fits or wasted(run):
             yield run, lacks.get(run.name, "")
-            lacks |= {need.key: need.prep for need, _ in run.serves if need.run_of is not None}
+            needs = [*(need for need, _ in run.serves), *run.draw]
+            lacks |= {need.key: need.prep for need in needs if need.run_of is not None}
 
 
 def wasted(run: Planned) -> bool:
