@@ -241,8 +241,8 @@ def _is_worse(kept: Board, new: Board) -> bool:
 
 
 def _lost(board: Board) -> int:
-    """How often a line comes when the guests of a sitting that it is for have gone."""
-    return sum(line.too_late or _are_gone(use, line, board) for line in board.make for use in _for_guests(line))
+    """How often a line comes when the guests of a sitting that it is for have gone, or cannot be made for them."""
+    return sum(not promised(line) or _are_gone(use, line, board) for line in board.make for use in _for_guests(line))
 
 
 def _weighed(board: Board) -> float:
