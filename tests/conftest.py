@@ -72,6 +72,8 @@ LONGEST = (
     "test_story.py",
     "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
     "test_lost_lines.py",
+    "test_each_device.py",
+    "test_a_day_by_taps.py",
 )
 """Files and tests that take seconds. Those of one file stay together: they share what they build."""
 

@@ -43,11 +43,11 @@ SOON, LONG = 0.02, 1.0
 """Seconds: a timer that ends within so short a time is waited for; what goes on for so long is not."""
 
 
-async def at_rest(_least: float = 0.0, most: float = LONG) -> None:
+async def at_rest(_least: float = 0.0) -> None:
     """Waits until nothing is left to do: no callback is due, no thread works, and no timer ends soon."""
     loop: Any = asyncio.get_running_loop()
     begun, quiet = loop.time(), 0
-    while quiet < 2 and loop.time() < begun + most:
+    while quiet < 2 and loop.time() < begun + LONG:
         quiet += 1
         soon = [timer.when() for timer in loop._scheduled if not timer.cancelled() and timer.when() < begun + SOON]
         if loop._ready:

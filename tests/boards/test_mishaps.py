@@ -138,6 +138,7 @@ async def test_a_board_goes_on_while_another_program_holds_the_file(
 ) -> None:
     """However long that takes: keys move, questions come and go, and what was pressed is done once the file is free."""
     monkeypatch.setattr(file, "patience", 60.0)
+    monkeypatch.setattr("screens.LONG", 0.1)  # A thread waits all the while, and no press waits for it.
     async with desk() as it:
         foreign = connect(file.path)
         foreign.execute("BEGIN IMMEDIATE")

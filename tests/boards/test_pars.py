@@ -294,6 +294,7 @@ async def test_a_number_that_was_saved_while_the_plan_lagged_behind_is_never_sho
 
     async with board() as desk:
         monkeypatch.setattr(typed_numbers, "plan", late)
+        monkeypatch.setattr("screens.LONG", 0.1)  # No press waits for that plan.
         put = desk.board.put
         monkeypatch.setattr(desk.board, "put", lambda: (put(), shown.append(desk.cells("services", "Dinner")[1]))[0])
         await desk.pilot.press("9", "4", "enter")
