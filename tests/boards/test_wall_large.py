@@ -75,7 +75,6 @@ def test_large_lines_are_as_wide_as_the_wall_and_their_words_are_whole(
     [
         ("New potatoes in butter", "New potatoes in…"),
         ("Braised lamb shoulder with soubise, for two", "Braised lamb…"),
-        ("Bouillabaissegemüse", "Bouillabaissegem…"),
         ("Jus", "Jus"),
     ],
 )
@@ -96,6 +95,17 @@ def test_of_a_name_more_is_left_than_its_first_word(width: int, name: str) -> No
         assert line.startswith(f" {whole.rstrip()}  ")
     assert lines[1].rstrip().endswith("overdue 10 min") == (width < 160)
     assert {len(line) for line in lines} == {width}
+
+
+@pytest.mark.parametrize(
+    ("width", "name", "shown"), [(84, "Zander, sorrel", "Zander"), (160, "Bouillabaissegemüse", "Bouillabaissegemüse")]
+)
+def test_of_a_name_of_one_word_nothing_is_cut_for_the_words(width: int, name: str, shown: str) -> None:
+    """ "Z" and "none until 21:08" told nobody what there is none of."""
+    lines = text(large_lines(Urgent("key", name, "none until 21:08"), width))
+    for line, whole in zip(lines, large(shown, width), strict=False):
+        assert line.startswith(f" {whole.rstrip()}  ")
+    assert lines[1].rstrip().endswith("  none until 21:08")
 
 
 @pytest.mark.parametrize("width", [130, 160, 200])

@@ -87,9 +87,10 @@ def _small(words: str) -> tuple[str, str, str]:
 
 def large_lines(said: Urgent, width: int) -> list[list[Piece]]:
     """It on three lines and a blank one: the words whole at the right, of the name what there is room for. A name of
-    which one word would be left leaves plain letters to the words: it has to be known which food it is."""
+    which one word or less would be left leaves plain letters to the words: it has to be known which food it is."""
     words = large(said.words, width - 2)
-    if " " in said.name.partition(",")[0] and " " not in _as_fits(said.name, _beside(words, width)):
+    cut = _as_fits(said.name, _beside(words, width))
+    if cut.endswith("…") and " " not in cut:
         words = _small(said.words)
     room = _beside(words, width)
     name = large(_as_fits(said.name, room), room)
