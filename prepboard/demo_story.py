@@ -23,7 +23,7 @@ from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.handover import note, sign, task
 from prepboard.store.actions.night.dishes import take_off
-from prepboard.store.actions.night.placements import keep_placements, keep_shorts
+from prepboard.store.actions.night.placements import end_shorts, keep_placements, keep_shorts
 from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.night.tonight import covers, par
@@ -95,6 +95,8 @@ class Teller:
         """Keeps what an open board does at that moment: since when a service is short."""
         self._clock.at = at
         board = plan(self._file.read(), at)
+        if board.ended_shorts:
+            end_shorts(self._file, board.ended_shorts)
         for day in set(board.new_shorts.values()):
             keep_shorts(self._file, day, dict.fromkeys((key for key, of in board.new_shorts.items() if of == day), at))
         return board

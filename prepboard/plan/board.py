@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime
 from functools import cached_property
 
@@ -94,13 +94,33 @@ class Board(Struct, frozen=True, dict=True):
     def new_shorts(self) -> dict[tuple[str, str], date]:
         """(prep, need) -> day of what is short in a sitting under way and not yet known to be: whoever works the
         plan out first keeps the moment, so that a ready-by does not move every minute."""
-        running = {(line.service, line.day) for line in self.sittings if line.running}
         short = {
-            (par.prep, f"{par.service}.{par.day.isoformat()}"): par.day
-            for par in self.pars
-            if par.short and par.to_make and (par.service, par.day) in running
+            key: par.day
+            for key, par in self._pars_of_now()
+            if par.short and par.to_make and not self._there_for_now(key, par)
         }
         return {key: day for key, day in short.items() if key not in self.state.short_since}
+
+    @property
+    def ended_shorts(self) -> dict[tuple[str, str], date]:
+        """(prep, need) -> day of what was short in a sitting under way and is there now, if only for a while: when it
+        is short once more it is so from then on. What is only under way may still fail, and ends nothing."""
+        known = self.state.short_since
+        return {key: par.day for key, par in self._pars_of_now() if key in known and self._there_for_now(key, par)}
+
+    def _pars_of_now(self) -> Iterator[tuple[tuple[str, str], ParLine]]:
+        running = {(line.service, line.day) for line in self.sittings if line.running}
+        for par in self.pars:
+            if (par.service, par.day) in running:
+                yield (par.prep, f"{par.service}.{par.day.isoformat()}"), par
+
+    def _there_for_now(self, key: tuple[str, str], par: ParLine) -> bool:
+        """Whether what guests take now is on hand: all that they will, or all up to when the next of it must be
+        ready."""
+        if par.on_hand >= par.par:
+            return True
+        lines = [line for line in self.make if (line.line.prep, line.line.need) == key]
+        return par.on_hand > 0 and bool(lines) and all(line.ready_by > self.now for line in lines)
 
     @property
     def learned(self) -> Mapping[str, Learned]:

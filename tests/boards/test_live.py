@@ -25,6 +25,7 @@ class Shown:
     state: str
     now: datetime
     new_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
+    ended_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
     new_run_outs: dict[tuple[str, date], tuple[str, ...]] = field(default_factory=dict)
     new_learned: None = None
 

@@ -177,7 +177,9 @@ async def test_the_file_is_tended_beside_the_board_and_what_goes_wrong_there_is_
     monkeypatch.setattr("prepboard.store.health.upkeep.tend", tend)
     monkeypatch.setattr(live, "keep_traceback", kept)
     monkeypatch.setattr(
-        live, "plan", lambda _state, _now: SimpleNamespace(new_shorts={}, new_run_outs={}, new_learned=())
+        live,
+        "plan",
+        lambda _state, _now: SimpleNamespace(new_shorts={}, ended_shorts={}, new_run_outs={}, new_learned=()),
     )
     clock = FixedClock(NOW, set_by_hand=False)
     file: Any = SimpleNamespace(clock=clock, acted=True, planner=None)

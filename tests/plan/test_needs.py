@@ -253,6 +253,21 @@ def test_a_short_of_a_service_under_way_is_due_since_it_first_appeared(kitchen, 
     board = small.plan("2026-10-31 18:20")
     assert board.make[0].ready_by == moment("2026-10-31 18:00")
     assert board.new_shorts == {}
+    assert board.ended_shorts == {}
+
+
+def test_a_short_that_was_covered_and_comes_back_is_due_since_it_came_back(kitchen, moment):
+    """Enough of it was there from 18:30 on, and expired at 20:00: nothing is late since 18:00."""
+    key = "pie", "dinner.2026-10-31"
+    small = kitchen(WORKED)
+    small.more["short_since"] = {key: moment("2026-10-31 18:00")}
+    small.on_hand("pie", "60 each", "2026-10-31 20:00")
+    board = small.plan("2026-10-31 18:30")
+    assert board.ended_shorts == {key: TODAY}
+    small.more["short_since"] = {}
+    board = small.plan("2026-10-31 20:00")
+    assert board.make[0].ready_by == moment("2026-10-31 20:00")
+    assert board.new_shorts == {key: TODAY}
 
 
 def test_a_run_that_is_late_counts_while_no_new_one_could_be_ready_sooner(kitchen):

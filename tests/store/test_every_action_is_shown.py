@@ -64,7 +64,8 @@ NOTHING_TO_MOVE = {
         "withdrawing.withdraw", "withdrawing.lot_of", "loading.load_book", "loading.load_texts",
     },
     "keeps what a plan worked out; nobody presses it": {
-        "history.keep_learned", "history.keep_run_outs", "placements.keep_shorts", "placements.keep_placements",
+        "history.keep_learned", "history.keep_run_outs", "placements.keep_shorts", "placements.end_shorts",
+        "placements.keep_placements",
     },
     "asks and changes nothing": {
         "numbers.last_set", "undoing.last", "pins.has_pin", "pins.prove",

@@ -153,7 +153,7 @@ async def _work_out(state: State, file: KitchenFile) -> Board:
     acted, file.acted = file.acted, False
     planner = file.planner if isinstance(file.planner, Planner) else None
     board = await asyncio.to_thread(planner.board if planner else plan, state, file.clock.now())
-    if board.new_shorts or board.new_run_outs or board.new_learned:
+    if board.new_shorts or board.ended_shorts or board.new_run_outs or board.new_learned:
         # Off the loop too: who waits for another program's lock must not keep the keys waiting.
         await asyncio.to_thread(_keep, file, board)
     if acted:
@@ -184,7 +184,7 @@ def _tend(file: KitchenFile, *, wrote: bool) -> None:
 
 
 def _keep(file: KitchenFile, board: Board) -> None:
-    if board.new_shorts:
+    if board.new_shorts or board.ended_shorts:
         _keep_shorts(file, board)
     if board.new_run_outs or board.new_learned:
         _keep_history(file, board)
@@ -192,10 +192,12 @@ def _keep(file: KitchenFile, board: Board) -> None:
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:
     """Keeps since when something is short in a service under way. A file that cannot be written to still shows."""
-    from prepboard.store.actions.night.placements import keep_shorts
+    from prepboard.store.actions.night.placements import end_shorts, keep_shorts
     from prepboard.store.file.faults import StoreFault
 
     with contextlib.suppress(StoreFault):
+        if board.ended_shorts:
+            end_shorts(file, board.ended_shorts)
         for day in set(board.new_shorts.values()):
             keep_shorts(file, day, {key: board.now for key, of_day in board.new_shorts.items() if of_day == day})
 

@@ -11,6 +11,13 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.schedules import PLACED_FOR, row_of
 
 
+def end_shorts(file: KitchenFile, ended: Mapping[tuple[str, str], date]) -> None:
+    """Forgets since when something was short that is all there now: (prep, need) -> its day."""
+    with file.writing() as db:
+        for (prep, need), day in ended.items():
+            db.execute("DELETE FROM shorts WHERE day = ? AND prep = ? AND need = ?", [day.isoformat(), prep, need])
+
+
 def keep_shorts(file: KitchenFile, day: date, shorts: Mapping[tuple[str, str], datetime]) -> bool:
     """Keeps since when something is short in a service under way: (prep, need) -> that moment.
 
