@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, time, timedelta
+from fractions import Fraction
 from functools import partial
 from random import Random
 from zoneinfo import ZoneInfo
@@ -337,3 +338,15 @@ def test_in_the_last_second_before_its_minute_a_line_says_what_start_gives(kitch
     assert board.make[0].begins == moment("2026-10-31 17:00")
     (run,) = plan(started(board, "pie", now), now).under_way
     assert board.make[0].ready_if_started_now == run.ready_at == moment(f"2026-10-31 {ready}")
+
+
+def test_the_day_on_which_a_run_began_is_day_1_of_what_it_gives_whatever_step_it_is_at(kitchen, moment):
+    """Begun on Friday evening and gone on with on Saturday: of three days the last one is Sunday, as its batch will
+    say."""
+    board = kitchen(BOOK).plan("2026-10-31 09:00")
+    recipe = board.state.book.preps["p"]
+    began = moment("2026-10-30 20:00")
+    for step, at in ((0, began), (1, moment("2026-10-31 08:50"))):
+        run = Run("R1", None, recipe, Fraction(1), {"p": 10**9}, began, step, at, frozenset(), "LM", recipe.station)
+        (lot,) = plan(replace(board.state, runs=(run,)), moment("2026-10-31 09:00")).lots["p"][:1]
+        assert (lot.source, lot.good_until) == ("run", moment("2026-11-02 00:00"))

@@ -97,7 +97,7 @@ def _handed(
         run = under_way[lot.name]
         placed = run_times.going_on(run)
         ready = placed[-1].ends if placed else run_times.now
-        own = run_times.first_day(run.recipe, run.size, placed, ready)
+        own = run_times.first_day(run.recipe, run.size, placed, ready, run)
         first = passes_on(food_of(prep), min(own, _day(run_times, run.started)), run.first_day)
         return _carried(first, run.first_safety)
     if lot.source == "van":

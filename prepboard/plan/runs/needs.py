@@ -110,9 +110,9 @@ def _add_under_way(ledger: Ledger) -> None:
         carried = Carried(run.first_day, run.first_safety) if run.first_day or run.first_safety else None
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
-                good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried)
+                good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried, run)
                 there = max(minute_of(ready), ledger.now) + thaw(ledger.book.preps[prep])
-                thawed = ledger.run_times.thaw_of(run.recipe, run.size, prep, placed, ready, carried, good)
+                thawed = ledger.run_times.thaw_of(run.recipe, run.size, prep, placed, ready, carried, good, run)
                 lot = Lot(prep, amount, there, good, "run", run.code, thaw=thawed)
                 keep_fresh(lot, ledger.book, ready)
                 ledger.lots[prep].append(lot)

@@ -261,9 +261,11 @@ class RunTimes:
         steps: tuple[Placed, ...],
         ready: datetime,
         carried: Carried | None = None,
+        begun: Run | None = None,
     ) -> datetime:
-        """The use-by that an output of a planned run would get; without `carried` as far as its own life goes."""
-        return self.good_from_day(output, self.first_day(recipe, size, steps, ready), ready, carried)
+        """The use-by that an output of a planned run, or of one that was `begun`, would get; without `carried` as far
+        as its own life goes."""
+        return self.good_from_day(output, self.first_day(recipe, size, steps, ready, begun), ready, carried)
 
     def thaw_of(
         self,
@@ -274,11 +276,12 @@ class RunTimes:
         ready: datetime,
         carried: Carried | None,
         until: datetime,
+        begun: Run | None = None,
     ) -> Thaw | None:
         """The thaw of what a planned run would put into the freezer as it is ready, where it is good `until`."""
         if self.book.preps[output].store != "frozen":
             return None
-        first, got = self.first_day(recipe, size, steps, ready), carried or NOTHING
+        first, got = self.first_day(recipe, size, steps, ready, begun), carried or NOTHING
         history = History(first, ready, (Stay("frozen", ready),), got.first_day, got.safety)
         return thaw_from(self.book, output, history, until, max(ready, self.now))
 
@@ -305,13 +308,18 @@ class RunTimes:
             self._lasts.keep(key, found)
         return found
 
-    def first_day(self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime) -> date:
-        """Day 1 of what a run would give."""
+    def first_day(
+        self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime, begun: Run | None = None
+    ) -> date:
+        """Day 1 of what a run would give; of one that was `begun` the steps are those from the one under way on, and
+        of those before only the last one's end is known here: the others are reckoned by their least times."""
         if steps and len(steps) == len(recipe.steps):
             step = self.counts_from(recipe)
             at = steps[step - 1].ends if step else steps[0].begins
             return self.book.kitchen.days.business_day(at)
         begin, ends = steps[0].begins if steps else ready, {placed.step: placed.ends for placed in steps}
+        if begun is not None:
+            begin, ends = begun.started, {**ends, begun.step - 1: begun.step_began}
         return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
 
     def counts_from(self, recipe: Prep) -> int:
