@@ -373,7 +373,9 @@ class Disasters(Drawn):
             listed |= {sent.id for sent in (*coming(state), *to_answer_for(state, one.clock.at))}
         nobody_knows = self.forgotten & self.untold & listed
         unknown = [one for one in wrong if one.split(":")[0] in nobody_knows]
-        return [one for one in wrong if one not in unknown], unknown
+        sets = {"a file forgot it": self.forgotten, "untold then": self.untold, "listed": listed}
+        why = {one: [name for name, of in sets.items() if one.split(":")[0] in of] for one in wrong}
+        return [f"{one} {why[one]}" for one in wrong if one not in unknown], unknown
 
 
 def kill_all_in(data: Path) -> None:

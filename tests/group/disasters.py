@@ -263,7 +263,9 @@ class Drawn:
 
     def _wrong_with(self, id_: str, known: Any, here: dict[str, Any]) -> list[str]:
         if known is None:
-            return [f"{id_}: the group never heard of it"]
+            held = {name: one[id_] for name, one in here.items() if id_ in one}
+            said = ", ".join(f"{one.sender} to {one.receiver}, {name} says {one.state}" for name, one in held.items())
+            return [f"{id_}: the group never heard of it ({said})"]
         sender, receiver, state, _amount, _got = known
         found = [
             f"{id_}: {name} says {here[name][id_].state if id_ in here[name] else 'nothing'}, the group {state}"
