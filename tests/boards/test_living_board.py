@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import AsyncIterator, Callable
 from datetime import timedelta
 from fractions import Fraction
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -291,3 +292,16 @@ def test_a_look_is_remembered_for_its_board(tmp_path: Any, monkeypatch: pytest.M
     BoardApp(opening, remembered_as="here sauce")._look("light")
     assert BoardApp(opening, remembered_as="here sauce").theme == "light"
     assert BoardApp(opening, remembered_as="here roast").theme == "dark"
+
+
+def test_a_board_forgets_since_when_something_was_short_that_is_there_again(file: KitchenFile) -> None:
+    """So that it is short anew only since it came back."""
+    key, day = ("jus", f"dinner.{NOW.date().isoformat()}"), NOW.date()
+    live._keep_shorts(file, _looked(new={key: day}))
+    assert file.read().short_since == {key: NOW}
+    live._keep_shorts(file, _looked(ended={key: day}))
+    assert file.read().short_since == {}
+
+
+def _looked(new: Any = None, ended: Any = None) -> Any:
+    return SimpleNamespace(new_shorts=new or {}, ended_shorts=ended or {}, now=NOW)
