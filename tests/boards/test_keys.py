@@ -7,7 +7,7 @@ import re
 import pytest
 from textual.binding import BindingsMap
 
-from prepboard.boards.app.themes import THEMES
+from prepboard.boards.app.looks import THEMES
 from prepboard.boards.closing.board import FOOTERS, ClosingScreen
 from prepboard.boards.closing.waste import WastePage
 from prepboard.boards.frame.board_screen import BoardScreen

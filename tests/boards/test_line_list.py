@@ -11,7 +11,7 @@ from textual.app import App, ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
 
-from prepboard.boards.app.themes import DARK
+from prepboard.boards.app.looks import DARK
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.row import Row
 

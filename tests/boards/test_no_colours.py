@@ -9,7 +9,7 @@ from boards.at_a_station import Desk
 from rich.segment import Segment
 from rich.style import Style
 
-from prepboard.boards.app.themes import THEMES, NoColours
+from prepboard.boards.app.looks import THEMES, NoColours
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from boards.at_a_station import ANOTHER
 from textual.geometry import Region
 from textual.strip import Strip
 
-from prepboard.boards.app.themes import LIGHT
+from prepboard.boards.app.looks import LIGHT
 from prepboard.boards.frame.live import NotLive
 from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.boards.widgets.still import Stack

@@ -1,4 +1,4 @@
-"""The Textual application around a board: themes, the palette, and a clean end."""
+"""The Textual application around a board: looks, the palette, and a clean end."""
 
 from __future__ import annotations
 
@@ -19,8 +19,8 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from prepboard.boards.app.first_frame import Frame, OpenBoard, Opening
-from prepboard.boards.app.themes import DARK, THEMES, NoColours
-from prepboard.boards.frame.looks import keep_look, kept_look
+from prepboard.boards.app.looks import DARK, THEMES, NoColours
+from prepboard.boards.frame.last_look import keep_as_last, last_look
 from prepboard.boards.keys import KEYS
 from prepboard.boards.questions.scanned import BETWEEN, Scanned
 from prepboard.boards.widgets import presses
@@ -76,7 +76,7 @@ class BoardApp(App[None]):
             self.register_theme(each)
         if self.no_color:
             self._filters = [one for one in self._filters if not isinstance(one, Monochrome)] + [NoColours()]
-        look = theme or (kept_look(remembered_as) if remembered_as else None) or ""
+        look = theme or (last_look(remembered_as) if remembered_as else None) or ""
         self.theme = look if look in THEMES else DARK.name
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
@@ -304,7 +304,7 @@ class BoardApp(App[None]):
     def _look(self, theme: str) -> None:
         self.theme = theme
         if self._remembered_as:
-            keep_look(self._remembered_as, theme)
+            keep_as_last(self._remembered_as, theme)
 
 
 def run_board(frame: Frame, open_board: OpenBoard, *, remembered_as: str = "") -> None:

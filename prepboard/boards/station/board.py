@@ -32,6 +32,7 @@ from prepboard.boards.rows.station_view import (
     title,
 )
 from prepboard.boards.rows.van_rows import van_lines
+from prepboard.boards.station.bell import Bell
 from prepboard.boards.station.folding import across, better_folded, cut, whole_on_one
 from prepboard.boards.station.keys import StationKeys
 from prepboard.boards.station.news import StationNews
@@ -71,7 +72,7 @@ class StationScreen(BoardScreen):
         self.stations = stations
         self.keys = StationKeys(self)
         self.hand_keys(self.keys)
-        self.news = StationNews(self)
+        self.news, self.bell = StationNews(self), Bell(self)
         self.sections: tuple[Section, ...] = ()
         self.only = ""
         """Letters that a line's name must have to be shown."""
@@ -104,7 +105,7 @@ class StationScreen(BoardScreen):
         before = [row for section in self.sections for row in section.rows]
         self._lay_out(board)
         self.news.say(board, before, [row for section in self.sections for row in section.rows])
-        self.news.ring(board)
+        self.bell.ring(board)
 
     def _lay_out(self, board: Board) -> None:
         self._stand_as(serving=service_ends(board) is not None)

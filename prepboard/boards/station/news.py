@@ -1,4 +1,4 @@
-"""What a station's board says by itself: what the others did, and what is due."""
+"""What the others did, on a station's board: said, and marked for a moment."""
 
 from __future__ import annotations
 
@@ -13,8 +13,6 @@ from textual.timer import Timer
 from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame import news
 from prepboard.boards.frame.answers import Answers
-from prepboard.boards.rows.due_rows import due, in_words, open_now
-from prepboard.boards.rows.due_rows import rung as rung_by_now
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.plan.board import Board
@@ -26,10 +24,6 @@ A_MOMENT = 6.0
 """Seconds for which a change by someone else is marked, and for which an answer is not written over by theirs."""
 
 
-A_BEAT = 0.4
-"""Seconds between the two strokes for a probe."""
-
-
 class Fresh(Struct, frozen=True):
     """What others did a moment ago, and the rows as they were before."""
 
@@ -39,7 +33,7 @@ class Fresh(Struct, frozen=True):
 
 
 class Told(Protocol):
-    """A bench's board, as far as its news ask for it."""
+    """A bench's board, as far as its news and its bell ask for it."""
 
     stations: tuple[str, ...]
     desk: Desk
@@ -64,8 +58,6 @@ class StationNews:
         self._news = news.News(station.desk)
         self._fresh: Fresh | None = None
         self._moment: Timer | None = None
-        self._rung: dict[str, int] | None = None
-        """How often it has rung for what is due; None before anything was looked at."""
 
     def say(self, board: Board, before: list[Row], after: list[Row]) -> None:
         """Marks for a moment what others changed here, and says who did it.
@@ -95,18 +87,3 @@ class StationNews:
         self._fresh = None
         self.changed = frozenset()
         self._station.show_marks()
-
-    def ring(self, board: Board) -> None:
-        """Says what has just fallen due, and rings for it if the kitchen wants that: at once, and after 5 and 15
-        minutes, until somebody goes on; twice for a probe. Outside of its bench's hours nothing rings."""
-        now = {one.key: one for one in due(board, self._station.stations)}
-        rung = {key: rung_by_now(board, one) for key, one in now.items()}
-        fresh = [one for key, one in now.items() if self._rung is not None and rung[key] > self._rung.get(key, 0)]
-        self._rung = rung
-        if not fresh:
-            return
-        self._station.answers.tell(in_words(board, fresh), "strong")
-        if board.state.book.kitchen.bell and any(open_now(board, station) for station in self._station.stations):
-            self._station.app.bell()
-            if any(one.is_probe for one in fresh):
-                self._station.set_timer(A_BEAT, self._station.app.bell)

@@ -86,7 +86,7 @@ def add(
 
     With --station it opens that bench's board; with --by it is somebody's own; with --language it speaks that one.
     """
-    from prepboard.boards.app.themes import THEMES
+    from prepboard.boards.app.looks import THEMES
     from prepboard.boards.web.devices import Device, Devices
     from prepboard.commands.house.boards import benches
 

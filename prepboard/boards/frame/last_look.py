@@ -14,13 +14,13 @@ def _file() -> Path:
     return Path(state) / "prepboard" / "looks.json"
 
 
-def kept_look(board: str) -> str | None:
+def last_look(board: str) -> str | None:
     """The name of the look that this board had last; None when none is known."""
     look = _kept().get(board)
     return look if isinstance(look, str) else None
 
 
-def keep_look(board: str, look: str) -> None:
+def keep_as_last(board: str, look: str) -> None:
     """Remembers a look; where nothing can be written nothing is remembered."""
     with suppress(OSError):
         file = _file()
