@@ -7,10 +7,10 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from prepboard.boards.pages.line_screen import page
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.line_page import detail
+from prepboard.boards.widgets.hanging import Hanging
 from prepboard.boards.widgets.row import clean
 from prepboard.plan.board import Board
 
@@ -29,4 +29,4 @@ class Look(Dialog[str]):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="question"):
             yield Static(Content(clean(self._title)), classes="title")
-            yield Static(Content.assemble(*page(self._blocks)))
+            yield Static(Hanging(self._blocks))

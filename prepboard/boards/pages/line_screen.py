@@ -28,6 +28,7 @@ from prepboard.boards.rows.line_page import detail
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.recipe_page import Block
 from prepboard.boards.widgets import line_list
+from prepboard.boards.widgets.hanging import Hanging
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.plan.board import Board
@@ -94,7 +95,7 @@ class LineScreen(Page):
             self._shown = shown
             title, blocks = shown
             self.query_one("#line-title", Static).update(Content(clean(title)))
-            self.query_one("#text", Static).update(Content.assemble(*page(blocks)))
+            self.query_one("#text", Static).update(Hanging(blocks))
 
     def _look_whether_it_went_on(self, found: Shown) -> None:
         step = found.step if isinstance(found, UnderWay) else None
@@ -244,15 +245,3 @@ def _footer(shown: Shown) -> tuple[str, ...]:
     if isinstance(shown, Left):
         return ("off", "portion", "undo", "all_keys", "back")
     return ("all_keys", "back")
-
-
-def page(blocks: list[Block]) -> list[tuple[str, str] | str]:
-    """The page as pieces of text with their styles."""
-    parts: list[tuple[str, str] | str] = []
-    for heading, lines in blocks:
-        if parts:
-            parts.append("\n")
-        if heading:
-            parts.append((f"{heading}\n", "bold"))
-        parts += [f"  {clean(line)}\n" for line in lines]
-    return parts
