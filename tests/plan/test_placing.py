@@ -167,6 +167,29 @@ def test_what_is_under_way_keeps_its_oven_and_its_cook(kitchen, moment):
     assert line.ready_if_started_now == moment("2026-10-31 15:00")
 
 
+def test_what_was_put_in_where_others_were_has_all_its_places_as_soon_as_they_leave(kitchen, moment):
+    """The ham takes two places, and a tart is in one of them to 16:00; the roll takes one of two in which tarts are:
+    that which is free sooner."""
+    long = oven("90 C", 120)
+    ham = oven("160 C", 300, more=", racks = 2")
+    one = kitchen(book(("tart", long), ("ham", ham), ("pie", oven("120 C")), places=2))
+    one.under_way("tart", started="2026-10-31 14:00")
+    one.under_way("ham", started="2026-10-31 14:30")
+    board = one.plan("2026-10-31 14:30")
+    assert {run.prep: run.steps[0].places for run in board.under_way} == {"tart": (1,), "ham": (1, 2)}
+    (pie,) = [line for line in board.make if line.prep == "pie"]
+    assert pie.begins == moment("2026-10-31 19:30"), "the ham has both from 16:00 on"
+    assert faults(board) == []
+
+    two = kitchen(book(("tart", long), ("roll", oven("160 C", 240)), ("pie", oven("160 C")), places=2))
+    two.under_way("tart", started="2026-10-31 14:00")
+    two.under_way("tart", started="2026-10-31 13:00")
+    two.under_way("roll", started="2026-10-31 14:30")
+    runs = two.plan("2026-10-31 14:30").under_way
+    first, second, roll = sorted(runs, key=lambda run: run.steps[0].begins)
+    assert roll.steps[0].places == first.steps[0].places != second.steps[0].places
+
+
 def test_an_ingredient_follows_the_run_that_takes_it(kitchen, moment):
     """Two pies for one cook: the second begins at 16:00, and so its filling is ready by then."""
     filling = '\n[preps.filling]\nname = "Filling"\nstation = "roast"\nkeeps = "2 days"\nmakes = "1 kg"\n'

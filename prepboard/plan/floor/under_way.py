@@ -183,7 +183,19 @@ def _lanes(demand: PoolUse, begin: int, until: int, wanted: tuple[int, ...]) -> 
     count = len(demand.pool.lanes)
     if wanted and len(wanted) == demand.lanes and all(number <= count for number in wanted):
         return tuple(number - 1 for number in wanted)
-    return demand.pool.choose(demand, begin, until) or tuple(range(demand.lanes))
+    free = demand.pool.choose(demand, begin, until)
+    return free if len(free) == demand.lanes else tuple(sorted((*free, *_soonest_free(demand, begin, until, free))))
+
+
+def _soonest_free(demand: PoolUse, begin: int, until: int, free: tuple[int, ...]) -> list[int]:
+    """What is there is somewhere: of the lanes that others have, those that they leave first."""
+    lanes = demand.pool.lanes
+    left = {
+        number: lane.last_taken(demand.mode, demand.amount, begin, until)
+        for number, lane in enumerate(lanes)
+        if number not in free
+    }
+    return sorted(left, key=lambda number: left[number])[: demand.lanes - len(free)]
 
 
 def keep_under_way(
