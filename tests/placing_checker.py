@@ -81,6 +81,12 @@ def cooks_at(state: State, station: str, at: datetime) -> int:
     return next((cooks for opens, closes, cooks in windows(state, station, at) if opens <= at < closes), 0)
 
 
+def places_at(state: State, equipment: str, at: datetime) -> int:
+    """How many places of a piece of equipment work then."""
+    day = state.book.kitchen.days.business_day(at)
+    return state.equipment.get((equipment, day), state.book.equipment[equipment].places)
+
+
 def _hours(line: MakeLine, recipe: Prep, state: State) -> Iterator[str]:
     for placed, step in zip(line.steps, recipe.steps, strict=True):
         for minute in _minutes(placed.begins, placed.hands_until):
@@ -147,12 +153,10 @@ def _places(lines: list[MakeLine], board: Board) -> Iterator[str]:
             for minute in _minutes(max(placed.begins, board.now), until):
                 inside[step.equipment, place, minute].append((name, min(racks, room), celsius(placed)))
     planned = {str(line.line) for line in lines}
-    days = board.state.book.kitchen.days
     for (what, place, minute), held in inside.items():
         if not planned & {name for name, _, _ in held}:
             continue
-        works = board.state.equipment.get((what, days.business_day(minute)), equipment[what].places)
-        if place > works:
+        if place > places_at(board.state, what, minute):
             yield f"{what} {place} at {minute}: it does not work that day"
         if len({heat for _, _, heat in held}) > 1:
             yield f"{what} {place} at {minute}: two temperatures: {held}"

@@ -16,7 +16,7 @@ from pathlib import Path
 from random import Random
 
 from msgspec.structs import replace
-from placing_checker import cooks_at
+from placing_checker import cooks_at, places_at
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
@@ -326,11 +326,11 @@ def _slipped(state: State, now: datetime) -> bool:
 
 
 def _in_use(board: Board, line: MakeLine) -> bool:
-    """Whether runs under way have all the hands, or all the places, that the first step of a line takes."""
+    """Whether runs under way have all the hands, or all the places that work, that the first step of a line takes."""
     first, now = line.steps[0], board.now
     others = [one for run in board.under_way for one in run.steps if one.begins <= now < one.ends]
     if first.equipment is not None:
         inside = {place for one in others if one.equipment == first.equipment for place in one.places}
-        return len(inside) >= board.state.book.equipment[first.equipment].places
+        return len(inside) >= places_at(board.state, first.equipment, now)
     at_work = sum(one.station == first.station and now < one.hands_until for one in others)
     return at_work >= cooks_at(board.state, first.station, now)

@@ -7,9 +7,12 @@ from datetime import timedelta
 
 import pytest
 from days.late import LITTLE, worked
-from days.obedient import Obedient, opened
+from days.obedient import COOK, Obedient, opened
 from days.small_books import BOOKS
 from random_kitchens import NOW, TWO_A_DAY, text_of
+
+from prepboard.plan.board import plan
+from prepboard.store.actions.night.today import equip
 
 CHICAGO = {"zone": "America/Chicago", "shifts": ("20:00-05:00", "09:00-23:30")}
 DAYS = [
@@ -25,6 +28,35 @@ DAYS = [
     (9262, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (16, {"runs": 5, "benches": 3, "racks": 6}),
 ]
+
+NIGHT_PIES = """
+name = "Pies"
+time_zone = "UTC"
+day_starts = "04:00"
+rules = "food-code-2022"
+ready_before = "0 min"
+[stations.hot]
+name = "Hot"
+[equipment.oven]
+name = "Oven"
+[services.breakfast]
+on = "2026-10-30"
+starts = "03:30"
+ends = "06:00"
+covers = 40
+[dishes.pie]
+name = "Pie"
+services = ["breakfast"]
+share = 1
+plate = { pie = 1 }
+[preps.pie]
+name = "Pie"
+station = "hot"
+keeps = "2 days"
+makes = "40 each"
+steps = [{ do = "Bake", wait = "1 h", equipment = "oven", at = "180 C" }]
+"""
+"""Somebody is always there; the business day of the 30th ends at 04:00."""
 
 
 @pytest.mark.parametrize(("seed", "settings"), DAYS)
@@ -49,6 +81,21 @@ def test_a_small_book_sees_every_promise_come_true(tmp_path, name):
         file.close()
     assert found.lines >= 3
     assert found.broken == []
+
+
+def test_no_line_could_go_on_in_an_oven_that_does_not_work(tmp_path):
+    """It is late, and waits to 04:00; whoever pressed start at 23:00 would be told of midnight, as of any place that
+    others have."""
+    file = opened(tmp_path, NIGHT_PIES, NOW + timedelta(hours=13))
+    try:
+        equip(file, COOK, NOW.date(), "oven", 0)
+        board = plan(file.read(), file.clock.at)
+        kitchen = Obedient(file)
+        kitchen._try_start(board)
+    finally:
+        file.close()
+    assert board.make[0].late_minutes == 90
+    assert (kitchen.found.starts_tried, kitchen.found.broken) == (1, [])
 
 
 def test_a_kitchen_that_is_late_is_told_nothing_that_is_not_true(tmp_path):

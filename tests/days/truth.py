@@ -6,10 +6,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime
 from itertools import pairwise
+from math import ceil
 
 from days.obedient import MINUTE, promised
 from msgspec.structs import replace
-from placing_checker import cooks_at, faults
+from placing_checker import cooks_at, faults, places_at
 
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
@@ -128,11 +129,19 @@ def _waits(line: MakeLine, cause: WaitsFor, board: Board) -> bool:
         return not cooks_at(state, cause.what, before) or not cooks_at(state, cause.what, out)
     if cause.kind in ("hands", "place"):
         return any(_holds(cause, before, prep, placed) for prep, placed in _others(line, board))
+    if cause.kind == "works":
+        return cause.until == step.begins and places_at(state, cause.what, before) < _takes(line, cause, board)
     if cause.kind == "ingredient":
         return cause.what in {use.item for use in state.book.preps[line.prep].uses} and _comes(
             cause, step.begins, board
         )
     return cause.kind == "life" or cause.what in state.missing
+
+
+def _takes(line: MakeLine, cause: WaitsFor, board: Board) -> int:
+    """How many places of what it waits for a line takes: a place that works, or so many whole ones."""
+    step, racks = board.state.book.preps[line.prep].steps[cause.step], board.state.book.equipment[cause.what].racks
+    return max(1, ceil(ceil(step.racks * line.size) / racks))
 
 
 def _holds(cause: WaitsFor, before: datetime, prep: str, placed) -> bool:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from conftest import Kitchen
+from days.truth import Truth
 from msgspec.structs import replace
 
 from prepboard.paper.text.saying import Voice
@@ -177,12 +178,35 @@ def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
     assert at.plan("2026-10-31 17:10").make[0].waits_for is None
 
 
+def test_an_oven_that_does_not_work_today_is_waited_for(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """At 23:00 for 03:30, in a kitchen where somebody is always there: it works again as the day begins, at 04:00; of
+    two places one that works does for one pie, not for what takes both."""
+    always = (
+        OVEN.replace('hours = "08:00-15:00, 16:00-23:00"\n', "").replace("16:00", "03:30").replace("20:00", "06:00")
+    )
+    two = always.replace('name = "Oven"', 'name = "Oven"\nplaces = 2')
+    said = []
+    for text, works in ((always, 0), (two, 1), (two.replace('at = "180 C"', 'racks = 2, at = "180 C"'), 1)):
+        at = kitchen(text)
+        at.more["equipment"] = {("oven", date(2026, 10, 31)): works}
+        board = at.plan("2026-10-31 23:00")
+        line = board.make[0]
+        said.append((line.begins, line.waits_for, Truth().look(board)))
+    opens = moment("2026-11-01 04:00")
+    waits = opens, WaitsFor("works", "oven", opens), []
+    assert [said[0], said[2]] == [waits, waits]
+    assert said[1] == (moment("2026-11-01 02:30"), None, [])
+
+
 @pytest.mark.parametrize(
     ("kind", "what", "by", "said", "brief"),
     [
         ("hours", "hot", "", "waits for Hot: nobody there to 16:10", "waits to 16:10: nobody at Hot"),
         ("hands", "hot", "pie", "waits for a cook of Hot, busy with Pie to 16:10", "waits to 16:10: busy with Pie"),
         ("place", "oven", "pie", "waits for a place in Oven, Pie in it to 16:10", "waits to 16:10: Pie in Oven"),
+        ("works", "oven", "", "waits for a place in Oven that works, from 16:10", "waits to 16:10: no place in Oven"),
         ("ingredient", "pie", "", "waits for Pie, ready 16:10", "waits to 16:10: Pie"),
         ("delivery", "butter", "", "waits for Butter, due 16:10", "waits to 16:10: Butter, due"),
         ("life", "pie", "", "keeps 2 days: not before 16:10", "not before 16:10: keeps 2 days"),

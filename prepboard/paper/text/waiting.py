@@ -32,6 +32,7 @@ def waits_in_brief(waits: WaitsFor, voice: Voice) -> str:
         "hours": _("waits to {until}: nobody at {what}"),
         "hands": _("waits to {until}: busy with {by}") if waits.by else _("waits to {until}: a cook of {what}"),
         "place": _("waits to {until}: {by} in {what}") if waits.by else _("waits to {until}: no place in {what}"),
+        "works": _("waits to {until}: no place in {what}"),
         "ingredient": _("waits to {until}: {what}"),
         "delivery": _("{what} due {until}, not in") if waits.until <= voice.now else _("waits to {until}: {what}, due"),
         "life": _("not before {until}: keeps {keeps}"),
@@ -55,7 +56,7 @@ def say_life(life: Life) -> str:
 def _name(waits: WaitsFor, voice: Voice) -> str:
     if waits.kind in ("hands", "hours"):
         return voice.station(waits.what)
-    if waits.kind == "place":
+    if waits.kind in ("place", "works"):
         found = voice.book.equipment.get(waits.what)
         return found.name if found else waits.what
     return voice.name(waits.what)
@@ -69,6 +70,8 @@ def _sentence(waits: WaitsFor, voice: Voice) -> str:
         return _("waits for a cook of {what}, busy with {by} to {until}") if has_by else _("waits for a cook of {what}")
     if waits.kind == "place":
         return _("waits for a place in {what}, {by} in it to {until}") if has_by else _("{what} is hot from {until}")
+    if waits.kind == "works":
+        return _("waits for a place in {what} that works, from {until}")
     if waits.kind == "delivery":
         if waits.until is None:
             return _("waits for {what}, and nobody knows until when")

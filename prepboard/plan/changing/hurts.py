@@ -16,6 +16,7 @@ from prepboard.plan.demand.pars import portion
 from prepboard.plan.demand.plating import Plating
 from prepboard.plan.demand.shares import dishes_of
 from prepboard.plan.given.state import Sitting
+from prepboard.plan.runs.today import places
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 
 
@@ -87,7 +88,7 @@ def insides(before: Board, after: Board) -> tuple[Inside, ...]:
     today = days.business_day(now)
     found: list[Inside] = []
     for equipment in after.state.book.equipment.values():
-        was, works = (board.state.equipment.get((equipment.id, today), equipment.places) for board in (before, after))
+        was, works = (places(board.state, equipment, today) for board in (before, after))
         inside = [
             Inside(run, equipment.id, step.ends)
             for run in before.under_way

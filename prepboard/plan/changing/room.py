@@ -9,6 +9,7 @@ from math import ceil
 from prepboard.book.book import Step
 from prepboard.plan.board import Board
 from prepboard.plan.floor.floor import degrees
+from prepboard.plan.runs.today import places
 
 
 def has_room(board: Board, step: Step, size: Fraction) -> bool:
@@ -19,7 +20,7 @@ def has_room(board: Board, step: Step, size: Fraction) -> bool:
     state, now = board.state, board.now
     equipment = state.book.equipment[step.equipment]
     day = state.book.kitchen.days.business_day(now)
-    works = state.equipment.get((equipment.id, day), equipment.places)
+    works = places(state, equipment, day)
     needed = max(1, ceil(step.racks * size))
     inside = _inside(board, step.equipment)
     free = sum(1 for number in range(1, works + 1) if not inside[number])

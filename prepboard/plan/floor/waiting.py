@@ -13,7 +13,7 @@ from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.heating import hot_from
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
-from prepboard.plan.runs.today import waits_for
+from prepboard.plan.runs.today import places, waits_for
 from prepboard.plan.shown.lines import WaitsFor
 
 
@@ -162,7 +162,19 @@ def _cause(
         if inside:
             last = max(inside, key=lambda one: one.held_until)
             return WaitsFor("place", placed.equipment, last.held_until, placed.step, last.prep)
-        hot = hot_from(run_times.state, run_times.book.equipment[placed.equipment], placed.begins)
-        if hot is not None and hot > before:
-            return WaitsFor("place", placed.equipment, hot, placed.step)
+        return _does_not_work(placed, before, run_times) or _is_not_hot(placed, before, run_times)
     return None
+
+
+def _does_not_work(placed: Placed, before: datetime, run_times: RunTimes) -> WaitsFor | None:
+    """Fewer places work on the day before than it takes."""
+    equipment, days = run_times.book.equipment[placed.equipment or ""], run_times.book.kitchen.days
+    if places(run_times.state, equipment, days.business_day(before)) >= len(placed.places):
+        return None
+    return WaitsFor("works", equipment.id, placed.begins, placed.step)
+
+
+def _is_not_hot(placed: Placed, before: datetime, run_times: RunTimes) -> WaitsFor | None:
+    equipment = run_times.book.equipment[placed.equipment or ""]
+    hot = hot_from(run_times.state, equipment, placed.begins)
+    return WaitsFor("place", equipment.id, hot, placed.step) if hot is not None and hot > before else None

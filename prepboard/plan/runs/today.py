@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 
-from prepboard.book.book import Station
+from prepboard.book.book import Equipment, Station
 from prepboard.plan.given.state import Sitting, State, Tonight
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.shown.day_lines import DayChange
@@ -27,6 +27,11 @@ def station_of(state: State, run: Planned, now: datetime) -> str:
 def cooks(state: State, station: Station, day: date) -> int:
     """How many cooks a station has on a business day."""
     return state.hands.get((station.id, day), station.cooks.on(day) or 0)
+
+
+def places(state: State, equipment: Equipment, day: date) -> int:
+    """How many places of a piece of equipment work on a business day."""
+    return state.equipment.get((equipment.id, day), equipment.places)
 
 
 def waits_for(run: Planned, missing: Mapping[str, datetime | None], now: datetime) -> dict[int, datetime]:

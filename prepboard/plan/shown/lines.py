@@ -82,7 +82,7 @@ class Taken(Struct, frozen=True, gc=False):
     at: datetime
 
 
-WaitKind = Literal["hands", "hours", "place", "ingredient", "delivery", "life"]
+WaitKind = Literal["hands", "hours", "place", "works", "ingredient", "delivery", "life"]
 
 
 class WaitsFor(Struct, frozen=True, gc=False):
