@@ -9,7 +9,7 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.plan.as_lines import all_expiring, all_left_over, all_under_way, par_lines, sitting_line
-from prepboard.plan.demand.learning import fold, keepable
+from prepboard.plan.demand.closed_evenings import fold, keepable
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.floor.placing import NOT_PLACED, Placing
 from prepboard.plan.floor.readiness import make_lines

@@ -27,7 +27,7 @@ from prepboard.boards.closing.rows import NAMES, find, sections
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.keys import of
 from prepboard.boards.pages.line_screen import LineScreen
-from prepboard.boards.pars.learning import new_recipe, special_day
+from prepboard.boards.pars.history import new_recipe, special_day
 from prepboard.boards.questions.amount import AskAmount, Given
 from prepboard.boards.questions.dish import AskDish, Plates
 from prepboard.boards.questions.minutes import AskMinutes

@@ -9,8 +9,8 @@ import pytest
 from msgspec.structs import replace
 
 from prepboard.plan.board import plan
+from prepboard.plan.demand.closed_evenings import fold
 from prepboard.plan.demand.history import guess, learn, outlook
-from prepboard.plan.demand.learning import fold
 from prepboard.plan.given.learned import ClosedEvening, Common
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Tonight

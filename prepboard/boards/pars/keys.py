@@ -8,7 +8,7 @@ from prepboard.boards.acts.desk import Desk
 from prepboard.boards.acts.handover import write_note
 from prepboard.boards.pars import saving
 from prepboard.boards.pars.adding import add_sitting
-from prepboard.boards.pars.learning import dishes_of, new_recipe, special_day
+from prepboard.boards.pars.history import dishes_of, new_recipe, special_day
 from prepboard.boards.pars.moving import move_sitting
 from prepboard.boards.pars.rows import PARS, runs_for
 from prepboard.boards.pars.saving_words import to_open

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import click
@@ -14,6 +15,8 @@ from prepboard.texts import _, is_known, languages, later, speak
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 AT = click.option("--at", metavar="TIME", help='When it really was: "14:10" today, or ISO 8601. Never ahead.')
+SURE = click.option("--sure", is_flag=True, help="Yes, even if some are far more than usual.")
+TABLE = click.argument("table", metavar="CSV", type=click.Path(path_type=Path))
 
 
 def in_language(language: str) -> None:

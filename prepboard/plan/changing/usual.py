@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.board import Board
 from prepboard.plan.demand.bookings import usual_covers, weekday_key
-from prepboard.plan.demand.learning import fold
+from prepboard.plan.demand.closed_evenings import fold
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Sitting
 

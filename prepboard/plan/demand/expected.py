@@ -14,7 +14,7 @@ from math import inf
 
 from msgspec import Struct
 
-from prepboard.plan.demand.learning import Known, fold
+from prepboard.plan.demand.closed_evenings import Known, fold
 from prepboard.plan.demand.occasions import Occasion, Table, table
 from prepboard.plan.demand.sales import Sales, sales
 from prepboard.plan.given.state import Sitting, State

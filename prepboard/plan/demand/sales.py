@@ -8,8 +8,8 @@ from msgspec import Struct, field
 
 from prepboard.plan.demand.bookings import above_usual, usual_covers, weekday_key
 from prepboard.plan.demand.chances import PrepDemand
+from prepboard.plan.demand.closed_evenings import Known
 from prepboard.plan.demand.history import Outlook, covers_shown, has_changed, outlook, stage
-from prepboard.plan.demand.learning import Known
 from prepboard.plan.demand.occasions import Occasion, Table
 from prepboard.plan.demand.portions import plates as plates_of
 from prepboard.plan.given.learned import Common, Learned

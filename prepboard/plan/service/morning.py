@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from msgspec import Struct
 
-from prepboard.plan.demand.learning import LAST_HOUR, fold
+from prepboard.plan.demand.closed_evenings import LAST_HOUR, fold
 from prepboard.plan.demand.occasions import Occasion, occasions, table
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.shown.day_lines import OpenClose, TaskLine

@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 from lately import stats
 
+from prepboard.plan.demand.closed_evenings import fold
 from prepboard.plan.demand.history import FROM_HISTORY, guess, learn, learn_kitchen, learn_margin, outlook, surprise
-from prepboard.plan.demand.learning import fold
 from prepboard.plan.given.learned import ClosedEvening, Common
 from prepboard.plan.given.state import Tonight
 
