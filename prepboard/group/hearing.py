@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from prepboard.group.line import Line
 from prepboard.store.actions.group import hearing as acts
-from prepboard.store.actions.group import putting_back
+from prepboard.store.actions.group import hearing_own
 from prepboard.store.actions.group.books import hear_book
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Did, Refused
@@ -26,7 +26,7 @@ AT_ONCE, MANY = 100, 5000
 KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "sent": acts.hear_sent,
     "back": acts.hear_back,
-    "got": putting_back.hear_got_of_lost,
+    "got": hearing_own.hear_got_of_lost,
     "settled": acts.hear_settled,
     "hold": acts.hear_hold,
     "lifted": acts.hear_lifted,
@@ -34,9 +34,9 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "order": acts.hear_order,
     "answer": acts.hear_answer,
     "book": hear_book,
-    "own sent": putting_back.put_back_sent,
-    "own back": putting_back.put_back_taken_back,
-    "own got": putting_back.put_back_got,
+    "own sent": hearing_own.hear_own_sent,
+    "own back": hearing_own.hear_own_taken_back,
+    "own got": hearing_own.hear_own_got,
     "own settled": acts.hear_settled,
 }
 """What the group tells -> the action that takes it in."""

@@ -34,8 +34,8 @@ def no_branch(monkeypatch):
     monkeypatch.setattr(shipping, "_is_ours", lambda file, standing: True)
 
 
-def no_putting_back(monkeypatch):
-    """What the group knows of a kitchen's own dispatches and receipts is not put back."""
+def nothing_of_its_own(monkeypatch):
+    """What the group knows of a kitchen's own dispatches and receipts is not taken in."""
     for kind in ("own sent", "own back", "own got"):
         monkeypatch.setitem(hearing.KINDS, kind, lambda file, word: None)
 
@@ -76,7 +76,7 @@ def random_ids(monkeypatch):
     monkeypatch.setattr(receiving, "receipt_id", lambda _transfer, _turn: str(uuid4()))
 
 
-FAULTS = (random_ids, no_branch, no_putting_back, half_without_data, one_bad_item_stops_the_rest)
+FAULTS = (random_ids, no_branch, nothing_of_its_own, half_without_data, one_bad_item_stops_the_rest)
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.__name__)

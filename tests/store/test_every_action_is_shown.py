@@ -46,8 +46,8 @@ NOTHING_TO_MOVE = {
     "tells what another kitchen said; nobody presses it": {
         "hearing.hear_sent", "hearing.hear_back", "hearing.hear_got", "hearing.hear_hold", "hearing.hear_lifted",
         "hearing.hear_order", "hearing.hear_answer", "hearing.hear_seen", "hearing.hear_settled",
-        "putting_back.hear_got_of_lost", "putting_back._was_lost", "books.hear_book", "books.take_books_due",
-        "putting_back.put_back_sent", "putting_back.put_back_taken_back", "putting_back.put_back_got",
+        "hearing_own.hear_got_of_lost", "hearing_own._was_lost", "books.hear_book", "books.take_books_due",
+        "hearing_own.hear_own_sent", "hearing_own.hear_own_taken_back", "hearing_own.hear_own_got",
     },
     "names the line, the task or the sitting with its day, and refuses by itself once somebody did it": {
         "making.start", "handover.task", "handover.sign", "services.hold", "history.special",

@@ -72,17 +72,17 @@ def restore(session: Session, path: Path, sure: bool) -> None:
     It says first what the copy does not know, and asks.
     """
     from prepboard.store.file.who import Unsure
-    from prepboard.store.health.restoring import restore as put_back
+    from prepboard.store.health.restoring import restore as restore_file
 
     with session.file() as file:
         try:
             with progress():
-                did = put_back(file, session.who(), path, sure=sure)
+                did = restore_file(file, session.who(), path, sure=sure)
             tell_did(did)
         except Unsure as unsure:
             if not sys.stdin.isatty():
                 raise
             click.confirm(plain(str(unsure)), abort=True)
             with progress():
-                did = put_back(file, session.who(), path, sure=True)
+                did = restore_file(file, session.who(), path, sure=True)
             tell_did(did)

@@ -73,7 +73,7 @@ class Walk:
         for index, group in enumerate(self._groups):
             if changed.isdisjoint(group.preps) and not any(map(self._is_cut, group.tried)):
                 continue
-            _put_back(group)
+            _return_drawn(group)
             self._walk_anew(index, changed)
 
     def go_on(self) -> None:
@@ -81,7 +81,7 @@ class Walk:
         from the beginning: while a group is walked nobody has drawn of those below it. No life of what is planned may
         have been cut since it was walked."""
         for group in self._groups:
-            _put_back(group)
+            _return_drawn(group)
         changed: set[str] = set()
         for index, group in enumerate(self._groups):
             if changed.isdisjoint(group.preps) and all(map(self._is_as_reckoned, group.tried)):
@@ -171,8 +171,8 @@ class Walk:
         return _Group(preps, answers, ledger.planned, ledger.tried, notes, drawn)
 
 
-def _put_back(group: _Group) -> None:
-    """Puts back what a group's needs drew; what that was stays known."""
+def _return_drawn(group: _Group) -> None:
+    """Gives the lots what a group's needs drew; what that was stays known."""
     for lot, amount in group.drawn:
         lot.left += amount
 

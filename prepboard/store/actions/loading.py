@@ -40,7 +40,7 @@ def load_texts(doing: Doing, book: Book, texts: dict[str, str], *, action: str |
     doing.db.execute("DELETE FROM settings WHERE name = ?", [BOOK_FAULTS])
     newest = doing.first("SELECT version, digest FROM book ORDER BY version DESC LIMIT 1")
     if newest and newest["digest"] == book.digest:
-        doing.plan_is_put_back = True
+        doing.placements_stand = True
         return doing.answer(_("{name}: the book is as it was").format(name=name))
     version = newest["version"] + 1 if newest else 1
     before_it = doing.file.book(doing.db, newest["version"]) if newest else None

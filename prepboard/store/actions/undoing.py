@@ -1,6 +1,6 @@
 """Undo: a person's last change, taken back by a change of its own.
 
-The rows that an action changed are put back as they were; food that it moved moves the other way by moves that are
+The rows that an action changed are again as they were; food that it moved moves the other way by moves that are
 added. What others have built on stays: undo is refused in words then.
 """
 
@@ -90,7 +90,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
     _move_back(doing, found["id"])
     for change in changes:
         _restore_row(doing, change)
-    _put_plan_back(doing, found["id"], [change for change in every if _is_placement(change)])
+    _restore_placements(doing, found["id"], [change for change in every if _is_placement(change)])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     doing.undid = found["id"]
     line = doing.first("SELECT min(number) AS number FROM log WHERE at = ? AND action = ?", found["at"], found["id"])
@@ -127,7 +127,7 @@ def _is_placement(change: Row) -> bool:
     return bool(change["row_of"] == "schedules" or json.loads(change["key"]).get("name") == PLACED_FOR)
 
 
-def _put_plan_back(doing: Doing, action: str, changes: list[Row]) -> None:
+def _restore_placements(doing: Doing, action: str, changes: list[Row]) -> None:
     """Where runs lay comes back exactly, unless somebody's later change moved them: then they are placed anew."""
     since = doing.first(
         "SELECT 1 FROM changes WHERE row_of = 'settings' AND key = ? AND number >"
@@ -138,7 +138,7 @@ def _put_plan_back(doing: Doing, action: str, changes: list[Row]) -> None:
     if since is None:
         for change in changes:
             _restore_row(doing, change)
-        doing.plan_is_put_back = True
+        doing.placements_stand = True
 
 
 def _check_untouched(doing: Doing, change: Row) -> None:

@@ -24,7 +24,7 @@ COUNTED_AWAY = """
 """What counts took away of a batch and did not give back, in millionths."""
 
 
-def put_back(doing: Doing, batches: list[Row], amount: int) -> int:
+def give_back(doing: Doing, batches: list[Row], amount: int) -> int:
     """Gives back what counts took away, as far as the log knows of any; answers how much that was."""
     back = 0
     for batch in batches:

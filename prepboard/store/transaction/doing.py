@@ -1,4 +1,4 @@
-"""One action inside its transaction: what it may see, and how it changes rows so that they can be put back.
+"""One action inside its transaction: what it may see, and how it changes rows so that they can be taken back.
 
 Each action goes through `act`: the rights, the moment, the id that makes a retry harmless, the log and the record
 of changed rows are the same for all of them. `action` makes one of a function that does its work.
@@ -82,7 +82,7 @@ class Doing(Struct):
     """The version of a book that was read in."""
     undid: str = ""
     """The action that was taken back."""
-    plan_is_put_back: bool = False
+    placements_stand: bool = False
     """Where runs lie is what it was before: nothing is to be placed anew."""
     _marked: int = -1
     """How many rows were changed over this connection when food was last worked out."""
@@ -353,7 +353,7 @@ def _kept_within(
     doing.mark()
     if book is not None and book.kitchen.member:
         tell_held(doing)
-    if not doing.plan_is_put_back:
+    if not doing.placements_stand:
         keep_placements(doing, doing.placed)
     doing.finish(answer)
     return answer

@@ -34,7 +34,7 @@ def _known(batch: Batch) -> set[object]:
 
 
 def check_dish(doing: Doing, sitting: Sitting, dish: str, shown: Tonight | None) -> None:
-    """Refused when a dish was taken off a sitting, or put back, since it was shown; or the sitting is over."""
+    """Refused when a dish was taken off a sitting, or is on again, since it was shown; or the sitting is over."""
     if shown is None:
         return
     key = {"day": sitting[1].isoformat(), "service": sitting[0]}

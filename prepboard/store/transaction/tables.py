@@ -1,4 +1,4 @@
-"""What of the file actions change, so that each change can be put back."""
+"""What of the file actions change, so that each change can be taken back."""
 
 from __future__ import annotations
 

@@ -14,14 +14,14 @@ from prepboard.store.actions.food.holding import block, unblock
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.books import hear_book, take_books_due
 from prepboard.store.actions.group.hearing import hear_got, hear_hold
+from prepboard.store.actions.group.hearing_own import (
+    hear_got_of_lost,
+    hear_own_got,
+    hear_own_sent,
+    hear_own_taken_back,
+)
 from prepboard.store.actions.group.holds import acknowledge
 from prepboard.store.actions.group.orders import order
-from prepboard.store.actions.group.putting_back import (
-    hear_got_of_lost,
-    put_back_got,
-    put_back_sent,
-    put_back_taken_back,
-)
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import take_back
 from prepboard.store.actions.undoing import undo
@@ -176,10 +176,10 @@ def test_a_file_set_back_gets_its_own_halves_back_under_the_same_ids(set_back):
     before = {half.word["transfer"]: half.word["ours"] for half in got if half.kind == "got"}
     for _twice in range(2):
         for half in sent:
-            put = put_back_sent if half.kind == "sent" else put_back_taken_back
+            put = hear_own_sent if half.kind == "sent" else hear_own_taken_back
             put(central.file, half.word)
         for half in got:
-            put_back_got(north.file, half.word)
+            hear_own_got(north.file, half.word)
     assert central.left("onion-cream") == 2 * LITRE
     assert north.left("onion-cream") == LITRE
     assert [central.transfer(note).state for note in notes] == ["on the van", "on the van", "taken back"]
@@ -201,7 +201,7 @@ def test_what_arrived_of_a_note_that_the_file_lost_waits_for_it(set_back):
     (half,) = [half for half in got if half.kind == "got" and half.word["got"] == "taken in"]
     with pytest.raises(Refused, match="put back what left first"):
         hear_got(central.file, half.word)
-    put_back_sent(central.file, next(one.word for one in sent if one.word["id"] == half.word["transfer"]))
+    hear_own_sent(central.file, next(one.word for one in sent if one.word["id"] == half.word["transfer"]))
     hear_got(central.file, half.word)
     assert central.state.transfers[0].state == "received"
 
@@ -278,7 +278,7 @@ def test_a_receipt_that_was_undone_after_the_copy_is_not_there_after_it(kitchens
     restore(north.file, north.sous, tmp_path / "copy.db", sure=True)
     assert north.left("onion-cream") == LITRE
     for _twice in range(2):
-        put_back_got(north.file, half.word)
+        hear_own_got(north.file, half.word)
     assert north.left("onion-cream") == 0
     assert north.transfer(note).got == ""
     assert not check(north.file)

@@ -17,7 +17,7 @@ from prepboard.plan.given.numbers import far_more
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, Unsure, text_of, who_may
-from prepboard.store.food.counted import counted_lately, put_back
+from prepboard.store.food.counted import counted_lately, give_back
 from prepboard.store.food.refused import stands, why_not
 from prepboard.store.food.taking import (
     Cause,
@@ -186,7 +186,7 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
             lost_from = batches
         else:
             lost_from = counted_lately(doing, prep.id)
-        back = put_back(doing, lost_from, amount - known)
+        back = give_back(doing, lost_from, amount - known)
         if back == amount - known:
             return doing.answer(_("{name}: {amount} counted").format(name=name, amount=after))
         return _more(doing, prep, amount - known - back, made_at, (name, before, after))
@@ -202,7 +202,7 @@ def _count(doing: Doing, target: str, amount: int, made_at: datetime | None, sho
 def _counted_after_all(doing: Doing, batch: Row, amount: int, made_at: datetime | None) -> Did:
     """A batch that was counted to nothing and is there after all: back with its dates, even where they are over."""
     name, before, after = _told(doing, None, [batch], 0, amount)
-    back = put_back(doing, [batch], amount)
+    back = give_back(doing, [batch], amount)
     if not back and amount:
         raise Refused(_("{name}: no count took any of it away; it went otherwise").format(name=name))
     if back < amount and as_shown(before) != as_shown(after):

@@ -1,5 +1,6 @@
 """After a file was set back to an older copy: what the group knows of this kitchen's own dispatches and receipts comes
-back under the same ids. Nobody knows what else was done with the food meanwhile, so each batch is to be counted.
+back under the same ids ("put back" in the log). Nobody knows what else was done with the food meanwhile, so each batch
+is to be counted.
 """
 
 from __future__ import annotations
@@ -20,20 +21,20 @@ RESTORED_SINCE = "SELECT 1 FROM log WHERE did = 'restored' AND at >= ? LIMIT 1"
 RECEIVED = "SELECT number, amount FROM moves WHERE batch = ? AND kind = 'received' ORDER BY number LIMIT 1"
 
 
-def put_back_sent(file: KitchenFile, word: Word) -> Did:
+def hear_own_sent(file: KitchenFile, word: Word) -> Did:
     """Something left this kitchen that its file no longer knows: it is taken out of its batch again, as far as there is
     so much."""
     sent = read_word(Sent, word)
     return hear(file, "put back", sent.id, "put back sent", lambda doing: _sent(doing, sent))
 
 
-def put_back_taken_back(file: KitchenFile, word: Word) -> Did:
+def hear_own_taken_back(file: KitchenFile, word: Word) -> Did:
     """It was taken back here, which the file no longer knows: it stays in its batch."""
     back = read_word(Back, word)
     return hear(file, "put back", back.transfer, "put back unsent", lambda doing: _taken_back(doing, back))
 
 
-def put_back_got(file: KitchenFile, word: Word) -> Did:
+def hear_own_got(file: KitchenFile, word: Word) -> Did:
     """What came and was taken in, or was not, which the file no longer knows."""
     got = read_word(Got, word)
     return hear(file, "put back", got.transfer, f"put back got {got.turn}", lambda doing: _got(doing, got))
@@ -44,7 +45,7 @@ def hear_got_of_lost(file: KitchenFile, word: Word) -> Did:
     group was set back as well, what left is taken from what the other kitchen says."""
     got = read_word(Got, word)
     if not got.undone and _was_lost(file, got.sent):
-        put_back_sent(file, got.sent)
+        hear_own_sent(file, got.sent)
     return hear_got(file, got)
 
 
@@ -65,7 +66,7 @@ def _sent(doing: Doing, sent: Sent) -> Did:
     part = min(sent.amount, batch["left"]) if batch and batch["state"] == "live" else 0
     if part:
         move(doing, sent.batch, -part, Cause("sent", why=sent.note))
-    return _put_back(doing, sent, sent.batch if batch else "", name_of_kitchen(doing, sent.receiver))
+    return _ask_to_count(doing, sent, sent.batch if batch else "", name_of_kitchen(doing, sent.receiver))
 
 
 def _taken_back(doing: Doing, back: Back) -> Did:
@@ -79,7 +80,7 @@ def _taken_back(doing: Doing, back: Back) -> Did:
         _returned(doing, row)
     taken = {"back_at": instant_text(back.at), "back_by": back.by, "back_in": doing.id}
     doing.put("transfers", {"id": back.transfer, **taken})
-    return _put_back(doing, back.sent, back.sent.batch, name_of_kitchen(doing, back.sent.receiver))
+    return _ask_to_count(doing, back.sent, back.sent.batch, name_of_kitchen(doing, back.sent.receiver))
 
 
 def _returned(doing: Doing, row: Row) -> None:
@@ -121,7 +122,7 @@ def _got(doing: Doing, got: Got) -> Did:
         },
     )
     doing.mark()
-    return _put_back(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
+    return _ask_to_count(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
 
 
 def _taken_out(doing: Doing, row: Row) -> None:
@@ -143,7 +144,7 @@ def _check_own(doing: Doing, kitchen: str) -> None:
         raise Refused(_("that is for {kitchen}, not for here").format(kitchen=name_of_kitchen(doing, kitchen)))
 
 
-def _put_back(doing: Doing, sent: Sent, batch: str, kitchen: str) -> Did:
+def _ask_to_count(doing: Doing, sent: Sent, batch: str, kitchen: str) -> Did:
     """The log's line, and a note for whoever is in the kitchen to count what is really there."""
     row = doing.row("batches", code=batch) if batch else None
     left = say(doing, row, row["left"]) if row else ""
