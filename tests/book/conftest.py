@@ -30,9 +30,11 @@ def faults() -> Callable[[str], list[Fault]]:
     """Reads a bad book; one good prep is in it already. Line 1 is the first line of the text."""
 
     def read(text: str) -> list[Fault]:
-        with pytest.raises(Faults) as caught:
+        try:
             read_texts({"a.toml": dedent(text).removeprefix("\n"), "z.toml": SOUBISE})
-        return list(caught.value.faults)
+        except Faults as caught:
+            return list(caught.faults)
+        pytest.fail(f"no fault was found in\n{text}")
 
     return read
 
@@ -43,7 +45,7 @@ def fault(faults: Callable[[str], list[Fault]]) -> Callable[[str], Fault]:
 
     def read(text: str) -> Fault:
         found = faults(text)
-        assert len(found) == 1, "\n".join(map(str, found))
+        assert len(found) == 1, "\n".join([text, *map(str, found)])
         return found[0]
 
     return read

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
 from click.testing import CliRunner
 
 from prepboard.cli import cli
@@ -24,10 +23,10 @@ def test_every_action_that_a_cook_may_not_do_has_its_commands():
     assert set(COMMANDS) == set(NEEDS)
 
 
-@pytest.mark.parametrize("command", sorted({name for names in COMMANDS.values() for name in names}))
-def test_the_help_says_that_only_a_sous_chef_may(command):
-    said = CliRunner().invoke(cli, [*command.split(), "--help"], prog_name="prepboard").stdout
-    assert "sous chef" in " ".join(said.split())
+def test_the_help_says_that_only_a_sous_chef_may():
+    for command in sorted({name for names in COMMANDS.values() for name in names}):
+        said = CliRunner().invoke(cli, [*command.split(), "--help"], prog_name="prepboard").stdout
+        assert "sous chef" in " ".join(said.split()), command
 
 
 def test_the_guide_says_it_too():
