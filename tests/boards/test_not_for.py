@@ -11,6 +11,7 @@ from random_kitchens import kitchen as random_kitchen
 
 from prepboard.boards.closing import rows as closing_rows
 from prepboard.boards.pars.late_rows import best_helps, late
+from prepboard.boards.pars.rows import pars
 from prepboard.boards.rows import lists as rows
 from prepboard.boards.rows.not_for import not_for, off_row
 from prepboard.boards.rows.station_view import view
@@ -53,6 +54,17 @@ def test_the_sous_chef_sees_each_of_them(
     now = with_too_late(board, make, moment)
     _columns, found = late(now)
     assert any(cell.text == "not for dinner" for row in found for cell in row.cells)
+
+
+def test_its_par_says_so_too_and_no_hours(
+    board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]
+) -> None:
+    now = with_too_late(board, make, moment)
+    _columns, found = pars(now, now, {}, ("dinner", date(2026, 10, 31)))
+    says = {row.what: row.cells[-1] for row in found}
+    assert says["Lamb jus"].text.endswith(", not for dinner")
+    assert says["Lamb jus"].brief == "1 l not for dinner"
+    assert says["Lamb jus"].tone == "late"
 
 
 def test_where_nothing_is_too_late_nothing_is_folded(board: Callable[..., Board]) -> None:

@@ -13,6 +13,7 @@ from languages import catalogue
 from languages.conftest import UNTIL
 from languages.other_letters import WORD, Recording, left_over
 from languages.pseudo import speaking
+from rich.cells import cell_len
 from screens import draw_when_come_to, quick_hands
 
 from prepboard import demo, texts
@@ -21,10 +22,12 @@ from prepboard.boards.closing.board import ClosingScreen
 from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.pars.as_text import texts as pars_texts
 from prepboard.boards.pars.board import ParsScreen
+from prepboard.boards.pars.rows import pars
 from prepboard.boards.station.as_text import texts as station_texts
 from prepboard.boards.station.as_text import wall_texts
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.wall.board import WallScreen
+from prepboard.boards.widgets.columns import NAME_FIRST, fit_columns
 from prepboard.book.reading.reader import read_texts
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD
@@ -137,3 +140,14 @@ def english_only() -> frozenset[str]:
     theirs = {word.lower() for one in po for text in one.said for word in WORD.findall(text)}
     names = {word.lower() for text in demo_words("es").values() for word in WORD.findall(text)}
     return frozenset(word for word in ours - names if not any(one.startswith(word) for one in theirs))
+
+
+def test_names_have_their_room_at_120_columns_in_spanish(file: KitchenFile) -> None:
+    """No heading takes it from them: what is longer than a name's first measure may be cut, nothing else."""
+    now = plan(file.read(), file.clock.now())
+    with texts.speaking("es"):
+        for sitting in {(line.service, line.day) for line in now.pars if line.service}:
+            columns, rows = pars(now, now, {}, sitting)
+            name, *_others = fit_columns(columns, rows, 119).widths
+            longest = max(cell_len(row.what) for row in rows)
+            assert name >= min(longest, NAME_FIRST), sitting

@@ -14,6 +14,9 @@ from prepboard.plan.given.numbers import Number
 NAME_FIRST, NAME_LEAST, NAME_LAST = 24, 18, 10
 """Cells down to which the first column gives way before others become brief, before others go, and after that."""
 
+WIDE = 110
+"""On a screen of so many columns others go before a name gives way any further: its place is not a heading's."""
+
 
 class Cell(Struct, frozen=True):
     """What stands in one column; `brief` where there is little room."""
@@ -61,7 +64,7 @@ def fit_columns(columns: Sequence[Column], rows: Sequence[ColumnRow], width: int
         if _taken(fitted, width) > width:
             briefs = tuple(brief or place == at for place, brief in enumerate(fitted.brief))
             fitted = replace(_narrowed(fitted, at, _need(columns, rows, at, brief=True)), brief=briefs)
-    fitted = _squeezed(fitted, 0, NAME_LEAST, width)
+    fitted = _squeezed(fitted, 0, NAME_FIRST if width >= WIDE else NAME_LEAST, width)
     for at in giving:
         if _taken(fitted, width) > width and not columns[at].stays:
             fitted = _narrowed(fitted, at, 0)
