@@ -134,7 +134,7 @@ def _or_from_nothing(
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
     }
     run_times.lies, run_times.carried = soon, {}
-    begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for))
+    begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for), nowhere=frozenset())
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
     (lost, late), (lost_then, late_then) = _worth(plates, *found), _worth(plates, *other)
@@ -145,20 +145,27 @@ def _or_from_nothing(
     return found
 
 
-def _too_late(needs: Needs, placing: Placing) -> list[Planned]:
-    """Runs that lie where all the guests that they are for have gone."""
+def _lost(needs: Needs, placing: Placing) -> list[Planned]:
+    """Runs that lie where all the guests that they are for have gone, or nowhere."""
     lies = ((run, placing.placements.get(run.name)) for run in needs.planned if run.recipe.steps)
     ready = {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in lies if one is not None}
-    names = for_nobody(needs.planned, ready)
+    names = for_nobody(needs.planned, ready) | nowhere(needs, placing).keys()
     return [run for run in needs.planned if run.name in names]
 
 
+def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:
+    """Lines that fit nowhere, as placements without steps."""
+    lies = placing.placements
+    runs = (run for run in needs.planned if run.recipe.steps and run.name not in lies)
+    return {run.name: Placement(run.size, run.ready_by, None, ()) for run in runs}
+
+
 def _could_be_saved(needs: Needs, placing: Placing) -> bool:
-    """Whether one of those that lie too late could be there for guests, begun now with what is there."""
+    """Whether one of those that lie too late, or nowhere, could be there for guests, begun now with what is there."""
     ledger = needs.walk.ledger
     return any(
         need.occasion is not None and soonest(ledger, run.recipe, run.size) < need.occasion.ends
-        for run in _too_late(needs, placing)
+        for run in _lost(needs, placing)
         for need, _ in run.serves
     )
 
@@ -166,7 +173,7 @@ def _could_be_saved(needs: Needs, placing: Placing) -> bool:
 def _worth(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> tuple[int, int]:
     """Plates that go out no more, dish by dish, since what they need is too late or cannot be made; and what the
     lateness of the rest costs."""
-    lost = {run.name for run in _too_late(needs, placing)} | {run.name for run, _ in hopeless(needs.planned, wasted)}
+    lost = {run.name for run in _lost(needs, placing)} | {run.name for run, _ in hopeless(needs.planned, wasted)}
     late = 0
     for run in needs.planned:
         lies = placing.placements.get(run.name)
@@ -178,7 +185,7 @@ def _worth(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> tup
 def _is_later(found: LaidOut, other: LaidOut) -> bool:
     """Whether something that guests wait for, and that is not too late already, is later in another plan."""
     (needs, placing, _), (_, there, _) = found, other
-    lost = {run.name for run in _too_late(needs, placing)}
+    lost = {run.name for run in _lost(needs, placing)}
     for run in needs.planned:
         lies, then = placing.placements.get(run.name), there.placements.get(run.name)
         if run.name in lost or lies is None or not lies.steps or all(need.run_of is not None for need, _ in run.serves):

@@ -13,10 +13,10 @@ from msgspec.structs import replace
 from prepboard.plan.board import Board, write_out
 from prepboard.plan.given.state import Placed, Placement, State
 from prepboard.plan.memory import planning
-from prepboard.plan.outline import Outline, outline
+from prepboard.plan.outline import Outline, nowhere, outline
 from prepboard.plan.probes.watching import held_back
 
-KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at"})
+KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere"})
 """What of a State says nothing about a kitchen but what was kept of a plan."""
 
 _FACTS = tuple(name for name in State.__struct_fields__ if name not in KEPT_OF_A_PLAN)
@@ -42,12 +42,14 @@ class Planner:
                 self._board = replace(self._board, state=held_back(state, found.watch), given_left=known)
             return self._board
 
-    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:
+    def where_runs_lie(
+        self, state: State, now: datetime, moving: bool
+    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
         """Where the plan puts all runs, as boards show them or, `moving`, for an action to keep: a digest of what that
-        follows from, and the placements."""
+        follows from, the placements, and the lines that it has no place for, without steps."""
         with planning:
-            placing = self._outline(state, now, moving).placing
-            return placing.digest, placing.placements
+            found = self._outline(state, now, moving)
+            return found.placing.digest, found.placing.placements, nowhere(found.needs, found.placing)
 
     def _outline(self, state: State, now: datetime, moving: bool = False) -> Outline:
         if self._last is None or not _stands(self._last, state, now, moving):

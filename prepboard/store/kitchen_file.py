@@ -45,9 +45,11 @@ LONG_OVER = timedelta(days=14)
 class PlansRuns(Protocol):
     """Whoever plans, as far as an action needs it."""
 
-    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:
+    def where_runs_lie(
+        self, state: State, now: datetime, moving: bool
+    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
         """Where all runs lie, as boards show them or, `moving`, for an action to keep: a digest of what that follows
-        from, and the placements."""
+        from, the placements, and the lines that there is no place for, without steps."""
 
 
 class KitchenFile:

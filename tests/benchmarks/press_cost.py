@@ -26,6 +26,7 @@ from prepboard.clock import FixedClock
 from prepboard.demo import build, later
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Placement, State
+from prepboard.plan.outline import nowhere, outline
 from prepboard.plan.planner import Planner
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.undoing import undo
@@ -41,9 +42,11 @@ class NothingShared:
     def board(self, state: State, now: datetime) -> Board:
         return plan(state, now)
 
-    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> tuple[str, Mapping[str, Placement]]:
-        placing = plan(state, now, moving).placing
-        return placing.digest, placing.placements
+    def where_runs_lie(
+        self, state: State, now: datetime, moving: bool
+    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
+        found = outline(state, now, moving)
+        return found.placing.digest, found.placing.placements, nowhere(found.needs, found.placing)
 
 
 class RunTimes:

@@ -26,6 +26,7 @@ DAYS = [
     (15, {"runs": 5, "thaws": True}),
     (3098, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (9262, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
+    (9642, {"runs": 12, "sittings": TWO_A_DAY}),
     (16, {"runs": 5, "benches": 3, "racks": 6}),
 ]
 

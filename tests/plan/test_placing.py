@@ -605,8 +605,10 @@ hours = "05:00-06:00"
 @pytest.mark.parametrize("there", [True, False])
 def test_what_lies_too_late_for_want_of_something_is_saved_by_the_press_that_says_it_is_there(kitchen, there):
     """At noon nobody can make stock before the next morning, nor ham before dinner is over. Stock that somebody counts
-    then is over by that morning: where ham lies it does not help, and yet ham is made of it today."""
-    text = book(("ham", HANDS)) + 'uses = { stock = "1 g" }\n' + DAWN
+    then is over by that morning: where ham lies it does not help, and yet ham is made of it today; also where no place
+    was found for it before, while a pie of another bench lies where it did."""
+    pie = '{ do = "Work", hands_on = "1 h", station = "roast" }'
+    text = book(("pie", pie), ("ham", HANDS)) + 'uses = { stock = "1 g" }\n' + DAWN
     text += STOCK.replace("roast", "dawn").replace("5 days", "8 h")
     at = kitchen(text)
     board = at.plan("2026-10-31 12:00")
@@ -618,6 +620,12 @@ def test_what_lies_too_late_for_want_of_something_is_saved_by_the_press_that_say
     after = plan(state, board.now, moving=True)
     lies = {line.prep: (f"{line.begins:%d %H:%M}", line.too_late) for line in after.make}
     assert lies["ham"] == (("31 17:00", False) if there else ("01 08:00", True))
+    homeless = {line for line in state.placements if line.startswith("ham")}
+    kept_then = {line: lay for line, lay in state.placements.items() if line not in homeless}
+    state = replace(state, placements=kept_then, nowhere=frozenset(homeless))
+    after = plan(state, board.now, moving=True)
+    ham = next(line for line in after.make if line.prep == "ham")
+    assert (not ham.too_late and "cannot fit" not in {note.kind for note in ham.notes}) == there
 
 
 WITH_CREAM = """
@@ -631,6 +639,22 @@ keeps = "1 h"
 makes = "1 kg"
 steps = [{ do = "Whip", hands_on = "10 min" }]
 """
+
+
+def test_what_goes_into_two_is_needed_for_the_one_that_can_be_made(kitchen, moment):
+    """Ham takes stock at 16:20, and cream that is over long before; the pie, of another cook, takes it at 17:20."""
+    text = book(("ham", '{ do = "Roast", hands_on = "100 min", station = "roast" }'))
+    text += 'uses = { stock = "1 g", cream = "1 g" }\n' + STOCK.replace("roast", "sauce")
+    text += PREP.format(name="pie", steps='{ do = "Work", hands_on = "40 min" }') + 'uses = { stock = "1 g" }\n'
+    text += WITH_CREAM
+    text = text.replace('name = "Roast"\n', 'name = "Roast"\nhours = "14:00-23:00"\n')
+    board = kitchen(text).plan("2026-10-31 05:00")
+    lines = {line.prep: line for line in board.make}
+    never = {prep for prep, line in lines.items() if "cannot fit" in {note.kind for note in line.notes}}
+    assert never == {"ham", "cream"}
+    assert [use.run_of for use in lines["stock"].serves] == ["ham", "pie"]
+    assert lines["ham"].begins == moment("2026-10-31 16:20")
+    assert lines["stock"].ready_by == lines["pie"].begins == moment("2026-10-31 17:20")
 
 
 def test_what_only_a_line_takes_that_cannot_be_made_pushes_nobody_when_its_time_is_over(kitchen, moment):

@@ -21,7 +21,7 @@ from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
-from prepboard.plan.solver.schedule import HOMELESS, Schedule
+from prepboard.plan.solver.schedule import HOMELESS, Schedule, Snapshot
 
 SOME = 80
 """With more runs than this placing all of them anew takes too long to be tried at every change."""
@@ -52,8 +52,8 @@ def as_foreseen(
     state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, run_times: RunTimes
 ) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
-    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for; what is
-    made for one that lies nowhere yet is as new as that."""
+    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for, or
+    what no place was found for; what is made for one that lies nowhere yet is as new as that."""
     if not state.placed_for.startswith(there_is(state)):
         return False
     known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
@@ -61,7 +61,9 @@ def as_foreseen(
     if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
         return False
     loose = {planned[index].name for index in last} | {name for name, old in known.items() if not old.steps}
+    loose |= state.nowhere
     asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, loose)]
+    asked = [run for run in asked if run.name not in state.nowhere]
     if any(run.name not in known or known[run.name].size != run.size for run in asked):
         return False
     begun = {}
@@ -205,14 +207,35 @@ class Effort(Struct, frozen=True):
     improving: int
 
 
-def place_around(
-    schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: Collection[int]
-) -> None:
+def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: set[int]) -> None:
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
-    must; what is new moves nobody."""
-    new = [index for index in range(len(planned)) if index not in kept and index not in last]
-    slipped = {index for index in new if _lay(planned[index], floor)}
-    _place_the_rest(schedule, new, with_users(schedule, slipped), planned, floor)
+    must; what is new moves nobody. What no place was found for when somebody last pressed a key is not looked for one
+    again: others are asked for as if it had none."""
+    homeless = {index for index, run in enumerate(planned) if run.name in floor.state.nowhere}
+    new = [index for index in range(len(planned)) if index not in kept and index not in last | homeless]
+    slipped = with_users(schedule, {index for index in new if _lay(planned[index], floor)})
+    before, stays = schedule.snapshot(), kept - slipped - with_users(schedule, new)
+    _place_the_rest(schedule, new, slipped, planned, floor)
+    if _later(schedule, before, stays):
+        # What goes into it moves with it, and with that whoever else takes of the same.
+        schedule.restore(before)
+        _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
+        _place_one_by_one(schedule, [index for index in new if index not in slipped], stays)
+
+
+def _place_one_by_one(schedule: Schedule, new: Sequence[int], stays: Collection[int]) -> None:
+    """Places what is new, each only where none of those that stay is later for it."""
+    for index in new:
+        before = schedule.snapshot()
+        place_all(schedule, [index], tries=1)
+        if _later(schedule, before, stays):
+            schedule.restore(before)
+            schedule.homeless.add(index)
+
+
+def _later(schedule: Schedule, before: Snapshot, members: Collection[int]) -> bool:
+    """Whether one of these is later than it was."""
+    return any(schedule.costs[index][0] > before.costs[index][0] for index in members)
 
 
 def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[int]) -> None:
@@ -222,8 +245,7 @@ def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[i
         if index in news:
             before = schedule.snapshot()
             rivals.make_way(index)
-            costs = zip(schedule.costs, before.costs, strict=True)
-            if any(cost[0] > was[0] for number, (cost, was) in enumerate(costs) if number != index):
+            if _later(schedule, before, set(range(len(planned))) - {index}):
                 schedule.restore(before)
 
 

@@ -77,12 +77,13 @@ def _renew_takes(run: Planned) -> None:
 
 def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
     """When a run that only others take is needed: when they take it; but where one of them is late since it waits for
-    this, when it should have. Where none of those that it is for can be made, those count that take of it too."""
+    this, when it should have. Those that cannot be made do not count; where none can be, who takes of it too does."""
     if not run.serves or any(need.run_of is None for need, _ in run.serves):
         return
-    needs = [need for need, _ in run.serves]
-    if all(_cannot_be(by_name.get(need.key)) for need in needs):
-        needs = [need for need in run.draw if not _cannot_be(by_name.get(need.key))] or needs
+    asked = [need for need, _ in run.serves]
+    needs = [need for need in asked if not _cannot_be(by_name.get(need.key))]
+    if len(needs) < len(asked):
+        needs = needs or [need for need in run.draw if not _cannot_be(by_name.get(need.key))] or asked
         run.ready_by = min(need.ready_by for need in needs)
     taken = min(need.ready_by for need in needs)
     # One that takes of it later than it is there does not wait for it.

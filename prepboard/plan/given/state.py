@@ -330,6 +330,8 @@ class State(Struct, frozen=True):
     """The digest of what the placements were worked out from."""
     placed_at: datetime | None = None
     """When an action kept them; None where nobody knows."""
+    nowhere: frozenset[str] = frozenset()
+    """Lines that had no place when somebody last pressed a key, for a press that plans; a file does not keep them."""
     clock_set_by_hand: bool = False
     transfers: tuple[Transfer, ...] = ()
     """What left for other kitchens of the group or comes from them, of the last days; the oldest first."""

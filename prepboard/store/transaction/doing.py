@@ -37,7 +37,7 @@ from prepboard.store.file.who import (
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
-from prepboard.store.transaction.keeping_placements import Kept, keep_placements, placed_before
+from prepboard.store.transaction.keeping_placements import Shown, keep_placements, placed_before
 from prepboard.store.transaction.marks import mark_after, marks_of
 from prepboard.store.transaction.saying import clock_time, day_of
 from prepboard.store.transaction.sealing import SEALED, holds, without_amount
@@ -86,7 +86,7 @@ class Doing(Struct):
     """Where runs lie is what it was before: nothing is to be placed anew."""
     _marked: int = -1
     """How many rows were changed over this connection when food was last worked out."""
-    placed: tuple[str, Kept] | None = None
+    placed: Shown | None = None
     """Where everything lay on boards before, and a digest of what that follows from; None where it is not asked."""
 
     @property

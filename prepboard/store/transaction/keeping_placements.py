@@ -30,6 +30,8 @@ SAID_FOR = timedelta(hours=1)
 """So long a line says what moved it."""
 
 Kept = Mapping[str, Placement]
+Shown = tuple[str, Kept, Kept]
+"""Where everything lay on boards: a digest of what that follows from, the placements, and what lay nowhere."""
 
 
 class Changing(Protocol):
@@ -51,9 +53,9 @@ class Changing(Protocol):
         """What was done first, and with which prep or goods."""
 
 
-def placed_before(doing: Changing, loading: bool = False) -> tuple[str, Kept] | None:
-    """Where everything lay on boards before an action: what was done as they said moves nothing. A load asks by itself,
-    once it knows that the book is another."""
+def placed_before(doing: Changing, loading: bool = False) -> Shown | None:
+    """Where everything lay on boards before an action, and what lay nowhere: what was done as they said moves nothing.
+    A load asks by itself, once it knows that the book is another."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING or doing.version == 0:
         return None
     if doing.did == "load" and not loading:
@@ -62,7 +64,7 @@ def placed_before(doing: Changing, loading: bool = False) -> tuple[str, Kept] | 
     return doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=False)
 
 
-def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> None:
+def keep_placements(doing: Changing, before: Shown | None = None) -> None:
     """Plans with what the action changed, and keeps where everything lies. Nothing without somebody who plans."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING:
         return
@@ -71,9 +73,12 @@ def keep_placements(doing: Changing, before: tuple[str, Kept] | None = None) -> 
     state = doing.file.state_within(doing.db)
     known = state.placements
     if before is not None:
-        state = replace(state, placed_for=before[0], placements=_moved_for(before[1], known, state))
+        homeless = frozenset(line for line in before[2] if _was_asked_for(line, known))
+        new = {line: one for line, one in before[2].items() if line not in homeless}
+        lay = {**_moved_for(before[1], known, state), **new}
+        state = replace(state, placed_for=before[0], placements=lay, nowhere=homeless)
     now = doing.file.clock.now()
-    digest, placements = doing.file.planner.where_runs_lie(state, now, moving=True)
+    digest, placements, _ = doing.file.planner.where_runs_lie(state, now, moving=True)
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before[1] if before else {}
     _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
@@ -125,6 +130,13 @@ def _moved_for(shown: Kept, known: Kept, state: State) -> Kept:
         if not line.startswith("run.") and line not in known and line not in begun and _is_late(one)
     }
     return {line: replace(one, steps=()) if line in late else one for line, one in shown.items()} if late else shown
+
+
+def _was_asked_for(line: str, known: Kept) -> bool:
+    """Whether somebody pressed a key since a line without a place was first asked for: others are kept for its sitting
+    or its day."""
+    need = line.rpartition("@")[2]
+    return any(one.rpartition("@")[2] == need for one in known)
 
 
 def _is_late(one: Placement) -> bool:
