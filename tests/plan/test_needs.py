@@ -270,6 +270,22 @@ def test_a_short_that_was_covered_and_comes_back_is_due_since_it_came_back(kitch
     assert board.new_shorts == {key: TODAY}
 
 
+def test_what_is_all_there_is_short_no_more_and_what_is_only_under_way_still_is(kitchen, moment):
+    """All that guests still take, to the end: no line is left to make."""
+    key = "pie", "dinner.2026-10-31"
+    small = kitchen(WORKED)
+    small.more["short_since"] = {key: moment("2026-10-31 18:00")}
+    small.on_hand("pie", "60 each")
+    board = small.plan("2026-10-31 18:30")
+    assert (board.make, board.ended_shorts) == ((), {key: TODAY})
+
+    baking = kitchen(WORKED + 'steps = [{ do = "Bake", wait = "2 h" }]\n')
+    baking.more["short_since"] = {key: moment("2026-10-31 18:00")}
+    baking.under_way("pie", started="2026-10-31 18:15").outputs = {"pie": 60_000_000}
+    board = baking.plan("2026-10-31 18:30")
+    assert (board.make, board.ended_shorts) == ((), {})
+
+
 def test_a_run_that_is_late_counts_while_no_new_one_could_be_ready_sooner(kitchen):
     """A run of three hours begun at 16:00 comes at 19:00, an hour and a half late; one begun now comes later still."""
     slow = WORKED + 'steps = [{ do = "Bake", hands_on = "10 min", wait = "2 h 50 min" }]\n'
