@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
     from tests.commands.conftest import Typed
 
 
@@ -24,12 +27,44 @@ def test_start_takes_the_most_urgent_line(typed: Typed) -> None:
     assert first["line"] not in {row["line"] for row in typed.json("make")}
 
 
+def test_what_is_begun_or_done_for_another_day_than_today_says_for_what(typed: Typed) -> None:
+    """On Saturday, named by its prep alone: with one under way the next line is tomorrow's brunch."""
+    assert re.fullmatch(r"Rye crisp started: 2 recipes, run \w+", typed.done("start", "crisp"))
+    said = typed.done("start", "crisp")
+    assert said.endswith(", for Sunday brunch Sun")
+    assert f"Takes back: {said} (" in typed.done("undo")
+    assert "; it was for" not in typed.done("done", "crisp"), "the run that was under way"
+    assert typed.done("done", "crisp").endswith("; it was for Sunday brunch Sun")
+
+
+def test_what_is_begun_for_a_run_of_another_day_says_for_which(
+    typed: Typed, book: Path, write_book: Callable[[str], Path]
+) -> None:
+    cake = (book / "kitchen.toml").read_text(encoding="utf-8").replace('{ crisp = "1 each" }', '{ cake = "1 each" }')
+    typed.done("load", str(write_book(cake + CAKES)))
+    typed.done("start", "crisp")
+    assert typed.done("start", "crisp").endswith(", for Brunch cakes, Sunday brunch Sun")
+
+
+CAKES = """
+[preps.cake]
+name = "Brunch cakes"
+station = "pastry"
+store = "ambient"
+stable = "crisp"
+keeps = "36 h"
+makes = "24 each"
+uses = { crisp = "12 each" }
+steps = [{ do = "Bake", at = "150 C" }]
+"""
+
+
 def test_one_more_than_the_plan_asks_for_is_said_to_be_that(typed: Typed) -> None:
     codes = []
     while any(row["prep"] == "crisp" for row in typed.json("make")):
         said = typed.done("start", "crisp")
         assert "beside" not in said
-        codes.append(said.rpartition("run ")[2])
+        codes += re.findall(r"run (\w+)", said)
     assert codes
     said = typed.done("start", "crisp")
     assert said.endswith(f": one more beside {', '.join(sorted(codes))}, and the plan asks for none")

@@ -7,7 +7,7 @@ them begins, those that no step names when it starts; goods are not stocked and 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 
@@ -84,12 +84,38 @@ def bench_of(doing: Doing, recipe: Prep) -> str:
 
 def need_day(doing: Doing, line: Line | None) -> date:
     """The business day of the service at the end of a line's chain; today where it names none."""
-    if line is not None:
-        try:
-            return date.fromisoformat(line.need.rpartition("@")[2].rpartition(".")[2])
-        except ValueError:
-            pass
-    return doing.book.kitchen.days.business_day(doing.now)
+    day = _end_of_chain(line)[1] if line is not None else None
+    return day or doing.book.kitchen.days.business_day(doing.now)
+
+
+def _end_of_chain(line: Line) -> tuple[str, date | None]:
+    """The service, or "open" or "run", that a line is for in the end, and the day that this names."""
+    what, _dot, day = line.need.rpartition("@")[2].rpartition(".")
+    try:
+        return what, date.fromisoformat(day)
+    except ValueError:
+        return what, None
+
+
+def what_for(doing: Doing, line: Line) -> str:
+    """What a line is for, as answers name it: "Lunch Sun", "Sorrel sauce, Lunch Sun", "run K7F"."""
+    what, day = _end_of_chain(line)
+    if day is None:
+        return _("run {run}").format(run=line.need.rpartition(".")[2])
+    service, on = doing.book.services.get(what), doing.day(day)
+    said = f"{service.name} {on}" if service else on
+    try:
+        return f"{doing.book.name(Line.read(line.need).prep)}, {said}"
+    except ValueError:
+        return said
+
+
+def is_not_next_today(doing: Doing, line: Line, going: Iterable[Row]) -> bool:
+    """Whether a line is another day's, or another sitting's than those of its prep that are `going` on: whoever named
+    the prep alone would not think of it."""
+    if need_day(doing, line) > doing.book.kitchen.days.business_day(doing.now):
+        return True
+    return any(run["need"] != line.need for run in going)
 
 
 def run_row(doing: Doing, code: str) -> Row:

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from fractions import Fraction
 
+from msgspec.structs import replace
+
 from prepboard.book.amounts import DUST
 from prepboard.book.otherwise import AS_WRITTEN, Otherwise
 from prepboard.book.saying import say_amount, say_size
@@ -19,12 +21,14 @@ from prepboard.store.food.running import (
     Shown,
     begin,
     check_shown,
+    is_not_next_today,
     put_otherwise,
     recipe_for,
     recipe_of,
     station_name,
     take_for,
     under_way,
+    what_for,
 )
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.transaction.doing import Doing, Row, act, action
@@ -33,7 +37,7 @@ from prepboard.texts import _
 __all__ = ["How", "done", "lost", "made", "start", "step"]
 
 
-_UNDER_WAY = "SELECT code FROM runs WHERE state = 'under way' AND prep = ? ORDER BY started, code"
+_UNDER_WAY = "SELECT code, need FROM runs WHERE state = 'under way' AND prep = ? ORDER BY started, code"
 
 
 @action("start")
@@ -51,16 +55,19 @@ def start(
     """A run of `size` recipes starts, made `how`. With the plan's `line` it is Refused once somebody has that line;
     Unsure where it would take what may not be used."""
     recipe = recipe_for(doing, prep)
-    going = [] if line else doing.rows(_UNDER_WAY, recipe.id)
+    going = doing.rows(_UNDER_WAY, recipe.id)
     run = begin(doing, recipe, size, line, recorded=True)
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
     if how != AS_WRITTEN:
         run = put_otherwise(doing, run, recipe, how)
     take_for(doing, run, recipe, step=0, sure=sure)
     text, others = _("{name} started: {size}, run {run}"), ", ".join(one["code"] for one in going)
-    if others:
+    if others and not line:
         text = _("{name} started: {size}, run {run}: one more beside {others}, and the plan asks for none")
-    said = text.format(name=recipe.name, size=say_size(size), run=run["code"], others=others)
+    named = what_for(doing, line) if line and is_not_next_today(doing, line, going) else ""
+    if named:
+        text = _("{name} started: {size}, run {run}, for {named}")
+    said = text.format(name=recipe.name, size=say_size(size), run=run["code"], others=others, named=named)
     return doing.answer(said, run=run["code"])
 
 
@@ -103,7 +110,10 @@ def done(
     how = how or How()
 
     def body(doing: Doing) -> Did:
-        return as_batches(doing, _ending(doing, run, prep, size, line, shown), outputs, how, sure=sure)
+        did = as_batches(doing, _ending(doing, run, prep, size, line, shown), outputs, how, sure=sure)
+        if run or line is None or not is_not_next_today(doing, line, ()):
+            return did
+        return replace(did, text=_("{said}; it was for {named}").format(said=did.text, named=what_for(doing, line)))
 
     return act(file, who, "done", body, action=action, at=at)
 
