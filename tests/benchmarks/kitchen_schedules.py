@@ -85,7 +85,7 @@ def alone(laid: Laid) -> dict[int, int | None]:
         after = list(job.after)
         for feed in job.feeds:
             after[feed.step] = max(after[feed.step], (ends.get(feed.giver) or 0) + feed.lag)
-        begins = earliest_chain(job.blocks, after, laid.free.length)
+        begins = earliest_chain(laid.free.blocks(index), after, laid.free.length)
         ends[index] = begins[-1] + job.steps[-1].span if begins else None
     return ends
 

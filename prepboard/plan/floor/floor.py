@@ -35,13 +35,14 @@ class Floor:
         first, last = days.business_day(origin) - ONE_DAY, days.business_day(self.instant(length))
         self._days = [first + number * ONE_DAY for number in range((last - first).days + 1)]
         self._plating = hands_plating(state, origin)
-        self._hands: dict[str, Lane | None] = {}
+        self._hands: dict[str, Lane] = {}
         self._places: dict[str, Pool] = {}
         self._pools: dict[str, Pool] = {}
         self._wholes: dict[date, tuple[int, int]] = {}
         self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
         self._hot: dict[str, Lane | None] = {}
         self._heats: dict[Fraction | None, int] = {}
+        self._heats_as_written: dict[tuple[int, int, str] | None, int] = {}
         self.works: dict[Hashable, Any] = {}
         """What recipes come to here (`work_of`)."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
@@ -62,9 +63,10 @@ class Floor:
 
     def hands(self, station: str) -> Lane | None:
         """The hands of a station; None for one that the book does not know: there they are never short."""
-        if station not in self._hands:
-            self._hands[station] = self._lane_of_hands(station) if station in self.book.stations else None
-        return self._hands[station]
+        found = self._hands.get(station)
+        if found is None and station in self.book.stations:
+            found = self._hands[station] = self._lane_of_hands(station)
+        return found
 
     def bench(self, station: str) -> Pool:
         """The hands of a station that is known, as a pool of one lane."""
@@ -90,7 +92,11 @@ class Floor:
 
     def heat(self, at: Temperature | None) -> int:
         """Names a temperature: equal ones, in whichever unit, have one name."""
-        return self._heats.setdefault(degrees(at), len(self._heats))
+        key = (*at.degrees.as_integer_ratio(), at.unit) if at is not None else None
+        found = self._heats_as_written.get(key)
+        if found is None:
+            found = self._heats_as_written[key] = self._heats.setdefault(degrees(at), len(self._heats))
+        return found
 
     def _lane_of_hands(self, station: str) -> Lane:
         openings = sorted(self._openings(station))

@@ -19,7 +19,7 @@ from prepboard.plan.runs.stock import Lot, Need
 A_DAY = 24 * 60
 
 
-class Lasts(Struct, frozen=True):
+class Lasts(Struct, frozen=True, gc=False):
     """From when on a batch lasts for what it is for, in the floor's minutes."""
 
     fresh: int = 0
@@ -39,6 +39,8 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
     """From when on the batch lasts for all that it lasts for where the run lies, or alone; of one that lies nowhere yet
     until it is taken at all, where that can be. One that is late lasts as long as if it were begun now, where that is
     of use to anybody."""
+    if not run.made:
+        return ANY
     prep = run.need.prep
     for_it = [need for need, _ in run.serves if need.prep == prep]
     lot = run.lots[prep]
@@ -47,14 +49,15 @@ def lasting_from(run: Planned, by_name: Mapping[str, Planned], floor: Floor, run
         good = min((end for need in for_it if (end := lot.for_guests(need.ready_by))), default=None)
     else:
         good = _good_until(lot, for_it)
-    if good is None or not run.made:
+    if good is None:
         return ANY
     late = run.made is not run.steps
     if late and not wasted(run):
         return _bound(run, good, NO_TIME, floor, run_times)
-    spare = min((good - lasts_to(need) for need in for_it if lasts_to(need) <= good), default=None)
+    spare = min([good - to for to in map(lasts_to, for_it) if to <= good], default=None)
     if late or run.steps is run.alone:
-        lacks = max((_lacks(need, good, good - run.made[-1].ends) for need in for_it), default=NO_TIME)
+        life = good - run.made[-1].ends
+        lacks = max([_lacks(need, good, life) for need in for_it], default=NO_TIME)
         if lacks > NO_TIME and _helps(run, _later(run, lacks, run_times), for_it, by_name, run_times):
             spare = -lacks
     return ANY if spare is None else _bound(run, good, spare, floor, run_times)

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from fractions import Fraction
-from math import ceil
 
 from msgspec import Struct
 
@@ -19,10 +18,13 @@ from prepboard.plan.given.state import Placed
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.today import waits_for
-from prepboard.plan.solver.jobs import Block, Booked, Feed, Job, JobStep, Lanes, PoolUse, in_blocks
+from prepboard.plan.solver.jobs import Booked, Feed, Job, JobStep, Lanes, PoolUse
+
+ITS_HANDS: tuple[tuple[int, ...], ...] = ((0,),)
+"""The lanes of a step that takes hands: those of a bench are one lane."""
 
 
-class RecipeWork(Struct, frozen=True):
+class RecipeWork(Struct, frozen=True, gc=False):
     """A recipe's steps for one size at one station, with the book's steps they stand for."""
 
     recipe: Prep
@@ -30,20 +32,18 @@ class RecipeWork(Struct, frozen=True):
     steps: tuple[JobStep, ...]
     too_large: bool
     """It takes more places than there are."""
-    blocks: tuple[Block, ...]
-    """Its steps, those together that move as one."""
 
     def placed(self, booked: Booked, floor: Floor) -> tuple[Placed, ...]:
-        found = []
+        found, ends = [], floor.instant(booked.begins[0])
         for number, written in enumerate(self.recipe.steps):
-            begin = booked.begins[number]
-            over = booked.begins[number + 1] if number + 1 < len(booked.begins) else booked.end
+            begins, begin, head = ends, booked.begins[number], self.steps[number].head
+            ends = floor.instant(booked.begins[number + 1] if number + 1 < len(booked.begins) else booked.end)
             found.append(
                 Placed(
                     number,
-                    floor.instant(begin),
-                    floor.instant(begin + self.steps[number].head),
-                    floor.instant(over),
+                    begins,
+                    floor.instant(begin + head) if head else begins,
+                    ends,
                     self.stations[number],
                     written.equipment,
                     written.at,
@@ -60,23 +60,22 @@ class RecipeWork(Struct, frozen=True):
 
     def lanes(self, steps: Sequence[Placed]) -> Lanes | None:
         """The lanes of each demand of steps placed earlier; None where they are no longer these steps."""
-        found = []
+        found: list[tuple[tuple[int, ...], ...]] = []
         for step, written, placed in zip(self.steps, self.recipe.steps, steps, strict=True):
-            numbers = tuple(number - 1 for number in placed.places)
-            here = []
-            for demand in step.demands:
-                of_equipment = written.equipment is not None and demand is step.demands[-1]
-                chosen = numbers if of_equipment else (0,)
-                if len(chosen) != demand.lanes or any(lane >= len(demand.pool.lanes) for lane in chosen):
-                    return None
-                here.append(chosen)
-            found.append(tuple(here))
+            if written.equipment is None:
+                found.append(ITS_HANDS if step.demands else ())
+                continue
+            places = step.demands[-1]
+            numbers = tuple([number - 1 for number in placed.places])
+            if len(numbers) != places.lanes or max(numbers) >= len(places.pool.lanes):
+                return None
+            found.append((*ITS_HANDS, numbers) if len(step.demands) > 1 else (numbers,))
         return tuple(found)
 
 
 def stations_of(recipe: Prep, station: str) -> tuple[str, ...]:
     """Who does each step of a recipe made at a station: steps that another bench does stay there."""
-    return tuple(station if step.station == recipe.station else step.station for step in recipe.steps)
+    return tuple([station if step.station == recipe.station else step.station for step in recipe.steps])
 
 
 def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeWork:
@@ -99,8 +98,7 @@ def _work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> Recipe
         made, large = found
         steps.append(made)
         too_large |= large
-    all_steps = tuple(steps) or (JobStep(0),)
-    return RecipeWork(recipe, stations, all_steps, too_large, in_blocks(all_steps))
+    return RecipeWork(recipe, stations, tuple(steps) or (JobStep(0),), too_large)
 
 
 Lengths = tuple[int, int, int, int]
@@ -110,7 +108,7 @@ Lengths = tuple[int, int, int, int]
 def _lengths(recipe: Prep, size: Fraction, floor: Floor) -> tuple[Lengths, ...]:
     known: Pages[object, tuple[tuple[Lengths, ...], Prep]] = memory_of(floor.book).pages("lengths")
     key = id(recipe), *size.as_integer_ratio()
-    found = known[key] or known.keep(key, (tuple(_length(step, size) for step in recipe.steps), recipe))
+    found = known[key] or known.keep(key, (tuple([_length(step, size) for step in recipe.steps]), recipe))
     return found[0]
 
 
@@ -118,7 +116,9 @@ def _length(written: Written, size: Fraction) -> Lengths:
     head, least, most = written.hands_minutes(size), written.wait, max(written.wait, written.wait_up_to)
     if written.attended:
         head, most, least = head + least, most - least, 0
-    return head, least, most, ceil(written.racks * size) if written.equipment is not None else 0
+    racks = written.racks
+    taken = racks.numerator * size.numerator, racks.denominator * size.denominator
+    return head, least, most, -(-taken[0] // taken[1]) if written.equipment is not None else 0
 
 
 def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tuple[JobStep, bool]:
@@ -164,6 +164,7 @@ def jobs_of(
     now, jobs = floor.minute(run_times.now), []
     for run, work, last in zip(planned, works, lasts, strict=True):
         due, at_step = _due(run, floor), _at_step(run) if run.takes else {}
+        lost_from, no_use_from = _over(run, floor)
         jobs.append(
             Job(
                 work.steps,
@@ -176,26 +177,21 @@ def jobs_of(
                 last.step,
                 last.grain,
                 run.recipe.ready_before,
-                _lost_from(run, floor),
+                lost_from,
                 LOST * plates.of(run),
-                _no_use_from(run, floor),
-                work.blocks,
+                no_use_from,
             )
         )
     return jobs
 
 
-def _lost_from(run: Planned, floor: Floor) -> int | None:
-    """When the first sitting that it is for is over."""
-    ends = [need.occasion.ends for need, _ in run.serves if need.occasion is not None]
-    return floor.minute(min(ends) - thaw(run.recipe)) if ends else None
-
-
-def _no_use_from(run: Planned, floor: Floor) -> int | None:
-    """When the last sitting that it is for is over, if it is for nothing else."""
-    ends = [need.occasion.ends if need.occasion is not None else None for need, _ in run.serves]
-    over = [end for end in ends if end is not None]
-    return floor.minute(max(over) - thaw(run.recipe)) if over and len(over) == len(ends) else None
+def _over(run: Planned, floor: Floor) -> tuple[int | None, int | None]:
+    """When the first sitting that it is for is over, and when the last one is, if it is for nothing else."""
+    ends = [occasion.ends for need, _ in run.serves if (occasion := need.occasion) is not None]
+    if not ends:
+        return None, None
+    thaws = thaw(run.recipe)
+    return floor.minute(min(ends) - thaws), floor.minute(max(ends) - thaws) if len(ends) == len(run.serves) else None
 
 
 def _due(run: Planned, floor: Floor) -> int:

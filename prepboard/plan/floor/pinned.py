@@ -122,9 +122,9 @@ def _keep(
     begun: bool = True,
 ) -> set[int]:
     kept = set()
-    for index, run in enumerate(planned):
-        old = floor.state.placements.get(run.name)
-        if index not in wanted or old is None or not old.steps or old.size != run.size:
+    for index in sorted(wanted):
+        run, old = planned[index], floor.state.placements.get(planned[index].name)
+        if old is None or not old.steps or old.size != run.size:
             continue
         if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue

@@ -279,7 +279,10 @@ def digest_of(facts: Facts) -> str:
 
 def _asked_by(run: Planned) -> str:
     """By when a run is needed; of what only other runs take that follows from where they lie."""
-    return "" if all(need.run_of is not None for need, _ in run.serves) else run.ready_by.isoformat()
+    for need, _ in run.serves:
+        if need.run_of is None:
+            return run.ready_by.isoformat()
+    return ""
 
 
 def _tries(runs: int) -> int:

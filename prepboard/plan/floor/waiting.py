@@ -17,7 +17,7 @@ from prepboard.plan.runs.today import places, waits_for
 from prepboard.plan.shown.lines import WaitsFor
 
 
-class AtWork(Struct, frozen=True):
+class AtWork(Struct, frozen=True, gc=False):
     """A step of some run, planned or under way, that takes hands or a place."""
 
     run: str
@@ -64,7 +64,7 @@ def is_late(run: Planned) -> bool:
     return run.ready + thaw(run.recipe) > run.ready_by
 
 
-class HeldUp(Struct, frozen=True):
+class HeldUp(Struct, frozen=True, gc=False):
     """That some step of a run begins later than it could by itself."""
 
     cause: WaitsFor | None

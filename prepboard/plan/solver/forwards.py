@@ -26,7 +26,7 @@ Floors = Mapping[int, tuple[int, ...]]
 """Before when steps of a job may not begin, by job, by step."""
 
 
-class Forward(Struct, frozen=True):
+class Forward(Struct, frozen=True, gc=False):
     """Jobs placed forwards in an order, and how everything lay before each, and at last."""
 
     cost: int
@@ -44,9 +44,9 @@ class Forwards:
     ) -> None:
         """`least` is the lateness by job that is known to be unavoidable."""
         self.schedule, self.wanted, self.empty, self.least = schedule, wanted, empty, least or {}
-        members, jobs = set(wanted), range(len(schedule.jobs))
-        self._users = [sorted({user for user, _ in schedule.users[index]} & members) for index in jobs]
-        self._givers = [sorted({feed.giver for feed in schedule.jobs[index].feeds} & members) for index in jobs]
+        members, jobs = set(wanted), schedule.jobs
+        self._users = {index: sorted({user for user, _ in schedule.users[index]} & members) for index in members}
+        self._givers = {index: sorted({feed.giver for feed in jobs[index].feeds} & members) for index in members}
         booked = schedule.booked
         begins = {index: found.begins[0] for index in wanted if (found := booked[index]) is not None}
         self._begin_with = givers_first(schedule, wanted, begins)

@@ -17,7 +17,7 @@ AHEAD = 0.7
 """How often something costly is put ahead of others, rather than anything anywhere."""
 
 
-class InOrder(Struct, frozen=True):
+class InOrder(Struct, frozen=True, gc=False):
     """Jobs placed in an order, and how everything lay before each, if that was asked for, and at last."""
 
     cost: Cost
@@ -32,9 +32,9 @@ class InTurn:
         self.schedule, self.marked = schedule, marked
         self.begin_with: InOrder | None = None
         self.empty = schedule.snapshot()
-        members, jobs = set(wanted), range(len(schedule.jobs))
-        self._users = [sorted({user for user, _ in schedule.users[index]} & members) for index in jobs]
-        self._givers = [sorted({feed.giver for feed in schedule.jobs[index].feeds} & members) for index in jobs]
+        members, jobs = set(wanted), schedule.jobs
+        self._users = {index: sorted({user for user, _ in schedule.users[index]} & members) for index in members}
+        self._givers = {index: sorted({feed.giver for feed in jobs[index].feeds} & members) for index in members}
 
     def place(self, order: list[int]) -> InOrder:
         found = self._go_on(order, [self.empty], None)

@@ -79,7 +79,7 @@ class Pool:
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
 
 
-class PoolUse(Struct, frozen=True):
+class PoolUse(Struct, frozen=True, gc=False):
     """What a step takes of a pool: `amount` units of one lane, or of each of `lanes`; through the whole step up to the
     next one, or only as long as its head lasts."""
 
@@ -90,7 +90,7 @@ class PoolUse(Struct, frozen=True):
     lanes: int = 1
 
 
-class JobStep(Struct, frozen=True):
+class JobStep(Struct, frozen=True, gc=False):
     """A head of fixed length, then a rest of at least `least` and at most `most` (None: as long as you like)."""
 
     head: int
@@ -123,7 +123,7 @@ class JobStep(Struct, frozen=True):
         return found
 
 
-class Block(Struct, frozen=True):
+class Block(Struct, frozen=True, gc=False):
     """Steps of which each begins as soon as the one before it may end, and never later: they move as one. Only the
     last one's rest may last longer than its least."""
 
@@ -163,7 +163,7 @@ def in_blocks(steps: Sequence[JobStep]) -> tuple[Block, ...]:
     return (*blocks, _block(together, offsets))
 
 
-class Feed(Struct, frozen=True):
+class Feed(Struct, frozen=True, gc=False):
     """What another job gives: it must be over `lag` before a step begins, and should be `cushion` before that."""
 
     giver: int
@@ -174,7 +174,7 @@ class Feed(Struct, frozen=True):
     """Up to when what the giver gives lasts at least, by its `fresh`: users that begin later move that."""
 
 
-class Job(Struct, frozen=True):
+class Job(Struct, frozen=True, gc=False):
     """A chain of steps. Users come before givers in a list of jobs."""
 
     steps: tuple[JobStep, ...]
@@ -202,12 +202,6 @@ class Job(Struct, frozen=True):
     lost: int = 0
     no_use_from: int | None = None
     """Over from then on it is of no use to anybody; None: it always is to some."""
-    blocks: tuple[Block, ...] = ()
-    """Its steps, those together that move as one; found, where they are not given."""
-
-    def __post_init__(self) -> None:
-        if not self.blocks:
-            force_setattr(self, "blocks", in_blocks(self.steps))
 
     def at_fresh(self, begins: Sequence[int], end: int) -> int:
         """Of the moments of a chain the one that `fresh` is about."""
@@ -228,7 +222,7 @@ Lanes = tuple[tuple[tuple[int, ...], ...], ...]
 """The lanes that are taken, by number: by step, by demand."""
 
 
-class Booked(Struct, frozen=True):
+class Booked(Struct, frozen=True, gc=False):
     """Where a job lies: the begin of each step and the lanes of each of its demands, and when it is over."""
 
     begins: tuple[int, ...]

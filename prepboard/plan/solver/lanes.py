@@ -48,7 +48,7 @@ class Lane:
         there = [0] * (self.capacity + 1)
         for begin, end, units in openings:
             if end > begin:
-                there[units] |= (1 << end) - (1 << begin)
+                there[units] |= (1 << end - begin) - 1 << begin
         everything, enough, levels = (1 << length) - 1, 0, []
         for units in range(self.capacity, 0, -1):
             enough |= there[units]

@@ -126,10 +126,10 @@ class PuttingOff:
         if key not in self._known:
             now = schedule.snapshot()
             schedule.restore(self.empty)
-            job = schedule.jobs[index]
-            begins = latest_chain(job.blocks, key[1])
+            job, blocks = schedule.jobs[index], schedule.blocks(index)
+            begins = latest_chain(blocks, key[1])
             if begins is None or any(begin < after for begin, after in zip(begins, job.after, strict=True)):
-                begins = earliest_chain(job.blocks, job.after, schedule.length)
+                begins = earliest_chain(blocks, job.after, schedule.length)
             self._known[key] = begins
             schedule.restore(now)
         return self._known[key]

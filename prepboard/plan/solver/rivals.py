@@ -29,7 +29,7 @@ def unavoidable(schedule: Schedule, wanted: Collection[int]) -> dict[int, int]:
             giver = schedule.booked[feed.giver]
             end = giver.end if giver else ends.get(feed.giver, 0)
             after[feed.step] = max(after[feed.step], end + feed.lag)
-        begins = earliest_chain(job.blocks, after, schedule.length)
+        begins = earliest_chain(schedule.blocks(index), after, schedule.length)
         ends[index] = begins[-1] + job.steps[-1].span if begins else 0
         least[index] = job.lateness(ends[index]) if begins else HOMELESS
     return least

@@ -13,7 +13,7 @@ from operator import is_
 from msgspec import Struct
 
 from prepboard.plan.solver.chains import earliest_chain, holds, latest_chain
-from prepboard.plan.solver.jobs import Booked, Feed, Job, JobStep, Lanes
+from prepboard.plan.solver.jobs import Block, Booked, Feed, Job, JobStep, Lanes, in_blocks
 from prepboard.plan.solver.lanes import Taken
 
 Cost = tuple[int, int]
@@ -28,7 +28,7 @@ WASTED = 10**8
 """What it costs at least that a job that only others take is over too early to last: they cannot be then."""
 
 
-class Snapshot(Struct, frozen=True):
+class Snapshot(Struct, frozen=True, gc=False):
     """How everything lies, to go back to."""
 
     booked: list[Booked | None]
@@ -54,6 +54,7 @@ class Schedule:
         self._deep = 0
         self.users: dict[int, list[tuple[int, Feed]]] = defaultdict(list)
         """Giver -> who takes it, and how."""
+        self._blocks: dict[int, tuple[Block, ...]] = {}
         for user, job in enumerate(jobs):
             for feed in job.feeds:
                 self.users[feed.giver].append((user, feed))
@@ -62,6 +63,13 @@ class Schedule:
         pools = {id(demand.pool): demand.pool for job in jobs for step in job.steps for demand in step.demands}
         self._lanes = list({id(lane): lane for pool in pools.values() for lane in pool.lanes}.values())
 
+    def blocks(self, index: int) -> tuple[Block, ...]:
+        """A job's steps, those together that move as one."""
+        found = self._blocks.get(index)
+        if found is None:
+            found = self._blocks[index] = in_blocks(self.jobs[index].steps)
+        return found
+
     def place(self, index: int) -> None:
         """Books a job; users that began before it is over now are moved after it."""
         job = self.jobs[index]
@@ -69,10 +77,10 @@ class Schedule:
         after = self._after(index)
         due = self.due(index)
         # Where it cannot be over by then, nobody needs to look.
-        begins = latest_chain(job.blocks, due) if due >= after[-1] + job.steps[-1].span else None
+        begins = latest_chain(self.blocks(index), due) if due >= after[-1] + job.steps[-1].span else None
         wanted = begins[0] if begins else -1
         if begins is None or _missed(begins, after):
-            begins = self._soonest(job, after)
+            begins = self._soonest(index, after)
         if begins is None:
             self.homeless.add(index)
             return
@@ -88,7 +96,7 @@ class Schedule:
         after = self._after(index)
         if floors is not None:
             after = [max(one, floor) for one, floor in zip(after, floors, strict=True)]
-        begins = earliest_chain(job.blocks, after, self.length)
+        begins = earliest_chain(self.blocks(index), after, self.length)
         if begins is None or not _fits(job.steps, begins):
             self.place(index)
             return
@@ -112,7 +120,7 @@ class Schedule:
             for lane in map(demand.pool.lanes.__getitem__, numbers)
         ]
         self.take_out(index)
-        begins = latest_chain(job.blocks, max(was.end, self.due(index)))
+        begins = latest_chain(self.blocks(index), max(was.end, self.due(index)))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             # It stays, and all is as it was.
             for lane, taken in lanes:
@@ -135,19 +143,15 @@ class Schedule:
         """Books a job where its steps are known to be free; without `lanes` the best are chosen."""
         job = self.jobs[index]
         end = begins[-1] + job.steps[-1].span
-        taken = []
-        for number, step in enumerate(job.steps):
-            begin = begins[number]
-            until = begins[number + 1] if number + 1 < len(begins) else end
-            here = []
-            for place, demand in enumerate(step.demands):
-                over = until if demand.whole else begin + step.head
-                chosen = lanes[number][place] if lanes else demand.pool.choose(demand, begin, over)
-                for lane in chosen:
-                    demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
-                here.append(chosen)
-            taken.append(tuple(here))
-        self._set(index, Booked(tuple(begins), end, tuple(taken), begins[0] if wanted is None else wanted))
+        if lanes is None:
+            lanes = _take_the_best(job, begins, end)
+        else:
+            for step, begin, until, here in zip(job.steps, begins, (*begins[1:], end), lanes, strict=True):
+                for demand, chosen in zip(step.demands, here, strict=True):
+                    over = until if demand.whole else begin + step.head
+                    for lane in chosen:
+                        demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
+        self._set(index, Booked(tuple(begins), end, lanes, begins[0] if wanted is None else wanted))
 
     def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int, *, begun: bool = True) -> bool:
         """Books a job where it lay before, late or not, if its users, what it takes and what there is let it lie
@@ -157,9 +161,8 @@ class Schedule:
         after = self._after(index, lasting=False) if begun else self._after_givers(index, [0] * len(job.after))
         if end > self._needed(index) or _missed(begins, after):
             return False
-        for number, step in enumerate(job.steps):
-            until = begins[number + 1] if number + 1 < len(begins) else end
-            if not holds(step, begins[number], until, lanes[number]):
+        for step, begin, until, chosen in zip(job.steps, begins, (*begins[1:], end), lanes, strict=True):
+            if not holds(step, begin, until, chosen):
                 return False
         self.book(index, begins, lanes, wanted)
         return True
@@ -251,8 +254,12 @@ class Schedule:
 
     def _needed(self, index: int) -> int:
         """When a job must be over for its users to stay where they are."""
-        users = ((self.booked[user], feed) for user, feed in self.users[index])
-        return min((found.begins[feed.step] - feed.lag for found, feed in users if found), default=self.length)
+        needed, booked = self.length, self.booked
+        for user, feed in self.users[index]:
+            found = booked[user]
+            if found is not None and found.begins[feed.step] - feed.lag < needed:
+                needed = found.begins[feed.step] - feed.lag
+        return needed
 
     def _after(self, index: int, lasting: bool = True) -> Sequence[int]:
         """Before when each step may not begin, what it takes included; `lasting`: and so that it lasts."""
@@ -283,13 +290,14 @@ class Schedule:
                 later = max(later, found.begins[feed.step] - feed.wanted)
         return job.fresh + -(-later // job.fresh_grain) * job.fresh_grain
 
-    def _soonest(self, job: Job, after: Sequence[int]) -> list[int] | None:
+    def _soonest(self, index: int, after: Sequence[int]) -> list[int] | None:
         """The chain that is over as soon as can be, then as late as that allows; None where there is no room before
         the schedule's end."""
-        begins = earliest_chain(job.blocks, after, self.length)
+        job, blocks = self.jobs[index], self.blocks(index)
+        begins = earliest_chain(blocks, after, self.length)
         if begins is None:
             return None
-        late = latest_chain(job.blocks, begins[-1] + job.steps[-1].span)
+        late = latest_chain(blocks, begins[-1] + job.steps[-1].span)
         return late if late and not _missed(late, after) else begins if _fits(job.steps, begins) else None
 
     def _move_givers(self, index: int) -> None:
@@ -324,6 +332,21 @@ class Schedule:
             self.take_out(user)
         for user in early:
             self.place(user)
+
+
+def _take_the_best(job: Job, begins: Sequence[int], end: int) -> Lanes:
+    """Books a job's steps on the best lanes of each; those."""
+    lanes = []
+    for step, begin, until in zip(job.steps, begins, (*begins[1:], end), strict=True):
+        here = []
+        for demand in step.demands:
+            over = until if demand.whole else begin + step.head
+            chosen = demand.pool.choose(demand, begin, over)
+            for lane in chosen:
+                demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
+            here.append(chosen)
+        lanes.append(tuple(here))
+    return tuple(lanes)
 
 
 def _fits(steps: Sequence[JobStep], begins: Sequence[int]) -> bool:

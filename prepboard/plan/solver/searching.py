@@ -6,7 +6,7 @@ whoever asks counts tries, so that the same question has the same answer on ever
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from random import Random
 from typing import Any, Protocol, TypeVar
 
@@ -25,6 +25,9 @@ class Attempt(Protocol):
 
 
 P = TypeVar("P", bound=Attempt)
+
+Others = Sequence[Sequence[int]] | Mapping[int, Sequence[int]]
+"""Of each thing some others."""
 
 
 class Orders(Protocol[P]):
@@ -54,9 +57,7 @@ def search(orders: Orders[P], chance: Random, patience: int = STALE) -> Iterator
             best = here
 
 
-def moved(
-    order: Sequence[int], before: Sequence[Sequence[int]], after: Sequence[Sequence[int]], chance: Random
-) -> list[int]:
+def moved(order: Sequence[int], before: Others, after: Others, chance: Random) -> list[int]:
     """The order with one to four things put elsewhere, each behind all that come `before` it and ahead of all that
     come `after` it."""
     new, draw = list(order), chance.random
