@@ -36,7 +36,7 @@ from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import dispatch
 from prepboard.store.actions.handover import note
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 
 STANDS = "SELECT action FROM prepboard.standing WHERE kitchen = %s"
 ROOT = Path(__file__).resolve().parents[2]

@@ -20,7 +20,7 @@ from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.plan.board import plan
 from prepboard.store.actions.group.hearing import hear_hold, hear_order, hear_sent
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 from tests.store.group.conftest import LITRE, InGroup, held, in_group
 from tests.store.group.test_orders import ask, orders_of
 

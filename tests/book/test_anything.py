@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepboard.book.kept import from_kept, kept_text
+from prepboard.book.checked_json import from_kept, kept_text
 from prepboard.book.reading.faults import Fault
 from prepboard.book.reading.reader import Faults, read_texts
 from prepboard.book.reading.written import SECTIONS, BookWritten, SizesWritten, StepWritten, keys_of

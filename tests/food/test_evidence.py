@@ -8,7 +8,7 @@ import pytest
 
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_accepted, read_texts
-from prepboard.book.safety.needs import needs_control
+from prepboard.book.safety.needs_control import needs_control
 from prepboard.store.actions.food import places, stock
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Refused

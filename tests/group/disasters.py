@@ -36,7 +36,7 @@ from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import finished, joined
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 
 OUTLETS = ("north", "south")
 

@@ -22,7 +22,7 @@ from prepboard.store.actions.group.sending import settle, take_back
 from prepboard.store.health.about import about
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 
 
 @pytest.fixture

@@ -16,7 +16,7 @@ from prepboard.plan.board import Board
 from prepboard.plan.given.called import note_called
 from prepboard.plan.given.group import Hold, Order, Transfer
 from prepboard.plan.leftovers.vans import Proposed
-from prepboard.store.read.note import Sent, is_written, read_note
+from prepboard.store.read.delivery_note import Sent, is_written, read_note
 from prepboard.texts import _
 
 if TYPE_CHECKING:

@@ -157,7 +157,7 @@ def delivery_note(session: Session, what: tuple[str, ...], html: bool, as_json: 
     from prepboard.commands.given.printing import voice_of, width
     from prepboard.paper.records import delivery_note as paper
     from prepboard.store.file.who import Refused
-    from prepboard.store.group.notes import notes_of
+    from prepboard.store.group.delivery_notes import notes_of
 
     if as_csv:
         raise click.UsageError(_("a delivery note is text, --html or --json"))
@@ -222,7 +222,7 @@ def _amount_of_note(kitchen: Kitchen, note: str, text: str) -> int:
     from prepboard.book.amounts import UNITS, AmountFault, Measure, read_amount
     from prepboard.commands.given.reading import amount_of
     from prepboard.store.file.who import Refused
-    from prepboard.store.read.note import is_written, read_note
+    from prepboard.store.read.delivery_note import is_written, read_note
 
     try:
         if is_written(note):

@@ -18,7 +18,7 @@ from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed
 from prepboard.paper.text.shape import Json
-from prepboard.store.read.note import Sent, word_of_note, written
+from prepboard.store.read.delivery_note import Sent, word_of_note, written
 from prepboard.texts import _, decimal
 
 SIDE = 150

@@ -18,7 +18,7 @@ from prepboard.book.rules import is_heat
 from prepboard.book.safety.holding import held_at
 from prepboard.book.safety.life import days_once_thawed
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts

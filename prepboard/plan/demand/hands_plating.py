@@ -16,7 +16,7 @@ from prepboard.book.book import Service
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.expected import counts_of
 from prepboard.plan.demand.occasions import Occasion, sitting_on
-from prepboard.plan.given.counted import rest_of
+from prepboard.plan.given.fixed_counts import rest_of
 from prepboard.plan.given.state import Sitting, State
 
 DAYS_AHEAD = 14

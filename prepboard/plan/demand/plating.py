@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 from prepboard.book.book import Book
 from prepboard.plan.demand.expected import counts_of
 from prepboard.plan.demand.occasions import Curve, Occasion, come
-from prepboard.plan.given.counted import rest_of
+from prepboard.plan.given.fixed_counts import rest_of
 from prepboard.plan.given.state import State
 
 

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from prepboard.book.book import Book, Temperature
 from prepboard.book.safety.cooling import Start, coolings, guidance
 from prepboard.book.safety.life import is_hot
-from prepboard.book.safety.needs import needs_control
+from prepboard.book.safety.needs_control import needs_control
 from prepboard.book.safety.temperatures import Reading, Unit, limit_of
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.probes.forecast import CoolingLine

@@ -21,7 +21,7 @@ from prepboard.book.safety.cooling import Start
 from prepboard.book.safety.holding import COLD, held_at, hours_out, place_limit
 from prepboard.book.safety.judging import Judged, Way, judge
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Answer, Food, may_use
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.book.safety.temperatures import Kind, Reading, limit_of, within
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.probes.forecast import CoolingLine, next_limit

@@ -11,7 +11,7 @@ from datetime import date, datetime
 
 from prepboard.book.book import Book
 from prepboard.book.safety.life import bears_no_mark, food_of, passes_on
-from prepboard.book.safety.needs import opened_as_taken
+from prepboard.book.safety.needs_control import opened_as_taken
 from prepboard.plan.given.group import Transfer
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.memory import memory_of

@@ -17,8 +17,8 @@ from prepboard.store.food.running import station_name, under_way
 from prepboard.store.food.taking import name_of
 from prepboard.store.read.closes import last_end, unsigned_of
 from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.named import check_sitting, dish_of, station_of, task_of
 from prepboard.store.transaction.shown import check_note
-from prepboard.store.transaction.sittings import check_sitting, dish_of, station_of, task_of
 from prepboard.texts import _
 
 LONGEST = 500

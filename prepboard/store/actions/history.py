@@ -12,7 +12,7 @@ from prepboard.store.file.who import Did, Refused
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.learned import COMMON, LEARNED_TO, text_of
 from prepboard.store.transaction.doing import Doing, action
-from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
+from prepboard.store.transaction.named import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 

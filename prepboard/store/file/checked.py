@@ -6,7 +6,7 @@ import json
 from sqlite3 import Connection
 
 from prepboard.book.book import Book
-from prepboard.book.kept import form, from_kept, kept_text
+from prepboard.book.checked_json import form, from_kept, kept_text
 
 
 def book_of_version(db: Connection, version: int) -> Book:

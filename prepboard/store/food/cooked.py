@@ -10,8 +10,8 @@ from prepboard.book.rules import RuleBook
 from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.file.times import day_or_none, instant
 from prepboard.store.food.use_by import earliest, handed_on_at
-from prepboard.store.read.kept import STANDS
 from prepboard.store.read.measured import of_batch
+from prepboard.store.read.storage import STANDS
 from prepboard.store.transaction.doing import Doing, Row
 
 TAKEN = f"SELECT batch, at FROM moves WHERE run = ? AND kind = 'used' AND {STANDS} ORDER BY number"

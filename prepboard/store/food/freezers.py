@@ -17,9 +17,9 @@ from prepboard.book.safety.temperatures import Reading, within
 from prepboard.store.file.times import instant_text
 from prepboard.store.food.handing_down import hand_down
 from prepboard.store.food.use_by import food_in, history_of, life_columns
-from prepboard.store.read.kept import kept
-from prepboard.store.read.lives import stays_text
 from prepboard.store.read.measured import of_place
+from prepboard.store.read.stays import stays_text
+from prepboard.store.read.storage import storage_of
 from prepboard.store.transaction.doing import Doing, Row
 
 LIMIT = "frozen_storage"
@@ -60,7 +60,7 @@ def follow_again(doing: Doing, place: Place, codes: Iterable[str]) -> None:
     if place.store != "frozen" or LIMIT not in doing.book.kitchen.rules.rules:
         return
     for code in codes:
-        batch, food = doing.row("batches", code=code), kept(doing.files, code)
+        batch, food = doing.row("batches", code=code), storage_of(doing.files, code)
         if batch is None or food is None:
             continue
         stays = _by_all_readings(doing, batch, food.held)

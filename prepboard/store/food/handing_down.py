@@ -9,13 +9,13 @@ from msgspec.structs import replace
 
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import History
-from prepboard.book.safety.needs import opened_as_taken
+from prepboard.book.safety.needs_control import opened_as_taken
 from prepboard.book.safety.stays import days_frozen
 from prepboard.store.file.times import day_or_none, day_text, instant
 from prepboard.store.food.cooked import makers_date
 from prepboard.store.food.running import recipe_of
 from prepboard.store.food.use_by import HandedOn, earliest, handed_on_at, history_of, life_columns
-from prepboard.store.read.kept import STANDS, kept
+from prepboard.store.read.storage import STANDS, storage_of
 from prepboard.store.transaction.doing import Doing, Row
 
 TAKEN = f"SELECT batch, at FROM moves WHERE run = ? AND kind = 'used' AND {STANDS} ORDER BY number"
@@ -64,7 +64,7 @@ def _handed_to(doing: Doing, run: Row) -> HandedOn:
 
 def _as_it_was(doing: Doing, batch: Row, at: datetime) -> History:
     """A batch's history without what was put onto it after an instant: what left it before has none of that."""
-    history, food = history_of(batch), kept(doing.files, batch["code"])
+    history, food = history_of(batch), storage_of(doing.files, batch["code"])
     made = food.made if food else ()
     before = [(run, moment) for run, moment in made if moment <= at]
     if not before or len(before) == len(made):
@@ -88,7 +88,7 @@ def _inherited(doing: Doing, batch: Row, made: Iterable[tuple[str, datetime]]) -
 
 def _renew(doing: Doing, code: str) -> None:
     """A batch's inherited day 1 and its life, and so on down. A maker's date only gets earlier by it."""
-    row, food = doing.row("batches", code=code), kept(doing.files, code)
+    row, food = doing.row("batches", code=code), storage_of(doing.files, code)
     if row is None or food is None:
         return
     runs = [doing.row("runs", code=run) for run, _at in food.made]

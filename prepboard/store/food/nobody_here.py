@@ -7,8 +7,8 @@ from prepboard.book.safety.cooling import Limit, guidance
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Refused
 from prepboard.store.food.taking import name_of
-from prepboard.store.read.kept import kept
 from prepboard.store.read.measured import COOLS_AT_MOST
+from prepboard.store.read.storage import storage_of
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
@@ -25,7 +25,7 @@ def still_cooling(doing: Doing, station: str) -> list[tuple[Row, Limit]]:
     )
     found: list[tuple[Row, Limit]] = []
     for batch in doing.rows(sql, station, since):
-        food = kept(doing.files, batch["code"])
+        food = storage_of(doing.files, batch["code"])
         limits = [way.next for way in food.judged.coolings if way.next] if food else []
         found += [(batch, limit) for limit in limits[:1] if limit.due > gone]
     return found

@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use
 from prepboard.book.otherwise import Otherwise, places_of
-from prepboard.book.safety.needs import opened_as_taken
+from prepboard.book.safety.needs_control import opened_as_taken
 from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Line
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text

@@ -9,7 +9,7 @@ from prepboard.plan.given.state import Sitting
 from prepboard.store.file.times import instant_text
 from prepboard.store.food.taking import good
 from prepboard.store.transaction.doing import Doing
-from prepboard.store.transaction.sittings import sitting_key
+from prepboard.store.transaction.named import sitting_key
 
 
 def note_run_outs(doing: Doing, sitting: Sitting, preps: Iterable[str]) -> None:

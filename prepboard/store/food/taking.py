@@ -20,7 +20,7 @@ from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Unsure
 from prepboard.store.food.refused import answer, food, why_not, why_refused
 from prepboard.store.food.use_by import life_columns
-from prepboard.store.read.lives import stays_of
+from prepboard.store.read.stays import stays_of
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 

@@ -22,7 +22,7 @@ from prepboard.book.safety.life import (
 )
 from prepboard.book.safety.stays import Stay, and_then
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
-from prepboard.store.read.lives import stays_of, stays_text
+from prepboard.store.read.stays import stays_of, stays_text
 from prepboard.store.transaction.doing import Doing, Row
 
 OUT_OF_THE_FRIDGE = timedelta(hours=4)

@@ -17,9 +17,9 @@ from prepboard.plan.given.group import Ordered
 from prepboard.store.file.chain import COLUMNS
 from prepboard.store.file.times import instant
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.delivery_note import Sent, sent_of
 from prepboard.store.read.group import rows
 from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Seen, Settled, word_of
-from prepboard.store.read.note import Sent, sent_of
 from prepboard.store.transaction.sealing import of_action_text
 
 URL, SINCE = "group url", "group since line"

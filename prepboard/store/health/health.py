@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from functools import lru_cache
 from sqlite3 import Connection
 
-from prepboard.book.kept import form, kept_text
+from prepboard.book.checked_json import form, kept_text
 from prepboard.store.file import chain
 from prepboard.store.file.released import RELEASED, applied
 from prepboard.store.health import whole

@@ -11,9 +11,9 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.may_use import COUNTED, KEEPS, Mark
 from prepboard.book.safety.stays import days_frozen
 from prepboard.store.file.times import instant
-from prepboard.store.read.kept import Files, Row
-from prepboard.store.read.lives import stays_of
-from prepboard.store.read.note import End
+from prepboard.store.read.delivery_note import End
+from prepboard.store.read.stays import stays_of
+from prepboard.store.read.storage import Files, Row
 
 CAME = "SELECT at, stays, ends FROM received_as WHERE ours = ?"
 LOTS = "SELECT lots FROM received_as WHERE ours = ?"

@@ -11,7 +11,7 @@ from typing import Any
 from prepboard.book.book import Book
 from prepboard.plan.given.group import Hold, Order, ToldHold, Transfer
 from prepboard.store.file.times import day_or_none, instant, instant_or_none, instant_text
-from prepboard.store.read.note import sent_of
+from prepboard.store.read.delivery_note import sent_of
 
 KEPT_IN_SIGHT = timedelta(days=14)
 """So long a transfer, an order or a hold stays in sight (common practice, no source); what is open stays until it is

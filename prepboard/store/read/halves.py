@@ -8,7 +8,7 @@ from typing import Any, Literal, TypeVar
 import msgspec
 from msgspec import Struct
 
-from prepboard.store.read.note import Sent
+from prepboard.store.read.delivery_note import Sent
 from prepboard.texts import _
 
 T = TypeVar("T")

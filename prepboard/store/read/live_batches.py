@@ -12,7 +12,7 @@ from prepboard.book.book import Store
 from prepboard.book.safety.may_use import UNREAD, WITHHELD, Food, earliest
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import day_or_none, instant, instant_or_none
-from prepboard.store.read.lives import Row, read_marks, stays_of
+from prepboard.store.read.stays import Row, read_marks, stays_of
 from prepboard.texts import as_kept, later
 
 # What is known of a batch comes with it.

@@ -18,9 +18,9 @@ from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.group import group_of
 from prepboard.store.read.handover import handed_over
 from prepboard.store.read.learned import first_day, history
-from prepboard.store.read.lives import read_marks
 from prepboard.store.read.measured import corrections, recent, starts
 from prepboard.store.read.schedules import Known, placements
+from prepboard.store.read.stays import read_marks
 from prepboard.store.read.tonight import differences
 from prepboard.texts import _
 

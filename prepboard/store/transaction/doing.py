@@ -35,8 +35,8 @@ from prepboard.store.file.who import (
     said,
 )
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.kept import Files
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.read.storage import Files
 from prepboard.store.transaction.keeping_placements import Shown, keep_placements, placed_before
 from prepboard.store.transaction.marks import mark_after, marks_of
 from prepboard.store.transaction.saying import clock_time, day_of

@@ -14,11 +14,11 @@ from prepboard.book.book import Book, Prep
 from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import History, bears_no_mark, counted_from
 from prepboard.book.safety.may_use import COUNTED, Mark
-from prepboard.book.safety.needs import needs_control
+from prepboard.book.safety.needs_control import needs_control
 from prepboard.store.file.times import instant
 from prepboard.store.file.who import Refused
-from prepboard.store.read.kept import Files, Row
-from prepboard.store.read.lives import stays_of
+from prepboard.store.read.stays import stays_of
+from prepboard.store.read.storage import Files, Row
 from prepboard.texts import _
 
 Recipe = tuple[Any, ...]

@@ -10,18 +10,18 @@ from datetime import date, datetime, timedelta
 
 import msgspec
 
-from prepboard.book.kept import form
+from prepboard.book.checked_json import form
 from prepboard.book.safety.holding import out_marks, place_marks, reheat_marks
 from prepboard.book.safety.judging import Way, cooling_marks, judge, not_shown_marks
 from prepboard.book.safety.life import History, food_of, good_until, opened_food
 from prepboard.book.safety.may_use import COUNTED, HELD, MISSED, WITHHELD, Mark, passed_on, together
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.store.file.times import day_or_none, instant, instant_text
 from prepboard.store.read.came import came_with, lots_that_came
-from prepboard.store.read.kept import STANDS, Files, Kept, Row, kept
-from prepboard.store.read.lives import read_marks, stays_of
 from prepboard.store.read.measured import OF_ONE, READ, SHOWS, a_reading, start_of
 from prepboard.store.read.snapshot import newest_book
+from prepboard.store.read.stays import read_marks, stays_of
+from prepboard.store.read.storage import STANDS, Files, Row, Storage, storage_of
 from prepboard.store.transaction.lapsing import food_needs_control, unmeasured_mark
 from prepboard.texts import _
 
@@ -168,8 +168,8 @@ def mark_anew(files: Files, seeds: Iterable[Code]) -> None:
     """Works out the marks of some food and of all that came of it, until nothing changes any more."""
     order = _downstream(files, seeds)
     found: dict[Code, tuple[Mark, ...]] = dict.fromkeys(order, ())
-    foods: dict[Code, Kept | None] = {
-        (kind, code): kept(files, code) if kind == "batch" else None for kind, code in order
+    foods: dict[Code, Storage | None] = {
+        (kind, code): storage_of(files, code) if kind == "batch" else None for kind, code in order
     }
     touches = _touches(files, foods)
     ahead = set(order)
@@ -204,7 +204,7 @@ def _downstream(files: Files, seeds: Iterable[Code]) -> list[Code]:
     return list(found)
 
 
-def _touches(files: Files, foods: Mapping[Code, Kept | None]) -> dict[Code, list[Code]]:
+def _touches(files: Files, foods: Mapping[Code, Storage | None]) -> dict[Code, list[Code]]:
     """What is worked out from each of some food, of the same food: only that is looked at again when it changes."""
     found: dict[Code, list[Code]] = {food: [] for food in foods}
     for food, its in foods.items():
@@ -237,7 +237,7 @@ def _known(files: Files, food: Code, found: Mapping[Code, tuple[Mark, ...]]) -> 
     return found[food] if food in found else marks_of(files, *food)
 
 
-def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, ...]]) -> tuple[Mark, ...]:
+def _of_batch(files: Files, food: Storage | None, found: Mapping[Code, tuple[Mark, ...]]) -> tuple[Mark, ...]:
     if food is None:
         return ()
     row, marks = food.row, list[Mark]()
@@ -266,7 +266,7 @@ def _of_batch(files: Files, food: Kept | None, found: Mapping[Code, tuple[Mark, 
     return together([*marks, *own])
 
 
-def _of_the_whole(food: Kept, own: list[Mark], of_whole: Iterable[Mark]) -> list[Mark]:
+def _of_the_whole(food: Storage, own: list[Mark], of_whole: Iterable[Mark]) -> list[Mark]:
     """What a part has of the whole that it was divided from: all, but for what its own record, which has all of the
     whole's up to then, says of itself. What a later reading of the whole says of the time before is the part's too."""
     assert food.divided is not None
@@ -277,7 +277,7 @@ def _of_the_whole(food: Kept, own: list[Mark], of_whole: Iterable[Mark]) -> list
         mark.row == HELD or (mark.row, mark.since) in judged)]  # fmt: skip
 
 
-def _withheld(files: Files, food: Kept) -> list[Mark]:
+def _withheld(files: Files, food: Storage) -> list[Mark]:
     """Row 2: blocked itself or with a place where it stood, or withdrawn."""
     row, found = food.row, list[Mark]()
     code, begin = row["code"], instant(row["made_at"])

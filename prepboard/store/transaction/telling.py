@@ -16,7 +16,7 @@ from prepboard.book.book import Book
 from prepboard.book.safety.may_use import HELD, MISSED, WITHHELD
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Who
-from prepboard.store.read.lives import read_marks
+from prepboard.store.read.stays import read_marks
 
 STILL_ABOUT = timedelta(days=120)
 """So long after it left something is looked for: a frozen life and a margin (common practice, no source)."""

@@ -22,8 +22,8 @@ from prepboard.store.actions.food.opened import open_goods
 from prepboard.store.actions.group.sending import dispatch
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.delivery_note import sent_of
 from prepboard.store.read.halves import Held
-from prepboard.store.read.note import sent_of
 from tests.conftest import kitchen_file
 
 NOW = datetime(2026, 10, 31, 14, 0, tzinfo=UTC)

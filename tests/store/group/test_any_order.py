@@ -23,7 +23,7 @@ from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import Half, finished
 from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 from tests.store.group.conftest import FOUR, LITRE, NINE, NOW, InGroup, in_group
 
 HEARS = {"sent": hear_sent, "back": hear_back, "got": hear_got}

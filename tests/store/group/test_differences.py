@@ -14,8 +14,8 @@ from prepboard.store.actions.group.sending import settle
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.health.health import check
+from prepboard.store.read.delivery_note import written
 from prepboard.store.read.group import OPEN, TRANSFERS
-from prepboard.store.read.note import written
 from tests.store.group.conftest import FOUR, LITRE, NINE, InGroup
 from tests.store.group.test_shipping import halves
 

@@ -16,8 +16,8 @@ from prepboard.store.file.who import Refused, Who
 from prepboard.store.group.shipping import held_elsewhere
 from prepboard.store.health.health import check
 from prepboard.store.past.tracing import trace
+from prepboard.store.read.delivery_note import written
 from prepboard.store.read.halves import Held, Lifted, Seen
-from prepboard.store.read.note import written
 from prepboard.texts import told
 from tests.store.group.conftest import FOUR, LITRE, InGroup, held
 

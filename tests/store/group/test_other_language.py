@@ -9,7 +9,7 @@ from prepboard.plan.board import plan
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.hearing import hear_got, hear_hold, hear_sent
 from prepboard.store.actions.group.receiving import NotTaken, receive
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 from prepboard.texts import speaking, told
 from tests.store.group.conftest import FOUR, NINE, InGroup
 from tests.store.group.test_shipping import halves

@@ -9,7 +9,7 @@ from prepboard.store.actions.group.hearing import hear_order, hear_sent
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.loading import load_texts
 from prepboard.store.health.health import check
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 from tests.store.group.conftest import FOUR, GROUP, LITRE, InGroup
 from tests.store.group.test_orders import SUNDAY, ask, orders_of
 

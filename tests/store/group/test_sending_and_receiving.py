@@ -18,8 +18,8 @@ from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Refused
 from prepboard.store.health.health import check
+from prepboard.store.read.delivery_note import written
 from prepboard.store.read.halves import Back, Got
-from prepboard.store.read.note import written
 from tests.store.group.conftest import FOUR, LITRE, NINE, InGroup, Kitchens
 
 

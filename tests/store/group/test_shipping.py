@@ -30,7 +30,7 @@ from prepboard.store.group.shipping import Finished, Half, chain_at, finished, j
 from prepboard.store.health.health import check
 from prepboard.store.health.letting_go import let_go
 from prepboard.store.health.restoring import backup, restore
-from prepboard.store.read.note import written
+from prepboard.store.read.delivery_note import written
 from prepboard.texts import told
 from tests.store.group.conftest import FOUR, GROUP, LITRE, NINE, InGroup, Kitchens
 from tests.store.group.test_orders import SUNDAY

@@ -22,8 +22,8 @@ from prepboard.store.food.taking import name_of, why_blocked
 from prepboard.store.food.use_by import food_in, history_of, life_columns
 from prepboard.store.transaction.doing import Doing, Row, action
 from prepboard.store.transaction.marks import TASTE
+from prepboard.store.transaction.named import check_sitting
 from prepboard.store.transaction.shown import check_batch
-from prepboard.store.transaction.sittings import check_sitting
 from prepboard.texts import _
 
 

@@ -11,7 +11,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.holding import COLD, OUTSIDE, last_shown, returns
 from prepboard.book.safety.life import eaten_frozen
 from prepboard.book.safety.may_use import HELD, MISSED, OUT, WITHHELD, Mark, earliest
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import RANK, Did, Refused, who_may
@@ -19,7 +19,7 @@ from prepboard.store.food.parts import check_not_past, live_batch, part_of
 from prepboard.store.food.refused import answer, food, in_words, stands
 from prepboard.store.food.taking import Cause, add_move, name_of, place_for, say
 from prepboard.store.food.use_by import brought, food_in, history_of, if_thawed, thaws_into
-from prepboard.store.read.kept import kept
+from prepboard.store.read.storage import storage_of
 from prepboard.store.transaction.doing import Doing, Row, action
 from prepboard.store.transaction.lapsing import food_needs_control
 from prepboard.store.transaction.saying import end_of
@@ -241,7 +241,7 @@ def _check_shown(doing: Doing, batch: Row, names: Mapping[str, str]) -> None:
     """Refused where nothing ever showed that the food is in control: its clock would run from nowhere."""
     if not food_needs_control(doing.files, batch):
         return
-    known = kept(doing.files, batch["code"])
+    known = storage_of(doing.files, batch["code"])
     if known is None or last_shown(rules_for(doing.book, batch["prep"]), known.held, doing.now) is None:
         said = _("no reading shows that {name} {batch} is cold or hot; probe it first, then bring it to {place}")
         raise Refused(said.format(**names))

@@ -22,7 +22,7 @@ from prepboard.book.safety.judging import (
     window,
 )
 from prepboard.book.safety.may_use import MISSED, Mark
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.book.safety.temperatures import COLDEST, HOTTEST, Kind, Reading, Unit, on_scale, within
 from prepboard.plan.given.state import Batch
 from prepboard.store.file.times import instant_text
@@ -32,8 +32,8 @@ from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.food.running import recipe_of, under_way
 from prepboard.store.food.taking import name_of
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.kept import kept
 from prepboard.store.read.measured import TYPED_LATE, of_batch, start_of
+from prepboard.store.read.storage import storage_of
 from prepboard.store.transaction.doing import Doing, Row, act, action
 from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _, decimal
@@ -191,7 +191,7 @@ def _batch(doing: Doing, code: str) -> Row:
 def _of_batch(doing: Doing, batch: Row, reading: Reading) -> _Verdict:
     if reading.meant == "reheat":
         return _held(doing, "reheat", reading)
-    found = kept(doing.files, batch["code"], reading)
+    found = storage_of(doing.files, batch["code"], reading)
     assert found is not None, batch["code"]
     way = found.judged.cooling if batch["store"] != "hot" else None
     rules = doing.book.kitchen.rules
@@ -320,7 +320,7 @@ def _corrected(doing: Doing, code: str, how: str) -> Did:
 def _check_allowed(doing: Doing, name: str, batch: Row, missed: Sequence[Mark]) -> None:
     """Refused unless the code lets this miss be put right, once, and a reading shows that it was."""
     rules, now = doing.book.kitchen.rules, doing.now
-    food = kept(doing.files, batch["code"])
+    food = storage_of(doing.files, batch["code"])
     assert food is not None, batch["code"]
     ways = [way for way in food.judged.coolings if way.broken]
     for mark in missed:

@@ -17,7 +17,7 @@ from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.probes import doubt, probe_name
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.transaction.doing import Doing, Row, act, action
-from prepboard.store.transaction.sittings import goods_of
+from prepboard.store.transaction.named import goods_of
 from prepboard.texts import _, decimal
 
 

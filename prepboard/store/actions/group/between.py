@@ -6,10 +6,10 @@ from uuid import UUID, uuid5
 
 from prepboard.book.book import Member, Temperature
 from prepboard.book.rules import RuleBook
-from prepboard.book.safety.needs import rules_for
+from prepboard.book.safety.needs_control import rules_for
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Refused
-from prepboard.store.read.note import Sent, is_written, read_note, text_of
+from prepboard.store.read.delivery_note import Sent, is_written, read_note, text_of
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.store.transaction.lapsing import food_needs_control
 from prepboard.texts import _, decimal

@@ -23,9 +23,9 @@ from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.taking import Cause, move
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.delivery_note import Sent
 from prepboard.store.read.group import ON_PAPER
 from prepboard.store.read.halves import Answered, Back, Got, Held, Lifted, Seen, Settled, T, read_half
-from prepboard.store.read.note import Sent
 from prepboard.store.transaction.doing import Doing, Row, act
 from prepboard.texts import _
 

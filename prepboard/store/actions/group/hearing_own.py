@@ -12,8 +12,8 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import Cause, move, say
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.delivery_note import Sent
 from prepboard.store.read.halves import Back, Got
-from prepboard.store.read.note import Sent
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 

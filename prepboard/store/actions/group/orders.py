@@ -12,7 +12,7 @@ from prepboard.store.actions.group.between import derived, kitchen_id, name_of_k
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.transaction.doing import Doing, Row, action
-from prepboard.store.transaction.sittings import prep_of
+from prepboard.store.transaction.named import prep_of
 from prepboard.texts import _
 
 ORDERED = """

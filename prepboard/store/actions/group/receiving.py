@@ -34,8 +34,8 @@ from prepboard.store.food.refused import stands
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure, say
 from prepboard.store.food.use_by import life_columns
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.delivery_note import End, Sent, is_written, read_note, sent_of
 from prepboard.store.read.group import ON_PAPER
-from prepboard.store.read.note import End, Sent, is_written, read_note, sent_of
 from prepboard.store.transaction.doing import Doing, Row, act, action
 from prepboard.texts import _
 

@@ -35,7 +35,7 @@ from prepboard.store.food.use_by import history_of
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.lots import lots_in
 from prepboard.store.past.reach import Reach
-from prepboard.store.read.note import End, Sent, sent_of
+from prepboard.store.read.delivery_note import End, Sent, sent_of
 from prepboard.store.transaction.doing import Doing, Row, act, action
 from prepboard.store.transaction.shown import check_batch
 from prepboard.texts import _

@@ -8,13 +8,13 @@ from typing import NoReturn
 
 from msgspec import Struct
 
-from prepboard.plan.given.counted import rest_of
+from prepboard.plan.given.fixed_counts import rest_of
 from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.actions.night.service import put_out
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.named import check_sitting, sitting_key
 from prepboard.store.transaction.shown import check_dish, refuse_moved
-from prepboard.store.transaction.sittings import check_sitting, sitting_key
 from prepboard.texts import _
 
 

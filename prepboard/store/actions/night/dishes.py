@@ -9,8 +9,8 @@ from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Unsure
 from prepboard.store.transaction.doing import Doing, action
+from prepboard.store.transaction.named import check_sitting, dish_of, sitting_key
 from prepboard.store.transaction.shown import check_dish, refuse_moved
-from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 

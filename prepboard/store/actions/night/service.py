@@ -29,8 +29,8 @@ from prepboard.store.food.taking import (
     there,
 )
 from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.named import check_sitting, dish_of, sitting_key
 from prepboard.store.transaction.shown import check_dish
-from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key
 from prepboard.texts import _
 
 MOST_PLATES = 1000

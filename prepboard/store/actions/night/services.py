@@ -16,8 +16,8 @@ from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused, Unsure, Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.transaction.doing import Doing, act, action
+from prepboard.store.transaction.named import check_sitting, dish_of, sitting_key, span
 from prepboard.store.transaction.shown import check_begins
-from prepboard.store.transaction.sittings import check_sitting, dish_of, sitting_key, span
 from prepboard.texts import _, some
 
 MOST_COVERS = 20_000

@@ -13,7 +13,7 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.running import station_name
 from prepboard.store.transaction.doing import Doing, action
-from prepboard.store.transaction.sittings import equipment_of, goods_of, prep_of, station_of
+from prepboard.store.transaction.named import equipment_of, goods_of, prep_of, station_of
 from prepboard.texts import _, some
 
 MOST = 99

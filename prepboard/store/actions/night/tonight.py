@@ -11,8 +11,8 @@ from prepboard.book.saying import say_amount
 from prepboard.plan.given.state import Sitting
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.transaction.doing import Doing, Row, action
+from prepboard.store.transaction.named import check_sitting, dish_of, prep_of, sitting_key, span
 from prepboard.store.transaction.saying import weekday
-from prepboard.store.transaction.sittings import check_sitting, dish_of, prep_of, sitting_key, span
 from prepboard.texts import _
 
 MOST_COVERS = 20_000

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from prepboard.store.kitchen_file import KitchenFile
-from prepboard.store.read.note import Sent, sent_of
+from prepboard.store.read.delivery_note import Sent, sent_of
 
 NOTE = "SELECT sent FROM transfers WHERE note = ? ORDER BY sent_at DESC LIMIT 1"
 

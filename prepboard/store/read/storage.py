@@ -52,7 +52,7 @@ FIRST_AFTER = (
 )
 
 
-class Kept(Struct, frozen=True):
+class Storage(Struct, frozen=True):
     """All of a batch that its marks are worked out from. `made` are the runs that it came from, from when on."""
 
     row: Row
@@ -77,7 +77,7 @@ class Files(Struct, frozen=True):
         return [dict(zip(names, row, strict=True)) for row in cursor]
 
 
-def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
+def storage_of(files: Files, code: str, more: Reading | None = None) -> Storage | None:
     """With one reading `more` that is not kept yet. None for a batch that was never there, or was taken back."""
     found = files.rows("SELECT * FROM batches WHERE code = ? AND state != 'undone'", code)
     if not found:
@@ -106,7 +106,7 @@ def kept(files: Files, code: str, more: Reading | None = None) -> Kept | None:
     corrected = [instant(at) for (at,) in files.db.execute(CORRECTED_AT, [code])]
     for parent in _parents(files, row):
         corrected += [instant(at) for (at,) in files.db.execute(CORRECTED_AT, [parent])]
-    return Kept(row, held, judged, tuple(sorted(corrected)), made, divided)
+    return Storage(row, held, judged, tuple(sorted(corrected)), made, divided)
 
 
 def _ready(row: Row, moves: Sequence[Row]) -> datetime:

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import fields
 
 from prepboard.book.book import Book
-from prepboard.book.kept import form, from_kept, kept_text
+from prepboard.book.checked_json import form, from_kept, kept_text
 from prepboard.book.reading.reader import read_book
 from prepboard.resources import config_folder, fixtures_folder
 
@@ -33,7 +33,7 @@ def test_the_form_names_the_rule_books_it_was_read_with(tmp_path: Path, monkeypa
     before = form()
     (tmp_path / "rules").mkdir()
     (tmp_path / "rules" / "food-code-2022.toml").write_text("title = 'Another edition'")
-    monkeypatch.setattr("prepboard.book.kept.config_folder", lambda: tmp_path)
+    monkeypatch.setattr("prepboard.book.checked_json.config_folder", lambda: tmp_path)
     form.cache_clear()
     try:
         assert form() != before
