@@ -19,13 +19,14 @@ from prepboard.boards.acts import desk as desks
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.app.first_frame import Frame, Opening
 from prepboard.boards.frame import board_screen, live
-from prepboard.boards.pages.line_screen import LineScreen
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.typed import AskText, AskTyped
 from prepboard.boards.station.board import StationScreen
+from prepboard.boards.widgets import line_list
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import Row
 from prepboard.paper.text.layout import wrap
 from prepboard.store.actions.food import making, stock
 from prepboard.store.file.faults import StoreFault
@@ -56,15 +57,40 @@ async def test_an_open_line_that_is_started_there_goes_on_as_the_run(desk: Calla
         await it.answered("2 l, batch")
 
 
-async def test_an_open_line_says_what_another_station_did_to_it(desk: Callable[..., Any], another: KitchenFile) -> None:
+async def test_an_open_line_that_another_station_starts_goes_on_as_the_run(
+    desk: Callable[..., Any], another: KitchenFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
     async with desk() as it:
+        monkeypatch.setattr(line_list, "SLID", 60.0)  # However slow the machine, the press below comes in time.
         await it.choose("enter")
+        assert "start by" in page(it)
         making.start(another, ANOTHER, "jus", Fraction(1), it.board.board.make[0].line)
         answer = it.app.screen.query_one("#answer", PlainLine)
         await it.until(it.pilot, lambda: f"14:00, JP, Sauce: {JUS} started" in " ".join(answer.text.split()))
-        assert isinstance(it.app.screen, LineScreen)
+        assert "started 14:00 by JP" in page(it)
+        assert "start by" not in page(it), "what was true before the press is not said beside it"
         await it.press("s")
-        await it.until(it.pilot, lambda: "That is for a line to make" in answer.text)
+        await it.until(it.pilot, lambda: "press again" in answer.text)
+        assert it.board.board.under_way[0].step == 0, "a press that was meant to start it is no step further"
+
+
+async def test_an_open_line_that_is_gone_says_that_it_stands_as_it_was(
+    desk: Callable[..., Any], file: KitchenFile
+) -> None:
+    made = making.made(file, ANOTHER, "Pea purée", _amount("2 kg"))
+    async with desk() as it:
+        await it.go_to("goes-off", "Pea purée")
+        await it.choose("enter")
+        assert "as it was" not in page(it)
+        stock.discard(file, ANOTHER, made.batches[0], 2 * 10**9, "dropped")
+        await it.until(it.pilot, lambda: "as it was before 14:00" in page(it))
+
+
+async def test_a_line_that_is_gone_before_it_opens_leaves_no_empty_page(desk: Callable[..., Any]) -> None:
+    async with desk() as it:
+        it.board.open_line(Row("XYZ", what="Pea purée"))
+        await it.answered("Pea purée is no longer in this list")
+        await it.on(StationScreen)
 
 
 async def test_an_open_batch_says_what_it_was_made_from_and_where_it_went(

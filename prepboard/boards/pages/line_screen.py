@@ -23,9 +23,9 @@ from prepboard.boards.keys import bindings, named
 from prepboard.boards.pages.helping import Helping
 from prepboard.boards.pages.host import Host
 from prepboard.boards.pages.page import Page
-from prepboard.boards.rows.find import Shown, find
+from prepboard.boards.rows.find import Shown, find, run_of
 from prepboard.boards.rows.line_page import detail
-from prepboard.boards.rows.lists import voice_of
+from prepboard.boards.rows.lists import run_key, voice_of
 from prepboard.boards.rows.recipe_page import Block
 from prepboard.boards.widgets import line_list
 from prepboard.boards.widgets.hanging import Hanging
@@ -77,11 +77,9 @@ class LineScreen(Page):
         """Shows the line as it stands now; where it went, what happened to it, above what it last said."""
         found = find(board, self.row.key)
         if found is None:
-            if not self._gone:
-                self._gone = True
-                self.host.say_went(self.row)
+            self._show_that_it_went(board)
             return
-        self._gone = False
+        was_gone, self._gone = self._gone, False
         self._look_whether_it_went_on(found)
         self.query_one("#keys", KeyLine).put(named("line", actions=_footer(found)))
         self._helping.for_sous = doing_helps.may_ask_to_stay(self.host.desk, board.state.book)
@@ -91,11 +89,30 @@ class LineScreen(Page):
         title, blocks = detail(board, found, self.host.story_of(found))
         help = self._helping.block(board)
         shown = title, [*blocks[:1], help, *blocks[1:]] if help[1] else blocks
-        if shown != self._shown:
+        if shown != self._shown or was_gone:
             self._shown = shown
             title, blocks = shown
             self.query_one("#line-title", Static).update(Content(clean(title)))
             self.query_one("#text", Static).update(Hanging(blocks))
+
+    def _show_that_it_went(self, board: Board) -> None:
+        """The page of a line that somebody started goes on as that of its run. Of all else that is gone it says that it
+        stands as it was, and closes where it never showed anything."""
+        if self._gone:
+            return
+        self.host.say_went(self.row)
+        run = run_of(board, self.row.key)
+        if run:
+            self._went_on_at = monotonic()
+            self.follow(Row(run_key(run), what=self.row.what))
+            return
+        self._gone = True
+        title, blocks = self._shown
+        if not blocks:
+            self.call_later(self.action_back)
+            return
+        said = _("{title}, as it was before {time}").format(title=title, time=voice_of(board).time(board.now))
+        self.query_one("#line-title", Static).update(Content(clean(said)))
 
     def _look_whether_it_went_on(self, found: Shown) -> None:
         step = found.step if isinstance(found, UnderWay) else None

@@ -27,3 +27,10 @@ def find(board: Board, key: str) -> Shown | None:
     keyed |= {run_key(run): run for run in board.under_way}
     keyed |= {str(line.line): line for line in board.make}
     return keyed.get(key)
+
+
+def run_of(board: Board, key: str) -> UnderWay | None:
+    """The run under way that a line of this key became, the last one begun; None where there is none."""
+    of_line = {run.code for run in board.state.runs if run.line is not None and str(run.line) == key}
+    runs = (run for run in board.under_way if run.run in of_line)
+    return max(runs, key=lambda run: run.started, default=None)
