@@ -10,7 +10,7 @@ from datetime import time
 
 from prepboard.book import values
 from prepboard.book.book import Member, Service, Van
-from prepboard.book.reading.checking.kitchen import refer
+from prepboard.book.reading.checking.unknown_names import refer
 from prepboard.book.reading.compiling_preps import in_words
 from prepboard.book.reading.faults import Findings
 from prepboard.book.reading.written import BookWritten

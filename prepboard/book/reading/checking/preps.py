@@ -10,8 +10,9 @@ from msgspec import Struct
 
 from prepboard.book import values
 from prepboard.book.book import Goods, Prep
-from prepboard.book.reading.checking.kitchen import default_places, ids_by_name, refer, refer_to_item, station_ids
+from prepboard.book.reading.checking.kitchen import default_places, station_ids
 from prepboard.book.reading.checking.together import Recipe, groups_of, rings
+from prepboard.book.reading.checking.unknown_names import ids_by_name, refer, refer_to_item
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, PrepWritten, StepWritten
 from prepboard.book.rules import RuleBook

@@ -8,7 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from prepboard.book import values
-from prepboard.book.reading.checking.kitchen import ids_by_name, minutes_into_day, refer, refer_to_item, weekly
+from prepboard.book.reading.checking.kitchen import minutes_into_day, weekly
+from prepboard.book.reading.checking.unknown_names import ids_by_name, refer, refer_to_item
 from prepboard.book.reading.faults import Findings, KeyPath
 from prepboard.book.reading.written import BookWritten, DishWritten, MenuWritten, ServiceWritten
 from prepboard.texts import _
