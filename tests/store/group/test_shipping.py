@@ -282,3 +282,37 @@ def test_a_receipt_that_was_undone_after_the_copy_is_not_there_after_it(kitchens
     assert north.left("onion-cream") == 0
     assert north.transfer(note).got == ""
     assert not check(north.file)
+
+
+def test_a_receipt_made_anew_after_the_copy_is_there_once(kitchens, tmp_path):
+    """The copy has the first receipt. It was taken back and made anew since, and the group keeps only the last."""
+    central, north = kitchens.central, kitchens.north
+    note = central.sends("north", central.makes_cream())
+    receive(north.file, north.cook, written(central.sent(note)), FOUR)
+    backup(north.file, tmp_path / "copy.db")
+    undo(north.file, north.cook)
+    receive(north.file, north.cook, written(central.sent(note)), FOUR, amount=LITRE // 2)
+    half = halves(north, "got")[-1]
+    ours = half.word["ours"]
+    restore(north.file, north.sous, tmp_path / "copy.db", sure=True)
+    assert north.left("onion-cream") == LITRE
+    for _twice in range(2):
+        hear_own_got(north.file, half.word)
+    assert north.left("onion-cream") == LITRE // 2
+    assert [batch.code for batch in north.batches("onion-cream")] == [ours]
+    assert not check(north.file)
+
+
+def test_what_left_after_the_copy_leaves_no_batch_of_the_same_code_made_since(kitchens, tmp_path):
+    """A code that was given after the copy may be given again: what left was another batch."""
+    central = kitchens.central
+    backup(central.file, tmp_path / "copy.db")
+    note = central.sends("north", central.makes_cream())
+    (half,) = halves(central, "sent")
+    restore(central.file, central.sous, tmp_path / "copy.db", sure=True)
+    kitchens.later(hours=1)
+    another = central.makes_cream("L2")
+    hear_own_sent(central.file, {**half.word, "batch": another})
+    assert central.left("onion-cream") == 4 * LITRE
+    assert central.transfer(note).state == "on the van"
+    assert told(central.state.notes[-1].text) == f"count Onion cream: {note} was put back after the file was"

@@ -5,10 +5,10 @@ is to be counted.
 
 from __future__ import annotations
 
-from prepboard.store.actions.group.between import name_of_kitchen, row_of_sent, this_kitchen
+from prepboard.store.actions.group.between import as_here, name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.hearing import Word, hear, hear_got, read_word
 from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
-from prepboard.store.file.times import instant_text
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import Cause, move, say
 from prepboard.store.kitchen_file import KitchenFile
@@ -62,11 +62,20 @@ def _sent(doing: Doing, sent: Sent) -> Did:
         return doing.answer(_("{note} is known here").format(note=sent.note))
     doing.put("transfers", {**row_of_sent(sent), "sent_in": doing.id})
     doing.db.execute("INSERT OR IGNORE INTO codes_gone VALUES (?)", [sent.note.partition("-")[2]])
-    batch = doing.row("batches", code=sent.batch)
+    batch = _left_from(doing, sent)
     part = min(sent.amount, batch["left"]) if batch and batch["state"] == "live" else 0
     if part:
         move(doing, sent.batch, -part, Cause("sent", why=sent.note))
     return _ask_to_count(doing, sent, sent.batch if batch else "", name_of_kitchen(doing, sent.receiver))
+
+
+def _left_from(doing: Doing, sent: Sent) -> Row | None:
+    """The batch that it left from, where the copy knows it. Its code may have been given anew since: what was made
+    after it left, or is of another prep, is another batch."""
+    batch = doing.row("batches", code=sent.batch)
+    if batch is None or instant(batch["made_at"]) > sent.sent_at:
+        return None
+    return batch if as_here(doing, batch["prep"]) == as_here(doing, sent.prep) else None
 
 
 def _taken_back(doing: Doing, back: Back) -> Did:
@@ -100,8 +109,8 @@ def _got(doing: Doing, got: Got) -> Did:
         doing.put("transfers", {**row_of_sent(got.sent), "sent_in": ""})
     here = got.got == "taken in" and not got.undone
     ours = ""
-    if got.undone and row is not None:
-        _taken_out(doing, row)
+    if row is not None:
+        _taken_out(doing, row)  # Of a receipt that was made anew since, the first one is not there either.
     if here:
         ours = got.ours if got.ours and doing.row("batches", code=got.ours) is None else ""
         ours = take_in(doing, got.sent, got.amount, ours)
@@ -149,9 +158,10 @@ def _ask_to_count(doing: Doing, sent: Sent, batch: str, kitchen: str) -> Did:
     row = doing.row("batches", code=batch) if batch else None
     left = say(doing, row, row["left"]) if row else ""
     doing.log("put back", batch=batch, prep=sent.prep, after=left, why=f"{sent.note}: {kitchen}")
-    text = _("count {name} {batch}: {note} was put back after the file was").format(
-        name=sent.name, batch=batch, note=sent.note
-    )
+    said = _("count {name} {batch}: {note} was put back after the file was")
+    if not batch:
+        said = _("count {name}: {note} was put back after the file was")
+    text = said.format(name=sent.name, batch=batch, note=sent.note)
     number = doing.rows("SELECT coalesce(max(number), 0) + 1 AS number FROM notes")[0]["number"]
     note: Row = {"number": number, "at": instant_text(doing.now), "by": "", "station": "", "whom": "", "text": text}
     doing.put("notes", note)
