@@ -74,7 +74,10 @@ def _chosen(said: Mapping[str, str]) -> str:
     if _now.plain:
         return plain
     name = said.get(spoken()) or said.get(root(spoken())) or plain
-    _also.setdefault(name, tuple(dict.fromkeys((name, *said.values()))))
+    known = _also.get(name, (name,))
+    if any(one not in known for one in said.values()):
+        # Another food of that name, or the same one by a newer book: it is found by all that it is called.
+        _also[name] = tuple(dict.fromkeys((*known, *said.values())))
     return name
 
 

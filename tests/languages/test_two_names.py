@@ -313,6 +313,15 @@ def test_letters_that_are_typed_on_a_board_are_of_any_language() -> None:
     assert not starts("soup", shown)
 
 
+def test_a_new_book_that_calls_it_otherwise_is_found_by_that_too() -> None:
+    """A board stays open while the book changes: nobody closes it for a new word."""
+    for spanish in ("Jugo de cordero", "Salsa de asado"):
+        book = read_texts({"kitchen.toml": BOOK.replace("Jugo de cordero", spanish)})
+        with speaking("en"):
+            assert book.preps["jus"].name == "Lamb jus"
+    assert starts("salsa", "Lamb jus")
+
+
 def test_a_pack_is_open_and_a_recipe_is_kept_in_the_readers_words(quay: KitchenFile) -> None:
     """Not as a key opens, and not by the book's own word for a storage."""
     open_goods(quay, SOUS_OF_BOTH, "cream", lot="A7")
