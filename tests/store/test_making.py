@@ -13,7 +13,7 @@ from prepboard.store.actions.food.holding import block
 from prepboard.store.actions.food.making import done, lost, made, start, step
 from prepboard.store.actions.food.stock import count, discard
 from prepboard.store.actions.loading import load_book
-from prepboard.store.file.who import Refused, Unsure
+from prepboard.store.file.who import Refused, Unsure, Who
 
 LITRE = KILO = 1000 * 1_000_000
 EACH = 1_000_000
@@ -350,6 +350,16 @@ def test_what_the_book_knows_is_made_by_its_recipe(kitchen):
         made(kitchen.file, kitchen.jp, "lamb JUS", Amount(Fraction(2), "l"))
     with pytest.raises(Refused, match="no unit that is known"):
         made(kitchen.file, kitchen.jp, "Plum sauce", Amount(Fraction(2), "buckets"))
+
+
+def test_names_and_initials_that_no_label_has_room_for_are_refused(kitchen):
+    amount = Amount(Fraction(2), "l")
+    with pytest.raises(Refused, match="a name has at most 120 letters"):
+        made(kitchen.file, kitchen.jp, "x" * 121, amount)
+    with pytest.raises(Refused, match="initials have at most 60 letters"):
+        made(kitchen.file, Who("x" * 61, ""), "Plum sauce", amount)
+    assert not kitchen.state.batches
+    assert made(kitchen.file, Who("x" * 60, ""), "y" * 120, amount).batches
 
 
 def test_what_no_recipe_knows_can_be_counted_down(kitchen):

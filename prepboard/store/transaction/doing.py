@@ -17,6 +17,7 @@ from msgspec import Struct, field
 
 from prepboard.book.book import Book
 from prepboard.book.safety.may_use import Mark
+from prepboard.book.values import LONGEST_ID
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -339,6 +340,8 @@ def _kept_within(
     book: Book | None,
 ) -> Did:
     """The action, while all that it says is kept as facts."""
+    if len(who.by) > LONGEST_ID:
+        raise Refused(_("initials have at most {n} letters").format(n=LONGEST_ID))
     if pin_is_asked:
         check_pin(db, who, book)
     role = role_of(who, book)

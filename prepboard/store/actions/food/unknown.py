@@ -8,6 +8,7 @@ from prepboard.book.amounts import BASE, UNITS, Amount, AmountFault, Measure
 from prepboard.book.book import Store
 from prepboard.book.names import every
 from prepboard.book.saying import say_amount
+from prepboard.book.values import LONGEST_NAME
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.food.taking import NewBatch, add_batch, place_for, place_sure, use_by_of
 from prepboard.store.food.use_by import OUT_OF_THE_FRIDGE
@@ -37,6 +38,8 @@ def _made(doing: Doing, name: str, amount: Amount, place: str | None) -> Did:
     book = doing.book
     if not name:
         raise Refused(_("say what was made"))
+    if len(name) > LONGEST_NAME:
+        raise Refused(_("a name has at most {n} letters").format(n=LONGEST_NAME))
     for prep in book.preps.values():
         if name.casefold() in (prep.id.casefold(), *map(str.casefold, every(prep.called))):
             raise Refused(_("{name} is in the book; mark its run done").format(name=prep.name))
