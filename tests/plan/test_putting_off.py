@@ -105,3 +105,28 @@ def test_what_nobody_has_any_use_for_keeps_nothing_early() -> None:
     booked = [lies.begins[0] for lies in schedule.booked if lies is not None]
     assert booked == [570, 570, 510]
     assert useless(schedule, range(3)) == [0]
+
+
+def test_a_pass_from_the_front_is_given_up_once_more_is_late_than_was() -> None:
+    pool = bench()
+    jobs = [hands_on(pool, 10, 5) for _ in range(4)]
+    schedule = Schedule(jobs, 400)
+    rivals, by = Rivals(schedule, range(4)), dict.fromkeys(range(4), 0)
+    # They end at 10, 20, 30 and 40: 5, 15, 25 and 35 late.
+    assert not rivals.front_and_back(by, by, most=19)
+    assert [index for index in range(4) if schedule.booked[index]] == [0, 1]
+    for index in range(4):
+        schedule.take_out(index)
+    assert rivals.front_and_back(by, by, most=80)
+    assert schedule.lateness() == schedule.late == 80
+
+
+def test_what_lies_already_counts_when_a_pass_from_the_front_is_given_up() -> None:
+    pool = bench()
+    schedule = Schedule([hands_on(pool, 10, 5) for _ in range(3)], 400)
+    schedule.place(0)
+    rivals, by = Rivals(schedule, [1, 2]), {1: 0, 2: 0}
+    assert not rivals.front_and_back(by, by, most=44)
+    schedule.take_out(1)
+    schedule.take_out(2)
+    assert rivals.front_and_back(by, by, most=45)

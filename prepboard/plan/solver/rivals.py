@@ -87,16 +87,17 @@ class Rivals:
 
     def of(self, group: Collection[int], wished: bool = False) -> list[int]:
         """Jobs that take of the same pools while one of a group should be, or is, at work; `wished`: should be."""
-        booked = self.schedule.booked
         found: set[int] = set()
         for index in group:
-            begin, end = self._reach(index, wished)
+            reach = self._reach(index, wished)
             for pool in self._pools[index]:
-                for other in self._takers[pool]:
-                    there = booked[other]
-                    if there is not None and there.begins[0] < end and there.end > begin:
-                        found.add(other)
+                found.update(self._at_work(self._takers[pool], *reach))
         return sorted(found.difference(group))
+
+    def _at_work(self, jobs: Sequence[int], begin: int, end: int) -> list[int]:
+        """Which of some jobs are at work within a span of time."""
+        lies = [(index, self.schedule.booked[index]) for index in jobs]
+        return [index for index, there in lies if there is not None and there.begins[0] < end and there.end > begin]
 
     def _reach(self, index: int, wished: bool) -> tuple[int, int]:
         """The span of time in which another job may be in this one's way; `wished`: where it would lie alone."""
@@ -114,8 +115,7 @@ class Rivals:
         for _ in range(rounds):
             cost, snapshot = schedule.cost(), schedule.snapshot()
             schedule.take_all_out(together, empty)
-            self.front_and_back(together, by)
-            if schedule.cost() >= cost:
+            if not self.front_and_back(together, by, cost[0]) or schedule.cost() >= cost:
                 schedule.restore(snapshot)
                 return
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
@@ -161,23 +161,37 @@ class Rivals:
     def _with_late(self) -> list[int]:
         """The jobs that are late, those in their way, and all that hang together with them by what they take."""
         jobs, users = self.schedule.jobs, self.schedule.users
-        look = [index for late in self.late() for index in (late, *self.of((late,)))]
         found: set[int] = set()
-        while look:
-            index = look.pop()
-            if index not in found:
-                found.add(index)
-                near = (*(feed.giver for feed in jobs[index].feeds), *(user for user, _ in users[index]))
-                look += [other for other in near if other in self.members]
+        takers = dict(self._takers)
+        for late in self.late():
+            look, reach = [late], self._reach(late, wished=False)
+            for pool in self._pools[late]:
+                takers[pool] = [index for index in takers[pool] if index not in found]
+                look += self._at_work(takers[pool], *reach)
+            while look:
+                index = look.pop()
+                if index not in found:
+                    found.add(index)
+                    near = (*(feed.giver for feed in jobs[index].feeds), *(user for user, _ in users[index]))
+                    look += [other for other in near if other in self.members]
         return sorted(found)
 
-    def front_and_back(self, together: Collection[int], by: Mapping[int, int]) -> None:
-        """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be."""
+    def front_and_back(self, together: Collection[int], by: Mapping[int, int], most: int | None = None) -> bool:
+        """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be. Answers whether
+        it did; it gives up as soon as more is late than `most`, since what is late gets no less late by being pushed.
+        """
         schedule = self.schedule
+        late = 0 if most is None else schedule.lateness()
         for index in givers_first(schedule, together, by):
             if schedule.booked[index] is None:
                 schedule.place_early(index)
+                found = schedule.booked[index]
+                if most is not None and found is not None:
+                    late += schedule.jobs[index].lateness(found.end)
+                    if late > most:
+                        return False
         self.push_late(together)
+        return True
 
     def push_late(self, together: Collection[int]) -> None:
         """Pushes jobs as late as may be, what is over last first."""

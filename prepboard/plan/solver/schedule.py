@@ -54,10 +54,14 @@ class Schedule:
         self._deep = 0
         self.users: dict[int, list[tuple[int, Feed]]] = defaultdict(list)
         """Giver -> who takes it, and how."""
+        self._wanted: dict[int, list[tuple[int, int, int]]] = defaultdict(list)
+        """Giver -> who takes it, at which step, and up to when it lasts as it is."""
         self._blocks: dict[int, tuple[Block, ...]] = {}
         for user, job in enumerate(jobs):
             for feed in job.feeds:
                 self.users[feed.giver].append((user, feed))
+                if feed.wanted is not None:
+                    self._wanted[feed.giver].append((user, feed.step, feed.wanted))
         self.costs: list[Cost] = [(0, 0)] * len(jobs)
         self.late = self.early = 0
         pools = {id(demand.pool): demand.pool for job in jobs for step in job.steps for demand in step.demands}
@@ -215,6 +219,11 @@ class Schedule:
         for lane, taken in zip(self._lanes, snapshot.taken, strict=True):
             lane.taken = taken
 
+    def lateness(self) -> int:
+        """What lateness costs, with what is lost by it; not what is over too early to last, or fits nowhere."""
+        lies = zip(self.jobs, self.booked, strict=True)
+        return sum(job.lateness(booked.end) for job, booked in lies if booked is not None)
+
     def cost(self) -> Cost:
         return self.late + HOMELESS * len(self.homeless), self.early
 
@@ -284,11 +293,11 @@ class Schedule:
         """Before when a job may not be over, or at its step, to last for what it is for: later, where its users are
         later."""
         later, job = 0, self.jobs[index]
-        for user, feed in self.users[index]:
+        for user, step, wanted in self._wanted.get(index, ()):
             found = self.booked[user]
-            if found is not None and feed.wanted is not None:
-                later = max(later, found.begins[feed.step] - feed.wanted)
-        return job.fresh + -(-later // job.fresh_grain) * job.fresh_grain
+            if found is not None and found.begins[step] - wanted > later:
+                later = found.begins[step] - wanted
+        return job.fresh + -(-later // job.fresh_grain) * job.fresh_grain if later else job.fresh
 
     def _soonest(self, index: int, after: Sequence[int]) -> list[int] | None:
         """The chain that is over as soon as can be, then as late as that allows; None where there is no room before
