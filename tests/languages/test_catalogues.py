@@ -127,6 +127,19 @@ def test_a_text_of_two_senses_is_said_in_the_one_that_is_meant() -> None:
     assert (told(kept), meant("log", "made")) == ("open", "made")
 
 
+def test_what_the_sources_write_into_the_log_is_a_text() -> None:
+    """Words that are worked out (a name given on) are found in the demo's log instead."""
+    calls = [
+        node
+        for path in sorted(texts.ROOT.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "log" and node.args
+    ]
+    words = {word.value for call in calls for word in [call.args[0]] if isinstance(word, ast.Constant)}
+    assert len(words) > 50
+    assert words <= {*texts.DID, *LOGGED}, "a word of the log stands in DID of tests/languages/texts.py"
+
+
 def test_a_word_of_two_tables_says_in_both_what_is_meant_there() -> None:
     """A new one is looked at: it has a sense in `texts.SENSES`, or one word of Spanish serves for both."""
     tables = {
