@@ -152,9 +152,10 @@ def pytest_sessionfinish() -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def presses() -> Generator[None]:
-    from screens import presses_wait_for_rest  # What it loads reads the environment, which others set first.
+    # What these load reads the environment, which others set first.
+    from screens import presses_wait_for_rest, style_sheets_are_read_once
 
-    with presses_wait_for_rest():
+    with presses_wait_for_rest(), style_sheets_are_read_once():
         yield
 
 

@@ -14,6 +14,8 @@ from typing import Any
 
 import pytest
 from textual._compositor import visible_screen_stack
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -73,6 +75,24 @@ def presses_wait_for_rest() -> Generator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("textual.app.wait_for_idle", at_rest)
         patched.setattr("textual.pilot.wait_for_idle", at_rest)
+        yield
+
+
+@contextmanager
+def style_sheets_are_read_once() -> Generator[None]:
+    """Has all boards of one process share what was read of their style sheets: rules that are read stay as they are,
+    and each board would read the same ones anew."""
+    read: dict[object, list[RuleSet]] = {}
+    read_anew = Stylesheet._parse_rules
+
+    def rules(sheet: Stylesheet, *asked: Any, **also: Any) -> list[RuleSet]:
+        key = (asked, tuple(also.items()), tuple(sheet._variables.items()))
+        if key not in read:
+            read[key] = read_anew(sheet, *asked, **also)
+        return read[key]
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Stylesheet, "_parse_rules", rules)
         yield
 
 
