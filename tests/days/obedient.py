@@ -326,11 +326,14 @@ def _slipped(state: State, now: datetime) -> bool:
 
 
 def _in_use(board: Board, line: MakeLine) -> bool:
-    """Whether runs under way have all the hands, or all the places that work, that the first step of a line takes."""
+    """Whether runs under way have the hands, or so many of the places that work, that the first step of a line cannot
+    begin."""
     first, now = line.steps[0], board.now
     others = [one for run in board.under_way for one in run.steps if one.begins <= now < one.ends]
-    if first.equipment is not None:
-        inside = {place for one in others if one.equipment == first.equipment for place in one.places}
-        return len(inside) >= places_at(board.state, first.equipment, now)
     at_work = sum(one.station == first.station and now < one.hands_until for one in others)
-    return at_work >= cooks_at(board.state, first.station, now)
+    if first.hands_until > first.begins and at_work >= cooks_at(board.state, first.station, now):
+        return True
+    if first.equipment is None:
+        return False
+    inside = {place for one in others if one.equipment == first.equipment for place in one.places}
+    return len(inside) + len(first.places) > places_at(board.state, first.equipment, now)

@@ -4,6 +4,7 @@ tests/benchmarks."""
 from __future__ import annotations
 
 from datetime import timedelta
+from fractions import Fraction
 
 import pytest
 from days.late import LITTLE, worked
@@ -12,6 +13,7 @@ from days.small_books import BOOKS
 from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.plan.board import plan
+from prepboard.store.actions.food.making import start
 from prepboard.store.actions.night.today import equip
 
 CHICAGO = {"zone": "America/Chicago", "shifts": ("20:00-05:00", "09:00-23:30")}
@@ -40,6 +42,7 @@ ready_before = "0 min"
 name = "Hot"
 [equipment.oven]
 name = "Oven"
+places = 3
 [services.breakfast]
 on = "2026-10-30"
 starts = "03:30"
@@ -56,6 +59,12 @@ station = "hot"
 keeps = "2 days"
 makes = "40 each"
 steps = [{ do = "Bake", wait = "1 h", equipment = "oven", at = "180 C" }]
+[preps.roast]
+name = "Roast"
+station = "hot"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Roast", hands_on = "5 min" }]
 """
 """Somebody is always there; the business day of the 30th ends at 04:00."""
 
@@ -84,12 +93,27 @@ def test_a_small_book_sees_every_promise_come_true(tmp_path, name):
     assert found.broken == []
 
 
-def test_no_line_could_go_on_in_an_oven_that_does_not_work(tmp_path):
-    """It is late, and waits to 04:00; whoever pressed start at 23:00 would be told of midnight, as of any place that
-    others have."""
-    file = opened(tmp_path, NIGHT_PIES, NOW + timedelta(hours=13))
+@pytest.mark.parametrize(
+    ("pies", "roast"),
+    [
+        ('wait = "1 h", equipment = "oven", at = "180 C"', ""),
+        ('wait = "1 h", equipment = "oven", at = "180 C", racks = 2', 'wait = "5 h", equipment = "oven", racks = 2'),
+        ('hands_on = "10 min", wait = "50 min", equipment = "oven", at = "180 C"', 'hands_on = "5 h"'),
+    ],
+    ids=["it does not work", "one place is free", "the cook is busy"],
+)
+def test_no_line_could_go_on_in_a_place_and_with_hands_that_are_not_there(tmp_path, pies, roast):
+    """Three ovens, and none of them, two or the cook are not there from 23:00 to 04:00: it is late, and waits; whoever
+    pressed start would be told of midnight, as of whatever others have."""
+    book = NIGHT_PIES.replace('wait = "1 h", equipment = "oven", at = "180 C"', pies)
+    file = opened(
+        tmp_path, book.replace('hands_on = "5 min"', roast or 'hands_on = "5 min"'), NOW + timedelta(hours=13)
+    )
     try:
-        equip(file, COOK, NOW.date(), "oven", 0)
+        if roast:
+            start(file, COOK, "roast", Fraction(1))
+        else:
+            equip(file, COOK, NOW.date(), "oven", 0)
         board = plan(file.read(), file.clock.at)
         kitchen = Obedient(file)
         kitchen._try_start(board)
