@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from datetime import date, timedelta
 from fractions import Fraction
 
@@ -19,6 +21,7 @@ from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.undoing import undo
+from prepboard.store.read.schedules import PLACED_FOR
 
 
 def test_undo_gives_back_exactly_the_plan_from_before_also_later_and_with_boards_open(tmp_path):
@@ -58,6 +61,24 @@ def test_what_came_within_the_plans_span_stays_where_it_was_first_said_until_som
     assert lies[1:] == lies[:-1]
     memory.forget()
     assert {str(line.line): line.steps for line in plan(kept, NOW + 17 * HOUR).make} == lies[-1]
+
+
+def test_where_nothing_was_kept_a_press_leaves_all_where_boards_showed_it(tmp_path):
+    """Three hours before dinner, much of it late; the next line is begun as the board says."""
+    file = opened(tmp_path, text_of(8619, 10, tight=True), NOW + 30 * HOUR)
+    try:
+        now = file.clock.at
+        with closing(sqlite3.connect(file.path)) as db, db:
+            db.execute("DELETE FROM schedules")
+            db.execute("DELETE FROM settings WHERE name = ?", [PLACED_FOR])
+        before = plan(file.read(), now)
+        line = next(line for line in before.make if line.begins == now and line.can_start_from <= now)
+        start(file, COOK, line.prep, line.size, line.line)
+        after = {line.line: line.begins for line in plan(file.read(), now).make}
+    finally:
+        file.close()
+    assert sum(line.late_minutes > 0 for line in before.make) >= 3
+    assert after == {one.line: one.begins for one in before.make if one is not line}
 
 
 def test_a_file_says_when_its_placements_were_kept(tmp_path):

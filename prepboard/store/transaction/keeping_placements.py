@@ -122,7 +122,10 @@ def _has_moved(line: str, old: Placement, new: Placement) -> bool:
 
 def _moved_for(shown: Kept, known: Kept, state: State) -> Kept:
     """Where everything lay on boards; what came late within the plan's span since somebody last pressed a key, and has
-    not begun, lies nowhere: time alone moves nobody for that, and a press does."""
+    not begun, lies nowhere: time alone moves nobody for that, and a press does. Where nothing was kept all lies around
+    all else already, and stays where it was seen."""
+    if not known:
+        return shown
     begun = {str(run.line) for run in state.runs}
     late = {
         line
