@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from days.truth import Truth
 from msgspec.structs import replace
 from plan.test_moments import BOOK, MINUTE, TWO, kept, started
 from random_kitchens import NOW
@@ -77,6 +78,81 @@ def test_what_lies_where_it_was_kept_begins_when_what_it_draws_of_now_is_there(k
     assert {line.line: line.size for line in after.values()} == {line: size for line, (size, _) in before.items()}
     assert before[after["pie"].line][1] < after["sauce"].ready_at <= after["pie"].begins
     assert not any(line.late_minutes for line in after.values())
+
+
+BREAK = """
+[stations.a]
+name = "A"
+cooks = 1
+hours = "08:00-14:30, 15:30-22:00"
+[stations.b]
+name = "B"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.d]
+name = "D"
+services = ["dinner"]
+share = 1
+plate = { stock = "100 g", pie = "100 g" }
+[preps.stock]
+name = "Stock"
+keeps = "3 days"
+station = "a"
+makes = "1 kg"
+ready_before = "0 min"
+steps = [{ do = "Boil", hands_on = "15 min", wait = "4 h" }]
+[preps.tart]
+name = "Tart"
+keeps = "3 days"
+station = "a"
+makes = "1 kg"
+ready_before = "0 min"
+steps = [{ do = "Roll", hands_on = "40 min" }]
+[preps.pie]
+name = "Pie"
+keeps = "3 days"
+station = "b"
+makes = "1 kg"
+ready_before = "0 min"
+uses = { tart = "1 kg" }
+steps = [{ do = "Fill", hands_on = "10 min", wait = "7 h" }]
+"""
+"""One cook at A, and nobody from 14:30 to 15:30; all of it is late."""
+
+
+def test_what_is_late_begins_where_what_nobody_began_has_left_its_cook(kitchen, moment):
+    """The tart lay from 13:35 on, the stock behind it: until 13:50 that may still be begun before the break. A minute
+    later it does not fit any more, and the cook of the stock is free."""
+    small = kitchen(BREAK)
+    board = small.plan("2026-10-31 13:30")
+    lies = {
+        "tart": ("13:35", "14:15", "14:15", "a"),
+        "stock": ("14:15", "14:30", "18:30", "a"),
+        "pie": ("14:15", "14:25", "21:25", "b"),
+    }
+    known = {
+        str(line.line): Placement(
+            line.size,
+            line.ready_by,
+            None,
+            (Placed(0, *(moment(f"2026-10-31 {clock}") for clock in lies[line.prep][:3]), lies[line.prep][3]),),
+        )
+        for line in board.make
+    }
+    state = replace(board.state, placements=known, placed_for=board.placing.digest)
+    said = {}
+    for clock in ("13:50", "13:51", "14:15"):
+        later = plan(state, moment(f"2026-10-31 {clock}"))
+        said[clock] = {line.prep: f"{line.begins:%H:%M}" for line in later.make}
+        assert Truth().look(later) == []
+    assert said == {
+        "13:50": {"tart": "13:50", "pie": "14:30", "stock": "15:30"},
+        "13:51": {"stock": "13:51", "tart": "15:30", "pie": "16:10"},
+        "14:15": {"stock": "14:15", "tart": "15:30", "pie": "16:10"},
+    }
 
 
 def test_a_late_run_whose_step_was_begun_sooner_than_it_lay_goes_on_as_early_as_it_may(kitchen, moment):

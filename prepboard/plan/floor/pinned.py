@@ -209,8 +209,8 @@ class Effort(Struct, frozen=True):
 
 def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: set[int]) -> None:
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
-    must; what is new moves nobody. What no place was found for when somebody last pressed a key is not looked for one
-    again: others are asked for as if it had none."""
+    must, and what is late closes up where it left; what is new moves nobody. What no place was found for when somebody
+    last pressed a key is not looked for one again: others are asked for as if it had none."""
     homeless = {index for index, run in enumerate(planned) if run.name in floor.state.nowhere}
     new = [index for index in range(len(planned)) if index not in kept and index not in last | homeless]
     slipped = with_users(schedule, {index for index in new if _lay(planned[index], floor)})
@@ -221,6 +221,17 @@ def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned],
         schedule.restore(before)
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, [index for index in new if index not in slipped], stays)
+    if slipped:
+        _close_up(schedule, kept - last)
+
+
+def _close_up(schedule: Schedule, stays: Collection[int]) -> None:
+    """What is late and lay behind what slipped begins as soon as that lets it."""
+    until = schedule.placements + MOST_PLACED
+    for index in sorted(stays, key=lambda index: -schedule.costs[index][0]):
+        if not schedule.costs[index][0] or schedule.placements >= until:
+            break
+        schedule.sooner(index, 0)
 
 
 def _place_one_by_one(schedule: Schedule, new: Sequence[int], stays: Collection[int]) -> None:
