@@ -307,6 +307,7 @@ async def test_a_file_that_is_gone_is_not_shown_as_live(desk: Callable[..., Any]
         moved.rename(file.path)
         await it.until(it.pilot, lambda: "not live" not in title.text)
         assert not it.board.has_class("-not-live")
+        assert it.answer.strip() == "Live again.", "nothing says that it is gone once it is back"
 
 
 # --- sizes -----------------------------------------------------------------------------------------------

@@ -26,7 +26,7 @@ from prepboard.boards.rows.station_view import Title
 from prepboard.boards.widgets.line_list import FOLDS_BELOW
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
 from prepboard.boards.widgets.presses import Presses
-from prepboard.boards.widgets.row import Row, Tone
+from prepboard.boards.widgets.row import Row, Tone, clean
 from prepboard.boards.widgets.still import Stack
 from prepboard.book.languages import language_of
 from prepboard.plan.board import Board
@@ -190,7 +190,9 @@ class BoardScreen(Screen[None]):
         return not self.app.is_running or not self._title.is_attached
 
     def _take(self, news: Board | NotLive) -> None:
-        self.not_live = None if isinstance(news, Board) else news
+        before, self.not_live = self.not_live, None if isinstance(news, Board) else news
+        if before is not None and self.not_live is None and self.answers.said[0] == clean(before.why):
+            self.tell(_("Live again."))  # Nothing says any more that the file is gone.
         self.set_class(self.not_live is not None, "-not-live")
         if isinstance(news, Board):
             self.board = news
