@@ -8,6 +8,8 @@ import pytest
 
 from prepboard.boards.app.registry import KINDS
 from prepboard.boards.frame.board_screen import BoardScreen
+from prepboard.commands.house.many import NOT_HERE
+from prepboard.commands.house.serve import add
 
 
 @pytest.mark.parametrize("kind", KINDS.values(), ids=KINDS)
@@ -41,3 +43,13 @@ def test_a_part_of_a_board_needs_none_of_it():
         pass
 
     assert issubclass(Part, BoardScreen)
+
+
+def test_every_board_is_shown_in_a_browser_too():
+    """A bench's is what a device shows that names no other."""
+    flags = {option.flag_value for option in add.params if option.name == "board"}
+    assert flags == {*KINDS} - {"station"}
+
+
+def test_a_script_opens_no_board():
+    assert {*KINDS} <= {*NOT_HERE}
