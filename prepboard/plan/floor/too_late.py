@@ -10,6 +10,8 @@ from fractions import Fraction
 from functools import cached_property
 from itertools import accumulate
 
+from prepboard.book.book import Book, Dish
+from prepboard.plan.memory import memory_of
 from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Lot, Need
@@ -120,12 +122,23 @@ def _of_par(need: Need, ready: datetime, late: Mapping[int, int], run_times: Run
     occasion = need.occasion
     if occasion is not None and not reachable and ready > occasion.starts:
         dishes = [
-            dish.id
-            for dish in run_times.book.dishes.values()
-            if need.prep in dish.plate and occasion.service.id in dish.services
+            dish.id for dish in _dishes_of(run_times.book).get(need.prep, ()) if occasion.service.id in dish.services
         ]
         if dishes:
             yield Note("off until", {"dishes": tuple(dishes), "at": None if ready >= occasion.ends else ready})
+
+
+def _dishes_of(book: Book) -> Mapping[str, Sequence[Dish]]:
+    """By prep or good the dishes that it is on, in the book's order."""
+    return memory_of(book).once("dishes of items", lambda: _by_item(book))
+
+
+def _by_item(book: Book) -> Mapping[str, Sequence[Dish]]:
+    found: dict[str, list[Dish]] = defaultdict(list)
+    for dish in book.dishes.values():
+        for item in dish.plate:
+            found[item].append(dish)
+    return dict(found)
 
 
 def _smaller(run: Planned, there: Mapping[int, datetime], run_times: RunTimes) -> Fraction | None:

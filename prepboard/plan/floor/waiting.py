@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from msgspec import Struct
@@ -17,31 +18,42 @@ from prepboard.plan.runs.today import places, waits_for
 from prepboard.plan.shown.lines import WaitsFor
 
 
-class AtWork(Struct, frozen=True, gc=False):
-    """A step of some run, planned or under way, that takes hands or a place."""
+class Held(Struct, frozen=True, gc=False):
+    """Hands, or a place, that a step of some run takes, planned or under way."""
 
     run: str
     prep: str
-    placed: Placed
-    held_until: datetime
-    """Until when it takes its place."""
+    begins: datetime
+    until: datetime
 
 
-def all_at_work(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> list[AtWork]:
+class AtWork(Struct, frozen=True):
+    """What takes hands and places where everything lies, that which ends last first."""
+
+    hands: Mapping[str, Sequence[Held]]
+    """By station."""
+    places: Mapping[str, Sequence[Held]]
+    """By piece of equipment."""
+
+
+def all_at_work(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> AtWork:
     """Every step that lies somewhere."""
-    return list(_all(planned, placing, run_times))
-
-
-def _all(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) -> Iterator[AtWork]:
     lies = [(run.name, run.recipe, run.steps) for run in planned if run.name in placing.placements]
     lies += [(run.code, run.recipe, placing.under_way.get(run.code, ())) for run in run_times.state.runs]
+    hands: dict[str, list[Held]] = defaultdict(list)
+    places: dict[str, list[Held]] = defaultdict(list)
     for name, recipe, steps in lies:
         for placed in steps:
-            held = placed.ends if recipe.steps[placed.step].holds == "all" else placed.hands_until
-            yield AtWork(name, recipe.id, placed, held)
+            hands[placed.station].append(Held(name, recipe.id, placed.begins, placed.hands_until))
+            if placed.equipment is not None:
+                until = placed.ends if recipe.steps[placed.step].holds == "all" else placed.hands_until
+                places[placed.equipment].append(Held(name, recipe.id, placed.begins, until))
+    for held in (*hands.values(), *places.values()):
+        held.sort(key=lambda one: one.until, reverse=True)
+    return AtWork(hands, places)
 
 
-def causes_of(planned: Sequence[Planned], at_work: Sequence[AtWork], run_times: RunTimes) -> dict[str, WaitsFor]:
+def causes_of(planned: Sequence[Planned], at_work: AtWork, run_times: RunTimes) -> dict[str, WaitsFor]:
     """By name of a late run what it waits for where it first has to; those that just take too long have none. What
     gives to a late run and could be over sooner is no cause, and is not late itself: it is needed when that begins."""
     loose: set[str] = set()
@@ -71,7 +83,7 @@ class HeldUp(Struct, frozen=True, gc=False):
     """What holds it; None where nothing does."""
 
 
-def _held_up(run: Planned, at_work: Sequence[AtWork], run_times: RunTimes, loose: Collection[str]) -> HeldUp | None:
+def _held_up(run: Planned, at_work: AtWork, run_times: RunTimes, loose: Collection[str]) -> HeldUp | None:
     """What holds up the first step that something does; None for a run that begins now and goes on at once. What comes
     of `loose` runs holds nobody up."""
     if len(run.steps) != len(run.recipe.steps) or not run.steps:
@@ -132,7 +144,7 @@ def _cause(
     run: Planned,
     placed: Placed,
     comes: Mapping[int, datetime],
-    at_work: Sequence[AtWork],
+    at_work: AtWork,
     run_times: RunTimes,
     loose: Collection[str],
 ) -> WaitsFor | None:
@@ -149,20 +161,27 @@ def _cause(
         if at_step[need.prep] == placed.step and there is not None and there > before:
             return WaitsFor("ingredient", need.prep, there, placed.step)
     station = placed.station or run.station or run.recipe.station
-    others = [one for one in at_work if one.run != run.name and one.placed.begins <= before]
     if placed.hands_until > placed.begins:
         if not run_times.hours(station).is_open(before):
             return WaitsFor("hours", station, placed.begins, placed.step)
-        busy = [one for one in others if one.placed.station == station and one.placed.hands_until > before]
-        if busy:
-            last = max(busy, key=lambda one: one.placed.hands_until)
-            return WaitsFor("hands", station, last.placed.hands_until, placed.step, last.prep)
+        last = _last_of_others(at_work.hands.get(station, ()), run, before)
+        if last is not None:
+            return WaitsFor("hands", station, last.until, placed.step, last.prep)
     if placed.equipment is not None:
-        inside = [one for one in others if one.placed.equipment == placed.equipment and one.held_until > before]
-        if inside:
-            last = max(inside, key=lambda one: one.held_until)
-            return WaitsFor("place", placed.equipment, last.held_until, placed.step, last.prep)
+        inside = _last_of_others(at_work.places.get(placed.equipment, ()), run, before)
+        if inside is not None:
+            return WaitsFor("place", placed.equipment, inside.until, placed.step, inside.prep)
         return _does_not_work(placed, before, run_times) or _is_not_hot(placed, before, run_times)
+    return None
+
+
+def _last_of_others(held: Sequence[Held], run: Planned, at: datetime) -> Held | None:
+    """Of what other runs hold at a moment that which ends last."""
+    for one in held:
+        if one.until <= at:
+            return None
+        if one.begins <= at and one.run != run.name:
+            return one
     return None
 
 
