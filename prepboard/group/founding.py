@@ -11,7 +11,15 @@ from typing import Any
 import psycopg
 from psycopg import Connection, sql
 
+from prepboard.texts import _
+
 Owner = Connection[Any]
+
+VERSION = 2
+"""Of the tables and functions that this prepboard lays and calls."""
+
+PARTS = ("telling.sql", "shipping.sql", "rights.sql", "office.sql")
+"""What is laid anew with each version, beside the tables."""
 
 
 def connected(url: str) -> Owner:
@@ -19,14 +27,45 @@ def connected(url: str) -> Owner:
     return psycopg.connect(url, autocommit=True, connect_timeout=10, application_name="prepboard")
 
 
-def found(owner: Owner) -> bool:
-    """Lays the tables, once; whether they were not there before."""
-    if owner.execute("SELECT to_regnamespace('prepboard') IS NOT NULL").fetchone() == (True,):
-        return False
-    schema = files("prepboard.group").joinpath("schema.sql").read_text("utf-8")
+class Newer(Exception):
+    """The group was laid by a newer prepboard than this one, in words."""
+
+
+def found(owner: Owner) -> str:
+    """Lays the tables, or brings those of an older prepboard up to date; what is in them stays. "founded", "brought up
+    to date", or "" where they are as they are to be. Newer where they are of a newer prepboard. One transaction: it may
+    be called while kitchens ship."""
     with owner.transaction():
-        owner.execute(schema)  # a text of ours, not one put together
-    return True
+        owner.execute("SELECT pg_advisory_xact_lock(hashtext('prepboard laid'))")
+        there = laid(owner)
+        if there > VERSION:
+            raise Newer(_("the group's tables are of a newer prepboard than this one: bring this one up to date"))
+        if there == VERSION:
+            return ""
+        if there:
+            for version in range(there + 1, VERSION + 1):
+                owner.execute(_text(f"later/{version}.sql"))
+            owner.execute(_text("take_down.sql"))
+        else:
+            owner.execute(_text("tables.sql"))
+        for part in PARTS:
+            owner.execute(_text(part))
+    return "brought up to date" if there else "founded"
+
+
+def laid(owner: Owner) -> int:
+    """The version of the group's tables; 0 where there are none."""
+    if owner.execute("SELECT to_regnamespace('prepboard') IS NULL").fetchone() == (True,):
+        return 0
+    if owner.execute("SELECT to_regclass('prepboard.laid') IS NULL").fetchone() == (True,):
+        return 1
+    (version,) = owner.execute("SELECT max(version) FROM prepboard.laid").fetchone() or (1,)
+    return int(version)
+
+
+def _text(part: str) -> bytes:
+    """A text of ours, not one put together."""
+    return files("prepboard.group").joinpath("schema", part).read_bytes()
 
 
 def login_of(kitchen: str) -> str:
@@ -49,13 +88,12 @@ def let_in(owner: Owner, kitchen: str, password: str | None = None, login: str =
             " ON CONFLICT (id) DO UPDATE SET login = excluded.login, left_at = NULL",
             [kitchen, login],
         )
-        for table in ("standing", "inboxes"):
-            owner.execute(
-                sql.SQL("INSERT INTO prepboard.{} (kitchen) VALUES (%s) ON CONFLICT DO NOTHING").format(
-                    sql.Identifier(table)
-                ),
-                [kitchen],
-            )
+        owner.execute("INSERT INTO prepboard.standing (kitchen) VALUES (%s) ON CONFLICT DO NOTHING", [kitchen])
+        new = owner.execute(
+            "INSERT INTO prepboard.inboxes (kitchen) VALUES (%s) ON CONFLICT DO NOTHING RETURNING kitchen", [kitchen]
+        ).fetchone()
+        if new is not None:
+            owner.execute("SELECT prepboard.catch_up(%s)", [kitchen])
     return login
 
 

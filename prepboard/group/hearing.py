@@ -13,11 +13,11 @@ from msgspec import Struct
 
 from prepboard.group.line import Line
 from prepboard.store.actions.group import hearing as acts
-from prepboard.store.actions.group import hearing_own
+from prepboard.store.actions.group import hearing_lost, hearing_own
 from prepboard.store.actions.group.books import hear_book
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Did, Refused
-from prepboard.store.group.heard import HeardTo, keep_heard
+from prepboard.store.group.heard import HeardTo, heard_to, keep_heard
 from prepboard.store.kitchen_file import KitchenFile
 
 AT_ONCE, MANY = 100, 5000
@@ -38,6 +38,10 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "own back": hearing_own.hear_own_taken_back,
     "own got": hearing_own.hear_own_got,
     "own settled": acts.hear_settled,
+    "lost sent": hearing_lost.hear_lost_sent,
+    "lost back": hearing_lost.hear_lost_back,
+    "lost got": hearing_lost.hear_lost_got,
+    "lost settled": hearing_lost.hear_lost_settled,
 }
 """What the group tells -> the action that takes it in."""
 
@@ -49,26 +53,41 @@ class Heard(Struct, frozen=True):
 
 
 async def hear(file: KitchenFile, line: Line) -> Heard:
-    """Takes in all news. What could not be saved is not acknowledged and comes again: NotSaved."""
+    """Takes in all news after what this file has heard. What could not be saved is not acknowledged and comes again:
+    NotSaved."""
     taken_in, refused = 0, dict[int, str]()
-    while news := await line.ask("hear", AT_ONCE):
-        now_refused = dict[str, str]()
-        for number, kind, _about, word, _token in news:
-            why = take_in(file, kind, word)
-            if why:
-                now_refused[str(number)] = why
-                refused[number] = why
-            else:
-                taken_in += 1
+    while True:
+        to = heard_to(file)
+        news = await line.ask("hear", AT_ONCE, to.number, to.token)
+        if not news:  # none; or the group was set back, which the next round finds
+            return Heard(taken_in, refused)
+        now_refused = {number: why for number, kind, _about, word, _token in news if (why := take_in(file, kind, word))}
+        refused |= now_refused
+        taken_in += len(news) - len(now_refused)
+        # Told first, so that what was refused is listed there, whatever happens in between.
+        await line.ask("heard", to.number, news[-1][0], {str(number): why for number, why in now_refused.items()})
         keep_heard(file, HeardTo(news[-1][0], news[-1][4]))
-        await line.ask("heard", news[-1][0], now_refused)
+
+
+async def hear_again(file: KitchenFile, line: Line) -> Heard:
+    """What this file had to refuse may be possible by now: what it is about was not known, the book did not have it, or
+    the program was too old."""
+    taken_in, refused = 0, dict[int, str]()
+    for number, kind, _about, word, _token in await line.ask("hear_again"):
+        why = take_in(file, kind, word)
+        if why:
+            refused[number] = why
+        else:
+            taken_in += 1
+            await line.ask("heard", number - 1, number, {})
     return Heard(taken_in, refused)
 
 
 async def hear_holds(file: KitchenFile, line: Line) -> Heard:
     """Only what is held back elsewhere, for a file that stands otherwise than the group knows it: nothing is
     acknowledged, and all of it comes again once that is settled."""
-    news = await line.ask("hear", MANY)
+    to = heard_to(file)
+    news = await line.ask("hear", MANY, to.number, to.token) or []
     whys = [take_in(file, kind, word) for _n, kind, _about, word, _token in news if kind in ("hold", "lifted")]
     return Heard(whys.count(""), {})
 

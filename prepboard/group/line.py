@@ -59,6 +59,10 @@ class Line:
             raise Away(
                 _first_line(fault) or _("no answer in {seconds} s").format(seconds=round(self.deadline))
             ) from None
+        except psycopg.errors.UndefinedFunction:
+            raise Denied(
+                _("the group's tables are older than this prepboard: the office runs prepboard group found")
+            ) from None
         except psycopg.Error as fault:
             raise Denied(_first_line(fault)) from None
         return row[0] if row else None

@@ -16,11 +16,11 @@ from uuid import uuid4
 from msgspec import Struct
 
 from prepboard.book.reading.faults import Faults
-from prepboard.group.hearing import Heard, hear, hear_holds
+from prepboard.group.hearing import Heard, hear, hear_again, hear_holds
 from prepboard.group.line import Away, Denied, Line
 from prepboard.group.shipping import LEASE, Shipped, ship
 from prepboard.store.actions.group.books import take_books_due
-from prepboard.store.file.faults import NotSaved
+from prepboard.store.file.faults import NotSaved, PutBack
 from prepboard.store.file.who import Refused
 from prepboard.store.group.shipping import joined
 from prepboard.store.health.book_faults import keep_book_faults
@@ -31,6 +31,9 @@ from prepboard.texts import _
 
 LOOK_AGAIN = LEASE / 2
 """Seconds after which the group is asked without a reason: it keeps the lease, and says that the line lives."""
+
+AGAIN = 3600.0
+"""Seconds after which what had to be refused is tried once more; also when a shipper begins."""
 
 PATIENCE = (1.0, 2.0, 5.0, 15.0, 30.0)
 """Seconds between tries while there is no line."""
@@ -52,7 +55,17 @@ def channel_of(kitchen: str) -> str:
 
 
 async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
-    """Ships, hears, and ships what came of hearing. Never raises for the line's sake."""
+    """Ships, hears, and ships what came of hearing. Never raises for the line's sake. Where a copy is put in the file's
+    place meanwhile it begins anew."""
+    while True:
+        try:
+            with file.until_restored():
+                return await _round(file, line, shipper)
+        except PutBack:
+            continue
+
+
+async def _round(file: KitchenFile, line: Line, shipper: str) -> Round:
     us = joined(file)
     if us is None:
         return Round(away=_("this kitchen is in no group: prepboard group join"))
@@ -70,9 +83,19 @@ async def one_round(file: KitchenFile, line: Line, shipper: str) -> Round:
         return Round(shipped, heard)
     except (Away, Denied) as why:
         return Round(away=str(why))
+    except PutBack:
+        raise
     except NotSaved as why:
         await line.hang_up()
         return Round(away=str(why))
+
+
+async def _again(file: KitchenFile, line: Line, heard: Heard) -> Heard:
+    """What was heard, and what of what was refused earlier could be taken in by now."""
+    with suppress(Away, Denied, NotSaved), file.until_restored():
+        more = await hear_again(file, line)
+        return Heard(heard.taken_in + more.taken_in, heard.refused)
+    return heard
 
 
 def _take_book(file: KitchenFile) -> None:
@@ -92,6 +115,7 @@ def _take_book(file: KitchenFile) -> None:
 async def run(file: KitchenFile, line: Line, told: Callable[[Round], None]) -> None:
     """Until it is cancelled; `told` hears of every round."""
     shipper, tries = uuid4().hex, 0
+    loop, again = asyncio.get_running_loop(), 0.0
     us = joined(file)
     if us is not None:
         with suppress(Away, Denied):
@@ -102,6 +126,9 @@ async def run(file: KitchenFile, line: Line, told: Callable[[Round], None]) -> N
         while True:
             changed.clear()
             now = await one_round(file, line, shipper)
+            if now.heard is not None and loop.time() >= again:
+                again = loop.time() + AGAIN
+                now = Round(now.shipped, await _again(file, line, now.heard))
             with suppress(NotSaved):
                 keep_group_heard(file, not now.away)
             told(now)

@@ -17,7 +17,7 @@ from prepboard.clock import Clock, RealClock, RunningClock
 from prepboard.plan.given.state import Placement, State
 from prepboard.store.file.beside import Beside, beside, free_name
 from prepboard.store.file.checked import book_of_version, checked_again, keep_checked, unchecked_book
-from prepboard.store.file.faults import NotSaved, StoreFault
+from prepboard.store.file.faults import NotSaved, PutBack, StoreFault
 from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant, instant_text
@@ -80,6 +80,8 @@ class KitchenFile:
         self._identity: tuple[int, int]
         self._beside = Beside()
         self._rescued: Path | None = None
+        self._restored: str | None = None
+        """Which copy was the last to be put in the file's place, while nothing is to be written after another one."""
         self._schema = -1
         """SQLite's number of the tables that were last seen to be known."""
         self._books: dict[str, Book] = {}
@@ -175,7 +177,19 @@ class KitchenFile:
         check_clock(self.clock.now())
         with writing(self.path, self.patience) as db:
             self._check_known(db)
+            if self._restored is not None and restored(db) != self._restored:
+                raise PutBack(_("a copy was put in the file's place meanwhile"))
             yield db
+
+    @contextmanager
+    def until_restored(self) -> Iterator[None]:
+        """Nothing is written from here on that was begun before a copy was put in the file's place: PutBack."""
+        with self.looking() as db:
+            self._restored = restored(db)
+        try:
+            yield
+        finally:
+            self._restored = None
 
     def take_id(self) -> str | None:
         """The id that the next action was given, once."""
@@ -273,6 +287,15 @@ def check_clock(now: datetime) -> None:
     counted from then."""
     if now.year not in YEARS:
         raise StoreFault(_("the clock says it is {year}; set this machine's clock first").format(year=now.year))
+
+
+RESTORED = "SELECT value FROM settings WHERE name = 'actions before'"
+
+
+def restored(db: Connection) -> str:
+    """What is another each time a copy is put in the file's place; "" while none ever was."""
+    found = db.execute(RESTORED).fetchone()
+    return str(found[0]) if found else ""
 
 
 def _identity(path: Path) -> tuple[int, int]:

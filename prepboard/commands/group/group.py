@@ -176,11 +176,21 @@ async def _status(file: Any) -> list[str]:
 @group.command()
 @_URL
 def found(url: str) -> None:
-    """Lays the group's tables in a PostgreSQL database, once."""
+    """Lays the group's tables in a PostgreSQL database, or brings those of an older prepboard up to date."""
     with _office(url) as owner:
+        from prepboard.group.founding import Newer
         from prepboard.group.founding import found as lay
 
-        tell(_("The group is founded.") if lay(owner) else _("There is a group here already."))
+        try:
+            said = lay(owner)
+        except Newer as why:
+            raise click.ClickException(str(why)) from None
+    tell(
+        {
+            "founded": _("The group is founded."),
+            "brought up to date": _("The group's tables are brought up to date; what is in them stays."),
+        }.get(said, _("There is a group here already, up to date."))
+    )
 
 
 @group.command()

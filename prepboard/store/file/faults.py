@@ -9,3 +9,8 @@ class StoreFault(Exception):
 
 class NotSaved(StoreFault):
     """A change did not reach the file; what was there before is still there."""
+
+
+class PutBack(NotSaved):
+    """A copy was put in the file's place since this was begun: what was to be written is of a time that the file does
+    not know any more."""

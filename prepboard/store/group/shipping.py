@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 from sqlite3 import Connection
 from typing import Any
 
@@ -15,7 +16,7 @@ from msgspec import Struct
 
 from prepboard.plan.given.group import Ordered
 from prepboard.store.file.chain import COLUMNS
-from prepboard.store.file.times import instant
+from prepboard.store.file.times import instant, instant_text
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.delivery_note import Sent, sent_of
 from prepboard.store.read.group import rows
@@ -42,6 +43,14 @@ class Half(Struct, frozen=True):
     word: dict[str, Any]
 
 
+class Lost(Struct, frozen=True):
+    """What another kitchen said of a transfer ("sent", "back", "got", "settled"), as this one heard it, and which."""
+
+    kind: str
+    word: dict[str, Any]
+    of: str
+
+
 class Finished(Struct, frozen=True):
     """One action: all its lines, and `left_behind`, the text whose digest its last line holds: the action itself, its
     moves, readings and corrections."""
@@ -66,6 +75,7 @@ class Joined(Struct, frozen=True):
 LINES = f"""
     SELECT number, chain, holds, {", ".join(COLUMNS)} FROM log WHERE number > ? ORDER BY number LIMIT ?"""
 BEFORE = "SELECT chain FROM log WHERE number = ?"
+WHEN = "SELECT at, by FROM actions WHERE id = ?"
 SETTINGS = "SELECT name, value FROM settings WHERE name IN ('kitchen id', 'file id', ?, ?)"
 TOLD_IN = """
     SELECT * FROM holds_told WHERE (told_in = ?1 AND told_in != '') OR (lifted_in = ?1 AND lifted_in != '')
@@ -128,6 +138,33 @@ def held_elsewhere(file: KitchenFile) -> list[Half]:
         return [Half("hold", word_of(_held(row, member))) for row in found]
 
 
+HEARD_SINCE = """
+    SELECT * FROM transfers WHERE sent_at >= ?2 AND (sender = ?1 AND got_turn > 0 OR receiver = ?1
+        OR settled_at IS NOT NULL AND settled_in = '') ORDER BY sent_at, note"""
+
+
+def told_by_others(file: KitchenFile, since: datetime) -> list[Lost]:
+    """What the other kitchens said of what left since a moment, as far as it was heard here."""
+    member = file.newest_book().kitchen.member
+    with file.looking() as db:
+        found = rows(db, HEARD_SINCE, member, instant_text(since))
+        return [lost for row in found for lost in _told(row, member)]
+
+
+def _told(row: dict[str, Any], member: str) -> Iterator[Lost]:
+    sent = sent_of(row["sent"])
+    if row["receiver"] == member:
+        yield Lost("sent", word_of(sent), row["sender"])
+        if row["back_at"]:
+            yield Lost("back", word_of(Back(row["id"], sent, instant(row["back_at"]), row["back_by"])), row["sender"])
+    elif row["got_turn"]:
+        yield Lost("got", word_of(_got(row, sent, row["got_at"] or "", "")), row["receiver"])
+    if row["settled_at"] and not row["settled_in"]:
+        other = row["sender"] if row["receiver"] == member else row["receiver"]
+        at, by, why = instant(row["settled_at"]), row["settled_by"], row["settled_why"]
+        yield Lost("settled", word_of(Settled(row["id"], other, at, by, why, sent=sent)), other)
+
+
 def _lines(db: Connection, after: int, limit: int) -> Iterator[tuple[Line, str]]:
     before = db.execute(BEFORE, [after]).fetchone()
     head = before[0] if before else ""
@@ -156,7 +193,8 @@ def _halves(db: Connection, action: str, member: str) -> Iterator[Half]:
     for row in rows(db, "SELECT * FROM transfers WHERE back_in = ? AND back_in != '' ORDER BY note", action):
         yield Half("back", word_of(Back(row["id"], sent_of(row["sent"]), instant(row["back_at"]), row["back_by"])))
     for row in rows(db, "SELECT * FROM transfers WHERE got_in = ? AND got_in != '' ORDER BY note", action):
-        yield Half("got", word_of(_got(db, row, sent_of(row["sent"]), action)))
+        at, by = db.execute(WHEN, [action]).fetchone()
+        yield Half("got", word_of(_got(row, sent_of(row["sent"]), at, by)))
     for row in rows(db, "SELECT * FROM transfers WHERE settled_in = ? AND settled_in != '' ORDER BY note", action):
         yield Half("settled", word_of(_settled(db, row, member, action)))
     for row in rows(db, TOLD_IN, action):
@@ -176,16 +214,16 @@ def _halves(db: Connection, action: str, member: str) -> Iterator[Half]:
         yield Half("seen", word_of(seen))
 
 
-def _got(db: Connection, row: dict[str, Any], sent: Sent, action: str) -> Got:
-    by = db.execute("SELECT at, by FROM actions WHERE id = ?", [action]).fetchone()
+def _got(row: dict[str, Any], sent: Sent, at: str, by: str) -> Got:
+    """`at` and `by` say who took it back that it came, and when."""
     return Got(
         transfer=row["id"],
         sent=sent,
         turn=row["got_turn"],
         got=row["got"] or "taken in",
         amount=row["got_amount"] or 0,
-        at=instant(row["got_at"] or by[0]),
-        by=row["got_by"] or by[1],
+        at=instant(row["got_at"] or at),
+        by=row["got_by"] or by,
         degrees=row["got_degrees"],
         why=row["got_why"],
         ours=row["ours"],
@@ -194,9 +232,11 @@ def _got(db: Connection, row: dict[str, Any], sent: Sent, action: str) -> Got:
 
 
 def _settled(db: Connection, row: dict[str, Any], member: str, action: str) -> Settled:
-    at, by = db.execute("SELECT at, by FROM actions WHERE id = ?", [action]).fetchone()
+    at, by = db.execute(WHEN, [action]).fetchone()
     undone = row["settled_at"] is None
-    return Settled(row["id"], member, instant(at), by, row["settled_why"], undone)
+    return Settled(
+        row["id"], member, instant(at), row["settled_by"] or by, row["settled_why"], undone, sent_of(row["sent"])
+    )
 
 
 def _held(row: dict[str, Any], sender: str) -> Held:

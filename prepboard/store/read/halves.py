@@ -50,6 +50,8 @@ class Settled(Struct, frozen=True):
     by: str
     why: str
     undone: bool = False
+    sent: Sent | None = None
+    """None: from a prepboard that did not say it yet."""
 
 
 class Held(Struct, frozen=True):

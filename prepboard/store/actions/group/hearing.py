@@ -205,6 +205,8 @@ def _got(doing: Doing, got: Got) -> Did:
 
 def _settled(doing: Doing, settled: Settled) -> Did:
     row = doing.row("transfers", id=settled.transfer)
+    if row is None and settled.sent is not None and settled.sent.receiver == this_kitchen(doing).id:
+        row = _is_known(doing, settled.sent)
     if row is None or settled.kitchen not in (row["sender"], row["receiver"]):
         raise Refused(_("what is answered for is not known here"))
     words = {"note": row["note"], "kitchen": name_of_kitchen(doing, settled.kitchen), "why": settled.why}
@@ -214,6 +216,8 @@ def _settled(doing: Doing, settled: Settled) -> Did:
         if not settled.undone:
             now = {"settled_at": instant_text(settled.at), "settled_by": settled.by, "settled_why": settled.why}
         doing.put("transfers", {"id": row["id"], **now, "settled_in": ""})
+    elif settled.undone:  # what was answered for here counts from now on: they hear of it once more
+        doing.put("transfers", {"id": row["id"], "settled_in": doing.id})
     doing.log("settled", prep=row["prep"], before=row["note"], after="undone" if settled.undone else "",
               why=f"{words['kitchen']}, {settled.by}: {settled.why}")  # fmt: skip
     text = _("{note}: {kitchen} answered for it, {why}")

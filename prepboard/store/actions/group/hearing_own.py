@@ -5,6 +5,8 @@ is to be counted.
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from prepboard.store.actions.group.between import as_here, name_of_kitchen, row_of_sent, this_kitchen
 from prepboard.store.actions.group.hearing import Word, hear, hear_got, read_word
 from prepboard.store.actions.group.receiving import keep_what_came_with_it, take_in
@@ -18,6 +20,11 @@ from prepboard.store.transaction.doing import Doing, Row
 from prepboard.texts import _
 
 RESTORED_SINCE = "SELECT 1 FROM log WHERE did = 'restored' AND at >= ? LIMIT 1"
+CLOCKS_OFF = timedelta(minutes=30)
+"""A kitchen's clock is set back by less (common practice, no source)."""
+RESTORED_IN = """
+    SELECT actions.number FROM log JOIN actions ON actions.id = log.action
+    WHERE log.did = 'restored' ORDER BY log.number DESC LIMIT 1"""
 RECEIVED = "SELECT number, amount FROM moves WHERE batch = ? AND kind = 'received' ORDER BY number LIMIT 1"
 
 
@@ -44,16 +51,22 @@ def hear_got_of_lost(file: KitchenFile, word: Word) -> Did:
     """As `hear_got`; where this file lost its own word of it, since a copy was put in its place after it left, and the
     group was set back as well, what left is taken from what the other kitchen says."""
     got = read_word(Got, word)
-    if not got.undone and _was_lost(file, got.sent):
+    if _was_lost(file, got.sent):
         hear_own_sent(file, got.sent)
     return hear_got(file, got)
 
 
 def _was_lost(file: KitchenFile, sent: Sent) -> bool:
     with file.looking() as db:
-        if db.execute("SELECT 1 FROM transfers WHERE id = ?", [sent.id]).fetchone():
-            return False
-        return db.execute(RESTORED_SINCE, [instant_text(sent.sent_at)]).fetchone() is not None
+        known = db.execute("SELECT 1 FROM transfers WHERE id = ?", [sent.id]).fetchone()
+    return not known and restored_since(file, sent.sent_at)
+
+
+def restored_since(file: KitchenFile, at: datetime) -> bool:
+    """Whether a copy was put in this file's place after a moment of this kitchen's own, by a clock that may have been
+    set since."""
+    with file.looking() as db:
+        return db.execute(RESTORED_SINCE, [instant_text(at - CLOCKS_OFF)]).fetchone() is not None
 
 
 def _sent(doing: Doing, sent: Sent) -> Did:
@@ -103,6 +116,8 @@ def _returned(doing: Doing, row: Row) -> None:
 def _got(doing: Doing, got: Got) -> Did:
     _check_own(doing, got.sent.receiver)
     row = doing.row("transfers", id=got.transfer)
+    if row is not None and _is_newer(doing, row):
+        return _said_anew(doing, row, got)
     if row is not None and row["got_turn"] >= got.turn:
         return doing.answer(_("{note} is known here").format(note=got.sent.note))
     if row is None:
@@ -132,6 +147,22 @@ def _got(doing: Doing, got: Got) -> Did:
     )
     doing.mark()
     return _ask_to_count(doing, got.sent, ours, name_of_kitchen(doing, got.sent.sender))
+
+
+def _is_newer(doing: Doing, row: Row) -> bool:
+    """Whether somebody here said what this file says of a receipt after the copy was put in its place."""
+    restored = doing.first(RESTORED_IN)
+    said = doing.first("SELECT number, did FROM actions WHERE id = ?", row["got_in"])
+    return bool(restored and said and said["number"] > restored["number"] and said["did"] != "put back")
+
+
+def _said_anew(doing: Doing, row: Row, got: Got) -> Did:
+    """Somebody took it in, or did not, after the copy was put back and before the group was heard: that counts, and is
+    told as what came later."""
+    same = (row["got"], row["got_amount"] or 0) == ("" if got.undone else got.got, got.amount)
+    if not (same and row["got_turn"] == got.turn) and row["got_turn"] <= got.turn:
+        doing.put("transfers", {"id": row["id"], "got_turn": got.turn + 1, "got_in": doing.id})
+    return doing.answer(_("{note} is known here").format(note=got.sent.note))
 
 
 def _taken_out(doing: Doing, row: Row) -> None:
