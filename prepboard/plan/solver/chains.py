@@ -102,9 +102,10 @@ def _held_later(block: Block, begin: int, following: int) -> int:
 def _of_steps(blocks: Sequence[Block], begins: Sequence[int]) -> list[int]:
     found = []
     for block, begin in zip(blocks, begins, strict=True):
-        found.append(begin)
         if block.first:
-            found += [begin + offset for offset in block.offsets[1:]]
+            found += [begin + offset for offset in block.offsets]
+        else:
+            found.append(begin)
     return found
 
 

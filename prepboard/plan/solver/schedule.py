@@ -115,24 +115,11 @@ class Schedule:
             return
         job = self.jobs[index]
         self.placements += 1
-        givers = [feed.giver for feed in job.feeds]
-        costs, cost = [self.costs[one] for one in (index, *givers)], (self.late, self.early)
-        lanes = [
-            (lane, lane.taken)
-            for step, chosen in zip(job.steps, was.lanes, strict=True)
-            for demand, numbers in zip(step.demands, chosen, strict=True)
-            for lane in map(demand.pool.lanes.__getitem__, numbers)
-        ]
         self.take_out(index)
         begins = latest_chain(self.blocks(index), max(was.end, self.due(index)))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
-            # It stays, and all is as it was.
-            for lane, taken in lanes:
-                lane.taken = taken
+            self.book(index, was.begins, was.lanes, was.wanted)
             self.booked[index] = was
-            for one, before in zip((index, *givers), costs, strict=True):
-                self.costs[one] = before
-            self.late, self.early = cost
             return
         late = begins[-1] + job.steps[-1].span > job.due
         self.book(index, begins, wanted=was.wanted if late else begins[0])
@@ -184,12 +171,11 @@ class Schedule:
         if booked is None:
             return
         job = self.jobs[index]
-        for number, step in enumerate(job.steps):
-            begin = booked.begins[number]
-            until = booked.begins[number + 1] if number + 1 < len(booked.begins) else booked.end
-            for demand, chosen in zip(step.demands, booked.lanes[number], strict=True):
+        begins = booked.begins
+        for step, begin, until, here in zip(job.steps, begins, (*begins[1:], booked.end), booked.lanes, strict=True):
+            for demand, chosen in zip(step.demands, here, strict=True):
+                over = until if demand.whole else begin + step.head
                 for lane in chosen:
-                    over = until if demand.whole else begin + step.head
                     demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
         self._set(index, None)
 
@@ -237,18 +223,23 @@ class Schedule:
     def _reckon(self, index: int) -> None:
         """What a job costs where it lies, and where those lie that take it."""
         job, booked = self.jobs[index], self.booked[index]
-        cost = (0, 0)
+        late = early = 0
         if booked is not None:
-            stale = 0
+            end, begin = booked.end, booked.begins[0]
+            if end > job.due:
+                late, early = job.lateness(end), min(end - job.due, job.slack)
+            elif job.lost_from is not None and end >= job.lost_from:
+                late = job.lateness(end)
+            if begin < job.alone:
+                early += job.alone - begin
             if job.fresh and index not in self.need_not_last:
-                stale = max(0, self._fresh(index) - job.at_fresh(booked.begins, booked.end))
-                stale = stale * job.weight if job.weight else WASTED + stale if stale else 0
-            eaten = min(max(0, booked.end - job.due), job.slack)
-            cost = job.lateness(booked.end) + stale, max(0, job.alone - booked.begins[0]) + eaten
-        late, early = self.costs[index]
-        self.late += cost[0] - late
-        self.early += cost[1] - early
-        self.costs[index] = cost
+                stale = self._fresh(index) - job.at_fresh(booked.begins, end)
+                if stale > 0:
+                    late += stale * job.weight if job.weight else WASTED + stale
+        was_late, was_early = self.costs[index]
+        self.late += late - was_late
+        self.early += early - was_early
+        self.costs[index] = late, early
 
     def due(self, index: int) -> int:
         """When a job should be over: its own due, and what its users need with their cushion."""
@@ -361,8 +352,9 @@ def _take_the_best(job: Job, begins: Sequence[int], end: int) -> Lanes:
 def _fits(steps: Sequence[JobStep], begins: Sequence[int]) -> bool:
     """Whether what is held through stretched rests is free all the time."""
     for step, begin, until in zip(steps, begins, begins[1:], strict=False):
-        if any(demand.whole and not demand.pool.is_free(demand, begin, until) for demand in step.demands):
-            return False
+        for demand in step.demands:
+            if demand.whole and not demand.pool.is_free(demand, begin, until):
+                return False
     return True
 
 
