@@ -7,6 +7,7 @@ import gc
 import os
 import shutil
 import sys
+import tempfile
 from collections.abc import Callable, Generator, Hashable
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
@@ -39,8 +40,10 @@ sources anew, and half of a minute went into that."""
 MEMORY = Path("/dev/shm")
 if MEMORY.is_dir() and shutil.disk_usage(MEMORY).free > 2 * 10**9:
     os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(MEMORY))
-"""Kitchens of tests lie in memory where there is room: no test pulls the plug, and a disk makes each of their thousands
-of transactions wait."""
+    os.environ.setdefault("TMPDIR", str(MEMORY))
+    tempfile.tempdir = None
+"""Kitchens of tests lie in memory where there is room, and so does what servers and browsers keep for them: no test
+pulls the plug, and on a disk each of their thousands of transactions waits, and a server for each database it lays."""
 
 SLOW_MACHINE = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("the same draws", derandomize=True, **SLOW_MACHINE)
