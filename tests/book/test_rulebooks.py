@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
 
+from prepboard.book.reading.key_words import KEYS
 from prepboard.book.reading.reader import Faults, read_texts
 from prepboard.book.reading.rulebooks import more_is_stricter, rule_book, rule_books
+from prepboard.resources import config_folder
 
 STATUSES = {"read", "quoted", "from memory"}
 
@@ -16,6 +19,11 @@ PLAN = 'approved_plan = { number = "Plan 7", by = "City food office", on = "2026
 
 def test_the_rule_books_travel_along():
     assert rule_books() == ("food-code-2022", "fsanz", "ireland", "uk", "uk-scotland")
+    assert KEYS[""]["rules"].written == ", ".join(rule_books()), "the guide names them all"
+    for starter in ("starter", "starter-es"):
+        text = (config_folder() / starter / "kitchen.toml").read_text(encoding="utf-8")
+        (line,) = (line for line in text.splitlines() if line.startswith("rules ="))
+        assert set(re.findall(r"[\w-]+", line)) >= {*rule_books()}, "so does the book that a kitchen begins with"
 
 
 @pytest.mark.parametrize("name", ["food-code-2022", "fsanz", "ireland", "uk", "uk-scotland"])

@@ -33,7 +33,7 @@ KEYS: Mapping[str, Mapping[str, Key]] = {
                           'day_starts = "05:00"'),
         "rules": Key(
             "Which rule book sets the limits of food. A help, not the law of the place.",
-            "food-code-2022, uk, ireland, fsanz", "food-code-2022", 'rules = "ireland"',
+            "food-code-2022, fsanz, ireland, uk, uk-scotland", "food-code-2022", 'rules = "ireland"',
         ),
         "rules_of_the_house": Key(
             "Limits tighter than the rule book's, by its own keys (show rules names them).",
