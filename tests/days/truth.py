@@ -145,8 +145,8 @@ def _takes(line: MakeLine, cause: WaitsFor, board: Board) -> int:
 
 
 def _holds(cause: WaitsFor, before: datetime, prep: str, placed) -> bool:
-    if prep != cause.by or not placed.begins <= before:
-        return False
+    if prep != cause.by or not placed.begins <= before or not before < cause.until < before + 2 * MINUTE:
+        return False  # whoever stays longer is not in its way
     if cause.kind == "hands":
         return placed.station == cause.what and placed.hands_until == cause.until and placed.hands_until > before
     return placed.equipment == cause.what and before < cause.until <= max(placed.ends, placed.hands_until)

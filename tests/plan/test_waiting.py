@@ -178,6 +178,54 @@ def test_a_delivery_is_due_and_after_that_not_in_until_somebody_says_that_it_is(
     assert at.plan("2026-10-31 17:10").make[0].waits_for is None
 
 
+TWO_COOKS = """
+[stations.hot]
+name = "Hot"
+cooks = 2
+[equipment.oven]
+name = "Oven"
+places = 2
+[services.dinner]
+name = "Dinner"
+starts = "17:00"
+ends = "20:00"
+covers = 40
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = 1 }
+"""
+PREP = """
+[preps.{name}]
+name = "{name}"
+station = "hot"
+keeps = "2 days"
+makes = "40 each"
+ready_before = "0 min"
+steps = [{{ do = "Work", {step} }}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "what", "step"),
+    [("hands", "hot", 'hands_on = "{} h"'), ("place", "oven", 'wait = "{} h", equipment = "oven", at = "180 C"')],
+)
+def test_of_two_cooks_and_of_two_places_that_is_waited_for_which_is_free_first(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime], kind: WaitKind, what: str, step: str
+) -> None:
+    """The stew is done at 16:30, the ham at 18:00: nobody waits for the ham."""
+    hours = {"stew": 1, "ham": 3, "pie": 1}
+    at = kitchen(TWO_COOKS + "".join(PREP.format(name=name, step=step.format(n)) for name, n in hours.items()))
+    at.under_way("ham", started="2026-10-31 15:00")
+    at.under_way("stew", started="2026-10-31 15:30")
+    board = at.plan("2026-10-31 16:00")
+    pie = board.make[0]
+    assert pie.begins == moment("2026-10-31 16:30")
+    assert pie.waits_for == WaitsFor(kind, what, pie.begins, 0, "stew")
+    assert Truth().look(board) == []
+
+
 def test_an_oven_that_does_not_work_today_is_waited_for(
     kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
 ) -> None:

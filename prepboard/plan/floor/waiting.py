@@ -164,23 +164,25 @@ def _cause(
     if placed.hands_until > placed.begins:
         if not run_times.hours(station).is_open(before):
             return WaitsFor("hours", station, placed.begins, placed.step)
-        last = _last_of_others(at_work.hands.get(station, ()), run, before)
-        if last is not None:
-            return WaitsFor("hands", station, last.until, placed.step, last.prep)
+        leaves = _leaves(at_work.hands.get(station, ()), run, placed)
+        if leaves is not None:
+            return WaitsFor("hands", station, leaves.until, placed.step, leaves.prep)
     if placed.equipment is not None:
-        inside = _last_of_others(at_work.places.get(placed.equipment, ()), run, before)
-        if inside is not None:
-            return WaitsFor("place", placed.equipment, inside.until, placed.step, inside.prep)
+        leaves = _leaves(at_work.places.get(placed.equipment, ()), run, placed)
+        if leaves is not None:
+            return WaitsFor("place", placed.equipment, leaves.until, placed.step, leaves.prep)
         return _does_not_work(placed, before, run_times) or _is_not_hot(placed, before, run_times)
     return None
 
 
-def _last_of_others(held: Sequence[Held], run: Planned, at: datetime) -> Held | None:
-    """Of what other runs hold at a moment that which ends last."""
+def _leaves(held: Sequence[Held], run: Planned, placed: Placed) -> Held | None:
+    """Of what other runs hold, the last to end first, that which ends as a step begins: what is held longer is not in
+    its way, there are other hands, or places."""
+    before = placed.begins - MINUTE
     for one in held:
-        if one.until <= at:
+        if one.until <= before:
             return None
-        if one.begins <= at and one.run != run.name:
+        if one.until < placed.begins + MINUTE and one.begins <= before and one.run != run.name:
             return one
     return None
 
