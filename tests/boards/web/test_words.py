@@ -19,7 +19,7 @@ PAGE = Path(words.__file__).with_name("page")
     [
         ("", "en"),
         ("es-MX,es;q=0.9,en;q=0.8", "es-MX"),
-        ("de-DE,de;q=0.9,es;q=0.5,en;q=0.4", "es"),
+        ("tlh,la;q=0.9,es;q=0.5,en;q=0.4", "es"),
         ("es;q=0,en", "en"),
         ("es;q=nonsense, *;q=0.1", "en"),
         ("," * 5000, "en"),
