@@ -17,6 +17,7 @@ from random import Random
 
 import pytest
 from hypothesis import HealthCheck, settings
+from hypothesis.internal.conjecture import providers
 
 from prepboard.book.amounts import read_amount
 from prepboard.book.book import Book
@@ -51,6 +52,13 @@ settings.register_profile("new draws", print_blob=True, **SLOW_MACHINE)
 settings.load_profile("the same draws")
 """A change is judged by what it changes, not by a draw of that day; `pytest --hypothesis-profile "new draws"` draws
 anew, and what it finds becomes a case of its own."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The same draws take no numbers and words out of our own files, which would be those of the modules that a process
+    has loaded so far: another order of tests, or a line changed anywhere, would draw anew."""
+    if not config.getoption("--hypothesis-profile", default=None) and hasattr(providers, "_get_local_constants"):
+        providers._get_local_constants = lambda: providers._local_constants
 
 
 def pytest_xdist_auto_num_workers() -> int:
