@@ -70,23 +70,23 @@ LONGEST = (
     "test_pictures_of_all.py",
     "test_evening.py",
     "test_obedient.py",
+    "tests/group/",
     "test_two_names.py",
     "test_every_command_of_the_other_pages_runs_on_the_demo",
     "test_drawn_histories_are_answered_as_the_codes_say",
     "test_on_screen.py",
     "test_stations.py",
-    "test_browser.py",
+    "tests/boards/web/",
     "test_drawn_race.py",
     "test_invariants.py",
     "test_kept.py",
-    "test_what_is_taken_is_what_a_new_plan_would_be",
+    "test_a_day_by_taps.py",
     "test_story.py",
     "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
-    "test_lost_lines.py",
-    "test_each_device.py",
-    "test_a_day_by_taps.py",
+    "test_what_is_taken_is_what_a_new_plan_would_be",
 )
-"""Files and tests that take seconds. Those of one file stay together: they share what they build."""
+"""Files, folders and tests that take seconds. Those of one stay together: they share what they build, those of a group
+one PostgreSQL, those of a page one browser, which a second worker would have to start anew."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
