@@ -17,7 +17,7 @@ from prepboard.plan.runs.heating import hot_times
 from prepboard.plan.runs.hours import without
 from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks
-from prepboard.plan.solver.jobs import Pool
+from prepboard.plan.solver.jobs import Pool, PoolUse
 from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
 
 MINUTE = timedelta(minutes=1)
@@ -37,7 +37,7 @@ class Floor:
         self._plating = hands_plating(state, origin)
         self._hands: dict[str, Lane] = {}
         self._places: dict[str, Pool] = {}
-        self._pools: dict[str, Pool] = {}
+        self._pairs: dict[str, PoolUse] = {}
         self._wholes: dict[date, tuple[int, int]] = {}
         self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
         self._hot: dict[str, Lane | None] = {}
@@ -68,13 +68,14 @@ class Floor:
             found = self._hands[station] = self._lane_of_hands(station)
         return found
 
-    def bench(self, station: str) -> Pool:
-        """The hands of a station that is known, as a pool of one lane."""
-        if station not in self._pools:
+    def pair_of_hands(self, station: str) -> PoolUse:
+        """One pair of the hands of a station that is known: a pool of one lane."""
+        found = self._pairs.get(station)
+        if found is None:
             lane = self.hands(station)
             assert lane is not None
-            self._pools[station] = Pool((lane,))
-        return self._pools[station]
+            found = self._pairs[station] = PoolUse(Pool((lane,)))
+        return found
 
     def places(self, equipment: str) -> Pool:
         """The places of a piece of equipment, each with its racks."""

@@ -126,7 +126,7 @@ def _step(written: Written, lengths: Lengths, floor: Floor, station: str) -> tup
     demands, too_large, hot = [], False, None
     hands = floor.hands(station)
     if head and hands is not None:
-        demands.append(PoolUse(floor.bench(station)))
+        demands.append(floor.pair_of_hands(station))
     if written.equipment is not None:
         places, hot = floor.places(written.equipment), floor.hot(written.equipment)
         racks = places.lanes[0].capacity

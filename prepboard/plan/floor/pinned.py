@@ -251,6 +251,8 @@ def _later(schedule: Schedule, before: Snapshot, members: Collection[int]) -> bo
 
 def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[int]) -> None:
     """What came late within the plan's span has others make way for it, as long as none of them is later for that."""
+    if not news:
+        return
     rivals = Rivals(schedule, range(len(planned)))
     for index in rivals.late():
         if index in news:

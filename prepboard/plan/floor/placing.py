@@ -135,11 +135,13 @@ def _laid(
     """The runs placed, or as they were placed within the minute; `digest` is of the `facts`."""
     state, after = floor.state, floor.minute(run_times.now)
     moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items()
-    if digest == state.placed_for and (known := _remembered(state, moment)):
+    if digest == state.placed_for and (known := _remembered(state, moment, ())):
         return known
     works, schedule = lay_out(planned, stations, floor, run_times, under_way)
     asked = *moment, *map(_asked, schedule.jobs)
-    known = _remembered(state, asked)
+    # Hashed once: that takes as long as placing some of them.
+    name = hash(asked)
+    known = _remembered(state, name, asked)
     if known is None:
         empty = schedule.snapshot()
         avoidable = _place(schedule, planned, works, floor, run_times, anew, news)
@@ -149,21 +151,21 @@ def _laid(
         ]
         known = Laid(lies, schedule.cost()[0], avoidable)
         schedule.restore(empty)
-        for key in (asked, moment):
-            _schedules(state).keep(key, (state.placements, known))
+        _schedules(state).keep(name, (state.placements, asked, known))
+        _schedules(state).keep(moment, (state.placements, (), known))
     return known
 
 
-def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], Laid]]:
+def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], tuple[object, ...], Laid]]:
     """Schedules that were worked out a moment ago, by all that they follow from, so that a plate or a count within the
     minute costs none."""
     return memory_of(state.book).pages("schedules", SCHEDULES)
 
 
-def _remembered(state: State, key: Hashable) -> Laid | None:
-    """What was worked out with the same placements kept before."""
-    kept, found = _schedules(state)[key] or ({}, None)
-    return found if found is not None and kept == state.placements else None
+def _remembered(state: State, key: Hashable, asked: tuple[object, ...]) -> Laid | None:
+    """What was worked out with the same placements kept before, for the same that was `asked`."""
+    kept, was_asked, found = _schedules(state)[key] or ({}, (), None)
+    return found if found is not None and was_asked == asked and kept == state.placements else None
 
 
 def _place(
