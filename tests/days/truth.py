@@ -109,6 +109,8 @@ def _all_over(line: MakeLine, board: Board) -> bool | None:
     uses = [(use.service, use.day) for use in line.serves]
     if any(use not in ends for use in uses) or any(one.line.need == str(line.line) for one in board.make):
         return None
+    if any(not one.too_late and any(use.item in line.outputs for use in one.takes) for one in board.make):
+        return None
     return all(line.ready_at >= ends[use] for use in uses)
 
 

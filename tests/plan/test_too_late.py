@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
+from days.truth import Truth
+
+from prepboard.paper.text.notes import note_text
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.given.state import TaskDone
 from prepboard.plan.shown.lines import MakeLine
 
@@ -183,6 +187,57 @@ def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
     tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace("20 h", "1 h")
     late = {line.prep: line.too_late for line in kitchen(FILLED + tart).plan("2026-10-31 17:30").make}
     assert late == {"pie": True, "filling": False, "tart": False}
+
+
+BREAD = """
+[stations.bakery]
+name = "Bakery"
+hours = "08:00-23:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 40
+[dishes.bread]
+name = "Bread"
+services = ["dinner"]
+share = 1
+plate = { sourdough = "100 g" }
+[dishes.soup]
+name = "Soup"
+services = ["lunch"]
+share = 0.5
+plate = { crumb = "20 g" }
+[preps.sourdough]
+name = "Sourdough"
+station = "bakery"
+keeps = "3 days"
+makes = "5 kg"
+steps = [{ do = "Shape", hands_on = "10 min", wait = "8 h", wait_up_to = "20 h" }, { do = "Bake", hands_on = "20 min" }]
+[preps.crumb]
+name = "Rye crumb"
+station = "bakery"
+keeps = "3 days"
+makes = "400 g"
+uses = { sourdough = "400 g" }
+steps = [{ do = "Crumb", hands_on = "20 min" }]
+"""
+"""A bread that proves overnight, and crumb of it for tomorrow."""
+
+
+def test_what_is_over_for_dinner_and_not_for_a_run_that_takes_of_it_says_for_which(kitchen, moment):
+    """At 17:00 the bread is ready on Sunday: it is not too late for all that it is for."""
+    board = kitchen(BREAD).plan("2026-10-31 17:00")
+    bread = next(line for line in board.make if line.prep == "sourdough")
+    assert (bread.too_late, bread.ready_at) == (False, moment("2026-11-01 08:20"))
+    said = [note_text(note, Voice.of(board)) for note in bread.notes if note.kind == "too late"]
+    assert said == ["ready Sun 08:20: not for Dinner, for Rye crumb"]
+    assert Truth().look(board) == []
 
 
 ICING = """

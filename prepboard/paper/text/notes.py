@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 from prepboard.book.saying import say_duration, say_size
@@ -58,6 +58,10 @@ class _Facts:
         """Whether a moment is past."""
         value = self._facts.get(key)
         return isinstance(value, datetime) and value <= self._voice.now
+
+    def sitting(self) -> str:
+        day = self._facts.get("day")
+        return self._voice.service(self.text("service"), day) if isinstance(day, date) else self.text("service")
 
     def last(self, key: str) -> str:
         """The end of a life alone: "Sun", "21:30"."""
@@ -133,6 +137,9 @@ def _long_wait(facts: _Facts) -> str:
 
 
 def _too_late(facts: _Facts) -> str:
+    if facts.has("item"):
+        said = _("ready {time}: not for {service}, for {item}")
+        return said.format(time=facts.time("at"), service=facts.sitting(), item=facts.name("item"))
     return _("ready {time}, too late for what it is for").format(time=facts.time("at"))
 
 

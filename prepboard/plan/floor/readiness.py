@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -38,7 +38,7 @@ def make_lines(
         causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
-    lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late) for run in reversed(planned)]
+    lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost) for run in reversed(planned)]
     for index, run in enumerate(reversed(planned)):
         said: dict[str, Any] = {"too_late": True} if run.name in lost else {}
         if run.name in causes:
@@ -60,6 +60,7 @@ def _line(
     ready_now: dict[str, datetime],
     giving_way: GivingWay,
     of_late: Mapping[int, int],
+    lost: Collection[str],
 ) -> MakeLine:
     there = _when_there(run, ready_now)
     for step, at in waits_for(run, run_times.state.missing, run_times.now).items():
@@ -73,7 +74,8 @@ def _line(
     if_now = _if_started_now(run, today, kept, floor, run_times.now, there)
     ready_now[run.name] = if_now
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
-    notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
+    notes = [_for_which(note, run, lost) for note in run.notes]
+    notes += [*missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
     notes += late_notes(run, ready, alone, there, giving_way, of_late, run_times)
     return MakeLine(
         line=run.line,
@@ -99,6 +101,16 @@ def _line(
         notes=tuple(notes),
         due_at=kept.due if kept and run.begins < run_times.now + MINUTE else None,
     )
+
+
+def _for_which(note: Note, run: Planned, lost: Collection[str]) -> Note:
+    """That a run is too late for its sitting; where another run still takes of it, which that is."""
+    if note.kind != "too late":
+        return note
+    for_it = next((need.run_of for need in run.draw if need.run_of and need.key not in lost), None)
+    if for_it is None:
+        return note
+    return Note(note.kind, {**note.facts, "service": run.need.service, "day": run.need.service_day, "item": for_it})
 
 
 def _moved(run: Planned, known: Placement | None, now: datetime) -> Note | None:

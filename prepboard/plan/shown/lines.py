@@ -37,7 +37,7 @@ FACTS: Mapping[NoteKind, tuple[str, ...]] = {
     "long wait": ("step", "minutes", "least"),
     "not good long enough": ("until",),
     "ends before": ("item", "until"),  # what it takes would be over before it is taken
-    "too late": ("at",),
+    "too late": ("at", "service", "day", "item"),  # item: which run still takes of it, though that sitting is over
     "waits for": ("item", "at"),  # at: None when nobody knows
     "past use-by": ("at", "store", "why"),
     "blocked": ("why",),
