@@ -156,7 +156,7 @@ def _early(model: object, index: int, job: Job, begin: object, end: object, leng
 
 
 def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> None:
-    """Every demand on as many lanes as it wants: none over its capacity, and no lane with two modes at once."""
+    """Every demand on as many lanes as it wants: none over its capacity, and no lane with two settings at once."""
     on: list[list] = [[] for _ in lanes]
     for begin, over, demand, name in asked:
         size = model.new_int_var(0, length, f"z{name}")
@@ -175,16 +175,16 @@ def _share(model: object, lanes: Sequence[Lane], asked: list, length: int) -> No
             spans.append(model.new_fixed_size_interval_var(since, until - since, f"c{number}.{since}"))
             taken.append(units)
         model.add_cumulative(spans, taken, capacity)
-        for mode, since, until in _at_work(lane):
+        for setting, since, until in _at_work(lane):
             for _, begin, end, there, demand in on[number]:
-                if demand.mode != mode:
+                if demand.setting != setting:
                     before, after = model.new_bool_var(""), model.new_bool_var("")
                     model.add(end <= since).only_enforce_if(before)
                     model.add(begin >= until).only_enforce_if(after)
                     model.add_bool_or([before, after, there.negated()])
         for first, (_, begin, end, there, demand) in enumerate(on[number]):
             for _, other_begin, other_end, other_there, other in on[number][first + 1 :]:
-                if other.mode != demand.mode:
+                if other.setting != demand.setting:
                     before, after = model.new_bool_var(""), model.new_bool_var("")
                     model.add(end <= other_begin).only_enforce_if(before)
                     model.add(other_end <= begin).only_enforce_if(after)
@@ -199,10 +199,10 @@ def _missing(lane: Lane, length: int) -> list[tuple[int, int, int]]:
 
 
 def _at_work(lane: Lane) -> list[tuple[int, int, int]]:
-    """(mode, since, until) of what is under way on a lane that only one mode at a time may have."""
+    """(setting, since, until) of what is under way on a lane that only one setting at a time may have."""
     (_, *own) = lane.taken
-    by_mode = own[0] if own else {}
-    return [(mode, since, until) for mode, levels in by_mode.items() for since, until in _stretches(levels[0])]
+    by_setting = own[0] if own else {}
+    return [(setting, since, until) for setting, levels in by_setting.items() for since, until in _stretches(levels[0])]
 
 
 def _stretches(bits: int) -> list[tuple[int, int]]:

@@ -18,7 +18,7 @@ from prepboard.plan.runs.hours import without
 from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.solver.jobs import Pool, PoolUse
-from prepboard.plan.solver.lanes import Lane, Opening, SharedLane
+from prepboard.plan.solver.lanes import Lane, Opening, SettableLane
 
 MINUTE = timedelta(minutes=1)
 NAMES = 16
@@ -167,7 +167,7 @@ class Floor:
             there = self._there(found, number, works) if works else None
             # With one rack nobody shares, whatever the temperature.
             one = found.racks == 1
-            lanes.append(Lane(1, self.length, there) if one else SharedLane(found.racks, self.length, there))
+            lanes.append(Lane(1, self.length, there) if one else SettableLane(found.racks, self.length, there))
         return Pool(lanes)
 
     def _there(self, equipment: Equipment, number: int, works: Mapping[date, int]) -> Iterator[Opening]:

@@ -173,7 +173,7 @@ def _take(step: JobStep, begin: int, over: int, wanted: tuple[int, ...], on_equi
         equipped = on_equipment and demand is step.demands[-1]
         lanes = _lanes(demand, begin, until, wanted if equipped else ())
         for lane in lanes:
-            demand.pool.lanes[lane].force(demand.mode, demand.amount, begin, until)
+            demand.pool.lanes[lane].force(demand.setting, demand.amount, begin, until)
         if equipped:
             numbers = tuple(lane + 1 for lane in lanes)
     return numbers
@@ -191,7 +191,7 @@ def _soonest_free(demand: PoolUse, begin: int, until: int, free: tuple[int, ...]
     """What is there is somewhere: of the lanes that others have, those that they leave first."""
     lanes = demand.pool.lanes
     left = {
-        number: lane.last_taken(demand.mode, demand.amount, begin, until)
+        number: lane.last_taken(demand.setting, demand.amount, begin, until)
         for number, lane in enumerate(lanes)
         if number not in free
     }

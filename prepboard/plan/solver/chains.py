@@ -174,6 +174,6 @@ def holds(step: JobStep, begin: int, until: int, lanes: Sequence[tuple[int, ...]
     for demand, chosen in zip(step.demands, lanes, strict=True):
         over = until if demand.whole else begin + step.head
         for lane in chosen:
-            if not demand.pool.lanes[lane].is_free(demand.mode, demand.amount, begin, over):
+            if not demand.pool.lanes[lane].is_free(demand.setting, demand.amount, begin, over):
                 return False
     return True

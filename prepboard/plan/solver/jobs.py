@@ -27,12 +27,12 @@ class Pool:
     def busy(self, demand: PoolUse, length: int, begin: int, count: int) -> int:
         """Of so many begins from one on those at which a window of so many steps is not free, as bits; bits above are
         no answer."""
-        mode, amount = demand.mode, demand.amount
+        setting, amount = demand.setting, demand.amount
         window = (1 << count + length) - 1 if length else 0
         if demand.lanes == 1:
             found = window
             for lane in self.lanes:
-                taken = lane.look(mode, amount, begin, window)
+                taken = lane.look(setting, amount, begin, window)
                 if not taken:
                     return 0
                 found &= spread(taken, length)
@@ -41,7 +41,7 @@ class Pool:
         # A bit of the nth number: more than n lanes are busy.
         counted = [0] * (spare + 1)
         for lane in self.lanes:
-            here = spread(lane.look(mode, amount, begin, window), length)
+            here = spread(lane.look(setting, amount, begin, window), length)
             for number in range(spare, 0, -1):
                 counted[number] |= counted[number - 1] & here
             counted[0] |= here
@@ -51,29 +51,29 @@ class Pool:
         """Whether a window is free on as many lanes as are wanted."""
         free = 0
         for lane in self.lanes:
-            free += lane.is_free(demand.mode, demand.amount, begin, end)
+            free += lane.is_free(demand.setting, demand.amount, begin, end)
             if free >= demand.lanes:
                 return True
         return False
 
     def last_taken(self, demand: PoolUse, begin: int, end: int) -> int:
         """The last step of a window at which it is not met, on the lanes that come nearest; -1 when it is met."""
-        found = sorted(lane.last_taken(demand.mode, demand.amount, begin, end) for lane in self.lanes)
+        found = sorted(lane.last_taken(demand.setting, demand.amount, begin, end) for lane in self.lanes)
         return found[demand.lanes - 1]
 
     def choose(self, demand: PoolUse, begin: int, end: int) -> tuple[int, ...]:
-        """The lanes to take in a window that is known to be free: where the same mode is at work, then where least
+        """The lanes to take in a window that is known to be free: where the same setting is at work, then where least
         room is left before it, then the lowest."""
         if len(self.lanes) == 1:
             return (0,)
-        mode, amount, free = demand.mode, demand.amount, []
+        setting, amount, free = demand.setting, demand.amount, []
         before = min(begin, LOOK_BACK)
         all_of_it = (1 << end - begin + before) - 1
         for number, lane in enumerate(self.lanes):
-            taken = lane.look(mode, amount, begin - before, all_of_it)
+            taken = lane.look(setting, amount, begin - before, all_of_it)
             if not taken >> before:
                 room = before - taken.bit_length() if taken else begin
-                free.append((not lane.shared(mode, begin, end), room, number))
+                free.append((not lane.shared(setting, begin, end), room, number))
         if demand.lanes == 1:
             return min(free)[2:] if free else ()
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
@@ -85,7 +85,8 @@ class PoolUse(Struct, frozen=True, gc=False):
 
     pool: Pool
     amount: int = 1
-    mode: int = 0
+    setting: int = 0
+    """What a `SettableLane` must be set to."""
     whole: bool = False
     lanes: int = 1
 

@@ -66,51 +66,52 @@ class Lane:
     def is_open(self, at: int) -> bool:
         return not self.closed >> at & 1
 
-    def look(self, mode: int, amount: int, begin: int, steps: int) -> int:
+    def look(self, setting: int, amount: int, begin: int, steps: int) -> int:
         """The steps from one on, of `steps` as bits, at which so much is not free."""
         return self._levels[self.capacity - amount] >> begin & steps if amount else 0
 
-    def is_free(self, mode: int, amount: int, begin: int, end: int) -> bool:
+    def is_free(self, setting: int, amount: int, begin: int, end: int) -> bool:
         """Whether so much is free throughout a window."""
-        return end <= begin or not self.look(mode, amount, begin, (1 << end - begin) - 1)
+        return end <= begin or not self.look(setting, amount, begin, (1 << end - begin) - 1)
 
-    def last_taken(self, mode: int, amount: int, begin: int, end: int) -> int:
+    def last_taken(self, setting: int, amount: int, begin: int, end: int) -> int:
         """The last step of a window at which so much is not free; -1 when it is free throughout."""
-        hit = self.look(mode, amount, begin, (1 << end - begin) - 1) if end > begin else 0
+        hit = self.look(setting, amount, begin, (1 << end - begin) - 1) if end > begin else 0
         return begin + hit.bit_length() - 1 if hit else -1
 
-    def shared(self, mode: int, begin: int, end: int) -> bool:
+    def shared(self, setting: int, begin: int, end: int) -> bool:
         """Whether something else that may share this lane is at work on it in a window."""
         return False
 
-    def book(self, mode: int, amount: int, begin: int, end: int) -> None:
+    def book(self, setting: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
             self._levels = _more(self._levels, amount, (1 << end - begin) - 1 << begin)
 
-    def free(self, mode: int, amount: int, begin: int, end: int) -> None:
+    def free(self, setting: int, amount: int, begin: int, end: int) -> None:
         if end > begin:
             self._levels = _less(self._levels, amount, (1 << end - begin) - 1 << begin)
 
-    def force(self, mode: int, amount: int, begin: int, end: int) -> None:
+    def force(self, setting: int, amount: int, begin: int, end: int) -> None:
         """Books as much of a window as is free, never to be freed: what is there now is there, whatever was planned."""
         window = (1 << end - begin) - 1 if end > begin else 0
-        steps = window ^ self.look(mode, amount, begin, window)
+        steps = window ^ self.look(setting, amount, begin, window)
         while steps:
             first = (steps & -steps).bit_length() - 1
             last = first + (~(steps >> first) & (steps >> first) + 1).bit_length() - 1
-            self.book(mode, amount, begin + first, begin + last)
+            self.book(setting, amount, begin + first, begin + last)
             steps &= -1 << last
 
 
-class SharedLane(Lane):
-    """A lane on which bookings of one mode (a temperature) share it, and of two modes never."""
+class SettableLane(Lane):
+    """A lane that is set to something, as an oven is to its temperature: bookings of one setting share it, of two
+    never."""
 
     __slots__ = ("_own",)
 
     def __init__(self, capacity: int, length: int, openings: Iterable[Opening] | None = None) -> None:
         super().__init__(capacity, length, openings)
         self._own: dict[int, Sequence[int]] = {}
-        """What is taken in each mode; never changed in place."""
+        """What is taken in each setting; never changed in place."""
 
     @property
     def taken(self) -> Taken:
@@ -120,27 +121,27 @@ class SharedLane(Lane):
     def taken(self, taken: Taken) -> None:
         self._levels, self._own = taken
 
-    def look(self, mode: int, amount: int, begin: int, steps: int) -> int:
+    def look(self, setting: int, amount: int, begin: int, steps: int) -> int:
         taken = self._levels[self.capacity - amount] >> begin if amount else 0
         for other, levels in self._own.items():
-            if other != mode:
+            if other != setting:
                 taken |= levels[0] >> begin
         return taken & steps
 
-    def shared(self, mode: int, begin: int, end: int) -> bool:
-        own = self._own.get(mode)
+    def shared(self, setting: int, begin: int, end: int) -> bool:
+        own = self._own.get(setting)
         return own is not None and bool(own[0] >> begin & (1 << end - begin) - 1)
 
-    def book(self, mode: int, amount: int, begin: int, end: int) -> None:
-        super().book(mode, amount, begin, end)
+    def book(self, setting: int, amount: int, begin: int, end: int) -> None:
+        super().book(setting, amount, begin, end)
         if end > begin:
-            own = self._own.get(mode) or [0] * self.capacity
-            self._own = {**self._own, mode: _more(own, amount, (1 << end - begin) - 1 << begin)}
+            own = self._own.get(setting) or [0] * self.capacity
+            self._own = {**self._own, setting: _more(own, amount, (1 << end - begin) - 1 << begin)}
 
-    def free(self, mode: int, amount: int, begin: int, end: int) -> None:
-        super().free(mode, amount, begin, end)
+    def free(self, setting: int, amount: int, begin: int, end: int) -> None:
+        super().free(setting, amount, begin, end)
         if end > begin:
-            self._own = {**self._own, mode: _less(self._own[mode], amount, (1 << end - begin) - 1 << begin)}
+            self._own = {**self._own, setting: _less(self._own[setting], amount, (1 << end - begin) - 1 << begin)}
 
 
 def _more(levels: Sequence[int], amount: int, steps: int) -> Sequence[int]:

@@ -141,7 +141,7 @@ class Schedule:
                 for demand, chosen in zip(step.demands, here, strict=True):
                     over = until if demand.whole else begin + step.head
                     for lane in chosen:
-                        demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
+                        demand.pool.lanes[lane].book(demand.setting, demand.amount, begin, over)
         self._set(index, Booked(tuple(begins), end, lanes, begins[0] if wanted is None else wanted))
 
     def keep(self, index: int, begins: Sequence[int], lanes: Lanes, wanted: int, *, begun: bool = True) -> bool:
@@ -176,7 +176,7 @@ class Schedule:
             for demand, chosen in zip(step.demands, here, strict=True):
                 over = until if demand.whole else begin + step.head
                 for lane in chosen:
-                    demand.pool.lanes[lane].free(demand.mode, demand.amount, begin, over)
+                    demand.pool.lanes[lane].free(demand.setting, demand.amount, begin, over)
         self._set(index, None)
 
     def take_all_out(self, members: Collection[int], empty: Snapshot) -> None:
@@ -343,7 +343,7 @@ def _take_the_best(job: Job, begins: Sequence[int], end: int) -> Lanes:
             over = until if demand.whole else begin + step.head
             chosen = demand.pool.choose(demand, begin, over)
             for lane in chosen:
-                demand.pool.lanes[lane].book(demand.mode, demand.amount, begin, over)
+                demand.pool.lanes[lane].book(demand.setting, demand.amount, begin, over)
             here.append(chosen)
         lanes.append(tuple(here))
     return tuple(lanes)
