@@ -40,7 +40,7 @@ from store.group.conftest import NOW, InGroup, in_group
 from prepboard.clock import FixedClock
 from prepboard.group.founding import Owner, connected, found, let_in, login_of
 from prepboard.group.line import Line
-from prepboard.group.own_server import OwnServer, laid_in
+from prepboard.group.own_server import NoServer, OwnServer, laid_in
 from prepboard.group.shipping import _as_json
 from prepboard.plan.leftovers.vans import coming, to_answer_for
 from prepboard.store.actions.food.holding import unblock
@@ -63,6 +63,9 @@ WORK = (
 
 WORDS = "SELECT id, sent_at || ifnull(back_at, '') || got_turn || ifnull(settled_at, '') FROM transfers"
 """What a file says of each transfer."""
+
+PATIENCE = 60
+"""Seconds for a server that was killed to come again."""
 
 QUIET_WITHIN = 240
 """Seconds within which all is to be told once everything works again: a killed shipper's lease lasts a minute."""
@@ -165,7 +168,7 @@ class Disasters(Drawn):
         """The postmaster and all that it began."""
         kill_all_in(self.server.data)
         time.sleep(self.random.uniform(0.5, 3))
-        self.server.start()
+        start_again(self.server)
 
     def server_copied(self) -> None:
         copy = self.folder / f"server-{len(self.server_copies)}"
@@ -395,6 +398,18 @@ def kill_all_in(data: Path) -> None:
     # In a container nobody takes leave of processes that ended, and the first one's number looks alive.
     for lock in (data / "postmaster.pid", data.parent / ".s.PGSQL.5432.lock", data.parent / ".s.PGSQL.5432"):
         lock.unlink(missing_ok=True)
+
+
+def start_again(server: OwnServer) -> None:
+    """As a service of the machine would: on a busy one what was killed may hold its memory for a while."""
+    until = time.monotonic() + PATIENCE
+    while True:
+        try:
+            return server.start()
+        except NoServer:
+            if time.monotonic() > until:
+                raise
+        time.sleep(1)
 
 
 def main() -> None:
