@@ -18,6 +18,7 @@ from prepboard.boards.rows import van_rows
 from prepboard.boards.station.as_text import texts
 from prepboard.boards.station.board import StationScreen
 from prepboard.boards.widgets.line_list import LineList
+from prepboard.boards.widgets.plain_line import PlainLine
 from prepboard.plan.board import plan
 from prepboard.store.actions.group.hearing import hear_hold, hear_order, hear_sent
 from prepboard.store.read.delivery_note import written
@@ -123,6 +124,30 @@ async def test_what_others_hold_back_is_seen_to(at: Any, central: InGroup, north
         await it.press("enter")
         await it.answered("seen to by lm")
         assert [hold.seen_by for hold in north.state.holds] == ["lm"]
+
+
+async def test_what_a_row_has_no_room_for_stands_below_the_list(at: Any, central: InGroup, north: InGroup) -> None:
+    """On a narrow screen until when it is good, and why it is held back, is what was cut."""
+    note = central.sends("north", central.makes_cream())
+    hear_hold(north.file, held(central, "K7F", why="glass was found in the pot"))
+    hear_sent(north.file, central.sent(note))
+    async with at(north, (44, 30)) as it:
+        await it.choose("greater_than_sign")
+        page = it.app.screen
+        assert isinstance(page, VansPage)
+        below = page.query_one("#whole", PlainLine)
+        held_row, coming_row, *_rest = page.query_one(LineList).rows
+        assert below.text == ""
+        await it.press("down")
+        await it.until(it.pilot, lambda: " ".join(below.text.split()) == van_rows.whole(held_row))
+        assert "glass was found in the pot" in van_rows.whole(held_row)
+        await it.press("down")
+        await it.until(it.pilot, lambda: " ".join(below.text.split()) == van_rows.whole(coming_row))
+        assert note in below.text
+    async with at(north, (140, 30)) as it:
+        await it.choose("greater_than_sign")
+        await it.press("down")
+        assert it.app.screen.query_one("#whole", PlainLine).text == "", "there is room for all of it"
 
 
 async def test_what_is_short_is_ordered_and_what_came_too_late_answered(

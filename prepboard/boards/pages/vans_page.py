@@ -15,6 +15,8 @@ from prepboard.boards.pages.page import Page
 from prepboard.boards.rows import van_rows
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.boards.widgets.row import Tone
+from prepboard.paper.text.layout import wrap
 from prepboard.plan.board import Board
 from prepboard.plan.given.group import Hold, Order, Transfer
 from prepboard.plan.leftovers.vans import ToSend
@@ -36,6 +38,7 @@ class VansPage(Page):
     def compose(self) -> ComposeResult:
         yield PlainLine(id="line-title")
         yield LineList(id="page")
+        yield PlainLine(id="whole")
         yield PlainLine(id="answer")
         yield KeyLine("vans", id="keys")
 
@@ -53,6 +56,26 @@ class VansPage(Page):
         if not board.state.book.kitchen.member:
             nothing = _("This kitchen is in no group: the book names no other kitchens.")
         self.query_one(LineList).show(rows, empty=nothing, fold=bool(rows) and self.app.size.width < NARROW)
+
+        self.call_after_refresh(self._show_whole)
+
+    def _show_whole(self) -> None:
+        """Of the row under the cursor, where its line is too short for it, all that it says."""
+        if not self.is_attached:
+            return
+        shown = self.query_one("#page", LineList)
+        row, width = shown.row, shown.size.width
+        drawn = shown.drawn(row, width, marked=False) if row and width else ()
+        cut = row is not None and any("…" in text for line in drawn for text, _tone in line)
+        said = van_rows.whole(row) if row and cut else ""
+        tone: Tone = row.tone if row else "plain"
+        self.query_one("#whole", PlainLine).show(
+            (said, tone), lambda width: [[(f" {line}", tone)] for line in wrap(said, width - 2)] if said else []
+        )
+
+    def on_line_list_cursor_moved(self, event: LineList.CursorMoved) -> None:
+        event.stop()
+        self._show_whole()
 
     def on_resize(self, event: events.Resize) -> None:
         if self.host.board:

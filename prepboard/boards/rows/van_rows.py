@@ -42,6 +42,11 @@ def rows(board: Board) -> tuple[Row, ...]:
     return tuple(found)
 
 
+def whole(row: Row) -> str:
+    """All that a row says, for below the list."""
+    return f"{' '.join(filter(None, (row.what, row.amount, row.extra)))}: {row.words}"
+
+
 def asked_by(board: Board, key: str) -> Asks | None:
     """What a row asks for; None for one that is only read."""
     state = board.state

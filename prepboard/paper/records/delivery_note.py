@@ -34,10 +34,15 @@ article > div { flex: 1; }
 h2 { font-size: 13pt; margin: 0; }
 p { margin: 1pt 0; }
 svg { width: 46mm; height: 46mm; flex: none; }
+h2 + p { font-weight: bold; }
 .hand { margin-top: 6pt; }
 footer { margin-top: 8pt; font-size: 8.5pt; }
 @page { size: A4; margin: 10mm; }
 @media print { body { margin: 0; } }
+@media screen and (max-width: 34em) {
+  article { flex-direction: column; gap: 4mm; }
+  svg { width: 60mm; height: 60mm; align-self: center; }
+}
 """
 
 
@@ -55,7 +60,9 @@ def as_page(notes: Sequence[Sent], voice: Voice, trip: Trip | None, language: st
     first, *rest = _head(notes, voice, trip)
     head = "".join(f"<p>{escape(said)}</p>" for said in rest)
     return (
-        f'<!doctype html>\n<html lang="{escape(language)}"><head><meta charset="utf-8"><title>{escape(first)}</title>'
+        f'<!doctype html>\n<html lang="{escape(language)}"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>{escape(first)}</title>"
         f"<style>{STYLE}</style></head>\n<body><header><h1>{escape(first)}</h1>{head}</header>\n"
         f"{''.join(_article(sent, voice) for sent in notes)}<footer>{escape(_how())}</footer></body></html>"
     )
@@ -127,7 +134,8 @@ def _lots(sent: Sent, voice: Voice) -> str:
     known = [f"{voice.name(goods)} {plain(lot)}" for goods, lot in sent.lots if lot]
     unknown = [voice.name(goods) for goods, lot in sent.lots if not lot]
     said = _("Lots: {lots}").format(lots=listed(known)) if known else ""
-    more = _("lot not written down: {goods}").format(goods=listed(unknown)) if unknown else ""
+    lacking = _("lot not written down: {goods}") if known else _("Lot not written down: {goods}")
+    more = lacking.format(goods=listed(unknown)) if unknown else ""
     return "; ".join(filter(None, (said, more)))
 
 
