@@ -33,6 +33,12 @@ def test_every_folder_of_code_stands_on_the_map():
     assert [one for one, ways in sorted(written.items()) if not any(way in TOLD for way in ways)] == []
 
 
+def test_each_file_says_in_its_first_line_what_it_is_about():
+    files = {path.relative_to(ROOT): _read(str(path.relative_to(ROOT))) for path in (ROOT / "prepboard").rglob("*.py")}
+    assert len(files) > 400
+    assert [str(path) for path, text in sorted(files.items()) if text and not text.startswith('"""')] == []
+
+
 READINGS = re.split(r"\n- ", TOLD.partition("## Readings taken")[2].partition("\n## ")[0])[1:]
 
 

@@ -13,7 +13,7 @@ from prepboard.paper.lists.ordering import order as order_list
 from prepboard.paper.lists.recipe import Sheet
 from prepboard.paper.lists.rules import rules as rules_list
 from prepboard.paper.lists.sheet import recipe as recipe_sheet
-from prepboard.paper.lists.using_up import use_first as use_first_list
+from prepboard.paper.lists.use_first import use_first as use_first_list
 from prepboard.paper.lists.vans import coming_section, loads_section, orders_section, proposed_section
 from prepboard.paper.records.file_facts import Fact
 from prepboard.paper.records.file_facts import file_facts as fact_list

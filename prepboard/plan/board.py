@@ -20,7 +20,7 @@ from prepboard.plan.given.state import HandOver, Sitting, State
 from prepboard.plan.leftovers.bringing import bring
 from prepboard.plan.leftovers.closing import close
 from prepboard.plan.leftovers.pulling import pull
-from prepboard.plan.leftovers.using_up import using_up
+from prepboard.plan.leftovers.use_first import using_up
 from prepboard.plan.memory import planning
 from prepboard.plan.outline import Outline, outline
 from prepboard.plan.probes.watching import Watch, held_back

@@ -16,7 +16,7 @@ from prepboard.boards.rows.recipe_page import Block, recipe_blocks
 from prepboard.book.saying import say_size
 from prepboard.paper.lists.pars import percent
 from prepboard.paper.lists.recipe import maker
-from prepboard.paper.lists.using_up import outlet_text
+from prepboard.paper.lists.use_first import outlet_text
 from prepboard.paper.text.basis import basis, covered, said_beside, why
 from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
 from prepboard.paper.text.left import in_words, left_words, others_words

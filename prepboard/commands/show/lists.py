@@ -169,7 +169,7 @@ def show_closing(session: Session, as_json: bool, as_csv: bool, html: bool, toni
 def show_use_first(session: Session, as_json: bool, as_csv: bool) -> None:
     """What expires or is left over, and which dishes and recipes could take it."""
     from prepboard.paper import text_pages
-    from prepboard.paper.lists.using_up import objects
+    from prepboard.paper.lists.use_first import objects
 
     with session.kitchen() as kitchen:
         voice, at, preps = voice_of(kitchen), kitchen.who.station, kitchen.book.preps
