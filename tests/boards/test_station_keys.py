@@ -187,7 +187,7 @@ async def test_a_run_that_failed_is_lost_with_a_reason_and_planned_again(desk: C
         await it.choose("enter")
         assert isinstance(it.app.screen, AskAmount)
         await it.press("enter")
-        await it.answered("lost at Sauce; the plan makes it again")
+        await it.answered("lost at Sauce; the plan makes it again where it is needed")
         await it.shows("to-make", ALL)
         (entry,) = [row for row in log_rows(it.file) if row.did == "lost"]
         assert entry.why == "burnt"

@@ -71,6 +71,14 @@ def test_one_more_than_the_plan_asks_for_is_said_to_be_that(typed: Typed) -> Non
     assert len(typed.json("underway")) == len(codes) + 1
 
 
+def test_what_is_lost_and_nobody_asked_for_is_promised_to_nobody(typed: Typed) -> None:
+    while any(row["prep"] == "crisp" for row in typed.json("make")):
+        typed.done("start", "crisp")
+    (unasked,) = re.findall(r"run (\w+)", typed.done("start", "crisp"))
+    assert typed.done("lost", unasked, "--why", "burnt").endswith("; the plan makes it again where it is needed")
+    assert not any(row["prep"] == "crisp" for row in typed.json("make"))
+
+
 @pytest.mark.parametrize("words", [["2.4", "l"], ["2.4 l"], ["2.4"], ["2", "recipes"], ["2400 ml"]])
 def test_an_amount_may_be_written_in_several_ways(words: list[str], typed: Typed) -> None:
     typed.done("start", "Lamb jus", *words)

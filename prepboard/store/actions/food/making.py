@@ -196,5 +196,7 @@ def _lost(doing: Doing, code: str, why: str, amount: int | None, shown: Shown | 
     end(doing, run, "lost")
     doing.log("lost", prep=recipe.id, before=say_size(Fraction(run["size"])), why=why)
     station = station_name(doing, run["station"])
-    text = _("{name} lost at {station}; the plan makes it again").format(name=recipe.name, station=station)
+    text = _("{name} lost at {station}; the plan makes it again where it is needed").format(
+        name=recipe.name, station=station
+    )
     return doing.answer(text, run=run["code"])
