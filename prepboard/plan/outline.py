@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -53,6 +53,9 @@ MANY, ROUNDS_OF_MANY = 500, 2
 """With more runs than that only so often."""
 FEW = 16
 """Moments of one minute of which it is remembered what was said then."""
+FORGOTTEN = timedelta(days=4)
+"""So long after the last press nobody has read where lines lay since: each moment at which some came costs a plan, and
+after a closed season there would be hundreds, each of them made of the one before."""
 FREE_ROUNDS = 2
 """So often everything is placed from where it lay when somebody last saw it; then only what is new finds a place."""
 
@@ -74,7 +77,9 @@ def _as_first_said(found: Outline) -> Mapping[str, Placement]:
     nobody kept: where they lay then. So they stay there, whoever looks when."""
     given = found.given
     new = {run.name for run in found.needs.planned if run.recipe.steps and run.name not in given.placements}
-    at = _came_within(found, new) if new and given.placed_at is not None else None
+    if not new or given.placed_at is None or found.now - given.placed_at > FORGOTTEN:
+        return {}
+    at = _came_within(found, new)
     if at is None:
         return {}
     pages: Pages[datetime, tuple[State, Mapping[str, Placement]]] = memory_of(given.book).pages("as first said", FEW)

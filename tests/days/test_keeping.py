@@ -14,7 +14,7 @@ from random_kitchens import NOW, kitchen, text_of
 
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
-from prepboard.plan import memory
+from prepboard.plan import memory, outline
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.making import start
 from prepboard.store.actions.food.stock import count
@@ -61,6 +61,48 @@ def test_what_came_within_the_plans_span_stays_where_it_was_first_said_until_som
     assert lies[1:] == lies[:-1]
     memory.forget()
     assert {str(line.line): line.steps for line in plan(kept, NOW + 17 * HOUR).make} == lies[-1]
+
+
+EVERY_DAY = """
+time_zone = "UTC"
+rules = "food-code-2022"
+[stations.sauce]
+name = "Sauce"
+[services.dinner]
+name = "Dinner"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[preps.jus]
+name = "Jus"
+station = "sauce"
+keeps = "1 day"
+makes = "2 l"
+steps = [{ do = "Reduce", hands_on = "20 min", wait = "2 h" }]
+[dishes.duck]
+name = "Duck"
+services = ["dinner"]
+share = 1
+plate = { jus = "40 ml" }
+"""
+
+
+def test_after_a_closed_season_a_plan_is_one_plan(tmp_path, monkeypatch):
+    """Nobody pressed for 40 days, on each of which something came within the plan's span: it is no chain of plans for
+    all of them, each made of the one before, which takes minutes."""
+    file = opened(tmp_path, EVERY_DAY, NOW)
+    made = []
+    real = outline._planned
+    monkeypatch.setattr(outline, "_planned", lambda *asked: made.append(asked[1]) or real(*asked))
+    try:
+        for days, least, most in ((1, 2, 4), (3, 2, 8), (40, 1, 1)):
+            file.clock.at = NOW + timedelta(days=days)
+            memory.forget()
+            made.clear()
+            assert plan(file.read(), file.clock.at).make
+            assert least <= len(made) <= most, (days, made)
+    finally:
+        file.close()
 
 
 def test_where_nothing_was_kept_a_press_leaves_all_where_boards_showed_it(tmp_path):
