@@ -228,10 +228,21 @@ def _laid_out(
             else:
                 # What was avoidable is so still where it is kept as it lay then.
                 placing = replace(placing, avoidable=max(placing.avoidable, min(avoidable, placing.cost)))
-        if placing.digest == before or (len(needs.planned) > MANY and number >= ROUNDS_OF_MANY):
+        if len(needs.planned) > MANY and number >= ROUNDS_OF_MANY:
+            break
+        # Placed anew for the same needs it may lie elsewhere than they were reckoned from.
+        if placing.digest == before and (not 1 < number <= free or _lie_there(placing.placements, run_times.lies)):
             break
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried = placing.placements, {}
     return needs, placing, floor
+
+
+def _lie_there(placements: Mapping[str, Placement], known: Mapping[str, Placement]) -> bool:
+    """Whether all lies where it is known to lie, minute for minute."""
+    return placements.keys() == known.keys() and all(
+        [step.begins for step in one.steps] == [step.begins for step in known[line].steps]
+        for line, one in placements.items()
+    )

@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from random import Random
 
@@ -16,6 +16,7 @@ from random_kitchens import NOW, kitchen
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.reading.reader import read_texts
+from prepboard.plan.board import plan
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Batch, Placed, Placement, State
@@ -37,6 +38,20 @@ def test_the_same_state_gives_the_same_plan_under_any_hash_seed(demo_file):
     first = shown(demo_file, "closing", "1")
     assert len(first) > 2000
     assert shown(demo_file, "closing", "2") == first
+
+
+def test_a_plan_that_is_kept_comes_out_as_itself():
+    """What is needed once all lies somewhere is what was placed; placed once more it lay elsewhere than the needs were
+    reckoned from, and each look at what was kept planned it anew."""
+    state = kitchen(6, 12, tight=True)
+    first = plan(state, NOW).placing
+    again = plan(replace(state, placements=first.placements, placed_for=first.digest, placed_at=NOW), NOW).placing
+    assert again.digest == first.digest
+    assert _begins(again.placements) == _begins(first.placements)
+
+
+def _begins(placements: Mapping[str, Placement]) -> dict[str, list[datetime]]:
+    return {line: [step.begins for step in one.steps] for line, one in placements.items()}
 
 
 @pytest.mark.parametrize(("seed", "with_old_food"), [(0, False), (1, False), (5, True), (7, True)])
