@@ -15,6 +15,7 @@ from prepboard.group.line import Line
 from prepboard.store.actions.group import hearing as acts
 from prepboard.store.actions.group import hearing_lost, hearing_own
 from prepboard.store.actions.group.books import hear_book
+from prepboard.store.actions.group.hearing_own_hold import hear_own_hold
 from prepboard.store.file.faults import NotSaved
 from prepboard.store.file.who import Did, Refused
 from prepboard.store.group.heard import HeardTo, heard_to, keep_heard
@@ -38,10 +39,12 @@ KINDS: Mapping[str, Callable[[KitchenFile, Mapping[str, Any]], Did]] = {
     "own back": hearing_own.hear_own_taken_back,
     "own got": hearing_own.hear_own_got,
     "own settled": acts.hear_settled,
+    "own hold": hear_own_hold,
     "lost sent": hearing_lost.hear_lost_sent,
     "lost back": hearing_lost.hear_lost_back,
     "lost got": hearing_lost.hear_lost_got,
     "lost settled": hearing_lost.hear_lost_settled,
+    "lost hold": hear_own_hold,
 }
 """What the group tells -> the action that takes it in."""
 

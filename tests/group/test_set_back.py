@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+import pytest
 from group.conftest import Group
 from group.test_shipping import kitchens, name_of, rounds, server_set_back
 from store.group.conftest import FOUR, LITRE, InGroup, Kitchens
@@ -15,11 +16,13 @@ from prepboard.group.hearing import hear_again
 from prepboard.group.line import Away, Line
 from prepboard.group.shipper import one_round
 from prepboard.group.shipping import ship
+from prepboard.store.actions.food.holding import unblock
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import settle, take_back
 from prepboard.store.actions.undoing import undo
 from prepboard.store.group.shipping import joined
+from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
 
 __all__ = ("kitchens",)
@@ -278,3 +281,28 @@ async def test_a_file_that_joined_late_and_was_set_back_far_is_found_in_the_grou
 
     line: Any = Known()
     assert await shipping._common_line(line, line, joined_after) == (common, 1)
+
+
+@pytest.mark.parametrize("both", [False, True], ids=["the file", "the server as well"])
+async def test_what_a_file_that_was_put_back_forgot_to_hold_back_is_held_back_again(
+    group: Group, kitchens: Kitchens, tmp_path: Path, both: bool
+) -> None:
+    central, north = kitchens.central, kitchens.north
+    batch = central.makes_cream("L7")
+    central.sends("north", batch)
+    await rounds(group, central, north)
+    backup(central.file, tmp_path / "copy.db")
+    withdraw(central.file, central.sous, "cream", "glass", lot="L7", sure=True)
+    await rounds(group, central, north)
+    put_back(central, tmp_path / "copy.db")
+    assert central.batch(batch).answer(central.clock.at).may
+    if both:
+        server_set_back(group)
+        group.owner.execute("DELETE FROM prepboard.holds")
+    await rounds(group, north, central, times=3)
+    assert not central.batch(batch).answer(central.clock.at).may
+    unblock(central.file, central.sous, "cream", "it was none")
+    await rounds(group, central, north)
+    assert central.batch(batch).answer(central.clock.at).may
+    assert [one for one in north.state.holds if one.lifted_at is None] == [], "all let go of it, once it is let go of"
+    assert not check(central.file)

@@ -176,6 +176,8 @@ BEGIN
             AND t.settled_action > coalesce(last_action.number, 0) ORDER BY t.settled_action LOOP
         PERFORM prepboard.tell(asker, 'own settled', half.id, half.settled);
     END LOOP;
+    PERFORM prepboard.tell(asker, 'own hold', h.id, h.word) FROM prepboard.holds AS h
+        WHERE h.kitchen = asker AND h.lifted_at IS NULL ORDER BY coalesce(h.word->>'code', '') <> '', h.at; -- lots first
     -- Its own word comes first, since what others say of a dispatch is about one that the file must know again; that
     -- of an earlier time too, which a copy may have not heard that was made after another one was put back.
     FOR again IN SELECT * FROM prepboard.news AS n WHERE n.kitchen = asker AND n.number > branch_off.heard

@@ -241,16 +241,18 @@ DECLARE
     told integer := 0;
 BEGIN
     FOR lost IN
-        SELECT one->>'kind' AS kind, one->'word' AS word, CASE one->>'kind' WHEN 'sent' THEN one->'word'->>'id'
-            ELSE one->'word'->>'transfer' END AS id, one->>'of' AS whom
-        FROM jsonb_array_elements(halves) AS one WHERE one->>'of' <> asker ORDER BY 4, 3
+        SELECT one->>'kind' AS kind, one->'word' AS word, coalesce(one->'word'->>'transfer',
+            one->'word'->>'id') AS id, one->>'of' AS whom
+        FROM jsonb_array_elements(halves) AS one WHERE one->>'of' <> asker
+        ORDER BY 4, coalesce(one->'word'->>'code', '') <> '', 3 -- a lot before what was made of it
     LOOP
         CONTINUE WHEN NOT EXISTS (SELECT 1 FROM prepboard.inboxes AS i WHERE i.kitchen = lost.whom)
             OR EXISTS (SELECT 1 FROM prepboard.transfers AS t WHERE t.id = lost.id AND CASE lost.kind
                 WHEN 'sent' THEN t.sent_at IS NOT NULL
                 WHEN 'back' THEN t.back_at IS NOT NULL
                 WHEN 'got' THEN t.got_turn >= (lost.word->>'turn')::integer
-                ELSE t.settled IS NOT NULL END);
+                ELSE t.settled IS NOT NULL END)
+            OR EXISTS (SELECT 1 FROM prepboard.holds AS h WHERE h.id = lost.id);
         PERFORM prepboard.tell(lost.whom, 'lost ' || lost.kind, lost.id, lost.word);
         told := told + 1;
     END LOOP;

@@ -44,7 +44,7 @@ class Half(Struct, frozen=True):
 
 
 class Lost(Struct, frozen=True):
-    """What another kitchen said of a transfer ("sent", "back", "got", "settled"), as this one heard it, and which."""
+    """What another kitchen said ("sent", "back", "got", "settled", "hold"), as this one heard it, and which."""
 
     kind: str
     word: dict[str, Any]
@@ -144,11 +144,13 @@ HEARD_SINCE = """
 
 
 def told_by_others(file: KitchenFile, since: datetime) -> list[Lost]:
-    """What the other kitchens said of what left since a moment, as far as it was heard here."""
+    """What the other kitchens said of what left since a moment, as far as it was heard here, and what they hold."""
     member = file.newest_book().kitchen.member
     with file.looking() as db:
         found = rows(db, HEARD_SINCE, member, instant_text(since))
-        return [lost for row in found for lost in _told(row, member)]
+        held = rows(db, "SELECT * FROM holds_kept WHERE lifted_at IS NULL ORDER BY code != '', at, id")
+        holds = [Lost("hold", word_of(_kept(row, member)), row["sender"]) for row in held]
+        return [*(lost for row in found for lost in _told(row, member)), *holds]
 
 
 def _told(row: dict[str, Any], member: str) -> Iterator[Lost]:
@@ -243,6 +245,14 @@ def _held(row: dict[str, Any], sender: str) -> Held:
     return Held(
         row["id"], sender, row["why"], instant(row["at"]), row["by"], row["code"], row["goods"], row["lot"],
         row["receiver"],
+    )  # fmt: skip
+
+
+def _kept(row: dict[str, Any], receiver: str) -> Held:
+    """What another kitchen holds back, as it told this one: a batch for this one alone, goods of a lot for all."""
+    return Held(
+        row["id"], row["sender"], row["why"], instant(row["at"]), row["by"], row["code"], row["goods"], row["lot"],
+        receiver if row["code"] else "",
     )  # fmt: skip
 
 

@@ -31,7 +31,7 @@ SENT_AND_MARKED = """
 GOODS_WITHDRAWN = """
     SELECT number, at, goods, lot, why FROM withdrawals WHERE lifted_at IS NULL AND goods != '' AND hold = ''"""
 
-IN_FORCE = "SELECT of, id FROM holds_told WHERE lifted_at IS NULL"
+IN_FORCE = "SELECT DISTINCT of FROM holds_told WHERE lifted_at IS NULL"
 
 
 class Telling(Protocol):
@@ -57,15 +57,15 @@ class _Held(Struct, frozen=True):
 def tell_held(doing: Telling) -> None:
     """Notes what an action began to hold back for another kitchen, and what it let go of."""
     now = _held(doing)
-    known = dict(doing.db.execute(IN_FORCE).fetchall())
+    known = [row[0] for row in doing.db.execute(IN_FORCE).fetchall()]
     for of, held in now.items():
         if of not in known:
             _tell(doing, of, held)
-    for of, id_ in known.items():
-        if of not in now:
+    for of in known:
+        if of not in now:  # all that were told of it: after a copy was put back there may be an earlier one
             doing.db.execute(
-                "UPDATE holds_told SET lifted_at = ?, lifted_by = ?, lifted_in = ? WHERE id = ?",
-                [instant_text(doing.now), doing.who.by, doing.id, id_],
+                "UPDATE holds_told SET lifted_at = ?, lifted_by = ?, lifted_in = ? WHERE of = ? AND lifted_at IS NULL",
+                [instant_text(doing.now), doing.who.by, doing.id, of],
             )
 
 
