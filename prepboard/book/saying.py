@@ -126,6 +126,12 @@ def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"]
     return f"{held} ({plain})" if held else plain
 
 
+def say_not_there(foods: Iterable[tuple[str, str]]) -> str:
+    """What is not there of names and amounts, "" for one that nobody counts: "not there: roll dough 6 kg, butter"."""
+    named = ", ".join(f"{name} {amount}".rstrip() for name, amount in foods)
+    return _("not there: {food}").format(food=named) if named else ""
+
+
 def say_size(size: Fraction) -> str:
     """A size in recipes: "½ recipe", "1 recipe", "1½ recipes"."""
     if is_keeping():

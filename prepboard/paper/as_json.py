@@ -31,6 +31,7 @@ from prepboard.plan.shown.lines import (
     Expiring,
     Left,
     MakeLine,
+    NotThere,
     ParLine,
     Pull,
     Serves,
@@ -61,6 +62,7 @@ class Lines(Shape):
             "too_late": line.too_late,
             "due_at": self.at(line.due_at),
             "ready_if_started_now": self.at(line.ready_if_started_now),
+            "not_there": [self.not_there(one) for one in line.lacks],
             "waits_for": self.waits_for(line.waits_for),
             "for": [self.serves(line.prep, serves) for serves in line.serves],
             "notes": [
@@ -93,6 +95,7 @@ class Lines(Shape):
             "too_late": False,
             "due_at": None,
             "ready_if_started_now": self.at(self.voice.now + timedelta(minutes=line.hands_minutes)),
+            "not_there": [],
             "waits_for": None,
             "for": [],
             "notes": [task_words(line, self.voice)],
@@ -103,6 +106,10 @@ class Lines(Shape):
         lines = [(line.begins, self.make(line)) for line in board.make]
         lines += [(line.at, self.task(line)) for line in board.tasks if line.done is None]
         return [shown for _at, shown in sorted(lines, key=lambda line: line[0])]
+
+    def not_there(self, one: NotThere) -> Json:
+        """What whoever starts the line now does not find there; of goods no amount."""
+        return {"item": one.item, **(self.amount(one.item, one.amount) if one.amount is not None else {})}
 
     def waits_for(self, waits: WaitsFor | None) -> Json | None:
         """What holds a late line up, with a sentence for people."""

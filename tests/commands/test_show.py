@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 MAKE = (
     "line prep task station amount size begins start_by can_start_from ready_by ready_at late_minutes too_late due_at "
-    "ready_if_started_now waits_for for notes "
+    "ready_if_started_now not_there waits_for for notes "
     "par on_hand left_over under_way short"
 )
 FIELDS = {

@@ -108,7 +108,7 @@ def book(graph: networkx.DiGraph) -> str:
 
 @pytest.mark.parametrize("name", NETWORKS)
 def test_latest_and_earliest_starts_are_those_of_the_network(kitchen, moment, name):
-    """Start-by is the latest start; ready if all began when the first must is the earliest finish."""
+    """Start-by is the latest start; what a line can start from, when the first must begin, is the earliest start."""
     durations, arcs, whole, published = NETWORKS[name]
     graph = network(durations, arcs)
     slacks = slack(graph)
@@ -119,9 +119,7 @@ def test_latest_and_earliest_starts_are_those_of_the_network(kitchen, moment, na
     lines = {line.prep[1:].upper(): line for line in board.make}
     assert set(lines) == set(graph)
     found: Mapping[str, int] = {
-        node: int((line.steps[0].begins - line.ready_if_started_now).total_seconds()) // 3600
-        + graph.nodes[node]["hours"]
-        for node, line in lines.items()
+        node: int((line.steps[0].begins - line.can_start_from).total_seconds()) // 3600 for node, line in lines.items()
     }
     assert found == slacks
     assert min(line.begins for line in board.make) == begin

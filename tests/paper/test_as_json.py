@@ -23,7 +23,7 @@ from prepboard.plan.shown.lines import Note
 
 FIELDS = {
     "make": "line prep task station amount size begins start_by can_start_from ready_by ready_at late_minutes too_late "
-    "due_at ready_if_started_now waits_for for notes par on_hand left_over under_way short",
+    "due_at ready_if_started_now not_there waits_for for notes par on_hand left_over under_way short",
     "underway": "run prep station amount by started step next next_at may_go_on_from go_on_by overdue_minutes ready_at "
     "ready_by late_minutes",
     "expiring": "batch prep station amount made_at use_by why use_first",

@@ -66,7 +66,7 @@ def test_what_was_taken_out_is_there_once_it_is_thawed(kitchen, moment):
     small.on_hand("stew", "1 kg", store="chilled", stays=stays)
     (pie,) = small.lines("pie", "2026-10-31 09:30")
     assert pie.begins >= moment("2026-10-31 13:20")
-    assert pie.ready_if_started_now >= moment("2026-10-31 14:50")
+    assert pie.can_start_from >= moment("2026-10-31 13:20")
     assert small.lines("stew", "2026-10-31 17:00") == []
 
 

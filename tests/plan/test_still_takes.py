@@ -71,7 +71,28 @@ def test_what_a_run_under_way_still_takes_is_made_for_it_and_waited_for(
     line = next(line for line in after.make if line.prep == "fill" and line.serves[0].run_of == "dough")
     assert line.ready_at == moment(f"2026-10-31 {fill}")
     assert (run.next_at, run.ready_at) == (line.ready_at, moment(f"2026-10-31 {dough}"))
+    assert next(line.ready_if_started_now for line in board.make if line.prep == "dough") == run.ready_at
     assert bool(line.late_minutes) is (now == "17:00")
+
+
+def test_what_it_takes_of_another_run_under_way_is_waited_for_as_it_was_before_either_began(
+    kitchen: Callable[..., Kitchen], moment: Callable[[str], datetime]
+) -> None:
+    """The fill was begun at 16:30 and is ready at 18:10; dough that is begun at 17:00 folds it in then."""
+    at = kitchen(FILLED)
+    board = at.plan("2026-10-31 16:30")
+    fill = next(line for line in board.make if line.prep == "fill" and line.serves[0].run_of == "dough")
+    first = begun(board.state, fill, fill.size, board.now)
+    placements = board.placing.placements
+    both = replace(first, placements=placements, placed_for=board.placing.digest)
+    then = plan(replace(both, runs=(replace(first.runs[0], code="F1"),)), moment("2026-10-31 17:00"), moving=True)
+    promised = next(line.ready_if_started_now for line in then.make if line.prep == "dough")
+    dough = next(line for line in then.make if line.prep == "dough")
+    state = begun(then.state, dough, dough.size, then.now)
+    kept = replace(state, placements=then.placing.placements, placed_for=then.placing.digest)
+    ready = {run.prep: run.ready_at for run in plan(kept, then.now).under_way}
+    assert ready["fill"] == moment("2026-10-31 18:10")
+    assert ready["dough"] == promised == moment("2026-10-31 18:35")
 
 
 def test_nobody_went_on_with_what_it_waits_for_so_it_slips_with_it(

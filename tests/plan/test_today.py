@@ -7,6 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from prepboard.plan.given.state import Tonight
+from prepboard.plan.shown.lines import NotThere
 
 TODAY = date(2026, 10, 31)
 BOOK = """
@@ -99,12 +100,15 @@ def test_hands_that_are_missing_are_missing_in_the_work_left(small):
 
 
 def test_a_run_waits_for_goods_and_is_not_ready_before_they_come(small, moment):
-    """Stock takes bones when it starts: at 16:00, and 2 h 20 later it is ready; the jus that takes it 50 minutes
-    after that, its bones being there long before."""
+    """Stock takes bones when it starts: not before 16:00, and 2 h 20 later it is ready for the second step of the jus.
+    Whoever starts either at once has bones, whatever is written down; then the jus waits for the stock as it lies."""
     small.more["missing"] = {"bones": moment("2026-10-31 16:00")}
     lines = {line.prep: line for line in small.plan("2026-10-31 13:00").make if line.serves[0].day == TODAY}
-    assert lines["stock"].ready_if_started_now == moment("2026-10-31 18:20")
-    assert lines["jus"].ready_if_started_now == moment("2026-10-31 19:10")
+    assert lines["stock"].can_start_from == moment("2026-10-31 16:00")
+    assert lines["jus"].can_start_from == moment("2026-10-31 18:10")
+    assert lines["stock"].ready_if_started_now == moment("2026-10-31 15:20")
+    assert lines["jus"].ready_if_started_now == lines["stock"].ready_at + timedelta(minutes=50)
+    assert lines["stock"].lacks == lines["jus"].lacks == (NotThere("bones", None),)
     notes = [note.facts for note in lines["stock"].notes if note.kind == "waits for"]
     assert notes == [{"item": "bones", "at": moment("2026-10-31 16:00")}]
 

@@ -278,7 +278,7 @@ def test_what_a_long_run_under_way_needs_is_never_forgotten(kitchen):
 def test_a_run_goes_on_step_by_step_and_then_says_that_done_is_next(kitchen):
     run = start(kitchen.file, kitchen.jp, "lamb-jus", ONE).run
     kitchen.later(minutes=15)
-    assert step(kitchen.file, kitchen.jp, run).text == "Lamb jus: Reduce"
+    assert step(kitchen.file, kitchen.jp, run).text == "Lamb jus: Reduce; not there: Brown stock 2 l"
     now = kitchen.state.runs[0]
     assert (now.step, now.step_began) == (1, kitchen.clock.at)
     with pytest.raises(Refused, match="done is next"):

@@ -12,7 +12,7 @@ from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import Row, in_brief
 from prepboard.paper.text.helps import help_text
 from prepboard.paper.text.notes import note_text
-from prepboard.paper.text.waiting import waits_for_words
+from prepboard.paper.text.waiting import not_there, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import helps, worst
 from prepboard.plan.given.numbers import Number
@@ -84,6 +84,7 @@ def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:
     ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     waits = [waits_for_words(line.waits_for, voice)] if line.waits_for else []
+    waits += [lacking] if (lacking := not_there(line, voice)) else []
     taken = [off(board, voice, [line])] if line.too_late else []
     said = (help, *taken, *waits, *(note_text(note, voice) for note in notes))
     says = [text for text in dict.fromkeys(said) if text]

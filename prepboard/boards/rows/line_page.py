@@ -22,7 +22,7 @@ from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
 from prepboard.paper.text.left import in_words, left_words, others_words
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
-from prepboard.paper.text.waiting import due_words, waits_for_words
+from prepboard.paper.text.waiting import due_words, if_started_now, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag
@@ -73,7 +73,7 @@ def _make(board: Board, voice: Voice, line: MakeLine) -> Iterator[Block]:
     if line.late_minutes:
         said = _("begins {start}, ready {at}: {late}; needed by {ready}")
         times = [said.format(start=start, at=voice.time(line.ready_at), late=voice.begins(line), ready=ready)]
-        times.append(_("if started now: ready {time}").format(time=voice.time(line.ready_if_started_now)))
+        times.append(_("if started now: {ready}").format(ready=if_started_now(line, voice)))
         times += [waits_for_words(line.waits_for, voice)] if line.waits_for else []
     else:
         said = _("start by {start} ({urgency}), ready by {ready}")

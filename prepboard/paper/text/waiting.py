@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepboard.book.book import Life
-from prepboard.book.saying import say_duration
+from prepboard.book.saying import say_duration, say_not_there
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.shown.lines import MakeLine, WaitsFor
 from prepboard.texts import _, some
@@ -22,6 +22,18 @@ def due_words(line: MakeLine, voice: Voice) -> str:
         return ""
     said = _("due on {time}, not pressed; if not on: ready {ready}")
     return said.format(time=voice.time(line.due_at), ready=voice.time(line.ready_at))
+
+
+def not_there(line: MakeLine, voice: Voice) -> str:
+    """What whoever starts a line now does not find there, as the answer to start says it; else empty."""
+    amounts = ((one.item, "" if one.amount is None else voice.amount(one.item, one.amount)) for one in line.lacks)
+    return say_not_there((voice.name(item), amount) for item, amount in amounts)
+
+
+def if_started_now(line: MakeLine, voice: Voice) -> str:
+    """When a line is ready that somebody starts now: "ready 01:35", and what is not there for it."""
+    said, lacking = _("ready {time}").format(time=voice.time(line.ready_if_started_now)), not_there(line, voice)
+    return f"{said}; {lacking}" if lacking else said
 
 
 def waits_in_brief(waits: WaitsFor, voice: Voice) -> str:

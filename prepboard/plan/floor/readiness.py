@@ -14,9 +14,11 @@ from prepboard.plan.floor.too_late import GivingWay, for_nobody, late_amounts, l
 from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run
+from prepboard.plan.runs.lacking import lacks, on_hand_now
 from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
+from prepboard.plan.runs.still_takes import comes_of_others, latest_for
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
 from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken, WaitsFor
@@ -38,9 +40,15 @@ def make_lines(
         causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
-    lines = [_line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost) for run in reversed(planned)]
+    on_hand = on_hand_now(run_times.state, run_times.now)
+    lines = [
+        _line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost, on_hand)
+        for run in reversed(planned)
+    ]
     for index, run in enumerate(reversed(planned)):
         said: dict[str, Any] = {"too_late": True} if run.name in lost else {}
+        if lacking := lacks(run, on_hand, run_times.state):
+            said["lacks"] = lacking
         if run.name in causes:
             said["waits_for"] = causes[run.name]
         if moved := _moved(run, kept.get(run.name), run_times.now):
@@ -61,6 +69,7 @@ def _line(
     giving_way: GivingWay,
     of_late: Mapping[int, int],
     lost: Collection[str],
+    on_hand: Mapping[str, int],
 ) -> MakeLine:
     there = _when_there(run, ready_now)
     for step, at in waits_for(run, run_times.state.missing, run_times.now).items():
@@ -71,11 +80,14 @@ def _line(
     kept = placing.placements.get(run.name)
     # Who starts it now has it on the bench that it was given to today.
     today = run_times.station_on(run.recipe, run_times.now)
-    if_now = _if_started_now(run, today, kept, floor, run_times.now, there)
-    ready_now[run.name] = if_now
+    now = run_times.now
+    lies_there = _when_it_lies_there(run, _begun(run, today, now), on_hand, ready_now, run_times)
+    if_now = _if_started_now(run, today, kept, floor, now, lies_there)
+    soonest = _if_started_now(run, today, kept, floor, max(now, there.get(0, now)), there)
+    ready_now[run.name] = soonest
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
     notes = [_for_which(note, run, lost) for note in run.notes]
-    notes += [*missing_notes(run, run_times.state.missing), *more_now(run, if_now, run_times.now)]
+    notes += [*missing_notes(run, run_times.state.missing), *more_now(run, soonest, run_times.now)]
     notes += late_notes(run, ready, alone, there, giving_way, of_late, run_times)
     return MakeLine(
         line=run.line,
@@ -122,20 +134,23 @@ def _moved(run: Planned, known: Placement | None, now: datetime) -> Note | None:
 
 
 def _if_started_now(
-    run: Planned, station: str, kept: Placement | None, floor: Floor, now: datetime, there: Mapping[int, datetime]
+    run: Planned, station: str, kept: Placement | None, floor: Floor, begin: datetime, there: Mapping[int, datetime]
 ) -> datetime:
-    """When a run is ready that somebody starts this moment: as it was placed, where that is now; else with its first
-    step begun at once, as soon as what that takes is there, and the others around what is under way."""
+    """When a run is ready that somebody starts at a moment: as it was placed, where that is then; else with its first
+    step begun at once and the others around what is under way, as soon as what they take is `there`."""
     if not run.recipe.steps:
-        return max([now, *there.values()])
-    begin = max(now, there.get(0, now))
+        return max([begin, *there.values()])
     as_placed = kept is not None and abs(kept.steps[0].begins - begin) < MINUTE
     if kept is not None and as_placed and kept.steps[0].begins <= begin:
         return kept.steps[-1].ends + thaw(run.recipe)
-    code = run.name
-    begun = Run(code, run.line, run.recipe, run.size, run.outputs, begin, 0, begin, frozenset(), "", station)
+    begun = _begun(run, station, begin)
     # In the last seconds of the minute before it goes on as it was placed, as far as its waits let it.
     return over_if_begun(begun, floor, begin, there, kept if as_placed else None) + thaw(run.recipe)
+
+
+def _begun(run: Planned, station: str, at: datetime) -> Run:
+    """A planned run that somebody begins at a moment."""
+    return Run(run.name, run.line, run.recipe, run.size, run.outputs, at, 0, at, frozenset(), "", station)
 
 
 def _serves(need: Need, amount: int) -> Serves:
@@ -166,6 +181,35 @@ def _when_there(run: Planned, ready_now: dict[str, datetime]) -> dict[int, datet
             step = steps[need.prep] or 0
             there[step] = max(there.get(step, at), at)
     return there
+
+
+def _when_it_lies_there(
+    run: Planned, begun: Run, on_hand: Mapping[str, int], ready_now: Mapping[str, datetime], run_times: RunTimes
+) -> dict[int, datetime]:
+    """By step after the first, before when it cannot begin once the run is under way, `begun` now: what is planned for
+    it lies where it does, but for what it cannot wait for so long; that is made sooner, if it can be."""
+    there = waits_for(run, run_times.state.missing, run_times.now)
+    steps, givers = {use.item: use.step or 0 for use in run.recipe.uses}, run_times.state.runs
+    for need in run.takes:
+        step = steps[need.prep]
+        if not step:
+            continue
+        at, short = comes_of_others(need.prep, need.amount, on_hand, givers, run_times)
+        found = [at] if at else []
+        if short:
+            latest = latest_for(begun, step, _earliest(begun, step, run_times), run.ready_by, run_times)
+            planned = [lot for lot, _ in need.drawn if lot.source == "planned"]
+            found += [min(lot.there, max(latest, ready_now.get(lot.name, lot.there))) for lot in planned]
+        if found:
+            there[step] = max(found if step not in there else [there[step], *found])
+    there.pop(0, None)
+    return there
+
+
+def _earliest(begun: Run, step: int, run_times: RunTimes) -> datetime:
+    """When a step of a run that has just begun may begin at the soonest."""
+    chain = run_times.chain(begun.recipe, begun.size, begun.station or None)
+    return begun.step_began + sum((one.hands + one.least for one in chain[:step]), timedelta())
 
 
 def _can_start_from(

@@ -100,6 +100,13 @@ class WaitsFor(Struct, frozen=True, gc=False):
     """The prep of the run that has the hands or the place."""
 
 
+class NotThere(Struct, frozen=True, gc=False):
+    """Of what a first step takes, what is not there now; of goods, which nobody counts, no amount."""
+
+    item: str
+    amount: int | None
+
+
 class MakeLine(Struct, frozen=True, gc=False):
     """One run to make."""
 
@@ -117,6 +124,7 @@ class MakeLine(Struct, frozen=True, gc=False):
     ready_at: datetime
     """When it is ready, and thawed, if it begins then."""
     ready_if_started_now: datetime
+    """When it is ready if its first step begins this moment, `lacks` or not."""
     serves: tuple[Serves, ...]
     takes: tuple[Taken, ...]
     steps: tuple[Placed, ...]
@@ -134,6 +142,8 @@ class MakeLine(Struct, frozen=True, gc=False):
     due_at: datetime | None = None
     """When it was to begin, of one that nobody has started since."""
     waits_for: WaitsFor | None = None
+    lacks: tuple[NotThere, ...] = ()
+    """What is not there for whoever starts it now."""
 
     @property
     def late_minutes(self) -> int:

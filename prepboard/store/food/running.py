@@ -18,7 +18,7 @@ from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use
 from prepboard.book.otherwise import Otherwise, places_of
 from prepboard.book.safety.needs_control import opened_as_taken
-from prepboard.book.saying import say_amount
+from prepboard.book.saying import say_amount, say_not_there
 from prepboard.plan.given.state import Line
 from prepboard.store.file.times import day_or_none, day_text, instant, instant_text
 from prepboard.store.file.who import Refused, Unsure
@@ -27,6 +27,9 @@ from prepboard.store.food.use_by import HandedOn, handed_on
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.store.transaction.shown import refuse_moved
 from prepboard.texts import _
+
+NotTaken = tuple[str, int]
+"""Something that was to go in, and how much of it was not there; 0 of goods."""
 
 LARGEST = 1000
 """Recipes in one run; more is a slip of the finger."""
@@ -193,12 +196,14 @@ def recipe_of(doing: Doing, run: Row) -> tuple[Book, Prep]:
     return book, book.preps[run["prep"]]
 
 
-def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bool) -> Row:
+def take_for(
+    doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bool, lacks: list[NotTaken] | None = None
+) -> Row:
     """Takes what a step names as it begins, with the first step what none names, or, with None, all that has not been
     taken yet.
 
-    What is not there is taken as far as it goes, and the log says what was missing; what is there and may not be used
-    is asked about. Answers the changed run.
+    What is not there is taken as far as it goes, the log says what was missing, and so does `lacks`; what is there and
+    may not be used is asked about. Answers the changed run.
     """
     taken: list[int] = json.loads(run["taken"])
     handed = HandedOn(day_or_none(run["first_day"]), day_or_none(run["first_safety"]))
@@ -209,7 +214,9 @@ def take_for(doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bo
         taken.append(place)
         use = replace(use, item=instead.get(use.item, use.item))
         wanted = place < len(recipe.uses)
-        took = _take_one(doing, run, use, wanted=wanted, sure=sure)
+        took, short = _take_one(doing, run, use, wanted=wanted, sure=sure)
+        if lacks is not None and wanted and (short > 0 or doing.row("missing", goods=use.item)):
+            lacks.append((use.item, short))
         for batch in took:
             handed = handed.and_of(handed_on(doing, batch))
         if not took and opened_as_taken(doing.book, use.item):
@@ -257,10 +264,11 @@ def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]
     return run_row(doing, run["code"])
 
 
-def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> list[Row]:
+def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> tuple[list[Row], int]:
+    """Answers what it took of, and how much was not there; goods are not counted."""
     cause = Cause("used", run=run["code"])
     if use.item not in doing.book.preps:
-        return name_packs(doing, use.item, cause, sure=sure)
+        return name_packs(doing, use.item, cause, sure=sure), 0
     amount = round(use.amount * Fraction(run["size"]))
     parts = take(doing, good(doing, use.item), amount, cause)
     if wanted:
@@ -279,7 +287,14 @@ def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> 
         measure = doing.book.measure(use.item)
         missing = say_amount(measure, short, doing.book.kitchen.units)
         doing.log("missing", prep=use.item, after=missing, why=_("not on hand for run {run}").format(run=run["code"]))
-    return [batch for batch, _part in parts]
+    return [batch for batch, _part in parts], short
+
+
+def not_there(doing: Doing, lacks: Iterable[NotTaken]) -> str:
+    """What was not there, as the line said before it was started; else empty."""
+    units, measure = doing.book.kitchen.units, doing.book.measure
+    amounts = ((item, say_amount(measure(item), short, units) if short else "") for item, short in lacks)
+    return say_not_there((doing.book.name(item), amount) for item, amount in amounts)
 
 
 def amounts_of(

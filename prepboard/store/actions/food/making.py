@@ -18,10 +18,12 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.ending import How, as_batches, end
 from prepboard.store.food.running import (
+    NotTaken,
     Shown,
     begin,
     check_shown,
     is_not_next_today,
+    not_there,
     put_otherwise,
     recipe_for,
     recipe_of,
@@ -53,14 +55,15 @@ def start(
     at: datetime | None = None,
 ) -> Did:
     """A run of `size` recipes starts, made `how`. With the plan's `line` it is Refused once somebody has that line;
-    Unsure where it would take what may not be used."""
+    Unsure where it would take what may not be used; what is not there is said."""
     recipe = recipe_for(doing, prep)
     going = doing.rows(_UNDER_WAY, recipe.id)
     run = begin(doing, recipe, size, line, recorded=True)
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
     if how != AS_WRITTEN:
         run = put_otherwise(doing, run, recipe, how)
-    take_for(doing, run, recipe, step=0, sure=sure)
+    lacks: list[NotTaken] = []
+    take_for(doing, run, recipe, step=0, sure=sure, lacks=lacks)
     text, others = _("{name} started: {size}, run {run}"), ", ".join(one["code"] for one in going)
     if others and not line:
         text = _("{name} started: {size}, run {run}: one more beside {others}, and the plan asks for none")
@@ -68,7 +71,12 @@ def start(
     if named:
         text = _("{name} started: {size}, run {run}, for {named}")
     said = text.format(name=recipe.name, size=say_size(size), run=run["code"], others=others, named=named)
-    return doing.answer(said, run=run["code"])
+    return doing.answer(_and_not_there(doing, said, lacks), run=run["code"])
+
+
+def _and_not_there(doing: Doing, said: str, lacks: list[NotTaken]) -> str:
+    """An answer, with what was not there."""
+    return "; ".join(filter(None, (said, not_there(doing, lacks))))
 
 
 @action("step")
@@ -159,8 +167,10 @@ def _step(doing: Doing, code: str, shown: Shown | None, sure: bool) -> Did:
     )
     begun = recipe.steps[following].do
     doing.log("step", prep=recipe.id, before=recipe.steps[following - 1].do, after=begun, why=run["code"])
-    take_for(doing, run, recipe, step=following, sure=sure)
-    return doing.answer(_("{name}: {step}").format(name=recipe.name, step=begun), run=run["code"])
+    lacks: list[NotTaken] = []
+    take_for(doing, run, recipe, step=following, sure=sure, lacks=lacks)
+    said = _("{name}: {step}").format(name=recipe.name, step=begun)
+    return doing.answer(_and_not_there(doing, said, lacks), run=run["code"])
 
 
 def _ending(

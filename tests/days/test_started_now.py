@@ -1,0 +1,113 @@
+"""If started now: what a line says is what `start` gives and what is under way says right after, to the minute, and
+what is not there for it is said in the same words."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import time as of_day
+from datetime import timedelta
+from pathlib import Path
+from random import Random
+
+import pytest
+from days.obedient import COOK, MINUTE, Obedient, opened
+from random_kitchens import NOW, TWO_A_DAY, text_of
+
+from prepboard.clock import FixedClock
+from prepboard.demo import build, later
+from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.waiting import not_there
+from prepboard.plan.board import Board, plan
+from prepboard.plan.planner import Planner
+from prepboard.plan.shown.lines import MakeLine
+from prepboard.store.actions.food.making import start
+from prepboard.store.file.who import Unsure
+from prepboard.store.kitchen_file import KitchenFile
+
+KITCHENS = [
+    (6, {"runs": 12, "sittings": TWO_A_DAY}),
+    (7, {"runs": 12, "benches": 3, "racks": 6}),
+    (5, {"runs": 10, "thaws": True}),
+    (1, {"runs": 10, "tight": True}),
+]
+
+
+def _copied(file: KitchenFile, name: str = "copy.db") -> KitchenFile:
+    """The same kitchen in a file of its own."""
+    to = file.path.with_name(name)
+    with file.looking() as db:
+        db.execute("SELECT 1").fetchone()
+    for suffix in ("", "-wal", "-shm"):
+        was = file.path.with_name(file.path.name + suffix)
+        to.with_name(to.name + suffix).unlink(missing_ok=True)
+        if was.exists():
+            shutil.copy(was, to.with_name(to.name + suffix))
+    other = KitchenFile.open(to, FixedClock(file.clock.now()), random=Random(2))
+    other.makes_planner = Planner
+    return other
+
+
+def _is_asked(file: KitchenFile, line: MakeLine) -> bool:
+    """Whether food that may not be used is asked about, of what the line lacks."""
+    other = _copied(file, "asked.db")
+    try:
+        start(other, COOK, line.prep, line.size, line.line)
+    except Unsure:
+        assert line.lacks
+        return True
+    finally:
+        other.close()
+    return False
+
+
+def _press_each(file: KitchenFile) -> tuple[Board, list[str], int]:
+    """Starts every line on a copy; what was not as its line said, and how many of them lacked something."""
+    board, wrong, lacked = plan(file.read(), file.clock.now()), [], 0
+    voice = Voice.of(board)
+    for line in board.make:
+        if not line.steps or any(note.kind == "cannot fit" for note in line.notes):
+            continue
+        other = _copied(file)
+        try:
+            asked = _is_asked(other, line)
+            did = start(other, COOK, line.prep, line.size, line.line, sure=True)
+            run = next(one for one in plan(other.read(), board.now).under_way if one.run == did.run)
+        finally:
+            other.close()
+        if abs(run.ready_at - line.ready_if_started_now) >= MINUTE:
+            wrong.append(f"{line.line}: said {line.ready_if_started_now}, gives {run.ready_at}")
+        lacking = not_there(line, voice)
+        lacked += bool(lacking)
+        if not asked and did.text.partition("; ")[2] != lacking:
+            wrong.append(f"{line.line}: said {lacking!r}, answered {did.text!r}")
+    return board, wrong, lacked
+
+
+@pytest.mark.parametrize(("seed", "settings"), KITCHENS)
+def test_every_line_says_what_start_gives_and_what_is_not_there_for_it(tmp_path, seed, settings):
+    """Morning and noon of drawn kitchens in which what goes in is still to be made, under way, or there."""
+    file = opened(tmp_path, text_of(seed, strict=seed % 2 == 0, **settings), NOW)
+    try:
+        kitchen, lacked = Obedient(file, seed, seconds=True), 0
+        for hours in (3, 20):
+            kitchen.work(NOW + timedelta(hours=hours))
+            _board, wrong, lack = _press_each(file)
+            assert wrong == []
+            lacked += lack
+    finally:
+        file.close()
+    assert lacked
+
+
+def test_so_do_those_of_a_whole_evening(tmp_path: Path):
+    at = later(of_day(23, 0))
+    build(tmp_path / "kitchen.db", at=at)
+    file = KitchenFile.open(tmp_path / "kitchen.db", FixedClock(at), random=Random(1))
+    file.makes_planner = Planner
+    try:
+        board, wrong, lacked = _press_each(file)
+    finally:
+        file.close()
+    assert wrong == []
+    assert lacked >= 5
+    assert "buttermilk-rolls" in {line.prep for line in board.make if line.lacks}
