@@ -46,6 +46,24 @@ def test_what_is_begun_for_a_run_of_another_day_says_for_which(
     assert typed.done("start", "crisp").endswith(", for Brunch cakes, Sunday brunch Sun")
 
 
+def test_a_start_that_is_refused_changes_nothing_and_undo_after_it_names_what_was_done_before(
+    typed: Typed, book: Path, write_book: Callable[[str], Path]
+) -> None:
+    """On Monday the crisps are past their 36 hours: it is asked whether they went in, and the last change is
+    Saturday's."""
+    text = (book / "kitchen.toml").read_text(encoding="utf-8").replace('{ crisp = "1 each" }', '{ cake = "1 each" }')
+    typed.done("load", str(write_book(text.replace('days = ["sun"]', 'days = ["sun", "mon"]') + CAKES)))
+    made = typed.done("done", "crisp", "24 each").partition(",")[0]
+    typed.now = "2026-11-02T07:00+00:00"
+    lists = typed.json("make"), typed.json("underway"), typed.json("stock"), typed.json("log")
+    assert "may not be used (expired)" in typed.refused("start", "cake")
+    assert (typed.json("make"), typed.json("underway"), typed.json("stock"), typed.json("log")) == lists
+    told, undone = typed.done("undo").splitlines()
+    assert told.startswith(f"Takes back: {made}")
+    assert told.endswith("(Sat 14:22)")
+    assert undone.startswith(f"undone: {made}")
+
+
 CAKES = """
 [preps.cake]
 name = "Brunch cakes"
