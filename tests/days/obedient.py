@@ -327,13 +327,17 @@ def _slipped(state: State, now: datetime) -> bool:
 
 def _in_use(board: Board, line: MakeLine) -> bool:
     """Whether runs under way have the hands, or so many of the places that work, that the first step of a line cannot
-    begin."""
+    begin, or would have to share them before it is over."""
     first, now = line.steps[0], board.now
-    others = [one for run in board.under_way for one in run.steps if one.begins <= now < one.ends]
-    at_work = sum(one.station == first.station and now < one.hands_until for one in others)
-    if first.hands_until > first.begins and at_work >= cooks_at(board.state, first.station, now):
-        return True
-    if first.equipment is None:
-        return False
-    inside = {place for one in others if one.equipment == first.equipment for place in one.places}
-    return len(inside) + len(first.places) > places_at(board.state, first.equipment, now)
+    others = [one for run in board.under_way for one in run.steps]
+    hands, over = now + (first.hands_until - first.begins), now + (first.ends - first.begins)
+    for at in (now, *(one.begins for one in others if now < one.begins < over)):
+        at_work = sum(one.station == first.station and one.begins <= at < one.hands_until for one in others)
+        if at < hands and at_work >= cooks_at(board.state, first.station, at):
+            return True
+        if first.equipment is not None:
+            here = [one for one in others if one.equipment == first.equipment and one.begins <= at < one.ends]
+            inside = {place for one in here for place in one.places}
+            if len(inside) + len(first.places) > places_at(board.state, first.equipment, at):
+                return True
+    return False

@@ -99,8 +99,12 @@ def test_a_small_book_sees_every_promise_come_true(tmp_path, name):
         ('wait = "1 h", equipment = "oven", at = "180 C"', ""),
         ('wait = "1 h", equipment = "oven", at = "180 C", racks = 2', 'wait = "5 h", equipment = "oven", racks = 2'),
         ('hands_on = "10 min", wait = "50 min", equipment = "oven", at = "180 C"', 'hands_on = "5 h"'),
+        (
+            'hands_on = "30 min", wait = "30 min"',
+            'wait = "10 min", wait_up_to = "11 min" }, { do = "Carve", hands_on = "290 min"',
+        ),
     ],
-    ids=["it does not work", "one place is free", "the cook is busy"],
+    ids=["it does not work", "one place is free", "the cook is busy", "the cook is wanted before it is over"],
 )
 def test_no_line_could_go_on_in_a_place_and_with_hands_that_are_not_there(tmp_path, pies, roast):
     """Three ovens, and none of them, two or the cook are not there from 23:00 to 04:00: it is late, and waits; whoever
