@@ -1,7 +1,7 @@
 """The written form of a book: every key that a chef may use, as pydantic models.
 
 A key that is not here is a fault. Nothing is required by these models, so that one missing key never hides the
-other faults; what a book must say is checked in `checking.py`, and defaults are filled in by `compiling.py`.
+other faults; what a book must say is checked in `checking/`, and defaults are filled in by `compiling.py`.
 The description beside a key goes into the JSON Schema.
 """
 

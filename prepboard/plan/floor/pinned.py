@@ -1,4 +1,4 @@
-"""Keeping: runs stay where they were placed as long as that holds; only what is new or broken is placed around them.
+"""Pinned: runs stay where they were placed as long as that holds; only what is new or broken is placed around them.
 
 A run that nobody began in time is to be begun now, and a late one stays where it is unless it can be ready sooner.
 Where that would make others late, those in its way move, each no further than it must.

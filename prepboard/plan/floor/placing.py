@@ -1,6 +1,6 @@
 """Placing the plan's runs: with hands per station, places per equipment, and what is under way, in time.
 
-Sizes are worked out before, from each run alone. Here runs only move. `keeping.py` says what stays.
+Sizes are worked out before, from each run alone. Here runs only move. `pinned.py` says what stays.
 """
 
 from __future__ import annotations
@@ -237,8 +237,8 @@ def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequen
             benches = stations_of(run.recipe, station)
             steps = zip(kept.steps, run.recipe.steps, benches, strict=True)
             named = tuple(
-                Placed(was.step, was.begins, was.hands_until, was.ends, run_times, step.equipment, step.at, was.places)
-                for was, step, run_times in steps
+                Placed(was.step, was.begins, was.hands_until, was.ends, bench, step.equipment, step.at, was.places)
+                for was, step, bench in steps
             )
             found[run.name] = Placement(kept.size, run.ready_by, kept.due, named)
     return found
