@@ -1,7 +1,8 @@
-"""What DEVELOPERS.md says of folders and functions is so."""
+"""What DEVELOPERS.md says of folders and functions is so. PREPBOARD_FILES=write writes its list of files anew."""
 
 from __future__ import annotations
 
+import os
 import re
 from pathlib import Path
 
@@ -37,6 +38,29 @@ def test_each_file_says_in_its_first_line_what_it_is_about():
     files = {path.relative_to(ROOT): _read(str(path.relative_to(ROOT))) for path in (ROOT / "prepboard").rglob("*.py")}
     assert len(files) > 400
     assert [str(path) for path, text in sorted(files.items()) if text and not text.startswith('"""')] == []
+
+
+FILES = "## All files"
+
+
+def test_all_files_are_listed_folder_by_folder():
+    """What a file is called is known without looking; migrations are named by what they are."""
+    listed = "\n".join(_listed())
+    if os.environ.get("PREPBOARD_FILES") == "write":
+        before, heading, _ = TOLD.partition(FILES)
+        intro = _.partition("\n- ")[0]
+        (ROOT / "DEVELOPERS.md").write_text(f"{before}{heading}{intro}\n{listed}\n", encoding="utf-8")
+    _, _, there = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition(FILES)
+    assert there.partition("\n- ")[2] == listed[2:] + "\n", "write it anew: PREPBOARD_FILES=write"
+
+
+def _listed() -> list[str]:
+    room = ROOT / "prepboard"
+    folders: dict[str, list[str]] = {}
+    for path in sorted(room.rglob("*.py")):
+        if path.stem not in ("__init__", "__main__") and path.parent.name != "migrations":
+            folders.setdefault(path.parent.relative_to(room.parent).as_posix(), []).append(path.stem)
+    return [f"- `{folder}/` {', '.join(names)}" for folder, names in sorted(folders.items())]
 
 
 READINGS = re.split(r"\n- ", TOLD.partition("## Readings taken")[2].partition("\n## ")[0])[1:]
