@@ -32,9 +32,9 @@ class Newer(Exception):
 
 
 def found(owner: Owner) -> str:
-    """Lays the tables, or brings those of an older prepboard up to date; what is in them stays. "founded", "brought up
-    to date", or "" where they are as they are to be. Newer where they are of a newer prepboard. One transaction: it may
-    be called while kitchens ship."""
+    """Lays the tables, or brings those of an older prepboard up to date; what is in them stays. "founded", "renewed",
+    or "" where they are as they are to be. Newer where they are of a newer prepboard. One transaction: it may be called
+    while kitchens ship."""
     with owner.transaction():
         owner.execute("SELECT pg_advisory_xact_lock(hashtext('prepboard laid'))")
         there = laid(owner)
@@ -50,7 +50,7 @@ def found(owner: Owner) -> str:
             owner.execute(_text("tables.sql"))
         for part in PARTS:
             owner.execute(_text(part))
-    return "brought up to date" if there else "founded"
+    return "renewed" if there else "founded"
 
 
 def laid(owner: Owner) -> int:

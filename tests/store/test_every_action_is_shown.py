@@ -48,6 +48,9 @@ NOTHING_TO_MOVE = {
         "hearing.hear_order", "hearing.hear_answer", "hearing.hear_seen", "hearing.hear_settled",
         "hearing_own.hear_got_of_lost", "hearing_own._was_lost", "books.hear_book", "books.take_books_due",
         "hearing_own.hear_own_sent", "hearing_own.hear_own_taken_back", "hearing_own.hear_own_got",
+        "hearing_own_hold.hear_own_hold", "hearing_lost._lost", "hearing_lost.hear_lost_sent",
+        "hearing_lost.hear_lost_back", "hearing_lost.hear_lost_got", "hearing_lost.hear_lost_settled",
+        "hearing_lost._row", "hearing_own.restored_since",
     },
     "names the line, the task or the sitting with its day, and refuses by itself once somebody did it": {
         "making.start", "handover.task", "handover.sign", "services.hold", "history.special",

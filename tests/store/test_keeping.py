@@ -18,7 +18,12 @@ def late() -> Placement:
 
 def test_a_line_that_came_late_lies_nowhere_at_the_next_press_and_a_run_where_it_is(kitchen) -> None:
     shown = {"lamb-jus#0@dinner.2026-10-31": late(), "run.A2W": late()}
-    moved = _moved_for(shown, {}, kitchen.state)
+    moved = _moved_for(shown, {"soup#0@dinner.2026-10-31": late()}, kitchen.state)
     assert moved["lamb-jus#0@dinner.2026-10-31"].steps == ()
     assert moved["run.A2W"] == shown["run.A2W"], "hands and food are in it: no press lifts it"
     assert _moved_for(shown, shown, kitchen.state) == shown, "what was kept as late has moved for it already"
+
+
+def test_where_nothing_was_kept_all_stays_where_it_was_seen(kitchen) -> None:
+    shown = {"lamb-jus#0@dinner.2026-10-31": late(), "run.A2W": late()}
+    assert _moved_for(shown, {}, kitchen.state) == shown

@@ -188,7 +188,7 @@ def found(url: str) -> None:
     tell(
         {
             "founded": _("The group is founded."),
-            "brought up to date": _("The group's tables are brought up to date; what is in them stays."),
+            "renewed": _("The group's tables are brought up to date; what is in them stays."),
         }.get(said, _("There is a group here already, up to date."))
     )
 
