@@ -189,6 +189,17 @@ def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
     assert late == {"pie": True, "filling": False, "tart": False}
 
 
+def test_what_is_for_one_that_is_too_late_and_one_that_cannot_be_made_is_for_nobody(kitchen):
+    """The tart of tomorrow asks for sixteen hours of hands in fifteen. The filling was said to be ready in time, for
+    nobody who would ever take it: that no plan moves, and whoever obeyed made it where its moment had passed."""
+    tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace(
+        'hands_on = "90 min", wait = "20 h"', 'hands_on = "16 h"'
+    )
+    lines = {line.prep: line for line in kitchen(FILLED + tart).plan("2026-10-31 17:30").make}
+    assert {prep: line.too_late for prep, line in lines.items()} == {"pie": True, "filling": True, "tart": False}
+    assert [prep for prep, line in lines.items() if "cannot fit" in said(line)] == ["tart"]
+
+
 BREAD = """
 [stations.bakery]
 name = "Bakery"

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import GivingWay, for_nobody, late_amounts, late_notes
+from prepboard.plan.floor.too_late import GivingWay, cannot_be, for_nobody, late_amounts, late_notes
 from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run
@@ -39,7 +39,7 @@ def make_lines(
     if any(map(is_late, planned)):
         causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
-    lost = for_nobody(planned, {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned})
+    lost = _for_nobody(planned, run_times)
     on_hand = on_hand_now(run_times.state, run_times.now)
     lines = [
         _line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost, on_hand)
@@ -113,6 +113,13 @@ def _line(
         notes=tuple(notes),
         due_at=kept.due if kept and run.begins < run_times.now + MINUTE else None,
     )
+
+
+def _for_nobody(planned: Sequence[Planned], run_times: RunTimes) -> set[str]:
+    """Those that are too late, by name: all that they are for is over, too late itself, or with that cannot be made."""
+    ready = {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned}
+    lost, not_made = for_nobody(planned, ready), {run.name for run in planned if cannot_be(run)}
+    return lost | (for_nobody(planned, ready, not_made) - not_made) if not_made else lost
 
 
 def _for_which(note: Note, run: Planned, lost: Collection[str]) -> Note:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import hopeless, only_for, wasted
+from prepboard.plan.floor.too_late import cannot_be, hopeless, only_for, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh
@@ -81,9 +81,9 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
     if not run.serves or any(need.run_of is None for need, _ in run.serves):
         return
     asked = [need for need, _ in run.serves]
-    needs = [need for need in asked if not _cannot_be(by_name.get(need.key))]
+    needs = [need for need in asked if not _is_not_made(by_name.get(need.key))]
     if len(needs) < len(asked):
-        needs = needs or [need for need in run.draw if not _cannot_be(by_name.get(need.key))] or asked
+        needs = needs or [need for need in run.draw if not _is_not_made(by_name.get(need.key))] or asked
         run.ready_by = min(need.ready_by for need in needs)
     taken = min(need.ready_by for need in needs)
     # One that takes of it later than it is there does not wait for it.
@@ -93,20 +93,20 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
         run.ready_by = taken
 
 
-def _cannot_be(run: Planned | None) -> bool:
-    return run is not None and any(note.kind == "cannot fit" for note in run.notes)
+def _is_not_made(run: Planned | None) -> bool:
+    return run is not None and cannot_be(run)
 
 
 def _note_cannot_be(planned: Sequence[Planned]) -> None:
     """Names what ends before anybody takes of it, what cannot be made since what goes in cannot be, and what nobody
     makes since all that takes it cannot be made."""
     for run, lacks in hopeless(planned, wasted):
-        if not _cannot_be(run):
+        if not cannot_be(run):
             why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
             run.notes.append(Note("cannot fit", why))
-    in_vain = only_for(planned, {run.name for run in planned if _cannot_be(run)})
+    in_vain = only_for(planned, {run.name for run in planned if cannot_be(run)})
     for run in planned:
-        if run.name in in_vain and not _cannot_be(run):
+        if run.name in in_vain and not cannot_be(run):
             user = next((need.run_of for need, _ in run.serves), None)
             run.notes.append(Note("cannot fit", {"why": "for", "item": user}))
 

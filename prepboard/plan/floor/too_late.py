@@ -22,10 +22,12 @@ MOST_SIZES = 40
 MINUTE = timedelta(minutes=1)
 
 
-def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set[str]:
-    """Of runs, users first, those that are `ready` when all that they are for is over, or for nobody itself, and that
-    no other run takes of; by name. Later sittings that would have some of what is left ask for themselves. Those of
-    which nobody knows when they are ready are left out."""
+def for_nobody(
+    planned: Iterable[Planned], ready: Mapping[str, datetime], not_made: Collection[str] = frozenset()
+) -> set[str]:
+    """Of runs, users first, those that are `ready` when all that they are for is over, for nobody itself or `not_made`,
+    and that no other run takes of; by name. Later sittings that would have some of what is left ask for themselves.
+    Those of which nobody knows when they are ready are left out."""
     found: set[str] = set()
     for run in planned:
         at = ready.get(run.name)
@@ -33,7 +35,10 @@ def for_nobody(planned: Iterable[Planned], ready: Mapping[str, datetime]) -> set
         if (
             at is not None
             and needs
-            and all(at >= need.occasion.ends if need.occasion is not None else need.key in found for need in needs)
+            and all(
+                at >= need.occasion.ends if need.occasion is not None else need.key in found or need.key in not_made
+                for need in needs
+            )
         ):
             found.add(run.name)
     return found
@@ -54,11 +59,15 @@ def hopeless(planned: Sequence[Planned], wasted: Callable[[Planned], bool]) -> I
     that need what such a run would give, planned for them or not, with the prep that they lack."""
     lacks: dict[str, str] = {}
     for run in reversed(planned):
-        fits = not any(note.kind == "cannot fit" for note in run.notes)
-        if run.name in lacks or not fits or wasted(run):
+        if run.name in lacks or cannot_be(run) or wasted(run):
             yield run, lacks.get(run.name, "")
             needs = [*(need for need, _ in run.serves), *run.draw]
             lacks |= {need.key: need.prep for need in needs if need.run_of is not None}
+
+
+def cannot_be(run: Planned) -> bool:
+    """Whether it is said that a run cannot be made."""
+    return any(note.kind == "cannot fit" for note in run.notes)
 
 
 def wasted(run: Planned) -> bool:
