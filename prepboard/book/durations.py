@@ -89,6 +89,16 @@ def whole_minutes(seconds: Fraction) -> int:
 
 def read_life(value: object) -> Life:
     """How long something keeps: "5 days" counts days, "36 h" counts hours."""
+    return _life(value) if isinstance(value, str) else _life_of(value)
+
+
+@lru_cache(maxsize=1024)
+def _life(text: str) -> Life:
+    """Remembered, as the durations are."""
+    return _life_of(text)
+
+
+def _life_of(value: object) -> Life:
     parts = _duration(value, LONGEST_LIFE * 86400)
     seconds = _sum(parts)
     if seconds < 60:

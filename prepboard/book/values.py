@@ -50,6 +50,8 @@ def read_text(value: object) -> str:
 
 
 def _bad_character(text: str, allowed: str) -> str | None:
+    if text.isprintable():  # Neither steers a screen nor turns text around: nothing that is refused below.
+        return None
     for character in text:
         if character in _REORDERS_TEXT:
             return _("holds a hidden character that turns text around (U+{code:04X}); take it out").format(
@@ -180,25 +182,23 @@ def read_measured(value: object) -> dict[str, Fraction]:
 
 def read_fraction(value: object) -> Fraction:
     """An exact number: 0.22, 3 or "1½"."""
-    wrong = _("expected a number, not {value}").format(value=shown(value))
-    if isinstance(value, bool):
-        raise ValueError(wrong)
-    if isinstance(value, int):
-        if abs(value) > 10**18:
-            raise ValueError(wrong)
+    # A number of the kind 1e999999 would take all memory as a fraction.
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) <= 10**18:
         return Fraction(value)
-    if isinstance(value, Decimal):
-        # A number of the kind 1e999999 would take all memory as a fraction.
-        if not value.is_finite() or (value and abs(value.adjusted()) > 18) or len(value.as_tuple().digits) > 40:
-            raise ValueError(wrong)
-        return Fraction(value)
-    if isinstance(value, str) and len(value) <= 40:
+    if isinstance(value, Decimal) and value.is_finite() and (not value or abs(value.adjusted()) <= 18):
+        if len(value.as_tuple().digits) <= 40:
+            return Fraction(value)
+    elif isinstance(value, str) and len(value) <= 40:
         number, rest = read_number(value)
         if not rest:
             return number
         if rest.strip() == "%":
-            raise ValueError(_("{said}; {number} % is written {part}").format(said=wrong, **_parts(number)))
-    raise ValueError(wrong)
+            raise ValueError(_("{said}; {number} % is written {part}").format(said=_no_number(value), **_parts(number)))
+    raise ValueError(_no_number(value))
+
+
+def _no_number(value: object) -> str:
+    return _("expected a number, not {value}").format(value=shown(value))
 
 
 def _parts(percent: Fraction) -> dict[str, str]:

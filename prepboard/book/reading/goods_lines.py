@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
+
+import tomli
 
 from prepboard.book.reading.toml_lines import lines_of
 
@@ -33,11 +34,11 @@ def with_cost(text: str, goods: str, cost: Decimal) -> str | None:
 
 def _checked(before: str, after: str, goods: str, cost: Decimal) -> str | None:
     """The new text, when a parser reads the old one's values in it but for this cost."""
-    wanted = tomllib.loads(before, parse_float=Decimal)
+    wanted = tomli.loads(before, parse_float=Decimal)
     wanted["goods"][goods]["cost"] = cost
     try:
-        return after if tomllib.loads(after, parse_float=Decimal) == wanted else None
-    except tomllib.TOMLDecodeError:
+        return after if tomli.loads(after, parse_float=Decimal) == wanted else None
+    except tomli.TOMLDecodeError:
         return None
 
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import tomllib
 from collections.abc import Mapping
 from copy import copy
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
+import tomli
 from pydantic import ValidationError
 
 from prepboard.book.book import Book
@@ -110,7 +110,7 @@ def _put(
 
 def _parse(name: str, text: str, findings: Findings) -> dict[str, Any]:
     try:
-        return tomllib.loads(text, parse_float=Decimal)
+        return tomli.loads(text, parse_float=Decimal)
     except RecursionError:
         findings.incomplete = True
         findings.elsewhere.append(Fault(name, 0, "", _("is nested too deeply to be a book")))

@@ -6,7 +6,6 @@ A kitchen may tighten any limit. Loosening one needs the kitchen's own approved 
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from decimal import Decimal
 from fractions import Fraction
@@ -14,6 +13,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import tomli
 from msgspec.structs import replace
 
 from prepboard.book import durations, values
@@ -42,7 +42,7 @@ def rule_book(name: str) -> RuleBook:
     """One rule book; KeyError when there is none of this name."""
     if name not in rule_books():
         raise KeyError(name)
-    table = tomllib.loads((_folder() / f"{name}.toml").read_text("utf-8"))
+    table = tomli.loads((_folder() / f"{name}.toml").read_text("utf-8"))
     rules = {key: _rule(key, written) for key, written in table["rules"].items()}
     allowed = {key: Allowed(**written) for key, written in table.get("allowed", {}).items()}
     return RuleBook(name, table["title"], table["caution"], table["source"], rules, allowed, _no_control(table))
