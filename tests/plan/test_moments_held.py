@@ -172,3 +172,20 @@ def test_a_late_run_whose_step_was_begun_sooner_than_it_lay_goes_on_as_early_as_
     state = replace(board.state, runs=(run,), lines_run={("q", line.line.need): 1}, placements=known)
     (under_way,) = plan(state, moment("2026-10-31 11:20")).under_way
     assert (under_way.next_at, under_way.ready_at) == (moment("2026-10-31 12:15"), moment("2026-10-31 12:25"))
+
+
+def test_what_is_begun_now_goes_into_no_place_before_another_run_has_left_it(kitchen, moment):
+    """The chiller's one place is taken to 10:05. The boil begun at 9:10 may wait to 9:50: that day it is overdue from
+    then on, and not ready at 10:45 with two in one place. A cook who is busy, though, comes to what cannot wait."""
+    small = kitchen(BOOK)
+    small.under_way("p", started="2026-10-31 09:00", step=1)
+    board = small.plan("2026-10-31 09:10")
+    promised = next(line.ready_if_started_now for line in board.make if line.prep == "q")
+    assert promised == moment("2026-10-31 11:20")
+    state = started(board, "q", board.now)
+    state = replace(state, runs=(*small.runs, *state.runs))
+    runs = {run.prep: run for run in plan(state, board.now).under_way}
+    assert (runs["p"].ready_at, runs["q"].ready_at) == (moment("2026-10-31 10:15"), promised)
+    assert [step.begins for step in runs["q"].steps][1:] == [moment("2026-10-31 10:05"), moment("2026-10-31 11:10")]
+    late = plan(state, moment("2026-10-31 09:55")).under_way
+    assert [(run.prep, run.overdue_minutes) for run in late if run.overdue_minutes] == [("q", 5)]

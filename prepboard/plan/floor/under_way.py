@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
-from itertools import pairwise
 
 from prepboard.plan.floor.floor import MINUTE, Floor, there_is
 from prepboard.plan.floor.making import RecipeWork, work_of
@@ -87,7 +86,7 @@ def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Place
         begins = earliest_chain(_blocks(work, run.step + 1, floor), wish, floor.length)
         if begins is not None and (latest is None or begins[0] <= latest):
             return [first, *begins]
-    return _one_by_one(first, work.steps[run.step :], after)
+    return _one_by_one(run, work, first, after, floor)
 
 
 def _blocks(work: RecipeWork, first: int, floor: Floor) -> tuple[Block, ...]:
@@ -123,15 +122,26 @@ def _as_placed(run: Run, kept: Placement, wished: Sequence[int], floor: Floor) -
     return list(wished) == [floor.minute(step.begins) for step in kept.steps if step.step > run.step]
 
 
-def _one_by_one(first: int, steps: Sequence[JobStep], after: Sequence[int]) -> list[int]:
-    """Each step where hands and places are free, unless that would stretch a wait too far."""
+def _one_by_one(run: Run, work: RecipeWork, first: int, after: Sequence[int], floor: Floor) -> list[int]:
+    """Each step where hands and places are free; where that would stretch a wait too far whoever is busy comes, but
+    nothing goes into a place before another run has left it."""
     begins = [first]
-    for (last, step), bound in zip(pairwise(steps), after, strict=True):
+    for number, bound in enumerate(after, run.step + 1):
+        last, step = work.steps[number - 1], work.steps[number]
         earliest = max(bound, begins[-1] + last.span)
         free = earliest_begin(in_blocks((step,))[0], earliest)
-        too_far = last.most is not None and free > max(begins[-1] + last.head + last.most, earliest)
-        begins.append(earliest if too_far else free)
+        if last.most is not None and free > max(begins[-1] + last.head + last.most, earliest):
+            in_place = run.recipe.steps[number].equipment is not None
+            free = _left_free(step, earliest, floor) if in_place else earliest
+        begins.append(free)
     return begins
+
+
+def _left_free(step: JobStep, earliest: int, floor: Floor) -> int:
+    """The soonest begin at which a step has the places that it takes, with hands or without; its earliest where it
+    never has."""
+    begin = earliest_begin(in_blocks((JobStep(step.head, step.least, demands=step.demands[-1:]),))[0], earliest)
+    return begin if begin + step.span <= floor.length else earliest
 
 
 def _book(
