@@ -126,10 +126,13 @@ def say_amount(measure: Measure, millionths: int, units: Literal["metric", "us"]
     return f"{held} ({plain})" if held else plain
 
 
-def say_not_there(foods: Iterable[tuple[str, str]]) -> str:
-    """What is not there of names and amounts, "" for one that nobody counts: "not there: roll dough 6 kg, butter"."""
-    named = ", ".join(f"{name} {amount}".rstrip() for name, amount in foods)
-    return _("not there: {food}").format(food=named) if named else ""
+def say_not_there(missing: Iterable[tuple[str, str]], frozen: Iterable[tuple[str, str]]) -> str:
+    """What is not there, and what is there and not thawed, of names and amounts, "" for one that nobody counts:
+    "not there: roll dough 6 kg, butter; still frozen: stock 2 l"."""
+    absent, ice = (", ".join(f"{name} {amount}".rstrip() for name, amount in foods) for foods in (missing, frozen))
+    said = _("not there: {food}").format(food=absent) if absent else ""
+    still = _("still frozen: {food}").format(food=ice) if ice else ""
+    return "; ".join(filter(None, (said, still)))
 
 
 def say_size(size: Fraction) -> str:

@@ -108,8 +108,9 @@ class Lines(Shape):
         return [shown for _at, shown in sorted(lines, key=lambda line: line[0])]
 
     def not_there(self, one: NotThere) -> Json:
-        """What whoever starts the line now does not find there; of goods no amount."""
-        return {"item": one.item, **(self.amount(one.item, one.amount) if one.amount is not None else {})}
+        """What whoever starts the line now does not find there, or finds `frozen`; of goods no amount."""
+        amount = self.amount(one.item, one.amount) if one.amount is not None else {}
+        return {"item": one.item, **amount, **({"frozen": True} if one.frozen else {})}
 
     def waits_for(self, waits: WaitsFor | None) -> Json | None:
         """What holds a late line up, with a sentence for people."""

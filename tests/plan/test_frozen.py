@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from prepboard.book.safety.stays import Stay
+from prepboard.plan.shown.lines import NotThere
 
 BOOK = """
 [stations.sauce]
@@ -100,3 +101,15 @@ def test_what_is_in_the_freezer_counts_from_when_it_can_be_thawed_and_is_made_fo
     assert on_hand[3] == small.amount("stew", "4 kg")
     assert [(line.serves[0].day.day, line.too_late) for line in board.make] == [(31, True), (1, True), (2, True)]
     assert [(one.take_out_at, one.late) for one in board.pull] == [(moment("2026-10-31 18:00"), False)]
+
+
+@pytest.mark.parametrize(("out_at", "says"), [(None, ["400 g"]), ("09:20", ["400 g"]), ("05:00", [])])
+def test_whoever_begins_with_what_is_not_thawed_is_told_so_beforehand(kitchen, moment, out_at, says):
+    """A pie takes 500 g of stew, 100 g of it thawed: the rest lies in the freezer, or is out for less than 4 h."""
+    small = kitchen(NO_STEW)
+    small.on_hand("stew", "100 g", store="chilled")
+    since = moment("2026-10-30 12:00")
+    stays = (Stay("frozen", since), *((Stay("chilled", moment(f"2026-10-31 {out_at}")),) if out_at else ()))
+    small.on_hand("stew", "1 kg", store=stays[-1].store, stays=stays)
+    (pie,) = small.lines("pie", "2026-10-31 09:30")
+    assert list(pie.lacks) == [NotThere("stew", small.amount("stew", amount), frozen=True) for amount in says]

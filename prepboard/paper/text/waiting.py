@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from prepboard.book.book import Life
 from prepboard.book.saying import say_duration, say_not_there
 from prepboard.paper.text.saying import Voice
@@ -25,9 +27,15 @@ def due_words(line: MakeLine, voice: Voice) -> str:
 
 
 def not_there(line: MakeLine, voice: Voice) -> str:
-    """What whoever starts a line now does not find there, as the answer to start says it; else empty."""
-    amounts = ((one.item, "" if one.amount is None else voice.amount(one.item, one.amount)) for one in line.lacks)
-    return say_not_there((voice.name(item), amount) for item, amount in amounts)
+    """What whoever starts a line now does not find there, or finds frozen, as the answer to start says it; else
+    empty."""
+
+    def named(frozen: bool) -> Iterator[tuple[str, str]]:
+        for one in line.lacks:
+            if one.frozen == frozen:
+                yield voice.name(one.item), "" if one.amount is None else voice.amount(one.item, one.amount)
+
+    return say_not_there(named(False), named(True))
 
 
 def if_started_now(line: MakeLine, voice: Voice) -> str:

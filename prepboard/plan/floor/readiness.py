@@ -14,7 +14,7 @@ from prepboard.plan.floor.too_late import GivingWay, cannot_be, for_nobody, late
 from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run
-from prepboard.plan.runs.lacking import lacks, on_hand_now
+from prepboard.plan.runs.lacking import frozen_now, lacks, on_hand_now
 from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
@@ -40,14 +40,14 @@ def make_lines(
         causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
     lost = _for_nobody(planned, run_times)
-    on_hand = on_hand_now(run_times.state, run_times.now)
+    on_hand, frozen = (amounts(run_times.state, run_times.now) for amounts in (on_hand_now, frozen_now))
     lines = [
         _line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost, on_hand)
         for run in reversed(planned)
     ]
     for index, run in enumerate(reversed(planned)):
         said: dict[str, Any] = {"too_late": True} if run.name in lost else {}
-        if lacking := lacks(run, on_hand, run_times.state):
+        if lacking := lacks(run, on_hand, frozen, run_times.state):
             said["lacks"] = lacking
         if run.name in causes:
             said["waits_for"] = causes[run.name]

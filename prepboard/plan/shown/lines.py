@@ -101,10 +101,12 @@ class WaitsFor(Struct, frozen=True, gc=False):
 
 
 class NotThere(Struct, frozen=True, gc=False):
-    """Of what a first step takes, what is not there now; of goods, which nobody counts, no amount."""
+    """Of what a first step takes, what is not there now, or lies frozen and is still to thaw; of goods, which nobody
+    counts, no amount."""
 
     item: str
     amount: int | None
+    frozen: bool = False
 
 
 class MakeLine(Struct, frozen=True, gc=False):

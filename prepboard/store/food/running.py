@@ -10,12 +10,14 @@ import json
 from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
+from typing import NamedTuple
 
 from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Book, Prep, Use
+from prepboard.book.freshness import is_still_frozen
 from prepboard.book.otherwise import Otherwise, places_of
 from prepboard.book.safety.needs_control import opened_as_taken
 from prepboard.book.saying import say_amount, say_not_there
@@ -24,12 +26,19 @@ from prepboard.store.file.times import day_or_none, day_text, instant, instant_t
 from prepboard.store.file.who import Refused, Unsure
 from prepboard.store.food.taking import Cause, ask_or_take, good, name_packs, say, take
 from prepboard.store.food.use_by import HandedOn, handed_on
+from prepboard.store.read.stays import stays_of
 from prepboard.store.transaction.doing import Doing, Row
 from prepboard.store.transaction.shown import refuse_moved
 from prepboard.texts import _
 
-NotTaken = tuple[str, int]
-"""Something that was to go in, and how much of it was not there; 0 of goods."""
+
+class Lacking(NamedTuple):
+    """Of something that was to go in, how much was not there, 0 of goods, or was taken `frozen`."""
+
+    item: str
+    amount: int
+    frozen: bool = False
+
 
 LARGEST = 1000
 """Recipes in one run; more is a slip of the finger."""
@@ -197,7 +206,7 @@ def recipe_of(doing: Doing, run: Row) -> tuple[Book, Prep]:
 
 
 def take_for(
-    doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bool, lacks: list[NotTaken] | None = None
+    doing: Doing, run: Row, recipe: Prep, *, step: int | None, sure: bool, lacks: list[Lacking] | None = None
 ) -> Row:
     """Takes what a step names as it begins, with the first step what none names, or, with None, all that has not been
     taken yet.
@@ -214,9 +223,13 @@ def take_for(
         taken.append(place)
         use = replace(use, item=instead.get(use.item, use.item))
         wanted = place < len(recipe.uses)
-        took, short = _take_one(doing, run, use, wanted=wanted, sure=sure)
+        parts, short = _take_one(doing, run, use, wanted=wanted, sure=sure)
+        took = [batch for batch, _part in parts]
         if lacks is not None and wanted and (short > 0 or doing.row("missing", goods=use.item)):
-            lacks.append((use.item, short))
+            lacks.append(Lacking(use.item, short))
+        ice = sum(part for batch, part in parts if _is_still_frozen(doing, batch))
+        if lacks is not None and ice:
+            lacks.append(Lacking(use.item, ice, frozen=True))
         for batch in took:
             handed = handed.and_of(handed_on(doing, batch))
         if not took and opened_as_taken(doing.book, use.item):
@@ -264,11 +277,11 @@ def put_instead(doing: Doing, run: Row, recipe: Prep, instead: Mapping[str, str]
     return run_row(doing, run["code"])
 
 
-def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> tuple[list[Row], int]:
-    """Answers what it took of, and how much was not there; goods are not counted."""
+def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> tuple[list[tuple[Row, int]], int]:
+    """Answers what it took of which, and how much was not there; goods are not counted."""
     cause = Cause("used", run=run["code"])
     if use.item not in doing.book.preps:
-        return name_packs(doing, use.item, cause, sure=sure), 0
+        return [(pack, 0) for pack in name_packs(doing, use.item, cause, sure=sure)], 0
     amount = round(use.amount * Fraction(run["size"]))
     parts = take(doing, good(doing, use.item), amount, cause)
     if wanted:
@@ -287,14 +300,23 @@ def _take_one(doing: Doing, run: Row, use: Use, *, wanted: bool, sure: bool) -> 
         measure = doing.book.measure(use.item)
         missing = say_amount(measure, short, doing.book.kitchen.units)
         doing.log("missing", prep=use.item, after=missing, why=_("not on hand for run {run}").format(run=run["code"]))
-    return [batch for batch, _part in parts], short
+    return parts, short
 
 
-def not_there(doing: Doing, lacks: Iterable[NotTaken]) -> str:
-    """What was not there, as the line said before it was started; else empty."""
-    units, measure = doing.book.kitchen.units, doing.book.measure
-    amounts = ((item, say_amount(measure(item), short, units) if short else "") for item, short in lacks)
-    return say_not_there((doing.book.name(item), amount) for item, amount in amounts)
+def _is_still_frozen(doing: Doing, batch: Row) -> bool:
+    prep = doing.book.preps.get(batch["prep"])
+    return is_still_frozen(prep, batch["store"], stays_of(batch["stays"]), doing.now)
+
+
+def not_there(doing: Doing, lacks: Iterable[Lacking]) -> str:
+    """What was not there, or frozen, as the line said before it was started; else empty."""
+    units, measure, name = doing.book.kitchen.units, doing.book.measure, doing.book.name
+    missing: list[tuple[str, str]] = []
+    frozen: list[tuple[str, str]] = []
+    for one in lacks:
+        amount = say_amount(measure(one.item), one.amount, units) if one.amount else ""
+        (frozen if one.frozen else missing).append((name(one.item), amount))
+    return say_not_there(missing, frozen)
 
 
 def amounts_of(

@@ -18,7 +18,7 @@ from prepboard.store.file.times import instant_text
 from prepboard.store.file.who import Did, Refused, Who
 from prepboard.store.food.ending import How, as_batches, end
 from prepboard.store.food.running import (
-    NotTaken,
+    Lacking,
     Shown,
     begin,
     check_shown,
@@ -62,7 +62,7 @@ def start(
     doing.log("started", prep=recipe.id, after=say_size(size), why=run["code"])
     if how != AS_WRITTEN:
         run = put_otherwise(doing, run, recipe, how)
-    lacks: list[NotTaken] = []
+    lacks: list[Lacking] = []
     take_for(doing, run, recipe, step=0, sure=sure, lacks=lacks)
     text, others = _("{name} started: {size}, run {run}"), ", ".join(one["code"] for one in going)
     if others and not line:
@@ -74,7 +74,7 @@ def start(
     return doing.answer(_and_not_there(doing, said, lacks), run=run["code"])
 
 
-def _and_not_there(doing: Doing, said: str, lacks: list[NotTaken]) -> str:
+def _and_not_there(doing: Doing, said: str, lacks: list[Lacking]) -> str:
     """An answer, with what was not there."""
     return "; ".join(filter(None, (said, not_there(doing, lacks))))
 
@@ -167,7 +167,7 @@ def _step(doing: Doing, code: str, shown: Shown | None, sure: bool) -> Did:
     )
     begun = recipe.steps[following].do
     doing.log("step", prep=recipe.id, before=recipe.steps[following - 1].do, after=begun, why=run["code"])
-    lacks: list[NotTaken] = []
+    lacks: list[Lacking] = []
     take_for(doing, run, recipe, step=following, sure=sure, lacks=lacks)
     said = _("{name}: {step}").format(name=recipe.name, step=begun)
     return doing.answer(_and_not_there(doing, said, lacks), run=run["code"])
