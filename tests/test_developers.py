@@ -20,7 +20,7 @@ def test_each_step_of_a_way_is_a_function_of_its_file():
     not_there = [
         (file, function)
         for file, function in WAYS
-        if not re.search(rf"(def|class) {function}\(", (ROOT / "prepboard" / file).read_text(encoding="utf-8"))
+        if not re.search(rf"(def|class) {function}\b", (ROOT / "prepboard" / file).read_text(encoding="utf-8"))
     ]
     assert not_there == []
 
