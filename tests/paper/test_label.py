@@ -219,7 +219,7 @@ def test_a_frozen_label_has_the_day_of_freezing_and_the_days_left(kitchen, momen
     batch.stays = (Stay("chilled", at), Stay("frozen", moment("2026-10-31 09:00")))
     said = as_text(labels(batch, Voice(made.book, moment("2026-11-20 14:22")))[0], 200)
     assert "Frozen: its date stands still" in said
-    assert "Frozen Saturday 31 October; 5 days once thawed" in said
+    assert "Frozen Saturday 31 October 2026; 5 days once thawed" in said
 
 
 def test_a_label_says_when_it_left_temperature_control_and_when_that_ends(kitchen, moment):
@@ -239,3 +239,13 @@ def test_a_label_says_of_what_nothing_is_stated(kitchen, moment):
     batch = made.on_hand("pie", "1 kg", "2026-11-02 00:00")
     said = as_text(labels(batch, Voice(made.book, moment("2026-10-31 14:22")))[0], 200)
     assert "Allergens: none stated; nothing stated of Flour" in said
+
+
+@pytest.mark.parametrize(("use_by", "year"), [("2027-01-25 00:00", False), ("2027-06-01 00:00", True)])
+def test_what_keeps_over_three_months_carries_its_year(kitchen, moment, use_by, year):
+    """Regulation (EU) No 1169/2011, Annex X, 1(c), from memory: day and month are enough for what keeps no longer."""
+    made = kitchen(BOOK)
+    batch = made.on_hand("pickle", "1 kg", use_by, made_at=moment("2026-10-30 12:00"))
+    (label,) = labels(batch, Voice.of(made.plan("2026-10-31 10:00")))
+    assert label.use_by.startswith("Use by ")
+    assert ("2027" in label.use_by, "2026" in label.lines[0]) == (year, year)

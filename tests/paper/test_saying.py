@@ -29,6 +29,8 @@ NIGHT = at("2026-11-01T01:00")  # still Saturday's business day
         ("2026-11-01T11:30", AFTERNOON, "Sun 11:30"),
         ("2026-10-30T22:15", AFTERNOON, "Fri 22:15"),
         ("2026-11-07T11:30", AFTERNOON, "Sat 7 Nov 11:30"),
+        ("2027-10-29T11:30", AFTERNOON, "Fri 29 Oct 2027 11:30"),
+        ("2025-11-06T11:30", AFTERNOON, "Thu 6 Nov 2025 11:30"),
         ("2026-10-31T23:50", NIGHT, "23:50"),
         ("2026-11-01T10:00", NIGHT, "Sun 10:00"),
     ],

@@ -36,6 +36,7 @@ WIDTHS = (32, 48)
 
 QUIET = 4
 """Cells that stay white around a QR code (ISO/IEC 18004)."""
+THREE_MONTHS = timedelta(days=90)
 
 _LINE, _SIDE, _EDGE = 18, 150, 12
 """Of the drawn label: the height of a line, the side of the square, the edge around all."""
@@ -93,7 +94,9 @@ def _name(batch: Batch, voice: Voice) -> str:
 
 def _label(batch: Batch, voice: Voice, amount: str, part: str, sale: Sequence[str] = ()) -> Label:
     lines = [
-        (_("Opened {moment}") if batch.pack else _("Made {moment}")).format(moment=_moment(voice, batch.made_at)),
+        (_("Opened {moment}") if batch.pack else _("Made {moment}")).format(
+            moment=_moment(batch, voice, batch.made_at)
+        ),
         _("Batch {code}").format(code=batch.code),
         listed((amount, part)),
         listed((voice.station(batch.station), plain(batch.by))),
@@ -132,12 +135,19 @@ def _use_by(batch: Batch, voice: Voice) -> str:
         return _("Frozen: its date stands still") if batch.store == "frozen" else _("No date mark")
     local = voice.days.local(batch.use_by)
     if local.time() == time():
-        return _("Use by {day}, to midnight").format(day=long_day(local.date() - timedelta(days=1)))
-    return _("Use by {moment}").format(moment=_moment(voice, batch.use_by))
+        return _("Use by {day}, to midnight").format(day=_day(batch, local.date() - timedelta(days=1)))
+    return _("Use by {moment}").format(moment=_moment(batch, voice, batch.use_by))
 
 
-def _moment(voice: Voice, at: datetime) -> str:
-    return f"{long_day(voice.days.local(at).date())} {voice.wall(at)}"
+def _moment(batch: Batch, voice: Voice, at: datetime) -> str:
+    return f"{_day(batch, voice.days.local(at).date())} {voice.wall(at)}"
+
+
+def _day(batch: Batch, on: date) -> str:
+    """A day and a month are enough for what keeps no longer than three months (Regulation (EU) No 1169/2011, Annex X,
+    1(c), from memory); whoever reads the label of other food, or of frozen, may do so in another year."""
+    lasts = batch.store == "frozen" or batch.use_by is None or batch.use_by - batch.made_at > THREE_MONTHS
+    return _("{day} {year}").format(day=long_day(on), year=on.year) if lasts else long_day(on)
 
 
 def long_day(on: date) -> str:
@@ -194,7 +204,7 @@ def _reason(batch: Batch, voice: Voice) -> str:
 def _out_since(batch: Batch, voice: Voice) -> str:
     """When it left temperature control: the code wants both that and the end."""
     out = min((mark.since for mark in batch.marks if mark.row == OUT), default=None)
-    return _("Out of temperature control since {moment}").format(moment=_moment(voice, out)) if out else ""
+    return _("Out of temperature control since {moment}").format(moment=_moment(batch, voice, out)) if out else ""
 
 
 def _frozen(batch: Batch, voice: Voice) -> str:
@@ -202,7 +212,7 @@ def _frozen(batch: Batch, voice: Voice) -> str:
     if batch.store != "frozen":
         return ""
     since = batch.history.stays[-1].since
-    said = _("Frozen {day}").format(day=long_day(voice.days.local(since).date()))
+    said = _("Frozen {day}").format(day=_day(batch, voice.days.local(since).date()))
     days = days_once_thawed(voice.book, batch.prep, batch.history)
     return said if days is None else _("{frozen}; {days} once thawed").format(
         frozen=said, days=some("{n} day", "{n} days", days))  # fmt: skip

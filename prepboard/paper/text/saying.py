@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 _MINUTE = timedelta(minutes=1)
 _HALF = MILLION // 2
 _A_WEEK = 7
+_OTHER_YEAR = 300
+"""Days away from which on a date without its year could be read as that of another."""
 
 
 def weekday(on: date) -> str:
@@ -70,7 +72,10 @@ def wall_clock(days: Days, at: datetime, clock: Literal[12, 24] = 24) -> str:
 
 
 def clock_time(days: Days, at: datetime, now: datetime, clock: Literal[12, 24] = 24) -> str:
-    """A moment: "14:10" within the business day of `now`, "Sat 11:30" within a week of it, else "Sat 7 Nov 11:30"."""
+    """A moment: "14:10" within the business day of `now`, "Sat 11:30" within a week of it, else "Sat 7 Nov 11:30".
+
+    Far away it has its year, as `near_day` says.
+    """
     text = wall_clock(days, at, clock)
     if days.business_day(at) == days.business_day(now):
         return text
@@ -78,8 +83,10 @@ def clock_time(days: Days, at: datetime, now: datetime, clock: Literal[12, 24] =
 
 
 def near_day(days: Days, on: date, now: datetime) -> str:
-    """A day: "Sat" within a week of `now`, else "Sat 7 Nov"."""
+    """A day: "Sat" within a week of `now`, else "Sat 7 Nov", from ten months away on "Sun 7 Nov 2027"."""
     away = abs((on - days.local(now).date()).days)
+    if away >= _OTHER_YEAR:
+        return _("{day} {year}").format(day=long_day(on), year=on.year)
     return weekday(on) if away < _A_WEEK else long_day(on)
 
 

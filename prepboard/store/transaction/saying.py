@@ -10,6 +10,8 @@ from prepboard.texts import _
 
 _NEAR = 6
 """Days away from which on a weekday alone could be read as the wrong one."""
+_OTHER_YEAR = 300
+"""And a date without its year as that of another year."""
 
 
 def weekday(number: int) -> str:
@@ -49,10 +51,11 @@ def day_of(kitchen: Kitchen, on: date, now: datetime) -> str:
 
 
 def _day(on: date, apart: int) -> str:
-    """ "Sat" within six days, else "Sat 24 Oct"."""
+    """ "Sat" within six days, else "Sat 24 Oct", far away "Sun 24 Oct 2027"."""
     if apart <= _NEAR:
         return weekday(on.weekday())
-    return _("{weekday} {day} {month}").format(weekday=weekday(on.weekday()), day=on.day, month=month(on.month))
+    said = _("{weekday} {day} {month}").format(weekday=weekday(on.weekday()), day=on.day, month=month(on.month))
+    return _("{day} {year}").format(day=said, year=on.year) if apart >= _OTHER_YEAR else said
 
 
 def month(number: int) -> str:
