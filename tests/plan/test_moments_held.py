@@ -175,17 +175,19 @@ def test_a_late_run_whose_step_was_begun_sooner_than_it_lay_goes_on_as_early_as_
 
 
 def test_what_is_begun_now_goes_into_no_place_before_another_run_has_left_it(kitchen, moment):
-    """The chiller's one place is taken to 10:05. The boil begun at 9:10 may wait to 9:50: that day it is overdue from
-    then on, and not ready at 10:45 with two in one place. A cook who is busy, though, comes to what cannot wait."""
+    """The chiller's one place is taken to 10:05. The boil begun at 9:00 may wait to 9:40: from then on it is overdue,
+    and not ready at 10:35 with two in one place; so it is said once that is kept, too, whoever is asked for first. A
+    cook who is busy, though, comes to what cannot wait."""
     small = kitchen(BOOK)
     small.under_way("p", started="2026-10-31 09:00", step=1)
-    board = small.plan("2026-10-31 09:10")
+    board = small.plan("2026-10-31 09:00")
     promised = next(line.ready_if_started_now for line in board.make if line.prep == "q")
     assert promised == moment("2026-10-31 11:20")
     state = started(board, "q", board.now)
-    state = replace(state, runs=(*small.runs, *state.runs))
-    runs = {run.prep: run for run in plan(state, board.now).under_way}
-    assert (runs["p"].ready_at, runs["q"].ready_at) == (moment("2026-10-31 10:15"), promised)
-    assert [step.begins for step in runs["q"].steps][1:] == [moment("2026-10-31 10:05"), moment("2026-10-31 11:10")]
-    late = plan(state, moment("2026-10-31 09:55")).under_way
-    assert [(run.prep, run.overdue_minutes) for run in late if run.overdue_minutes] == [("q", 5)]
+    state = replace(state, runs=(*small.runs, replace(state.runs[0], code="A1")))
+    for looked in (plan(state, board.now), plan(kept(plan(state, board.now)), board.now + MINUTE)):
+        runs = {run.prep: run for run in looked.under_way}
+        assert (runs["p"].ready_at, runs["q"].ready_at) == (moment("2026-10-31 10:15"), promised)
+        assert [f"{step.begins:%H:%M}" for step in runs["q"].steps] == ["09:00", "10:05", "11:10"]
+    overdue = {run.prep: run.overdue_minutes for run in plan(state, moment("2026-10-31 09:45")).under_way}
+    assert overdue == {"p": 0, "q": 5}

@@ -23,14 +23,21 @@ from prepboard.plan.solver.jobs import Block, JobStep, PoolUse, in_blocks
 def book_under_way(
     runs: Sequence[Run], floor: Floor, run_times: RunTimes, waits: Mapping[str, There]
 ) -> dict[str, tuple[Placed, ...]]:
-    """Books the rest of every run under way, those first whose rest was placed when their step began; by code. `waits`
-    says by code what its steps ahead wait for."""
+    """Books the rest of every run under way, those first whose rest was placed when their step began, and of these
+    those last that were to wait too long there, for a place; by code. `waits` says by code what its steps ahead wait
+    for."""
     found: dict[str, tuple[Placed, ...]] = {}
     kept = {run.code: kept_of(run, floor.state.placements) for run in runs}
-    for run in sorted(runs, key=lambda run: (kept[run.code] is None, run.started, run.code)):
-        if not 0 <= run.step < len(run.recipe.steps):
+    works = {
+        run.code: work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
+        for run in runs
+        if 0 <= run.step < len(run.recipe.steps)
+    }
+    last = {code for code, work in works.items() if _waits_too_long(kept[code], work)}
+    for run in sorted(runs, key=lambda run: (kept[run.code] is None, run.code in last, run.started, run.code)):
+        if run.code not in works:
             continue
-        work = work_of(run.recipe, run.size, floor, run.station or run.recipe.station)
+        work = works[run.code]
         begins = _begins(run, work, floor, run_times.now, kept[run.code], waits.get(run.code, {}))
         found[run.code] = _book(run, work, begins, floor, run_times.now, kept[run.code])
     return {run.code: found[run.code] for run in runs if run.code in found}
@@ -62,6 +69,12 @@ def goes_on_as_placed(run: Run, placed: Placement) -> bool:
     """Whether its step began when it was placed to."""
     began = next((step.begins for step in placed.steps if step.step == run.step), None)
     return began is not None and abs(began - run.step_began) < MINUTE
+
+
+def _waits_too_long(kept: Placement | None, work: RecipeWork) -> bool:
+    """Whether a run waits longer than it may where it was placed."""
+    mosts = ((step, work.steps[step.step].most) for step in kept.steps) if kept else ()
+    return any(most is not None and step.ends - step.hands_until > most * MINUTE for step, most in mosts)
 
 
 def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Placement | None, there: There) -> list[int]:
