@@ -98,13 +98,15 @@ class KitchenFile:
         Without a `clock` it is the one kept in the file, else the real one. StoreFault says why it cannot be.
         """
         real = check_path(path, create=create)
-        patiently(lambda: prepare(real, create), real, UPDATING)
+        if create and not real.exists():
+            _make(real)
         file = cls(real, clock or RealClock(), random or SystemRandom())
+        # Asked first: another file that comes in its place from here on is found out.
         file._identity = _identity(real)
-        file._reader = patiently(lambda: _reading(real), real)
+        # It has read already, so that SQLite takes no -wal away; another one would read all tables once more.
+        file._reader = patiently(lambda: prepared(real), real, UPDATING)
+        file._reader.execute("PRAGMA query_only = ON")
         file.seen = file.data_version()
-        # A station that has not read yet holds nothing: until then SQLite may take the -wal away itself.
-        file._reader.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
         file._beside = beside(real)
         if clock is None:
             file.clock = file.kept_clock() or RealClock()
@@ -312,13 +314,16 @@ def _reading(path: Path) -> Connection:
     return db
 
 
-def prepare(path: Path, create: bool) -> None:
-    """Checks that the file is a kitchen's, and brings its tables up to date. StoreFault says why it cannot be."""
-    if create and not path.exists():
-        try:
-            path.touch()
-        except OSError as fault:
-            raise StoreFault(_("{file} cannot be made: {why}").format(file=path, why=fault.strerror)) from None
+def _make(path: Path) -> None:
+    try:
+        path.touch()
+    except OSError as fault:
+        raise StoreFault(_("{file} cannot be made: {why}").format(file=path, why=fault.strerror)) from None
+
+
+def prepared(path: Path) -> Connection:
+    """A connection to a file, once it is known to be a kitchen's and its tables are up to date. StoreFault says why it
+    cannot be."""
     db = connect(path)
     try:
         check_whose(db, path)
@@ -338,8 +343,10 @@ def prepare(path: Path, create: bool) -> None:
             if unchecked_book(db) == version:
                 keep_checked(db, version, checked)
             db.execute("COMMIT")
-    finally:
+    except BaseException:
         db.close()
+        raise
+    return db
 
 
 def check_whose(db: Connection, path: Path) -> None:

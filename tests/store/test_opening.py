@@ -6,6 +6,7 @@ import os
 import sqlite3
 import stat
 import subprocess
+from contextlib import closing
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -13,11 +14,12 @@ import pytest
 from sqlite_utils import Database
 
 from prepboard.clock import FixedClock
+from prepboard.store import kitchen_file
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.migrations import migrations
 from prepboard.store.file.opening import network_drive
 from prepboard.store.file.released import RELEASED, applied
-from prepboard.store.file.writing import in_words
+from prepboard.store.file.writing import connect, in_words
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup
 from prepboard.store.kitchen_file import KitchenFile
@@ -250,3 +252,26 @@ def test_a_disk_without_room_for_what_stands_beside_the_file_is_called_full(tmp_
     assert str(in_words(fault, tmp_path / "kitchen.db")).endswith("is full; make room on it")
     room.free = 10**9
     assert "disk I/O error" in str(in_words(fault, tmp_path / "kitchen.db"))
+
+
+def test_a_station_opens_with_one_connection_and_finds_out_a_file_that_came_in_its_place_meanwhile(
+    kitchen, tmp_path, monkeypatch
+):
+    """Each connection reads all tables first, which is most of what opening takes."""
+    path, connected = kitchen.file.path, []
+    kitchen.file.close()
+
+    def counted(path: Path) -> sqlite3.Connection:
+        connected.append(path)
+        db = connect(path)
+        if len(connected) > 1:
+            path.replace(tmp_path / "was here.db")
+            path.write_bytes((tmp_path / "was here.db").read_bytes())
+        return db
+
+    monkeypatch.setattr(kitchen_file, "connect", counted)
+    with closing(KitchenFile.open(path, kitchen.clock)) as opened:
+        opened.read()
+        assert connected == [path]
+    with closing(KitchenFile.open(path, kitchen.clock)) as replaced, pytest.raises(StoreFault, match="was replaced"):
+        replaced.read()

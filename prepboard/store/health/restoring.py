@@ -25,7 +25,7 @@ from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Unsure, Who, check_may, role_of, said
 from prepboard.store.file.writing import connect, in_words, patiently
 from prepboard.store.health.health import faults_in
-from prepboard.store.kitchen_file import KitchenFile, check_whose, prepare
+from prepboard.store.kitchen_file import KitchenFile, check_whose, prepared
 from prepboard.store.transaction.doing import LONGER_CODES, Doing, within
 from prepboard.store.transaction.saying import clock_time
 from prepboard.texts import _, some
@@ -68,7 +68,7 @@ def restore(file: KitchenFile, who: Who, source: Path, *, sure: bool = False) ->
             _put_in_place(db)
             did = within(file, db, who, "restore", lambda doing: _said(doing, source, kept), pin_is_asked=False)
             db.execute("COMMIT")
-    patiently(lambda: prepare(file.path, create=False), file.path)
+    patiently(lambda: prepared(file.path), file.path).close()
     file.acted = True
     return said(did)
 
@@ -86,7 +86,7 @@ def _staged(source: Path, staged: Path) -> Path:
     with only_reading(real) as db:
         check_whose(db, source)
     copy_onto(real, staged)
-    prepare(staged, create=False)
+    prepared(staged).close()
     with only_reading(staged) as db:
         wrong = faults_in(db)
     if wrong:
