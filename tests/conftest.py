@@ -9,6 +9,7 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Callable, Generator, Hashable
+from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
 from itertools import islice
@@ -29,6 +30,7 @@ from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
+from prepboard.store.file import checked
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import speak, spoken
@@ -179,24 +181,58 @@ def in_the_language_from_before() -> Generator[None]:
         speak(before)
 
 
+@contextmanager
+def any_plan() -> Generator[None]:
+    """Plans take the first order in which everything lies somewhere, for tests of words and of commands: how good a
+    plan is has tests of its own."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("prepboard.plan.floor.placing._budget", lambda _runs: 0)
+        yield
+
+
+@contextmanager
+def books_are_read_once() -> Generator[None]:
+    """Commands that a test calls one after the other on one kitchen share the book that its file keeps, as those of an
+    open board do, and with it what plans remember."""
+    known: dict[str, Book] = {}
+    read = checked.from_kept
+
+    def from_kept(text: str) -> Book:
+        return known.get(text) or known.setdefault(text, read(text))
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(checked, "from_kept", from_kept)
+        yield
+
+
 @pytest.fixture(scope="session")
 def made_demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     """The demo kitchen at 14:20, made once for all that run at once: to be read and copied, never to be written to."""
     return _made_once(tmp_path_factory, worker_id, "made-demo", build)
 
 
+EVENING = (time(16), time(17, 20), time(19, 45), time(23))
+
+
 @pytest.fixture(scope="session")
-def demo_at_four(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo: Path) -> Path:
-    """The same kitchen taken on to 16:00 by people whose presses plan: to be read and copied, too."""
+def demo_at(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo: Path) -> Callable[[time], Path]:
+    """The same kitchen taken on to a time of `EVENING` by people whose presses plan, each time from the one before:
+    to be read and copied, too."""
 
-    def go_on_to_four(path: Path) -> None:
-        shutil.copy(made_demo, path)
-        file = KitchenFile.open(path, FixedClock(NOW), random=Random(1))
-        file.makes_planner = Planner
-        go_on(file, NOW, later(time(16)))
-        file.close()
+    def at(when: time) -> Path:
+        number = EVENING.index(when)
+        before, since = (at(EVENING[number - 1]), later(EVENING[number - 1])) if number else (made_demo, NOW)
 
-    return _made_once(tmp_path_factory, worker_id, "demo-at-four", go_on_to_four)
+        def taken_on(path: Path) -> None:
+            shutil.copy(before, path)
+            file = KitchenFile.open(path, FixedClock(since), random=Random(number + 1))
+            file.makes_planner = Planner
+            go_on(file, since, later(when))
+            file.close()
+
+        return _made_once(tmp_path_factory, worker_id, f"demo-at-{when:%H-%M}", taken_on)
+
+    return at
 
 
 def _made_once(

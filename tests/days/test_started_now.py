@@ -4,6 +4,7 @@ what is not there for it is said in the same words."""
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from datetime import time as of_day
 from datetime import timedelta
 from pathlib import Path
@@ -14,7 +15,7 @@ from days.obedient import COOK, MINUTE, Obedient, opened
 from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.clock import FixedClock
-from prepboard.demo import build, later
+from prepboard.demo import later
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.waiting import not_there
 from prepboard.plan.board import Board, plan
@@ -97,10 +98,9 @@ def test_every_line_says_what_start_gives_and_what_is_not_there_for_it(tmp_path,
     assert lacked
 
 
-def test_so_do_those_of_an_evening(tmp_path: Path):
-    at = later(of_day(23, 0))
-    build(tmp_path / "kitchen.db", at=at)
-    file = KitchenFile.open(tmp_path / "kitchen.db", FixedClock(at), random=Random(1))
+def test_so_do_those_of_an_evening(tmp_path: Path, demo_at: Callable[[of_day], Path]):
+    path = Path(shutil.copy(demo_at(of_day(23)), tmp_path / "kitchen.db"))
+    file = KitchenFile.open(path, FixedClock(later(of_day(23))), random=Random(1))
     file.makes_planner = Planner
     try:
         board, wrong, lacked = _press_each(file, of_all=4)

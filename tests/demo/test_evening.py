@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import shutil
-from collections.abc import Iterator
-from datetime import datetime, time, timedelta
+from collections.abc import Callable, Iterator
+from datetime import time, timedelta
 from pathlib import Path
 
 import pytest
@@ -14,7 +14,7 @@ from msgspec import Struct
 from prepboard.boards.closing.rows import sections
 from prepboard.clock import FixedClock
 from prepboard.commands.show.lists import FROM_THE_BOARD
-from prepboard.demo import NOW, TODAY, ZONE, go_on, later
+from prepboard.demo import NOW, TODAY, ZONE, later
 from prepboard.paper import as_text, text_pages
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
@@ -26,25 +26,31 @@ from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.past.log import log_rows
 
 
-class Evening(Struct):
-    """One file that the tests below take through the evening, each from where the one before left it."""
+class Later(Struct):
+    """The kitchen at a time of the evening, on a file of one's own."""
 
     file: KitchenFile
-    now: datetime
+    board: Board
 
-    def board(self, at: time) -> Board:
-        go_on(self.file, self.now, later(at))
-        self.now = max(self.now, later(at))
-        return plan(self.file.read(), self.now)
+
+Evening = Callable[[time], Later]
 
 
 @pytest.fixture(scope="module")
-def evening(demo_at_four: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
-    path, four = shutil.copy(demo_at_four, tmp_path_factory.mktemp("evening") / "kitchen.db"), later(time(16))
-    opened = KitchenFile.open(Path(path), FixedClock(four))
-    opened.makes_planner = Planner
-    yield Evening(opened, four)
-    opened.close()
+def evening(demo_at: Callable[[time], Path], tmp_path_factory: pytest.TempPathFactory) -> Iterator[Evening]:
+    opened: dict[time, Later] = {}
+
+    def at(when: time) -> Later:
+        if when not in opened:
+            path = shutil.copy(demo_at(when), tmp_path_factory.mktemp("evening") / "kitchen.db")
+            file = KitchenFile.open(path, FixedClock(later(when)))
+            file.makes_planner = Planner
+            opened[when] = Later(file, plan(file.read(), later(when)))
+        return opened[when]
+
+    yield at
+    for one in opened.values():
+        one.file.close()
 
 
 def test_the_day_goes_from_the_afternoon_to_the_last_bench() -> None:
@@ -56,7 +62,7 @@ def test_the_day_goes_from_the_afternoon_to_the_last_bench() -> None:
 
 
 def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(evening: Evening) -> None:
-    board = evening.board(time(17, 20))
+    board = evening(time(17, 20)).board
     assert {line.station for line in board.under_way} == set(board.state.book.stations)
     due = {
         run.recipe.id: run.step_began + timedelta(minutes=step.hands_minutes(run.size) + step.wait)
@@ -70,22 +76,18 @@ def test_before_dinner_runs_are_under_way_on_every_bench_and_a_step_is_overdue(e
 
 def test_what_is_late_then_is_ready_when_the_board_says_if_it_is_started_and_is_taken_back(evening: Evening) -> None:
     """Runs are under way that nobody's press has placed yet, late ones among them: they lie where they are."""
-    board = evening.board(time(17, 20))
+    file, board = evening(time(17, 20)).file, evening(time(17, 20)).board
     line = next(one for one in board.make if one.prep == "whey-barley")
     assert line.late_minutes > 60
-    before, evening.file.clock = evening.file.clock, FixedClock(board.now)
-    try:
-        run = start(evening.file, Who("TK", "roast"), line.prep, line.size, line.line).run
-        begun = next(one for one in plan(evening.file.read(), board.now).under_way if one.run == run)
-        assert begun.ready_at == line.ready_if_started_now
-        undo(evening.file, Who("TK", "roast"))
-        assert next(one.line for one in plan(evening.file.read(), board.now).make if one.prep == line.prep) == line.line
-    finally:
-        evening.file.clock = before
+    run = start(file, Who("TK", "roast"), line.prep, line.size, line.line).run
+    begun = next(one for one in plan(file.read(), board.now).under_way if one.run == run)
+    assert begun.ready_at == line.ready_if_started_now
+    undo(file, Who("TK", "roast"))
+    assert next(one.line for one in plan(file.read(), board.now).make if one.prep == line.prep) == line.line
 
 
 def test_in_service_plates_go_out_and_some_dishes_run_low(evening: Evening) -> None:
-    board = evening.board(time(19, 45))
+    board = evening(time(19, 45)).board
     assert [line.service for line in board.sittings if line.running] == ["dinner"]
     out = {dish: n for (service, _day, dish), n in board.state.plated.items() if service == "dinner"}
     assert sum(out.values()) > 60
@@ -93,7 +95,7 @@ def test_in_service_plates_go_out_and_some_dishes_run_low(evening: Evening) -> N
 
 
 def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(evening: Evening) -> None:
-    board = evening.board(time(23))
+    board = evening(time(23)).board
     closing = board.closing
     assert closing.discard
     assert closing.decide
@@ -106,7 +108,7 @@ def test_at_the_close_there_is_something_to_discard_to_decide_and_to_start(eveni
 def test_what_is_held_hot_for_sunday_begins_on_sunday_and_lasts_through_lunch(evening: Evening) -> None:
     """New potatoes keep for some hours. Where the bench has too much to do on Sunday they are late by that, not by the
     hours since an evening in which they could not begin."""
-    board = evening.board(time(23))
+    board = evening(time(23)).board
     potatoes = min((line for line in board.make if line.prep == "new-potatoes"), key=lambda line: line.ready_by)
     lunch = next(one for one in board.sittings if one.service == potatoes.serves[0].service)
     assert potatoes.begins > lunch.starts - timedelta(hours=2)
@@ -118,16 +120,16 @@ def test_what_is_held_hot_for_sunday_begins_on_sunday_and_lasts_through_lunch(ev
 
 def test_nobody_took_what_was_not_there_but_what_ran_out(evening: Evening) -> None:
     """Every recipe of the evening found its ingredients."""
-    assert [row for row in log_rows(evening.file) if row.did == "missing" and not row.dish] == []
+    assert [row for row in log_rows(evening(time(23)).file) if row.did == "missing" and not row.dish] == []
 
 
 def test_papers_and_boards_of_a_whole_evening_say_no_unit_of_pieces_and_no_code(evening: Evening) -> None:
     """What a machine can hold of how the tool speaks, over every list of a full kitchen at its close."""
-    board = evening.board(time(23))
+    board = evening(time(23)).board
     voice = Voice.of(board)
     pages = [as_text.page(what, board, "Kitchen", 100) for what in FROM_THE_BOARD]
     pages.append(text_pages.closing(board.closing, board, "Kitchen", 100))
-    pages.append(text_pages.log(log_rows(evening.file), voice, "Kitchen", 100))
+    pages.append(text_pages.log(log_rows(evening(time(23)).file), voice, "Kitchen", 100))
     rows = [row for section in sections(board, (), ()) for row in section.rows]
     pages.append("\n".join(f"{row.when} {row.what} {row.amount} {row.words} {row.extra}" for row in rows))
     said = "\n".join(pages)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime, time, timedelta
 from fractions import Fraction
 from pathlib import Path
@@ -76,11 +76,13 @@ def test_no_plan_of_the_afternoon_asks_for_what_is_not_there(board: Board) -> No
     assert faults(board) == []
 
 
-def test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit(demo_at_four: Path, tmp_path: Path) -> None:
+def test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit(
+    demo_at: Callable[[time], Path], tmp_path: Path
+) -> None:
     at, again = later(time(16)), tmp_path / "again.db"
     build(again, at=at)
     batches, its_plates = what_there_is(again)
-    others, other_plates = what_there_is(Path(shutil.copy(demo_at_four, tmp_path / "four.db")))
+    others, other_plates = what_there_is(Path(shutil.copy(demo_at(time(16)), tmp_path / "four.db")))
     assert its_plates == other_plates
     assert [(one.prep, one.left, one.made_at, one.use_by, one.place) for one in batches] == [
         (one.prep, one.left, one.made_at, one.use_by, one.place) for one in others

@@ -42,6 +42,7 @@ def label(
     from prepboard.commands.given.printing import voice_of
     from prepboard.commands.given.reading import find_batch
     from prepboard.paper.records import label as paper
+    from prepboard.plan.probes.watching import held_back, watch
     from prepboard.store.file.who import Refused
 
     if html and svg:
@@ -56,7 +57,9 @@ def label(
         found = find_batch(kitchen, batch)
         if found is None:
             raise Refused(_("there is no batch {batch} with something left").format(batch=plain(batch)))
-        held = next(one for one in kitchen.board.state.batches if one.code == found.code)
+        # Whether it may be used is said on it; a plan says nothing more of one batch.
+        judged = held_back(kitchen.state, watch(kitchen.state, kitchen.now))
+        held = next(one for one in judged.batches if one.code == found.code)
         try:
             more = _for_sale(kitchen, held) if sale else []
             labels = paper.labels(held, voice_of(kitchen), each=each, sale=more)
