@@ -11,17 +11,17 @@ from msgspec.structs import replace
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
-from prepboard.plan.floor.pinned import LITTLE, SOME, SOON
+from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, is_wasted
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import Plates
-from prepboard.plan.floor.too_late import for_nobody, hopeless, wasted
+from prepboard.plan.floor.too_late import for_nobody, hopeless
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.new_run import soonest
-from prepboard.plan.runs.runs import Planned, RunTimes, thaw
+from prepboard.plan.runs.runs import RunTimes, thaw
 
 
 class Outline(Struct, frozen=True):
@@ -114,7 +114,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
-        if freely or _could_be_saved(needs, placing):
+        if freely or _could_be_saved(needs, lost(needs, placing, run_times)):
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
@@ -134,7 +134,7 @@ def _or_from_nothing(
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
     itself. Unless `freely` only where nothing is later for it: in a kitchen that does as its board says what was in
     time stays so."""
-    before = run_times.lies, run_times.carried
+    before, lost_now = (run_times.lies, run_times.carried), lost(*found[:2], run_times)
     soon = {
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
     }
@@ -142,20 +142,23 @@ def _or_from_nothing(
     begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for), nowhere=frozenset())
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
-    (lost, late), (lost_then, late_then) = _worth(plates, *found), _worth(plates, *other)
-    better = lost_then < lost or (lost_then == lost and late - late_then > LITTLE)
-    if better and (freely or not _is_later(found, other)):
+    plates_lost, late = _worth(plates, *found[:2], lost_now)
+    lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))
+    better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
+    if better and (freely or not _is_later(found, other, lost_now)):
         return other
     run_times.lies, run_times.carried = before
     return found
 
 
-def _lost(needs: Needs, placing: Placing) -> list[Planned]:
-    """Runs that lie where all the guests that they are for have gone, or nowhere."""
-    lies = ((run, placing.placements.get(run.name)) for run in needs.planned if run.recipe.steps)
-    ready = {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in lies if one is not None}
-    names = for_nobody(needs.planned, ready) | nowhere(needs, placing).keys()
-    return [run for run in needs.planned if run.name in names]
+def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
+    """Runs that lie where all the guests that they are for have gone, or where their batch ends before anybody takes of
+    it, or nowhere; and those that take of what cannot be made. By name."""
+    planned, lies = needs.planned, placing.placements
+    there = ((run, lies.get(run.name)) for run in planned if run.recipe.steps)
+    names = for_nobody(planned, {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in there if one})
+    names |= nowhere(needs, placing).keys()
+    return names | {run.name for run, _ in hopeless(planned, lambda run: is_wasted(run, lies, run_times))}
 
 
 def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:
@@ -165,35 +168,39 @@ def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:
     return {run.name: Placement(run.size, run.ready_by, None, ()) for run in runs}
 
 
-def _could_be_saved(needs: Needs, placing: Placing) -> bool:
-    """Whether one of those that lie too late, or nowhere, could be there for guests, begun now with what is there."""
+def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
+    """Whether one of those that are lost as they lie could be there for guests, begun now with what is there."""
     ledger = needs.walk.ledger
     return any(
         need.occasion is not None and soonest(ledger, run.recipe, run.size) < need.occasion.ends
-        for run in _lost(needs, placing)
+        for run in needs.planned
+        if run.name in lost_now
         for need, _ in run.serves
     )
 
 
-def _worth(plates: Plates, needs: Needs, placing: Placing, _floor: Floor) -> tuple[int, int]:
-    """Plates that go out no more, dish by dish, since what they need is too late or cannot be made; and what the
-    lateness of the rest costs."""
-    lost = {run.name for run in _lost(needs, placing)} | {run.name for run, _ in hopeless(needs.planned, wasted)}
+def _worth(plates: Plates, needs: Needs, placing: Placing, names: Collection[str]) -> tuple[int, int]:
+    """Plates that go out no more, dish by dish, since what they need is lost, as `names` say; and what the lateness of
+    the rest costs."""
     late = 0
     for run in needs.planned:
         lies = placing.placements.get(run.name)
-        if run.name not in lost and lies is not None and lies.steps:
+        if run.name not in names and lies is not None and lies.steps:
             late += plates.weight(run) * max(0, (lies.steps[-1].ends + thaw(run.recipe) - run.ready_by) // MINUTE)
-    return sum(plates.of(run) for run in needs.planned if run.name in lost), late
+    return sum(plates.of(run) for run in needs.planned if run.name in names), late
 
 
-def _is_later(found: LaidOut, other: LaidOut) -> bool:
-    """Whether something that guests wait for, and that is not too late already, is later in another plan."""
+def _is_later(found: LaidOut, other: LaidOut, lost_now: Collection[str]) -> bool:
+    """Whether something that guests wait for, and that is not lost already, is later in another plan."""
     (needs, placing, _), (_, there, _) = found, other
-    lost = {run.name for run in _lost(needs, placing)}
     for run in needs.planned:
         lies, then = placing.placements.get(run.name), there.placements.get(run.name)
-        if run.name in lost or lies is None or not lies.steps or all(need.run_of is not None for need, _ in run.serves):
+        if (
+            run.name in lost_now
+            or lies is None
+            or not lies.steps
+            or all(need.run_of is not None for need, _ in run.serves)
+        ):
             continue
         latest = max(run.ready_by - thaw(run.recipe), lies.steps[-1].ends)
         if then is None or not then.steps or then.steps[-1].ends > latest:

@@ -641,6 +641,30 @@ steps = [{ do = "Whip", hands_on = "10 min" }]
 """
 
 
+def test_what_lies_where_it_ends_before_anybody_takes_of_it_is_saved_by_the_next_press(kitchen, moment):
+    """A pie takes cream at 17:00 that keeps an hour, and of which the kitchen kept that it is whipped at noon: by that
+    neither is made, and time alone moves nothing."""
+    text = book(("pie", HANDS)) + 'uses = { cream = "1 g" }\n' + WITH_CREAM.replace('"05:00-06:00"', '"08:00-23:00"')
+    board = kitchen(text).plan("2026-10-31 10:00")
+    assert lie(board) == {"pie": ["17:00"], "cream": ["16:50"]}
+    noon = moment("2026-10-31 12:00")
+    lies = {
+        line: replace(
+            one, steps=(replace(one.steps[0], begins=noon, hands_until=noon + HOUR / 6, ends=noon + HOUR / 6),)
+        )
+        for line, one in board.placing.placements.items()
+        if line.startswith("cream")
+    }
+    state = replace(kept(board), placements={**board.placing.placements, **lies})
+
+    def cannot_be(after: Board) -> set[str]:
+        return {line.prep for line in after.make if "cannot fit" in {note.kind for note in line.notes}}
+
+    assert cannot_be(plan(state, board.now)) == {"pie", "cream"}
+    after = plan(state, board.now, moving=True)
+    assert (lie(after), cannot_be(after)) == (lie(board), set())
+
+
 def test_what_goes_into_two_is_needed_for_the_one_that_can_be_made(kitchen, moment):
     """Ham takes stock at 16:20, and cream that is over long before; the pie, of another cook, takes it at 17:20."""
     text = book(("ham", '{ do = "Roast", hands_on = "100 min", station = "roast" }'))

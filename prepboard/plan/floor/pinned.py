@@ -19,6 +19,7 @@ from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
+from prepboard.plan.solver.jobs import Booked
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import HOMELESS, Schedule, Snapshot
@@ -27,6 +28,8 @@ SOME = 80
 """With more runs than this placing all of them anew takes too long to be tried at every change."""
 MOST_PLACED = 6_000
 """So many placements are tried at most to make way for what is late: a hotel has hundreds of late runs at once."""
+MOST_CLOSED_UP = 1_000
+"""So many to close up what is late with what it takes."""
 LITTLE = 10 * WEIGHT
 """So many weighed minutes are no reason to place anew what lies somewhere already."""
 SOON = timedelta(hours=1)
@@ -145,7 +148,7 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
     never = never_lasting(planned, floor, run_times)
     names |= {
-        run.name for run, _ in hopeless(planned, lambda run: run.name in never or _was_wasted(run, known, run_times))
+        run.name for run, _ in hopeless(planned, lambda run: run.name in never or is_wasted(run, known, run_times))
     }
     names |= only_for(planned, names)
     return {index for index, run in enumerate(planned) if run.name in names}
@@ -161,9 +164,9 @@ def never_lasting(planned: Sequence[Planned], floor: Floor, run_times: RunTimes)
     return {run.name for run in ends if lasting_from(run, by_name, floor, run_times) is ANY}
 
 
-def _was_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
-    """Whether the batch would have ended where it lay before anybody took of it; what lay nowhere yet may come to lie
-    where it lasts."""
+def is_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
+    """Whether the batch ends, where a run lies or lay, before anybody takes of it; what lies nowhere yet may come to
+    lie where it lasts."""
     lies, needs = known.get(run.name), [*(need for need, _ in run.serves), *run.draw]
     if lies is None or len(lies.steps) != len(run.recipe.steps) or not lies.steps or not needs:
         return False
@@ -222,16 +225,18 @@ def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned],
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, [index for index in new if index not in slipped], stays)
     if slipped:
-        _close_up(schedule, kept - last)
+        _close_up(schedule, [index for index in range(len(planned)) if index not in last])
 
 
-def _close_up(schedule: Schedule, stays: Collection[int]) -> None:
-    """What is late and lay behind what slipped begins as soon as that lets it."""
-    until = schedule.placements + MOST_PLACED
-    for index in sorted(stays, key=lambda index: -schedule.costs[index][0]):
+def _close_up(schedule: Schedule, members: Sequence[int]) -> None:
+    """What is late and lay behind what slipped, or moved, begins as soon as that lets it, and so does what it takes."""
+    rivals, until = Rivals(schedule, members), schedule.placements + MOST_CLOSED_UP
+    for index in sorted(members, key=lambda index: -schedule.costs[index][0]):
         if not schedule.costs[index][0] or schedule.placements >= until:
             break
         schedule.sooner(index, 0)
+        if schedule.costs[index][0] and schedule.jobs[index].feeds:
+            rivals.sooner(index)
 
 
 def _place_one_by_one(schedule: Schedule, new: Sequence[int], stays: Collection[int]) -> None:
@@ -298,27 +303,30 @@ def place_anew(
     new = [index for index in members if index not in kept]
     let_be = schedule.cost()[0] + sum(unavoidable(schedule, new).values()) if len(planned) > SOME else 0
     _place_the_rest(schedule, new, members, planned, floor, let_be)
-    cost = schedule.cost()[0]
-    if cost <= max(LITTLE, let_be):
-        return 0
-    so_far, soon = schedule.snapshot(), floor.minute(now + SOON)
-    stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
+    least, soon = schedule.cost()[0], floor.minute(now + SOON)
+    if least > max(LITTLE, let_be):
+        stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
+        least = _all_anew(schedule, members, stays, effort)
+    _close_up(schedule, members)
+    return max(0, schedule.cost()[0] - least)
+
+
+def _all_anew(schedule: Schedule, members: Sequence[int], stays: Mapping[int, Booked], effort: Effort) -> int:
+    """Places all but what stays anew if that is better by more than a little; answers what lateness each by itself
+    would cost."""
+    so_far, cost = schedule.snapshot(), schedule.cost()[0]
     for index in members:
         schedule.take_out(index)
     least = sum(unavoidable(schedule, members).values())
     if cost - least > LITTLE:
         for index, was in stays.items():
             schedule.book(index, was.begins, was.lanes, was.wanted)
-        place_all(
-            schedule,
-            [index for index in members if index not in stays],
-            tries=effort.tries,
-            improving=effort.improving,
-        )
+        others = [index for index in members if index not in stays]
+        place_all(schedule, others, tries=effort.tries, improving=effort.improving)
         if cost - schedule.cost()[0] > LITTLE:
-            return schedule.cost()[0] - least
+            return least
     schedule.restore(so_far)
-    return cost - least
+    return least
 
 
 def _place_the_rest(

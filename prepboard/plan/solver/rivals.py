@@ -120,6 +120,23 @@ class Rivals:
                 return
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
 
+    def sooner(self, index: int) -> None:
+        """Places a late job anew, from the front, with what it takes: of that each in turn, with what that takes,
+        before the rest. Kept where less is late, or lost, then."""
+        schedule = self.schedule
+        together, best = self.with_givers(index), schedule.snapshot()
+        for one in together:
+            schedule.take_out(one)
+        least, empty = unavoidable(schedule, together)[index], schedule.snapshot()
+        for first in sorted(together - {index}):
+            if best.costs[index][0] <= least:
+                break
+            schedule.restore(empty)
+            self.front_and_back(together, dict.fromkeys(self.with_givers(first), -1))
+            if schedule.late < best.cost[0] and schedule.homeless <= best.homeless:
+                best = schedule.snapshot()
+        schedule.restore(best)
+
     def make_way(self, index: int) -> None:
         """Places a late job, with what it takes, before those in its way, or all of them from the front; what need not
         have moved goes back. Undone unless less is late then."""

@@ -1,0 +1,98 @@
+"""Closing up: what is late begins as soon as it can, and so does what goes into it; else it would wait for nothing."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from days.truth import Truth
+from msgspec.structs import replace
+
+from prepboard.plan.board import Board, plan
+
+BOOK = """
+[stations.sauce]
+name = "Sauce"
+[stations.cold]
+name = "Cold"
+[stations.roast]
+name = "Roast"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g", salad = "10 g" }
+[preps.pie]
+name = "Pie"
+station = "roast"
+keeps = "5 days"
+makes = "1 kg"
+ready_before = "0 min"
+uses = { filling = "1 kg", dough = "1 kg" }
+steps = [{ do = "Bake", hands_on = "20 min" }]
+[preps.filling]
+name = "Filling"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Stew", hands_on = "10 min" }, { do = "Simmer", wait = "4 h" }]
+[preps.dough]
+name = "Dough"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Knead", hands_on = "40 min" }]
+[preps.salad]
+name = "Salad"
+station = "cold"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Pick", hands_on = "10 min" }]
+"""
+
+
+def moved(board: Board, **minutes: int) -> Board:
+    """The same kept with placements that lie so many minutes later, in another kitchen."""
+    found = dict(board.placing.placements)
+    for line, lies in found.items():
+        later = timedelta(minutes=minutes.get(line.partition("#")[0], 0))
+        at = ("begins", "hands_until", "ends")
+        steps = tuple(replace(one, **{name: getattr(one, name) + later for name in at}) for one in lies.steps)
+        found[line] = replace(lies, steps=steps)
+    return replace(board, state=replace(board.state, placements=found, placed_for="another"))
+
+
+def begins(board: Board) -> dict[str, str]:
+    return {line.prep: f"{line.begins:%H:%M}" for line in board.make if line.prep != "salad"}
+
+
+BEST = {"filling": "14:00", "dough": "14:10", "pie": "18:10"}
+"""At 14:00, for 18:00: what simmers four hours first, then the dough of the same cook, as late as the pie lets it."""
+
+
+@pytest.fixture
+def late(kitchen):
+    board = kitchen(BOOK).plan("2026-10-31 14:00")
+    assert begins(board) == {**BEST, "dough": "17:30"}
+    return board
+
+
+def test_a_press_moves_what_goes_into_a_late_line_up_with_it(late):
+    """Filling and pie lie five minutes later than they must: by itself the pie gets no sooner, its filling holds it."""
+    shifted = moved(late, filling=5, pie=5)
+    after = plan(shifted.state, late.now, moving=True)
+    assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
+    assert Truth().look(after) == []
+
+
+def test_when_something_slipped_a_late_line_closes_up_with_what_goes_into_it_the_one_that_holds_it_first(late):
+    """Nobody picked the salad at 13:50. The dough lies before the filling, which holds the pie: at 18:50."""
+    shifted = moved(late, filling=40, pie=40, dough=-210, salad=-240)
+    after = plan(shifted.state, late.now)
+    assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
+    assert Truth().look(after) == []
