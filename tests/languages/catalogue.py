@@ -7,6 +7,7 @@ import ast
 import struct
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 
 FOLDER = Path(__file__).parents[2] / "prepboard" / "languages"
@@ -53,6 +54,12 @@ def po_of(language: str) -> Path:
 
 def mo_of(language: str) -> Path:
     return FOLDER / language / "LC_MESSAGES" / "prepboard.mo"
+
+
+@cache
+def known(language: str) -> Catalogue:
+    """A catalogue of ours, read once: to be looked into."""
+    return read(po_of(language))
 
 
 def read(path: Path) -> Catalogue:

@@ -12,7 +12,6 @@ import pytest
 from languages import catalogue, texts
 from languages.pseudo import fields
 
-import prepboard
 from prepboard.boards.keys import KEYS
 from prepboard.book.reading.key_words import KEYS as WORDS
 from prepboard.store.past.record import LOGGED
@@ -23,7 +22,7 @@ LANGUAGES = sorted(path.stem for path in catalogue.FOLDER.glob("*.po"))
 
 @pytest.fixture(scope="module", params=LANGUAGES)
 def written(request: pytest.FixtureRequest) -> tuple[str, catalogue.Catalogue]:
-    return request.param, catalogue.read(catalogue.po_of(request.param))
+    return request.param, catalogue.known(request.param)
 
 
 def test_the_compiled_catalogue_is_the_written_one(written: tuple[str, catalogue.Catalogue]) -> None:
@@ -74,37 +73,30 @@ def test_a_translation_begins_and_ends_as_the_text_does(written: tuple[str, cata
 
 def test_no_text_is_looked_up_before_a_language_is_chosen() -> None:
     """Whatever a module or a class says while it is loaded would be English for good."""
-    early = []
-    for path in Path(prepboard.__file__).parent.rglob("*.py"):
-        ahead: list[ast.AST] = [ast.parse(path.read_text(encoding="utf-8"))]
-        while ahead:
-            node = ahead.pop()
-            if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
-                continue
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in ("_", "some"):
-                early.append(f"{path.name}:{node.lineno}")
-            ahead += ast.iter_child_nodes(node)
+    early = [
+        f"{source.path.name}:{one.lineno}"
+        for source in texts.sources()
+        for one in source.early
+        if isinstance(one.func, ast.Name) and one.func.id in ("_", "some")
+    ]
     assert early == []
 
 
 def test_a_text_is_filled_in_after_it_was_looked_up() -> None:
     """An f-string or a sum inside `_` is a text that no catalogue can have."""
     filled = []
-    for path in Path(prepboard.__file__).parent.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if (
-                isinstance(node, ast.Call)
-                and isinstance(node.func, ast.Name)
-                and node.func.id in ("_", "some", "later")
-            ):
+    for source in texts.sources():
+        for node in source.calls:
+            if isinstance(node.func, ast.Name) and node.func.id in ("_", "some", "later"):
                 given = node.args[: 2 if node.func.id == "some" else 1]
-                filled += [f"{path.name}:{node.lineno}" for one in given if isinstance(one, ast.JoinedStr | ast.BinOp)]
+                wrong = [one for one in given if isinstance(one, ast.JoinedStr | ast.BinOp)]
+                filled += [f"{source.path.name}:{one.lineno}" for one in wrong]
     assert filled == []
 
 
 def test_spanish_is_whole() -> None:
     """Every text that a person may see is in it: python tests/languages/merge.py adds what is new."""
-    known = catalogue.read(catalogue.po_of("es"))
+    known = catalogue.known("es")
     assert any(line.startswith("Glossary") for line in known.remarks)
     missing = [text for text in texts.entries() if text not in known.entries]
     assert missing == []
@@ -131,9 +123,9 @@ def test_what_the_sources_write_into_the_log_is_a_text() -> None:
     """Words that are worked out (a name given on) are found in the demo's log instead."""
     calls = [
         node
-        for path in sorted(texts.ROOT.rglob("*.py"))
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr == "log" and node.args
+        for source in texts.sources()
+        for node in source.calls
+        if isinstance(node.func, ast.Attribute) and node.func.attr == "log" and node.args
     ]
     words = {word.value for call in calls for word in [call.args[0]] if isinstance(word, ast.Constant)}
     assert len(words) > 50

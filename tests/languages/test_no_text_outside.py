@@ -5,13 +5,9 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Iterator
-from pathlib import Path
 
 from languages import texts
 
-import prepboard
-
-ROOT = Path(prepboard.__file__).parent
 SAYS = {
     "echo", "secho", "prompt", "confirm", "notify", "Static", "Label", "Button", "PlainLine", "Content", "tell", "say",
     "answer", "Refused", "Unsure", "BadParameter", "UsageError", "ClickException", "ValueError", "add", "Section",
@@ -60,25 +56,11 @@ REASONS = {
 """Why what is found in these files is right where it is."""
 
 
-def name_of(called: ast.expr) -> str:
-    return called.id if isinstance(called, ast.Name) else called.attr if isinstance(called, ast.Attribute) else ""
-
-
-def outside(path: Path) -> Iterator[str]:
-    """The literals of a file that somebody reads and that no catalogue has."""
-    yield from outside_of(path.read_text(encoding="utf-8"))
-
-
-def outside_of(source: str) -> Iterator[str]:
-    tree, over = ast.parse(source), dict[ast.AST, ast.AST]()
-    for node in ast.walk(tree):
-        over.update(dict.fromkeys(ast.iter_child_nodes(node), node))
-    for node in ast.walk(tree):
-        if not isinstance(node, ast.Constant) or not isinstance(node.value, str) or isinstance(over[node], ast.Expr):
-            continue
-        text = node.value
-        at = over[node]
-        if isinstance(at, ast.Call) and name_of(at.func) in IN_THE_CATALOGUE:
+def outside(source: texts.Source) -> Iterator[str]:
+    """The literals of a source that somebody reads and that no catalogue has."""
+    for node, over in source.literals:
+        text = str(node.value)
+        if isinstance(over[0], ast.Call) and texts.name_of(over[0].func) in IN_THE_CATALOGUE:
             continue
         if text.strip() in texts.entries() or not WORD.search(text) or NO_TEXT.search(text) or text in TONES:
             continue
@@ -86,22 +68,23 @@ def outside_of(source: str) -> Iterator[str]:
             yield f"{node.lineno}: {text}"
 
 
-def is_said(node: ast.AST, over: dict[ast.AST, ast.AST]) -> bool:
+def is_said(node: ast.AST, over: tuple[ast.AST, ...]) -> bool:
     """Whether a literal is given to what a person reads, by itself or as a part of what is."""
-    at = over.get(node)
-    while isinstance(
-        at,
-        ast.JoinedStr | ast.BinOp | ast.IfExp | ast.List | ast.Tuple | ast.Starred | ast.GeneratorExp | ast.ListComp
-        | ast.BoolOp | ast.keyword,
-    ):  # fmt: skip
+    for number, at in enumerate(over):
         if isinstance(at, ast.keyword) and at.arg in BESIDE:
             return False
         if isinstance(at, ast.Tuple) and isinstance(node, ast.Constant) and " " not in str(node.value).strip():
             return False  # The way to a key of the book.
-        node, at = at, over.get(at)
+        if not isinstance(at, texts.WITHIN):
+            return _is_given_to(at, node, over[number + 1 :])
+        node = at
+    return False
+
+
+def _is_given_to(at: ast.AST, node: ast.AST, over: tuple[ast.AST, ...]) -> bool:
     if not isinstance(at, ast.Call) or node is at.func:
         return False
-    called = name_of(at.func)
+    called = texts.name_of(at.func)
     if called in KEYED and at.args and node is at.args[0]:
         return False
     if called == "join":
@@ -110,7 +93,7 @@ def is_said(node: ast.AST, over: dict[ast.AST, ast.AST]) -> bool:
 
 
 def test_every_text_that_reaches_a_person_is_in_the_catalogue() -> None:
-    found = {str(path.relative_to(ROOT)): list(outside(path)) for path in sorted(ROOT.rglob("*.py"))}
+    found = {str(one.path.relative_to(texts.ROOT)): list(outside(one)) for one in texts.sources()}
     assert {name: said for name, said in found.items() if said and name not in REASONS} == {}
     assert [name for name in REASONS if not found.get(name)] == [], "a reason that nothing needs any more"
 
@@ -124,6 +107,6 @@ def test_a_text_outside_is_found_whoever_says_it() -> None:
         'return "nobody has counted it since noon"',
         'tell(", ".join((name, f"{n} pans")))',
     ):
-        assert list(outside_of(source)), source
+        assert list(outside(texts.source(source))), source
     for source in ('click.echo(_("Nothing to make."))', 'Static(shown, classes="line-title")', 'kinds["too late"]'):
-        assert not list(outside_of(source)), source
+        assert not list(outside(texts.source(source))), source

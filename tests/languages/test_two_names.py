@@ -6,6 +6,7 @@ import re
 import shutil
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from html import unescape
 from pathlib import Path
 from random import Random
@@ -14,7 +15,7 @@ import pytest
 from click.testing import CliRunner
 from conftest import kitchen_file
 from languages import catalogue
-from languages.conftest import PLANS_FROM, UNTIL
+from languages.conftest import UNTIL, until_half_past_four
 from languages.other_letters import WORD
 from languages.test_on_screen import english_only, on_screen, walked
 from languages.two_names import QUAY as BOOK
@@ -61,9 +62,7 @@ def afternoon(made_demo: Path, folder: Path, book: dict[str, str]) -> Path:
     path = Path(shutil.copy(made_demo, folder / "kitchen.db"))
     file = KitchenFile.open(path, FixedClock(demo.NOW), random=Random(1))
     load_texts(file, SOUS, read_texts(book), book)
-    demo.go_on(file, demo.NOW, demo.later(PLANS_FROM))
-    file.makes_planner = Planner
-    demo.go_on(file, demo.later(PLANS_FROM), demo.later(UNTIL))
+    until_half_past_four(file)
     file.close()
     return path
 
@@ -199,6 +198,7 @@ def printed(path: Path, *words: str) -> str:
     return unescape(result.output)
 
 
+@cache
 def in_english_only() -> frozenset[str]:
     """The words of our texts and of the demo's book that no Spanish one has; those of typed notes are nobody's."""
     said = demo_words("es")
@@ -208,7 +208,7 @@ def in_english_only() -> frozenset[str]:
 
 
 def texts_in_spanish() -> frozenset[str]:
-    said = catalogue.read(catalogue.po_of("es")).entries.values()
+    said = catalogue.known("es").entries.values()
     return frozenset(word.lower() for one in said for text in one.said for word in WORD.findall(text))
 
 

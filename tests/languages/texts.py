@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from functools import cache
 from inspect import cleandoc
 from pathlib import Path
+from typing import NamedTuple
 
 import click
 from languages.catalogue import Entry
@@ -66,20 +67,81 @@ def entries() -> dict[str, Entry]:
     return found
 
 
+SAYING = {"_", "later", "meant", "some", "ngettext", "how_many", "log"}
+WITHIN = (
+    ast.JoinedStr, ast.BinOp, ast.IfExp, ast.List, ast.Tuple, ast.Starred, ast.GeneratorExp, ast.ListComp, ast.BoolOp,
+    ast.keyword,
+)  # fmt: skip
+"""What stands in these is given to whatever they are given to."""
+NOTHING = (ast.Name, ast.expr_context, ast.operator, ast.boolop, ast.cmpop, ast.unaryop, ast.Pass)
+"""In these stands no call and no literal."""
+
+
+class Literal(NamedTuple):
+    """A text in a source that is no docstring, and what it stands in, the nearest first, up to what it is given to."""
+
+    node: ast.Constant
+    over: tuple[ast.AST, ...]
+
+
+class Source(NamedTuple):
+    """What is looked for in a source: its literals, and the calls of `SAYING`; some are made while it is loaded."""
+
+    path: Path
+    calls: list[ast.Call]
+    early: list[ast.Call]
+    literals: list[Literal]
+
+
+@cache
+def sources() -> tuple[Source, ...]:
+    """Ours, each gone through once for all who look for something in them."""
+    return tuple(source(path.read_text(encoding="utf-8"), path) for path in sorted(ROOT.rglob("*.py")))
+
+
+def source(text: str, path: Path = ROOT) -> Source:
+    found = Source(path, [], [], [])
+    ahead: list[tuple[ast.AST, tuple[ast.AST, ...], bool]] = [(ast.parse(text), (), True)]
+    while ahead:
+        node, over, early = ahead.pop()
+        within: tuple[ast.AST, ...] = (node,)
+        if isinstance(node, ast.Constant):
+            if isinstance(node.value, str) and not isinstance(over[0], ast.Expr):
+                found.literals.append(Literal(node, over))
+            continue
+        if isinstance(node, ast.Call):
+            called = name_of(node.func)
+            within = (node, *over) if called == "join" else within
+            if called in SAYING:
+                found.calls.append(node)
+                found.early.extend([node] * early)
+        elif isinstance(node, WITHIN):
+            within = (node, *over)
+        elif isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda):
+            early = False
+        ahead += [(one, within, early) for one in ast.iter_child_nodes(node) if not isinstance(one, NOTHING)]
+    found.calls.sort(key=lambda one: one.lineno)
+    return found
+
+
+def name_of(called: ast.expr) -> str:
+    return called.id if isinstance(called, ast.Name) else called.attr if isinstance(called, ast.Attribute) else ""
+
+
 def in_sources() -> Iterator[tuple[str, str, str]]:
     """What is given to `_`, `some` and `later`, with the plural and the file."""
-    for path in sorted(ROOT.rglob("*.py")):
-        for text, many in _given(path):
-            yield text, many, str(path.relative_to(ROOT.parent))
+    for one in sources():
+        for text, many in _given(one):
+            yield text, many, str(one.path.relative_to(ROOT.parent))
     for path in sorted(Path(click.__file__).parent.glob("*.py")):
         # What the library says by the standard library's gettext, in our catalogue.
-        for text, many in _given(path):
+        for text, many in _given(source(path.read_text(encoding="utf-8"))):
             yield text, many, "click"
 
 
-def _given(path: Path) -> Iterator[tuple[str, str]]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if not isinstance(node, ast.Call) or not isinstance(node.func, ast.Name):
+def _given(one: Source) -> Iterator[tuple[str, str]]:
+    for node in one.calls:
+        if not isinstance(node.func, ast.Name):
             continue
         words = [one.value for one in node.args if isinstance(one, ast.Constant) and isinstance(one.value, str)]
         if node.func.id in ("_", "later") and words:
