@@ -11,7 +11,7 @@ from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Placed, Placement, Run, State
-from prepboard.plan.leftovers.closing import use_first
+from prepboard.plan.leftovers.closing import soon_over, use_first
 from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.runs.stock import Lot
 from prepboard.plan.runs.walking import Answer
@@ -93,7 +93,8 @@ def all_expiring(state: State, now: datetime) -> tuple[Expiring, ...]:
         batch for batch in state.batches if batch.use_by is not None and (batch.use_by <= limit or batch.to_relabel)
     ]
     ending.sort(key=lambda batch: (batch.use_by, batch.prep, batch.code))
-    return tuple(Expiring(batch, use_first(days, batch, now)) for batch in ending)
+    soon = soon_over(days, now)
+    return tuple(Expiring(batch, use_first(batch, soon)) for batch in ending)
 
 
 def all_left_over(state: State, lots: Mapping[str, Iterable[Lot]]) -> tuple[LeftOver, ...]:

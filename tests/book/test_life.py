@@ -11,7 +11,7 @@ from fractions import Fraction
 import pytest
 from conftest import at
 
-from prepboard.book.safety.life import day_one, food_of, passes_on, use_by
+from prepboard.book.safety.life import day_one, ends_by_days, food_of, passes_on, use_by
 
 BOOK = """
 [preps.stew]
@@ -102,6 +102,24 @@ def test_hours_count_from_ready_to_the_minute(book):
     ready = at("2026-10-30 12:07")
     limit = use_by(book, book.preps["crisp"], "ambient", date(2026, 10, 30), ready)
     assert limit.until == ready + timedelta(hours=36)
+
+
+def test_what_keeps_for_days_is_good_until_then_whichever_minute_it_is_ready_at(kitchen):
+    """So it is remembered by its day 1. What is frozen counts from its freezing day, what is packed without a plan from
+    its minute, and so does what keeps for hours."""
+    ice = '[preps.ice]\nname = "Ice"\nstore = "frozen"\nkeeps = "3 days"\nmakes = "1 kg"\n'
+    packed = '[preps.packed]\nname = "Packed"\npacked = "vacuum"\nkeeps = "7 days"\nmakes = "1 kg"\n'
+    book = kitchen(BOOK + ice + packed).book
+    day, by_days = date(2026, 10, 30), set()
+    for prep in book.preps.values():
+        ends = ends_by_days(book, prep, day)
+        if ends is None:
+            continue
+        by_days.add(prep.id)
+        for inherited in (None, date(2026, 10, 25)):
+            moments = (at("2026-10-30 04:00"), at("2026-10-30 12:07"), ends - timedelta(minutes=1))
+            assert len({use_by(book, prep, prep.store, day, ready, inherited).until for ready in moments}) == 1
+    assert by_days == {"stew", "salad", "pickle", "dough"}
 
 
 def test_an_inherited_count_cuts_a_fresh_batch(book):

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, time, timedelta
+from operator import is_
 from random import Random
 from zoneinfo import ZoneInfo
 
@@ -13,10 +14,14 @@ import pytest
 from msgspec.structs import replace
 from random_kitchens import NOW, kitchen
 
+from prepboard.book.amounts import MILLION
 from prepboard.book.book import Station, Weekly
 from prepboard.book.days import Days
 from prepboard.plan import memory
 from prepboard.plan.board import Board, plan
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
+from prepboard.plan.given.state import Tonight
 from prepboard.plan.memory import Memory, Pages, memory_of
 from prepboard.plan.planner import Planner
 from prepboard.plan.recording import recorded
@@ -71,6 +76,40 @@ def test_memory_does_not_grow_with_the_evening():
     early, late = (max(sizes[minute] for minute in range(since, since + 7)) for since in (2, 18))
     assert early > 20
     assert late <= 1.05 * early
+
+
+@pytest.mark.usefixtures("_nothing_known")
+def test_the_pars_of_a_sitting_that_has_not_begun_are_those_of_the_minute_before():
+    state, before, until = kitchen(5, 6), DINNER - timedelta(hours=3), DINNER + timedelta(hours=1)
+    held = ahead(state, before, until)
+    first, second = (pars(state, before + minute * MINUTE, until, held) for minute in range(2))
+    assert first
+    assert all(map(is_, first, second))
+    begun, later = (pars(state, DINNER + minute * MINUTE, until, held) for minute in (0, 90))
+    assert sum(par.expected for par in later) < sum(par.expected for par in begun) < sum(par.expected for par in first)
+
+
+@pytest.mark.usefixtures("_nothing_known")
+def test_what_is_set_for_a_sitting_or_stands_changes_its_pars_at_once():
+    state, before, until = kitchen(5, 6), DINNER - timedelta(hours=3), DINNER + timedelta(hours=1)
+    held = ahead(state, before, until)
+    (first, *_) = found = pars(state, before, until, held)
+    key, prep = held[0].key, first.prep
+    standing = replace(state, standing={prep: 10 * first.amount})
+    fewer = replace(state, tonight={key: Tonight(covers=2)})
+    by_hand = replace(state, tonight={key: Tonight(pars={prep: first.amount + MILLION})})
+    amounts = []
+    for other in (standing, fewer, by_hand, state):
+        known = pars(other, before, until, ahead(other, before, until))
+        amounts.append(next(par.amount for par in known if par.prep == prep))
+    assert amounts[0] == 10 * first.amount
+    assert amounts[1] < first.amount
+    assert amounts[2:] == [first.amount + MILLION, first.amount]
+    assert pars(state, before, until, held) == found
+    (dish,) = [dish.id for dish in state.book.dishes.values() if prep in dish.plate]
+    gone = replace(by_hand, plated={(*key, dish): 1})
+    less = next(par.amount for par in pars(gone, before, until, ahead(gone, before, until)) if par.prep == prep)
+    assert less < amounts[2]
 
 
 @pytest.fixture

@@ -214,6 +214,15 @@ def use_by(
     return min(found, UseBy(since + timedelta(minutes=int(control.value)), "time control"), key=lambda one: one.until)
 
 
+def ends_by_days(book: Book, prep: Prep, first_day: date) -> datetime | None:
+    """When the days end that a batch with this day 1 keeps in its own storage: of one that is ready before, no minute
+    at which it is ready changes until when it is good. None where a minute may: hours count, or a freezing day."""
+    life, loose = prep.keeps.get(prep.store), prep.store in ("ambient", "time") and not bears_no_mark(prep)
+    if life is None or life.days is None or prep.store == "frozen" or prep.packed or loose:
+        return None
+    return _last_midnight(first_day, life.days, book.kitchen)
+
+
 def days_once_thawed(book: Book, item: str, history: History) -> int | None:
     """Days that food in the freezer has left once it is thawed, the day of the thaw counted; None without a count of
     days, or where the book does not know it."""

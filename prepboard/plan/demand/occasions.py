@@ -122,11 +122,12 @@ def sitting_on(state: State, service: Service, day: date) -> Occasion | None:
     tonight = state.tonight.get((service.id, day), AsBooked)
     if not service.held_on(day) or tonight.cancelled:
         return None
-    if tonight is not AsBooked:
-        return _sitting(state, service, day, tonight)
-    known: Pages[tuple[int, date, bool], Occasion] = memory_of(state.book).pages("sittings as booked")
+    known: Pages[tuple[int, date, bool], Occasion] = memory_of(state.book).pages("sittings")
     key = id(service), day, _all_signed(state, day)
-    return known[key] or known.keep(key, _sitting(state, service, day, tonight))
+    found = known[key]
+    if found is None or found.tonight is not tonight:
+        found = known.keep(key, _sitting(state, service, day, tonight))
+    return found
 
 
 def _sitting(state: State, service: Service, day: date, tonight: Tonight) -> Occasion:

@@ -9,10 +9,11 @@ expected to use is one number, whichever of them its par is.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
+from operator import is_
 from typing import Literal
 
 from msgspec import Struct
@@ -31,7 +32,7 @@ from prepboard.plan.demand.plating import Plating
 from prepboard.plan.demand.sales import Sales
 from prepboard.plan.demand.straying import each, straying
 from prepboard.plan.demand.summed import summed
-from prepboard.plan.given.state import State
+from prepboard.plan.given.state import Sitting, State
 from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.shown.lines import Basis, DishSales, Stage
 
@@ -78,15 +79,24 @@ def pars(state: State, now: datetime, until: datetime, held: tuple[Occasion, ...
     """All pars of the given occasions, and the standing pars of the days up to `until` that no sitting needs."""
     found: list[Par] = []
     served: set[tuple[str, date]] = set()
-    firsts = _firsts(state, now, held)
+    standing = _standing_preps(state)
+    firsts = _firsts(state, now, held) if standing else {}
     for occasion in held:
         sold = at_sitting(state, now, occasion)
         portions = _portions(state, occasion, sold.moved)
-        served.update((prep, occasion.day) for prep in portions.plates)
-        found += _of_sitting(state, occasion, sold, portions, now, firsts)
+        if standing:
+            served.update((prep, occasion.day) for prep in portions.plates)
+        found += _known_of_sitting(state, occasion, sold, portions, now, firsts)
         found += _only_by_hand(state, occasion, portions.plates)
-    found += _standing_alone(state, now, until, served)
+    if standing:
+        found += _standing_alone(state, now, until, standing, served)
     return found
+
+
+def _standing_preps(state: State) -> list[Prep]:
+    """Those that have a standing par, by the book or by hand."""
+    by_hand = {*state.standing, *(prep for prep, _weekday in state.standing_on)}
+    return [prep for prep in state.book.preps.values() if prep.par or prep.id in by_hand]
 
 
 class _Portions(Struct, frozen=True, eq=False):
@@ -196,6 +206,36 @@ def _firsts(state: State, now: datetime, held: tuple[Occasion, ...]) -> dict[tup
             for item in dish.plate:
                 firsts.setdefault((item, occasion.day), occasion.need)
     return firsts
+
+
+def _known_of_sitting(
+    state: State,
+    occasion: Occasion,
+    known: AtSitting,
+    portions: _Portions,
+    now: datetime,
+    firsts: Mapping[tuple[str, date], str],
+) -> Sequence[Par]:
+    """The pars of a sitting: before it begins no minute changes them, nor a plate but those of a function, and where a
+    par by hand is less what went out already."""
+    by_plates = occasion.service.function or occasion.tonight.pars
+    if now >= occasion.starts or (by_plates and any(occasion.plates_of(state.plated).values())):
+        return tuple(_of_sitting(state, occasion, known, portions, now, firsts))
+    of, standing = (occasion, known, portions), (firsts, state.standing, state.standing_on)
+    pages: Pages[Sitting, _Known] = memory_of(state.book).pages("pars of sittings")
+    found = pages[occasion.key]
+    if found is None or not all(map(is_, found.of, of)) or found.standing != standing:
+        of_sitting = tuple(_of_sitting(state, occasion, known, portions, now, firsts))
+        found = pages.keep(occasion.key, _Known(of, standing, of_sitting))
+    return found.pars
+
+
+class _Known(Struct, frozen=True, eq=False):
+    """The pars of a sitting, the very things that they were worked out of, and what is standing."""
+
+    of: tuple[object, ...]
+    standing: tuple[object, ...]
+    pars: tuple[Par, ...]
 
 
 def _of_sitting(
@@ -316,16 +356,16 @@ def _only_by_hand(state: State, occasion: Occasion, on_plates: dict[str, dict[st
             yield Par(prep, occasion, occasion.need, occasion.day, occasion.set_by, amount, 0, "by hand", None)
 
 
-def _standing_alone(state: State, now: datetime, until: datetime, served: set[tuple[str, date]]) -> Iterator[Par]:
+def _standing_alone(
+    state: State, now: datetime, until: datetime, standing: Sequence[Prep], served: set[tuple[str, date]]
+) -> Iterator[Par]:
     """Standing pars of preps on no dish of a day's services: needed at the day's first sitting, with expected use
     0; on a day without one, when the station opens, unless it does not, or there was no plan yet by then."""
     days = state.book.kitchen.days
     day = days.business_day(now)
-    by_hand = {*state.standing, *(prep for prep, _weekday in state.standing_on)}
     firsts: dict[date, Occasion] = {}
     for occasion in occasions(state, days.opens(day), until):
         firsts.setdefault(occasion.day, occasion)
-    standing = [prep for prep in state.book.preps.values() if prep.par or prep.id in by_hand]
     while days.opens(day) <= until:
         first = firsts.get(day)
         for prep in standing:

@@ -219,11 +219,12 @@ def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned],
     slipped = with_users(schedule, {index for index in new if _lay(planned[index], floor)})
     before, stays = schedule.snapshot(), kept - slipped - with_users(schedule, new)
     _place_the_rest(schedule, new, slipped, planned, floor)
-    if _later(schedule, before, stays):
+    for_new = [index for index in new if index not in slipped]
+    if for_new and _later(schedule, before, stays):
         # What goes into it moves with it, and with that whoever else takes of the same.
         schedule.restore(before)
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
-        _place_one_by_one(schedule, [index for index in new if index not in slipped], stays)
+        _place_one_by_one(schedule, for_new, stays)
     if slipped:
         _close_up(schedule, [index for index in range(len(planned)) if index not in last])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -82,8 +82,9 @@ def _line(
     today = run_times.station_on(run.recipe, run_times.now)
     now = run_times.now
     lies_there = _when_it_lies_there(run, _begun(run, today, now), on_hand, ready_now, run_times)
-    if_now = _if_started_now(run, today, kept, floor, now, lies_there)
-    soonest = _if_started_now(run, today, kept, floor, max(now, there.get(0, now)), there)
+    if_now = soonest = _if_started_now(run, today, kept, floor, now, lies_there)
+    if there.get(0, now) > now or _ahead(there, now) != _ahead(lies_there, now):
+        soonest = _if_started_now(run, today, kept, floor, max(now, there.get(0, now)), there)
     ready_now[run.name] = soonest
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
     notes = [_for_which(note, run, lost) for note in run.notes]
@@ -120,6 +121,11 @@ def _for_nobody(planned: Sequence[Planned], run_times: RunTimes) -> set[str]:
     ready = {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned}
     lost, not_made = for_nobody(planned, ready), {run.name for run in planned if cannot_be(run)}
     return lost | (for_nobody(planned, ready, not_made) - not_made) if not_made else lost
+
+
+def _ahead(there: Mapping[int, datetime], now: datetime) -> dict[int, datetime]:
+    """By step after the first, what has to be waited for."""
+    return {step: at for step, at in there.items() if step and at > now}
 
 
 def _for_which(note: Note, run: Planned, lost: Collection[str]) -> Note:
@@ -241,14 +247,8 @@ def _can_start_from(
             return False
         return ready <= run.ready_by and run_times.good_from(run.recipe, run.need.prep, moments, ready) >= wanted
 
-    known: dict[datetime, Sequence[datetime]] = {}
-
-    def after(start: datetime) -> Sequence[datetime]:
-        if start not in known:
-            known[start] = run_times.moments_after(run.recipe, run.size, start, there)
-        return known[start]
-
     at_once = [*(placed.begins for placed in from_now), from_now[-1].ends] if from_now else []
+    after = _moments_after(run, run_times, there, at_once)
     if holds(run_times.now, at_once):
         return at_once[0] if at_once else run_times.now
     early, late = 0, (run.begins - run_times.now) // MINUTE
@@ -262,3 +262,21 @@ def _can_start_from(
     start = run_times.now + late * MINUTE
     moments = after(start)
     return min(run.begins, moments[0] if moments else start)
+
+
+def _moments_after(
+    run: Planned, run_times: RunTimes, there: dict[int, datetime], at_once: Sequence[datetime]
+) -> Callable[[datetime], Sequence[datetime]]:
+    """When a run's steps begin, and when it is ready, if it is started at a moment; `at_once` if it is started now."""
+    known: list[tuple[datetime, Sequence[datetime]]] = [(run_times.now, at_once)]
+
+    def after(start: datetime) -> Sequence[datetime]:
+        # Who starts while nobody can begin yet begins when who started before that could.
+        for first, moments in known if not run_times.state.given else ():
+            if moments and first <= start <= moments[0]:
+                return moments
+        moments = run_times.moments_after(run.recipe, run.size, start, there)
+        known.append((start, moments))
+        return moments
+
+    return after

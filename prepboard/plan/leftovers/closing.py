@@ -7,7 +7,7 @@ needed is to be decided. The rest carries over, to be used first if it expires b
 from __future__ import annotations
 
 from collections.abc import Container, Iterable
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
 
 from msgspec import Struct, field
@@ -36,7 +36,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
     needed = next_needed(state, now)
     needed.wait_for(make, {item for run in state.runs for _step, item, _amount in still_takes(run)})
     days = state.book.kitchen.days
-    tomorrow = days.opens(days.business_day(now) + ONE_DAY)
+    tomorrow, soon = days.opens(days.business_day(now) + ONE_DAY), soon_over(days, now)
     discard: list[Parting] = []
     decide: list[Parting] = []
     carry: list[CarryOver] = []
@@ -46,7 +46,7 @@ def close(state: State, now: datetime, make: tuple[MakeLine, ...], pull: tuple[P
         elif parting := _to_decide(state, batch, needed.of(state.book, batch), now):
             decide.append(parting)
         else:
-            carry.append(CarryOver(batch, use_first(days, batch, now)))
+            carry.append(CarryOver(batch, use_first(batch, soon)))
     tonight = tuple(line for line in make if line.begins < tomorrow)
     return Closing(
         tuple(discard),
@@ -72,12 +72,14 @@ def to_count(closing: Closing) -> tuple[Batch, ...]:
     return tuple(batch for batch in good if batch.store != "frozen" and not batch.pack)
 
 
-def use_first(days: Days, batch: Batch, now: datetime) -> bool:
-    """Whether a batch expires by the end of the next business day; frozen ones do not count down."""
-    if batch.use_by is None or batch.store == "frozen":
-        return False
-    next_day: date = days.business_day(now) + ONE_DAY
-    return batch.use_by <= days.opens(next_day + ONE_DAY)
+def soon_over(days: Days, now: datetime) -> datetime:
+    """The end of the next business day."""
+    return days.opens(days.business_day(now) + 2 * ONE_DAY)
+
+
+def use_first(batch: Batch, soon: datetime) -> bool:
+    """Whether a batch expires by then; frozen ones do not count down."""
+    return batch.use_by is not None and batch.store != "frozen" and batch.use_by <= soon
 
 
 class NextNeeds(Struct, frozen=True):

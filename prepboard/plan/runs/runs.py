@@ -13,7 +13,7 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.book.book import Prep
-from prepboard.book.safety.life import History, day_one, steps_before_day_one, use_by
+from prepboard.book.safety.life import History, day_one, ends_by_days, steps_before_day_one, use_by
 from prepboard.book.safety.stays import Stay
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.given.state import Batch, Line, Placed, Placement, Run, State
@@ -121,6 +121,7 @@ class RunTimes:
         )
         self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
         self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
+        self._by_days: Pages[tuple[object, ...], tuple[datetime, datetime]] = known.pages("good by days")
 
     @cached_property
     def handing_on(self) -> Mapping[str, Batch]:
@@ -300,12 +301,20 @@ class RunTimes:
     def good_from_day(self, output: str, first_day: date, ready: datetime, carried: Carried | None = None) -> datetime:
         """The same of one whose day 1 is known."""
         carried = carried or NOTHING
-        key = output, first_day, ready, carried.first_day, carried.safety
+        by_day = output, first_day, carried.first_day, carried.safety
+        known = self._by_days[by_day]
+        if known is not None and ready < known[0]:
+            return known[1]
+        key = *by_day, ready
         found = self._lasts[key]
         if found is None:
             prep = self.book.preps[output]
             found = use_by(self.book, prep, prep.store, first_day, ready, carried.first_day, carried.safety).until
-            self._lasts.keep(key, found)
+            ends = ends_by_days(self.book, prep, first_day)
+            if ends is not None and ready < ends:
+                self._by_days.keep(by_day, (ends, found))
+            else:
+                self._lasts.keep(key, found)
         return found
 
     def first_day(
