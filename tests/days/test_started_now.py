@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from copy import copy
 from datetime import time as of_day
 from datetime import timedelta
 from pathlib import Path
@@ -18,13 +19,14 @@ from prepboard.clock import FixedClock
 from prepboard.demo import later
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.waiting import not_there
-from prepboard.plan.board import Board, plan
+from prepboard.plan.board import Board
 from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine
 from prepboard.store.actions.food.making import start
 from prepboard.store.file.who import Did, Unsure
 from prepboard.store.kitchen_file import KitchenFile
 
+LOOKS = timedelta(minutes=97)
 KITCHENS = [
     (6, {"runs": 12, "sittings": TWO_A_DAY}),
     (7, {"runs": 12, "benches": 3, "racks": 6}),
@@ -33,8 +35,8 @@ KITCHENS = [
 ]
 
 
-def _copied(file: KitchenFile, name: str = "copy.db") -> KitchenFile:
-    """The same kitchen in a file of its own."""
+def _copied(file: KitchenFile, planner: Planner, name: str = "copy.db") -> KitchenFile:
+    """The same kitchen in a file of its own, open at a station that shows the same board."""
     to = file.path.with_name(name)
     with file.looking() as db:
         db.execute("SELECT 1").fetchone()
@@ -44,7 +46,8 @@ def _copied(file: KitchenFile, name: str = "copy.db") -> KitchenFile:
         if was.exists():
             shutil.copy(was, to.with_name(to.name + suffix))
     other = KitchenFile.open(to, FixedClock(file.clock.now()), random=Random(2))
-    other.makes_planner = Planner
+    other.knows(file.newest_book())
+    other.makes_planner = lambda: copy(planner)
     return other
 
 
@@ -60,17 +63,18 @@ def _started(file: KitchenFile, line: MakeLine) -> tuple[Did, bool]:
 def _press_each(file: KitchenFile, of_all: int = 1) -> tuple[Board, list[str], int]:
     """Starts every line on a copy, or of those that lack nothing one in so many; what was not as its line said, and
     how many of them lacked something."""
-    board, wrong, lacked = plan(file.read(), file.clock.now()), [], 0
+    planner, wrong, lacked = Planner(), [], 0
+    board = planner.board(file.read(), file.clock.now())
     voice = Voice.of(board)
     for number, line in enumerate(board.make):
         if not line.steps or any(note.kind == "cannot fit" for note in line.notes):
             continue
         if number % of_all and not line.lacks:
             continue
-        other = _copied(file)
+        other = _copied(file, planner)
         try:
             did, asked = _started(other, line)
-            run = next(one for one in plan(other.read(), board.now).under_way if one.run == did.run)
+            run = next(one for one in other.planner.board(other.read(), board.now).under_way if one.run == did.run)
         finally:
             other.close()
         if abs(run.ready_at - line.ready_if_started_now) >= MINUTE:
@@ -87,7 +91,7 @@ def test_every_line_says_what_start_gives_and_what_is_not_there_for_it(tmp_path,
     """Morning and noon of drawn kitchens in which what goes in is still to be made, under way, or there."""
     file = opened(tmp_path, text_of(seed, strict=seed % 2 == 0, **settings), NOW)
     try:
-        kitchen, lacked = Obedient(file, seed, seconds=True), 0
+        kitchen, lacked = Obedient(file, seed, looks=LOOKS, seconds=True), 0
         for hours in (3, 20):
             kitchen.work(NOW + timedelta(hours=hours))
             _board, wrong, lack = _press_each(file)
@@ -101,7 +105,6 @@ def test_every_line_says_what_start_gives_and_what_is_not_there_for_it(tmp_path,
 def test_so_do_those_of_an_evening(tmp_path: Path, demo_at: Callable[[of_day], Path]):
     path = Path(shutil.copy(demo_at(of_day(23)), tmp_path / "kitchen.db"))
     file = KitchenFile.open(path, FixedClock(later(of_day(23))), random=Random(1))
-    file.makes_planner = Planner
     try:
         board, wrong, lacked = _press_each(file, of_all=4)
     finally:
