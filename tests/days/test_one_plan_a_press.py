@@ -64,10 +64,11 @@ def test_a_plan_is_made_again_once_what_it_follows_from_is_another(file, planned
     assert len(planned) == 1
 
 
-def test_what_is_taken_is_what_a_new_plan_would_be(file):
-    taken = 0
-    day = Obedient(file)
-    while file.clock.at < NOW + timedelta(hours=14):
+def test_what_is_taken_is_what_a_new_plan_would_be(tmp_path):
+    """From the small hours to dinner, while the day's lines are begun and gone on with."""
+    file = opened(tmp_path, text_of(12, 6, tight=True), NOW + timedelta(hours=18))
+    taken, day = 0, Obedient(file)
+    while file.clock.at < NOW + timedelta(hours=32):
         day.work(file.clock.at + MINUTE)
         state = file.read()
         seen = file.planner.board(state, file.clock.at)
@@ -80,7 +81,9 @@ def test_what_is_taken_is_what_a_new_plan_would_be(file):
     seen = file.planner.board(file.read(), file.clock.at)
     memory.forget()
     assert differing(seen, plan(file.read(), file.clock.at)) == []
+    file.close()
     assert taken > 3
+    assert day.found.lines >= 3
 
 
 def differing(one: Board, other: Board) -> list[str]:

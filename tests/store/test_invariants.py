@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import os
-from contextlib import suppress
+from contextlib import closing, suppress
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
 
+from conftest import once
 from hypothesis import settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
@@ -67,8 +68,9 @@ class AKitchen(RuleBasedStateMachine):
         super().__init__()
         self.folder = TemporaryDirectory()
         self.clock = FixedClock(BEGIN)
-        self.file = KitchenFile.open(Path(self.folder.name) / "kitchen.db", self.clock, create=True, random=Random(7))
-        load_book(self.file, Who("dk", ""), BOOK)
+        path = Path(self.folder.name) / "kitchen.db"
+        once("a kitchen with anything done", path, lambda: self.loaded(path))
+        self.file = KitchenFile.open(path, self.clock, random=Random(7))
         self.fresh = KitchenFile.open(self.file.path, self.clock)
         self.fresh._books = self.file._books
         self.shown = plan(self.file.read(), BEGIN)
@@ -76,6 +78,10 @@ class AKitchen(RuleBasedStateMachine):
         self.at_station: dict[str, KitchenFile] = {}
         self.portions: dict[int, dict[str, int]] = {}
         self.past: set[str] = set()
+
+    def loaded(self, path: Path) -> None:
+        with closing(KitchenFile.open(path, self.clock, create=True, random=Random(7))) as file:
+            load_book(file, Who("dk", ""), BOOK)
 
     def teardown(self) -> None:
         for file in (self.file, self.fresh, *self.at_station.values()):
