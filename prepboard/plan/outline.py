@@ -114,7 +114,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
-        if freely or _could_be_saved(needs, lost(needs, placing, run_times)):
+        if freely or _could_be_saved(needs, _lost(needs, placing, run_times)):
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
@@ -134,7 +134,7 @@ def _or_from_nothing(
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
     itself. Unless `freely` only where nothing is later for it: in a kitchen that does as its board says what was in
     time stays so."""
-    before, lost_now = (run_times.lies, run_times.carried), lost(*found[:2], run_times)
+    before, lost_now = (run_times.lies, run_times.carried), _lost(*found[:2], run_times)
     soon = {
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
     }
@@ -143,7 +143,7 @@ def _or_from_nothing(
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
     plates_lost, late = _worth(plates, *found[:2], lost_now)
-    lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))
+    lost_then, late_then = _worth(plates, *other[:2], _lost(*other[:2], run_times))
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
     if better and (freely or not _is_later(found, other, lost_now)):
         return other
@@ -151,7 +151,7 @@ def _or_from_nothing(
     return found
 
 
-def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
+def _lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
     """Runs that lie where all the guests that they are for have gone, or where their batch ends before anybody takes of
     it, or nowhere; and those that take of what cannot be made. By name."""
     planned, lies = needs.planned, placing.placements

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 from conftest import Kitchen
 from msgspec.structs import replace
@@ -27,9 +28,10 @@ L = 10**9
 
 def with_too_late(board: Callable[..., Board], make: Callable[..., MakeLine], moment: Callable[..., datetime]) -> Board:
     """The jus cannot be ready before dinner is over, and the stock is only for it."""
-    jus = replace(make("jus", L, moment("14:40")), too_late=True, on_hand=0, under_way=0, ready_at=moment("23:40"))
-    only_for_jus = (Serves(None, "jus", date(2026, 10, 31), L),)
-    stock = replace(make("stock", L, moment("14:30"), serves=only_for_jus, par=None), too_late=True)
+    missed: dict[str, Any] = {"too_late": True, "not_for": (("dinner", date(2026, 10, 31)),)}
+    jus = replace(make("jus", L, moment("14:40")), **missed, on_hand=0, under_way=0, ready_at=moment("23:40"))
+    only_for_jus = (Serves("dinner", "jus", date(2026, 10, 31), L),)
+    stock = replace(make("stock", L, moment("14:30"), serves=only_for_jus, par=None), **missed)
     oil = make("chive-oil", L, moment("15:05"))
     return board(make=(stock, jus, oil))
 

@@ -5,9 +5,15 @@ from __future__ import annotations
 from datetime import date
 
 from days.truth import Truth
+from msgspec.structs import replace
 
+from prepboard.boards.pars.late_rows import late
+from prepboard.boards.pars.rows import pars
+from prepboard.boards.rows.lists import to_make
+from prepboard.boards.rows.not_for import not_for
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
+from prepboard.plan.board import plan
 from prepboard.plan.given.state import TaskDone
 from prepboard.plan.shown.lines import MakeLine
 
@@ -182,6 +188,17 @@ def test_what_is_ready_when_its_sitting_is_over_is_too_late_and_so_is_what_only_
     assert late == {"pie": True, "filling": True}
 
 
+def test_each_of_them_says_for_which_sitting_it_is_not_though_itself_it_would_be_there(kitchen):
+    """The filling is ready at 18:00, its pie after 22:00."""
+    board = kitchen(FILLED).plan("2026-10-31 17:30")
+    assert [(line.prep, line.late_minutes, line.not_for) for line in board.make] == [
+        ("filling", 0, (("dinner", TODAY),)),
+        ("pie", 480, (("dinner", TODAY),)),
+    ]
+    assert {Voice.of(board).begins(line) for line in board.make} == {"not for Dinner"}
+    assert {row.cells[3].text for row in late(board)[1]} == {"not for Dinner"}
+
+
 def test_what_a_later_sitting_takes_of_too_is_not_too_late(kitchen):
     """The pie is, but not its filling: a tart for tomorrow's lunch draws what is left of it."""
     tart = TOMORROW.replace("[preps.tart]", '[preps.tart]\nuses = { filling = "100 g" }').replace("20 h", "1 h")
@@ -249,6 +266,40 @@ def test_what_is_over_for_dinner_and_not_for_a_run_that_takes_of_it_says_for_whi
     said = [note_text(note, Voice.of(board)) for note in bread.notes if note.kind == "too late"]
     assert said == ["ready Sun 08:20: not for Dinner, for Rye crumb"]
     assert Truth().look(board) == []
+
+
+def test_it_says_so_wherever_it_would_say_how_late_it_is_and_is_not_folded(kitchen):
+    """Fourteen hours after the first guests would have it nobody waits for it any more; the crumb of Sunday does."""
+    board = kitchen(BREAD).plan("2026-10-31 17:00")
+    bread = next(line for line in board.make if line.prep == "sourdough")
+    assert (bread.too_late, bread.not_for, bread.late_minutes) == (False, (("dinner", TODAY),), 860)
+    row = next(row for row in to_make(board, ("bakery",)) if row.what == "Sourdough")
+    assert row.words == "not for Dinner"
+    assert row.extra.endswith("for Rye crumb")
+    assert not_for(board) == []
+    assert [row.cells[3].text for row in late(board)[1]] == ["not for Dinner"]
+    says = {row.what: row.cells[-1].text for row in pars(board, board, {}, ("dinner", TODAY))[1]}
+    assert says["Sourdough"].endswith(", not for Dinner")
+
+
+def test_what_goes_into_one_that_is_lost_and_one_that_is_not_is_needed_for_that_one(kitchen, moment):
+    """Nobody began at 11:00 what a pie of nine and a half hours takes, and a tart at 17:40. At noon the pie is ready as
+    dinner is over: nobody waits for it, and its filling is in time for the tart."""
+    text = BOOK.replace(
+        'hands_on_each = "30 min", wait = "1 h"', 'station = "roast", hands_on = "30 min", wait = "9 h"'
+    )
+    text = text.replace('{ pie = "100 g" }', '{ pie = "100 g", tart = "100 g" }').replace('"250 g"', '"1 kg"')
+    tart = '[preps.tart]\nname = "Tart"\nstation = "sauce"\nkeeps = "5 days"\nmakes = "1 kg"\nready_before = "0 min"\n'
+    text += tart + 'uses = { filling = "100 g" }\nsteps = [{ do = "Fill", hands_on = "20 min" }]\n'
+    text = text.replace("[preps.pie]", '[preps.pie]\nuses = { filling = "100 g" }')
+    at = kitchen(text + FILLED[FILLED.index("[preps.filling]") :])
+    before = at.plan("2026-10-31 11:00")
+    kept = replace(before.state, placements=before.placing.placements, placed_for=before.placing.digest)
+    lines = {line.prep: line for line in plan(kept, moment("2026-10-31 12:00")).make}
+    assert {prep: line.too_late for prep, line in lines.items()} == {"filling": False, "pie": True, "tart": False}
+    assert [use.run_of for use in lines["filling"].serves] == ["pie", "tart"]
+    assert (lines["filling"].ready_by, lines["filling"].late_minutes) == (moment("2026-10-31 17:40"), 0)
+    assert lines["filling"].not_for == ()
 
 
 ICING = """

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from prepboard.boards.pars.rows import Table
 from prepboard.boards.rows.due_rows import probes_due
 from prepboard.boards.rows.lists import voice_of
-from prepboard.boards.rows.not_for import not_for_words, off
+from prepboard.boards.rows.not_for import off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import Row, in_brief
 from prepboard.paper.text.helps import help_text
@@ -39,7 +39,7 @@ def too_late(board: Board) -> list[MakeLine]:
     return [
         line
         for line in board.make
-        if line.late_minutes or line.too_late or any(note.kind in ("too late", "cannot fit") for note in line.notes)
+        if line.late_minutes or line.misses or any(note.kind == "cannot fit" for note in line.notes)
     ]
 
 
@@ -77,15 +77,13 @@ def _probe_row(row: Row) -> ColumnRow:
 
 def _late_row(board: Board, line: MakeLine, help: str) -> ColumnRow:
     voice = voice_of(board)
-    lateness = voice.begins(line) if line.late_minutes else _("does not fit")
-    if line.too_late:
-        lateness = not_for_words(board, voice, [line])
+    lateness = voice.begins(line) if line.late_minutes or line.misses else _("does not fit")
     at = voice.time(line.ready_if_started_now)
     ready = _("ready {time}").format(time=at)
     notes = sorted((note for note in line.notes if note.kind not in SMALL_NOTES), key=lambda note: _help(note.kind))
     waits = [waits_for_words(line.waits_for, voice)] if line.waits_for else []
     waits += [lacking] if (lacking := not_there(line, voice)) else []
-    taken = [off(board, voice, [line])] if line.too_late else []
+    taken = [off(board, voice, [line])] if line.misses else []
     said = (help, *taken, *waits, *(note_text(note, voice) for note in notes))
     says = [text for text in dict.fromkeys(said) if text]
     when, name = voice.time(line.begins), voice.name(line.prep)

@@ -7,7 +7,6 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from prepboard.boards.rows.lists import voice_of
-from prepboard.boards.rows.not_for import not_for_words
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import in_brief
 from prepboard.book.saying import say_size
@@ -163,11 +162,11 @@ def _to_make(board: Board, voice: Voice, par: ParLine | None) -> tuple[str, str,
         return none, none, False
     amount = in_brief(voice.amount(par.prep, sum(line.outputs[par.prep] for line in runs)))
     first = min(runs, key=lambda line: line.begins)
-    late = any(line.late_minutes for line in runs)
+    late = any(line.late_minutes or line.misses for line in runs)
     when = _("by {time}").format(time=voice.time(first.begins))
     if late:
         worst = max(runs, key=lambda line: line.late_minutes)
-        when = not_for_words(board, voice, [worst]) if worst.too_late else voice.begins(worst)
+        when = voice.begins(worst)
     size = say_size(sum((line.size for line in runs), start=runs[0].size * 0))
     by = ""
     if first.station != board.state.book.preps[first.prep].station:

@@ -31,7 +31,8 @@ def voice_of(board: Board) -> Voice:
 
     Else "in 3 h 39" would stand beside 14:20 and 18:00.
     """
-    return Voice(board.state.book, board.now.replace(second=0, microsecond=0))
+    at = board.now.replace(second=0, microsecond=0)
+    return Voice(board.state.book, at, new_at=board.state.new_at)
 
 
 class RowCache:
@@ -150,9 +151,14 @@ def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
 
 
 def serves(voice: Voice, line: MakeLine) -> str:
-    """What a run is for: "Dinner, Sun Lunch", or the run that takes it."""
-    named: list[str] = []
+    """What a run is for: "Dinner, Sun Lunch", or the run that takes it; not the sittings that it misses."""
+    still = next(
+        (str(note.facts["item"]) for note in line.notes if note.kind == "too late" and "item" in note.facts), ""
+    )
+    named = [_("for {prep}").format(prep=voice.name(still))] if still else []
     for use in line.serves:
+        if (use.service, use.day) in line.not_for:
+            continue
         if use.service:
             named.append(voice.service(use.service, use.day))
         elif use.run_of:

@@ -20,11 +20,9 @@ def not_for(board: Board, stations: Collection[str] = ()) -> list[MakeLine]:
     return [line for line in board.make if line.too_late and (not stations or line.station in stations)]
 
 
-def missed(board: Board, line: MakeLine) -> list[Serves]:
-    """What it is for that is over by the time it is ready: a line that a later sitting needs too is still made."""
-    ends = {(one.service, one.day): one.ends for one in board.sittings}
-    of = ((use, ends.get((use.service or "", use.day))) for use in line.serves)
-    return [use for use, end in of if end is not None and line.ready_at >= end]
+def missed(line: MakeLine) -> list[Serves]:
+    """What it is for of the sittings that it misses: a line that a later sitting needs too is still made."""
+    return [use for use in line.serves if (use.service, use.day) in line.not_for]
 
 
 def not_for_row(board: Board, voice: Voice, folded: list[MakeLine]) -> Row | None:
@@ -34,7 +32,7 @@ def not_for_row(board: Board, voice: Voice, folded: list[MakeLine]) -> Row | Non
     first = folded[0]
     names = list(dict.fromkeys(voice.name(line.prep) for line in folded))
     more = [some("{n} more", "{n} more", len(names) - NAMED)] if len(names) > NAMED else []
-    what = f"{not_for_words(board, voice, folded)}: {listed([*names[:NAMED], *more])}"
+    what = f"{voice.not_for(folded)}: {listed([*names[:NAMED], *more])}"
     return Row(str(first.line), what=what, words=off(board, voice, folded), tone="late", across=True)
 
 
@@ -43,7 +41,7 @@ def off(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> str:
     none: dict[str, None] = {}
     fewer: dict[str, None] = {}
     for line in folded:
-        for use in missed(board, line):
+        for use in missed(line):
             service = board.state.book.services.get(use.service or "")
             if use.run_of or service is None:
                 continue
@@ -81,16 +79,3 @@ def _only_of(board: Board, stations: Collection[str], dish: str, taken: Collecti
     book = board.state.book
     preps = [prep for prep in book.dishes[dish].plate if prep in book.preps and prep not in taken]
     return [prep for prep in preps if not stations or book.preps[prep].station in stations]
-
-
-def _sittings(board: Board, voice: Voice, folded: Iterable[MakeLine]) -> Iterable[str]:
-    return (voice.service(use.service, use.day) for line in folded for use in missed(board, line) if use.service)
-
-
-def not_for_words(board: Board, voice: Voice, lines: Iterable[MakeLine]) -> str:
-    """ "not for Dinner": for which sittings they are too late. On the day on which the kitchen began with its plan
-    nobody missed them: "from tomorrow"."""
-    days, new_at = board.state.book.kitchen.days, board.state.new_at
-    if new_at is not None and days.business_day(new_at) == days.business_day(board.now):
-        return _("from tomorrow")
-    return _("not for {service}").format(service=listed(dict.fromkeys(_sittings(board, voice, lines))))

@@ -64,4 +64,4 @@ def title(kitchen: Kitchen) -> str:
 def voice_of(kitchen: Kitchen) -> Voice:
     from prepboard.paper.text.saying import Voice
 
-    return Voice(kitchen.book, kitchen.now, kitchen.state.clock_set_by_hand)
+    return Voice(kitchen.book, kitchen.now, kitchen.state.clock_set_by_hand, kitchen.state.new_at)

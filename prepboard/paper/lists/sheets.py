@@ -156,7 +156,7 @@ def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") ->
 
 
 def _made(line: MakeLine, voice: Voice) -> Line:
-    late = line.late_minutes > 0
+    late = line.late_minutes > 0 or line.misses
     return Line(
         voice.time(line.begins),
         voice.name(line.prep),

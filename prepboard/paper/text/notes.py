@@ -140,6 +140,8 @@ def _too_late(facts: _Facts) -> str:
     if facts.has("item"):
         said = _("ready {time}: not for {service}, for {item}")
         return said.format(time=facts.time("at"), service=facts.sitting(), item=facts.name("item"))
+    if facts.has("service"):
+        return _("ready {time}: not for {service}").format(time=facts.time("at"), service=facts.sitting())
     return _("ready {time}, too late for what it is for").format(time=facts.time("at"))
 
 

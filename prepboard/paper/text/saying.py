@@ -141,10 +141,13 @@ class Voice(Struct, frozen=True):
     now: datetime
     set_by_hand: bool = False
     """Somebody set the clock; what is printed says so."""
+    new_at: datetime | None = None
+    """When the kitchen began with its plan."""
 
     @classmethod
     def of(cls, board: Board) -> Voice:
-        return cls(board.state.book, board.now, board.state.clock_set_by_hand)
+        state = board.state
+        return cls(state.book, board.now, state.clock_set_by_hand, state.new_at)
 
     @property
     def days(self) -> Days:
@@ -240,9 +243,19 @@ class Voice(Struct, frozen=True):
 
     def begins(self, line: MakeLine) -> str:
         """How urgent a line to make is: late only where it is ready late, else by when it begins."""
+        if line.misses:
+            return self.not_for([line])
         if line.late_minutes:
             return _("ready {time} late").format(time=say_duration(line.late_minutes))
         return self.urgency(line.begins)
+
+    def not_for(self, lines: Iterable[MakeLine]) -> str:
+        """ "not for Dinner": which sittings lines miss. On the day on which the kitchen began with its plan nobody
+        missed them: "from tomorrow"."""
+        if self.new_at is not None and self.days.business_day(self.new_at) == self.days.business_day(self.now):
+            return _("from tomorrow")
+        sittings = dict.fromkeys(one for line in lines for one in line.not_for)
+        return _("not for {service}").format(service=listed(self.service(*one) for one in sittings))
 
 
 def is_known(book: Book, item: str) -> bool:

@@ -10,10 +10,10 @@ from msgspec.structs import replace
 
 from prepboard.plan.floor.floor import Floor
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import GivingWay, cannot_be, for_nobody, late_amounts, late_notes
+from prepboard.plan.floor.too_late import GivingWay, late_amounts, late_notes, lost, not_for
 from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
-from prepboard.plan.given.state import Placed, Placement, Run
+from prepboard.plan.given.state import Placed, Placement, Run, Sitting
 from prepboard.plan.runs.lacking import frozen_now, lacks, on_hand_now
 from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
@@ -39,20 +39,26 @@ def make_lines(
     if any(map(is_late, planned)):
         causes = causes_of(planned, all_at_work(planned, placing, run_times), run_times)
     of_late, giving_way = late_amounts(planned), GivingWay(planned, run_times.now)
-    lost = _for_nobody(planned, run_times)
+    too_late, missed = lost(planned, run_times.now), not_for(planned, run_times.now)
     on_hand, frozen = (amounts(run_times.state, run_times.now) for amounts in (on_hand_now, frozen_now))
     lines = [
-        _line(run, placing, floor, run_times, ready_now, giving_way, of_late, lost, on_hand)
-        for run in reversed(planned)
+        _line(run, placing, floor, run_times, ready_now, giving_way, of_late, on_hand) for run in reversed(planned)
     ]
     for index, run in enumerate(reversed(planned)):
-        said: dict[str, Any] = {"too_late": True} if run.name in lost else {}
+        said: dict[str, Any] = {"too_late": True} if run.name in too_late else {}
+        notes = lines[index].notes
+        if run.name in missed:
+            said["not_for"] = missed[run.name]
+            if run.name not in too_late:
+                notes = _still_for(run, lines[index], missed[run.name][0], too_late)
         if lacking := lacks(run, on_hand, frozen, run_times.state):
             said["lacks"] = lacking
         if run.name in causes:
             said["waits_for"] = causes[run.name]
         if moved := _moved(run, kept.get(run.name), run_times.now):
-            said["notes"] = (*lines[index].notes, moved)
+            notes = (*notes, moved)
+        if notes is not lines[index].notes:
+            said["notes"] = notes
         if said:
             lines[index] = replace(lines[index], **said)
     return sorted(
@@ -68,7 +74,6 @@ def _line(
     ready_now: dict[str, datetime],
     giving_way: GivingWay,
     of_late: Mapping[int, int],
-    lost: Collection[str],
     on_hand: Mapping[str, int],
 ) -> MakeLine:
     there = _when_there(run, ready_now)
@@ -87,8 +92,7 @@ def _line(
         soonest = _if_started_now(run, today, kept, floor, max(now, there.get(0, now)), there)
     ready_now[run.name] = soonest
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
-    notes = [_for_which(note, run, lost) for note in run.notes]
-    notes += [*missing_notes(run, run_times.state.missing), *more_now(run, soonest, run_times.now)]
+    notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, soonest, run_times.now)]
     notes += late_notes(run, ready, alone, there, giving_way, of_late, run_times)
     return MakeLine(
         line=run.line,
@@ -116,26 +120,16 @@ def _line(
     )
 
 
-def _for_nobody(planned: Sequence[Planned], run_times: RunTimes) -> set[str]:
-    """Those that are too late, by name: all that they are for is over, too late itself, or with that cannot be made."""
-    ready = {run.name: max(run.ready, run_times.now) + thaw(run.recipe) for run in planned}
-    lost, not_made = for_nobody(planned, ready), {run.name for run in planned if cannot_be(run)}
-    return lost | (for_nobody(planned, ready, not_made) - not_made) if not_made else lost
-
-
 def _ahead(there: Mapping[int, datetime], now: datetime) -> dict[int, datetime]:
     """By step after the first, what has to be waited for."""
     return {step: at for step, at in there.items() if step and at > now}
 
 
-def _for_which(note: Note, run: Planned, lost: Collection[str]) -> Note:
-    """That a run is too late for its sitting; where another run still takes of it, which that is."""
-    if note.kind != "too late":
-        return note
-    for_it = next((need.run_of for need in run.draw if need.run_of and need.key not in lost), None)
-    if for_it is None:
-        return note
-    return Note(note.kind, {**note.facts, "service": run.need.service, "day": run.need.service_day, "item": for_it})
+def _still_for(run: Planned, line: MakeLine, sitting: Sitting, too_late: Collection[str]) -> tuple[Note, ...]:
+    """The notes of a line with that it misses a sitting, and which other run still takes of it, if one does."""
+    still = next((need.run_of for need in run.draw if need.run_of and need.key not in too_late), None)
+    facts = {"at": line.ready_at, "service": sitting[0], "day": sitting[1], **({"item": still} if still else {})}
+    return (Note("too late", facts), *(note for note in line.notes if note.kind != "too late"))
 
 
 def _moved(run: Planned, known: Placement | None, now: datetime) -> Note | None:

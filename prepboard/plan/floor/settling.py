@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import cannot_be, hopeless, only_for, wasted
+from prepboard.plan.floor.too_late import cannot_be, hopeless, lost, only_for, wasted
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh
@@ -30,8 +30,9 @@ def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) ->
         _renew_takes(run)
     _note_cannot_be(planned)
     by_name = {run.name: run for run in planned}
+    in_vain = lost(planned, run_times.now) | {run.name for run in planned if cannot_be(run)}
     for run in planned:
-        _renew_ready_by(run, by_name)
+        _renew_ready_by(run, by_name, in_vain)
         _note_taken(run)
 
 
@@ -75,15 +76,15 @@ def _renew_takes(run: Planned) -> None:
         need.ready_by = run.steps[at_step[need.prep]].begins if run.steps else run.ready
 
 
-def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
+def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned], in_vain: Collection[str]) -> None:
     """When a run that only others take is needed: when they take it; but where one of them is late since it waits for
-    this, when it should have. Those that cannot be made do not count; where none can be, who takes of it too does."""
+    this, when it should have. Those made `in_vain`, if at all, count only where all that take of it are."""
     if not run.serves or any(need.run_of is None for need, _ in run.serves):
         return
     asked = [need for need, _ in run.serves]
-    needs = [need for need in asked if not _is_not_made(by_name.get(need.key))]
+    needs = [need for need in asked if need.key not in in_vain]
     if len(needs) < len(asked):
-        needs = needs or [need for need in run.draw if not _is_not_made(by_name.get(need.key))] or asked
+        needs = needs or [need for need in run.draw if need.key not in in_vain] or asked
         run.ready_by = min(need.ready_by for need in needs)
     taken = min(need.ready_by for need in needs)
     # One that takes of it later than it is there does not wait for it.
@@ -91,10 +92,6 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned]) -> None:
     waiting = any(user is not None and user.ready + thaw(user.recipe) > user.ready_by for user in users)
     if taken < run.ready_by or not waiting or run.ready + thaw(run.recipe) < taken:
         run.ready_by = taken
-
-
-def _is_not_made(run: Planned | None) -> bool:
-    return run is not None and cannot_be(run)
 
 
 def _note_cannot_be(planned: Sequence[Planned]) -> None:

@@ -11,8 +11,9 @@ from functools import cached_property
 from itertools import accumulate
 
 from prepboard.book.book import Book, Dish
+from prepboard.plan.given.state import Sitting
 from prepboard.plan.memory import memory_of
-from prepboard.plan.runs.runs import Planned, RunTimes
+from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import Note
@@ -31,7 +32,7 @@ def for_nobody(
     found: set[str] = set()
     for run in planned:
         at = ready.get(run.name)
-        needs = [*(need for need, _ in run.serves), *(need for need in run.draw if need.run_of is not None)]
+        needs = _for_it(run)
         if (
             at is not None
             and needs
@@ -42,6 +43,43 @@ def for_nobody(
         ):
             found.add(run.name)
     return found
+
+
+def lost(planned: Sequence[Planned], now: datetime) -> set[str]:
+    """Those that are too late where they lie, by name: all that they are for is over, too late itself, or with that
+    cannot be made."""
+    ready = _ready(planned, now)
+    found, not_made = for_nobody(planned, ready), {run.name for run in planned if cannot_be(run)}
+    return found | (for_nobody(planned, ready, not_made) - not_made) if not_made else found
+
+
+def not_for(planned: Sequence[Planned], now: datetime) -> dict[str, tuple[Sitting, ...]]:
+    """By name the sittings that a run was planned for and misses: over when it is ready, or whatever takes of it for
+    that sitting misses it too, or cannot be made. Of runs, users first."""
+    ready, not_made = _ready(planned, now), {run.name for run in planned if cannot_be(run)}
+    found: dict[str, tuple[Sitting, ...]] = {}
+    for run in planned:
+        at, misses = ready[run.name], {(need.service or "", need.service_day): True for need, _ in run.serves}
+        for need in _for_it(run):
+            sitting = need.service or "", need.service_day
+            if need.occasion is not None:
+                missed = at >= need.occasion.ends
+            else:
+                missed = need.key in not_made or sitting in found.get(need.key, ())
+            misses[sitting] = missed and misses.get(sitting, False)
+        over = tuple(sitting for sitting, missed in misses.items() if missed and sitting[0])
+        if over:
+            found[run.name] = over
+    return found
+
+
+def _for_it(run: Planned) -> list[Need]:
+    """What a run is for, and what other runs take of it."""
+    return [*(need for need, _ in run.serves), *(need for need in run.draw if need.run_of is not None)]
+
+
+def _ready(planned: Iterable[Planned], now: datetime) -> dict[str, datetime]:
+    return {run.name: max(run.ready, now) + thaw(run.recipe) for run in planned}
 
 
 def only_for(planned: Iterable[Planned], lost: Collection[str]) -> set[str]:

@@ -13,7 +13,7 @@ from typing import Literal
 from msgspec import Struct, field
 
 from prepboard.book.names import as_read
-from prepboard.plan.given.state import Batch, Line, Placed
+from prepboard.plan.given.state import Batch, Line, Placed, Sitting
 
 MINUTE = timedelta(minutes=1)
 Basis = Literal["mix", "history", "money", "count", "standing", "by hand"]
@@ -141,6 +141,8 @@ class MakeLine(Struct, frozen=True, gc=False):
     """What runs planned for earlier needs leave for it: beside what is on hand and under way."""
     too_late: bool = False
     """All that takes of it is over by the time it is ready, or too late itself."""
+    not_for: tuple[Sitting, ...] = ()
+    """Sittings that it was planned for and misses: over by then, or missed by all that takes of it for them."""
     due_at: datetime | None = None
     """When it was to begin, of one that nobody has started since."""
     waits_for: WaitsFor | None = None
@@ -151,6 +153,14 @@ class MakeLine(Struct, frozen=True, gc=False):
     def late_minutes(self) -> int:
         """How long after it is needed it is ready; nothing else is late."""
         return max(0, -((self.ready_by - self.ready_at) // MINUTE))
+
+    @property
+    def misses(self) -> bool:
+        """Whether it is said for which sittings it is not, and not how late it is for them: all that it is for, or one
+        whose guests have it on plates, though other runs take of it."""
+        return self.too_late or any(
+            use.run_of is None and (use.service, use.day) in self.not_for for use in self.serves
+        )
 
     @property
     def start_by(self) -> datetime | None:
