@@ -27,7 +27,7 @@ class Plates:
 
     def of(self, run: Planned) -> int:
         """Plates of the sittings that it is for by itself."""
-        return round(sum(self._in(need)[0] for need, _ in run.serves))
+        return round(sum([self._of(need.occasion, need.prep)[0] for need, _ in run.serves if need.occasion]))
 
     def weight(self, run: Planned) -> int:
         """What a minute of its lateness costs: plates that need it of all covers. What only planned runs take costs
@@ -56,13 +56,14 @@ class Plates:
         return self._of(need.occasion, need.prep) if need.occasion else (0.0, 0.0)
 
     def _of(self, occasion: Occasion, prep: str) -> tuple[float, float]:
-        if occasion.key not in self._known:
+        key = occasion.key
+        if key not in self._known:
             known = at_sitting(self._state, self._now, occasion)
             expected = {dish: known.portions(dish) for dish in known.asked}
             by_prep: dict[str, float] = defaultdict(float)
             for dish, plates in expected.items():
                 for taken in self._state.book.dishes[dish].plate:
                     by_prep[taken] += plates
-            self._known[occasion.key] = by_prep, float(occasion.covers) or sum(expected.values())
-        by_prep, covers = self._known[occasion.key]
+            self._known[key] = by_prep, float(occasion.covers) or sum(expected.values())
+        by_prep, covers = self._known[key]
         return by_prep.get(prep, 0.0), covers

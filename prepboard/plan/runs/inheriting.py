@@ -59,7 +59,7 @@ def cut(planned: Iterable[Planned], run_times: RunTimes, carried: Mapping[str, C
         if inherited is None:
             continue
         for prep, lot in run.lots.items():
-            until = run_times.good_until(run.recipe, run.size, prep, run.made, run.ready, inherited)
+            until = run_times.good_from_day(prep, run_times.day_one_of(run), run.ready, inherited)
             if lot.good_until is None or until < lot.good_until:
                 lot.good_until = until
                 any_cut = True
@@ -72,7 +72,7 @@ def note_cuts(planned: Iterable[Planned], run_times: RunTimes) -> None:
         prep = run.recipe.id
         if run.name not in run_times.carried:
             continue
-        own = run_times.good_until(run.recipe, run.size, prep, run.made, run.ready)
+        own = run_times.good_from_day(prep, run_times.day_one_of(run), run.ready)
         until = run.lots[prep].good_until
         if until is not None and until < own:
             run.notes.append(Note("older food", {"until": until}))
@@ -105,8 +105,7 @@ def _handed(
     planned, got = runs[lot.name], found.get(lot.name, NOTHING)
     if not prep.ready_to_eat:
         return Carried(None, got.safety) if bears_no_mark(prep) else got
-    own = run_times.first_day(planned.recipe, planned.size, planned.made, planned.ready)
-    return _carried(passes_on(food_of(prep), own, got.first_day), got.safety)
+    return _carried(passes_on(food_of(prep), run_times.day_one_of(planned), got.first_day), got.safety)
 
 
 def _carried(first_day: date | None, safety: date | None) -> Carried:

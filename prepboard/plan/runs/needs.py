@@ -99,6 +99,7 @@ def _of_par(state: State, par: Par, now: datetime) -> Need:
         occasion.service.id if occasion else None,
         par.day,
         par=par,
+        occasion=occasion,
     )
 
 

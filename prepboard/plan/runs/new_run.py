@@ -95,6 +95,7 @@ def plan_run(ledger: Ledger, new: NewRun, first: Counted) -> Planned:
         *first.by_source,
         max(0, need.amount - first.total),
         made=new.made,
+        first_day=new.first_day,
         alone=new.alone,
     )
     if not new.fits:

@@ -66,6 +66,8 @@ class Planned(Struct, gc=False):
 
     made: tuple[Placed, ...] = ()
     """Its steps from which the life of its food is counted: those of a start now, where it is late."""
+    first_day: date | None = None
+    """Day 1 of its food by these, where they lie somewhere."""
     alone: tuple[Placed, ...] = ()
     """Its steps as they would be if nothing else were there, up to its ready-by."""
     draw: list[Need] = field(default_factory=list)
@@ -330,6 +332,10 @@ class RunTimes:
         if begun is not None:
             begin, ends = begun.started, {**ends, begun.step - 1: begun.step_began}
         return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
+
+    def day_one_of(self, run: Planned) -> date:
+        """Day 1 of what a planned run gives, by the steps from which its life is counted."""
+        return run.first_day or self.first_day(run.recipe, run.size, run.made, run.ready)
 
     def counts_from(self, recipe: Prep) -> int:
         """After how many of its steps day 1 begins."""

@@ -102,14 +102,12 @@ class Need(Struct, gc=False):
     in_vain: bool = False
     """What takes it fits no hours, or helps nobody: a run under way does, however late, and others come first."""
     par: Par | None = None
+    occasion: Occasion | None = None
+    """The par's sitting."""
     drawn: list[tuple[Lot, int]] = field(default_factory=list)
     to_thaw: list[tuple[Lot, int]] = field(default_factory=list)
     """What stands ready of a par beyond what is expected to be gone, and is frozen still: who leaves it in the freezer
     lacks it once it can no longer be thawed in time."""
-
-    @property
-    def occasion(self) -> Occasion | None:
-        return self.par.occasion if self.par else None
 
     @property
     def goes(self) -> Curve:
@@ -120,7 +118,7 @@ class Need(Struct, gc=False):
     def short(self, counts: int) -> int:
         """What is short of it when so much counts; less than a thousandth of a portion is nothing."""
         short = self.amount - counts
-        return short if short > (self.par.tolerance if self.par else DUST) else 0
+        return short if short > DUST and (self.par is None or short > self.par.tolerance) else 0
 
 
 class Counted(Struct, frozen=True, gc=False):

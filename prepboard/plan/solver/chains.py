@@ -20,6 +20,9 @@ NEAR = 480
 def latest_chain(blocks: Sequence[Block], due: int) -> list[int] | None:
     """The latest begins of the steps such that the last is over by `due`; None where they fit nowhere."""
     last = len(blocks) - 1
+    if not last:
+        begin = _last_begin(blocks[0], blocks[0].last.span, 0, due - blocks[0].span)
+        return _of_steps(blocks, [begin]) if begin >= 0 else None
     begins = [0] * (last + 1)
     bounds: list[int | None] = [None] * (last + 1)
     index, tries = last, 0

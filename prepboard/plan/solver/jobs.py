@@ -14,6 +14,8 @@ from prepboard.plan.solver.lanes import Lane, spread
 
 LOOK_BACK = 4 * 60
 """How far back the room before a window is measured, in steps of time."""
+ONLY = (0,)
+"""The lanes of a pool that are taken where it has but one."""
 
 
 class Pool:
@@ -29,6 +31,9 @@ class Pool:
         no answer."""
         setting, amount = demand.setting, demand.amount
         window = (1 << count + length) - 1 if length else 0
+        if len(self.lanes) == 1:
+            taken = self.lanes[0].look(setting, amount, begin, window)
+            return spread(taken, length) if taken else 0
         if demand.lanes == 1:
             found = window
             for lane in self.lanes:
@@ -65,7 +70,7 @@ class Pool:
         """The lanes to take in a window that is known to be free: where the same setting is at work, then where least
         room is left before it, then the lowest."""
         if len(self.lanes) == 1:
-            return (0,)
+            return ONLY
         setting, amount, free = demand.setting, demand.amount, []
         before = min(begin, LOOK_BACK)
         all_of_it = (1 << end - begin + before) - 1
@@ -77,6 +82,13 @@ class Pool:
         if demand.lanes == 1:
             return min(free)[2:] if free else ()
         return tuple(sorted(number for _, _, number in sorted(free)[: demand.lanes]))
+
+    def take(self, demand: PoolUse, begin: int, end: int) -> tuple[int, ...]:
+        """Books these lanes; answers which."""
+        chosen = ONLY if len(self.lanes) == 1 else self.choose(demand, begin, end)
+        for lane in chosen:
+            self.lanes[lane].book(demand.setting, demand.amount, begin, end)
+        return chosen
 
 
 class PoolUse(Struct, frozen=True, gc=False):
@@ -111,11 +123,12 @@ class JobStep(Struct, frozen=True, gc=False):
     def busy(self, length: int | None, begin: int, count: int) -> int:
         """Of so many begins from one on those at which the step cannot lie by itself, as bits; bits above are no
         answer. What it takes through the whole step is looked at for so many steps; not at all with None."""
-        found = 0
+        found, head = 0, self.head
         for demand in self.demands:
             if not demand.whole:
-                found |= demand.pool.busy(demand, self.head, begin, count)
-            elif length is not None:
+                if head:
+                    found |= demand.pool.busy(demand, head, begin, count)
+            elif length:
                 found |= demand.pool.busy(demand, length, begin, count)
         if self.ends_open is not None:
             found |= self.ends_open.closed >> begin + self.span - (self.span > 0)

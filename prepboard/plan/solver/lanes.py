@@ -9,6 +9,7 @@ a window is [begin, end).
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
 
 Opening = tuple[int, int, int]
@@ -22,11 +23,19 @@ def spread(taken: int, length: int) -> int:
     """The begins of windows of so many steps that meet one of the steps that are taken."""
     if length <= 0:
         return 0
-    done, doubled = 1, 2
-    while doubled <= length:
-        taken |= taken >> done
-        done, doubled = doubled, doubled * 2
-    return taken | taken >> length - done
+    for shift in _shifts(length):
+        taken |= taken >> shift
+    return taken
+
+
+@lru_cache(maxsize=4096)
+def _shifts(length: int) -> tuple[int, ...]:
+    """Doubling, and then the rest."""
+    found, done = [], 1
+    while 2 * done <= length:
+        found.append(done)
+        done *= 2
+    return (*found, length - done) if length > done else tuple(found)
 
 
 class Lane:

@@ -321,6 +321,8 @@ class Schedule:
         """Places again, later, the users that begin before what they take is over."""
         booked = self.booked[index]
         assert booked is not None
+        if not self.users.get(index):
+            return
         early = sorted(
             {
                 user
@@ -341,10 +343,7 @@ def _take_the_best(job: Job, begins: Sequence[int], end: int) -> Lanes:
         here = []
         for demand in step.demands:
             over = until if demand.whole else begin + step.head
-            chosen = demand.pool.choose(demand, begin, over)
-            for lane in chosen:
-                demand.pool.lanes[lane].book(demand.setting, demand.amount, begin, over)
-            here.append(chosen)
+            here.append(demand.pool.take(demand, begin, over))
         lanes.append(tuple(here))
     return tuple(lanes)
 
