@@ -134,11 +134,11 @@ def _or_from_nothing(
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
     itself. Unless `freely` only where nothing is later for it: in a kitchen that does as its board says what was in
     time stays so."""
-    before, lost_now = (run_times.lies, run_times.carried), _lost(*found[:2], run_times)
+    before, lost_now = (run_times.lies, run_times.carried, run_times.laid), _lost(*found[:2], run_times)
     soon = {
         line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
     }
-    run_times.lies, run_times.carried = soon, {}
+    run_times.lies, run_times.carried, run_times.laid = soon, {}, False
     begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for), nowhere=frozenset())
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
@@ -147,7 +147,7 @@ def _or_from_nothing(
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
     if better and (freely or not _is_later(found, other, lost_now)):
         return other
-    run_times.lies, run_times.carried = before
+    run_times.lies, run_times.carried, run_times.laid = before
     return found
 
 
@@ -243,7 +243,7 @@ def _laid_out(
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
-        run_times.lies, run_times.carried = placing.placements, {}
+        run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True
     return needs, placing, floor
 
 

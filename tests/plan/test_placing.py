@@ -702,3 +702,68 @@ def test_what_only_a_line_takes_that_cannot_be_made_pushes_nobody_when_its_time_
         later = plan(kept(board), moment(at))
         assert lie(later) == lie(board)
         assert {line.prep: line.late_minutes for line in later.make}["pie"] == 0
+
+
+CREAM = """
+[stations.hot]
+name = "Hot"
+[stations.early]
+name = "Early"
+hours = "05:00-09:00"
+[stations.cold]
+name = "Cold"
+hours = "14:00-22:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[dishes.tart]
+name = "Tart"
+services = ["dinner"]
+share = 1
+plate = { tart = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "early"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "200 g" }
+steps = [{ do = "Set", hands_on = "5 min", wait = "8 h" }]
+[preps.tart]
+name = "Tart"
+station = "hot"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "200 g" }
+steps = [{ do = "Fill", hands_on = "1 h" }]
+[preps.cream]
+name = "Cream"
+station = "cold"
+keeps = "4 h"
+makes = "1 kg"
+steps = [{ do = "Whip", hands_on = "1 h" }]
+"""
+"""The cream is whipped from 14:00 to 22:00 and keeps four hours: none is there for the pie, which is begun by 9:00."""
+
+
+@pytest.mark.parametrize("moving", [False, True], ids=["looked at", "pressed"])
+@pytest.mark.parametrize("at", ["2026-10-30 21:30", "2026-10-31 02:00", "2026-10-31 09:30"])
+def test_what_nobody_will_make_gives_nothing_to_others_once_its_time_is_over(kitchen, moment, at, moving):
+    """The pie's cream lay at 21:00, for nobody. Begun now it would be that of 14:00, and do for the tart: the tart's
+    own was no longer asked for, and the tart could not be made."""
+    board = kitchen(CREAM).plan("2026-10-30 15:00")
+    first = {str(line.line): line for line in board.make}
+    assert lie(board)["tart"] == ["17:00"]
+    later = {str(line.line): line for line in plan(kept(board), moment(at), moving=moving).make}
+    assert later.keys() == first.keys()
+    never = {line.prep for line in later.values() if "cannot fit" in {note.kind for note in line.notes}}
+    assert never == {"cream", "pie"}
+    for line in ("cream#0@tart#0@dinner.2026-10-31", "tart#0@dinner.2026-10-31"):
+        assert later[line].steps == first[line].steps
+        assert {note.kind for note in later[line].notes} == {note.kind for note in first[line].notes}

@@ -106,6 +106,8 @@ class RunTimes:
         """Line -> what its run inherits, once that is known."""
         self.lies: Mapping[str, Placement] = state.placements
         """Line -> where it lies, as far as that is known: there it is ready, and takes what it takes."""
+        self.laid = False
+        """Whether this plan laid everything there: what lies before now then is what nobody will begin."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Code -> where the rest of a run under way lies, once that is placed."""
         self._soonest: dict[str, datetime] = {}
@@ -222,7 +224,8 @@ class RunTimes:
         return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
 
     def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
-        """Where a line of this size lies; nothing for one that lies nowhere yet, or should have begun."""
+        """Where a line of this size lies; nothing for one that lies nowhere yet, or should have begun. What goes into
+        others and nobody will begin lies where it lay: begun now it might give to whom it never will."""
         known = self.lies.get(name)
         if (
             known is None
@@ -231,7 +234,8 @@ class RunTimes:
             or not known.steps
         ):
             return ()
-        return known.steps if known.steps[0].begins + ONE_MINUTE > self.now else ()
+        stays = self.laid and "@" in name.partition("@")[2]
+        return known.steps if stays or known.steps[0].begins + ONE_MINUTE > self.now else ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
         """Where the rest of a run under way lies; until that is placed, its step from when it began and the next ones
