@@ -166,9 +166,15 @@ def pytest_sessionfinish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
-    from screens import presses_wait_for_rest, style_sheets_are_read_once
+    from screens import presses_wait_for_rest
+    from styling import parts_are_styled_when_asked_for, rules_are_looked_for_once, style_sheets_are_read_once
 
-    with presses_wait_for_rest(), style_sheets_are_read_once():
+    with (
+        presses_wait_for_rest(),
+        style_sheets_are_read_once(),
+        rules_are_looked_for_once(),
+        parts_are_styled_when_asked_for(),
+    ):
         yield
 
 

@@ -14,8 +14,7 @@ from typing import Any
 
 import pytest
 from textual._compositor import visible_screen_stack
-from textual.css.model import RuleSet
-from textual.css.stylesheet import Stylesheet
+from textual.app import App
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -39,6 +38,13 @@ def _for_nobody(screen: Screen[Any]) -> None:
 def draw_when_come_to(monkeypatch: pytest.MonkeyPatch) -> None:
     """Has the screens of one test drawn by `until` only."""
     monkeypatch.setattr(Screen, "_compositor_refresh", _for_nobody)
+
+
+def draw_whole(app: App[Any]) -> None:
+    """Draws all of the screen in sight onto its terminal."""
+    with app._context():
+        update = app.screen._compositor.render_update(full=True, screen_stack=app._background_screens)
+        app._display(app.screen, update)
 
 
 SOON, LONG = 0.02, 1.0
@@ -75,24 +81,6 @@ def presses_wait_for_rest() -> Generator[None]:
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr("textual.app.wait_for_idle", at_rest)
         patched.setattr("textual.pilot.wait_for_idle", at_rest)
-        yield
-
-
-@contextmanager
-def style_sheets_are_read_once() -> Generator[None]:
-    """Has all boards of one process share what was read of their style sheets: rules that are read stay as they are,
-    and each board would read the same ones anew."""
-    read: dict[object, list[RuleSet]] = {}
-    read_anew = Stylesheet._parse_rules
-
-    def rules(sheet: Stylesheet, *asked: Any, **also: Any) -> list[RuleSet]:
-        key = (asked, tuple(also.items()), tuple(sheet._variables.items()))
-        if key not in read:
-            read[key] = read_anew(sheet, *asked, **also)
-        return read[key]
-
-    with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(Stylesheet, "_parse_rules", rules)
         yield
 
 

@@ -14,6 +14,8 @@ import pytest
 from boards.at_a_station import ANOTHER, NOW, Until
 from boards.test_pictures import _text
 from boards.web.test_cells import drawn
+from screens import draw_whole
+from textual.drivers.headless_driver import HeadlessDriver
 from textual.pilot import Pilot
 from textual.screen import Screen
 
@@ -117,12 +119,19 @@ def _page(drawn: Cells) -> str:
 
 
 async def _at_all_sizes(pilot: Pilot[None], app: BoardApp, drawn: Cells, until: Until) -> str:
+    """As it was opened it is drawn step by step; at another size once, when it has come to rest there."""
+    opened = await _still(pilot, app)
+    await until(pilot, lambda: _page(drawn) == opened)
     shown = {}
     for size in sorted(SIZES, key=lambda size: size == OPENED):
-        drawn.resize(*size)
-        await pilot.resize_terminal(*size)
-        shown[size] = await _still(pilot, app)
-        await until(pilot, lambda: _page(drawn) == _text(app))
+        with pytest.MonkeyPatch.context() as nobody_looks:
+            nobody_looks.setattr(HeadlessDriver, "is_headless", True)
+            drawn.resize(*size)
+            await pilot.resize_terminal(*size)
+            await pilot.pause()
+            shown[size] = _text(app)
+        draw_whole(app)
+        assert _page(drawn) == shown[size]
     return "\n".join(f"{size[0]}x{size[1]}\n{shown[size]}" for size in SIZES)
 
 

@@ -7,6 +7,7 @@ import shutil
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import pytest
 
@@ -42,19 +43,48 @@ async def opened(
     browser: Any, link: str, size: tuple[int, int], *, fingers: bool = True, first: str = "TO MAKE"
 ) -> Any:
     """A page on which the board stands. What it asked for and what went wrong are kept."""
-    context = await browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, has_touch=fingers, is_mobile=fingers
-    )
-    page = await context.new_page()
+    free = _FREE.setdefault(browser, {}).setdefault(fingers, [])
+    page = free.pop() if free else await _begun(browser, fingers)
     page.asked, page.wrong = [], []
-    page.on("request", lambda request: page.asked.append(request.url))
-    page.on("pageerror", lambda fault: page.wrong.append(str(fault)))
-    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
+    await page.set_viewport_size({"width": size[0], "height": size[1]})
     await page.goto(link)
     await page.wait_for_url("**/board")
     await page.wait_for_selector("body[data-painted=yes]")
     await says(page, first)
     return page
+
+
+_FREE: WeakKeyDictionary[Any, dict[bool, list[Any]]] = WeakKeyDictionary()
+"""Pages that were shut, by browser and by what they are pressed with: to begin one takes longer than most tests."""
+
+
+async def _begun(browser: Any, fingers: bool) -> Any:
+    context = await browser.new_context(has_touch=fingers, is_mobile=fingers)
+    page = await context.new_page()
+    page.fingers = fingers
+    page.on("request", lambda request: page.asked.append(request.url))
+    page.on("pageerror", lambda fault: page.wrong.append(str(fault)))
+    page.on("console", lambda said: page.wrong.append(said.text) if said.type == "error" else None)
+    return page
+
+
+NOTHING, EMPTY = "http://127.0.0.1/", "<link rel=icon href='data:,'>"
+
+
+async def shut(browser: Any) -> None:
+    """Leaves nothing of what was opened in a browser: no board, no key, and nothing that a page remembers."""
+    for context in list(browser.contexts):
+        page = context.pages[0] if context.pages else None
+        if getattr(page, "fingers", None) is None:
+            await context.close()
+        elif page not in _FREE[browser][page.fingers]:
+            await context.set_offline(False)
+            await context.clear_cookies()
+            # From here: to another site it would go on in another process.
+            await page.route(NOTHING, lambda route: route.fulfill(body=EMPTY, content_type="text/html"))
+            await page.goto(NOTHING)
+            await page.unroute(NOTHING)
+            _FREE[browser][page.fingers].append(page)
 
 
 async def says(page: Any, text: str, seconds: float = 15) -> str:

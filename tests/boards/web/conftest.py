@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 import pytest_asyncio
-from boards.web.browsing import a_browser
+from boards.web.browsing import a_browser, shut
 
 from prepboard.boards.web.starting import Starter
 
@@ -24,8 +24,7 @@ async def _browser() -> AsyncIterator[Any]:
 async def browser(_browser: Any) -> AsyncIterator[Any]:
     """The browser, in which nothing of another test is open."""
     yield _browser
-    for context in list(_browser.contexts):
-        await context.close()
+    await shut(_browser)
 
 
 class Lent(Starter):
