@@ -86,10 +86,14 @@ def _line(
     # Who starts it now has it on the bench that it was given to today.
     today = run_times.station_on(run.recipe, run_times.now)
     now = run_times.now
-    lies_there = _when_it_lies_there(run, _begun(run, today, now), on_hand, ready_now, run_times)
-    if_now = soonest = _if_started_now(run, today, kept, floor, now, lies_there)
-    if there.get(0, now) > now or _ahead(there, now) != _ahead(lies_there, now):
-        soonest = _if_started_now(run, today, kept, floor, max(now, there.get(0, now)), there)
+    begun = _begun(run, today, now)
+    lies_there = _when_it_lies_there(run, begun, on_hand, ready_now, run_times)
+    if_now = soonest = _if_started_now(run, begun, kept, floor, lies_there)
+    first_there = there.get(0, now)
+    if first_there > now:
+        soonest = _if_started_now(run, _begun(run, today, first_there), kept, floor, there)
+    elif _ahead(there, now) != _ahead(lies_there, now):
+        soonest = _if_started_now(run, begun, kept, floor, there)
     ready_now[run.name] = soonest
     ready = max(run.ready, run_times.now) + thaw(run.recipe)
     notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, soonest, run_times.now)]
@@ -141,16 +145,16 @@ def _moved(run: Planned, known: Placement | None, now: datetime) -> Note | None:
 
 
 def _if_started_now(
-    run: Planned, station: str, kept: Placement | None, floor: Floor, begin: datetime, there: Mapping[int, datetime]
+    run: Planned, begun: Run, kept: Placement | None, floor: Floor, there: Mapping[int, datetime]
 ) -> datetime:
-    """When a run is ready that somebody starts at a moment: as it was placed, where that is then; else with its first
-    step begun at once and the others around what is under way, as soon as what they take is `there`."""
+    """When a run is ready that is `begun` at a moment: as it was placed, where that is then; else with its first step
+    begun at once and the others around what is under way, as soon as what they take is `there`."""
+    begin = begun.started
     if not run.recipe.steps:
         return max([begin, *there.values()])
     as_placed = kept is not None and abs(kept.steps[0].begins - begin) < MINUTE
     if kept is not None and as_placed and kept.steps[0].begins <= begin:
         return kept.steps[-1].ends + thaw(run.recipe)
-    begun = _begun(run, station, begin)
     # In the last seconds of the minute before it goes on as it was placed, as far as its waits let it.
     return over_if_begun(begun, floor, begin, there, kept if as_placed else None) + thaw(run.recipe)
 
@@ -180,7 +184,7 @@ def _drawn_there(need: Need, ready_now: dict[str, datetime]) -> datetime | None:
 
 def _when_there(run: Planned, ready_now: dict[str, datetime]) -> dict[int, datetime]:
     """By step, before when it cannot begin."""
-    steps = {use.item: use.step for use in run.recipe.uses}
+    steps = {use.item: use.step for use in run.recipe.uses} if run.takes else {}
     there: dict[int, datetime] = {}
     for need in run.takes:
         at = _drawn_there(need, ready_now)
@@ -196,7 +200,8 @@ def _when_it_lies_there(
     """By step after the first, before when it cannot begin once the run is under way, `begun` now: what is planned for
     it lies where it does, but for what it cannot wait for so long; that is made sooner, if it can be."""
     there = waits_for(run, run_times.state.missing, run_times.now)
-    steps, givers = {use.item: use.step or 0 for use in run.recipe.uses}, run_times.state.runs
+    steps = {use.item: use.step or 0 for use in run.recipe.uses} if run.takes else {}
+    givers = run_times.state.runs
     for need in run.takes:
         step = steps[need.prep]
         if not step:

@@ -76,7 +76,8 @@ def as_bought(book: Book, item: str, usable: int) -> int:
     goods = book.goods.get(item)
     if goods is None:
         return usable
-    return -int(-usable // goods.usable)
+    parts, of_it = goods.usable.as_integer_ratio()
+    return -(-usable * of_it // parts)
 
 
 def _add(entry: _Entry, amount: int, frozen: bool, serves: str) -> None:

@@ -78,16 +78,17 @@ class Hours:
             return self._latest_end(minutes, limit)
 
     def _latest_end(self, minutes: int, limit: datetime) -> datetime | None:
-        self._reach(limit)
+        if not self._since <= limit < self._until:
+            self._reach(limit)
         length = _length(minutes)
         index = bisect_left(self._opens, limit) - 1
         while True:
             while index < 0:
-                added = self._reach_back()
-                if added is None or limit - self._days.opens(self._first) > FURTHEST:
+                if limit - self._days.opens(self._first - ONE_DAY) > FURTHEST:
                     return None
-                index += added
-            end = min(limit, self._closes[index])
+                index += self._reach_back()
+            closes = self._closes[index]
+            end = closes if closes < limit else limit
             if end - length >= self._opens[index]:
                 return end
             index -= 1
@@ -100,7 +101,8 @@ class Hours:
             return self._earliest_start(minutes, limit)
 
     def _earliest_start(self, minutes: int, limit: datetime) -> datetime | None:
-        self._reach(limit)
+        if not self._since <= limit < self._until:
+            self._reach(limit)
         length = _length(minutes)
         index = bisect_right(self._closes, limit)
         while True:
@@ -109,7 +111,8 @@ class Hours:
                     return None
                 self._last += ONE_DAY
                 self._add(self._last)
-            start = max(limit, self._opens[index])
+            opens = self._opens[index]
+            start = opens if opens > limit else limit
             if start + length <= self._closes[index]:
                 return start
             index += 1
@@ -154,7 +157,7 @@ class Hours:
         """Remembers the span whose windows and neighbours are worked out."""
         self._since, self._until = self._days.opens(self._first + ONE_DAY), self._days.opens(self._last)
 
-    def _reach_back(self) -> int | None:
+    def _reach_back(self) -> int:
         before = len(self._opens)
         self._first -= ONE_DAY
         self._add(self._first, front=True)

@@ -79,8 +79,8 @@ def comes_of_others(
 ) -> tuple[datetime | None, int]:
     """When runs under way give what is not there of what somebody takes who is under way too, and so takes first; None
     where it needs none of them. And what they lack of it."""
-    givers = [one for one in others if item in one.outputs]
     short, at = wanted - on_hand.get(item, 0), None
+    givers = [one for one in others if item in one.outputs] if short > 0 else []
     for ready, gives in sorted((_gives(one, run_times), one.outputs[item]) for one in givers):
         if short > 0:
             at, short = ready + thaw(run_times.book.preps[item]), short - gives

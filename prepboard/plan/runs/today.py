@@ -48,7 +48,7 @@ def waits_for(run: Planned, missing: Mapping[str, datetime | None], now: datetim
 
 def missing_notes(run: Planned, missing: Mapping[str, datetime | None]) -> list[Note]:
     """One note for each of the goods that a run waits for."""
-    waits = dict.fromkeys(use.item for use in run.recipe.uses if use.item in missing)
+    waits = dict.fromkeys([use.item for use in run.recipe.uses if use.item in missing] if missing else ())
     return [Note("waits for", {"item": item, "at": missing[item]}) for item in waits]
 
 
