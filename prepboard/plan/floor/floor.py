@@ -12,43 +12,82 @@ from prepboard.book.book import Equipment, Temperature
 from prepboard.book.days import ONE_DAY
 from prepboard.plan.demand.hands_plating import hands_plating, plating_facts
 from prepboard.plan.given.state import Placed, State
-from prepboard.plan.memory import remembered
+from prepboard.plan.memory import MOST, Pages, memory_of, remembered
 from prepboard.plan.runs.heating import hot_times
 from prepboard.plan.runs.hours import without
 from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks
 from prepboard.plan.solver.jobs import Pool, PoolUse
-from prepboard.plan.solver.lanes import Lane, Opening, SettableLane
+from prepboard.plan.solver.lanes import Lane, Opening, SettableLane, Taken
 
 MINUTE = timedelta(minutes=1)
 NAMES = 16
 """So many letters name facts."""
+GROUNDS = 8
+"""Grounds of which a page is full: a plan stands on two, and one that is tried may stand on others."""
+
+
+class _Ground:
+    """Hands and places over a span of minutes, and what recipes come to there, for all floors on it: a floor after the
+    other has them lie as they do there."""
+
+    def __init__(self, facts: tuple[object, ...]) -> None:
+        self.facts = facts
+        """All that they follow from beside the book and the minutes."""
+        self.floor: Floor | None = None
+        """As on which they lie now."""
+        self.empty: dict[Lane, Taken] = {}
+        """How each lane is with nothing booked."""
+        self.hands: dict[str, Lane] = {}
+        self.places: dict[str, Pool] = {}
+        self.pairs: dict[str, PoolUse] = {}
+        self.hot: dict[str, Lane | None] = {}
+        self.heats: dict[Fraction | None, int] = {}
+        self.heats_as_written: dict[tuple[int, int, str] | None, int] = {}
+        self.works: dict[Hashable, Any] = {}
 
 
 class Floor:
     """What stations and equipment there are from `origin` (a whole minute) on for `length` minutes."""
 
-    def __init__(self, state: State, origin: datetime, length: int) -> None:
+    def __init__(self, state: State, origin: datetime, length: int, shared: bool = False) -> None:
+        """`shared` with other floors of the same minutes: then it is to `lie` before anything is booked or sought."""
         self.state, self.book = state, state.book
         self.origin, self.length = origin, length
         days = self.book.kitchen.days
         first, last = days.business_day(origin) - ONE_DAY, days.business_day(self.instant(length))
         self._days = [first + number * ONE_DAY for number in range((last - first).days + 1)]
         self._plating = hands_plating(state, origin)
-        self._hands: dict[str, Lane] = {}
-        self._places: dict[str, Pool] = {}
-        self._pairs: dict[str, PoolUse] = {}
         self._wholes: dict[date, tuple[int, int]] = {}
         self._hours: dict[tuple[date, time, time], tuple[int, int]] = {}
-        self._hot: dict[str, Lane | None] = {}
-        self._heats: dict[Fraction | None, int] = {}
-        self._heats_as_written: dict[tuple[int, int, str] | None, int] = {}
-        self.works: dict[Hashable, Any] = {}
+        self._ground = self._known_ground() if shared else _Ground(())
+        self._taken: dict[Lane, Taken] = {}
+        """How lanes lie here, while they lie as on another floor."""
+        self.works = self._ground.works
         """What recipes come to here (`work_of`)."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Where the rest of every run under way is booked, by code."""
         self.waits: Mapping[str, Mapping[int, datetime]] = {}
         """By code, before when its steps ahead cannot begin."""
+
+    def _known_ground(self) -> _Ground:
+        """The ground of a moment ago, where hands and places are what they were."""
+        grounds: Pages[tuple[datetime, int], _Ground] = memory_of(self.book).pages("grounds", GROUNDS)
+        key, facts = (self.origin, self.length), (self.state.hands, self.state.equipment, self.state.staying)
+        known = grounds[key]
+        if known is None or known.facts != (*facts, self._plating) or len(known.works) > MOST:
+            known = grounds.keep(key, _Ground((*facts, self._plating)))
+        return known
+
+    def lie(self) -> None:
+        """Has hands and places lie as they do on this floor, whatever other floor of the same minutes they lay on."""
+        ground = self._ground
+        if ground.floor is not self:
+            if ground.floor is not None:
+                ground.floor._taken = {lane: lane.taken for lane in ground.empty}
+            for lane, empty in ground.empty.items():
+                lane.taken = self._taken.get(lane, empty)
+            ground.floor = self
 
     def minute(self, at: datetime) -> int:
         """The minute that an instant is in, or at the beginning of."""
@@ -63,40 +102,45 @@ class Floor:
 
     def hands(self, station: str) -> Lane | None:
         """The hands of a station; None for one that the book does not know: there they are never short."""
-        found = self._hands.get(station)
+        found = self._ground.hands.get(station)
         if found is None and station in self.book.stations:
-            found = self._hands[station] = self._lane_of_hands(station)
+            found = self._ground.hands[station] = self._lane_of_hands(station)
+            self._ground.empty[found] = found.taken
         return found
 
     def pair_of_hands(self, station: str) -> PoolUse:
         """One pair of the hands of a station that is known: a pool of one lane."""
-        found = self._pairs.get(station)
+        found = self._ground.pairs.get(station)
         if found is None:
             lane = self.hands(station)
             assert lane is not None
-            found = self._pairs[station] = PoolUse(Pool((lane,)))
+            found = self._ground.pairs[station] = PoolUse(Pool((lane,)))
         return found
 
     def places(self, equipment: str) -> Pool:
         """The places of a piece of equipment, each with its racks."""
-        if equipment not in self._places:
-            self._places[equipment] = self._pool_of_places(equipment)
-        return self._places[equipment]
+        found = self._ground.places.get(equipment)
+        if found is None:
+            found = self._ground.places[equipment] = self._pool_of_places(equipment)
+            self._ground.empty.update({lane: lane.taken for lane in found.lanes})
+        return found
 
     def hot(self, equipment: str) -> Lane | None:
         """When something may begin in a piece of equipment since it is hot; None where it always is."""
-        if equipment not in self._hot:
+        known = self._ground.hot
+        if equipment not in known:
             times = hot_times(self.state, self.book.equipment[equipment], self._days)
             spans = [] if times is None else [(self.minute_after(on), self.minute(off) + 1, 1) for on, off in times]
-            self._hot[equipment] = Lane(1, self.length, self._one_after_the_other(spans)) if spans else None
-        return self._hot[equipment]
+            known[equipment] = Lane(1, self.length, self._one_after_the_other(spans)) if spans else None
+        return known[equipment]
 
     def heat(self, at: Temperature | None) -> int:
         """Names a temperature: equal ones, in whichever unit, have one name."""
         key = (*at.degrees.as_integer_ratio(), at.unit) if at is not None else None
-        found = self._heats_as_written.get(key)
+        ground = self._ground
+        found = ground.heats_as_written.get(key)
         if found is None:
-            found = self._heats_as_written[key] = self._heats.setdefault(degrees(at), len(self._heats))
+            found = ground.heats_as_written[key] = ground.heats.setdefault(degrees(at), len(ground.heats))
         return found
 
     def _lane_of_hands(self, station: str) -> Lane:

@@ -73,7 +73,9 @@ def place_under_way(state: State, runs: Sequence[Run], run_times: RunTimes) -> M
     """Where the rest of every run under way lies, by code: nothing that is planned is in its way."""
     if not runs:
         return {}
-    return book_under_way(runs, floor_for(state, (), runs, run_times.now), run_times, waits(runs, (), run_times))
+    floor = floor_for(state, (), runs, run_times.now, shared=True)
+    floor.lie()
+    return book_under_way(runs, floor, run_times, waits(runs, (), run_times))
 
 
 def place_runs(
@@ -92,11 +94,13 @@ def place_runs(
     foreseen.
     """
     now = run_times.now
-    floor = floor_for(state, planned, runs, now)
+    floor = floor_for(state, planned, runs, now, shared=True)
     floor.waits = waits(runs, planned, run_times)
     if before is not None and _is_still(before, floor, runs):
         floor, before.state = before, state
+        floor.lie()
     else:
+        floor.lie()
         floor.under_way = book_under_way(runs, floor, run_times, floor.waits)
     under_way = floor.under_way
     stations = [station_of(state, run, now) for run in planned]
@@ -297,13 +301,15 @@ def _budget(runs: int) -> int:
     return 500 if runs <= 15 else 300 if runs <= SOME else 100 if runs <= MANY else 0
 
 
-def floor_for(state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime) -> Floor:
+def floor_for(
+    state: State, planned: Sequence[Planned], runs: Sequence[Run], now: datetime, shared: bool = False
+) -> Floor:
     """Hands and places around the runs, with room before and after them."""
     begins = [now, *(run.step_began for run in runs), *(run.begins for run in planned)]
     ends = [now, *(run.ready_by for run in planned), *(run.ready for run in planned)]
     origin = max(min(begins), now - FURTHEST_BACK).replace(second=0, microsecond=0) - BACK
     longest = max((run.ready - run.begins for run in planned), default=timedelta())
-    return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1))
+    return Floor(state, origin, (max(ends) + longest + ON - origin) // timedelta(minutes=1), shared)
 
 
 def _is_still(before: Floor, floor: Floor, runs: Sequence[Run]) -> bool:

@@ -33,6 +33,7 @@ def make_lines(
 ) -> list[MakeLine]:
     """The plan's runs as lines, by when they begin; `planned` in planning order, plates first, `floor` with what is
     under way on it. `kept` are the placements that the file has by now, with what moved them."""
+    floor.lie()
     ready_now: dict[str, datetime] = {}
     planned = list(planned)
     causes: Mapping[str, WaitsFor] = {}
