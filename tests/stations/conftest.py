@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from stations.forked import Station
 
 from prepboard.clock import FixedClock
 from prepboard.store.actions.loading import load_book
@@ -50,16 +49,10 @@ class Stations:
     """Starts stations, lets them go at the same moment, and ends those that a test left behind."""
 
     path: Path
-    started: list[subprocess.Popen[str]] = field(default_factory=list)
+    started: list[Station] = field(default_factory=list)
 
-    def open(self, code: str, *arguments: str) -> subprocess.Popen[str]:
-        station = subprocess.Popen(
-            [sys.executable, "-c", OPENING + code, str(self.path), *arguments],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
+    def open(self, code: str, *arguments: str) -> Station:
+        station = Station(OPENING + code, str(self.path), *arguments)
         self.started.append(station)
         return station
 
@@ -67,21 +60,17 @@ class Stations:
         """Runs the stations from one moment on; answers what each said after that. A traceback fails the test."""
         stations = [self.open(*code) for code in codes]
         for station in stations:
-            assert station.stdout is not None
-            assert station.stdout.readline() == "ready\n", station.communicate()[1]
+            assert station.stdout.readline() == "ready\n", station.to_its_end()[1]
         for station in stations:
-            assert station.stdin is not None
             station.stdin.write("go\n")
             station.stdin.flush()
-        said = [station.communicate(timeout=60) for station in stations]
+        said = [station.to_its_end() for station in stations]
         assert [errors for _answer, errors in said] == [""] * len(said)
         return [answer for answer, _errors in said]
 
     def end(self) -> None:
         for station in self.started:
-            if station.poll() is None:
-                station.kill()
-            station.communicate()
+            station.close()
 
 
 @pytest.fixture

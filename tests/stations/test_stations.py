@@ -122,7 +122,6 @@ def test_stations_that_are_killed_lose_nothing_they_were_told_is_saved(stations,
         time.sleep(dice.uniform(0.05, 0.4))
         for station in running:
             station.kill()
-            # Not `communicate`, which passes over what `readline` has read ahead.
             acknowledged += station.stdout.read().split("\n")[:-1]
     with file.looking() as db:
         stored = {row[0] for row in db.execute("SELECT id FROM actions WHERE did = 'done'").fetchall()}
