@@ -24,7 +24,7 @@ from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.transaction import shown
 
-PRESSES, SEED = 120, 4
+PRESSES, SEED = 80, 4
 FINDING = (7, 5, 12)
 """Draws that meet what nobody saw within some fifty presses; the second and third for when the first no longer does."""
 

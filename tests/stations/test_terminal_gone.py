@@ -6,16 +6,19 @@ import os
 import pty
 import subprocess
 import sys
+from select import select
 
 import pytest
+from stations.conftest import NOW
 
 from prepboard.boards.app.hanging_up import HUNG_UP
 
 
 def shown(master: int, text: bytes) -> None:
-    """Reads until a program has drawn a text."""
+    """Reads until a program has drawn a text; fails once it has drawn nothing more for long."""
     seen = b""
     while text not in seen:
+        assert select([master], [], [], 20)[0], seen[-2000:]
         seen += os.read(master, 65536)
 
 
@@ -25,7 +28,8 @@ def test_a_board_ends_with_a_terminal_that_is_not_its_own_and_that_nobody_holds_
     master, slave = pty.openpty()
     board = subprocess.Popen(
         [sys.executable, "-m", "prepboard", "--file", str(stations.path), "station", "sauce"],
-        stdin=slave, stdout=slave, stderr=slave, start_new_session=True, env=os.environ | {"TERM": "xterm-256color"},
+        stdin=slave, stdout=slave, stderr=slave, start_new_session=True,
+        env=os.environ | {"TERM": "xterm-256color", "PREPBOARD_NOW": NOW.isoformat()},
     )  # fmt: skip
     try:
         os.close(slave)
