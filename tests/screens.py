@@ -49,6 +49,8 @@ def draw_whole(app: App[Any]) -> None:
 
 SOON, LONG = 0.02, 1.0
 """Seconds: a timer that ends within so short a time is waited for; what goes on for so long is not."""
+THREADS = 0.003
+"""Seconds after which threads that work are looked at again: each look takes their turn from them."""
 
 
 async def at_rest(_least: float = 0.0) -> None:
@@ -63,7 +65,7 @@ async def at_rest(_least: float = 0.0) -> None:
             await asyncio.sleep(0)
         elif soon or _threads_work(loop):
             quiet = 0
-            await asyncio.sleep(max(0.001, min(soon, default=0.0) - loop.time()))
+            await asyncio.sleep(max(THREADS, min(soon, default=0.0) - loop.time()))
         else:
             await asyncio.sleep(0)
 

@@ -8,10 +8,11 @@ from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from random import Random
 from threading import current_thread
 
 import pytest
-from conftest import kitchen_file
+from conftest import kitchen_file, once
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -25,6 +26,7 @@ from prepboard.boards.questions.sure import AskTakeBack
 from prepboard.boards.questions.typed import AskText
 from prepboard.boards.questions.which import AskWhich
 from prepboard.boards.widgets.plain_line import KeyLine, PlainLine
+from prepboard.clock import FixedClock
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import State
 from prepboard.store.actions.food import making, stock
@@ -82,13 +84,19 @@ def kitchen(tmp_path: Path) -> Iterator[Callable[..., KitchenFile]]:
     opened: list[KitchenFile] = []
 
     def make(stays: int = 3, ends: int = 2, hot: int = 2, each: int = 1) -> KitchenFile:
-        made_at = NOW.replace(hour=19, minute=0)
-        file = kitchen_file(tmp_path, made_at, ANOTHER, kitchen=KITCHEN + book_of(stays, ends, hot))
-        opened.append(file)
-        for prep in [*file.read().book.preps] * each:
-            making.done(file, ANOTHER, prep=prep)
-        file.clock.at = NOW
-        return file
+        path = tmp_path / f"{len(opened)}.db"
+
+        def cooked() -> None:
+            book, made_at = KITCHEN + book_of(stays, ends, hot), NOW.replace(hour=19, minute=0)
+            file = kitchen_file(tmp_path / "cooked", made_at, ANOTHER, kitchen=book)
+            for prep in [*file.read().book.preps] * each:
+                making.done(file, ANOTHER, prep=prep)
+            file.close()
+            file.path.rename(path)
+
+        once(("cooked", stays, ends, hot, each), path, cooked)
+        opened.append(KitchenFile.open(path, FixedClock(NOW), random=Random(2)))
+        return opened[-1]
 
     yield make
     for file in opened:
