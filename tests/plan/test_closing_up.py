@@ -35,18 +35,18 @@ makes = "1 kg"
 ready_before = "0 min"
 uses = { filling = "1 kg", dough = "1 kg" }
 steps = [{ do = "Bake", hands_on = "20 min" }]
-[preps.filling]
-name = "Filling"
-station = "sauce"
-keeps = "5 days"
-makes = "1 kg"
-steps = [{ do = "Stew", hands_on = "10 min" }, { do = "Simmer", wait = "4 h" }]
 [preps.dough]
 name = "Dough"
 station = "sauce"
 keeps = "5 days"
 makes = "1 kg"
 steps = [{ do = "Knead", hands_on = "40 min" }]
+[preps.filling]
+name = "Filling"
+station = "sauce"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Stew", hands_on = "10 min" }, { do = "Simmer", wait = "4 h" }]
 [preps.salad]
 name = "Salad"
 station = "cold"
@@ -91,8 +91,24 @@ def test_a_press_moves_what_goes_into_a_late_line_up_with_it(late):
 
 
 def test_when_something_slipped_a_late_line_closes_up_with_what_goes_into_it_the_one_that_holds_it_first(late):
-    """Nobody picked the salad at 13:50. The dough lies before the filling, which holds the pie: at 18:50."""
-    shifted = moved(late, filling=40, pie=40, dough=-210, salad=-240)
+    """Nobody picked the salad at 13:50. From the front the dough would come first, and the pie stay at 18:50."""
+    shifted = moved(late, filling=40, pie=40, dough=-140, salad=-240)
     after = plan(shifted.state, late.now)
     assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
     assert Truth().look(after) == []
+
+
+def test_what_somebody_is_about_to_begin_stays_though_what_holds_a_late_line_could_go_before_it(late):
+    """The dough lies at 14:00, and is kneaded then: the filling of the same cook comes after it."""
+    shifted = moved(late, filling=40, pie=40, dough=-210, salad=-240)
+    assert begins(plan(shifted.state, late.now)) == {"dough": "14:00", "filling": "14:40", "pie": "18:50"}
+
+
+def test_when_what_it_lay_behind_is_asked_for_no_more_a_late_line_closes_up_too(late):
+    """Nobody began a cake that lies before it, and that no guests will have any more: it is no line."""
+    shifted = moved(late, filling=40, pie=40).state
+    salad = next(lies for line, lies in shifted.placements.items() if line.startswith("salad"))
+    cake = {**shifted.placements, "cake#0@dinner.2026-10-31": replace(salad, due=late.now - timedelta(hours=1))}
+    assert begins(plan(shifted, late.now))["pie"] == "18:50"
+    after = plan(replace(shifted, placements=cake), late.now)
+    assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")

@@ -210,7 +210,9 @@ class Effort(Struct, frozen=True):
     improving: int
 
 
-def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: set[int]) -> None:
+def place_around(
+    schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: set[int], now: datetime
+) -> None:
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
     must, and what is late closes up where it left; what is new moves nobody. What no place was found for when somebody
     last pressed a key is not looked for one again: others are asked for as if it had none."""
@@ -225,19 +227,38 @@ def place_around(schedule: Schedule, kept: set[int], planned: Sequence[Planned],
         schedule.restore(before)
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, for_new, stays)
-    if slipped:
-        _close_up(schedule, [index for index in range(len(planned)) if index not in last])
+    if slipped or _is_gone(planned, floor, now):
+        members = [index for index in range(len(planned)) if index not in last]
+        _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
 
 
-def _close_up(schedule: Schedule, members: Sequence[int]) -> None:
-    """What is late and lay behind what slipped, or moved, begins as soon as that lets it, and so does what it takes."""
+def _is_gone(planned: Sequence[Planned], floor: Floor, now: datetime) -> bool:
+    """Whether a line that nobody began is not asked for any more: what lay behind it need not wait for it."""
+    names, known = {run.name for run in planned}, floor.state.placements
+    gone = (old for line, old in known.items() if line not in names and not line.startswith("run."))
+    return any(due_of(old, now) is not None for old in gone)
+
+
+def _about_to_begin(before: Snapshot, kept: Collection[int], soon: int) -> dict[int, Booked]:
+    """Those of the kept that lay, in order, where they begin within the hour."""
+    return {index: was for index in sorted(kept) if (was := before.booked[index]) and was.begins[0] < soon}
+
+
+def _close_up(schedule: Schedule, members: Sequence[int], soon: Mapping[int, Booked] | None = None) -> None:
+    """What is late and lay behind what slipped, or moved, begins as soon as that lets it, and so does what it takes;
+    what somebody is about to begin where it lay begins no later, without a press."""
+    stay = {index for index, was in (soon or {}).items() if schedule.booked[index] == was}
     rivals, until = Rivals(schedule, members), schedule.placements + MOST_CLOSED_UP
-    for index in sorted(members, key=lambda index: -schedule.costs[index][0]):
-        if not schedule.costs[index][0] or schedule.placements >= until:
-            break
-        schedule.sooner(index, 0)
-        if schedule.costs[index][0] and schedule.jobs[index].feeds:
-            rivals.sooner(index)
+    late = schedule.late + 1
+    # Whoever got sooner leaves room behind for others.
+    while schedule.late < late:
+        late = schedule.late
+        for index in sorted(members, key=lambda index: -schedule.costs[index][0]):
+            if not schedule.costs[index][0] or schedule.placements >= until:
+                break
+            schedule.sooner(index, 0)
+            if schedule.costs[index][0] and schedule.jobs[index].feeds:
+                rivals.sooner(index, stay)
 
 
 def _place_one_by_one(schedule: Schedule, new: Sequence[int], stays: Collection[int]) -> None:
@@ -304,10 +325,11 @@ def place_anew(
     new = [index for index in members if index not in kept]
     let_be = schedule.cost()[0] + sum(unavoidable(schedule, new).values()) if len(planned) > SOME else 0
     _place_the_rest(schedule, new, members, planned, floor, let_be)
-    least, soon = schedule.cost()[0], floor.minute(now + SOON)
+    least = schedule.cost()[0]
     if least > max(LITTLE, let_be):
-        stays = {index: was for index in sorted(kept) if (was := schedule.booked[index]) and was.begins[0] < soon}
-        least = _all_anew(schedule, members, stays, effort)
+        least = _all_anew(
+            schedule, members, _about_to_begin(schedule.snapshot(), kept, floor.minute(now + SOON)), effort
+        )
     _close_up(schedule, members)
     return max(0, schedule.cost()[0] - least)
 

@@ -193,7 +193,7 @@ def _place(
     if kept and anew:
         avoidable = place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
-        place_around(schedule, kept, planned, floor, last)
+        place_around(schedule, kept, planned, floor, last, run_times.now)
         make_room(schedule, planned, news)
     else:
         rest = [index for index in range(len(planned)) if index not in last]

@@ -120,22 +120,31 @@ class Rivals:
                 return
             by = {index: found.begins[0] for index in together if (found := schedule.booked[index]) is not None}
 
-    def sooner(self, index: int) -> None:
+    def sooner(self, index: int, stay: Collection[int]) -> None:
         """Places a late job anew, from the front, with what it takes: of that each in turn, with what that takes,
-        before the rest. Kept where less is late, or lost, then."""
-        schedule = self.schedule
-        together, best = self.with_givers(index), schedule.snapshot()
+        before the rest. Kept where less is late, or lost, then, and nothing that is to `stay` later."""
+        schedule, together = self.schedule, self.with_givers(index)
+        before = best = schedule.snapshot()
         for one in together:
             schedule.take_out(one)
-        least, empty = unavoidable(schedule, together)[index], schedule.snapshot()
+        least = unavoidable(schedule, together)[index]
         for first in sorted(together - {index}):
             if best.costs[index][0] <= least:
                 break
-            schedule.restore(empty)
-            self.front_and_back(together, dict.fromkeys(self.with_givers(first), -1))
-            if schedule.late < best.cost[0] and schedule.homeless <= best.homeless:
+            schedule.restore(before)
+            chain = self.with_givers(first)
+            out = {one for one in together if one == index or one in chain or one not in stay}
+            for one in out:
+                schedule.take_out(one)
+            self.front_and_back(out, dict.fromkeys(chain, -1), stay=stay)
+            better = schedule.late < best.cost[0] and schedule.homeless <= best.homeless
+            if better and not self._begin_later(out.intersection(stay), before):
                 best = schedule.snapshot()
         schedule.restore(best)
+
+    def _begin_later(self, jobs: Collection[int], before: Snapshot) -> bool:
+        lies = ((before.booked[one], self.schedule.booked[one]) for one in jobs)
+        return any(was is not None and (now is None or now.begins[0] > was.begins[0]) for was, now in lies)
 
     def make_way(self, index: int) -> None:
         """Places a late job, with what it takes, before those in its way, or all of them from the front; what need not
@@ -193,10 +202,12 @@ class Rivals:
                     look += [other for other in near if other in self.members]
         return sorted(found)
 
-    def front_and_back(self, together: Collection[int], by: Mapping[int, int], most: int | None = None) -> bool:
-        """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be. Answers whether
-        it did; it gives up as soon as more is late than `most`, since what is late gets no less late by being pushed.
-        """
+    def front_and_back(
+        self, together: Collection[int], by: Mapping[int, int], most: int | None = None, stay: Collection[int] = ()
+    ) -> bool:
+        """Places jobs as early as may be, givers first and by `by`, and pushes them as late as may be, but for those
+        that are to `stay`. Answers whether it did; it gives up as soon as more is late than `most`, since what is late
+        gets no less late by being pushed."""
         schedule = self.schedule
         late = 0 if most is None else schedule.lateness()
         for index in givers_first(schedule, together, by):
@@ -207,7 +218,7 @@ class Rivals:
                     late += schedule.jobs[index].lateness(found.end)
                     if late > most:
                         return False
-        self.push_late(together)
+        self.push_late([index for index in together if index not in stay] if stay else together)
         return True
 
     def push_late(self, together: Collection[int]) -> None:
