@@ -17,8 +17,8 @@ from tests.food.played_kitchen import get_ready
 from tests.food.playing import THEMES, drawn, played
 
 KITCHENS = (("food-code-2022", False), ("food-code-2022", True), ("uk", False), ("ireland", False), ("fsanz", False))
-DRAWN, BY_HYPOTHESIS = 100 if os.environ.get("PREPBOARD_LONG") else 20, 5
-"""Histories in each kitchen, each another: 125 together."""
+DRAWN, BY_HYPOTHESIS = 100 if os.environ.get("PREPBOARD_LONG") else 25, 5
+"""Histories in each kitchen, each another: 150 together."""
 
 
 @pytest.fixture(scope="module", params=KITCHENS, ids=lambda one: one[0] + ("-hold" if one[1] else ""))
