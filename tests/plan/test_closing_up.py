@@ -112,3 +112,21 @@ def test_when_what_it_lay_behind_is_asked_for_no_more_a_late_line_closes_up_too(
     assert begins(plan(shifted, late.now))["pie"] == "18:50"
     after = plan(replace(shifted, placements=cake), late.now)
     assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
+
+
+def test_what_got_sooner_leaves_room_behind_for_what_was_tried_before_it(kitchen):
+    """At 17:30 a bun of twenty minutes lies at 17:50 and a tart of an hour after it: once the bun is in time the tart
+    moves up, though its hour did not fit before."""
+    dish = '\n[dishes.{0}]\nname = "{0}"\nservices = ["dinner"]\nshare = {1}\nplate = {{ {0} = "100 g" }}\n'
+    prep = '[preps.{0}]\nname = "{0}"\nstation = "roast"\nkeeps = "5 days"\nmakes = "1 kg"\n'
+    steps = 'steps = [{{ do = "Bake", hands_on = "{0} min" }}]\n'
+    text = BOOK[: BOOK.index("[dishes.pie]")] + "".join(
+        dish.format(name, share) + prep.format(name) + steps.format(minutes)
+        for name, share, minutes in (("tart", 1, 60), ("bun", 0.5, 20))
+    )
+    board = kitchen(text).plan("2026-10-31 17:30")
+    lies = {line.prep: line.begins.hour * 60 + line.begins.minute for line in board.make}
+    shifted = moved(board, bun=17 * 60 + 50 - lies["bun"], tart=18 * 60 + 10 - lies["tart"]).state
+    gone = replace(next(iter(shifted.placements.values())), due=board.now - timedelta(hours=1))
+    after = plan(replace(shifted, placements={**shifted.placements, "cake#0@dinner.2026-10-31": gone}), board.now)
+    assert begins(after) == {"bun": "17:40", "tart": "18:00"}
