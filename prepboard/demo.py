@@ -18,7 +18,6 @@ from prepboard.clock import FixedClock
 from prepboard.demo_book import demo_folder, demo_texts
 from prepboard.demo_story import SOUS, TODAY, ZONE, Teller, story
 from prepboard.plan.demand.occasions import Occasion, Table, occasions, table
-from prepboard.plan.planner import Planner
 from prepboard.store.actions.loading import load_texts, set_clock
 from prepboard.store.actions.past_plates import PastSitting, record_past
 from prepboard.store.file.faults import StoreFault
@@ -73,7 +72,6 @@ def build(path: Path, *, seed: int = 7, at: datetime = NOW, language: str = ENGL
         record_past(file, SOUS, list(_weeks_behind(file, Random(seed))))
         teller.tell(happened for happened in told if happened.at >= morning)
         teller.keep_plan(NOW)
-        file.makes_planner = Planner
         go_on(file, NOW, at)
     finally:
         file.close()

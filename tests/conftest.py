@@ -27,7 +27,6 @@ from prepboard.clock import FixedClock
 from prepboard.demo import NOW, build, go_on, later
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Batch, Run, State
-from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file import checked
@@ -222,8 +221,8 @@ EVENING = (time(16), time(17, 20), time(19, 45), time(23))
 
 @pytest.fixture(scope="session")
 def demo_at(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo: Path) -> Callable[[time], Path]:
-    """The same kitchen taken on to a time of `EVENING` by people whose presses plan, each time from the one before:
-    to be read and copied, too."""
+    """The same kitchen taken on to a time of `EVENING`, each time from the one before, as `demo --at` does: to be read
+    and copied, too."""
 
     def at(when: time) -> Path:
         number = EVENING.index(when)
@@ -232,7 +231,6 @@ def demo_at(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo:
         def taken_on(path: Path) -> None:
             shutil.copy(before, path)
             file = KitchenFile.open(path, FixedClock(since), random=Random(number + 1))
-            file.makes_planner = Planner
             go_on(file, since, later(when))
             file.close()
 
