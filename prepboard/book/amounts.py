@@ -132,8 +132,13 @@ def read_amount(text: str) -> Amount:
 
 def to_millionths(base_units: Fraction) -> int:
     """Whole millionths, rounded half to even once."""
-    whole, rest = divmod(base_units.numerator * MILLION, base_units.denominator)
-    if 2 * rest > base_units.denominator or (2 * rest == base_units.denominator and whole % 2):
+    return _millionths(base_units.numerator, base_units.denominator)
+
+
+def _millionths(above: int, below: int) -> int:
+    """The same of a fraction, reduced or not."""
+    whole, rest = divmod(above * MILLION, below)
+    if 2 * rest > below or (2 * rest == below and whole % 2):
         whole += 1
     if whole > MOST:
         raise AmountFault(_("that is more than any kitchen holds"))
@@ -164,8 +169,10 @@ class Measure(Struct, frozen=True, gc=False):
         unit = UNITS.get(amount.unit or self.unit)
         if unit is None:
             raise AmountFault(_("'{unit}' is no unit that is known here").format(unit=_short(amount.unit)))
-        base = amount.number * unit.size
-        return to_millionths(base if unit.kind == self.kind else base * self._across(unit.kind))
+        if unit.kind == self.kind:
+            number, size = amount.number, unit.size
+            return _millionths(number.numerator * size.numerator, number.denominator * size.denominator)
+        return to_millionths(amount.number * unit.size * self._across(unit.kind))
 
     def held(self, unit: str) -> int | None:
         """Millionths in the container of this name, said of one or of several, in any language of the book:

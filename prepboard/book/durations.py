@@ -82,9 +82,14 @@ def _sum(parts: list[tuple[Fraction, int]]) -> Fraction:
     return sum((number * unit for number, unit in parts), Fraction(0))
 
 
+def whole_seconds(seconds: Fraction) -> int:
+    """Seconds, rounded up."""
+    return -(-seconds.numerator // seconds.denominator)
+
+
 def whole_minutes(seconds: Fraction) -> int:
     """Minutes, rounded up."""
-    return int(-(-seconds // 60))
+    return -(-seconds.numerator // (60 * seconds.denominator))
 
 
 def read_life(value: object) -> Life:

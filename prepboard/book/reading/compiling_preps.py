@@ -287,8 +287,8 @@ def _step(
     return Step(
         do=step.do or "",
         station=step.station or station,
-        hands_on=int(-(-step.hands_on // 1)),
-        hands_on_each=int(-(-step.hands_on_each // 1)),
+        hands_on=durations.whole_seconds(step.hands_on),
+        hands_on_each=durations.whole_seconds(step.hands_on_each),
         wait=wait,
         wait_up_to=_wait_up_to(step, wait, life, last, book),
         attended=step.attended,

@@ -41,7 +41,7 @@ def placed(findings: Findings, merged: Merged, texts: Mapping[str, str]) -> list
     """The findings with file and line, in the order of the files."""
     cache: dict[str, Mapping[KeyPath, int]] = {}
     faults = list(findings.elsewhere)
-    wanted = {path[:2] for path, _said in findings.found}
+    wanted = {path[:2] for path, _said in findings.found if len(path) > 2}  # Of a table itself its header says enough.
     for path, said in findings.found:
         file = merged.file_of.get(path[:2]) or merged.file_of.get(path[:1]) or ""
         shown = _shown_path(path, merged.table)

@@ -72,7 +72,7 @@ class Findings(Struct):
 
     def known_bad(self, path: KeyPath) -> bool:
         """Whether this value, or something that holds it, is at fault already."""
-        return any(path[:length] in self._paths for length in range(1, len(path) + 1))
+        return bool(self._paths) and any(path[:length] in self._paths for length in range(1, len(path) + 1))
 
     def sound(self, path: KeyPath) -> bool:
         """Whether neither this value, nor what holds it, nor anything in it is at fault so far."""

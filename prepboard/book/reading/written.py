@@ -127,7 +127,7 @@ class MenuWritten(Written):
     name: Said | None = None
     services: Words | None = None
     share: Part = Fraction(0)
-    dishes: Words = []
+    dishes: Words = Field(default_factory=list)
 
 
 class SizesWritten(Written):
@@ -155,7 +155,7 @@ class StepWritten(Written):
     cools: bool = False
     place: Word | None = None
     station: Word | None = Field(default=None, description="When another bench does it")
-    uses: StepUses = {}
+    uses: StepUses = Field(default_factory=dict)
     life_starts: bool = False
     note: SaidNote = ""
 
@@ -190,15 +190,15 @@ class PrepWritten(Written):
     keeps: Keeps | None = Field(default=None, description="Days count day 1; hours count to the minute")
     ready_to_eat: bool | None = Field(default=None, description="false: raw, cooked before it is eaten")
     makes: AmountText | None = Field(default=None, description="One full recipe, after all losses")
-    also_makes: Items = {}
+    also_makes: Items = Field(default_factory=dict)
     driven_by: Words | None = Field(default=None, description="Whose need decides the size; default the prep itself")
     sizes: SizesWritten | None = None
-    uses: Items = {}
-    takes_if_there: Items = {}
+    uses: Items = Field(default_factory=dict)
+    takes_if_there: Items = Field(default_factory=dict)
     instead: dict[str, Word] = Field(
-        default={}, description="Of what it uses: what may go in instead, as much of it, when it is not there"
+        default_factory=dict, description="Of what it uses: what may go in instead, as much of it, when it is not there"
     )
-    held_in: Items = Field(default={}, description="Containers, and what one holds")
+    held_in: Items = Field(default_factory=dict, description="Containers, and what one holds")
     plural: Plural = Field(default="", description="Several of its container, where it is no plain s")
     thaw: Duration = Fraction(0)
     par: ByDay[AmountText] | None = Field(default=None, description="A standing par, whatever the covers say")
@@ -212,7 +212,7 @@ class PrepWritten(Written):
     )
     fresh_for: Duration | None = Field(default=None, description="After so long it goes onto no plate, and stays good")
     on_demand: bool = Field(default=False, description="Nothing is made for it, nor before others, until it is started")
-    allergens: Words = []
+    allergens: Words = Field(default_factory=list)
     density: Density | None = Field(default=None, description="Grams in a millilitre")
     each: AmountText | None = Field(default=None, description="What one piece weighs or holds")
     exempt: Exempting = Field(default=None, description="What was measured, so that it needs no cold and no date mark")
@@ -225,7 +225,7 @@ class PrepWritten(Written):
     cost_over: Money | None = None
     note: SaidNote = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
-    steps: list[StepWritten] = []
+    steps: list[StepWritten] = Field(default_factory=list)
     comes_from: Word | None = Field(
         default=None, description="The kitchen of the group that makes it; elsewhere it is ordered"
     )
@@ -254,14 +254,14 @@ class GoodsWritten(Written):
     place: Word | None = Field(default=None, description="Where it stands once opened")
     density: Density | None = None
     each: AmountText | None = None
-    held_in: Items = {}
+    held_in: Items = Field(default_factory=dict)
     plural: Plural = ""
     note: SaidNote = ""
     was: Word | None = Field(default=None, description="The id that it had before: what hangs on that stays with it")
 
 
 class ContainerWritten(Written):
-    name: ByLanguage = {}
+    name: ByLanguage = Field(default_factory=dict)
     plural: Name | ByLanguage = ""
 
 
@@ -330,19 +330,19 @@ class BookWritten(Written):
     copies_kept: int = Field(default=24, description="Copies of the file that are kept, 2 to 1000")
     copies_also_to: Note = Field(default="", description="A second folder for them, as a whole path")
     this_kitchen: Word = Field(default="", description="Which kitchen of the group this is")
-    stations: dict[str, StationWritten] = {}
-    equipment: dict[str, EquipmentWritten] = {}
-    places: dict[str, PlaceWritten] = {}
-    services: dict[str, ServiceWritten] = {}
-    dishes: dict[str, DishWritten] = {}
-    menus: dict[str, MenuWritten] = {}
-    preps: dict[str, PrepWritten] = {}
-    goods: dict[str, GoodsWritten] = {}
-    containers: dict[str, ContainerWritten] = {}
-    tasks: dict[str, TaskWritten] = {}
-    people: dict[str, PersonWritten] = {}
-    kitchens: dict[str, KitchenWritten] = {}
-    vans: dict[str, VanWritten] = {}
+    stations: dict[str, StationWritten] = Field(default_factory=dict)
+    equipment: dict[str, EquipmentWritten] = Field(default_factory=dict)
+    places: dict[str, PlaceWritten] = Field(default_factory=dict)
+    services: dict[str, ServiceWritten] = Field(default_factory=dict)
+    dishes: dict[str, DishWritten] = Field(default_factory=dict)
+    menus: dict[str, MenuWritten] = Field(default_factory=dict)
+    preps: dict[str, PrepWritten] = Field(default_factory=dict)
+    goods: dict[str, GoodsWritten] = Field(default_factory=dict)
+    containers: dict[str, ContainerWritten] = Field(default_factory=dict)
+    tasks: dict[str, TaskWritten] = Field(default_factory=dict)
+    people: dict[str, PersonWritten] = Field(default_factory=dict)
+    kitchens: dict[str, KitchenWritten] = Field(default_factory=dict)
+    vans: dict[str, VanWritten] = Field(default_factory=dict)
 
 
 SECTIONS: Mapping[str, type[Written]] = {

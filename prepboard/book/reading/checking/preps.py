@@ -291,8 +291,7 @@ def check_packed_fish(
 def check_cores(prep: Prep, rules: RuleBook, findings: Findings) -> None:
     """A `core` below the code's figure for such food is a fault. FDA Food Code 2022, 3-401.11 and 3-403.11."""
     for number, step in enumerate(prep.steps):
-        key = cooking_key(rules, step.cook_as)
-        if step.core is None or step.cools or not key:
+        if step.core is None or step.cools or not (key := cooking_key(rules, step.cook_as)):
             continue
         limit = rules.degrees(key, step.core.unit)
         if limit is not None and step.core.degrees < limit:
