@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from contextlib import closing
 from datetime import date, timedelta
@@ -121,6 +122,20 @@ def test_where_nothing_was_kept_a_press_leaves_all_where_boards_showed_it(tmp_pa
         file.close()
     assert sum(line.late_minutes > 0 for line in before.make) >= 3
     assert after == {one.line: one.begins for one in before.make if one is not line}
+
+
+def test_undo_has_every_row_of_a_first_load_word_for_word(tmp_path):
+    file = opened(tmp_path, text_of(11, 8, tight=True), NOW)
+    try:
+        with file.looking() as db:
+            names = [column[0] for column in db.execute("SELECT * FROM schedules").description]
+            rows = [dict(zip(names, row, strict=True)) for row in db.execute("SELECT * FROM schedules")]
+            asked = "SELECT key, before, after FROM changes WHERE row_of = 'schedules'"
+            found = [(json.loads(key), before, json.loads(after)) for key, before, after in db.execute(asked)]
+    finally:
+        file.close()
+    assert len(rows) > 1
+    assert sorted(found, key=str) == sorted((({"line": row["line"]}, None, row) for row in rows), key=str)
 
 
 def test_a_file_says_when_its_placements_were_kept(tmp_path):

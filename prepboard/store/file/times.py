@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime
 
 def instant_text(at: datetime) -> str:
     """The instant as the file keeps it."""
-    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+    return f"{at.astimezone(UTC).isoformat()[:19]}Z"
 
 
 def instant(text: str) -> datetime:

@@ -166,6 +166,15 @@ class Doing(Struct):
             [(self.id, table, key, _json(row)) for key, row in zip(keys, rows, strict=True)],
         )
 
+    def put_many(self, table: str, rows: Sequence[Row]) -> None:
+        """As `put` of each, and at one go where there is none yet, as at a first load; all with the same columns."""
+        untouched = all(touched != table for touched, _key in self._before)
+        if untouched and self.first(f"SELECT 1 FROM {table} LIMIT 1") is None:
+            self.add_many(table, rows)
+            return
+        for row in rows:
+            self.put(table, row)
+
     def drop(self, table: str, **key: Any) -> None:
         """Removes a row, if it is there."""
         if self._remember(table, key) is not None:

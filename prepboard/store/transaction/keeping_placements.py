@@ -5,7 +5,7 @@ So all boards show the same, whoever looks first, and undo puts the plan back ex
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from sqlite3 import Connection
 from typing import Any, Protocol
@@ -45,6 +45,9 @@ class Changing(Protocol):
 
     def put(self, table: str, row: dict[str, Any]) -> None:
         """Adds a row, or changes the one of its key."""
+
+    def put_many(self, table: str, rows: Sequence[dict[str, Any]]) -> None:
+        """The same of many with the same columns."""
 
     def drop(self, table: str, **key: Any) -> None:
         """Removes a row, if it is there."""
@@ -147,14 +150,13 @@ def _is_late(one: Placement) -> bool:
 
 
 def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State, now: datetime) -> None:
-    changed = {line: row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)}
+    changed = [row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)]
     gone = [line for line in known if line not in placements]
     if not changed and not gone and digest == state.placed_for:
         return
     for line in gone:
         doing.drop("schedules", line=line)
-    for row in changed.values():
-        doing.put("schedules", row)
+    doing.put_many("schedules", changed)
     doing.put("settings", {"name": PLACED_FOR, "value": f"{digest} {doing.id} {instant_text(now)}"})
 
 
