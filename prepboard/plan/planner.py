@@ -63,8 +63,11 @@ def _stands(last: Outline, state: State, now: datetime, moving: bool) -> bool:
         return False
     given, placing = last.given, last.placing
     planned_from = state.placed_for == given.placed_for and _as_kept(given.placements) == _as_kept(state.placements)
+    # What time alone moved, or nobody began, a press may better, though it changes nothing else.
     return (planned_from and moving == last.moving) or (
-        state.placed_for == placing.digest and _as_kept(placing.placements) == _as_kept(state.placements)
+        moving <= last.moving
+        and state.placed_for == placing.digest
+        and _as_kept(placing.placements) == _as_kept(state.placements)
     )
 
 

@@ -9,6 +9,7 @@ from days.truth import Truth
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, plan
+from prepboard.plan.planner import Planner
 
 BOOK = """
 [stations.sauce]
@@ -130,3 +131,15 @@ def test_what_got_sooner_leaves_room_behind_for_what_was_tried_before_it(kitchen
     gone = replace(next(iter(shifted.placements.values())), due=board.now - timedelta(hours=1))
     after = plan(replace(shifted, placements={**shifted.placements, "cake#0@dinner.2026-10-31": gone}), board.now)
     assert begins(after) == {"bun": "17:40", "tart": "18:00"}
+
+
+def test_a_press_that_changes_nothing_else_moves_up_what_is_late_though_a_board_planned_within_the_minute(late):
+    """The dough that somebody is about to begin makes way for the filling at a press, as for a planner that never saw
+    the board before it."""
+    shifted, planner = moved(late, filling=40, pie=40, dough=-210, salad=-240), Planner()
+    digest, lies, _ = planner.where_runs_lie(shifted.state, late.now, moving=False)
+    state = replace(shifted.state, placements=lies, placed_for=digest)
+    pressed = planner.where_runs_lie(state, late.now, moving=True)
+    assert pressed == Planner().where_runs_lie(state, late.now, moving=True)
+    found = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in pressed[1].items()}
+    assert (found["filling"], found["pie"]) == ("14:00", "18:10")

@@ -107,9 +107,11 @@ def place_runs(
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
     given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
-    if digest == state.placed_for and not nobody_began(planned, runs, state, now):
+    still = digest == state.placed_for and not nobody_began(planned, runs, state, now)
+    # What nobody began when it was due is news to a press, though time moved it already.
+    anew = moving and not (still and before is not None) and not as_foreseen(state, planned, runs, floor, run_times)
+    if still and not anew:
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    anew = moving and not as_foreseen(state, planned, runs, floor, run_times)
     news = new_and_late(planned, state) if moving and not anew else []
     laid = _laid(planned, stations, floor, run_times, under_way, facts, digest, anew, news)
     lies = _placements(laid, planned, floor, runs, now, under_way)
