@@ -14,7 +14,7 @@ LATE = {"cli.py", "commands", "boards", "guide"}
 """Rooms whose starts are measured (`prepboard --help`, `show make`, a board's first paint): their imports may wait."""
 
 LATE_ELSEWHERE = {
-    ("store/kitchen_file.py", "prepboard.store.file.migrations"): "a start that changes no table does without",
+    ("store/kitchen_file.py", "prepboard.store.file.migrations"): "a start that migrates nothing loads no sqlite_utils",
     ("store/health/health.py", "prepboard.book.reading.faults"): "boards look after the file, and read no book",
     ("store/health/health.py", "prepboard.book.reading.reader"): "boards look after the file, and read no book",
     ("store/file/checked.py", "prepboard.book.reading.reader"): "the checks and their models: a start does without",

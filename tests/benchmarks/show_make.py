@@ -23,7 +23,7 @@ from pathlib import Path
 
 from prepboard.demo import build
 
-LIBRARIES = "import click, msgspec, pydantic"
+LIBRARIES = "import click, msgspec, pydantic, sqlite_utils"
 
 
 COMPILED = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}

@@ -97,14 +97,6 @@ def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     assert {name for name in loaded if name.startswith(others)} == set()
 
 
-def test_making_a_file_loads_no_library_of_tables(tmp_path: Path) -> None:
-    starter = Path(__file__).parents[2] / "config" / "starter"
-    loaded = loaded_after("load", str(starter), "--file", str(tmp_path / "new.db"), "--by", "LM")
-    assert (tmp_path / "new.db").exists()
-    assert "prepboard.store.file.migrations" in loaded
-    assert loaded & (HEAVY | {"numpy", "sqlite_utils"}) == set()
-
-
 def test_the_frame_of_a_board_is_painted_before_file_and_plan_are_loaded() -> None:
     code = "import sys, prepboard.commands.house.boards, prepboard.boards.app.app; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60)

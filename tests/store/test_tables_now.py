@@ -7,8 +7,10 @@ import os
 from pathlib import Path
 from sqlite3 import connect
 
+from sqlite_utils import Database
+
 import prepboard.store.file
-from prepboard.store.file.migrations import bring_up_to_date
+from prepboard.store.file.migrations import migrations
 
 KEPT = Path(prepboard.store.file.__file__).parent / "tables_now.sql"
 HEAD = "-- Every table as it stands in a new file. Made from the migrations, which are what counts; read only.\n"
@@ -16,8 +18,8 @@ HEAD = "-- Every table as it stands in a new file. Made from the migrations, whi
 
 def now() -> str:
     """Tables first, then their indexes and triggers, by name."""
-    db = connect(":memory:", isolation_level=None)
-    bring_up_to_date(db)
+    db = connect(":memory:")
+    migrations.apply(Database(db))
     rows = db.execute(
         "SELECT type, sql FROM sqlite_master WHERE sql IS NOT NULL AND tbl_name NOT GLOB '*sqlite_*'"
         " ORDER BY tbl_name, type != 'table', name"

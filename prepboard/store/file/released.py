@@ -1,7 +1,7 @@
 """Which changes of the tables this program knows, and which of them a file has.
 
-Every start asks that; what carries the changes out (`prepboard.store.file.migrations`) is loaded only when some are
-lacking.
+Every start asks that; the library that carries the changes out (`prepboard.store.file.migrations`) is loaded only when
+some are lacking.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ RELEASED = frozenset(path.stem for path in Path(__file__).with_name("migrations"
 
 
 def applied(db: Connection) -> frozenset[str]:
-    """The names of the migrations that a file has, as sqlite-utils kept them first; none in an empty file."""
+    """The names of the migrations that a file has, as sqlite-utils keeps them; none in an empty file."""
     if db.execute("SELECT 1 FROM sqlite_master WHERE name = '_sqlite_migrations'").fetchone() is None:
         return frozenset()
     return frozenset(

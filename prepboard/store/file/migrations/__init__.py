@@ -15,36 +15,29 @@ from __future__ import annotations
 from importlib import import_module
 from sqlite3 import Connection
 
-from prepboard.store.file.released import RELEASED, applied
+from sqlite_utils import Database, Migrations
 
-CARRIED_OUT = (
-    """CREATE TABLE IF NOT EXISTS "_sqlite_migrations" (
-   "id" INTEGER PRIMARY KEY,
-   "migration_set" TEXT,
-   "name" TEXT,
-   "applied_at" TEXT
-)""",
-    """CREATE UNIQUE INDEX IF NOT EXISTS "idx__sqlite_migrations_migration_set_name"
-    ON "_sqlite_migrations" ("migration_set", "name")""",
-)
-"""The list of what a file has, word for word as sqlite-utils makes it, which did so for files up to now."""
+from prepboard.store.file.released import RELEASED
 
-NOTE = """INSERT INTO _sqlite_migrations (migration_set, name, applied_at)
-          VALUES ('prepboard', ?, strftime('%Y-%m-%d %H:%M:%f000+00:00', 'now'))"""
+migrations = Migrations("prepboard")
 
 
-def carry_out(db: Connection, name: str) -> None:
-    """Carries one change out, and notes that the file has it."""
-    import_module(f"{__name__}.{name}").change(db)
-    db.execute(NOTE, [name])
+def _register(name: str) -> None:
+    module = import_module(f"{__name__}.{name}")
+
+    def carry_out(db: Database) -> None:
+        module.change(db.conn)
+
+    migrations(name=name)(carry_out)
+
+
+for _name in sorted(RELEASED):
+    _register(_name)
 
 
 def bring_up_to_date(db: Connection) -> None:
     """Carries out what the file lacks, in one transaction. Stations may start together: whoever comes second finds
     nothing left to do."""
     db.execute("BEGIN IMMEDIATE")
-    for sql in CARRIED_OUT:
-        db.execute(sql)
-    for name in sorted(RELEASED - applied(db)):
-        carry_out(db, name)
+    migrations.apply(Database(db, execute_plugins=False))
     db.execute("COMMIT")
