@@ -9,6 +9,7 @@ from days.truth import Truth
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, plan
+from prepboard.plan.floor.floor import there_was
 from prepboard.plan.planner import Planner
 
 BOOK = """
@@ -143,3 +144,17 @@ def test_a_press_that_changes_nothing_else_moves_up_what_is_late_though_a_board_
     assert pressed == Planner().where_runs_lie(state, late.now, moving=True)
     found = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in pressed[1].items()}
     assert (found["filling"], found["pie"]) == ("14:00", "18:10")
+
+
+@pytest.mark.parametrize(("said", "pie"), [("19:00", "18:10"), ("18:00", "18:15")])
+def test_a_press_moves_up_what_is_asked_for_sooner_than_was_said_where_that_makes_it_late(late, said, pie):
+    """All lies as it was planned, filling and pie five minutes later than they must. Guests would be without a pie
+    from 18:00 on, not from 19:00 on, once somebody threw one away; late as it was planned it would stay."""
+    shifted = moved(late, filling=5, pie=5).state
+    at = late.now.replace(hour=int(said[:2]))
+    lies = {
+        line: replace(one, ready_by=at if "pie" in line[:3] else one.ready_by)
+        for line, one in shifted.placements.items()
+    }
+    state = replace(shifted, placements=lies, placed_for=there_was(late.placing.digest) + "others")
+    assert begins(plan(state, late.now, moving=True))["pie"] == pie

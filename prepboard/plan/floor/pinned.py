@@ -67,7 +67,7 @@ def as_foreseen(
     loose |= state.nowhere
     asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, loose)]
     asked = [run for run in asked if run.name not in state.nowhere]
-    if any(run.name not in known or known[run.name].size != run.size for run in asked):
+    if any(run.name not in known or _asks_for_more(run, known[run.name]) for run in asked):
         return False
     begun = {}
     for run in runs:
@@ -77,6 +77,16 @@ def as_foreseen(
         begun[str(run.line)] = begun[run.key] = run
     gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, loose))
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
+
+
+def _asks_for_more(run: Planned, old: Placement) -> bool:
+    """Whether a line is asked for in another size than where it lay, or by a moment at which it will not be ready there
+    and that is sooner than was said then."""
+    if old.size != run.size:
+        return True
+    if old.ready_by is None or not old.steps or all(need.run_of is not None for need, _ in run.serves):
+        return False
+    return run.ready_by < min(old.ready_by, old.steps[-1].ends + thaw(run.recipe))
 
 
 def _is_for(line: str, loose: Collection[str]) -> bool:
