@@ -13,6 +13,13 @@ def guest_use(offered: Table, plates: dict[str, int], counted: frozenset[str] = 
     """What one guest takes of a prep, by chance: of each course at most one dish, or a menu with each of its
     dishes. `plates` is dish -> amount; dishes in `counted` are known and take no part. Empty when nobody does."""
     chosen = {dish: amount for dish, amount in plates.items() if dish not in counted}
+    total = _with_menus(offered, chosen) if offered.menus else _choices(offered, chosen)
+    use = tuple(sorted((amount, chance) for amount, chance in total.items() if chance))
+    return use if any(amount for amount, _ in use) else ()
+
+
+def _with_menus(offered: Table, chosen: dict[str, int]) -> dict[int, Fraction]:
+    """What a guest takes of these dishes by a menu, or by free choice without one."""
     total: dict[int, Fraction] = defaultdict(Fraction)
     others = 1 - sum((menu.share for menu in offered.menus), Fraction(0))
     for menu in (*offered.menus, None):
@@ -23,8 +30,7 @@ def guest_use(offered: Table, plates: dict[str, int], counted: frozenset[str] = 
         free = {dish: amount for dish, amount in chosen.items() if not (menu and offered.bound(menu, dish))}
         for amount, chance in _choices(offered, free).items():
             total[amount + sure] += weight * chance
-    use = tuple(sorted((amount, chance) for amount, chance in total.items() if chance))
-    return use if any(amount for amount, _ in use) else ()
+    return total
 
 
 def _choices(offered: Table, plates: dict[str, int]) -> dict[int, Fraction]:
@@ -42,6 +48,9 @@ def _choices(offered: Table, plates: dict[str, int]) -> dict[int, Fraction]:
     for course, choices in by_course.items():
         if not course.startswith(" "):
             choices[0] += 1 - sum(choices.values())
+        if len(use) == 1 and 0 in use:
+            use = choices  # of the courses before he takes nothing for certain
+            continue
         both: dict[int, Fraction] = defaultdict(Fraction)
         for one, chance in use.items():
             for other, of_other in choices.items():

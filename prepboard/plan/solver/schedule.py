@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Sequence
-from operator import is_
 
 from msgspec import Struct
 
@@ -180,17 +179,22 @@ class Schedule:
         self._set(index, None)
 
     def take_all_out(self, members: Collection[int], empty: Snapshot) -> None:
-        """Takes jobs out: at one go where without them all lies as it did when it was `empty`."""
-        without, out = list(self.booked), set(members)
-        for index in out:
-            without[index] = None
-        if all(map(is_, without, empty.booked)):
-            homeless = self.homeless
-            self.restore(empty)
-            self.homeless = homeless
-            return
+        """Takes jobs out: at one go where without them all lies as it did when it was `empty`, but for a few others."""
+        without = list(self.booked)
         for index in members:
-            self.take_out(index)
+            without[index] = None
+        others = [(index, lies) for index, lies in enumerate(without) if lies is not empty.booked[index]]
+        if len(others) >= len(members) or any(empty.booked[index] is not None for index, _ in others):
+            for index in members:
+                self.take_out(index)
+            return
+        homeless = self.homeless
+        self.restore(empty)
+        self.homeless = homeless
+        for index, lies in others:
+            if lies is not None:
+                self.book(index, lies.begins, lies.lanes, lies.wanted)
+                self.booked[index] = lies
 
     def snapshot(self) -> Snapshot:
         """How everything lies, for `lay`."""
