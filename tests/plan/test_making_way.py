@@ -10,7 +10,10 @@ from random_kitchens import NOW, kitchen
 
 from prepboard.plan.board import plan
 from prepboard.plan.floor import pinned
+from prepboard.plan.solver.jobs import Job, JobStep, Pool, PoolUse
+from prepboard.plan.solver.lanes import Lane
 from prepboard.plan.solver.rivals import Rivals
+from prepboard.plan.solver.schedule import Schedule
 
 
 @pytest.fixture
@@ -42,3 +45,22 @@ def test_so_many_are_tried_as_fit_into_the_placements_that_it_may_cost(tried, mo
     monkeypatch.setattr(pinned, "MOST_PLACED", 1)
     press_when_all_is_late()
     assert 0 < len(tried) < every
+
+
+def test_what_came_late_is_no_later_for_another_that_came_with_it():
+    """One cook, from now on: an hour's work lies before twenty minutes of it, and each waits then. The other way round
+    forty minutes less would be late, but boards said already when each is ready."""
+    cook = Pool((Lane(1, 400),))
+    hour = Job((JobStep(60, demands=(PoolUse(cook),)), JobStep(0, 10)), 20, (0, 0), alone=-50)
+    short = Job((JobStep(20, demands=(PoolUse(cook),)), JobStep(0, 60)), 15, (0, 0), alone=-65)
+    schedule = Schedule([hour, short], 400)
+    for index in (1, 0):
+        schedule.place(index)
+    assert [cost for cost, _ in schedule.costs] == [70, 65]
+    for index in (0, 1):
+        schedule.take_out(index)
+    for index in (0, 1):
+        schedule.place(index)
+    assert [cost for cost, _ in schedule.costs] == [50, 125]
+    pinned.make_room(schedule, [None, None], [0, 1])
+    assert [cost for cost, _ in schedule.costs] == [50, 125]

@@ -287,7 +287,8 @@ def _later(schedule: Schedule, before: Snapshot, members: Collection[int]) -> bo
 
 
 def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[int]) -> None:
-    """What came late within the plan's span has others make way for it, as long as none of them is later for that."""
+    """What came late within the plan's span has others make way for it, as long as nothing is later for that, it
+    itself neither: boards said already when each is ready."""
     if not news:
         return
     rivals = Rivals(schedule, range(len(planned)))
@@ -295,7 +296,7 @@ def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[i
         if index in news:
             before = schedule.snapshot()
             rivals.make_way(index)
-            if _later(schedule, before, set(range(len(planned))) - {index}):
+            if _later(schedule, before, range(len(planned))):
                 schedule.restore(before)
 
 
