@@ -20,7 +20,7 @@ from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
-from prepboard.plan.runs.new_run import soonest
+from prepboard.plan.runs.new_run import is_there, soonest
 from prepboard.plan.runs.runs import RunTimes, thaw
 
 
@@ -114,7 +114,8 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
-        if freely or _could_be_saved(needs, _lost(needs, placing, run_times)):
+        names = _lost(needs, placing, run_times)
+        if freely or _could_be_saved(needs, names) or _could_be_sooner(state, needs, placing, names):
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
@@ -177,6 +178,24 @@ def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
         if run.name in lost_now
         for need, _ in run.serves
     )
+
+
+def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> bool:
+    """Whether one that is late, behind what is to be made for it, could be sooner by more than a little with what is
+    there now: where it lies that is over."""
+    ledger, plates = needs.walk.ledger, Plates(state, needs.walk.ledger.now)
+    for run in needs.planned:
+        lies = placing.placements.get(run.name)
+        if run.name in lost_now or lies is None or not lies.steps:
+            continue
+        ready = lies.steps[-1].ends + thaw(run.recipe)
+        made_for_it = (need for need in run.takes if any(lot.source == "planned" for lot, _ in need.drawn))
+        if ready <= run.ready_by or not any(is_there(ledger, need) for need in made_for_it):
+            continue
+        sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size))
+        if plates.weight(run) * (sooner // MINUTE) > LITTLE:
+            return True
+    return False
 
 
 def _worth(plates: Plates, needs: Needs, placing: Placing, names: Collection[str]) -> tuple[int, int]:

@@ -158,3 +158,16 @@ def test_a_press_moves_up_what_is_asked_for_sooner_than_was_said_where_that_make
     }
     state = replace(shifted, placements=lies, placed_for=there_was(late.placing.digest) + "others")
     assert begins(plan(state, late.now, moving=True))["pie"] == pie
+
+
+def test_what_is_late_behind_what_is_made_for_it_takes_what_is_there_now_at_a_press(kitchen):
+    """The sauce cook comes at 15:30. The filling that is there is over at 18:00: a pie that lies at 19:40, as it would
+    without it, takes a new one, and cannot be sooner for that."""
+    book = BOOK.replace('name = "Sauce"', 'name = "Sauce"\nhours = "15:30-23:00"')
+    with_it, without = kitchen(book), kitchen(book).plan("2026-10-31 14:00")
+    with_it.on_hand("filling", "1 kg", "2026-10-31 18:00")
+    first = with_it.plan("2026-10-31 14:00")
+    assert begins(first) == {"dough": "17:00", "pie": "17:40"}
+    state = replace(first.state, placements=without.placing.placements, placed_for=without.placing.digest)
+    assert begins(plan(state, first.now)) == begins(without) == {"filling": "15:30", "dough": "19:00", "pie": "19:40"}
+    assert begins(plan(state, first.now, moving=True)) == begins(first)

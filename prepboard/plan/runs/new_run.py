@@ -167,6 +167,11 @@ def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
     return (moments[-1] if moments else max(waits.values())) + thaw(recipe)
 
 
+def is_there(ledger: Ledger, need: Need) -> bool:
+    """Whether stock that nobody else takes is enough for a need, and there now."""
+    return _there(ledger, need.prep, need.amount) <= ledger.now
+
+
 def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
     """When so much of a prep is there, of stock and runs under way, else of a run that is begun now."""
     for lot in ledger.in_time(prep):
