@@ -77,10 +77,30 @@ def _threads_work(loop: Any) -> bool:
     )
 
 
+_all_is_answered = Pilot._wait_for_screen
+
+
+async def _answered(pilot: Pilot[Any], *within: float) -> bool:
+    """Waits until all that was sent to a widget in sight is answered; where nothing is left to answer, it asks none of
+    them to say so."""
+    app = pilot.app
+    if app._exception_event.is_set() or not app.screen_stack:
+        return await _all_is_answered(pilot, *within)
+    if all(map(_waits_to_be_asked, (app, *app.screen.walk_children(with_self=True)))):
+        return True
+    return await _all_is_answered(pilot, *within)
+
+
+def _waits_to_be_asked(one: Any) -> bool:
+    asked = one._message_queue
+    return asked.empty() and any(not waits.done() for waits in asked.ready_event._waiters)
+
+
 @contextmanager
 def presses_wait_for_rest() -> Generator[None]:
     """Has the pilot go on after a press when the program is at rest."""
     with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(Pilot, "_wait_for_screen", _answered)
         patched.setattr("textual.app.wait_for_idle", at_rest)
         patched.setattr("textual.pilot.wait_for_idle", at_rest)
         yield
@@ -103,4 +123,11 @@ async def until(pilot: Pilot[Any], holds: Callable[[], object], seconds: float =
     if app.is_running and app.screen_stack:
         with app._context():
             visible_screen_stack.set(app._background_screens)
-            app.screen._compositor.render_strips()
+            _draw_each(app.screen)
+
+
+def _draw_each(screen: Screen[Any]) -> None:
+    """Has each widget in sight draw its lines, which nobody puts together to a picture."""
+    compositor = screen._compositor
+    for _place, _seen, _lines in compositor._get_renders(compositor.size.region):
+        continue

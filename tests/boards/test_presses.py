@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, Desk
 from textual import events
+from textual.app import App
 from textual.widgets import Input
 
 from prepboard.boards.acts import runs
@@ -44,6 +45,22 @@ async def send(it: Desk, *keys: events.Key) -> None:
         it.app.post_message(pressed)
     await it.pilot.pause()
     await it.until(it.pilot, lambda: not it.app._keys and not it.app._on_its_way and not it.app.presses.undecided)
+
+
+class Slow(App[None]):
+    """Answers each key after a while."""
+
+    answered = 0
+
+    async def on_key(self) -> None:
+        await asyncio.sleep(0.2)
+        self.answered += 1
+
+
+async def test_tests_go_on_when_a_press_is_answered_however_long_that_takes():
+    async with Slow().run_test() as pilot:
+        await pilot.press("a")
+        assert pilot.app.answered == 1
 
 
 def judged(judge: Presses, *at: float) -> list[str]:
