@@ -5,7 +5,7 @@ A `Bench` knows the kitchen's hours and clock and answers for one recipe at a ti
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -13,7 +13,7 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.book.book import Prep
-from prepboard.book.safety.life import History, day_one, ends_by_days, steps_before_day_one, use_by
+from prepboard.book.safety.life import History, bears_no_mark, day_one, ends_by_days, steps_before_day_one, use_by
 from prepboard.book.safety.stays import Stay
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.given.state import Batch, Line, Placed, Placement, Run, State
@@ -126,6 +126,7 @@ class RunTimes:
         self._day_one: Pages[int, tuple[int, Prep]] = known.pages("day one")
         self._lasts: Pages[tuple[object, ...], datetime] = known.pages("good until")
         self._by_days: Pages[tuple[object, ...], tuple[datetime, datetime]] = known.pages("good by days")
+        self._alike: Pages[Hashable, str] = known.pages("lives alike")
 
     @cached_property
     def handing_on(self) -> Mapping[str, Batch]:
@@ -307,7 +308,7 @@ class RunTimes:
     def good_from_day(self, output: str, first_day: date, ready: datetime, carried: Carried | None = None) -> datetime:
         """The same of one whose day 1 is known."""
         carried = carried or NOTHING
-        by_day = output, first_day, carried.first_day, carried.safety
+        by_day = self._alike[output] or self._lives_like(output), first_day, carried.first_day, carried.safety
         known = self._by_days[by_day]
         if known is not None and ready < known[0]:
             return known[1]
@@ -322,6 +323,16 @@ class RunTimes:
             else:
                 self._lasts.keep(key, found)
         return found
+
+    def _lives_like(self, output: str) -> str:
+        """The first prep that was asked for of those whose food lives as this one's does, whatever its days. What is
+        kept out of temperature control lives by its steps too, and like no other."""
+        prep = self.book.preps[output]
+        mark = not bears_no_mark(prep)
+        if prep.store in ("ambient", "time") and mark:
+            return self._alike.keep(output, output)
+        key = prep.store, prep.ready_to_eat, mark, prep.packed, *prep.keeps.items()
+        return self._alike.keep(output, self._alike[key] or self._alike.keep(key, output))
 
     def first_day(
         self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime, begun: Run | None = None
