@@ -185,7 +185,7 @@ def _place(
 ) -> int:
     """Places all; answers what `place_anew` does."""
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
-    if anew:
+    if anew and last:
         # What could be saved now is asked for as all else is.
         last &= lost_anyway(planned, floor, run_times)
     # What waits for somebody's decision lies around all else too.

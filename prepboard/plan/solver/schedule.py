@@ -112,10 +112,12 @@ class Schedule:
         was = self.booked[index]
         if was is None:
             return
-        job = self.jobs[index]
+        job, due = self.jobs[index], self.due(index)
         self.placements += 1
+        if due <= was.end and was.end - was.begins[0] == sum([step.span for step in job.steps]):
+            return  # it waits for nothing, and cannot be over later
         self.take_out(index)
-        begins = latest_chain(self.blocks(index), max(was.end, self.due(index)))
+        begins = latest_chain(self.blocks(index), max(was.end, due))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             self.book(index, was.begins, was.lanes, was.wanted)
             self.booked[index] = was
