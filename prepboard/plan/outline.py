@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
-from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, is_wasted
+from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, is_wasted, new_and_late
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless
@@ -133,20 +133,24 @@ def _or_from_nothing(
 ) -> LaidOut:
     """The same as if nothing lay anywhere yet but what begins within the hour, where that loses fewer plates, or is
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
-    itself. Unless `freely` only where nothing is later for it: in a kitchen that does as its board says what was in
-    time stays so."""
+    itself. Unless `freely` what is not lost lies where it does as far as may be, and nothing may be later for it: in a
+    kitchen that does as its board says all is ready when that said so. For what came late within the plan's span since
+    somebody last pressed a key others move, too, as long as they are in time."""
     before, lost_now = (run_times.lies, run_times.carried, run_times.laid), _lost(*found[:2], run_times)
-    soon = {
-        line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < run_times.now + SOON
+    soon, stays = run_times.now + SOON, set() if freely else {run.name for run in found[0].planned}.difference(lost_now)
+    stay = {
+        line: one
+        for line, one in state.placements.items()
+        if one.steps and (line in stays or one.steps[0].begins < soon)
     }
-    run_times.lies, run_times.carried, run_times.laid = soon, {}, False
-    begun_anew = replace(state, placements=soon, placed_for=there_was(state.placed_for), nowhere=frozenset())
+    run_times.lies, run_times.carried, run_times.laid = stay, {}, False
+    begun_anew = replace(state, placements=stay, placed_for=there_was(state.placed_for), nowhere=frozenset())
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
     plates_lost, late = _worth(plates, *found[:2], lost_now)
     lost_then, late_then = _worth(plates, *other[:2], _lost(*other[:2], run_times))
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
-    if better and (freely or not _is_later(found, other, lost_now)):
+    if better and (freely or not _is_later(found, other, lost_now, bool(new_and_late(found[0].planned, state)))):
         return other
     run_times.lies, run_times.carried, run_times.laid = before
     return found
@@ -209,20 +213,21 @@ def _worth(plates: Plates, needs: Needs, placing: Placing, names: Collection[str
     return sum(plates.of(run) for run in needs.planned if run.name in names), late
 
 
-def _is_later(found: LaidOut, other: LaidOut, lost_now: Collection[str]) -> bool:
-    """Whether something that guests wait for, and that is not lost already, is later in another plan."""
+def _is_later(found: LaidOut, other: LaidOut, lost_now: Collection[str], news: bool) -> bool:
+    """Whether something that is not lost already is later in another plan; where there is `news`, so late that guests
+    wait for it."""
     (needs, placing, _), (_, there, _) = found, other
     for run in needs.planned:
         lies, then = placing.placements.get(run.name), there.placements.get(run.name)
-        if (
-            run.name in lost_now
-            or lies is None
-            or not lies.steps
-            or all(need.run_of is not None for need, _ in run.serves)
-        ):
+        for_guests = any(need.run_of is None for need, _ in run.serves)
+        if run.name in lost_now or lies is None or not lies.steps or (news and not for_guests):
             continue
-        latest = max(run.ready_by - thaw(run.recipe), lies.steps[-1].ends)
-        if then is None or not then.steps or then.steps[-1].ends > latest:
+        if then is None or not then.steps:
+            if for_guests:
+                return True
+            continue
+        said, wanted = lies.steps[-1].ends, run.ready_by - thaw(run.recipe)
+        if then.steps[-1].ends > (max(said, wanted) if news else said):
             return True
     return False
 

@@ -86,6 +86,23 @@ def test_a_kitchen_that_does_what_its_board_says_sees_every_promise_come_true(tm
     assert found.broken == []
 
 
+def test_what_came_too_late_is_saved_by_the_first_press_and_what_others_were_told_then_stays(tmp_path):
+    """Lunch comes into sight at 18:00, with a dish that is lost as all lies. The next press, at 19:05, saves it and has
+    others move, which stay in time; two hours later, when a line was begun in its minute, they moved."""
+    settings = {"runs": 10, "tight": True, "zone": "America/Chicago"}
+    file = opened(tmp_path, text_of(12031, strict=False, **settings), NOW)
+    try:
+        found = Obedient(file, 12031, looks=LOOKS, seconds=True).work(NOW + timedelta(hours=12))
+        lines = plan(file.read(), file.clock.now()).make
+    finally:
+        file.close()
+    assert found.broken == []
+    assert {line.prep: line.too_late for line in lines if line.line.need == "lunch.2026-11-01"} == {
+        "p0": True,
+        "p2": False,
+    }
+
+
 @pytest.mark.parametrize(("name", "hours"), [("bakery", 17), ("cafe", 24), ("late bar", 40)])
 def test_a_small_book_sees_every_promise_come_true(tmp_path, name, hours):
     """As many guests come as are expected; by then the bakery has baked for its first guests."""

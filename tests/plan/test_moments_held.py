@@ -191,3 +191,60 @@ def test_what_is_begun_now_goes_into_no_place_before_another_run_has_left_it(kit
         assert [f"{step.begins:%H:%M}" for step in runs["q"].steps] == ["09:00", "10:05", "11:10"]
     overdue = {run.prep: run.overdue_minutes for run in plan(state, moment("2026-10-31 09:45")).under_way}
     assert overdue == {"p": 0, "q": 5}
+
+
+STEADY = """
+[stations.x]
+name = "X"
+[services.lunch]
+on = "2026-10-31"
+starts = "11:00"
+ends = "13:00"
+counts = { pie = 10 }
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+counts = { tart = 10 }
+[dishes.pie]
+name = "Pie"
+services = ["lunch"]
+plate = { pie = "100 g" }
+[dishes.tart]
+name = "Tart"
+services = ["dinner"]
+plate = { tart = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "x"
+keeps = "1 day"
+makes = "1 kg"
+steps = [{ do = "Bake", hands_on = "2 h 30 min" }]
+[preps.tart]
+name = "Tart"
+station = "x"
+keeps = "1 day"
+makes = "1 kg"
+steps = [{ do = "Fill", hands_on = "1 h" }]
+"""
+"""One cook. Begun at 10:00 the pie is there for the last half hour of lunch, if the tart is filled behind it."""
+
+
+def lying(board, begins):
+    """What somebody keeps of a board in which lines of one step lie elsewhere."""
+    found = dict(board.placing.placements)
+    for line, old in found.items():
+        (step,), at = old.steps, begins[line.partition("#")[0]]
+        ends = at + (step.ends - step.begins)
+        found[line] = replace(old, steps=(replace(step, begins=at, hands_until=ends, ends=ends),))
+    return replace(kept(board), placements=found)
+
+
+@pytest.mark.parametrize("moving", [False, True], ids=["looked at", "pressed"])
+def test_what_is_lost_is_saved_by_nothing_that_is_ready_later_than_was_said(kitchen, moment, moving):
+    """The tart was to be ready at 12:30, and so it is, whatever somebody presses: five hours later it were in time."""
+    board = kitchen(STEADY).plan("2026-10-31 10:00")
+    state = lying(board, {"tart": moment("2026-10-31 11:30"), "pie": moment("2026-10-31 12:30")})
+    lines = {line.prep: line for line in plan(state, board.now, moving=moving).make}
+    assert lines["pie"].too_late
+    assert lines["tart"].ready_at == moment("2026-10-31 12:30")
