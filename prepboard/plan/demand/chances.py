@@ -127,11 +127,14 @@ def _power(cells: dict[int, Fraction], times: int) -> list[int]:
     digits = _BITS + _spare_digits(pivot, parts, times, count)
     everything = (whole**times << digits) // pivot**times
     powers = [1 << digits]
-    left = everything - powers[0]
+    left, others = everything - powers[0], tuple(parts.items())
     for k in range(1, count):
         if left < everything >> _BITS:
             break
-        total = sum(((times + 1) * j - k) * part * powers[k - j] for j, part in parts.items() if j <= k)
+        total = 0
+        for j, part in others:
+            if j <= k:
+                total += ((times + 1) * j - k) * part * powers[k - j]
         powers.append(total // (k * pivot))
         left -= powers[k]
     chances = [(max(0, power) << _BITS) // everything for power in powers]

@@ -130,7 +130,9 @@ class _Portions(Struct, frozen=True, eq=False):
         if self.table.menus:
             return self._work_out(prep, guests, known) or False
         plates = self.plates[prep]
-        own = tuple([(dish, amount, self.table.own_share[dish]) for dish, amount in plates.items()])
+        # By whole numbers: to name a fraction takes as long as to multiply it.
+        shares = self.table.own_share
+        own = tuple([(dish, amount, *shares[dish].as_integer_ratio()) for dish, amount in plates.items()])
         key = own, guests, known.intersection(plates), self.spread
         found = self.demands[key]
         return self.demands.keep(key, self._work_out(prep, guests, known) or False) if found is None else found
