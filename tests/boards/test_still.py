@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ANOTHER
+from textual.app import App, ComposeResult
 from textual.geometry import Region
 from textual.strip import Strip
+from textual.widgets import Input
 
 from prepboard.boards.app.looks import LIGHT
 from prepboard.boards.frame.live import NotLive
@@ -84,3 +86,31 @@ async def test_a_title_is_worked_out_again_only_when_it_says_something_else(desk
         title.say(("Another bench", "strong"))
         (line, *_rule) = title.render_lines(whole)
         assert line.text.startswith("Another bench")
+
+
+class Two(App[None]):
+    """Rules that ask for a state of the widget, and for a class of what it lies in."""
+
+    CSS = """
+    Input { color: #010101; }
+    Input:focus { color: #020202; }
+    Screen.on Input { color: #030303; }
+    Input:last-of-type { background: #040404; }
+    """
+
+    def compose(self) -> ComposeResult:
+        yield Input(id="one")
+        yield Input(id="two")
+
+
+@pytest.mark.parametrize("_time", ["first", "again"])
+async def test_styles_that_boards_share_are_those_of_the_state(_time: str):
+    async with Two().run_test() as pilot:
+        one, two = pilot.app.query(Input)
+        assert [one.styles.color.hex, two.styles.color.hex] == ["#020202", "#010101"]
+        assert two.styles.background.hex == "#040404" != one.styles.background.hex
+        await pilot.press("tab")
+        assert [one.styles.color.hex, two.styles.color.hex] == ["#010101", "#020202"]
+        pilot.app.screen.add_class("on")
+        await pilot.pause()
+        assert [one.styles.color.hex, two.styles.color.hex] == ["#030303", "#030303"]
