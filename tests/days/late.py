@@ -270,8 +270,11 @@ def _are_gone(use: Serves, line: MakeLine, board: Board) -> bool:
 
 
 def _late(use: Serves, line: MakeLine, board: Board) -> float:
+    """Minutes after the sitting's plates are set, or after what is there is out where the first guests have that."""
     sitting = _sitting(use, board)
-    return line.late_minutes if sitting is None else max(0, (line.ready_at - sitting.set_by) // MINUTE)
+    return (
+        line.late_minutes if sitting is None else max(0, (line.ready_at - max(sitting.set_by, line.ready_by)) // MINUTE)
+    )
 
 
 def _part(use: Serves, line: MakeLine, board: Board) -> float:
