@@ -115,8 +115,9 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
         names = _lost(needs, placing, run_times)
-        if freely or _could_be_saved(needs, names) or _could_be_sooner(state, needs, placing, names):
-            needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely)
+        sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
+        if freely or sooner or _could_be_saved(needs, names):
+            needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely, sooner)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
@@ -130,14 +131,17 @@ def _or_from_nothing(
     until: datetime,
     run_times: RunTimes,
     freely: bool,
+    sooner: Collection[str],
 ) -> LaidOut:
     """The same as if nothing lay anywhere yet but what begins within the hour, where that loses fewer plates, or is
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
-    itself. Unless `freely` what is not lost lies where it does as far as may be, and nothing may be later for it: in a
-    kitchen that does as its board says all is ready when that said so. For what came late within the plan's span since
-    somebody last pressed a key others move, too, as long as they are in time."""
+    itself. Unless `freely` what is not lost, and goes into nothing that could be `sooner`, lies where it does as far as
+    may be, and nothing may be later for it: in a kitchen that does as its board says all is ready when that said so.
+    For what came late within the plan's span since somebody last pressed a key others move, too, as long as they are in
+    time."""
     before, lost_now = (run_times.lies, run_times.carried, run_times.laid), _lost(*found[:2], run_times)
     soon, stays = run_times.now + SOON, set() if freely else {run.name for run in found[0].planned}.difference(lost_now)
+    stays = {line for line in stays if not any(f"@{line}".endswith(f"@{name}") for name in sooner)}
     stay = {
         line: one
         for line, one in state.placements.items()
@@ -184,10 +188,11 @@ def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
     )
 
 
-def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> bool:
-    """Whether one that is late, behind what is to be made for it, could be sooner by more than a little with what is
-    there now: where it lies that is over."""
+def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> set[str]:
+    """Those that are late, behind what is to be made for them, and could be sooner by more than a little with what is
+    there now: where they lie that is over. By name."""
     ledger, plates = needs.walk.ledger, Plates(state, needs.walk.ledger.now)
+    found = set()
     for run in needs.planned:
         lies = placing.placements.get(run.name)
         if run.name in lost_now or lies is None or not lies.steps:
@@ -198,8 +203,8 @@ def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Col
             continue
         sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size))
         if plates.weight(run) * (sooner // MINUTE) > LITTLE:
-            return True
-    return False
+            found.add(run.name)
+    return found
 
 
 def _worth(plates: Plates, needs: Needs, placing: Placing, names: Collection[str]) -> tuple[int, int]:
