@@ -67,12 +67,12 @@ def _plain(value: Any) -> Any:
     kind = type(value)
     if kind in _AS_IT_IS:
         return value
+    if take := _TAKE.get(kind):
+        return take(value)
     if kind.__name__ in _CLASSES:
         parts = astuple(value)
         return [kind.__name__, *[part if type(part) in _AS_IT_IS else _plain(part) for part in parts]]
-    if isinstance(value, Mapping):
-        return {key: part if type(part) in _AS_IT_IS else _plain(part) for key, part in value.items()}
-    return _TAKE[kind](value)
+    return {key: part if type(part) in _AS_IT_IS else _plain(part) for key, part in value.items()}
 
 
 def _built(value: Any) -> Any:
