@@ -59,8 +59,14 @@ def _listed() -> list[str]:
     folders: dict[str, list[str]] = {}
     for path in sorted(room.rglob("*.py")):
         if path.stem not in ("__init__", "__main__") and path.parent.name != "migrations":
-            folders.setdefault(path.parent.relative_to(room.parent).as_posix(), []).append(path.stem)
-    return [f"- `{folder}/` {', '.join(names)}" for folder, names in sorted(folders.items())]
+            folders.setdefault(path.parent.relative_to(room.parent).as_posix(), []).append(_offers(path))
+    return [f"- `{folder}/` {'; '.join(names)}" for folder, names in sorted(folders.items())]
+
+
+def _offers(path: Path) -> str:
+    """A file, and what others may call in it, in its order."""
+    here = re.findall(r"^(?:async )?(?:def|class) ([A-Za-z]\w*)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    return f"**{path.stem}** {', '.join(here)}".strip()
 
 
 READINGS = re.split(r"\n- ", TOLD.partition("## Readings taken")[2].partition("\n## ")[0])[1:]
