@@ -37,7 +37,8 @@ _adding = RLock()
 
 class Pages(dict[K, V | None], Generic[K, V]):
     """What is known of one kind: this page, and behind it the last one. `pages[key]` is None for what is not known, and
-    turns what is over to this page. Nothing that is kept may be None or change."""
+    turns what is over to this page. Nothing that is kept may be None, or change, but the grounds of `floor/floor.py`,
+    which floors take in turns while their plan holds `planning`."""
 
     __slots__ = ("_before", "_most")
 
