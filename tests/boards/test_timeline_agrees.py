@@ -64,7 +64,7 @@ def test_what_is_overdue_says_so_and_keeps_its_place_until_somebody_goes_on() ->
     page = scale(NOW - timedelta(hours=3), NOW + timedelta(hours=3), 120)
     bench, oven = lanes_of(board, ("hot",), page)
     assert [bar.word for bar in bench.bars] == ["overdue 25 min"]
-    assert oven.bars[0].spans[0].label == "Jus, 200 C"
+    assert oven.bars[0].spans[0].label == "Jus, 200 °C"
 
 
 def test_a_benchs_ovens_show_what_others_have_in_them_and_at_what_heat() -> None:
@@ -81,5 +81,5 @@ def test_a_benchs_ovens_show_what_others_have_in_them_and_at_what_heat() -> None
     page = scale(NOW - timedelta(hours=3), NOW + timedelta(hours=3), 120)
     _bench, oven = lanes_of(kept.plan("2026-10-31 15:00"), ("roast",), page)
     (span,) = oven.bars[0].spans
-    assert span.label == "Meringues, 95 C, Pastry"
+    assert span.label == "Meringues, 95 °C, Pastry"
     assert span.ends == NOW + timedelta(minutes=65)

@@ -164,7 +164,7 @@ def test_a_recipe_on_paper(board: Board) -> None:
     assert " 1½ recipes: Lamb jus 1.5 l, Lamb fat 300 g" in text
     assert "    3 kg  Lamb bones   3.75 kg as bought  step 1" in text
     assert "  150 ml  Wine                            if there" in text
-    assert "  1  Roast the bones  18 min hands-on, waits 1 h, Deck oven, at 200 C" in text
+    assert "  1  Roast the bones  18 min hands-on, waits 1 h, Deck oven, at 200 °C" in text
     assert "  2  Reduce           Pastry, 20 min hands-on, waits 30 min to 1 h 30" in text
     assert " Allergens: celery, sulphites." in text
     assert " Keeps: chilled 4 days." in text

@@ -9,13 +9,14 @@ from fractions import Fraction
 from rich.cells import cell_len
 
 from prepboard.boards.widgets.row import fit
-from prepboard.book.book import Prep, Step, Temperature
+from prepboard.book.book import Prep, Step
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.recipe import Ingredient, Sheet, sheet
 from prepboard.paper.text.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.temperatures import as_written
 from prepboard.plan.board import Board
-from prepboard.texts import _, decimal, told
+from prepboard.texts import _, told
 
 Block = tuple[str, list[str]]
 """A heading (empty for none) and its lines."""
@@ -71,16 +72,11 @@ def _step(
     if equipment:
         parts.append(equipment.name)
     if step.at:
-        parts.append(_("at {degrees}").format(degrees=degrees(step.at)))
+        parts.append(_("at {degrees}").format(degrees=as_written(step.at)))
     if step.core:
-        parts.append(_("core {degrees}").format(degrees=degrees(step.core)))
+        parts.append(_("core {degrees}").format(degrees=as_written(step.core)))
     if step.station != home:
         parts.append(voice.station(step.station))
     head = f"{mark}{at + 1}  {told(step.do)}" + (f"   {begins}" if begins else "")
     lines = [head, f"   {listed(parts)}"]
     return [*lines, f"   {told(step.note)}"] if step.note else lines
-
-
-def degrees(temperature: Temperature) -> str:
-    """ "140 °C"."""
-    return f"{decimal(f'{float(temperature.degrees):g}')} °{temperature.unit}"

@@ -11,12 +11,12 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.timeline.view import Bar, Lane, Lines, Scale, Served, Span, legend, scale, timeline
 from prepboard.boards.widgets.row import Tone
 from prepboard.book.saying import say_duration
-from prepboard.paper.lists.recipe import temperature_text
 from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.temperatures import as_written
 from prepboard.plan.board import Board
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.stretches import Stretch, away, stretches
-from prepboard.texts import _, decimal
+from prepboard.texts import _
 
 BEFORE = timedelta(hours=1)
 """How much of the past is in sight."""
@@ -134,7 +134,7 @@ def _side_by_side(held: Iterable[Stretch]) -> list[list[Stretch]]:
 def _held(voice: Voice, one: Stretch, stations: tuple[str, ...]) -> Span:
     """What is in a place, at what heat, and of another bench also whose it is; the own is stronger."""
     own = one.station in stations
-    heat = decimal(temperature_text(one.at) or "")
+    heat = as_written(one.at) if one.at else ""
     words = [voice.name(one.prep), *([heat] if heat else []), *([] if own else [voice.station(one.station)])]
     tone: Tone = "strong" if own else "dim"
     return Span(one.begins, one.begins, one.holds_until, ", ".join(words), holds=True, tone=tone)

@@ -13,8 +13,9 @@ from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape, number
+from prepboard.paper.text.temperatures import as_written
 from prepboard.paper.text.waiting import say_life
-from prepboard.texts import _, decimal, told
+from prepboard.texts import _, told
 
 
 def recipe(sheet: Sheet, voice: Voice, width: int) -> Section:
@@ -64,16 +65,14 @@ def _step(place: int, step: Step, sheet: Sheet, voice: Voice) -> Row:
     elsewhere = voice.station(step.station) if step.station != sheet.prep.station else ""
     equipment = voice.book.equipment.get(step.equipment or "")
     where = plain(equipment.name) if equipment else ""
-    heat = decimal(temperature_text(step.at) or "")
-    core = decimal(temperature_text(step.core) or "")
     details = listed(
         (
             elsewhere,
             _("{time} hands-on").format(time=say_duration(hands)) if hands else "",
             _wait(step),
             where,
-            _("at {degrees}").format(degrees=heat) if heat else "",
-            _("core {degrees}").format(degrees=core) if core else "",
+            _("at {degrees}").format(degrees=as_written(step.at)) if step.at else "",
+            _("core {degrees}").format(degrees=as_written(step.core)) if step.core else "",
             _("cools") if step.cools else "",
         )
     )

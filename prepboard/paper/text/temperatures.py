@@ -13,7 +13,7 @@ from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.given.state import State
 from prepboard.plan.probes.forecast import CoolingLine
 from prepboard.plan.probes.watching import Flag, HeldBack, Watch
-from prepboard.texts import _, some
+from prepboard.texts import _, decimal, some
 
 MOST_NAMED = 6
 """Batches of a place that are named; of more only the number is."""
@@ -35,6 +35,11 @@ def about(of: str, seen: Watch, state: State, voice: Voice, *, whole: bool = Fal
 def degrees(temperature: Temperature) -> str:
     """ "57 °C"."""
     return said_degrees(temperature.degrees, temperature.unit)
+
+
+def as_written(temperature: Temperature) -> str:
+    """What a recipe says, not rounded: "160 °C", "54.25 °C"."""
+    return f"{decimal(f'{float(temperature.degrees):g}')} °{temperature.unit}"
 
 
 def cooling_text(line: CoolingLine, voice: Voice) -> str:
