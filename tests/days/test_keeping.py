@@ -21,7 +21,9 @@ from prepboard.store.actions.food.making import start
 from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.loading import load_book
 from prepboard.store.actions.night.today import hands
+from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.undoing import undo
+from prepboard.store.file.who import Who
 from prepboard.store.read.schedules import PLACED_FOR
 
 
@@ -45,6 +47,50 @@ def test_undo_gives_back_exactly_the_plan_from_before_also_later_and_with_boards
             assert (after.placements, after.placed_for) == (before.placements, before.placed_for)
             memory.forget()
             assert plan(after, NOW).make == board.make
+    finally:
+        file.close()
+
+
+@pytest.mark.parametrize("seed", [7, 34])
+@pytest.mark.parametrize("order", ["abcd", "dcba", "bdac"])
+def test_what_four_cooks_did_and_all_took_back_leaves_the_plan_from_before(tmp_path, seed, order):
+    """Others pressed between: whoever takes back first leaves a plan with what of theirs stands, the last one none."""
+    file = opened(tmp_path, text_of(seed, 8, tight=True), NOW)
+    try:
+        before = file.read()
+        board = plan(before, NOW)
+        first, second = [line for line in board.make if line.steps][:2]
+        for cook, change in {
+            "a": lambda who: start(file, who, first.prep, first.size, first.line),
+            "b": lambda who: start(file, who, first.prep, first.size),
+            "c": lambda who: covers(file, who, ("dinner", date(2026, 10, 31)), 20),
+            "d": lambda who: start(file, who, second.prep, second.size),
+        }.items():
+            change(Who(cook, ""))
+            file.clock.at += MINUTE
+            plan(file.read(), file.clock.at)  # a board looks
+        assert file.read().placements != before.placements
+        for cook in order:
+            undo(file, Who(cook, ""))
+            file.clock.at += MINUTE
+        after = file.read()
+    finally:
+        file.close()
+    assert (after.placements, after.placed_for, after.placed_at) == (before.placements, before.placed_for, NOW)
+    memory.forget()
+    assert plan(after, NOW).make == board.make
+
+
+def test_what_was_taken_back_between_leaves_standing_what_others_moved(tmp_path):
+    """The second cook's change stands: the first one's undo plans with it, as if the first had never been."""
+    file = opened(tmp_path, ONE_COOK, NOW)
+    try:
+        first, second = sorted(plan(file.read(), NOW).make, key=lambda line: line.begins)
+        start(file, Who("a", ""), first.prep, first.size, first.line)
+        start(file, Who("b", ""), second.prep, second.size, second.line)
+        undo(file, Who("a", ""))
+        (again,) = [line for line in plan(file.read(), NOW).make if line.steps]
+        assert (again.line, again.begins) == (first.line, second.begins)
     finally:
         file.close()
 

@@ -42,6 +42,20 @@ LAST = """
 """A person's last change, in whatever letters the initials were written; of those without initials, their station's."""
 
 
+PLACED = json.dumps({"name": PLACED_FOR})
+
+MOVED_RUNS = """
+    SELECT actions.number, actions.undone_by, taken.number FROM changes JOIN actions ON actions.id = changes.action
+    LEFT JOIN actions AS taken ON taken.undone_by = actions.id
+    WHERE changes.row_of = 'settings' AND changes.key = ? ORDER BY changes.number DESC"""
+"""The actions that moved runs, the last one first, and which action those that are an undo took back."""
+
+LAY_BEFORE = """
+    SELECT row_of, key, before, min(changes.number) FROM actions JOIN changes ON changes.action = actions.id
+    WHERE actions.number >= ? AND (row_of = 'schedules' OR row_of = 'settings' AND key = ?) GROUP BY row_of, key"""
+"""Each placement that was changed from an action on, as that one found it."""
+
+
 class LastChange(Struct, frozen=True):
     """What undo would take back: the `action` that is shown, and its words."""
 
@@ -90,7 +104,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
     _move_back(doing, found["id"])
     for change in changes:
         _restore_row(doing, change)
-    _restore_placements(doing, found["id"], [change for change in every if _is_placement(change)])
+    _restore_placements(doing, found["number"])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     doing.undid = found["id"]
     line = doing.first("SELECT min(number) AS number FROM log WHERE at = ? AND action = ?", found["at"], found["id"])
@@ -124,21 +138,31 @@ def _another(doing: Doing, shown: str, last: Row | None) -> str:
 
 
 def _is_placement(change: Row) -> bool:
-    return bool(change["row_of"] == "schedules" or json.loads(change["key"]).get("name") == PLACED_FOR)
+    return bool(change["row_of"] == "schedules" or change["key"] == PLACED)
 
 
-def _restore_placements(doing: Doing, action: str, changes: list[Row]) -> None:
-    """Where runs lay comes back exactly, unless somebody's later change moved them: then they are placed anew."""
-    since = doing.first(
-        "SELECT 1 FROM changes WHERE row_of = 'settings' AND key = ? AND number >"
-        " (SELECT max(number) FROM changes WHERE action = ?)",
-        json.dumps({"name": PLACED_FOR}),
-        action,
-    )
-    if since is None:
-        for change in changes:
+def _restore_placements(doing: Doing, number: int) -> None:
+    """Where runs lay comes back exactly, unless somebody's later change that moved them stands: then they are placed
+    anew."""
+    first = _taken_back_from(doing, number)
+    if first is not None:
+        for change in doing.rows(LAY_BEFORE, first, PLACED):
             _restore_row(doing, change)
         doing.placements_stand = True
+
+
+def _taken_back_from(doing: Doing, number: int) -> int | None:
+    """The number of the first action from which on all that moved runs is taken back with this one: two cooks start
+    and both undo, in whatever order, and nothing is left of it. None while something of it stands."""
+    first = number
+    for moved, undone_by, takes_back in doing.db.execute(MOVED_RUNS, [PLACED]):
+        if moved < first:
+            break
+        if takes_back is not None:
+            first = min(first, takes_back)
+        elif moved != number and undone_by is None:
+            return None
+    return first if first > undo_after(doing.db) else None
 
 
 def _check_untouched(doing: Doing, change: Row) -> None:
