@@ -8,7 +8,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
 TOLD = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-WAYS = re.findall(r"`([\w/]+\.py):(\w+)`", TOLD)
+WAYS = re.findall(r"`([\w/]+\.(?:py|js)):(\w+)`", TOLD)
 """Of the two ways, and of what is decided where."""
 
 
@@ -20,7 +20,11 @@ def test_each_step_of_a_way_is_a_function_of_its_file():
     not_there = [
         (file, function)
         for file, function in WAYS
-        if not re.search(rf"(def|class) {function}\b", (ROOT / "prepboard" / file).read_text(encoding="utf-8"))
+        if not re.search(
+            rf"(def|class|function) {function}\b|^{function} = ",
+            (ROOT / "prepboard" / file).read_text(encoding="utf-8"),
+            re.M,
+        )
     ]
     assert not_there == []
 
