@@ -21,7 +21,7 @@ def test_each_step_of_a_way_is_a_function_of_its_file():
         (file, function)
         for file, function in WAYS
         if not re.search(
-            rf"(def|class|function) {function}\b|^{function} = ",
+            rf"(def|class|function) {function}\b|^(    )?{function}(: .*)?( = |$)",
             (ROOT / "prepboard" / file).read_text(encoding="utf-8"),
             re.M,
         )
@@ -68,8 +68,9 @@ def _listed() -> list[str]:
 
 
 def _offers(path: Path) -> str:
-    """A file, and what others may call in it, in its order."""
-    here = re.findall(r"^(?:async )?(?:def|class) ([A-Za-z]\w*)", path.read_text(encoding="utf-8"), re.MULTILINE)
+    """A file, and what others may call or look up in it, in its order: functions, kinds and what it lays down."""
+    public = r"^(?:(?:async )?(?:def|class) ([A-Za-z]\w*)|([A-Z][A-Z0-9]+(?:_[A-Z0-9]+)*)(?:: .*)? = )"
+    here = map("".join, re.findall(public, path.read_text(encoding="utf-8"), re.MULTILINE))
     return f"**{path.stem}** {', '.join(here)}".strip()
 
 
