@@ -95,6 +95,26 @@ def test_what_was_taken_back_between_leaves_standing_what_others_moved(tmp_path)
         file.close()
 
 
+def test_what_was_taken_back_while_it_moved_nothing_is_taken_back_too(tmp_path):
+    """The soup is found, then there are no guests: that the soup was not there after all moves nothing, until the
+    guests come back."""
+    file = opened(tmp_path, ONE_COOK, NOW)
+    try:
+        before = file.read()
+        count(file, Who("a", ""), "soup", 4 * 10**9, made_at=NOW)
+        covers(file, Who("b", ""), ("dinner", date(2026, 10, 31)), 0)
+        file.clock.at += MINUTE
+        no_guests = file.read()
+        undo(file, Who("a", ""))
+        assert file.read().placed_at == no_guests.placed_at
+        undo(file, Who("b", ""))
+        after = file.read()
+    finally:
+        file.close()
+    assert {line.partition("#")[0] for line in before.placements} == {"barley", "soup"}
+    assert (after.placements, after.placed_for, after.placed_at) == (before.placements, before.placed_for, NOW)
+
+
 @pytest.mark.parametrize("seed", [101, 129])
 def test_what_came_within_the_plans_span_stays_where_it_was_first_said_until_somebody_presses(seed):
     """The next lunch comes two hours after the last press, and the plan is seen each hour until something is to begin:

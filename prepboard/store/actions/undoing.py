@@ -44,11 +44,17 @@ LAST = """
 
 PLACED = json.dumps({"name": PLACED_FOR})
 
-MOVED_RUNS = """
-    SELECT actions.number, actions.undone_by, taken.number FROM changes JOIN actions ON actions.id = changes.action
-    LEFT JOIN actions AS taken ON taken.undone_by = actions.id
-    WHERE changes.row_of = 'settings' AND changes.key = ? ORDER BY changes.number DESC"""
-"""The actions that moved runs, the last one first, and which action those that are an undo took back."""
+TAKEN_BACK_SINCE = """
+    SELECT min(taken.number) FROM actions AS undo JOIN actions AS taken ON taken.undone_by = undo.id
+    WHERE undo.number > ?1 AND EXISTS (
+        SELECT 1 FROM changes WHERE action IN (undo.id, taken.id) AND row_of = 'settings' AND key = ?2)"""
+"""The first of the actions that were taken back since another one, as far as they moved runs, or that did."""
+
+STANDS = """
+    SELECT 1 FROM actions JOIN changes ON changes.action = actions.id
+    WHERE actions.number >= ?1 AND actions.number != ?2 AND actions.did != 'undo' AND actions.undone_by IS NULL
+      AND row_of = 'settings' AND key = ?3 LIMIT 1"""
+"""Whether an action since one, but for another, moved runs and was not taken back."""
 
 LAY_BEFORE = """
     SELECT row_of, key, before, min(changes.number) FROM actions JOIN changes ON changes.action = actions.id
@@ -155,14 +161,11 @@ def _taken_back_from(doing: Doing, number: int) -> int | None:
     """The number of the first action from which on all that moved runs is taken back with this one: two cooks start
     and both undo, in whatever order, and nothing is left of it. None while something of it stands."""
     first = number
-    for moved, undone_by, takes_back in doing.db.execute(MOVED_RUNS, [PLACED]):
-        if moved < first:
-            break
-        if takes_back is not None:
-            first = min(first, takes_back)
-        elif moved != number and undone_by is None:
-            return None
-    return first if first > undo_after(doing.db) else None
+    while (taken := doing.db.execute(TAKEN_BACK_SINCE, [first, PLACED]).fetchone()[0]) is not None and taken < first:
+        first = taken
+    if first <= undo_after(doing.db) or doing.db.execute(STANDS, [first, number, PLACED]).fetchone():
+        return None
+    return first
 
 
 def _check_untouched(doing: Doing, change: Row) -> None:
