@@ -288,10 +288,10 @@ class Schedule:
 
     def _fresh(self, index: int) -> int:
         """Before when a job may not be over, or at its step, to last for what it is for: later, where its users are
-        later."""
+        later; for those that nobody will begin it need not last."""
         later, job = 0, self.jobs[index]
         for user, step, wanted in self._wanted.get(index, ()):
-            found = self.booked[user]
+            found = self.booked[user] if user not in self.need_not_last else None
             if found is not None and found.begins[step] - wanted > later:
                 later = found.begins[step] - wanted
         return job.fresh + -(-later // job.fresh_grain) * job.fresh_grain if later else job.fresh

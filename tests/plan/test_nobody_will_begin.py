@@ -1,0 +1,108 @@
+"""What nobody will begin, since it cannot be made or is too late, is placed around all else and moves nobody."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from prepboard.plan.board import plan
+
+SOUP_AND_PIE = """
+[stations.sauce]
+name = "Sauce"
+[stations.pastry]
+name = "Pastry"
+hours = "08:00-15:00, 16:00-23:00"
+[stations.stocks]
+name = "Stocks"
+hours = "16:00-21:00"
+[stations.soups]
+name = "Soups"
+hours = "09:00-18:00"
+[stations.hot]
+name = "Hot"
+hours = "06:00-14:00"
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[services.lunch]
+name = "Lunch"
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 40
+[dishes.soup]
+name = "Soup"
+services = ["dinner"]
+share = 0.5
+plate = { soup = "50 g" }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 0.5
+plate = { pie = "50 g" }
+[dishes.cake]
+name = "Cake"
+services = ["lunch"]
+share = 0.5
+plate = { cake = "50 g" }
+[preps.soup]
+name = "Soup"
+station = "soups"
+keeps = "1 day"
+makes = "2 kg"
+uses = { stock = "200 g" }
+steps = [{ do = "Cook", hands_on = "1 h" }]
+[preps.pie]
+name = "Pie"
+station = "hot"
+keeps = "1 day"
+makes = "2 kg"
+uses = { stock = "200 g", crust = "200 g" }
+steps = [{ do = "Bake", hands_on = "10 min", wait = "3 h" }]
+[preps.cake]
+name = "Cake"
+station = "pastry"
+keeps = "2 days"
+makes = "2 kg"
+uses = { crust = "200 g" }
+steps = [{ do = "Bake", hands_on = "10 min", wait = "8 h", wait_up_to = "12 h" }]
+[preps.crust]
+name = "Crust"
+station = "pastry"
+keeps = "1 day"
+makes = "2 kg"
+uses = { eggs = "200 g" }
+steps = [{ do = "Roll", hands_on = "10 min", wait = "6 h" }]
+[preps.eggs]
+name = "Eggs"
+station = "sauce"
+keeps = "30 h"
+makes = "2 kg"
+steps = [{ do = "Beat", hands_on = "1 h" }]
+[preps.stock]
+name = "Stock"
+station = "stocks"
+keeps = "2 days"
+makes = "2 kg"
+steps = [{ do = "Simmer", hands_on = "10 min", wait = "6 h" }]
+"""
+"""Pie and soup take of one stock, made the evening before, which lasts to the end of the day. No crust lasts until its
+pie is baked: the pie cannot be made."""
+
+
+def test_what_cannot_be_made_has_nothing_made_later_so_that_it_lasts_for_it(kitchen, moment):
+    """Lunch comes within the plan's span and takes the eggs of the crust that the pie would have taken: the pie lies
+    elsewhere, the next morning. The stock was made later for it, and the soup, in time until then, was lost."""
+    small = kitchen(SOUP_AND_PIE)
+    early = moment("2026-10-30 05:00")
+    first = plan(small.state, early)
+    kept = replace(small.state, placements=first.placing.placements, placed_for=first.placing.digest, placed_at=early)
+    then = plan(kept, moment("2026-10-30 12:00"))
+    assert any(line.line.need == "lunch.2026-11-01" for line in then.make)
+    lies = [{line.prep: line for line in board.make if line.prep in ("soup", "pie")} for board in (first, then)]
+    assert lies[1]["pie"].too_late
+    assert lies[1]["soup"].begins == lies[0]["soup"].begins == moment("2026-10-31 17:00")
+    assert not lies[1]["soup"].late_minutes
