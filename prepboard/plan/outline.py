@@ -114,7 +114,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
-        names = _lost(needs, placing, run_times)
+        names = lost(needs, placing, run_times)
         sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
         if freely or sooner or _could_be_saved(needs, names):
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely, sooner)
@@ -139,7 +139,7 @@ def _or_from_nothing(
     may be, and nothing may be later for it: in a kitchen that does as its board says all is ready when that said so.
     For what came late within the plan's span since somebody last pressed a key others move, too, as long as they are in
     time."""
-    before, lost_now = (run_times.lies, run_times.carried, run_times.laid), _lost(*found[:2], run_times)
+    before, lost_now = (run_times.lies, run_times.carried, run_times.laid), lost(*found[:2], run_times)
     soon, stays = run_times.now + SOON, set() if freely else {run.name for run in found[0].planned}.difference(lost_now)
     stays = {line for line in stays if not any(f"@{line}".endswith(f"@{name}") for name in sooner)}
     stay = {
@@ -152,7 +152,7 @@ def _or_from_nothing(
     other = _laid_out(begun_anew, runs, known, until, run_times, True, once=True)
     plates = Plates(state, run_times.now)
     plates_lost, late = _worth(plates, *found[:2], lost_now)
-    lost_then, late_then = _worth(plates, *other[:2], _lost(*other[:2], run_times))
+    lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
     if better and (freely or not _is_later(found, other, lost_now, bool(new_and_late(found[0].planned, state)))):
         return other
@@ -160,7 +160,7 @@ def _or_from_nothing(
     return found
 
 
-def _lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
+def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
     """Runs that lie where all the guests that they are for have gone, or where their batch ends before anybody takes of
     it, or nowhere; and those that take of what cannot be made. By name."""
     planned, lies = needs.planned, placing.placements

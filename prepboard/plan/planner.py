@@ -13,10 +13,10 @@ from msgspec.structs import replace
 from prepboard.plan.board import Board, write_out
 from prepboard.plan.given.state import Placed, Placement, State
 from prepboard.plan.memory import planning
-from prepboard.plan.outline import Outline, nowhere, outline
+from prepboard.plan.outline import Outline, lost, nowhere, outline
 from prepboard.plan.probes.watching import held_back
 
-KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere"})
+KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere", "lost"})
 """What of a State says nothing about a kitchen but what was kept of a plan."""
 
 _FACTS = tuple(name for name in State.__struct_fields__ if name not in KEPT_OF_A_PLAN)
@@ -44,12 +44,15 @@ class Planner:
 
     def where_runs_lie(
         self, state: State, now: datetime, moving: bool
-    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
+    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement], frozenset[str]]:
         """Where the plan puts all runs, as boards show them or, `moving`, for an action to keep: a digest of what that
-        follows from, the placements, and the lines that it has no place for, without steps."""
+        follows from, the placements, the lines that it has no place for, without steps, and those that nobody is to
+        begin."""
         with planning:
             found = self._outline(state, now, moving)
-            return found.placing.digest, found.placing.placements, nowhere(found.needs, found.placing)
+            needs, placing = found.needs, found.placing
+            never = frozenset(lost(needs, placing, found.run_times))
+            return placing.digest, placing.placements, nowhere(needs, placing), never
 
     def _outline(self, state: State, now: datetime, moving: bool = False) -> Outline:
         if self._last is None or not _stands(self._last, state, now, moving):

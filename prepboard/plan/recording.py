@@ -31,7 +31,7 @@ T = TypeVar("T")
 _TOLD = ("version", "notes")
 """Of a State what nothing is worked out from."""
 
-_KEPT = ("placements", "placed_for", "placed_at", "nowhere")
+_KEPT = ("placements", "placed_for", "placed_at", "nowhere", "lost")
 
 _FOR_PLATES = tuple(name for name in State.__struct_fields__ if name not in (*_TOLD, *_KEPT, "batches"))
 """All of a State that plates left may follow from, but its batches."""

@@ -47,9 +47,9 @@ class PlansRuns(Protocol):
 
     def where_runs_lie(
         self, state: State, now: datetime, moving: bool
-    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
+    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement], frozenset[str]]:
         """Where all runs lie, as boards show them or, `moving`, for an action to keep: a digest of what that follows
-        from, the placements, and the lines that there is no place for, without steps."""
+        from, the placements, the lines that there is no place for, without steps, and those that nobody is to begin."""
 
 
 class KitchenFile:

@@ -138,7 +138,7 @@ def test_a_press_that_changes_nothing_else_moves_up_what_is_late_though_a_board_
     """The dough that somebody is about to begin makes way for the filling at a press, as for a planner that never saw
     the board before it."""
     shifted, planner = moved(late, filling=40, pie=40, dough=-210, salad=-240), Planner()
-    digest, lies, _ = planner.where_runs_lie(shifted.state, late.now, moving=False)
+    digest, lies, *_ = planner.where_runs_lie(shifted.state, late.now, moving=False)
     state = replace(shifted.state, placements=lies, placed_for=digest)
     pressed = planner.where_runs_lie(state, late.now, moving=True)
     assert pressed == Planner().where_runs_lie(state, late.now, moving=True)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from days.obedient import COOK, opened
 from msgspec.structs import replace
+from random_kitchens import NOW
 
 from prepboard.plan.board import plan
+from prepboard.plan.floor import placing
+from prepboard.store.actions.food.making import start
 
 SOUP_AND_PIE = """
 [stations.sauce]
@@ -106,3 +110,76 @@ def test_what_cannot_be_made_has_nothing_made_later_so_that_it_lasts_for_it(kitc
     assert lies[1]["pie"].too_late
     assert lies[1]["soup"].begins == lies[0]["soup"].begins == moment("2026-10-31 17:00")
     assert not lies[1]["soup"].late_minutes
+
+
+ONE_STOCK = """
+time_zone = "UTC"
+day_starts = "04:00"
+rules = "food-code-2022"
+[stations.bakers]
+name = "Bakers"
+hours = "10:00-12:00"
+[stations.stocks]
+name = "Stocks"
+hours = "07:00-20:00"
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "19:00"
+ends = "22:00"
+covers = 40
+[dishes.soup]
+name = "Soup"
+services = ["dinner"]
+share = 0.5
+plate = { soup = "50 g" }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 0.5
+plate = { pie = "50 g" }
+[preps.soup]
+name = "Soup"
+station = "stocks"
+keeps = "1 day"
+makes = "2 kg"
+uses = { stock = "200 g" }
+steps = [{ do = "Cook", hands_on = "1 h" }]
+[preps.pie]
+name = "Pie"
+station = "bakers"
+keeps = "1 day"
+makes = "2 kg"
+uses = { stock = "200 g" }
+steps = [{ do = "Bake", hands_on = "10 min", wait = "3 h" }]
+[preps.stock]
+name = "Stock"
+station = "stocks"
+keeps = "1 day"
+makes = "2 kg"
+steps = [{ do = "Simmer", hands_on = "10 min", wait = "6 h" }]
+"""
+"""Stock lasts to the end of its day: what simmers the evening before is none any more when the bakers begin, and
+what is begun in the morning is ready when they have gone."""
+
+
+def test_that_the_stock_of_what_cannot_be_made_is_not_asked_for_any_more_is_no_news(tmp_path, monkeypatch):
+    """The soup's stock is begun as the board says; while that simmers none of its own is asked for the pie. All else
+    was placed anew for it."""
+    file = opened(tmp_path, ONE_STOCK, NOW)
+    foreseen = []
+    real = placing.as_foreseen
+    monkeypatch.setattr(placing, "as_foreseen", lambda *given: foreseen.append(real(*given)) or foreseen[-1])
+    try:
+        (soup,) = [line for line in plan(file.read(), NOW).make if str(line.line).startswith("stock#0@soup")]
+        file.clock.at = soup.begins
+        before = plan(file.read(), soup.begins).make
+        foreseen.clear()
+        start(file, COOK, "stock", soup.size, soup.line)
+    finally:
+        file.close()
+    (pie,) = [line for line in before if line.prep == "pie"]
+    assert {note.kind for note in pie.notes} >= {"cannot fit"}
+    assert not pie.too_late
+    assert foreseen
+    assert all(foreseen)

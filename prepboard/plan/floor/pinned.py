@@ -56,7 +56,8 @@ def as_foreseen(
 ) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
     on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for, or
-    what no place was found for; what is made for one that lies nowhere yet is as new as that."""
+    what no place was found for, so that it is no news that it is not asked for any more; what is made for one that
+    lies nowhere yet is as new as that."""
     if not state.placed_for.startswith(there_is(state)):
         return False
     known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
@@ -75,7 +76,12 @@ def as_foreseen(
         if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
             return False
         begun[str(run.line)] = begun[run.key] = run
-    gone = (old for name, old in known.items() if name not in lines and name not in begun and not _is_for(name, loose))
+    loose |= state.lost
+    gone = (
+        old
+        for name, old in known.items()
+        if name not in lines and name not in begun and name not in state.lost and not _is_for(name, loose)
+    )
     return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
 
 

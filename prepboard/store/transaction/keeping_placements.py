@@ -30,8 +30,9 @@ SAID_FOR = timedelta(hours=1)
 """So long a line says what moved it."""
 
 Kept = Mapping[str, Placement]
-Shown = tuple[str, Kept, Kept]
-"""Where everything lay on boards: a digest of what that follows from, the placements, and what lay nowhere."""
+Shown = tuple[str, Kept, Kept, frozenset[str]]
+"""Where everything lay on boards: a digest of what that follows from, the placements, what lay nowhere, and what nobody
+was to begin."""
 
 
 class Changing(Protocol):
@@ -57,7 +58,7 @@ class Changing(Protocol):
 
 
 def placed_before(doing: Changing, loading: bool = False) -> Shown | None:
-    """Where everything lay on boards before an action, and what lay nowhere: what was done as they said moves nothing.
+    """Where everything lay on boards before an action, and what did not: what was done as they said moves nothing.
     A load asks by itself, once it knows that the book is another."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING or doing.version == 0:
         return None
@@ -79,9 +80,9 @@ def keep_placements(doing: Changing, before: Shown | None = None) -> None:
         homeless = frozenset(line for line in before[2] if _was_asked_for(line, known))
         new = {line: one for line, one in before[2].items() if line not in homeless}
         lay = {**_moved_for(before[1], known, state), **new}
-        state = replace(state, placed_for=before[0], placements=lay, nowhere=homeless)
+        state = replace(state, placed_for=before[0], placements=lay, nowhere=homeless, lost=before[3])
     now = doing.file.clock.now()
-    digest, placements, _ = doing.file.planner.where_runs_lie(state, now, moving=True)
+    digest, placements, *_ = doing.file.planner.where_runs_lie(state, now, moving=True)
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before[1] if before else {}
     _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
