@@ -72,6 +72,12 @@ def promised(line: MakeLine) -> bool:
     return not line.too_late and not any(note.kind == "cannot fit" for note in line.notes)
 
 
+def _is_for_guests(line: MakeLine) -> bool:
+    """Whether guests are to have it: what only goes into another line is lost with that one, and named for the next
+    that takes of it."""
+    return str(line.line).count("@") == 1
+
+
 class Obedient:
     """One kitchen that does what its board says."""
 
@@ -212,6 +218,10 @@ class Obedient:
                 self.found.moved_as_found += 1
             else:
                 self._broken(f"{key}: ready {before:%d %H:%M}, now {ready:%d %H:%M}")
+        for line in board.make:
+            key = str(line.line)
+            if key in self._said and not promised(line) and _is_for_guests(line):
+                self._broken(f"{key}: ready {self._said[key]:%d %H:%M}, now not for its guests")
         self._said, self._late = said, late
         if self._pressed:
             self._kept_for, self._pressed = seen, False
