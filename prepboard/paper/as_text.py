@@ -12,8 +12,9 @@ from prepboard.paper.lists.bringing import bring
 from prepboard.paper.lists.handover import notes, tasks
 from prepboard.paper.lists.pars import pars
 from prepboard.paper.lists.today import today
-from prepboard.paper.text.heading import Section, basis, heading, next_sitting
+from prepboard.paper.text.heading import Section, basis, heading
 from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.sittings import sittings_said
 from prepboard.plan.board import Board
 
 _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
@@ -33,7 +34,8 @@ _LISTS: Mapping[str, Callable[[Board, int], Section]] = {
 
 def page(what: str, board: Board, title: str, width: int) -> str:
     """The page of a WHAT that comes from the board."""
-    return whole(title, _LISTS[what](board, width), Voice.of(board), width, next_sitting(board))
+    voice = Voice.of(board)
+    return whole(title, _LISTS[what](board, width), voice, width, sittings_said(board, voice))
 
 
 def whole(title: str, body: Section, voice: Voice, width: int, sitting: str = "") -> str:

@@ -23,9 +23,10 @@ from prepboard.paper.records.record import record as record_list
 from prepboard.paper.records.shelf import stock as stock_list
 from prepboard.paper.records.sold import sold as sold_list
 from prepboard.paper.records.waste import waste as waste_list
-from prepboard.paper.text.heading import heading, next_sitting
+from prepboard.paper.text.heading import heading
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json
+from prepboard.paper.text.sittings import sittings_said
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.ordering import OrderLine
@@ -38,7 +39,8 @@ if TYPE_CHECKING:
 
 
 def closing(lines: Closing, board: Board, title: str, width: int) -> str:
-    return whole(title, closing_lists(lines, board, width), Voice.of(board), width, next_sitting(board))
+    voice = Voice.of(board)
+    return whole(title, closing_lists(lines, board, width), voice, width, sittings_said(board, voice))
 
 
 def use_first(lines: Iterable[UseFirst], voice: Voice, title: str, width: int) -> str:

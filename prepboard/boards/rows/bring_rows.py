@@ -5,11 +5,12 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from prepboard.boards.rows.lists import sitting_ahead, voice_of
+from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Row
 from prepboard.paper.lists.bringing import place_name
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.sittings import sitting_ahead
 from prepboard.plan.shown.lines import Bring
 from prepboard.texts import _, some
 

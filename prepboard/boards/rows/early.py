@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from prepboard.boards.rows.lists import sittings_that_run, voice_of
+from prepboard.boards.rows.lists import voice_of
+from prepboard.paper.text.sittings import sittings_that_run
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import MakeLine
 from prepboard.texts import _

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from datetime import datetime
 from functools import partial
 
-from prepboard.boards.rows.lists import RowCache, sittings_served, sittings_that_run, voice_of
+from prepboard.boards.rows.lists import RowCache, voice_of
 from prepboard.boards.widgets.row import Row, clean
 from prepboard.paper.text.left import left_words, none_counted, others_words
 from prepboard.paper.text.saying import Voice, listed
+from prepboard.paper.text.sittings import sittings_served, sittings_that_run
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Left
 from prepboard.texts import _

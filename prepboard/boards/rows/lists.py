@@ -17,7 +17,7 @@ from prepboard.paper.text.temperatures import cooling_short
 from prepboard.paper.text.waiting import waits_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
-from prepboard.plan.shown.lines import Expiring, MakeLine, SittingLine, UnderWay
+from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
 from prepboard.texts import _, spoken, told
 
 _MINUTE = timedelta(minutes=1)
@@ -54,23 +54,6 @@ class RowCache:
         row = known[1] if known and known[0] is line else say()
         self._rows[id(line)] = line, row
         return row
-
-
-def sitting_ahead(board: Board) -> SittingLine | None:
-    """Of the services that run the one last begun, else the next one."""
-    ahead = [sitting for sitting in board.sittings if sitting.ends > board.now]
-    return next(iter(reversed(sittings_that_run(board))), ahead[0] if ahead else None)
-
-
-def sittings_served(board: Board) -> list[SittingLine]:
-    """Those that plates are counted for: those that run, else the next one."""
-    ahead = sitting_ahead(board)
-    return sittings_that_run(board) or ([ahead] if ahead else [])
-
-
-def sittings_that_run(board: Board) -> list[SittingLine]:
-    """Those for which plates may go out, the one last begun at the end."""
-    return sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)
 
 
 # --- to make ---------------------------------------------------------------------------------------------

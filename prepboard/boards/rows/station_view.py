@@ -18,8 +18,8 @@ from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
 from prepboard.paper.text.left import none_counted
 from prepboard.paper.text.saying import Voice, long_day
+from prepboard.paper.text.sittings import sitting_ahead, sittings_said, sittings_served, sittings_that_run
 from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import SittingLine
 from prepboard.texts import _, some
 
 
@@ -82,7 +82,7 @@ def sections(
 def service_ends(board: Board) -> datetime | None:
     """When the last of the services that still expect guests ends; None while none does: at last plates the bench
     turns back to what is to make."""
-    return max((one.ends for one in rows.sittings_that_run(board) if not one.last_plates), default=None)
+    return max((one.ends for one in sittings_that_run(board) if not one.last_plates), default=None)
 
 
 def due_section(board: Board, stations: tuple[str, ...]) -> Section:
@@ -129,7 +129,7 @@ def _basis(board: Board) -> tuple[str, ...]:
 
 
 def _to_make(board: Board, stations: tuple[str, ...], said: rows.RowCache, tonight: datetime | None) -> Section:
-    ahead = rows.sitting_ahead(board)
+    ahead = sitting_ahead(board)
     empty = _("Nothing to make: what is on hand and under way is enough.")
     if ahead is None:
         empty = _("Nothing to make: no service is near.")
@@ -150,7 +150,7 @@ def _to_make(board: Board, stations: tuple[str, ...], said: rows.RowCache, tonig
         aside = (_("{said}, from {time}: v").format(said=after, time=from_when),)
     aside = (*aside, *handover_rows.missed_today(board, stations))
     voice = rows.voice_of(board)
-    served = {(one.service, one.day) for one in rows.sittings_served(board)}
+    served = {(one.service, one.day) for one in sittings_served(board)}
     folded = (not_for_row(board, voice, not_for(board, stations)), off_row(board, voice, stations, served))
     return Section("to-make", _("TO MAKE"), aside, (*shown, *filter(None, folded)), empty, brief)
 
@@ -276,25 +276,9 @@ def clock_text(voice: Voice, at: datetime) -> str:
 
 def services_said(voice: Voice, board: Board) -> str:
     """All services that run, else the next one."""
-    return "; ".join(_service(voice, one) for one in rows.sittings_served(board)) or _("no service is near")
+    return sittings_said(board, voice) or _("no service is near")
 
 
 def left_for(voice: Voice, board: Board) -> str:
     """The services that plates are counted for: "Sat Lunch and Sat Dinner"; "" where none is near."""
-    return _(" and ").join(voice.service(one.service, one.day) for one in rows.sittings_served(board))
-
-
-def _service(voice: Voice, sitting: SittingLine) -> str:
-    named = voice.service(sitting.service, sitting.day)
-    if sitting.last_plates:
-        return _("{service}, last plates").format(service=named)
-    if sitting.running:
-        return _("{service} until {time}, {n} covers").format(
-            service=named, time=voice.wall(sitting.ends), n=sitting.covers
-        )
-    return _("{service} {time}, {n} covers, {urgency}").format(
-        service=named,
-        time=voice.wall(sitting.starts),
-        n=sitting.covers,
-        urgency=voice.urgency(sitting.starts).replace(_("start now"), _("now")),
-    )
+    return _(" and ").join(voice.service(one.service, one.day) for one in sittings_served(board))

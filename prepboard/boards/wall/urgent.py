@@ -12,6 +12,7 @@ from prepboard.boards.rows.left_rows import short_names
 from prepboard.boards.wall.large import large, width_of
 from prepboard.boards.widgets.row import Piece, Tone, filled
 from prepboard.paper.text.saying import Voice
+from prepboard.paper.text.sittings import sittings_that_run
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Left, UnderWay
 from prepboard.texts import _
@@ -31,7 +32,7 @@ class Urgent(Struct, frozen=True):
 
 def urgent(board: Board) -> list[Urgent]:
     """None where no service runs: then there is time to read."""
-    if not lists.sittings_that_run(board):
+    if not sittings_that_run(board):
         return []
     voice, named = lists.voice_of(board), short_names(board)
     off = [_off(voice, left, named[left.dish]) for left in board.left if left.eighty_six]

@@ -18,7 +18,7 @@ def show_line(kitchen: Kitchen, words: tuple[str, ...], *, helps: bool, as_json:
     """Prints one line, named as JSON names it, or the most urgent of a prep."""
     from prepboard.paper import as_json as objects
     from prepboard.paper.as_text import whole
-    from prepboard.paper.text.heading import next_sitting
+    from prepboard.paper.text.sittings import sittings_said
 
     if not words:
         raise click.UsageError(_("say of which LINE or PREP"))
@@ -30,7 +30,7 @@ def show_line(kitchen: Kitchen, words: tuple[str, ...], *, helps: bool, as_json:
 
     def text() -> str:
         lines = _texts(kitchen, line, helps)
-        return whole(title(kitchen), lines, voice, width(), next_sitting(kitchen.board))
+        return whole(title(kitchen), lines, voice, width(), sittings_said(kitchen.board, voice))
 
     print_as("make", voice, value, text, as_json=as_json, as_csv=as_csv)
 

@@ -91,9 +91,9 @@ def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
     from prepboard.boards.timeline.rows import texts
     from prepboard.paper import as_json as objects
     from prepboard.paper.as_text import whole
-    from prepboard.paper.text.heading import next_sitting
     from prepboard.paper.text.only import only
     from prepboard.paper.text.saying import Voice
+    from prepboard.paper.text.sittings import sittings_said
 
     with session.kitchen() as kitchen:
         here = (kitchen.who.station,) if kitchen.who.station else tuple(kitchen.book.stations)
@@ -103,7 +103,11 @@ def show_timeline(session: Session, as_json: bool, as_csv: bool) -> None:
             voice,
             lambda: objects.shown("timeline", only(board, here)),
             lambda: whole(
-                title(kitchen), ["", *texts(board, here, width()).splitlines()], voice, width(), next_sitting(board)
+                title(kitchen),
+                ["", *texts(board, here, width()).splitlines()],
+                voice,
+                width(),
+                sittings_said(board, voice),
             ),
             as_json=as_json,
             as_csv=as_csv,

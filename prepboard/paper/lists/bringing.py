@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from prepboard.paper.text.heading import Section, first_sitting
+from prepboard.paper.text.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, Shape
+from prepboard.paper.text.sittings import sitting_ahead
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Bring
 from prepboard.texts import _
@@ -17,7 +18,7 @@ from prepboard.texts import _
 def bring(board: Board, width: int) -> Section:
     """A section for each station, under one heading with the sitting and the time by which all of it stands there."""
     voice = Voice.of(board)
-    sitting = first_sitting(board)
+    sitting = sitting_ahead(board)
     heading = _("BRING TO THE LINE")
     if sitting:
         heading = _("BRING TO THE LINE BY {time}, FOR {service}").format(

@@ -8,11 +8,12 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.paper.lists.stations import batch_name, next_words, purposes
-from prepboard.paper.text.heading import basis, next_sitting
+from prepboard.paper.text.heading import basis
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.only import only
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day
+from prepboard.paper.text.sittings import sittings_said
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.pulling import by_item
@@ -147,7 +148,7 @@ def _sheet(board: Board, title: str, parts: tuple[Part, ...], sign: str = "") ->
     return Sheet(
         title=plain(title),
         when=f"{long_day(voice.days.local(board.now).date())}  {voice.wall(board.now)}",
-        service=next_sitting(board),
+        service=sittings_said(board, voice),
         parts=parts,
         basis=" ".join((*(line.strip() for line in basis(voice, 200) if line), kitchen.rules.says)),
         language=root(spoken()),

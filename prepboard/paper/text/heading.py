@@ -5,10 +5,8 @@ from __future__ import annotations
 from prepboard.paper.text.evidence import plan_text
 from prepboard.paper.text.layout import ends, paragraph
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.saying import Voice, how_long, listed, long_day
-from prepboard.plan.board import Board
-from prepboard.plan.shown.lines import SittingLine
-from prepboard.texts import _, some
+from prepboard.paper.text.saying import Voice, listed, long_day
+from prepboard.texts import _
 
 Section = list[str]
 
@@ -18,38 +16,6 @@ def heading(title: str, voice: Voice, width: int, sitting: str = "") -> Section:
     local = voice.days.local(voice.now)
     moment = f"{long_day(local.date())}  {voice.wall(voice.now)}"
     return ends(plain(title).upper(), moment, sitting, width)
-
-
-def next_sitting(board: Board) -> str:
-    """The sittings that run, else the next, in words; empty when none lies ahead."""
-    return "; ".join(_in_words(board, one) for one in sittings_served(board))
-
-
-def sittings_served(board: Board) -> list[SittingLine]:
-    """Those that plates are counted for: those that run, else the next one."""
-    first = first_sitting(board)
-    running = sorted((one for one in board.sittings if one.running), key=lambda one: one.starts)
-    return running or ([first] if first else [])
-
-
-def _in_words(board: Board, sitting: SittingLine) -> str:
-    voice = Voice.of(board)
-    named = voice.service(sitting.service, sitting.day)
-    if sitting.last_plates:
-        return _("{service}, last plates").format(service=named)
-    covers = some("{n} cover", "{n} covers", sitting.covers)
-    if sitting.running:
-        return _("{service} until {time}, {covers}").format(service=named, time=voice.wall(sitting.ends), covers=covers)
-    return _("{service} {time}, {covers}, in {ahead}").format(
-        service=named, time=voice.wall(sitting.starts), covers=covers, ahead=how_long(sitting.starts - board.now)
-    )
-
-
-def first_sitting(board: Board) -> SittingLine | None:
-    """The sitting under way, else the next one."""
-    running = sorted((one for one in board.sittings if one.running), key=lambda one: one.starts, reverse=True)
-    ahead = (sitting for sitting in board.sittings if sitting.starts > board.now)
-    return next(iter(running), None) or next(ahead, None)
 
 
 def basis(voice: Voice, width: int) -> Section:
