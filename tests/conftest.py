@@ -196,10 +196,10 @@ def any_plan() -> Generator[None]:
 
 
 @contextmanager
-def books_are_read_once() -> Generator[None]:
+def books_are_read_once(before: dict[str, Book] | None = None) -> Generator[None]:
     """Commands that a test calls one after the other on one kitchen share the book that its file keeps, as those of an
-    open board do, and with it what plans remember."""
-    known: dict[str, Book] = {}
+    open board do, and with it what plans remember; those that were read `before` stay too."""
+    known = {} if before is None else before
     read = checked.from_kept
 
     def from_kept(text: str) -> Book:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
@@ -18,6 +18,7 @@ os.environ.pop("TEXTUAL_THEME", None)
 
 import screens
 from boards.at_a_station import another, desk, file, loaded  # noqa: F401
+from conftest import books_are_read_once
 from screens import Until
 
 from prepboard.book.amounts import MILLION, Measure
@@ -319,6 +320,19 @@ def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """What others did is planned at once: how long a board waits for more of it has tests of its own."""
     monkeypatch.setattr("prepboard.boards.frame.live.QUIET", 0.02)
     monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
+
+
+_BOOKS: dict[str, Book] = {}
+
+
+@pytest.fixture(autouse=True)
+def books_and_plans_are_remembered(monkeypatch: pytest.MonkeyPatch) -> Generator[None]:
+    """Boards that tests open one after the other on one kitchen share its book, and with it what was planned of it:
+    each would work out anew with which plan the one before it began."""
+    monkeypatch.setattr("prepboard.plan.memory.BOOKS", 8)
+    monkeypatch.setattr("prepboard.plan.outline.turn_page", lambda _now: None)
+    with books_are_read_once(_BOOKS):
+        yield
 
 
 DRAWN_AT_ONCE = ("test_mishaps", "test_cells", "test_still")
