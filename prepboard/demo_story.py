@@ -17,7 +17,7 @@ from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
 from prepboard.demo_book import demo_words
 from prepboard.plan.board import Board, plan
-from prepboard.plan.given.state import Line, Sitting
+from prepboard.plan.given.state import Batch, Line, Sitting
 from prepboard.store.actions.food.making import done, lost, start, step
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard, use
@@ -29,6 +29,7 @@ from prepboard.store.actions.night.today import hands
 from prepboard.store.actions.night.tonight import covers, par
 from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read.live_batches import ReadBatches, live_batches
 
 TODAY = date(2026, 6, 13)
 """A Saturday in June."""
@@ -75,6 +76,7 @@ class Teller:
         self._file, self._clock = file, clock
         self._book = file.read().book
         self._words = demo_words(self._book.kitchen.language)
+        self._known: ReadBatches = {}
         self._runs: dict[str, list[str]] = {}
         """The runs under way of each prep, the oldest first."""
         for run in sorted(file.read().runs, key=lambda run: run.started):
@@ -130,7 +132,7 @@ class Teller:
 
     def _less(self, who: Who, prep: str, amount: str) -> None:
         """A count that finds so much less than the file knows."""
-        there = sum(batch.left for batch in self._file.read().batches if batch.prep == prep)
+        there = sum(batch.left for batch in self._there() if batch.prep == prep)
         count(self._file, who, prep, max(0, there - self._millionths(prep, amount)))
 
     def _discarded(self, who: Who, prep: str, amount: str) -> None:
@@ -138,13 +140,13 @@ class Teller:
         discard(self._file, who, prep, self._millionths(prep, much) if much else None, why)
 
     def _used(self, who: Who, prep: str, purpose: str) -> None:
-        there = sum(batch.left for batch in self._file.read().batches if batch.prep == prep)
+        there = sum(batch.left for batch in self._there() if batch.prep == prep)
         use(self._file, who, prep, there, purpose)
 
     def _read(self, who: Who, what: str, degrees: str) -> None:
         """Of a place, or of the newest batch of a prep."""
         much, unit = read_degrees(degrees, "C")
-        of = [batch.code for batch in self._file.read().batches if batch.prep == what]
+        of = [batch.code for batch in self._there() if batch.prep == what]
         read(self._file, who, "batch" if of else "place", of[-1] if of else what, much, unit)
 
     def _task(self, who: Who, what: str, degrees: str) -> None:
@@ -180,9 +182,15 @@ class Teller:
         sign(self._file, Who(who.by, station), station, self._clock.at.astimezone(ZONE).date())
 
     def _bin(self, who: Who, preps: set[str]) -> None:
-        for batch in self._file.read().batches:
+        for batch in self._there():
             if batch.prep in preps and batch.use_by is not None and batch.use_by <= self._clock.at:
                 discard(self._file, who, batch.code, None, "past-use-by")
+
+    def _there(self) -> list[Batch]:
+        """What has something left, without all else that a plan needs."""
+        with self._file.looking() as db:
+            self._known = live_batches(db, self._known)
+        return [batch for _row, batch in self._known.values()]
 
     def _sitting(self) -> Sitting:
         """The sitting that began last."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import fcntl
 import gc
 import os
+import re
 import shutil
 import sys
 import tempfile
@@ -12,9 +13,10 @@ from collections.abc import Callable, Generator, Hashable
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from fractions import Fraction
-from itertools import islice
+from itertools import count, islice
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -65,6 +67,24 @@ def pytest_configure(config: pytest.Config) -> None:
 def pytest_xdist_auto_num_workers() -> int:
     """At least four at once, also on two cores: many tests wait for a screen or for other processes."""
     return max(4, os.cpu_count() or 1)
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """What went well before and after a test, and that one begins or ends, need not be told the process that counts: of
+    five messages a test that leaves two."""
+    plugins = session.config.pluginmanager.get_plugins()
+    teller: Any = next((one for one in plugins if type(one).__name__ == "WorkerInteractor"), None)
+    if teller is None:
+        return
+    tell, all_is_asked = teller.sendevent, session.config.option.durations is not None
+
+    def sendevent(name: str, **what: Any) -> None:
+        said = what.get("data", {})
+        went_well = name == "testreport" and said["when"] != "call" and said["outcome"] == "passed"
+        if name not in ("logstart", "logfinish") and (all_is_asked or not went_well):
+            tell(name, **what)
+
+    teller.sendevent = sendevent
 
 
 LONGEST = (
@@ -175,6 +195,18 @@ def presses() -> Generator[None]:
         parts_are_styled_when_asked_for(),
     ):
         yield
+
+
+_folders = count()
+
+
+@pytest.fixture
+def tmp_path(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """As pytest's own, which looks through all that there are for the next free number."""
+    name = re.sub(r"\W", "_", request.node.name)[:30]
+    folder = tmp_path_factory.getbasetemp() / f"{name}-{next(_folders)}"
+    folder.mkdir(mode=0o700)
+    return folder
 
 
 @pytest.fixture(autouse=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import json
 import shlex
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Generator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from conftest import once
+from conftest import books_are_read_once, once
 
 from prepboard.cli import cli
 
@@ -211,6 +211,13 @@ def write_book(tmp_path: Path) -> Callable[[str], Path]:
         return folder
 
     return write
+
+
+@pytest.fixture(scope="package", autouse=True)
+def books_are_known() -> Generator[None]:
+    """Commands that are typed one after the other share the books that they find."""
+    with books_are_read_once():
+        yield
 
 
 @pytest.fixture(autouse=True)
