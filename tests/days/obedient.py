@@ -16,7 +16,7 @@ from pathlib import Path
 from random import Random
 
 from msgspec.structs import replace
-from placing_checker import cooks_at, places_at
+from placing_checker import faults
 
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
@@ -313,12 +313,8 @@ class Obedient:
             return
         if any((one.line.prep, one.line.need) == (line.line.prep, line.line.need) for one in after.make):
             return  # begun now it would not last for what it is for
-        if any(
-            one.hands_until > one.begins and not cooks_at(board.state, one.station, one.begins) for one in run.steps
-        ):
-            return  # nobody of that bench is there
-        if _in_use(board, line):
-            return  # whoever presses start has hands and place, but others have them now
+        if faults(_as_if_planned(after, line, run)):
+            return  # whoever presses start has hands and places, but others have them, or it waits too long for them
         were = {str(one.line): one.ready_at for one in board.make}
         if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
             self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")
@@ -335,19 +331,15 @@ def _slipped(state: State, now: datetime) -> bool:
     return any(at + MINUTE <= now for at in due)
 
 
-def _in_use(board: Board, line: MakeLine) -> bool:
-    """Whether runs under way have the hands, or so many of the places that work, that the first step of a line cannot
-    begin, or would have to share them before it is over."""
-    first, now = line.steps[0], board.now
-    others = [one for run in board.under_way for one in run.steps]
-    hands, over = now + (first.hands_until - first.begins), now + (first.ends - first.begins)
-    for at in (now, *(one.begins for one in others if now < one.begins < over)):
-        at_work = sum(one.station == first.station and one.begins <= at < one.hands_until for one in others)
-        if at < hands and at_work >= cooks_at(board.state, first.station, at):
-            return True
-        if first.equipment is not None:
-            here = [one for one in others if one.equipment == first.equipment and one.begins <= at < one.ends]
-            inside = {place for one in here for place in one.places}
-            if len(inside) + len(first.places) > places_at(board.state, first.equipment, at):
-                return True
-    return False
+def _as_if_planned(board: Board, line: MakeLine, run: UnderWay) -> Board:
+    """A board on which a run that was just begun is a line that lies there: what no plan may do is no way to go on."""
+    steps = [replace(one, begins=_minute(one.begins), hands_until=_minute(one.hands_until)) for one in run.steps]
+    steps[-1] = replace(steps[-1], ends=_minute(steps[-1].ends))
+    begun = replace(line, steps=tuple(steps))
+    lines = *(one for one in board.make if promised(one)), begun
+    return replace(board, make=lines, under_way=tuple(one for one in board.under_way if one.run != run.run))
+
+
+def _minute(at: datetime) -> datetime:
+    """What was pressed within a minute lies on it."""
+    return at.replace(second=0, microsecond=0)

@@ -10,6 +10,7 @@ import pytest
 from days.late import LITTLE, worked
 from days.obedient import COOK, Obedient, opened
 from days.small_books import BOOKS
+from msgspec.structs import replace
 from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.plan.board import plan
@@ -126,8 +127,18 @@ def test_a_small_book_sees_every_promise_come_true(tmp_path, name, hours):
             'hands_on = "30 min", wait = "30 min"',
             'wait = "10 min", wait_up_to = "11 min" }, { do = "Carve", hands_on = "290 min"',
         ),
+        (
+            'hands_on = "10 min", wait = "20 min", wait_up_to = "20 min" }, { do = "Bake", hands_on = "30 min"',
+            'wait = "15 min", wait_up_to = "15 min" }, { do = "Carve", hands_on = "285 min"',
+        ),
     ],
-    ids=["it does not work", "one place is free", "the cook is busy", "the cook is wanted before it is over"],
+    ids=[
+        "it does not work",
+        "one place is free",
+        "the cook is busy",
+        "the cook is wanted before it is over",
+        "the cook is busy when it is to go on",
+    ],
 )
 def test_no_line_could_go_on_in_a_place_and_with_hands_that_are_not_there(tmp_path, pies, roast):
     """Three ovens, and none of them, two or the cook are not there from 23:00 to 04:00: it is late, and waits; whoever
@@ -148,6 +159,24 @@ def test_no_line_could_go_on_in_a_place_and_with_hands_that_are_not_there(tmp_pa
         file.close()
     assert board.make[0].late_minutes == 90
     assert (kitchen.found.starts_tried, kitchen.found.broken) == (1, [])
+
+
+def test_a_late_line_that_waits_while_nothing_is_in_its_way_is_found(tmp_path):
+    """It is to be begun now, and a board that says an hour later is found out."""
+    file = opened(tmp_path, NIGHT_PIES, NOW + timedelta(hours=17))
+    try:
+        board = plan(file.read(), file.clock.at)
+        (line,) = [line for line in board.make if line.prep == "pie"]
+        hour = timedelta(hours=1)
+        said = replace(line, begins=line.begins + hour, ready_at=line.ready_at + hour)
+        kitchen = Obedient(file)
+        kitchen._try_start(replace(board, make=(said,)))
+    finally:
+        file.close()
+    assert line.late_minutes
+    assert kitchen.found.broken == [
+        "31 03:00 pie#0@breakfast.2026-10-30: waits to 31 04:00 and could go on at 31 03:00"
+    ]
 
 
 @pytest.mark.parametrize(("seed", "tight"), [(27, True), (35, False)])
