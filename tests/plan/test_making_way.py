@@ -64,3 +64,22 @@ def test_what_came_late_is_no_later_for_another_that_came_with_it():
     assert [cost for cost, _ in schedule.costs] == [50, 125]
     pinned.make_room(schedule, [None, None], [0, 1])
     assert [cost for cost, _ in schedule.costs] == [50, 125]
+
+
+def test_what_is_about_to_begin_begins_then_and_its_later_steps_move_for_what_is_late():
+    """One cook. Ten minutes' work is about to begin, waits for hours and is finished ten minutes later; an hour's work
+    would be half an hour late behind that, and would rather begin where the first does."""
+    cook = Pool((Lane(1, 1000),))
+    work = (PoolUse(cook),)
+    soon = Job((JobStep(10, 60, 500, work), JobStep(10, demands=work)), 400, (0, 0), weight=100, alone=320)
+    long = Job((JobStep(60, 200, 200, work),), 540, (280,), weight=100, alone=280)
+    short = Job((JobStep(10, demands=work),), 110, (100,), weight=100, alone=100)
+    schedule = Schedule([soon, long, short], 1000)
+    schedule.book(0, (100, 300), (((0,),), ((0,),)))
+    schedule.place(1)
+    schedule.place(2)
+    assert [lies.begins[0] for lies in schedule.booked] == [100, 310, 110]
+    pinned._all_anew(schedule, [0, 1, 2], {0: schedule.booked[0]}, pinned.Effort(4, 500))
+    assert [lies.begins[0] for lies in schedule.booked] == [100, 280, 110]
+    assert [cost for cost, _ in schedule.costs] == [0, 0, 1000]
+    assert schedule.booked[0].end <= 400

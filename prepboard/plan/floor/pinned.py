@@ -352,17 +352,16 @@ def place_anew(
 
 
 def _all_anew(schedule: Schedule, members: Sequence[int], stays: Mapping[int, Booked], effort: Effort) -> int:
-    """Places all but what stays anew if that is better by more than a little; answers what lateness each by itself
-    would cost."""
+    """Places all anew if that is better by more than a little, and what stays begins when it would have; answers what
+    lateness each by itself would cost."""
     so_far, cost = schedule.snapshot(), schedule.cost()[0]
     for index in members:
         schedule.take_out(index)
     least = sum(unavoidable(schedule, members).values())
     if cost - least > LITTLE:
-        for index, was in stays.items():
-            schedule.book(index, was.begins, was.lanes, was.wanted)
-        others = [index for index in members if index not in stays]
-        place_all(schedule, others, tries=effort.tries, improving=effort.improving)
+        schedule.begin_at = {index: was.begins[0] for index, was in stays.items()}
+        place_all(schedule, members, tries=effort.tries, improving=effort.improving)
+        schedule.begin_at = {}
         if cost - schedule.cost()[0] > LITTLE:
             return least
     schedule.restore(so_far)

@@ -17,14 +17,17 @@ NEAR = 480
 """Begins that are looked at at once, first; then four times as many, and so on."""
 
 
-def latest_chain(blocks: Sequence[Block], due: int) -> list[int] | None:
-    """The latest begins of the steps such that the last is over by `due`; None where they fit nowhere."""
+def latest_chain(blocks: Sequence[Block], due: int, first: int | None = None) -> list[int] | None:
+    """The latest begins of the steps such that the last is over by `due`, the first begun by `first`; None where they
+    fit nowhere."""
     last = len(blocks) - 1
     if not last:
-        begin = _last_begin(blocks[0], blocks[0].last.span, 0, due - blocks[0].span)
+        limit = due - blocks[0].span
+        begin = _last_begin(blocks[0], blocks[0].last.span, 0, limit if first is None else min(first, limit))
         return _of_steps(blocks, [begin]) if begin >= 0 else None
     begins = [0] * (last + 1)
     bounds: list[int | None] = [None] * (last + 1)
+    bounds[0] = first
     index, tries = last, 0
     while index >= 0:
         tries += 1

@@ -7,7 +7,7 @@ it is placed so that it is over as soon as it can, and its users after it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from msgspec import Struct
 
@@ -47,6 +47,8 @@ class Schedule:
         self.booked: list[Booked | None] = [None] * len(jobs)
         self.need_not_last: Collection[int] = ()
         """Jobs of which nobody asks how long what they give lasts."""
+        self.begin_at: Mapping[int, int] = {}
+        """Jobs that begin just then; that one begins later costs as much as if it fitted nowhere."""
         self.homeless: set[int] = set()
         """Jobs that fit nowhere."""
         self.placements = 0
@@ -80,7 +82,8 @@ class Schedule:
         after = self._after(index)
         due = self.due(index)
         # Where it cannot be over by then, nobody needs to look.
-        begins = latest_chain(self.blocks(index), due) if due >= after[-1] + job.steps[-1].span else None
+        in_time, first = due >= after[-1] + job.steps[-1].span, self.begin_at.get(index) if self.begin_at else None
+        begins = latest_chain(self.blocks(index), due, first) if in_time else None
         wanted = begins[0] if begins else -1
         if begins is None or _missed(begins, after):
             begins = self._soonest(index, after)
@@ -117,7 +120,7 @@ class Schedule:
         if due <= was.end and was.end - was.begins[0] == sum([step.span for step in job.steps]):
             return  # it waits for nothing, and cannot be over later
         self.take_out(index)
-        begins = latest_chain(self.blocks(index), max(was.end, due))
+        begins = latest_chain(self.blocks(index), max(was.end, due), self.begin_at.get(index))
         if begins is None or begins[0] <= was.begins[0] or _missed(begins, self._after(index)):
             self.book(index, was.begins, was.lanes, was.wanted)
             self.booked[index] = was
@@ -242,6 +245,8 @@ class Schedule:
                 stale = self._fresh(index) - job.at_fresh(booked.begins, end)
                 if stale > 0:
                     late += stale * job.weight if job.weight else WASTED + stale
+            if self.begin_at and begin > self.begin_at.get(index, begin):
+                late += HOMELESS
         was_late, was_early = self.costs[index]
         self.late += late - was_late
         self.early += early - was_early
@@ -270,9 +275,11 @@ class Schedule:
     def _after(self, index: int, lasting: bool = True) -> Sequence[int]:
         """Before when each step may not begin, what it takes included; `lasting`: and so that it lasts."""
         job = self.jobs[index]
-        if not job.feeds and not job.fresh:
+        if not job.feeds and not job.fresh and not self.begin_at:
             return job.after
         after = list(job.after)
+        if self.begin_at:
+            after[0] = max(after[0], self.begin_at.get(index, 0))
         if job.fresh and lasting and index not in self.need_not_last:
             at, span = job.fresh_step, job.steps[-1].span if job.fresh_step < 0 else 0
             after[at] = max(after[at], self._fresh(index) - span)
@@ -303,7 +310,7 @@ class Schedule:
         begins = earliest_chain(blocks, after, self.length)
         if begins is None:
             return None
-        late = latest_chain(blocks, begins[-1] + job.steps[-1].span)
+        late = latest_chain(blocks, begins[-1] + job.steps[-1].span, self.begin_at.get(index))
         return late if late and not _missed(late, after) else begins if _fits(job.steps, begins) else None
 
     def _move_givers(self, index: int) -> None:
