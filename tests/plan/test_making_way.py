@@ -83,3 +83,19 @@ def test_what_is_about_to_begin_begins_then_and_its_later_steps_move_for_what_is
     assert [lies.begins[0] for lies in schedule.booked] == [100, 280, 110]
     assert [cost for cost, _ in schedule.costs] == [0, 0, 1000]
     assert schedule.booked[0].end <= 400
+
+
+def test_what_is_lost_for_it_is_in_nobodys_way():
+    """One cook and two dishes, of which one only is there before its guests have gone: the other one is less late. What
+    was made first then comes too late, and after what is needed tomorrow, which it would keep waiting."""
+    cook = Pool((Lane(1, 400),))
+    gone = {"lost_from": 80, "lost": 10**6, "no_use_from": 80}
+    stew = Job((JobStep(45, demands=(PoolUse(cook),)),), 0, (0,), weight=50, alone=-45, **gone)
+    roast = Job((JobStep(40, 30, demands=(PoolUse(cook),)),), 0, (0,), weight=50, alone=-70, **gone)
+    dough = Job((JobStep(40, demands=(PoolUse(cook),)),), 85, (0,), weight=100, alone=45)
+    schedule = Schedule([stew, roast, dough], 400)
+    for index in (1, 2, 0):
+        schedule.place(index)
+    assert [lies.begins[0] for lies in schedule.booked] == [85, 0, 45]
+    Rivals(schedule, range(3)).make_way(0)
+    assert [lies.begins[0] for lies in schedule.booked] == [0, 85, 45]

@@ -170,9 +170,17 @@ class Rivals:
         schedule.restore(found)
 
     def _in_turn(self, order: Sequence[int]) -> None:
+        """Places jobs one after the other; what is of no use to anybody any more by then comes after all that."""
+        schedule, over = self.schedule, []
         for index in order:
-            if self.schedule.booked[index] is None:
-                self.schedule.place(index)
+            if schedule.booked[index] is None:
+                schedule.place(index)
+                lies, until = schedule.booked[index], schedule.jobs[index].no_use_from
+                if lies is not None and until is not None and lies.end >= until:
+                    schedule.take_out(index)
+                    over.append(index)
+        for index in over:
+            schedule.place(index)
 
     def _back(self, moved: Sequence[int], before: Snapshot) -> None:
         """Puts back where they lay those that can be there now."""
