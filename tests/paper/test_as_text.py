@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import pytest
 from msgspec.structs import replace
 
+from prepboard.boards.rows.lists import urgency
 from prepboard.paper import as_text, text_pages
 from prepboard.paper.lists.recipe import sheet
 from prepboard.paper.text.only import only, only_closing
@@ -36,6 +37,17 @@ def test_the_page_to_make(board: Board) -> None:
         "",
         " Dates by the kitchen's book, held to Rule book A; clock of this machine.",
     ]
+
+
+@pytest.mark.parametrize(("hours", "said"), [(4, "in 4 h"), (8, "tonight"), (19, "tomorrow"), (51, "in 2 days")])
+def test_what_begins_hours_from_now_says_so_on_paper_as_on_a_board(hours: int, said: str, board: Board) -> None:
+    """Not "in 18 h 50", which nobody adds up."""
+    (line,) = board.make
+    begins = board.now + timedelta(hours=hours)
+    later = replace(line, begins=begins, ready_by=begins + timedelta(days=1), ready_at=begins, notes=())
+    head = page("make", replace(board, make=(later,)))[3]
+    assert f"  {said}  " in head
+    assert urgency(Voice.of(board), begins) == (said, "plain")
 
 
 def test_a_late_line_says_on_paper_too_what_it_waits_for(board: Board) -> None:

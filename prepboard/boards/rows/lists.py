@@ -21,9 +21,6 @@ from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay
 from prepboard.texts import _, spoken, told
 
 _MINUTE = timedelta(minutes=1)
-_FAR = timedelta(hours=5)
-"""From here on "tonight" and "tomorrow" say more than hours and minutes."""
-_EVENING = 18
 
 
 def voice_of(board: Board) -> Voice:
@@ -116,21 +113,10 @@ def line_urgency(voice: Voice, line: MakeLine) -> tuple[str, Tone]:
 
 
 def urgency(voice: Voice, start_by: datetime) -> tuple[str, Tone]:
-    """How urgent a moment is, in words, and how that reads."""
+    """How soon a moment is, in words, and how that reads."""
     ahead = start_by - voice.now
-    if ahead < _MINUTE:
-        return voice.urgency(start_by), "late" if ahead <= -_MINUTE else "strong"
-    if ahead >= _FAR:
-        start, now = voice.days.local(start_by), voice.days.local(voice.now)
-        days = (start.date() - now.date()).days
-        night = days and voice.days.business_day(start_by) == voice.days.business_day(voice.now)
-        if night or (not days and start.hour >= _EVENING):
-            return _("tonight"), "plain"
-        if days == 1:
-            return _("tomorrow"), "plain"
-        if days > 1:
-            return _("in {time}").format(time=_("{n} days").format(n=days)), "plain"
-    return voice.urgency(start_by), "plain"
+    tone: Tone = "late" if ahead <= -_MINUTE else "strong" if ahead < _MINUTE else "plain"
+    return voice.how_soon(start_by), tone
 
 
 def serves(voice: Voice, line: MakeLine) -> str:

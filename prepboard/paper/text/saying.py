@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from prepboard.plan.shown.lines import MakeLine
 
 _MINUTE = timedelta(minutes=1)
+_FAR = timedelta(hours=5)
+"""From here on "tonight" and "tomorrow" say more than hours and minutes."""
+_EVENING = 18
 _HALF = MILLION // 2
 _A_WEEK = 7
 _OTHER_YEAR = 300
@@ -241,13 +244,25 @@ class Voice(Struct, frozen=True):
     def urgency(self, start_by: datetime) -> str:
         return urgency(self.now, start_by)
 
+    def how_soon(self, start_by: datetime) -> str:
+        """ "in 1 h 10"; of what is hours off the part of the day or the day: "tonight", "tomorrow", "in 3 days"."""
+        if start_by - self.now >= _FAR:
+            start, now = self.days.local(start_by), self.days.local(self.now)
+            days = (start.date() - now.date()).days
+            night = days and self.days.business_day(start_by) == self.days.business_day(self.now)
+            if night or (not days and start.hour >= _EVENING):
+                return _("tonight")
+            if days:
+                return _("tomorrow") if days == 1 else _("in {time}").format(time=_("{n} days").format(n=days))
+        return self.urgency(start_by)
+
     def begins(self, line: MakeLine) -> str:
         """How urgent a line to make is: late only where it is ready late, else by when it begins."""
         if line.misses:
             return self.not_for([line])
         if line.late_minutes:
             return _("ready {time} late").format(time=say_duration(line.late_minutes))
-        return self.urgency(line.begins)
+        return self.how_soon(line.begins)
 
     def not_for(self, lines: Iterable[MakeLine]) -> str:
         """ "not for Dinner": which sittings lines miss. On the day on which the kitchen began with its plan nobody
