@@ -87,6 +87,23 @@ async def shut(browser: Any) -> None:
             _FREE[browser][page.fingers].append(page)
 
 
+STUCK = "() => { const asked = new XMLHttpRequest(); asked.open('GET', '/stuck', false); asked.send(); }"
+"""Runs nothing in a page until what it asks for here is answered: as if it were asleep."""
+
+
+@asynccontextmanager
+async def stuck_for(page: Any, seconds: float) -> AsyncIterator[None]:
+    """Lets `STUCK` end after so long."""
+
+    async def late(route: Any) -> None:
+        await asyncio.sleep(seconds)
+        await route.fulfill(body="")
+
+    await page.route("**/stuck", late)
+    yield
+    await page.unroute("**/stuck")
+
+
 async def says(page: Any, text: str, seconds: float = 15) -> str:
     """Waits until the lines have a text."""
     async with asyncio.timeout(seconds):

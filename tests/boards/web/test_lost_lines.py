@@ -6,7 +6,7 @@ import asyncio
 import re
 from typing import Any
 
-from boards.web.browsing import TABLET, TEXT, in_a_browser, link_of, live, opened, says, warned
+from boards.web.browsing import STUCK, TABLET, TEXT, in_a_browser, link_of, live, opened, says, stuck_for, warned
 from boards.web.test_serve_command import a_server, begun_by
 from boards.web.test_server import free_port, serving
 from boards.web.test_starting import gone
@@ -70,12 +70,11 @@ async def test_a_page_that_slept_says_so_and_its_first_press_is_not_lost_without
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await half_typed(page)
         # Nothing runs in a page that is stuck in its own script; what was pressed meanwhile is taken up behind it.
-        asleep = asyncio.create_task(
-            page.evaluate("() => { const until = performance.now() + 3200; while (performance.now() < until); }")
-        )
-        await asyncio.sleep(2.8)
-        pressed = asyncio.create_task(page.keyboard.press("Enter"))
-        await asyncio.gather(asleep, pressed)
+        async with stuck_for(page, 3.2):
+            asleep = asyncio.create_task(page.evaluate(STUCK))
+            await asyncio.sleep(2.8)
+            pressed = asyncio.create_task(page.keyboard.press("Enter"))
+            await asyncio.gather(asleep, pressed)
         await warned(page, "ress again")
         await live(page)
         shown = await says(page, "half a")
@@ -91,14 +90,14 @@ async def test_what_was_pressed_before_the_silence_ended_is_not_done_though_its_
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         await half_typed(page)
-        await page.evaluate(
-            """() => { const pressed = new KeyboardEvent('keydown', { key: 'Enter', bubbles: true });
-            const until = performance.now() + 1600;
-            while (performance.now() < until);
-            heard = pressed.timeStamp - 1100;
-            socket.onmessage({ data: '{}' });
-            document.dispatchEvent(pressed); }"""
-        )
+        async with stuck_for(page, 1.6):
+            await page.evaluate(
+                f"""() => {{ const pressed = new KeyboardEvent('keydown', {{ key: 'Enter', bubbles: true }});
+                ({STUCK})();
+                heard = pressed.timeStamp - 1100;
+                socket.onmessage({{ data: '{{}}' }});
+                document.dispatchEvent(pressed); }}"""
+            )
         await warned(page, "Not sent")
         await asyncio.sleep(0.5)
         assert "Whom is it for?" not in await page.evaluate(TEXT)
