@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
 from random import Random
 
+from conftest import once
 from msgspec.structs import replace
 from placing_checker import faults
 
@@ -60,10 +62,28 @@ def opened(folder: Path, book: str, now: datetime) -> KitchenFile:
     """A new kitchen file with this book."""
     (folder / "book").mkdir(parents=True)
     (folder / "book" / "book.toml").write_text(book, encoding="utf-8")
-    file = KitchenFile.open(folder / "kitchen.db", FixedClock(now), create=True, random=Random(1))
+    path = folder / "kitchen.db"
+    once("a new file", path, lambda: KitchenFile.open(path, FixedClock(now), create=True).close())
+    file = KitchenFile.open(path, FixedClock(now), random=Random(1))
     file.makes_planner = Planner
     load_book(file, COOK, folder / "book")
     return file
+
+
+def copied(file: KitchenFile, planner: Planner, name: str = "copy.db") -> KitchenFile:
+    """The same kitchen in a file of its own, open at a station that shows the same board."""
+    to = file.path.with_name(name)
+    with file.looking() as db:
+        db.execute("SELECT 1").fetchone()
+    for suffix in ("", "-wal", "-shm"):
+        was = file.path.with_name(file.path.name + suffix)
+        to.with_name(to.name + suffix).unlink(missing_ok=True)
+        if was.exists():
+            shutil.copy(was, to.with_name(to.name + suffix))
+    other = KitchenFile.open(to, FixedClock(file.clock.now()), random=Random(2))
+    other.knows(file.newest_book())
+    other.makes_planner = lambda: copy(planner)
+    return other
 
 
 def promised(line: MakeLine) -> bool:
@@ -87,6 +107,8 @@ class Obedient:
         """With `guests` plates go out and are counted, just as many as are expected; with `seconds` keys are pressed
         within the minute, else just as it begins."""
         self.file, self.clock = file, file.clock
+        assert isinstance(file.planner, Planner)
+        self._planner = file.planner
         assert isinstance(self.clock, FixedClock)
         self.found = Kept()
         self._looks, self._guests, self._seconds, self._began = looks, guests, seconds, self.clock.at
@@ -191,7 +213,7 @@ class Obedient:
 
     def _look(self) -> Board:
         """The board; what it said before about the same line or run it says still, or sooner."""
-        board = plan(self.file.read(), self.clock.at)
+        board = self._planner.board(self.file.read(), self.clock.at)
         said = {str(line.line): line.ready_at for line in board.make if promised(line)}
         said |= {f"run {run.run}": run.ready_at for run in board.under_way}
         seen = {(line.service, line.day) for line in board.sittings}
@@ -280,20 +302,10 @@ class Obedient:
             return
         line = self._chance.choice(lines)
         self.found.starts_tried += 1
-        copy = self.file.path.with_name("copy.db")
-        with self.file.looking() as db:
-            db.execute("SELECT 1").fetchone()
-        for suffix in ("", "-wal", "-shm"):
-            was = self.file.path.with_name(self.file.path.name + suffix)
-            to = copy.with_name(copy.name + suffix)
-            to.unlink(missing_ok=True)
-            if was.exists():
-                shutil.copy(was, to)
-        other = KitchenFile.open(copy, FixedClock(board.now), random=Random(2))
-        other.makes_planner = Planner
+        other = copied(self.file, self._planner)
         try:
             code = start(other, COOK, line.prep, line.size, line.line).run
-            after = plan(other.read(), board.now)
+            after = other.planner.board(other.read(), board.now)
             run = next(run for run in after.under_way if run.run == code)
         except Unsure as asked:
             self._broken(f"{line.line}: could start from {line.can_start_from:%d %H:%M}: {asked}")

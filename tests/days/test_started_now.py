@@ -5,14 +5,13 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from copy import copy
 from datetime import time as of_day
 from datetime import timedelta
 from pathlib import Path
 from random import Random
 
 import pytest
-from days.obedient import COOK, MINUTE, Obedient, opened
+from days.obedient import COOK, MINUTE, Obedient, copied, opened
 from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.clock import FixedClock
@@ -35,22 +34,6 @@ KITCHENS = [
 ]
 
 
-def _copied(file: KitchenFile, planner: Planner, name: str = "copy.db") -> KitchenFile:
-    """The same kitchen in a file of its own, open at a station that shows the same board."""
-    to = file.path.with_name(name)
-    with file.looking() as db:
-        db.execute("SELECT 1").fetchone()
-    for suffix in ("", "-wal", "-shm"):
-        was = file.path.with_name(file.path.name + suffix)
-        to.with_name(to.name + suffix).unlink(missing_ok=True)
-        if was.exists():
-            shutil.copy(was, to.with_name(to.name + suffix))
-    other = KitchenFile.open(to, FixedClock(file.clock.now()), random=Random(2))
-    other.knows(file.newest_book())
-    other.makes_planner = lambda: copy(planner)
-    return other
-
-
 def _started(file: KitchenFile, line: MakeLine) -> tuple[Did, bool]:
     """What is answered, and whether food that may not be used was asked about first, of what the line lacks."""
     try:
@@ -71,7 +54,7 @@ def _press_each(file: KitchenFile, of_all: int = 1) -> tuple[Board, list[str], i
             continue
         if number % of_all and not line.lacks:
             continue
-        other = _copied(file, planner)
+        other = copied(file, planner)
         try:
             did, asked = _started(other, line)
             run = next(one for one in other.planner.board(other.read(), board.now).under_way if one.run == did.run)
