@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import pickle
 from collections.abc import Callable
 from datetime import date, timedelta
 from fractions import Fraction
@@ -323,10 +324,7 @@ def undo(play: Play, a: int, b: int) -> None:
     if not play.before:
         raise NothingToDo
     undoing.undo(play.file, WHO)
-    before = play.before.pop()
-    if before is None:
-        raise NothingToDo
-    play.told = before
+    play.told = pickle.loads(play.before.pop())
     play.tell("undo")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import copy
+import pickle
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -32,7 +32,8 @@ class Play:
     minute: int = 5 * reckoned_facts.HOUR
     renamed: bool = False
     used: set[int] = field(default_factory=set)
-    before: list[reckoned_facts.Kitchen | None] = field(default_factory=list)
+    before: list[bytes] = field(default_factory=list)
+    """What was told before each action, as it is given back by undo."""
     said: list[str] = field(default_factory=list)
     did: dict[str, int] = field(default_factory=dict)
     asked: int = 0
@@ -44,15 +45,15 @@ class Play:
         self.minute += WAITS[wait % len(WAITS)]
         self.clock.at = MONDAY + timedelta(minutes=self.minute)
         name, action = self.actions[kind % len(self.actions)]
-        kept = copy.deepcopy(self.told)
+        kept = pickle.dumps(self.told)
         try:
             action(self, a, b)
         except (Refused, Unsure) as no:
-            self.told = kept
+            self.told = pickle.loads(kept)
             self.said.append(f"{self.now()} {name}: refused: {no}")
             return
         except NothingToDo:
-            self.told = kept
+            self.told = pickle.loads(kept)
             self.minute -= WAITS[wait % len(WAITS)] - 1
             self.clock.at = MONDAY + timedelta(minutes=self.minute)
             return

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.food.played_actions import ACTIONS
-from tests.food.played_kitchen import get_ready
+from tests.food.played_kitchen import Ready, get_ready
 from tests.food.playing import THEMES, drawn, played
 
 KITCHENS = (("food-code-2022", False), ("food-code-2022", True), ("uk", False), ("ireland", False), ("fsanz", False))
@@ -21,10 +21,15 @@ DRAWN, BY_HYPOTHESIS = 100 if os.environ.get("PREPBOARD_LONG") else 25, 5
 """Histories in each kitchen, each another: 150 together."""
 
 
+_READY: dict[tuple[str, bool], Ready] = {}
+
+
 @pytest.fixture(scope="module", params=KITCHENS, ids=lambda one: one[0] + ("-hold" if one[1] else ""))
 def ready(request, tmp_path_factory):
     rules, hold = request.param
-    return get_ready(tmp_path_factory.mktemp("played") / "kitchen", rules, hold=hold)
+    if request.param not in _READY:
+        _READY[request.param] = get_ready(tmp_path_factory.mktemp("played") / "kitchen", rules, hold=hold)
+    return _READY[request.param]
 
 
 def test_drawn_histories_are_answered_as_the_codes_say(ready):

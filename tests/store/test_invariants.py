@@ -16,10 +16,11 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
 from prepboard.book.amounts import DUST
+from prepboard.book.book import Book
 from prepboard.book.safety.stays import days_frozen
 from prepboard.clock import FixedClock
 from prepboard.plan.board import all_expiring, plan
-from prepboard.plan.given.state import Line
+from prepboard.plan.given.state import Line, State
 from prepboard.plan.probes.watching import held_back, watch
 from prepboard.plan.recording import recorded
 from prepboard.plan.service.coming import coming
@@ -61,6 +62,16 @@ OF_PLATE = """
     WHERE moves.plate = ? GROUP BY batches.prep"""
 
 
+_book: list[Book] = []
+
+
+def _known(file: KitchenFile) -> Book:
+    """The book of all these kitchens, and with it what plans remember."""
+    if not _book:
+        _book.append(file.newest_book())
+    return _book[0]
+
+
 class AKitchen(RuleBasedStateMachine):
     """Cooks at three stations, each with the file open for itself, do anything; what is refused is part of it."""
 
@@ -71,9 +82,11 @@ class AKitchen(RuleBasedStateMachine):
         path = Path(self.folder.name) / "kitchen.db"
         once("a kitchen with anything done", path, lambda: self.loaded(path))
         self.file = KitchenFile.open(path, self.clock, random=Random(7))
+        self.file.knows(_known(self.file))
         self.fresh = KitchenFile.open(self.file.path, self.clock)
         self.fresh._books = self.file._books
-        self.shown = plan(self.file.read(), BEGIN)
+        self.seen: tuple[object, State] | None = None
+        self.shown = plan(self.state, BEGIN)
         self.log: list[tuple[object, ...]] = []
         self.at_station: dict[str, KitchenFile] = {}
         self.portions: dict[int, dict[str, int]] = {}
@@ -82,6 +95,14 @@ class AKitchen(RuleBasedStateMachine):
     def loaded(self, path: Path) -> None:
         with closing(KitchenFile.open(path, self.clock, create=True, random=Random(7))) as file:
             load_book(file, Who("dk", ""), BOOK)
+
+    @property
+    def state(self) -> State:
+        """What the first station reads, read anew once anything was changed or time has passed."""
+        when = self.file.data_version(), self.clock.at
+        if self.seen is None or self.seen[0] != when:
+            self.seen = when, self.file.read()
+        return self.seen[1]
 
     def teardown(self) -> None:
         for file in (self.file, self.fresh, *self.at_station.values()):
@@ -108,10 +129,10 @@ class AKitchen(RuleBasedStateMachine):
     def is_done_at_once(self, who, prep, size, n) -> None:
         self.attempt(done, who, prep=prep, size=size, line=Line(prep, "dinner.2026-10-31", n))
 
-    @precondition(lambda self: self.file.read().runs)
+    @precondition(lambda self: self.state.runs)
     @rule(who=people, action=st.sampled_from([step, done, lost]), data=st.data())
     def goes_on(self, who, action, data) -> None:
-        run = data.draw(st.sampled_from([run.code for run in self.file.read().runs]))
+        run = data.draw(st.sampled_from([run.code for run in self.state.runs]))
         if action is done:
             self.attempt(done, who, run=run)
         else:
@@ -137,7 +158,7 @@ class AKitchen(RuleBasedStateMachine):
         self.attempt(back, who, DINNER, dish)
 
     def portions_of(self, dish: str) -> dict[str, int]:
-        state = self.file.read()
+        state = self.state
         plate = state.book.dishes[dish].plate
         return {prep: state.portions.get((DINNER[1], dish, prep), amount) for prep, amount in plate.items()}
 
@@ -177,7 +198,7 @@ class AKitchen(RuleBasedStateMachine):
         self.attempt(action, who, batch.code if batch else "walk-in", "a reason")
 
     def one_of(self, data):
-        batches = self.file.read().batches
+        batches = self.state.batches
         return data.draw(st.sampled_from(batches)) if batches else None
 
     @rule(who=people, days=st.none() | st.integers(0, 9))
@@ -195,7 +216,7 @@ class AKitchen(RuleBasedStateMachine):
     @rule(who=people, data=st.data(), degrees=st.integers(-30, 110))
     def is_probed(self, who, data, degrees) -> None:
         """What is there or under way, and the walk-in itself."""
-        state = self.file.read()
+        state = self.state
         things = [("batch", one.code) for one in state.batches] + [("run", one.code) for one in state.runs]
         kind, code = data.draw(st.sampled_from([*things, ("place", "walk-in")]))
         self.attempt(read, who, kind, code, Fraction(degrees), "C")
@@ -226,7 +247,7 @@ class AKitchen(RuleBasedStateMachine):
         ):
             assert all(sign * amount >= 0 for amount in moved.values()), moved
         on_hand: dict[str, int] = {}
-        for batch in self.file.read().batches:
+        for batch in self.state.batches:
             on_hand[batch.prep] = on_hand.get(batch.prep, 0) + batch.left
         for prep in {*made, *opened, *used, *plated, *gone, *discarded, *counted, *on_hand}:
             went = sum(-moved.get(prep, 0) for moved in (used, plated, gone, discarded))
@@ -267,14 +288,14 @@ class AKitchen(RuleBasedStateMachine):
         with self.file.looking() as db:
             rows = db.execute("SELECT prep, need, n FROM runs WHERE line IS NOT NULL AND state != 'undone'").fetchall()
         assert len(rows) == len(set(rows))
-        offered = self.file.read().lines_run
+        offered = self.state.lines_run
         if self.clock.at < BEGIN.replace(month=11, day=10):
             assert all(n < offered[prep, need] for prep, need, n in rows)
 
     @invariant()
     def what_was_once_past_is_never_good_again_nor_later_than_a_makers_date_or_the_count_that_went_in(self) -> None:
         """Whatever is done with it: only a sous chef puts a label right, and nobody does here."""
-        state = self.file.read()
+        state = self.state
         good = {batch.code for batch in state.batches if batch.use_by is None or batch.use_by > self.clock.at}
         assert not good & self.past
         self.past |= {batch.code for batch in state.batches} - good
@@ -288,18 +309,18 @@ class AKitchen(RuleBasedStateMachine):
 
     @invariant()
     def no_more_plates_came_back_than_went_out(self) -> None:
-        assert all(n >= 0 for n in self.file.read().plated.values())
+        assert all(n >= 0 for n in self.state.plated.values())
 
     @invariant()
     def what_a_station_remembers_is_what_a_fresh_look_reads(self) -> None:
-        remembered = self.file.read()
+        remembered = self.state
         self.fresh._last = None
         assert self.fresh.read() == remembered
 
     @invariant()
     def what_is_shown_at_once_is_what_a_look_at_everything_says(self) -> None:
         """Lines are the very same as before only where they would be made the same again."""
-        state, now = self.file.read(), self.clock.at
+        state, now = self.state, self.clock.at
         self.shown = shown = recorded(self.shown, state, now)
         seen = watch(state, now)
         held = held_back(state, seen)
