@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
-from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, is_wasted, new_and_late
+from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, lasted, new_and_late
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless
@@ -167,7 +167,7 @@ def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
     there = ((run, lies.get(run.name)) for run in planned if run.recipe.steps)
     names = for_nobody(planned, {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in there if one})
     names |= nowhere(needs, placing).keys()
-    return names | {run.name for run, _ in hopeless(planned, lambda run: is_wasted(run, lies, run_times))}
+    return names | {run.name for run, _ in hopeless(planned, lambda run, need: lasted(run, need, lies, run_times))}
 
 
 def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:

@@ -32,6 +32,7 @@ DAYS = [
     (9262, 21, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (9642, 13, {"runs": 12, "sittings": TWO_A_DAY}),
     (15055, 23, {"runs": 10, "tight": True}),
+    (15092, 36, {"runs": 8, "shifts": NIGHTS}),
     (29, 36, {"runs": 5, "benches": 3, "racks": 6}),
 ]
 """Seed, hours, and what is drawn. The large ones go on beyond the moment at which a promise was broken once."""

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from days.obedient import COOK, opened
 from msgspec.structs import replace
 from random_kitchens import NOW
 
 from prepboard.plan.board import plan
 from prepboard.plan.floor import placing
+from prepboard.plan.floor.too_late import hopeless, lasts
+from prepboard.plan.outline import outline
 from prepboard.store.actions.food.making import start
 
 SOUP_AND_PIE = """
@@ -183,3 +187,74 @@ def test_that_the_stock_of_what_cannot_be_made_is_not_asked_for_any_more_is_no_n
     assert not pie.too_late
     assert foreseen
     assert all(foreseen)
+
+
+DRESSING = """
+[stations.night]
+name = "Night"
+hours = "22:00-03:00"
+[stations.day]
+name = "Day"
+hours = "09:00-19:00"
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[services.lunch]
+name = "Lunch"
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 40
+[dishes.toast]
+name = "Toast"
+services = ["dinner"]
+share = 0.5
+plate = { toast = "50 g" }
+[dishes.salad]
+name = "Salad"
+services = ["lunch"]
+share = 0.5
+plate = { salad = "50 g" }
+[preps.toast]
+name = "Toast"
+station = "night"
+keeps = "1 day"
+makes = "2 kg"
+uses = { dressing = "200 g" }
+steps = [{ do = "Toast", hands_on = "10 min" }]
+[preps.salad]
+name = "Salad"
+station = "day"
+keeps = "1 day"
+makes = "2 kg"
+uses = { dressing = "200 g" }
+steps = [{ do = "Mix", hands_on = "10 min" }]
+[preps.dressing]
+name = "Dressing"
+station = "night"
+keeps = "1 day"
+makes = "2 kg"
+steps = [{ do = "Stir", hands_on = "10 min", wait = "20 min" }]
+"""
+"""The dressing for the salad is good to the end of the business day in which it is stirred, and nobody stirs any in the
+hours of the next one before the salad is mixed."""
+
+
+def test_what_was_made_for_it_and_lasts_for_another_alone_leaves_it_without(kitchen, moment):
+    """Toast that comes too late for dinner takes of that dressing at night, while it lasts: the salad was said to be
+    ready all the same."""
+    planned = outline(kitchen(DRESSING).state, moment("2026-10-31 10:00")).needs.planned
+    dressing = next(run for run in planned if run.name.startswith("dressing#0@salad"))
+    by_name = {run.name.partition("@")[0]: run for run in planned if run.name.count("@") == 1}
+    assert {run.name: lacks for run, lacks in hopeless(planned, lasts)} == {
+        dressing.name: "",
+        by_name["salad#0"].name: "dressing",
+    }
+    (toast,) = by_name["toast#0"].takes
+    toast.ready_by = dressing.lots["dressing"].there + timedelta(minutes=20)
+    assert toast.ready_by < dressing.lots["dressing"].good_until < dressing.ready_by
+    dressing.draw.append(toast)
+    assert {run.name: lacks for run, lacks in hopeless(planned, lasts)} == {by_name["salad#0"].name: "dressing"}

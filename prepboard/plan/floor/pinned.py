@@ -19,6 +19,7 @@ from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
+from prepboard.plan.runs.stock import Need
 from prepboard.plan.solver.jobs import Booked
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.rivals import Rivals, unavoidable
@@ -164,7 +165,8 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
     never = never_lasting(planned, floor, run_times)
     names |= {
-        run.name for run, _ in hopeless(planned, lambda run: run.name in never or is_wasted(run, known, run_times))
+        run.name
+        for run, _ in hopeless(planned, lambda run, need: run.name not in never and lasted(run, need, known, run_times))
     }
     names |= only_for(planned, names)
     return {index for index, run in enumerate(planned) if run.name in names}
@@ -180,23 +182,19 @@ def never_lasting(planned: Sequence[Planned], floor: Floor, run_times: RunTimes)
     return {run.name for run in ends if lasting_from(run, by_name, floor, run_times) is ANY}
 
 
-def is_wasted(run: Planned, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
-    """Whether the batch ends, where a run lies or lay, before anybody takes of it; what lies nowhere yet may come to
-    lie where it lasts."""
-    lies, needs = known.get(run.name), [*(need for need, _ in run.serves), *run.draw]
-    if lies is None or len(lies.steps) != len(run.recipe.steps) or not lies.steps or not needs:
-        return False
-    ready = lies.steps[-1].ends
-    for need in needs:
-        user = known.get(need.key)
-        first = need.at if need.occasion is not None else user.steps[0].begins if user and user.steps else need.ready_by
-        first = max(first, ready + thaw(run_times.book.preps[need.prep]))
-        good, fresh = run_times.good_at(run, need.prep, lies.steps, ready, first), run.lots[need.prep].fresh_for
-        if need.occasion is not None and fresh is not None:
-            good = min(good, ready + fresh)
-        if first < good:
-            return False
-    return True
+def lasted(run: Planned, need: Need, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
+    """Whether the batch lasts, where a run lies or lay, until it is taken; what lies nowhere yet may come to lie where
+    it does."""
+    lies = known.get(run.name)
+    if lies is None or len(lies.steps) != len(run.recipe.steps) or not lies.steps:
+        return True
+    ready, user = lies.steps[-1].ends, known.get(need.key)
+    first = need.at if need.occasion is not None else user.steps[0].begins if user and user.steps else need.ready_by
+    first = max(first, ready + thaw(run_times.book.preps[need.prep]))
+    good, fresh = run_times.good_at(run, need.prep, lies.steps, ready, first), run.lots[need.prep].fresh_for
+    if need.occasion is not None and fresh is not None:
+        good = min(good, ready + fresh)
+    return first < good
 
 
 def lost_anyway(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
@@ -205,7 +203,7 @@ def lost_anyway(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -
     now = {run.name: run_times.after(run.recipe, run.size, run_times.now) for run in planned}
     names = for_nobody(planned, {name: steps[-1].ends for name, steps in now.items() if steps})
     never = never_lasting(planned, floor, run_times)
-    names |= {run.name for run, _ in hopeless(planned, lambda run: run.name in never)}
+    names |= {run.name for run, _ in hopeless(planned, lambda run, _need: run.name not in never)}
     names |= only_for(planned, names)
     return {index for index, run in enumerate(planned) if run.name in names}
 

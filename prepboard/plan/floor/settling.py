@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
 from prepboard.plan.floor.placing import Placing
-from prepboard.plan.floor.too_late import cannot_be, hopeless, lost, only_for, wasted
+from prepboard.plan.floor.too_late import cannot_be, hopeless, lasts, lost, only_for
 from prepboard.plan.runs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh
@@ -97,7 +97,7 @@ def _renew_ready_by(run: Planned, by_name: Mapping[str, Planned], in_vain: Colle
 def _note_cannot_be(planned: Sequence[Planned]) -> None:
     """Names what ends before anybody takes of it, what cannot be made since what goes in cannot be, and what nobody
     makes since all that takes it cannot be made."""
-    for run, lacks in hopeless(planned, wasted):
+    for run, lacks in hopeless(planned, lasts):
         if not cannot_be(run):
             why = {"why": "without", "item": lacks} if lacks else {"why": "life"}
             run.notes.append(Note("cannot fit", why))

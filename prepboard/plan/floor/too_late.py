@@ -92,15 +92,22 @@ def only_for(planned: Iterable[Planned], lost: Collection[str]) -> set[str]:
     return found
 
 
-def hopeless(planned: Sequence[Planned], wasted: Callable[[Planned], bool]) -> Iterator[tuple[Planned, str]]:
-    """Runs, givers first, that fit nowhere or whose batch has ended by the time anybody would take of it; and those
-    that need what such a run would give, planned for them or not, with the prep that they lack."""
+def hopeless(planned: Sequence[Planned], lasts: Callable[[Planned, Need], bool]) -> Iterator[tuple[Planned, str]]:
+    """Runs, givers first, that fit nowhere or whose batch does not last until anybody would take of it; and those that
+    need what such a run would give, planned for them or not, with the prep that they lack. One that another takes of
+    while it lasts is made, and those for which it was to be made and that have nothing else lack it."""
     lacks: dict[str, str] = {}
     for run in reversed(planned):
-        if run.name in lacks or cannot_be(run) or wasted(run):
+        asked = [need for need, _ in run.serves]
+        lost = [*asked, *run.draw]
+        in_vain = run.name in lacks or cannot_be(run)
+        if not in_vain:
+            ended = [need for need in lost if not lasts(run, need)]
+            in_vain = bool(lost) and len(ended) == len(lost)
+            lost = lost if in_vain else [need for need in ended if not need.drawn]
+        if in_vain:
             yield run, lacks.get(run.name, "")
-            needs = [*(need for need, _ in run.serves), *run.draw]
-            lacks |= {need.key: need.prep for need in needs if need.run_of is not None}
+        lacks |= {need.key: need.prep for need in lost if need.run_of is not None}
 
 
 def cannot_be(run: Planned) -> bool:
@@ -111,7 +118,12 @@ def cannot_be(run: Planned) -> bool:
 def wasted(run: Planned) -> bool:
     """Whether the batch has ended by the time anybody would take of it."""
     needs = [*(need for need, _ in run.serves), *run.draw]
-    return bool(needs) and not any(_alive(run.lots.get(need.prep), need) for need in needs)
+    return bool(needs) and not any(lasts(run, need) for need in needs)
+
+
+def lasts(run: Planned, need: Need) -> bool:
+    """Whether some of the batch is good when it is taken."""
+    return _alive(run.lots.get(need.prep), need)
 
 
 def _alive(lot: Lot | None, need: Need) -> bool:
