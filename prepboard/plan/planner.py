@@ -6,7 +6,7 @@ A plan holds for the minute as long as nothing that it follows from is another; 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import datetime
+from datetime import date, datetime
 
 from msgspec.structs import replace
 
@@ -53,6 +53,11 @@ class Planner:
             needs, placing = found.needs, found.placing
             never = frozenset(lost(needs, placing, found.run_times))
             return placing.digest, placing.placements, nowhere(needs, placing), never
+
+    def ended_shorts(self, state: State, now: datetime) -> Mapping[tuple[str, str], date]:
+        """What was short in a sitting under way and is there in the plan that an action keeps, with its day."""
+        with planning:
+            return write_out(self._outline(state, now, True), state).ended_shorts
 
     def _outline(self, state: State, now: datetime, moving: bool = False) -> Outline:
         if self._last is None or not _stands(self._last, state, now, moving):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from random import Random, SystemRandom
@@ -50,6 +50,9 @@ class PlansRuns(Protocol):
     ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement], frozenset[str]]:
         """Where all runs lie, as boards show them or, `moving`, for an action to keep: a digest of what that follows
         from, the placements, the lines that there is no place for, without steps, and those that nobody is to begin."""
+
+    def ended_shorts(self, state: State, now: datetime) -> Mapping[tuple[str, str], date]:
+        """What was short in a sitting under way and is there now, by (prep, need), with its day."""
 
 
 class KitchenFile:

@@ -13,6 +13,7 @@ from days.obedient import COOK, MINUTE, opened
 from msgspec.structs import replace
 from random_kitchens import NOW, kitchen, text_of
 
+from prepboard.boards.frame.live import _keep_shorts as keep_shorts
 from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan import memory, outline
@@ -113,6 +114,36 @@ def test_what_was_taken_back_while_it_moved_nothing_is_taken_back_too(tmp_path):
         file.close()
     assert {line.partition("#")[0] for line in before.placements} == {"barley", "soup"}
     assert (after.placements, after.placed_for, after.placed_at) == (before.placements, before.placed_for, NOW)
+
+
+def looked(file):
+    """What an open board shows, once it has kept since when something is short."""
+    for _ in range(2):
+        board = plan(file.read(), file.clock.at)
+        keep_shorts(file, board)
+    return board
+
+
+@pytest.mark.parametrize("by_somebody", [False, True])
+def test_undo_of_a_count_leaves_short_what_was_short_since_it_was(tmp_path, by_somebody):
+    """Barley is short since 18:30. Twenty minutes later somebody counts some by mistake; with a board open it was short
+    since the undo. Somebody else may press between."""
+    file = opened(tmp_path, ONE_COOK, NOW + timedelta(hours=32, minutes=30))
+    try:
+        looked(file)
+        file.clock.at += 20 * MINUTE
+        before = looked(file).make
+        count(file, COOK, "barley", 4 * 10**9, made_at=file.clock.at)
+        assert [line.prep for line in looked(file).make] == ["soup"]
+        if by_somebody:
+            count(file, Who("b", ""), "salad", 10**9, made_at=file.clock.at)
+            hands(file, Who("b", ""), date(2026, 10, 31), "hot", 2)
+        undo(file, COOK)
+        after = looked(file).make
+    finally:
+        file.close()
+    assert [(line.prep, line.ready_by) for line in after] == [(line.prep, line.ready_by) for line in before]
+    assert (after == before) is not by_somebody
 
 
 @pytest.mark.parametrize("seed", [101, 129])

@@ -58,8 +58,9 @@ STANDS = """
 
 LAY_BEFORE = """
     SELECT row_of, key, before, min(changes.number) FROM actions JOIN changes ON changes.action = actions.id
-    WHERE actions.number >= ? AND (row_of = 'schedules' OR row_of = 'settings' AND key = ?) GROUP BY row_of, key"""
-"""Each placement that was changed from an action on, as that one found it."""
+    WHERE actions.number >= ? AND (row_of IN ('schedules', 'shorts') OR row_of = 'settings' AND key = ?)
+    GROUP BY row_of, key"""
+"""Each placement that was changed from an action on, as that one found it, and since when something was short."""
 
 
 class LastChange(Struct, frozen=True):
@@ -102,7 +103,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
         raise Refused(text.format(time=doing.time(instant(found["at"])), change=said))
     _check_reading(doing, found["id"])
     every = doing.rows("SELECT * FROM changes WHERE action = ? ORDER BY number DESC", found["id"])
-    changes = [change for change in every if not _is_placement(change)]
+    changes = [change for change in every if not _is_placement(change) and change["row_of"] != "shorts"]
     for change in changes:
         _check_untouched(doing, change)
         if found["did"] != "correct":
@@ -110,7 +111,7 @@ def undo(doing: Doing, shown: str = "", *, action: str | None = None) -> Did:
     _move_back(doing, found["id"])
     for change in changes:
         _restore_row(doing, change)
-    _restore_placements(doing, found["number"])
+    _restore_placements(doing, found["number"], [change for change in every if change["row_of"] == "shorts"])
     doing.db.execute("UPDATE actions SET undone_by = ? WHERE id = ?", [doing.id, found["id"]])
     doing.undid = found["id"]
     line = doing.first("SELECT min(number) AS number FROM log WHERE at = ? AND action = ?", found["at"], found["id"])
@@ -147,14 +148,13 @@ def _is_placement(change: Row) -> bool:
     return bool(change["row_of"] == "schedules" or change["key"] == PLACED)
 
 
-def _restore_placements(doing: Doing, number: int) -> None:
+def _restore_placements(doing: Doing, number: int, shorts: list[Row]) -> None:
     """Where runs lay comes back exactly, unless somebody's later change that moved them stands: then they are placed
-    anew."""
+    anew. What an action ended to be short is short since when it was."""
     first = _taken_back_from(doing, number)
-    if first is not None:
-        for change in doing.rows(LAY_BEFORE, first, PLACED):
-            _restore_row(doing, change)
-        doing.placements_stand = True
+    for change in doing.rows(LAY_BEFORE, first, PLACED) if first is not None else shorts:
+        _restore_row(doing, change)
+    doing.placements_stand = first is not None
 
 
 def _taken_back_from(doing: Doing, number: int) -> int | None:

@@ -86,6 +86,10 @@ def keep_placements(doing: Changing, before: Shown | None = None) -> None:
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before[1] if before else {}
     _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
+    if state.short_since:
+        # An open board would end it a moment later, and undo could not say any more since when it was short.
+        for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
+            doing.drop("shorts", day=day.isoformat(), prep=prep, need=need)
 
 
 def _with_reasons(

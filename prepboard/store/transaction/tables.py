@@ -22,6 +22,7 @@ KEYS: Mapping[str, tuple[str, ...]] = {
     "settings": ("name",),
     "timers": ("number",),
     "schedules": ("line",),
+    "shorts": ("day", "prep", "need"),
     "goods_discarded": ("number",),
     "goods_counted": ("number",),
     "probe_checks": ("number",),
