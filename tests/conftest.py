@@ -185,7 +185,6 @@ def pytest_sessionfinish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
-    from messaging import handlers_are_looked_for_once, lines_are_not_kept
     from screens import presses_wait_for_rest
     from styling import parts_are_styled_when_asked_for, rules_are_looked_for_once, style_sheets_are_read_once
 
@@ -194,8 +193,6 @@ def presses() -> Generator[None]:
         style_sheets_are_read_once(),
         rules_are_looked_for_once(),
         parts_are_styled_when_asked_for(),
-        handlers_are_looked_for_once(),
-        lines_are_not_kept(),
     ):
         yield
 
