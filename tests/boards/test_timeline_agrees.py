@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import cache
 
 import pytest
 from conftest import Kitchen
@@ -13,15 +14,20 @@ from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.timeline.rows import lanes_of
 from prepboard.boards.timeline.view import scale
 from prepboard.book.saying import say_duration
-from prepboard.plan.board import plan
+from prepboard.plan.board import Board, plan
 from prepboard.plan.stretches import stretches
 
 NOW = datetime(2026, 10, 31, 15, 0, tzinfo=UTC)
 
 
+@cache
+def drawn_board(seed: int) -> Board:
+    return plan(kitchen(seed, 10, tight=seed % 2 == 0), NOW)
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_every_line_stands_at_the_same_moment_on_both(seed: int) -> None:
-    board = plan(kitchen(seed, 10, tight=seed % 2 == 0), NOW)
+    board = drawn_board(seed)
     voice = voice_of(board)
     drawn = {key: [one for one in stretches(board) if one.key == key] for key in {one.key for one in stretches(board)}}
     for station in board.state.book.stations:
@@ -35,7 +41,7 @@ def test_every_line_stands_at_the_same_moment_on_both(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_what_is_late_is_late_by_as_much_in_the_picture(seed: int) -> None:
-    board = plan(kitchen(seed, 10, tight=seed % 2 == 0), NOW)
+    board = drawn_board(seed)
     page = scale(NOW - timedelta(hours=1), NOW + timedelta(days=3), 200)
     words = {
         (bar.name, bar.word)

@@ -47,13 +47,27 @@ def begun_by(pid: int) -> list[int]:
     return found[1:]
 
 
+async def answers(address: str, port: int) -> bool:
+    """Whether somebody listens there. 127.0.0.2 is this machine too (RFC 1122 section 3.2.1.3 g): whoever listens on
+    all addresses answers there."""
+    try:
+        _reader, writer = await asyncio.open_connection(address, port)
+    except ConnectionRefusedError:
+        return False
+    writer.close()
+    return True
+
+
 async def rest_of(process: asyncio.subprocess.Process) -> str:
     """What it says until it ends."""
     return (await asyncio.wait_for(process.stdout.read(), 20)).decode()
 
 
 async def test_on_a_network_it_says_once_what_plain_http_means_and_stops_with_all_that_it_began(kitchen):
-    async with a_server(kitchen, await free_port(), "--host", "0.0.0.0") as server:
+    port = await free_port()
+    async with a_server(kitchen, port, "--host", "0.0.0.0") as server:
+        assert await answers("127.0.0.1", port)
+        assert await answers("127.0.0.2", port)
         begun = begun_by(server.pid)
         assert begun
         server.send_signal(signal.SIGINT)
@@ -64,7 +78,9 @@ async def test_on_a_network_it_says_once_what_plain_http_means_and_stops_with_al
         await gone(*begun)
 
 
-async def test_with_a_certificate_of_its_own_it_speaks_https_and_says_nothing_of_plain_http(kitchen, tmp_path):
+async def test_with_a_certificate_of_its_own_it_speaks_https_on_this_machine_only_and_says_nothing_of_plain_http(
+    kitchen, tmp_path
+):
     """The certificate is made by openssl, and read by the standard library's client."""
     made = ("openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:P-256", "-nodes", "-days", "1",
             "-subj", "/CN=localhost", "-addext", "subjectAltName=DNS:localhost",
@@ -82,21 +98,6 @@ async def test_with_a_certificate_of_its_own_it_speaks_https_and_says_nothing_of
         writer.write(f"GET /board HTTP/1.1\r\nHost: localhost:{port}\r\n\r\n".encode())
         assert (await asyncio.wait_for(reader.read(), 5)).endswith(b"\r\n\r\nno\n")
         writer.close()
+        assert not await answers("127.0.0.2", port), "unless told otherwise"
         server.send_signal(signal.SIGTERM)
         assert "Plain http" not in await rest_of(server)
-
-
-async def test_it_listens_on_this_machine_only_unless_told_otherwise(kitchen):
-    """127.0.0.2 is this machine too (RFC 1122 section 3.2.1.3 g): whoever listens on all addresses answers there."""
-    for host, answers in ((), False), (("--host", "0.0.0.0"), True):
-        port = await free_port()
-        async with a_server(kitchen, port, *host):
-            _reader, writer = await asyncio.open_connection("127.0.0.1", port)
-            writer.close()
-            try:
-                _reader, writer = await asyncio.open_connection("127.0.0.2", port)
-                writer.close()
-            except ConnectionRefusedError:
-                assert not answers
-            else:
-                assert answers

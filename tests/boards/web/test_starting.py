@@ -104,9 +104,9 @@ async def test_a_board_that_cannot_be_opened_says_why_and_ends(tmp_path, starter
 
 
 @pytest.mark.parametrize("forks", [True, False])
-async def test_a_board_can_be_made_to_end_and_its_server_knows(kitchen, own_starter, monkeypatch, forks):
+async def test_a_board_can_be_made_to_end_and_its_server_knows(kitchen, starter, monkeypatch, forks):
     monkeypatch.setattr(starting, "FORKS", forks)
-    board = await own_starter.start(Wanted(str(kitchen), "wall"), 80, 30)
+    board = await (starter if forks else Starter()).start(Wanted(str(kitchen), "wall"), 80, 30)
     await said(board, lambda message: message.get("lines"))
     os.kill(board.pid, signal.SIGSTOP)
     assert board.returncode is None
