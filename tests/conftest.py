@@ -246,7 +246,7 @@ def books_are_read_once(before: dict[str, Book] | None = None) -> Generator[None
 @pytest.fixture(scope="session")
 def made_demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     """The demo kitchen at 14:20, made once for all that run at once: to be read and copied, never to be written to."""
-    return _made_once(tmp_path_factory, worker_id, "made-demo", build)
+    return made_once(tmp_path_factory, worker_id, "made-demo", build)
 
 
 EVENING = (time(16), time(17, 20), time(19, 45), time(23))
@@ -267,13 +267,13 @@ def demo_at(tmp_path_factory: pytest.TempPathFactory, worker_id: str, made_demo:
             go_on(file, since, later(when))
             file.close()
 
-        return _made_once(tmp_path_factory, worker_id, f"demo-at-{when:%H-%M}", taken_on)
+        return made_once(tmp_path_factory, worker_id, f"demo-at-{when:%H-%M}", taken_on)
 
     return at
 
 
-def _made_once(
-    tmp_path_factory: pytest.TempPathFactory, worker_id: str, name: str, make: Callable[[Path], None]
+def made_once(
+    tmp_path_factory: pytest.TempPathFactory, worker_id: str, name: str, make: Callable[[Path], object]
 ) -> Path:
     """A file that the first who asks for it makes, while the others wait."""
     folder = tmp_path_factory.getbasetemp()

@@ -5,13 +5,14 @@ from __future__ import annotations
 import shutil
 from collections.abc import Generator
 from datetime import time
+from functools import partial
 from pathlib import Path
 from random import Random
 from weakref import WeakKeyDictionary
 
 import click
 import pytest
-from conftest import any_plan, books_are_read_once
+from conftest import any_plan, books_are_read_once, made_once
 from languages.other_letters import WORD
 from languages.pseudo import Pseudo, speaking
 
@@ -51,12 +52,11 @@ def help_is_said_anew_in_each_language() -> Generator[None]:
         yield
 
 
-def _afternoon(made_demo: Path, folder: Path) -> Path:
-    path = Path(shutil.copy(made_demo, folder / "kitchen.db"))
+def _afternoon(made_demo: Path, path: Path) -> None:
+    shutil.copy(made_demo, path)
     file = KitchenFile.open(path, FixedClock(demo.NOW), random=Random(1))
     until_half_past_four(file)
     file.close()
-    return path
 
 
 def until_half_past_four(file: KitchenFile) -> None:
@@ -73,11 +73,11 @@ def of_the_book() -> frozenset[str]:
 
 
 @pytest.fixture(scope="session")
-def in_english(made_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return _afternoon(made_demo, tmp_path_factory.mktemp("english"))
+def in_english(made_demo: Path, tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
+    return made_once(tmp_path_factory, worker_id, "afternoon-in-english", partial(_afternoon, made_demo))
 
 
 @pytest.fixture(scope="session")
-def in_letters(made_demo: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def in_letters(made_demo: Path, tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Path:
     with speaking(Pseudo()):
-        return _afternoon(made_demo, tmp_path_factory.mktemp("letters"))
+        return made_once(tmp_path_factory, worker_id, "afternoon-in-letters", partial(_afternoon, made_demo))
