@@ -228,6 +228,10 @@ def any_plan() -> Generator[None]:
         yield
 
 
+BOOKS = 40
+"""So many books are known at once, the last ones."""
+
+
 @contextmanager
 def books_are_read_once(before: dict[str, Book] | None = None) -> Generator[None]:
     """Commands that a test calls one after the other on one kitchen share the book that its file keeps, as those of an
@@ -236,7 +240,11 @@ def books_are_read_once(before: dict[str, Book] | None = None) -> Generator[None
     read = checked.from_kept
 
     def from_kept(text: str) -> Book:
-        return known.get(text) or known.setdefault(text, read(text))
+        if text not in known:
+            if len(known) >= BOOKS:
+                del known[next(iter(known))]
+            known[text] = read(text)
+        return known[text]
 
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(checked, "from_kept", from_kept)

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from conftest import books_are_read_once, once
+from conftest import any_plan, books_are_read_once, once
 
 from prepboard.cli import cli
 
@@ -214,9 +214,10 @@ def write_book(tmp_path: Path) -> Callable[[str], Path]:
 
 
 @pytest.fixture(scope="package", autouse=True)
-def books_are_known() -> Generator[None]:
-    """Commands that are typed one after the other share the books that they find."""
-    with books_are_read_once():
+def plans_are_quick() -> Generator[None]:
+    """Commands that are typed one after the other share the books that they find; how good their plans are is not
+    asked."""
+    with any_plan(), books_are_read_once():
         yield
 
 

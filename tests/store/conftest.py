@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -11,7 +11,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from conftest import once
+from conftest import any_plan, books_are_read_once, once
 
 from prepboard.book.book import Book
 from prepboard.clock import FixedClock
@@ -93,6 +93,13 @@ class Kitchen:
 
 
 _LASTED: dict[str, datetime] = {}
+
+
+@pytest.fixture(scope="package", autouse=True)
+def plans_are_quick() -> Generator[None]:
+    """What is stored does not ask how good a plan is, nor whether its book was read before."""
+    with any_plan(), books_are_read_once():
+        yield
 
 
 @pytest.fixture
