@@ -186,7 +186,11 @@ def pytest_sessionfinish() -> None:
 def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
     from screens import presses_wait_for_rest
-    from styling import parts_are_styled_when_asked_for, rules_are_looked_for_once, style_sheets_are_read_once
+    from styling import (
+        parts_are_styled_when_asked_for,
+        rules_are_looked_for_once,
+        style_sheets_are_read_once,
+    )
 
     with (
         presses_wait_for_rest(),
