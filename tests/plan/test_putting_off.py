@@ -11,6 +11,7 @@ from itertools import permutations
 from random import Random
 
 import pytest
+from msgspec.structs import replace
 from placing_checker import faults
 from random_kitchens import kitchen
 
@@ -105,6 +106,20 @@ def test_what_nobody_has_any_use_for_keeps_nothing_early() -> None:
     booked = [lies.begins[0] for lies in schedule.booked if lies is not None]
     assert booked == [570, 570, 510]
     assert useless(schedule, range(3)) == [0]
+
+
+def test_what_nobody_has_any_use_for_is_in_nobodys_way_so_that_what_it_takes_lasts() -> None:
+    """One is over when its guests have gone, however it is begun, and what it takes can be made at the beginning only
+    and lasts until 134; two more want the cook from 40 to 140, and would be late."""
+    pool, oven = bench(), bench()
+    over = Job((JobStep(60, demands=(PoolUse(pool),)),), 20, (0,), alone=-40, feeds=(Feed(3, 0, wanted=100),),
+               lost_from=40, lost=9, no_use_from=40)  # fmt: skip
+    first, second = (hands_on(pool, minutes, due, weight=100) for minutes, due in ((60, 100), (40, 140)))
+    first, second = replace(first, after=(40,)), replace(second, after=(70,))
+    schedule = Schedule([over, first, second, hands_on(oven, 30, 30, weight=0, fresh=1), hands_on(oven, 300, 335)], 400)
+    schedule.book(4, [35])
+    place_all(schedule, range(4), improving=300)
+    assert [lies.begins[0] for lies in schedule.booked if lies is not None][:3] == [140, 40, 100]
 
 
 def test_a_pass_from_the_front_is_given_up_once_more_is_late_than_was() -> None:

@@ -352,7 +352,7 @@ def place_anew(
 def _all_anew(schedule: Schedule, members: Sequence[int], stays: Mapping[int, Booked], effort: Effort) -> int:
     """Places all anew if that is better by more than a little, and what stays begins when it would have; answers what
     lateness each by itself would cost."""
-    so_far, cost = schedule.snapshot(), schedule.cost()[0]
+    so_far, cost, need_not_last = schedule.snapshot(), schedule.cost()[0], schedule.need_not_last
     for index in members:
         schedule.take_out(index)
     least = sum(unavoidable(schedule, members).values())
@@ -362,6 +362,7 @@ def _all_anew(schedule: Schedule, members: Sequence[int], stays: Mapping[int, Bo
         schedule.begin_at = {}
         if cost - schedule.cost()[0] > LITTLE:
             return least
+        schedule.need_not_last = need_not_last
     schedule.restore(so_far)
     return least
 

@@ -78,16 +78,23 @@ def _make_room(schedule: Schedule, rivals: Rivals, improving: int) -> None:
 
 def _put_off(rivals: Rivals, empty: Snapshot, improving: int) -> None:
     """What begins earlier than it must is put off; what is of no use to anybody any more comes after all that, around
-    it and as soon as it can."""
+    it and as soon as it can; where others would be late so that what it takes lasts for it, that need not."""
     schedule = rivals.schedule
-    cost, snapshot = schedule.cost(), schedule.snapshot()
+    cost, snapshot, need_not_last = schedule.cost(), schedule.snapshot(), schedule.need_not_last
     over = useless(schedule, rivals.wanted)
     for index in over:
         schedule.take_out(index)
     PuttingOff(rivals, empty).put_off(improving)
     if over:
-        rivals.front_and_back(over, {index: schedule.jobs[index].due for index in over})
-        if schedule.cost()[0] > cost[0]:
+        by, without = {index: schedule.jobs[index].due for index in over}, schedule.snapshot()
+        rivals.front_and_back(over, by)
+        if schedule.cost()[0] <= cost[0]:
+            return
+        schedule.restore(without)
+        schedule.need_not_last = {*need_not_last, *over}
+        rivals.front_and_back(over, by)
+        if schedule.cost()[0] >= cost[0]:
+            schedule.need_not_last = need_not_last
             schedule.restore(snapshot)
             PuttingOff(rivals, empty).put_off(improving)
 
