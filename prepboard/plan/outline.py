@@ -119,7 +119,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
         if freely or sooner or _could_be_saved(needs, names):
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely, sooner)
     # Costs decided this: the same plan is the same, however it was found.
-    placing = replace(placing, cost=0, avoidable=0)
+    placing = replace(placing, cost=0, avoidable=0, anew=False)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
 
 
@@ -137,8 +137,8 @@ def _or_from_nothing(
     better by more than a little: what is asked for follows from where things lie, so that a plan gets stuck in
     itself. Unless `freely` what is not lost, and goes into nothing that could be `sooner`, lies where it does as far as
     may be, and nothing may be later for it: in a kitchen that does as its board says all is ready when that said so.
-    For what came late within the plan's span since somebody last pressed a key others move, too, as long as they are in
-    time."""
+    For what came late within the plan's span since somebody last pressed a key, and where something happened that was
+    not foreseen, others move, too, as long as they are in time."""
     before, lost_now = (run_times.lies, run_times.carried, run_times.laid), lost(*found[:2], run_times)
     soon, stays = run_times.now + SOON, set() if freely else {run.name for run in found[0].planned}.difference(lost_now)
     stays = {line for line in stays if not any(f"@{line}".endswith(f"@{name}") for name in sooner)}
@@ -154,7 +154,8 @@ def _or_from_nothing(
     plates_lost, late = _worth(plates, *found[:2], lost_now)
     lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
-    if better and (freely or not _is_later(found, other, lost_now, bool(new_and_late(found[0].planned, state)))):
+    news = found[1].anew or bool(new_and_late(found[0].planned, state))
+    if better and (freely or not _is_later(found, other, lost_now, news)):
         return other
     run_times.lies, run_times.carried, run_times.laid = before
     return found
@@ -250,13 +251,14 @@ def _laid_out(
     both are worked out again until the one follows from the other; what lies somewhere moves for others `once`, or each
     time."""
     before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
-    last_floor: Floor | None = None
+    anew, last_floor = False, None
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
         moves = moving and not (once and number > 1)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
+        anew |= placing.anew
         if number > free:
             if placing.digest == before:
                 # It lies as the round before had it.
@@ -273,7 +275,7 @@ def _laid_out(
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True
-    return needs, placing, floor
+    return needs, replace(placing, anew=anew), floor
 
 
 def _lie_there(placements: Mapping[str, Placement], known: Mapping[str, Placement]) -> bool:

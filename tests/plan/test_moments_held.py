@@ -248,3 +248,31 @@ def test_what_is_lost_is_saved_by_nothing_that_is_ready_later_than_was_said(kitc
     lines = {line.prep: line for line in plan(state, board.now, moving=moving).make}
     assert lines["pie"].too_late
     assert lines["tart"].ready_at == moment("2026-10-31 12:30")
+
+
+FILLED = STEADY.replace('name = "Pie"\nstation', 'name = "Pie"\nuses = { filling = "100 g" }\nstation')
+FILLED += """
+[preps.filling]
+name = "Filling"
+station = "x"
+keeps = "1 day"
+makes = "100 g"
+steps = [{ do = "Stir", hands_on = "5 min", wait = "3 h" }]
+"""
+"""What there is of the filling is not good any more where the pie lies, and new is there after lunch."""
+
+
+@pytest.mark.parametrize("unforeseen", [False, True], ids=["as foreseen", "a cook more or less"])
+def test_where_something_happened_others_move_for_what_is_lost_as_long_as_they_are_in_time(kitchen, moment, unforeseen):
+    """The pie at 10:00 with the filling that is there, the tart after it: that would have been ready at 12:30, and is
+    needed at 18:00."""
+    here = kitchen(FILLED)
+    here.on_hand("filling", "100 g", "2026-10-31 12:00")
+    board = here.plan("2026-10-31 10:00")
+    state = lying(board, {"tart": moment("2026-10-31 11:30"), "pie": moment("2026-10-31 12:30")})
+    if unforeseen:
+        state = replace(state, hands={("x", board.now.date()): 1})
+    lines = {line.prep: line for line in plan(state, board.now, moving=True).make}
+    assert lines["pie"].too_late != unforeseen
+    assert (lines["tart"].ready_at == moment("2026-10-31 12:30")) != unforeseen
+    assert not lines["tart"].late_minutes

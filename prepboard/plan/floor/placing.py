@@ -64,6 +64,8 @@ class Placing(Struct, frozen=True):
     """What is late costs, where all was placed."""
     avoidable: int = 0
     """How much more that is than each run by itself would cost, where all could move."""
+    anew: bool = False
+    """Whether all could move for the sake of others, since something happened that was not foreseen."""
 
 
 NOT_PLACED = Placing("", {}, {}, {})
@@ -115,7 +117,7 @@ def place_runs(
     news = new_and_late(planned, state) if moving and not anew else []
     laid = _laid(planned, stations, floor, run_times, under_way, facts, digest, anew, news)
     lies = _placements(laid, planned, floor, runs, now, under_way)
-    return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable), floor
+    return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable, anew), floor
 
 
 class Laid(Struct, frozen=True):
