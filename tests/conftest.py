@@ -187,6 +187,7 @@ def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
     from screens import presses_wait_for_rest
     from styling import (
+        colours_are_mixed_once,
         parts_are_styled_when_asked_for,
         rules_are_looked_for_once,
         style_sheets_are_read_once,
@@ -197,6 +198,7 @@ def presses() -> Generator[None]:
         style_sheets_are_read_once(),
         rules_are_looked_for_once(),
         parts_are_styled_when_asked_for(),
+        colours_are_mixed_once(),
     ):
         yield
 

@@ -42,8 +42,6 @@ class Matched:
 
     def __init__(self) -> None:
         self.places: dict[object, tuple[dict[str, bool], list[Any]]] = {}
-        self.first: dict[object, dict[str, Any]] = {}
-        """What the rules of a place make of a widget that has none yet, and is not mounted: nothing hangs on it."""
         self.asked: list[list[Any]] = []
         self.apply, self.replace = Stylesheet.apply, Stylesheet.replace_rules
 
@@ -71,18 +69,9 @@ class Matched:
         flags, given = self.places[place]
         for name, value in flags.items():
             setattr(node, name, value)
-        if given and place in self.first and _is_new(node):
-            node.styles.base.merge_rules(self.first[place])
-            node.notify_style_update()
-        elif given:
-            self.given_to(sheet, node, place, given[0], animate)
+        if given:
+            sheet.replace_rules(node, given[0], animate=animate)
         sheet._process_component_classes(node)
-
-    def given_to(self, sheet: Stylesheet, node: DOMNode, place: object, rules: Any, animate: bool) -> None:
-        was_new = _is_new(node)
-        sheet.replace_rules(node, rules, animate=animate)
-        if was_new and not animate:
-            self.first[place] = dict(node.styles.base._rules)
 
     def anew(self, sheet: Stylesheet, node: DOMNode, place: object, animate: bool) -> None:
         self.asked.append([])
@@ -91,10 +80,6 @@ class Matched:
         finally:
             given = self.asked.pop()
         self.places[place] = {name: getattr(node, name) for name in self.FLAGS}, given[:1]
-
-
-def _is_new(node: DOMNode) -> bool:
-    return not node._is_mounted and not node.styles.base._rules
 
 
 @contextmanager
