@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from pathlib import Path
 from tempfile import gettempdir
 from uuid import uuid4
 
 import pytest
+from conftest import any_plan, books_are_read_once
 from psycopg import sql
 from psycopg.conninfo import make_conninfo
 
@@ -26,6 +27,13 @@ class Group:
 
     def url_of(self, kitchen: str) -> str:
         return make_conninfo(self.url, user=login_of(kitchen), password="of the test")
+
+
+@pytest.fixture(scope="package", autouse=True)
+def plans_are_quick() -> Generator[None]:
+    """What goes between stations and kitchens does not ask how good a plan is."""
+    with any_plan(), books_are_read_once():
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from conftest import any_plan, books_are_read_once
 from stations.forked import Station
 
 from prepboard.clock import FixedClock
@@ -71,6 +72,13 @@ class Stations:
     def end(self) -> None:
         for station in self.started:
             station.close()
+
+
+@pytest.fixture(scope="package", autouse=True)
+def plans_are_quick() -> Generator[None]:
+    """What goes between stations and kitchens does not ask how good a plan is."""
+    with any_plan(), books_are_read_once():
+        yield
 
 
 @pytest.fixture
