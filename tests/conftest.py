@@ -27,7 +27,9 @@ from prepboard.book.book import Book
 from prepboard.book.reading.reader import read_texts
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW, build, go_on, later
+from prepboard.plan import outline
 from prepboard.plan.board import Board, plan
+from prepboard.plan.floor import placing
 from prepboard.plan.given.state import Batch, Run, State
 from prepboard.plan.shown.lines import MakeLine, ParLine
 from prepboard.store.actions.loading import load_book
@@ -224,13 +226,17 @@ def in_the_language_from_before() -> Generator[None]:
         speak(before)
 
 
+BUDGET, SOME = placing._budget, outline.SOME
+"""As plans are made but for `any_plan`."""
+
+
 @contextmanager
 def any_plan() -> Generator[None]:
     """Plans take the first order in which everything lies somewhere, and no press has all begun from nothing, for tests
     of words and of commands: how good a plan is has tests of its own."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr("prepboard.plan.floor.placing._budget", lambda _runs: 0)
-        patched.setattr("prepboard.plan.outline.SOME", -1)
+        patched.setattr(placing, "_budget", lambda _runs: 0)
+        patched.setattr(outline, "SOME", -1)
         yield
 
 
@@ -298,7 +304,11 @@ def made_once(
         if not made.exists():
             made.parent.mkdir()
             half_made = made.with_name("half-made.db")
-            make(half_made)
+            with pytest.MonkeyPatch.context() as patched:
+                # All that run at once share it, also those that look at how good its plan is.
+                patched.setattr(placing, "_budget", BUDGET)
+                patched.setattr(outline, "SOME", SOME)
+                make(half_made)
             half_made.rename(made)
     return made
 

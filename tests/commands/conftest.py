@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 from conftest import any_plan, books_are_read_once, once
 
+from prepboard.book.book import Book
 from prepboard.cli import cli
 
 BOOK = """
@@ -213,11 +214,14 @@ def write_book(tmp_path: Path) -> Callable[[str], Path]:
     return write
 
 
-@pytest.fixture(scope="package", autouse=True)
+_BOOKS: dict[str, Book] = {}
+
+
+@pytest.fixture(scope="module", autouse=True)
 def plans_are_quick() -> Generator[None]:
     """Commands that are typed one after the other share the books that they find; how good their plans are is not
     asked."""
-    with any_plan(), books_are_read_once():
+    with any_plan(), books_are_read_once(_BOOKS):
         yield
 
 

@@ -14,6 +14,7 @@ from conftest import any_plan, books_are_read_once
 from psycopg import sql
 from psycopg.conninfo import make_conninfo
 
+from prepboard.book.book import Book
 from prepboard.group.founding import Owner, connected, found, let_in, login_of
 
 KITCHENS = ("central", "north", "south")
@@ -29,10 +30,13 @@ class Group:
         return make_conninfo(self.url, user=login_of(kitchen), password="of the test")
 
 
-@pytest.fixture(scope="package", autouse=True)
+_BOOKS: dict[str, Book] = {}
+
+
+@pytest.fixture(scope="module", autouse=True)
 def plans_are_quick() -> Generator[None]:
     """What goes between stations and kitchens does not ask how good a plan is."""
-    with any_plan(), books_are_read_once():
+    with any_plan(), books_are_read_once(_BOOKS):
         yield
 
 

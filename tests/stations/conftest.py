@@ -11,6 +11,7 @@ import pytest
 from conftest import any_plan, books_are_read_once
 from stations.forked import Station
 
+from prepboard.book.book import Book
 from prepboard.clock import FixedClock
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.who import Who
@@ -74,10 +75,13 @@ class Stations:
             station.close()
 
 
-@pytest.fixture(scope="package", autouse=True)
+_BOOKS: dict[str, Book] = {}
+
+
+@pytest.fixture(scope="module", autouse=True)
 def plans_are_quick() -> Generator[None]:
     """What goes between stations and kitchens does not ask how good a plan is."""
-    with any_plan(), books_are_read_once():
+    with any_plan(), books_are_read_once(_BOOKS):
         yield
 
 

@@ -95,10 +95,13 @@ class Kitchen:
 _LASTED: dict[str, datetime] = {}
 
 
-@pytest.fixture(scope="package", autouse=True)
+_BOOKS: dict[str, Book] = {}
+
+
+@pytest.fixture(scope="module", autouse=True)
 def plans_are_quick() -> Generator[None]:
     """What is stored does not ask how good a plan is, nor whether its book was read before."""
-    with any_plan(), books_are_read_once():
+    with any_plan(), books_are_read_once(_BOOKS):
         yield
 
 
