@@ -189,6 +189,8 @@ class Run(Struct, gc=False):
     """The maker's date that they pass on so far."""
     marks: tuple[Mark, ...] = ()
     """What is known of it so far."""
+    step_ends: Mapping[int, datetime] = field(default_factory=dict)
+    """When steps that are over ended, by index, as far as somebody pressed that."""
 
     @property
     def key(self) -> str:

@@ -338,14 +338,14 @@ class RunTimes:
         self, recipe: Prep, size: Fraction, steps: tuple[Placed, ...], ready: datetime, begun: Run | None = None
     ) -> date:
         """Day 1 of what a run would give; of one that was `begun` the steps are those from the one under way on, and
-        of those before only the last one's end is known here: the others are reckoned by their least times."""
+        those before ended when that was pressed, as its batch will have it."""
         if steps and len(steps) == len(recipe.steps):
             step = self.counts_from(recipe)
             at = steps[step - 1].ends if step else steps[0].begins
             return self.book.kitchen.days.business_day(at)
         begin, ends = steps[0].begins if steps else ready, {placed.step: placed.ends for placed in steps}
         if begun is not None:
-            begin, ends = begun.started, {**ends, begun.step - 1: begun.step_began}
+            begin, ends = begun.started, {**begun.step_ends, **ends, begun.step - 1: begun.step_began}
         return day_one(recipe, size, self.book.kitchen, started=begin, ready=ready, step_ends=ends)
 
     def day_one_of(self, run: Planned) -> date:

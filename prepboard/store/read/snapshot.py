@@ -32,7 +32,7 @@ RECENT_NEEDS = timedelta(days=14)
 
 RUNS_UNDER_WAY = """
     SELECT runs.code, line, prep, book, size, outputs, started, step, step_began, taken, by, station, first_day,
-           first_safety, instead, other_places, marks
+           first_safety, instead, other_places, marks, step_ends
     FROM runs LEFT JOIN food ON food.kind = 'run' AND food.code = runs.code
     WHERE state = 'under way' ORDER BY started, runs.code"""
 
@@ -157,7 +157,7 @@ def readings_of(db: Connection, now: datetime, book: Book, book_of: Callable[[in
 
 def _run(row: tuple[Any, ...], book: Book) -> Run:
     code, line, prep, _version, size, outputs, started, step, began, taken, *others = row
-    by, station, first_day, safety, instead, places, marks = others
+    by, station, first_day, safety, instead, places, marks, step_ends = others
     recipe = book.preps[prep]
     return Run(
         code=code,
@@ -174,6 +174,7 @@ def _run(row: tuple[Any, ...], book: Book) -> Run:
         first_day=day_or_none(first_day),
         first_safety=day_or_none(safety),
         marks=read_marks(marks) if marks else (),
+        step_ends={int(index): instant(at) for index, at in json.loads(step_ends).items()},
     )
 
 

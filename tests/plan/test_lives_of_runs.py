@@ -1,0 +1,55 @@
+"""The life that a plan reckons with is the one that the batch gets."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from fractions import Fraction
+
+from days.obedient import COOK, opened
+from random_kitchens import NOW
+
+from prepboard.plan.board import plan
+from prepboard.store.actions.food.making import done, start, step
+
+HAM = """
+time_zone = "UTC"
+day_starts = "04:00"
+rules = "food-code-2022"
+[stations.hot]
+name = "Hot"
+[equipment.oven]
+name = "Oven"
+[preps.ham]
+name = "Ham"
+station = "hot"
+keeps = "2 days"
+makes = "2 kg"
+par = "2 kg"
+steps = [
+  { do = "Salt", hands_on = "10 min", wait = "1 h", wait_up_to = "20 h" },
+  { do = "Roast", hands_on = "5 min", wait = "1 h", equipment = "oven", at = "160 C" },
+  { do = "Glaze", hands_on = "5 min", wait = "1 h", equipment = "oven", at = "160 C" },
+  { do = "Slice", hands_on = "10 min", wait = "1 h" },
+]
+"""
+
+
+def test_a_run_under_way_lives_as_its_batch_will_whatever_step_it_is_at(tmp_path):
+    """Salted in the evening, roasted the next morning: day 1 begins with the end of the roasting, also when two steps
+    came after it. What was salted as long as it must be at least would be of the evening before."""
+    file = opened(tmp_path, HAM, NOW + timedelta(hours=10))
+    said = []
+    try:
+        run = start(file, COOK, "ham", Fraction(1)).run
+        file.clock.at += timedelta(hours=12)
+        for _ in range(3):
+            step(file, COOK, run)
+            (ham,) = [lot for lot in plan(file.read(), file.clock.at).lots["ham"] if lot.source == "run"]
+            said.append(ham.good_until)
+            file.clock.at += timedelta(hours=1, minutes=10)
+        done(file, COOK, run=run)
+        (batch,) = file.read().batches
+    finally:
+        file.close()
+    assert batch.use_by == NOW.replace(hour=0) + timedelta(days=3)
+    assert said == [batch.use_by] * 3
