@@ -7,6 +7,7 @@ import sqlite3
 from contextlib import closing
 from datetime import date, timedelta
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 from conftest import any_plan
@@ -19,6 +20,7 @@ from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan import memory, outline
 from prepboard.plan.board import plan
+from prepboard.plan.given.state import Placement
 from prepboard.store.actions.food.making import start
 from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.loading import load_book
@@ -27,6 +29,7 @@ from prepboard.store.actions.night.tonight import covers
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.who import Who
 from prepboard.store.read.schedules import PLACED_FOR
+from prepboard.store.transaction import keeping_placements
 
 
 def test_undo_gives_back_exactly_the_plan_from_before_also_later_and_with_boards_open(tmp_path):
@@ -146,6 +149,35 @@ def test_undo_of_a_count_leaves_short_what_was_short_since_it_was(tmp_path, by_s
         file.close()
     assert [(line.prep, line.ready_by) for line in after] == [(line.prep, line.ready_by) for line in before]
     assert (after == before) is not by_somebody
+
+
+@pytest.mark.parametrize(
+    ("shown_lost", "moving_lost", "still_lost", "moves"),
+    [
+        ([], [], [], True),
+        ([], ["soup"], [], False),
+        ([], ["soup"], ["soup"], True),
+        ([], ["soup", "pie"], ["soup"], False),
+        (["soup"], ["soup"], [], True),
+        ([], ["soup"], ["pie"], True),
+    ],
+)
+def test_a_press_loses_nothing_that_was_for_its_guests_and_is_so_still_where_all_lay(
+    shown_lost, moving_lost, still_lost, moves
+):
+    """What can no longer be saved is lost all the same, and what one plan loses and the other does not decides."""
+    lay = {line: Placement(Fraction(1), None, None, ()) for line in ("soup", "pie")}
+    asked = []
+
+    def where_runs_lie(state, _now, moving):
+        asked.append((moving, state.placements))
+        return "moved" if moving else "still", lay, {}, frozenset(moving_lost if moving else still_lost)
+
+    before = "shown", lay, {}, frozenset(shown_lost)
+    state = replace(kitchen(11, 3), placements={})
+    planner = SimpleNamespace(where_runs_lie=where_runs_lie)
+    assert keeping_placements._placed(planner, state, before, NOW)[0] == ("moved" if moves else "still")
+    assert asked[1:] == ([(False, lay)] if set(moving_lost) - set(shown_lost) else [])
 
 
 @pytest.mark.parametrize("seed", [101, 129])

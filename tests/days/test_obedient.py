@@ -31,6 +31,8 @@ DAYS = [
     (3098, 17, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (9262, 21, {"runs": 12, "tight": True, "sittings": TWO_A_DAY}),
     (9642, 13, {"runs": 12, "sittings": TWO_A_DAY}),
+    (13036, 28, {"runs": 10}),
+    (13040, 30, {"runs": 10, "tight": True, "zone": "America/Chicago"}),
     (15055, 23, {"runs": 10, "tight": True}),
     (15092, 36, {"runs": 8, "shifts": NIGHTS}),
     (29, 36, {"runs": 5, "benches": 3, "racks": 6}),

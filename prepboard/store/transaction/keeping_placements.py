@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.given.state import Moved, Placement, State
 from prepboard.store.file.times import instant_text
-from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.kitchen_file import KitchenFile, PlansRuns
 from prepboard.store.read.schedules import PLACED_FOR, row_of
 
 MOVES_NOTHING = frozenset(
@@ -82,7 +82,7 @@ def keep_placements(doing: Changing, before: Shown | None = None) -> None:
         lay = {**_moved_for(before[1], known, state), **new}
         state = replace(state, placed_for=before[0], placements=lay, nowhere=homeless, lost=before[3])
     now = doing.file.clock.now()
-    digest, placements, *_ = doing.file.planner.where_runs_lie(state, now, moving=True)
+    digest, placements, *_ = _placed(doing.file.planner, state, before, now)
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before[1] if before else {}
     _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
@@ -90,6 +90,22 @@ def keep_placements(doing: Changing, before: Shown | None = None) -> None:
         # An open board would end it a moment later, and undo could not say any more since when it was short.
         for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
             doing.drop("shorts", day=day.isoformat(), prep=prep, need=need)
+
+
+def _placed(planner: PlansRuns, state: State, before: Shown | None, now: datetime) -> Shown:
+    """Where everything lies from now on. A press loses nothing that boards showed to be for its guests and that is so
+    still where all lay."""
+    found = planner.where_runs_lie(state, now, moving=True)
+    lost = _lost_since(found, before) if before else set()
+    if before and lost:
+        still = planner.where_runs_lie(replace(state, placements=before[1]), now, moving=False)
+        if _lost_since(still, before) < lost:
+            return still
+    return found
+
+
+def _lost_since(found: Shown, before: Shown) -> set[str]:
+    return {line for line in found[3] if line in before[1] and line not in before[3]}
 
 
 def _with_reasons(
