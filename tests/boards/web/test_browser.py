@@ -44,12 +44,22 @@ async def test_by_taps_alone_a_run_is_started_and_another_page_sees_it(kitchen, 
         assert one.wrong == two.wrong == []
 
 
-async def test_by_keys_alone_the_first_key_works(kitchen, starter, browser):
+async def test_by_keys_alone_the_first_key_works_and_a_screen_reader_hears_lines_and_answers(kitchen, starter, browser):
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "desk", by="LM"), DESK, fingers=False)
+        client = await page.context.new_cdp_session(page)
+        tree = (await client.send("Accessibility.getFullAXTree"))["nodes"]
+        heard = [(node["role"]["value"], node.get("name", {}).get("value", "")) for node in tree if not node["ignored"]]
+        roles = {role for role, _name in heard}
+        assert {"list", "listitem", "button", "status"} <= roles
+        assert any(role == "StaticText" and "TO MAKE" in name for role, name in heard)
+        assert not any(set(name) == {"─"} for _role, name in heard)
         await page.keyboard.press("s")
         await says(page, "UNDER WAY")
         await says(page, "Reduce")
+        async with asyncio.timeout(15):
+            while "started" not in (await page.text_content("#said") or ""):
+                await asyncio.sleep(0.02)
         await page.keyboard.press("?")
         await says(page, "start the line under the cursor")
         await page.keyboard.press("Escape")
@@ -80,21 +90,10 @@ async def test_a_pin_is_asked_for_by_taps_is_not_shown_and_lets_its_person_act(
         assert page.wrong == []
 
 
-async def test_letters_of_other_scripts_and_boxes_stand_in_their_columns(kitchen, starter, browser):
+async def test_a_rule_stands_on_the_paper_of_its_board_and_letters_of_other_scripts_and_boxes_in_their_columns(
+    kitchen, starter, browser
+):
     """Three letters of each stand as far right as three zeros, or six for wide ones, whatever the fonts say."""
-    async with serving(kitchen, starter=starter) as asked:
-        page = await opened(browser, link_of(asked, "t"), DESK, fingers=False)
-        odd = [[["0", 0]] * 3, [["柚", 0, 2]] * 3, *([[sign, 0, 1]] * 3 for sign in ("─", "▸", "ד", "é", "█"))]
-        await page.evaluate("odd => odd.forEach((runs, n) => draw(n, [...runs, ['|', 0]]))", odd)
-        ends = await page.evaluate(
-            "() => [...document.querySelectorAll('#lines > div')].slice(0, 7)"
-            ".map(line => line.lastElementChild.getBoundingClientRect().left)"
-        )
-        width = ends[0] / 3
-        assert ends == pytest.approx([width * cells for cells in (3, 6, 3, 3, 3, 3, 3)], abs=0.6)
-
-
-async def test_a_rule_stands_on_the_paper_of_its_board(kitchen, starter, browser):
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", look="light"), TABLET)
         papers = await page.evaluate(
@@ -105,6 +104,14 @@ async def test_a_rule_stands_on_the_paper_of_its_board(kitchen, starter, browser
         assert not any(paper.startswith("rgba") for paper in papers)
         ink = await page.evaluate("() => getComputedStyle(document.querySelector('i.rule')).color")
         assert max(map(int, ink[4:-1].split(","))) < 210, "and is seen on it"
+        odd = [[["0", 0]] * 3, [["柚", 0, 2]] * 3, *([[sign, 0, 1]] * 3 for sign in ("─", "▸", "ד", "é", "█"))]
+        await page.evaluate("odd => odd.forEach((runs, n) => draw(n, [...runs, ['|', 0]]))", odd)
+        ends = await page.evaluate(
+            "() => [...document.querySelectorAll('#lines > div')].slice(0, 7)"
+            ".map(line => line.lastElementChild.getBoundingClientRect().left)"
+        )
+        width = ends[0] / 3
+        assert ends == pytest.approx([width * cells for cells in (3, 6, 3, 3, 3, 3, 3)], abs=0.6)
 
 
 async def test_a_line_that_is_down_is_said_and_nothing_pressed_into_it_is_done_later(kitchen, starter, browser):
@@ -162,19 +169,3 @@ async def test_without_its_key_a_page_shows_nothing(kitchen, starter, browser):
         await page.wait_for_function("() => document.getElementById('said').textContent.includes('not known')")
         answer = await page.goto(f"http://{asked.host}/board")
         assert answer.status == 403
-
-
-async def test_a_screen_reader_hears_lines_and_answers(kitchen, starter, browser):
-    async with serving(kitchen, starter=starter) as asked:
-        page = await opened(browser, link_of(asked, "t", by="LM"), DESK)
-        client = await page.context.new_cdp_session(page)
-        tree = (await client.send("Accessibility.getFullAXTree"))["nodes"]
-        heard = [(node["role"]["value"], node.get("name", {}).get("value", "")) for node in tree if not node["ignored"]]
-        roles = {role for role, _name in heard}
-        assert {"list", "listitem", "button", "status"} <= roles
-        assert any(role == "StaticText" and "TO MAKE" in name for role, name in heard)
-        assert not any(set(name) == {"─"} for _role, name in heard)
-        await page.keyboard.press("s")
-        async with asyncio.timeout(15):
-            while "started" not in (await page.text_content("#said") or ""):
-                await asyncio.sleep(0.02)

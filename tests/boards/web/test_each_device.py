@@ -68,7 +68,10 @@ async def missed(page: Any, session: Any, tell: Any) -> None:
     await live(page)
 
 
-async def test_a_ring_while_nobody_was_there_is_shown_on_return_until_somebody_taps(kitchen, starter, browser):
+async def test_a_ring_that_nobody_heard_is_shown_until_somebody_taps_and_why_a_board_ended_whatever_is_pressed(
+    kitchen, starter, browser
+):
+    """That it tries again would be no truth where it was removed."""
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         (session,) = asked.boards.sessions.open.values()
@@ -85,12 +88,6 @@ async def test_a_ring_while_nobody_was_there_is_shown_on_return_until_somebody_t
         await page.locator("#lines > div", has_text="TO MAKE").tap()
         await asyncio.sleep(1.2)
         assert await page.is_hidden("#late")
-
-
-async def test_why_a_board_is_there_no_more_stays_said_whatever_is_pressed(kitchen, starter, browser):
-    """That it tries again would be no truth."""
-    async with serving(kitchen, starter=starter) as asked:
-        page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
         asked.boards.devices.remove("t")
         await warned(page, "This device was removed")
         await asyncio.sleep(2.8)

@@ -67,26 +67,33 @@ def kitchen(kitchen: Path) -> Path:
     return kitchen
 
 
-@pytest.mark.parametrize("size", [PHONE, TABLET, DESK, PHONE_ACROSS])
+async def fingers_find_all(page: Any, size: tuple[int, int]) -> None:
+    """Every button, row and choice, of the board and of a question; nothing is cut."""
+    now = await settled(page)
+    await fits(page, size, now)
+    # The board's own line of keys would be one more row of them, too small to hit.
+    assert "undo" not in await page.evaluate(TEXT)
+    await tap(page, "count")
+    shown = await says(page, "Count what?")
+    await fits(page, size, await settled(page))
+    assert "leave it" not in shown
+    (named,) = [line for line in shown.splitlines() if "Old stock" in line]
+    assert ("1.5 l" in named) == (now["columns"] >= 60), "a choice takes two lines where one is too small"
+    assert page.wrong == []
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK])
 async def test_fingers_find_every_button_row_and_choice_and_nothing_is_cut(kitchen, starter, browser, size):
     async with serving(kitchen, starter=starter) as asked:
-        page = await opened(browser, link_of(asked, "t", by="LM"), size)
-        now = await settled(page)
-        await fits(page, size, now)
-        # The board's own line of keys would be one more row of them, too small to hit.
-        assert "undo" not in await page.evaluate(TEXT)
-        await tap(page, "count")
-        shown = await says(page, "Count what?")
-        await fits(page, size, await settled(page))
-        assert "leave it" not in shown
-        (named,) = [line for line in shown.splitlines() if "Old stock" in line]
-        assert ("1.5 l" in named) == (now["columns"] >= 60), "a choice takes two lines where one is too small"
-        assert page.wrong == []
+        await fingers_find_all(await opened(browser, link_of(asked, "t", by="LM"), size), size)
 
 
-async def test_a_tablet_that_is_turned_shows_its_board_anew(kitchen, starter, browser):
+async def test_fingers_find_all_on_a_tablet_and_one_that_is_turned_shows_its_board_anew(kitchen, starter, browser):
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), TABLET)
+        await fingers_find_all(page, TABLET)
+        await page.keyboard.press("Escape")
+        await says(page, "TO MAKE")
         for size in ((TABLET[1], TABLET[0]), TABLET):
             await fits(page, size, await turned(page, size))
             assert "TO MAKE" in await page.evaluate(TEXT)
@@ -96,6 +103,9 @@ async def test_a_phone_held_across_moves_its_lines_by_a_finger_and_taps_what_it_
     async with serving(kitchen, starter=starter) as asked:
         page = await opened(browser, link_of(asked, "t", by="LM"), PHONE_ACROSS)
         assert (await settled(page))["scrolled"]
+        await fingers_find_all(page, PHONE_ACROSS)
+        await page.keyboard.press("Escape")
+        await says(page, "TO MAKE")
         await page.evaluate("() => { lines.scrollTop = 3 * cell.height; }")
         row = page.locator("#lines > div", has_text="Lamb [b]jus[/b]").first
         await row.scroll_into_view_if_needed()
