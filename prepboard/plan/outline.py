@@ -11,7 +11,7 @@ from msgspec.structs import replace
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
-from prepboard.plan.floor.pinned import LITTLE, SOME, SOON, lasted, new_and_late
+from prepboard.plan.floor.pinned import LITTLE, SOME, lasted, new_and_late
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless
@@ -21,7 +21,7 @@ from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.new_run import is_there, soonest
-from prepboard.plan.runs.runs import RunTimes, thaw
+from prepboard.plan.runs.runs import SOON, RunTimes, thaw
 
 
 class Outline(Struct, frozen=True):

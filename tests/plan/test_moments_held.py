@@ -276,3 +276,62 @@ def test_where_something_happened_others_move_for_what_is_lost_as_long_as_they_a
     assert lines["pie"].too_late != unforeseen
     assert (lines["tart"].ready_at == moment("2026-10-31 12:30")) != unforeseen
     assert not lines["tart"].late_minutes
+
+
+GRAVY = """
+[stations.x]
+name = "X"
+[stations.y]
+name = "Y"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+counts = { pie = 10, tart = 10 }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+plate = { pie = "100 g" }
+[dishes.tart]
+name = "Tart"
+services = ["dinner"]
+plate = { tart = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "x"
+keeps = "1 day"
+makes = "1 kg"
+uses = { gravy = "100 g" }
+steps = [{ do = "Bake", hands_on = "1 h", wait = "7 h 30 min" }]
+[preps.tart]
+name = "Tart"
+station = "y"
+keeps = "1 day"
+makes = "1 kg"
+uses = { gravy = "100 g" }
+steps = [{ do = "Bake", hands_on = "1 h", wait = "9 h" }]
+[preps.gravy]
+name = "Gravy"
+station = "x"
+keeps = "1 day"
+makes = "100 g"
+steps = [{ do = "Stir", hands_on = "5 min", wait = "3 h" }]
+"""
+"""There is gravy for one of them, and new comes too late for the tart."""
+
+
+@pytest.mark.parametrize(("minutes", "has_it"), [(30, "pie"), (90, "tart")], ids=["about to begin", "later"])
+def test_what_somebody_is_about_to_begin_has_what_is_there_before_what_lies_nowhere_yet(
+    kitchen, moment, minutes, has_it
+):
+    """A tart that nobody asked for before has to be begun at 9:30. The pie was to be begun at ten, with the gravy."""
+    here = kitchen(GRAVY)
+    here.on_hand("gravy", "100 g")
+    board = here.plan("2026-10-31 09:30")
+    pie = next(line for line in board.placing.placements if line.startswith("pie"))
+    state = lying(board, dict.fromkeys(("pie", "tart", "gravy"), board.now + minutes * MINUTE))
+    state = replace(state, placements={pie: state.placements[pie]})
+    lines = plan(state, board.now).make
+    assert [line.line.need.partition("#")[0] for line in lines if line.prep == "gravy"] == [
+        "tart" if has_it == "pie" else "pie"
+    ]

@@ -7,7 +7,7 @@ Where that would make others late, those in its way move, each no further than i
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from msgspec import Struct
 
@@ -18,7 +18,7 @@ from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
-from prepboard.plan.runs.runs import Planned, RunTimes, thaw
+from prepboard.plan.runs.runs import SOON, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.solver.jobs import Booked
 from prepboard.plan.solver.orders import place_all
@@ -33,8 +33,6 @@ MOST_CLOSED_UP = 1_000
 """So many to close up what is late with what it takes."""
 LITTLE = 10 * WEIGHT
 """So many weighed minutes are no reason to place anew what lies somewhere already."""
-SOON = timedelta(hours=1)
-"""What begins within this stays: somebody is about to."""
 
 
 def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, now: datetime) -> bool:

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from prepboard.book.book import Prep
 from prepboard.plan.runs.ledger import Ledger, NewRun
-from prepboard.plan.runs.runs import Carried, Planned, thaw
+from prepboard.plan.runs.runs import SOON, Carried, Planned, thaw
 from prepboard.plan.runs.sizes import amounts, scaled, scaled_by
 from prepboard.plan.runs.stock import Counted, Lot, Need, keep_fresh, put_in
 from prepboard.plan.shown.lines import Note
@@ -125,6 +125,7 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
     recipes, parts = run.size.as_integer_ratio()
+    soon = now + SOON if run.steps is run.alone else now
     for use in run.recipe.uses:
         if use.item not in preps:
             continue
@@ -145,6 +146,7 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
             asker.service_day,
             run.recipe.id,
             in_vain=in_vain,
+            nowhere=at < soon,
         )
         run.takes.append(need)
         ledger.add(need)

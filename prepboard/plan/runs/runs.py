@@ -95,6 +95,10 @@ def _of(recipe: Prep, size: Fraction) -> _Sized:
     return id(recipe), *size.as_integer_ratio()
 
 
+SOON = timedelta(hours=1)
+"""What begins within this stays: somebody is about to."""
+
+
 class RunTimes:
     """Places runs of recipes in one kitchen's hours, seen from one moment."""
 

@@ -101,6 +101,8 @@ class Need(Struct, gc=False):
     run_of: str | None = None
     in_vain: bool = False
     """What takes it fits no hours, or helps nobody: a run under way does, however late, and others come first."""
+    nowhere: bool = False
+    """What takes it soon lies nowhere yet: what somebody is about to begin comes first."""
     par: Par | None = None
     occasion: Occasion | None = None
     """The par's sitting."""

@@ -17,7 +17,7 @@ from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.ledger import Ledger, NewRun
 from prepboard.plan.runs.new_run import good_until
 from prepboard.plan.runs.planning import note_over, plan_runs
-from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.runs import SOON, Planned
 from prepboard.plan.runs.stock import Lot, Need, by_use_by, take
 
 
@@ -91,12 +91,15 @@ class Walk:
                 self._walk_anew(index, changed)
 
     def _is_as_reckoned(self, new: NewRun) -> bool:
-        """Whether a run that was tried lies where it was taken to lie, minute for minute, and inherited nothing."""
+        """Whether a run that was tried lies where it was taken to lie, minute for minute, and inherited nothing; what
+        is about to begin now and lay nowhere takes before others."""
         if new.carried is not None:
             return False
         lies = self.ledger.run_times.lying(new.name, new.recipe, new.size)
         if not lies or lies is new.steps:
             return new.steps is (lies or new.alone)
+        if new.steps is new.alone and lies[0].begins < self.ledger.now + SOON:
+            return False
         return new.made is new.steps and len(lies) == len(new.steps) and all(map(_same_moments, lies, new.steps))
 
     def _stay(self, group: _Group) -> None:
@@ -161,7 +164,8 @@ class Walk:
         if not needs:
             return _Group(preps, [], [], [])
         ledger.planned, ledger.tried = [], []
-        needs.sort(key=_by_time)
+        soon = ledger.now + SOON
+        needs.sort(key=lambda need: _by_time(need, soon))
         for prep in preps:
             by_use_by(ledger.lots[prep])
         answers = [_answer(ledger, needs, index) for index in range(len(needs))]
@@ -190,7 +194,7 @@ def _asked(need: Need) -> tuple[object, ...]:
     """All that a run asks for."""
     when = need.at, need.ready_by, need.until, need.day
     whose = need.key, need.order, need.run_of, need.service, need.service_day
-    return need.amount, need.expected, need.in_vain, *when, *whose
+    return need.amount, need.expected, need.in_vain, need.nowhere, *when, *whose
 
 
 def _same_moments(one: Placed, other: Placed) -> bool:
@@ -202,9 +206,10 @@ def _same_moments(one: Placed, other: Placed) -> bool:
     )
 
 
-def _by_time(need: Need) -> tuple[bool, datetime, bool, bool, int, str]:
-    """What is taken in vain gets what nobody else takes."""
-    return need.in_vain, need.at, need.order >= 0, need.run_of is not None, need.order, need.key
+def _by_time(need: Need, soon: datetime) -> tuple[bool, datetime, bool, bool, datetime, int, str]:
+    """What is taken in vain gets what nobody else takes; what lies nowhere yet takes after what is about to begin."""
+    at = soon if need.nowhere else need.at
+    return need.in_vain, at, need.order >= 0, need.run_of is not None, need.at, need.order, need.key
 
 
 def _answer(ledger: Ledger, needs: list[Need], index: int) -> Answer:
