@@ -19,6 +19,8 @@ from prepboard.plan import memory
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Run, State
 from prepboard.plan.runs.hours import Hours
+from prepboard.plan.solver.in_turn import InTurn
+from prepboard.plan.solver.schedule import Schedule
 
 MINUTE = timedelta(minutes=1)
 
@@ -350,3 +352,16 @@ def test_the_day_on_which_a_run_began_is_day_1_of_what_it_gives_whatever_step_it
         run = Run("R1", None, recipe, Fraction(1), {"p": 10**9}, began, step, at, frozenset(), "LM", recipe.station)
         (lot,) = plan(replace(board.state, runs=(run,)), moment("2026-10-31 09:00")).lots["p"][:1]
         assert (lot.source, lot.good_until) == ("run", moment("2026-11-02 00:00"))
+
+
+def test_the_orders_of_a_few_are_placed_once_and_give_what_each_would_give_again(kitchen, monkeypatch):
+    """Two runs have two orders: the search comes to each a hundred times."""
+    placed: list[int] = []
+    place = Schedule.place
+    monkeypatch.setattr(Schedule, "place", lambda self, index: placed.append(index) or place(self, index))
+    once = kitchen(BOOK).plan("2026-10-31 09:00")
+    count = len(placed)
+    monkeypatch.setattr(InTurn, "_again", lambda self, here, order, base: self._go_on(order, base, here.cost))
+    again = kitchen(BOOK).plan("2026-10-31 09:00")
+    assert again.placing.placements == once.placing.placements
+    assert count < (len(placed) - count) / 2

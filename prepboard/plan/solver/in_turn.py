@@ -17,6 +17,10 @@ AHEAD = 0.7
 """How often something costly is put ahead of others, rather than anything anywhere."""
 
 
+FEW = 5
+"""Of so many jobs the orders are few."""
+
+
 class InOrder(Struct, frozen=True, gc=False):
     """Jobs placed in an order, and how everything lay before each, if that was asked for, and at last."""
 
@@ -31,6 +35,11 @@ class InTurn:
     def __init__(self, schedule: Schedule, wanted: Collection[int], marked: bool) -> None:
         self.schedule, self.marked = schedule, marked
         self.begin_with: InOrder | None = None
+        self._found: dict[tuple[int, ...], InOrder] = {}
+        """What an order of a few came to first."""
+        self._known: dict[tuple[int, ...], tuple[InOrder, InOrder | None, int, Snapshot]] = {}
+        """Beginning with one placed in an order, itself kept here: what another order came to, its placements, and how
+        everything lay then."""
         self.empty = schedule.snapshot()
         members, jobs = set(wanted), schedule.jobs
         self._users = {index: sorted({user for user, _ in schedule.users[index]} & members) for index in members}
@@ -58,7 +67,27 @@ class InTurn:
             order = moved(placed.order, self._users, self._givers, chance)
         changed = (number for number, index in enumerate(order) if index != placed.order[number])
         first = next(changed, None)
-        return None if first is None else self._go_on(order, placed.snapshot[: first + 1], placed.cost)
+        if first is None:
+            return None
+        base = placed.snapshot[: first + 1]
+        return self._go_on(order, base, placed.cost) if len(order) > FEW else self._again(placed, order, base)
+
+    def _again(self, placed: InOrder, order: list[int], base: list[Snapshot]) -> InOrder | None:
+        """The same of a few jobs, whose orders come again and again: each is placed once, and counted each time."""
+        schedule, key = self.schedule, (id(placed), *order)
+        known = self._known.get(key)
+        if known is None:
+            before = schedule.placements
+            found = self._go_on(order, base, placed.cost)
+            if found is not None:
+                same = self._found.setdefault(tuple(order), found)
+                found = same if same == found else found
+            self._known[key] = placed, found, schedule.placements - before, schedule.snapshot()
+            return found
+        _placed, found, placements, lies = known
+        schedule.placements += placements
+        schedule.restore(lies)
+        return found
 
     def _ahead(self, placed: InOrder, chance: Random) -> list[int]:
         """The order with one or two costly jobs, and what must come before them, put ahead of some others."""
