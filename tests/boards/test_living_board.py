@@ -13,12 +13,13 @@ from typing import Any
 
 import pytest
 from boards.at_a_station import ALL, ANOTHER, JUS, NOW
-from msgspec.structs import force_setattr
+from msgspec.structs import force_setattr, replace
 
 from prepboard.boards.acts import desk as desks
 from prepboard.boards.app.app import BoardApp
 from prepboard.boards.app.first_frame import Frame, Opening
 from prepboard.boards.frame import board_screen, live
+from prepboard.boards.frame.board_screen import BoardScreen
 from prepboard.boards.questions.all_keys import AllKeys
 from prepboard.boards.questions.initials import AskInitials
 from prepboard.boards.questions.typed import AskText, AskTyped
@@ -91,6 +92,28 @@ async def test_a_line_that_is_gone_before_it_opens_leaves_no_empty_page(desk: Ca
         it.board.open_line(Row("XYZ", what="Pea purée"))
         await it.answered("Pea purée is no longer in this list")
         await it.on(StationScreen)
+
+
+@pytest.mark.parametrize(
+    "open_page",
+    [
+        BoardScreen.action_timeline,
+        BoardScreen.action_vans,
+        StationScreen.action_bring,
+        lambda board: board.open_line(next(rows[0] for one in board.query(LineList) if (rows := one.rows))),
+    ],
+)
+async def test_news_that_comes_while_a_page_opens_stands_on_it(
+    open_page: Callable[[Any], None], desk: Callable[..., Any]
+) -> None:
+    """Somebody pressed between a key and its page, which has no lines yet to be written to."""
+    async with desk() as it:
+        open_page(it.board)
+        opening, shown = it.app.screen, []
+        opening.show = lambda board, show=opening.show: (show(board), shown.append(board))
+        news = replace(it.board.board)
+        it.board._take(news)
+        await it.until(it.pilot, lambda: any(one is news for one in shown))
 
 
 async def test_an_open_batch_says_what_it_was_made_from_and_where_it_went(

@@ -200,8 +200,8 @@ class BoardScreen(Screen[None]):
         if isinstance(news, Board):
             self.show(news)
             for screen in self.app.screen_stack:
-                if screen is not self and hasattr(screen, "show"):
-                    screen.show(news)
+                if screen is not self and hasattr(screen, "show"):  # One that opens just now has no lines yet.
+                    screen.show(news) if screen.is_mounted else screen.call_later(screen.show, news)
 
     def show_title(self) -> None:
         """Writes the title line, with what is 86 and low where no list says it."""
