@@ -122,6 +122,19 @@ def test_what_nobody_has_any_use_for_is_in_nobodys_way_so_that_what_it_takes_las
     assert [lies.begins[0] for lies in schedule.booked if lies is not None][:3] == [140, 40, 100]
 
 
+def test_what_nobody_has_any_use_for_is_made_to_last_where_nobody_else_is_sooner_without() -> None:
+    """Nobody else is late: that what it takes goes to waste is no reason not to ask how long that lasts."""
+    pool, oven = bench(), bench()
+    over = Job((JobStep(60, demands=(PoolUse(pool),)),), 0, (40,), alone=-60,
+               feeds=(Feed(1, 0, wanted=20), Feed(2, 0, wanted=20)), lost_from=20, lost=9, no_use_from=20)  # fmt: skip
+    first, second = (replace(hands_on(oven, 30, 0, weight=0, fresh=1), after=(after,)) for after in (10, 30))
+    schedule = Schedule([over, first, second, hands_on(pool, 60, 100), hands_on(oven, 30, 90)], 500)
+    schedule.book(3, [40])
+    schedule.book(4, [60])
+    place_all(schedule, range(3), improving=300)
+    assert not schedule.need_not_last
+
+
 def test_a_pass_from_the_front_is_given_up_once_more_is_late_than_was() -> None:
     pool = bench()
     jobs = [hands_on(pool, 10, 5) for _ in range(4)]

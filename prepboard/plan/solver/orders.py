@@ -78,10 +78,11 @@ def _make_room(schedule: Schedule, rivals: Rivals, improving: int) -> None:
 
 def _put_off(rivals: Rivals, empty: Snapshot, improving: int) -> None:
     """What begins earlier than it must is put off; what is of no use to anybody any more comes after all that, around
-    it and as soon as it can; where others would be late so that what it takes lasts for it, that need not."""
+    it and as soon as it can; where others would be later so that what it takes lasts for it, that need not."""
     schedule = rivals.schedule
     cost, snapshot, need_not_last = schedule.cost(), schedule.snapshot(), schedule.need_not_last
     over = useless(schedule, rivals.wanted)
+    of_others = _late_but(schedule, over)
     for index in over:
         schedule.take_out(index)
     PuttingOff(rivals, empty).put_off(improving)
@@ -93,10 +94,15 @@ def _put_off(rivals: Rivals, empty: Snapshot, improving: int) -> None:
         schedule.restore(without)
         schedule.need_not_last = {*need_not_last, *over}
         rivals.front_and_back(over, by)
-        if schedule.cost()[0] >= cost[0]:
+        if schedule.cost()[0] >= cost[0] or _late_but(schedule, over) >= of_others:
             schedule.need_not_last = need_not_last
             schedule.restore(snapshot)
             PuttingOff(rivals, empty).put_off(improving)
+
+
+def _late_but(schedule: Schedule, some: Sequence[int]) -> int:
+    """What the lateness of all others costs."""
+    return schedule.late - sum(schedule.costs[index][0] for index in some)
 
 
 def useless(schedule: Schedule, wanted: Sequence[int]) -> list[int]:
