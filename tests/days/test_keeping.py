@@ -160,12 +160,16 @@ def test_undo_of_a_count_leaves_short_what_was_short_since_it_was(tmp_path, by_s
         ([], ["soup", "pie"], ["soup"], False),
         (["soup"], ["soup"], [], True),
         ([], ["soup"], ["pie"], True),
+        ([], ["soup"], ["stock@soup"], True),
+        ([], ["stock@soup"], [], False),
+        (["stock@soup"], ["soup"], ["stock@soup"], False),
     ],
 )
 def test_a_press_loses_nothing_that_was_for_its_guests_and_is_so_still_where_all_lay(
     shown_lost, moving_lost, still_lost, moves
 ):
-    """What can no longer be saved is lost all the same, and what one plan loses and the other does not decides."""
+    """What can no longer be saved is lost all the same, and what one plan loses and the other does not decides. A dish
+    is lost with what it takes, also where nobody asked for that before."""
     lay = {line: Placement(Fraction(1), None, None, ()) for line in ("soup", "pie")}
     asked = []
 

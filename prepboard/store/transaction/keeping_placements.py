@@ -105,7 +105,10 @@ def _placed(planner: PlansRuns, state: State, before: Shown | None, now: datetim
 
 
 def _lost_since(found: Shown, before: Shown) -> set[str]:
-    return {line for line in found[3] if line in before[1] and line not in before[3]}
+    """Lines that are lost and were not, and those that take what they give, also where that was not asked for then."""
+    lost = found[3] - before[3]
+    shown = (line for line in before[1] if line not in before[3])
+    return {line for line in shown if any(f"@{one}".endswith(f"@{line}") for one in lost)}
 
 
 def _with_reasons(
