@@ -269,13 +269,21 @@ def _laid_out(
         if len(needs.planned) > MANY and number >= ROUNDS_OF_MANY:
             break
         # Placed anew for the same needs it may lie elsewhere than they were reckoned from.
-        if placing.digest == before and (not 1 < number <= free or _lie_there(placing.placements, run_times.lies)):
+        there = not 1 < number <= free or _lie_there(placing.placements, run_times.lies)
+        if placing.digest == before and there and (run_times.laid or not _left_behind(placing, run_times.now)):
             break
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True
     return needs, replace(placing, anew=anew), floor
+
+
+def _left_behind(placing: Placing, now: datetime) -> bool:
+    """Whether something that goes into others lies where its time is over. Nobody will begin it: how long it lasts is
+    reckoned from there, and before this plan laid it was from now on."""
+    given = (one.steps for name, one in placing.placements.items() if "@" in name.partition("@")[2])
+    return any(steps and steps[0].begins + MINUTE <= now for steps in given)
 
 
 def _lie_there(placements: Mapping[str, Placement], known: Mapping[str, Placement]) -> bool:
