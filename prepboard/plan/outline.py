@@ -268,10 +268,12 @@ def _laid_out(
                 placing = replace(placing, avoidable=max(placing.avoidable, min(avoidable, placing.cost)))
         if len(needs.planned) > MANY and number >= ROUNDS_OF_MANY:
             break
-        # Placed anew for the same needs it may lie elsewhere than they were reckoned from.
-        there = not 1 < number <= free or _lie_there(placing.placements, run_times.lies)
+        # Placed anew for the same needs it may lie elsewhere than they were reckoned from: a press keeps it there.
+        there = number > free or not (moving or number > 1) or _lie_there(placing.placements, run_times.lies)
         if placing.digest == before and there and (run_times.laid or not _left_behind(placing, run_times.now)):
             break
+        if placing.digest == before and number == 1 and not there:
+            free = 1
         before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)

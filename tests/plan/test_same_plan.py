@@ -50,6 +50,50 @@ def test_a_plan_that_is_kept_comes_out_as_itself():
     assert _begins(again.placements) == _begins(first.placements)
 
 
+STEW = """
+time_zone = "UTC"
+rules = "food-code-2022"
+stations.hot = { name = "Hot", hours = "09:00-23:30" }
+services.dinner = { on = "2026-10-31", starts = "18:00", ends = "22:00", covers = 40 }
+services.lunch = { on = "2026-11-01", starts = "12:00", ends = "14:00", covers = 40 }
+dishes.duck = { name = "Duck", services = ["dinner"], share = 1, plate = { barley = "50 g" } }
+dishes.stew = { name = "Stew", services = ["lunch"], share = 1, plate = { stew = "50 g" } }
+
+[preps.barley]
+name = "Barley"
+station = "hot"
+keeps = "3 days"
+makes = "4 kg"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+
+[preps.stew]
+name = "Stew"
+station = "hot"
+keeps = "1 day"
+makes = "4 kg"
+steps = [
+    { do = "Braise", hands_on = "30 min", wait = "4 h", wait_up_to = "4 h" },
+    { do = "Strain", hands_on = "10 min" },
+]
+"""
+
+
+def test_a_press_says_of_what_came_late_what_boards_say_of_it_ever_after():
+    """Lunch came within the plan's span since somebody last pressed. Its stew lies in the morning, late; the evening
+    before it would be ready in time, and not be good at lunch, which the press said of where it lies."""
+    state, later = State(read_texts({"book.toml": STEW})), NOW + timedelta(hours=2, minutes=28)
+    first = plan(state, NOW, moving=True).placing
+    state = replace(state, placements=first.placements, placed_for=first.digest, placed_at=NOW)
+    shown = plan(state, later)
+    (stew,) = (line for line in shown.make if line.prep == "stew")
+    came_late = {str(stew.line): replace(shown.placing.placements[str(stew.line)], steps=())}
+    lies = {**shown.placing.placements, **came_late}
+    pressed = plan(replace(state, placements=lies, placed_for=shown.placing.digest), later, moving=True)
+    kept = replace(state, placements=pressed.placing.placements, placed_for=pressed.placing.digest, placed_at=later)
+    assert stew.late_minutes > 0
+    assert pressed.make == plan(kept, later).make
+
+
 def _begins(placements: Mapping[str, Placement]) -> dict[str, list[datetime]]:
     return {line: [step.begins for step in one.steps] for line, one in placements.items()}
 
