@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from prepboard.book.safety.stays import Stay
@@ -101,6 +103,34 @@ def test_what_is_in_the_freezer_counts_from_when_it_can_be_thawed_and_is_made_fo
     assert on_hand[3] == small.amount("stew", "4 kg")
     assert [(line.serves[0].day.day, line.too_late) for line in board.make] == [(31, True), (1, True), (2, True)]
     assert [(one.take_out_at, one.late) for one in board.pull] == [(moment("2026-10-31 18:00"), False)]
+
+
+@pytest.mark.parametrize(
+    ("days", "to_make", "out_at", "begins"),
+    [
+        (3, [], ["2026-10-30 23:00"], "2026-10-31 10:30"),
+        (2, ["stew"], [], "2026-10-31 10:30"),
+        (2, [], ["2026-10-31 08:00"], "2026-10-31 12:00"),
+    ],
+    ids=["lasts", "is made again tonight", "cannot be made tonight"],
+)
+def test_what_would_be_over_by_midnight_is_not_taken_out_the_evening_before(
+    kitchen, moment, days, to_make, out_at, begins
+):
+    """Pie for lunch takes stew at 10:30: it would have to be out at 06:30, and hands are there until 23:00. Frozen on
+    its day 1, its day 2 would be over an hour later. That was asked for, counted for the pie, and asked for again once
+    it had been done, until the freezer was empty."""
+    book = NO_STEW.replace("18:00", "12:00").replace("22:00", "14:00")
+    book = book.replace('chilled = "3 days"', f'chilled = "{days} days"')
+    if days == 2 and not to_make:
+        book = book.replace('"Cook", hands_on = "30 min"', '"Cook", hands_on = "30 min", wait = "20 h"')
+    small = kitchen(book)
+    stays = (Stay("frozen", moment("2026-10-29 12:00")),)
+    small.on_hand("stew", "1 kg", made_at=stays[0].since, day_one=date(2026, 10, 29), stays=stays)
+    board = small.plan("2026-10-30 20:00")
+    assert [line.take_out_at for line in board.pull if line.item == "stew"] == [moment(at) for at in out_at]
+    assert [line.begins for line in board.make if line.prep == "pie"] == [moment(begins)]
+    assert [line.prep for line in board.make if line.prep != "pie"] == to_make
 
 
 @pytest.mark.parametrize(("out_at", "says"), [(None, ["400 g"]), ("09:20", ["400 g"]), ("05:00", [])])

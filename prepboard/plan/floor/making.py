@@ -224,6 +224,10 @@ def _after(
         for lot, _ in need.drawn:
             if lot.source != "planned":
                 there = ready[lot.name] + thaw(floor.book.preps[need.prep]) if lot.name in ready else lot.there
+                if lot.frozen and lot.thaw and run.alone:
+                    # Taken when it would be by itself, and not sooner than it can be taken out for then.
+                    alone = run.alone[step].begins
+                    there = max(there, taken) if (taken := lot.thaw.soonest(alone)) > alone else there
                 after[step] = max(after[step], floor.minute(there))
     return tuple(after)
 

@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from prepboard.book.book import Book
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.walking import Answer
+from prepboard.plan.service.thawing import with_hands
 from prepboard.plan.shown.lines import MakeLine, Pull
 
 
@@ -30,25 +31,15 @@ def pull(run_times: RunTimes, make: Iterable[MakeLine], answers: Iterable[Answer
         for taken in line.takes:
             if goods := book.goods.get(taken.item):
                 frozen = goods.store == "frozen"
-                at = (
-                    _with_hands(run_times, line.station, taken.at - timedelta(minutes=goods.thaw))
-                    if frozen
-                    else taken.at
-                )
+                out = taken.at - timedelta(minutes=goods.thaw)
+                at = with_hands(run_times.hours(line.station), out, now) if frozen else taken.at
                 _add(entries[at, taken.item], taken.amount, frozen, line.prep)
     for answer in answers:
         for lot, amount in (*answer.need.drawn, *answer.need.to_thaw):
-            if lot.frozen:
-                prep = book.preps[lot.prep]
-                at = _with_hands(run_times, prep.station, answer.need.ready_by - timedelta(minutes=prep.thaw))
+            if lot.frozen and lot.thaw:
+                at = lot.thaw.out(lot.taken_at(answer.need))
                 _add(entries[at, lot.prep], amount, True, answer.need.run_of or lot.prep)
     return tuple(_pull(book, item, at, entry, now) for (at, item), entry in sorted(entries.items()))
-
-
-def _with_hands(run_times: RunTimes, station: str, at: datetime) -> datetime:
-    """A moment, or the last one before it, from now on, at which hands are at a station."""
-    there = run_times.hours(station).latest_end(1, at)
-    return there if there is not None and there >= run_times.now else at
 
 
 def by_item(lines: Iterable[Pull]) -> tuple[Pull, ...]:

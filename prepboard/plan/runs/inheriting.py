@@ -91,7 +91,7 @@ def _handed(
     prep = run_times.book.preps[lot.prep]
     if lot.source == "batch":
         batch = batches[lot.name]
-        first = lot.thaw.passes_on(need.ready_by) if lot.thaw else batch.passes_on
+        first = lot.thaw.passes_on(lot.taken_at(need)) if lot.thaw else batch.passes_on
         return _carried(first, batch.safety)
     if lot.source == "run":
         run = under_way[lot.name]

@@ -171,7 +171,9 @@ class Ledger:
                 there = now
             else:
                 self.coming.add(prep)
-            frozen = thaw_of(self.book, batch, now) if batch.store == "frozen" else None
+            frozen = None
+            if batch.store == "frozen":
+                frozen = thaw_of(self.book, batch, now, self.run_times.hours(preps[prep].station))
             if frozen:
                 there = minute_of(there) + frozen.takes
             amount = batch.left - gone.get(batch.code, 0) if gone else batch.left

@@ -295,7 +295,8 @@ class RunTimes:
             return None
         first, got = self.first_day(recipe, size, steps, ready, begun), carried or NOTHING
         history = History(first, ready, (Stay("frozen", ready),), got.first_day, got.safety)
-        return thaw_from(self.book, output, history, until, max(ready, self.now))
+        hands = self.hours(self.book.preps[output].station)
+        return thaw_from(self.book, output, history, until, max(ready, self.now), hands)
 
     def good_at(self, run: Planned, output: str, steps: tuple[Placed, ...], ready: datetime, at: datetime) -> datetime:
         """Until when what a run would give is good if it is taken at a moment, thawed just in time for it."""

@@ -64,7 +64,11 @@ class Lot(Struct, gc=False):
 
     def ends(self, need: Need) -> datetime | None:
         """Until when it is good for a need: what is frozen counts on from the thaw for it."""
-        return self.ends_at(need.ready_by)
+        return self.ends_at(self.taken_at(need))
+
+    def taken_at(self, need: Need) -> datetime:
+        """When a need takes of it: what is frozen and thawed by then would be over when it is asked for, later."""
+        return self.thaw.soonest(need.ready_by) if self.thaw else need.ready_by
 
     def ends_at(self, at: datetime) -> datetime | None:
         """Until when it is good if it is taken at a moment, thawed just in time for it."""
@@ -173,7 +177,7 @@ def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     counted, total, until = [], 0, need.until
     latest = need.at if need.at > need.ready_by else need.ready_by
     for lot in lots:
-        there = lot.there
+        there = max(lot.there, lot.taken_at(need)) if lot.frozen else lot.there
         # A planned lot that comes later is of a late run, and no new run could be sooner.
         if there <= latest or lot.source == "planned" or (not lot.frozen and (need.in_vain or there <= soonest)):
             ends = lot.ends(need) if lot.thaw else lot.good_until
@@ -188,6 +192,8 @@ def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime)
     total, ending, rest_by = 0, 0, need.ready_by
     for lot in lots:
         if lot.there > need.at and (lot.frozen or lot.there >= occasion.ends):
+            continue
+        if lot.frozen and lot.taken_at(need) > need.at:
             continue
         ends = lot.ends(need) if lot.thaw else lot.good_until
         if lot.fresh_for is not None:
