@@ -10,7 +10,7 @@ from random_kitchens import NOW, kitchen
 
 from prepboard.plan.board import plan
 from prepboard.plan.floor import pinned
-from prepboard.plan.solver.jobs import Job, JobStep, Pool, PoolUse
+from prepboard.plan.solver.jobs import Feed, Job, JobStep, Pool, PoolUse
 from prepboard.plan.solver.lanes import Lane
 from prepboard.plan.solver.rivals import Rivals
 from prepboard.plan.solver.schedule import Schedule
@@ -99,3 +99,21 @@ def test_what_is_lost_for_it_is_in_nobodys_way():
     assert [lies.begins[0] for lies in schedule.booked] == [85, 0, 45]
     Rivals(schedule, range(3)).make_way(0)
     assert [lies.begins[0] for lies in schedule.booked] == [0, 85, 45]
+
+
+@pytest.mark.parametrize(("minutes", "lies"), [(0, [20, 40]), (500, [60, 0])], ids=["can be made", "fits nowhere"])
+def test_nobody_makes_way_for_what_cannot_be_made(minutes, lies):
+    """One cook. Soup, twenty minutes, waits for an hour's work on something else that could be later and in time; what
+    goes into the soup takes no time, or more than anybody has."""
+    cook = Pool((Lane(1, 400),))
+    work = (PoolUse(cook),)
+    soup = Job((JobStep(20, demands=work),), 40, (0,), weight=10, alone=20, feeds=(Feed(2, 0),))
+    other = Job((JobStep(60, demands=work),), 100, (0,), alone=40)
+    stock = Job((JobStep(minutes, demands=work),), 0, (0,), weight=0)
+    schedule = Schedule([soup, other, stock], 400)
+    schedule.place(2)
+    schedule.book(1, (0,), (((0,),),))
+    schedule.place(0)
+    assert [there.begins[0] for there in schedule.booked[:2]] == [60, 0]
+    Rivals(schedule, range(3)).make_way(0)
+    assert [there.begins[0] for there in schedule.booked[:2]] == lies

@@ -148,7 +148,8 @@ class Rivals:
 
     def make_way(self, index: int) -> None:
         """Places a late job, with what it takes, before those in its way, or all of them from the front; what need not
-        have moved goes back. Undone unless less is late then."""
+        have moved goes back. Undone unless less is late then, and all that it takes has a place: nobody moves for what
+        cannot be made."""
         schedule = self.schedule
         least, snapshot = schedule.cost()[0], schedule.snapshot()
         found = snapshot
@@ -164,7 +165,8 @@ class Rivals:
             else:
                 self._in_turn([*sorted(first), *sorted(others, key=lambda other: schedule.jobs[other].due)])
             self._back(others, snapshot)
-            if schedule.cost()[0] < least:
+            made = schedule.homeless.isdisjoint(first) or len(schedule.homeless) < len(snapshot.homeless)
+            if made and schedule.cost()[0] < least:
                 least, found = schedule.cost()[0], schedule.snapshot()
             schedule.restore(snapshot)
         schedule.restore(found)
