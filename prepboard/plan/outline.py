@@ -13,9 +13,9 @@ from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
 from prepboard.plan.floor.pinned import LITTLE, SOME, lasted, new_and_late
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
-from prepboard.plan.floor.plates import Plates
+from prepboard.plan.floor.plates import WEIGHT, Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless
-from prepboard.plan.given.state import Placement, Run, State
+from prepboard.plan.given.state import Lies, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
@@ -159,6 +159,14 @@ def _or_from_nothing(
         return other
     run_times.lies, run_times.carried, run_times.laid = before
     return found
+
+
+def lies_in(found: Outline) -> Lies:
+    """Where everything lies, and what that loses."""
+    needs, placing = found.needs, found.placing
+    names = lost(needs, placing, found.run_times)
+    plates, late = _worth(Plates(found.state, found.now), needs, placing, names)
+    return Lies(placing.digest, placing.placements, nowhere(needs, placing), frozenset(names), plates, late // WEIGHT)
 
 
 def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:

@@ -11,9 +11,9 @@ from datetime import date, datetime
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, write_out
-from prepboard.plan.given.state import Placed, Placement, State
+from prepboard.plan.given.state import Lies, Placed, Placement, State
 from prepboard.plan.memory import planning
-from prepboard.plan.outline import Outline, lost, nowhere, outline
+from prepboard.plan.outline import Outline, lies_in, outline
 from prepboard.plan.probes.watching import held_back
 
 KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere", "lost"})
@@ -42,17 +42,10 @@ class Planner:
                 self._board = replace(self._board, state=held_back(state, found.watch), given_left=known)
             return self._board
 
-    def where_runs_lie(
-        self, state: State, now: datetime, moving: bool
-    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement], frozenset[str]]:
-        """Where the plan puts all runs, as boards show them or, `moving`, for an action to keep: a digest of what that
-        follows from, the placements, the lines that it has no place for, without steps, and those that nobody is to
-        begin."""
+    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> Lies:
+        """Where the plan puts all runs, as boards show them or, `moving`, for an action to keep."""
         with planning:
-            found = self._outline(state, now, moving)
-            needs, placing = found.needs, found.placing
-            never = frozenset(lost(needs, placing, found.run_times))
-            return placing.digest, placing.placements, nowhere(needs, placing), never
+            return lies_in(self._outline(state, now, moving))
 
     def ended_shorts(self, state: State, now: datetime) -> Mapping[tuple[str, str], date]:
         """What was short in a sitting under way and is there in the plan that an action keeps, with its day."""

@@ -14,7 +14,7 @@ from typing import Protocol
 
 from prepboard.book.book import Book
 from prepboard.clock import Clock, RealClock, RunningClock
-from prepboard.plan.given.state import Placement, State
+from prepboard.plan.given.state import Lies, State
 from prepboard.store.file.beside import Beside, beside, free_name
 from prepboard.store.file.checked import book_of_version, checked_again, keep_checked, unchecked_book
 from prepboard.store.file.faults import NotSaved, PutBack, StoreFault
@@ -45,11 +45,8 @@ LONG_OVER = timedelta(days=14)
 class PlansRuns(Protocol):
     """Whoever plans, as far as an action needs it."""
 
-    def where_runs_lie(
-        self, state: State, now: datetime, moving: bool
-    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement], frozenset[str]]:
-        """Where all runs lie, as boards show them or, `moving`, for an action to keep: a digest of what that follows
-        from, the placements, the lines that there is no place for, without steps, and those that nobody is to begin."""
+    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> Lies:
+        """Where all runs lie, as boards show them or, `moving`, for an action to keep."""
 
     def ended_shorts(self, state: State, now: datetime) -> Mapping[tuple[str, str], date]:
         """What was short in a sitting under way and is there now, by (prep, need), with its day."""

@@ -16,7 +16,7 @@ import sys
 import tempfile
 import time
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import datetime
 from datetime import time as of_day
 from pathlib import Path
@@ -25,8 +25,8 @@ from random import Random
 from prepboard.clock import FixedClock
 from prepboard.demo import build, later
 from prepboard.plan.board import Board, plan
-from prepboard.plan.given.state import Placement, State
-from prepboard.plan.outline import nowhere, outline
+from prepboard.plan.given.state import Lies, State
+from prepboard.plan.outline import lies_in, outline
 from prepboard.plan.planner import Planner
 from prepboard.store.actions.food.making import done, start, step
 from prepboard.store.actions.undoing import undo
@@ -42,11 +42,8 @@ class NothingShared:
     def board(self, state: State, now: datetime) -> Board:
         return plan(state, now)
 
-    def where_runs_lie(
-        self, state: State, now: datetime, moving: bool
-    ) -> tuple[str, Mapping[str, Placement], Mapping[str, Placement]]:
-        found = outline(state, now, moving)
-        return found.placing.digest, found.placing.placements, nowhere(found.needs, found.placing)
+    def where_runs_lie(self, state: State, now: datetime, moving: bool) -> Lies:
+        return lies_in(outline(state, now, moving))
 
 
 class RunTimes:

@@ -20,7 +20,7 @@ from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan import memory, outline
 from prepboard.plan.board import plan
-from prepboard.plan.given.state import Placement
+from prepboard.plan.given.state import Lies, Placed, Placement
 from prepboard.store.actions.food.making import start
 from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.loading import load_book
@@ -175,13 +175,38 @@ def test_a_press_loses_nothing_that_was_for_its_guests_and_is_so_still_where_all
 
     def where_runs_lie(state, _now, moving):
         asked.append((moving, state.placements))
-        return "moved" if moving else "still", lay, {}, frozenset(moving_lost if moving else still_lost)
+        return Lies("moved" if moving else "still", lay, {}, frozenset(moving_lost if moving else still_lost))
 
-    before = "shown", lay, {}, frozenset(shown_lost)
+    before = Lies("shown", lay, {}, frozenset(shown_lost))
     state = replace(kitchen(11, 3), placements={})
     planner = SimpleNamespace(where_runs_lie=where_runs_lie)
-    assert keeping_placements._placed(planner, state, before, NOW)[0] == ("moved" if moves else "still")
+    assert keeping_placements._placed(planner, state, before, NOW).digest == ("moved" if moves else "still")
     assert asked[1:] == ([(False, lay)] if set(moving_lost) - set(shown_lost) else [])
+
+
+@pytest.mark.parametrize(
+    ("moved", "still", "keeps"),
+    [
+        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 0, 22), True),
+        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 0, 23), False),
+        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 1, 0), False),
+    ],
+    ids=["as good but for a little", "later by more", "more is lost"],
+)
+@pytest.mark.parametrize("minutes", [0, 1])
+def test_a_press_makes_nothing_later_than_was_said_where_it_need_not(moved, still, keeps, minutes):
+    """Where all lay nothing is later, and a new plan would make one dish later for another: what was said stands,
+    unless that is better by more than a little."""
+    lies = [
+        {"soup": Placement(Fraction(1), None, None, (Placed(0, NOW, NOW, NOW + late * timedelta(minutes=1)),))}
+        for late in (0, minutes)
+    ]
+    before = Lies("shown", lies[0], {}, frozenset())
+    found = {True: replace(moved, digest="moved", placements=lies[1]), False: replace(still, digest="still")}
+    planner = SimpleNamespace(where_runs_lie=lambda _state, _now, moving: found[moving])
+    state = replace(kitchen(11, 3), placements={})
+    pressed = keeping_placements._placed(planner, state, before, NOW)
+    assert pressed.digest == ("still" if keeps and minutes else "moved")
 
 
 @pytest.mark.parametrize("seed", [101, 129])

@@ -138,11 +138,11 @@ def test_a_press_that_changes_nothing_else_moves_up_what_is_late_though_a_board_
     """The dough that somebody is about to begin makes way for the filling at a press, as for a planner that never saw
     the board before it."""
     shifted, planner = moved(late, filling=40, pie=40, dough=-210, salad=-240), Planner()
-    digest, lies, *_ = planner.where_runs_lie(shifted.state, late.now, moving=False)
-    state = replace(shifted.state, placements=lies, placed_for=digest)
+    lies = planner.where_runs_lie(shifted.state, late.now, moving=False)
+    state = replace(shifted.state, placements=lies.placements, placed_for=lies.digest)
     pressed = planner.where_runs_lie(state, late.now, moving=True)
     assert pressed == Planner().where_runs_lie(state, late.now, moving=True)
-    found = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in pressed[1].items()}
+    found = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in pressed.placements.items()}
     assert (found["filling"], found["pie"]) == ("14:00", "18:10")
 
 

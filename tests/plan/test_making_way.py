@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from msgspec.structs import replace
@@ -117,3 +118,21 @@ def test_nobody_makes_way_for_what_cannot_be_made(minutes, lies):
     assert [there.begins[0] for there in schedule.booked[:2]] == [60, 0]
     Rivals(schedule, range(3)).make_way(0)
     assert [there.begins[0] for there in schedule.booked[:2]] == lies
+
+
+def test_what_is_new_lies_as_well_as_the_next_press_would_have_it_and_moves_nobody_else():
+    """One cook, who is about to begin half an hour's work that could be later, and one oven. Of a pie, an hour's work,
+    and ten minutes' rolls, both new and an hour in the oven, 100 minutes less are late if the rolls come first: a press
+    found that, and made what boards had said of the pie untrue."""
+    cook, oven = Pool((Lane(1, 600),)), Pool((Lane(1, 600),))
+    work, bakes = (PoolUse(cook),), JobStep(0, 60, 60, (PoolUse(oven),))
+    pie = Job((JobStep(60, demands=work), bakes), 50, (0, 0), alone=-70)
+    rolls = Job((JobStep(10, demands=work), bakes), 80, (0, 0), alone=10)
+    other = Job((JobStep(30, demands=work),), 300, (0,), alone=270)
+    schedule = Schedule([pie, rolls, other], 600)
+    schedule.book(2, (0,), (((0,),),))
+    floor = SimpleNamespace(state=SimpleNamespace(placements={}, nowhere=()))
+    runs = [SimpleNamespace(name=name, line=name) for name in ("pie", "rolls", "other")]
+    pinned.place_around(schedule, {2}, runs, floor, set(), NOW)
+    assert [there.begins[0] for there in schedule.booked] == [40, 30, 0]
+    assert [cost for cost, _ in schedule.costs] == [110, 20, 0]

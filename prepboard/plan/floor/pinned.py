@@ -239,9 +239,19 @@ def place_around(
         schedule.restore(before)
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, for_new, stays)
+    _among_themselves(schedule, for_new)
     if slipped or _is_gone(planned, floor, now):
         members = [index for index in range(len(planned)) if index not in last]
         _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
+
+
+def _among_themselves(schedule: Schedule, new: Sequence[int]) -> None:
+    """What is new and late has others that are new make way for it, as it would at the next press."""
+    rivals, until = Rivals(schedule, new), schedule.placements + MOST_PLACED
+    for index in rivals.late():
+        if schedule.placements >= until:
+            break
+        rivals.make_way(index)
 
 
 def _is_gone(planned: Sequence[Planned], floor: Floor, now: datetime) -> bool:

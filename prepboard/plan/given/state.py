@@ -263,6 +263,22 @@ class TaskDone(Struct, frozen=True):
     unit: str = ""
 
 
+class Lies(Struct, frozen=True):
+    """Where everything lies in a plan, as an action keeps it."""
+
+    digest: str
+    """Of what that follows from."""
+    placements: Mapping[str, Placement]
+    nowhere: Mapping[str, Placement]
+    """Lines that there is no place for, without steps."""
+    lost: frozenset[str]
+    """Those that nobody is to begin."""
+    plates: int = 0
+    """What guests do not get, since what it needs is lost."""
+    late: int = 0
+    """What the lateness of the rest costs, in weighed minutes."""
+
+
 class State(Struct, frozen=True):
     book: Book
     version: int = 0

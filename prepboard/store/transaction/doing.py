@@ -18,6 +18,7 @@ from msgspec import Struct, field
 from prepboard.book.book import Book
 from prepboard.book.safety.may_use import Mark
 from prepboard.book.values import LONGEST_ID
+from prepboard.plan.given.state import Lies
 from prepboard.store.file.chain import add_line
 from prepboard.store.file.codes import SHORTEST, new_code
 from prepboard.store.file.faults import StoreFault
@@ -38,7 +39,7 @@ from prepboard.store.file.who import (
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.store.read.snapshot import newest_book
 from prepboard.store.read.storage import Files
-from prepboard.store.transaction.keeping_placements import Shown, keep_placements, placed_before
+from prepboard.store.transaction.keeping_placements import keep_placements, placed_before
 from prepboard.store.transaction.marks import mark_after, marks_of
 from prepboard.store.transaction.saying import clock_time, day_of
 from prepboard.store.transaction.sealing import SEALED, holds, without_amount
@@ -87,7 +88,7 @@ class Doing(Struct):
     """Where runs lie is what it was before: nothing is to be placed anew."""
     _marked: int = -1
     """How many rows were changed over this connection when food was last worked out."""
-    placed: Shown | None = None
+    placed: Lies | None = None
     """Where everything lay on boards before, and a digest of what that follows from; None where it is not asked."""
 
     @property

@@ -12,7 +12,7 @@ from typing import Any, Protocol
 
 from msgspec.structs import replace
 
-from prepboard.plan.given.state import Moved, Placement, State
+from prepboard.plan.given.state import Lies, Moved, Placement, State
 from prepboard.store.file.times import instant_text
 from prepboard.store.kitchen_file import KitchenFile, PlansRuns
 from prepboard.store.read.schedules import PLACED_FOR, row_of
@@ -24,15 +24,14 @@ MOVES_NOTHING = frozenset(
 """Actions after which runs stay where they were kept: what time or guests move is worked out, not kept."""
 
 MINUTE = timedelta(minutes=1)
+LITTLE = 10
+"""So many weighed minutes are no reason to break a promise."""
 WORTH_SAYING = timedelta(minutes=10)
 """A line that moves by less says nothing."""
 SAID_FOR = timedelta(hours=1)
 """So long a line says what moved it."""
 
 Kept = Mapping[str, Placement]
-Shown = tuple[str, Kept, Kept, frozenset[str]]
-"""Where everything lay on boards: a digest of what that follows from, the placements, what lay nowhere, and what nobody
-was to begin."""
 
 
 class Changing(Protocol):
@@ -57,7 +56,7 @@ class Changing(Protocol):
         """What was done first, and with which prep or goods."""
 
 
-def placed_before(doing: Changing, loading: bool = False) -> Shown | None:
+def placed_before(doing: Changing, loading: bool = False) -> Lies | None:
     """Where everything lay on boards before an action, and what did not: what was done as they said moves nothing.
     A load asks by itself, once it knows that the book is another."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING or doing.version == 0:
@@ -68,7 +67,7 @@ def placed_before(doing: Changing, loading: bool = False) -> Shown | None:
     return doing.file.planner.where_runs_lie(state, doing.file.clock.now(), moving=False)
 
 
-def keep_placements(doing: Changing, before: Shown | None = None) -> None:
+def keep_placements(doing: Changing, before: Lies | None = None) -> None:
     """Plans with what the action changed, and keeps where everything lies. Nothing without somebody who plans."""
     if doing.file.planner is None or doing.did in MOVES_NOTHING:
         return
@@ -77,38 +76,50 @@ def keep_placements(doing: Changing, before: Shown | None = None) -> None:
     state = doing.file.state_within(doing.db)
     known = state.placements
     if before is not None:
-        homeless = frozenset(line for line in before[2] if _was_asked_for(line, known))
-        new = {line: one for line, one in before[2].items() if line not in homeless}
-        lay = {**_moved_for(before[1], known, state), **new}
-        state = replace(state, placed_for=before[0], placements=lay, nowhere=homeless, lost=before[3])
+        homeless = frozenset(line for line in before.nowhere if _was_asked_for(line, known))
+        new = {line: one for line, one in before.nowhere.items() if line not in homeless}
+        lay = {**_moved_for(before.placements, known, state), **new}
+        state = replace(state, placed_for=before.digest, placements=lay, nowhere=homeless, lost=before.lost)
     now = doing.file.clock.now()
-    digest, placements, *_ = _placed(doing.file.planner, state, before, now)
+    found = _placed(doing.file.planner, state, before, now)
     under_way = {run.key: run.recipe.id for run in state.runs}
-    shown = before[1] if before else {}
-    _write(doing, known, digest, _with_reasons(doing, known, shown, placements, under_way, now), state, now)
+    shown = before.placements if before else {}
+    _write(doing, known, found.digest, _with_reasons(doing, known, shown, found.placements, under_way, now), state, now)
     if state.short_since:
         # An open board would end it a moment later, and undo could not say any more since when it was short.
         for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
             doing.drop("shorts", day=day.isoformat(), prep=prep, need=need)
 
 
-def _placed(planner: PlansRuns, state: State, before: Shown | None, now: datetime) -> Shown:
+def _placed(planner: PlansRuns, state: State, before: Lies | None, now: datetime) -> Lies:
     """Where everything lies from now on. A press loses nothing that boards showed to be for its guests and that is so
-    still where all lay."""
+    still where all lay; and nothing is ready later than they said where all lay it is not, and that is as good but for
+    a little."""
     found = planner.where_runs_lie(state, now, moving=True)
-    lost = _lost_since(found, before) if before else set()
-    if before and lost:
-        still = planner.where_runs_lie(replace(state, placements=before[1]), now, moving=False)
-        if _lost_since(still, before) < lost:
-            return still
-    return found
+    if before is None:
+        return found
+    lost, later = _lost_since(found, before), _later_since(found, before)
+    if not lost and not later:
+        return found
+    still = planner.where_runs_lie(replace(state, placements=before.placements), now, moving=False)
+    if _lost_since(still, before) < lost:
+        return still
+    as_good = still.plates <= found.plates and still.late - found.late <= LITTLE
+    return still if as_good and not _lost_since(still, before) and not _later_since(still, before) else found
 
 
-def _lost_since(found: Shown, before: Shown) -> set[str]:
+def _lost_since(found: Lies, before: Lies) -> set[str]:
     """Lines that are lost and were not, and those that take what they give, also where that was not asked for then."""
-    lost = found[3] - before[3]
-    shown = (line for line in before[1] if line not in before[3])
+    lost = found.lost - before.lost
+    shown = (line for line in before.placements if line not in before.lost)
     return {line for line in shown if any(f"@{one}".endswith(f"@{line}") for one in lost)}
+
+
+def _later_since(found: Lies, before: Lies) -> bool:
+    """Whether something that boards showed to be for its guests is ready later than they said."""
+    lines = (line for line in before.placements if line not in before.lost and not line.startswith("run."))
+    lies = ((before.placements[line].steps, found.placements[line].steps) for line in lines if line in found.placements)
+    return any(was and then and then[-1].ends >= was[-1].ends + MINUTE for was, then in lies)
 
 
 def _with_reasons(
