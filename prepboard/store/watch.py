@@ -32,14 +32,15 @@ PACE_WITHOUT_HINTS = 0.1
 """The same where the system gives no hints."""
 
 
-async def changes(file: KitchenFile) -> AsyncIterator[None]:
-    """Yields whenever the file is no longer as it was last read; to be used in the thread that opened it.
+async def changes(file: KitchenFile, since: int | None = None) -> AsyncIterator[None]:
+    """Yields whenever the file is no longer as it was last read, or as it was `since` it was seen so, where others read
+    it meanwhile; to be used in the thread that opened it.
 
     StoreFault when the file is gone or another one has taken its place.
     """
     hint = asyncio.Event()
     watching = asyncio.create_task(_pass_on_hints(file.path, hint))
-    known = file.seen
+    known = file.seen if since is None else since
     try:
         while True:
             hint.clear()

@@ -39,6 +39,7 @@ class File:
     broken: str = ""
     changed: asyncio.Event = field(default_factory=asyncio.Event)
     looked: int = 0
+    seen: int = 0
     acted: bool = False
     planner: None = None
 
@@ -51,7 +52,7 @@ class File:
 
 @pytest.fixture
 def file(monkeypatch: pytest.MonkeyPatch) -> File:
-    async def changes(file: File) -> AsyncIterator[None]:
+    async def changes(file: File, _since: int) -> AsyncIterator[None]:
         while True:
             await file.changed.wait()
             file.changed.clear()

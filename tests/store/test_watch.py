@@ -10,6 +10,7 @@ from unittest.mock import patch
 
 import pytest
 
+from prepboard.boards.frame.live import follow
 from prepboard.store import watch
 from prepboard.store.actions.food.making import done
 from prepboard.store.actions.night.tonight import covers
@@ -95,6 +96,17 @@ async def test_a_change_between_reading_and_watching_is_not_missed(kitchen, othe
     done(other, kitchen.jp, prep="lamb-jus")
     async with aclosing(changes(kitchen.file)) as changed:
         await noticed(changed, 5)
+
+
+async def test_a_change_is_not_missed_where_a_press_has_read_it_before_it_was_watched(kitchen, other):
+    """The board shows what it read first, and would have shown that for as long as nobody did anything more."""
+    boards = follow(kitchen.file)
+    shown = await asyncio.wait_for(anext(boards), 5)
+    done(other, kitchen.jp, prep="lamb-jus")
+    kitchen.file.read()
+    async with aclosing(boards):
+        assert shown.state.batches == ()
+        assert len((await asyncio.wait_for(anext(boards), 5)).state.batches) == 1
 
 
 async def test_what_was_refused_wakes_nobody(kitchen, other):

@@ -72,12 +72,13 @@ async def follow(
 async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     sys.setswitchinterval(GIVES_WAY)
     planned = state = file.read()
+    seen = file.seen
     board = await _work_out(state, file)
     yield board
     from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
 
     _tend(file, wrote=False)
-    watching = changes(file)
+    watching = changes(file, seen)  # a press may have read it since
     coming = asyncio.ensure_future(anext(watching))
     planning: asyncio.Future[Board] | None = None
     wish = _Wish()
