@@ -182,19 +182,6 @@ def test_a_late_line_that_waits_while_nothing_is_in_its_way_is_found(tmp_path):
     ]
 
 
-def test_how_long_lasts_what_nobody_will_make_is_the_same_whoever_looks_when(tmp_path):
-    """What a dish takes lay at 14:27, lost: the press said that it lasts to midnight, and the board until four, as if
-    it could be begun at 22:15."""
-    settings = {"runs": 12, "benches": 3, "racks": 6}
-    file = opened(tmp_path, text_of(9416, strict=True, **settings), NOW)
-    try:
-        kitchen = worked(file, 9416, timedelta(hours=30), seconds=True)
-    finally:
-        file.close()
-    assert kitchen.truth.checked > 1_000
-    assert kitchen.found.broken == []
-
-
 @pytest.mark.parametrize(("seed", "tight"), [(27, True), (35, False)])
 def test_a_kitchen_that_is_late_is_told_nothing_that_is_not_true(tmp_path, seed, tight):
     file = opened(tmp_path, text_of(seed, runs=4, tight=tight), NOW)

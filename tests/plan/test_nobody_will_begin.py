@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from fractions import Fraction
 
 from days.obedient import COOK, opened
 from msgspec.structs import replace
@@ -11,6 +12,8 @@ from random_kitchens import NOW
 from prepboard.plan.board import plan
 from prepboard.plan.floor import placing
 from prepboard.plan.floor.too_late import hopeless, lasts
+from prepboard.plan.given.state import Placed, Placement
+from prepboard.plan.memory import forget
 from prepboard.plan.outline import outline
 from prepboard.store.actions.food.making import start
 
@@ -258,3 +261,58 @@ def test_what_was_made_for_it_and_lasts_for_another_alone_leaves_it_without(kitc
     assert toast.ready_by < dressing.lots["dressing"].good_until < dressing.ready_by
     dressing.draw.append(toast)
     assert {run.name: lacks for run, lacks in hopeless(planned, lasts)} == {by_name["salad#0"].name: "dressing"}
+
+
+PIE_AND_SAUCE = """
+[stations.sauce]
+name = "Sauce"
+hours = "09:00-23:30"
+[services.dinner]
+name = "Dinner"
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 0.5
+plate = { pie = "50 g" }
+[preps.pie]
+name = "Pie"
+station = "sauce"
+keeps = "4 days"
+makes = "2 kg"
+uses = { sauce = "200 g" }
+steps = [{ do = "Bake", hands_on = "25 min", wait = "7 h" }]
+[preps.sauce]
+name = "Sauce"
+station = "sauce"
+keeps = "1 day"
+makes = "2 kg"
+steps = [{ do = "Reduce", hands_on = "15 min", wait = "90 min" }]
+"""
+"""Sauce that is reduced by midnight lasts to midnight, and what is reduced after it to the end of the business day."""
+
+
+def test_what_nobody_will_begin_lasts_from_where_it_lies_also_in_the_first_plan_after_a_press(kitchen, moment):
+    """The pie lies in the next morning, lost, and its sauce where it was to be begun at 14:27: whoever looked after the
+    press that kept them there was told that it lasts until four, as if it could be begun as late as ever."""
+
+    def lies(begins: str, ends: str) -> Placement:
+        step = Placed(0, moment(begins), moment(begins), moment(ends))
+        return Placement(Fraction(1), moment("2026-10-31 18:00"), None, (step,))
+
+    lying = {
+        "pie#0@dinner.2026-10-31": lies("2026-11-01 10:20", "2026-11-01 17:45"),
+        "sauce#0@pie#0@dinner.2026-10-31": lies("2026-10-31 14:27", "2026-10-31 16:12"),
+    }
+    state, now = replace(kitchen(PIE_AND_SAUCE).state, placements=lying), moment("2026-10-31 15:56")
+    pressed = plan(state, now)
+    forget()
+    after = plan(replace(state, placed_for=pressed.placing.digest), now)
+    for board in (pressed, after):
+        (sauce,) = [line for line in board.make if line.prep == "sauce"]
+        (lasts_to,) = [note.facts["until"] for note in sauce.notes if note.kind == "not good long enough"]
+        assert lasts_to == moment("2026-11-01 00:00")
+    assert after.make == pressed.make
