@@ -37,7 +37,7 @@ def pull(run_times: RunTimes, make: Iterable[MakeLine], answers: Iterable[Answer
     for answer in answers:
         for lot, amount in (*answer.need.drawn, *answer.need.to_thaw):
             if lot.frozen and lot.thaw:
-                at = lot.thaw.out(lot.taken_at(answer.need))
+                at = lot.thaw.taken_out(lot.taken_at(answer.need))
                 _add(entries[at, lot.prep], amount, True, answer.need.run_of or lot.prep)
     return tuple(_pull(book, item, at, entry, now) for (at, item), entry in sorted(entries.items()))
 

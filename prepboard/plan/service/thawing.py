@@ -46,7 +46,7 @@ class Thaw(Struct, frozen=True):
     hands: Hands | None = None
     """Of those who take it out; None: somebody always is there."""
 
-    def out(self, ready_by: datetime) -> datetime:
+    def taken_out(self, ready_by: datetime) -> datetime:
         """When it is taken out to be thawed by a moment: where nobody is there then, before they leave, from now on."""
         at = max(ready_by - self.takes, self.now)
         return with_hands(self.hands, at, self.now) if self.hands else at
@@ -68,7 +68,7 @@ class Thaw(Struct, frozen=True):
 
         What cannot be taken out before its frozen life is over is good until it is over.
         """
-        out = self.out(ready_by)
+        out = self.taken_out(ready_by)
         if self.frozen_until is not None and self.frozen_until <= out:
             return self.frozen_until
         stays = and_then(self.history.stays, "chilled", out)
@@ -77,7 +77,7 @@ class Thaw(Struct, frozen=True):
 
     def passes_on(self, ready_by: datetime) -> date | None:
         """The day 1 that it hands on when it is taken out in time for a moment."""
-        stays = and_then(self.history.stays, "chilled", self.out(ready_by))
+        stays = and_then(self.history.stays, "chilled", self.taken_out(ready_by))
         return passes_on(self.food, *counted_from(self.kitchen.days, replace(self.history, stays=stays)))
 
 
