@@ -73,9 +73,13 @@ class Late(Obedient):
 
     def work(self, until: datetime) -> Kept:
         """Goes on until a moment; what was said before anybody pressed a key is known, too."""
-        for untrue in self.truth.look(plan(self.file.read(), self.clock.at)):
-            self._broken(untrue)
+        self._tell(plan(self.file.read(), self.clock.at))
         return super().work(until)
+
+    def _tell(self, board: Board) -> None:
+        """What is not true of what a board says."""
+        for untrue in self.truth.look(board):
+            self._broken(untrue)
 
     def _look(self) -> Board:
         """The board; what moves here moves because of what is done."""
@@ -85,8 +89,7 @@ class Late(Obedient):
         self._said, self._kept_for = {}, set()
         board = super()._look()
         self.found.broken = [one for one in self.found.broken if " now " not in one and "once more" not in one]
-        for untrue in self.truth.look(board):
-            self._broken(untrue)
+        self._tell(board)
         if self._does.random() < 0.05:
             forget()
             self._check(plan(board.state, board.now).make == board.make, "what is remembered is another plan")
@@ -172,6 +175,7 @@ class Late(Obedient):
             less = {item: max(1, amount * 6 // 10) for item, amount in run.outputs.items()}
             done(self.file, COOK, run=run.run, outputs=less, sure=True)
         if chance > 0.9:
+            self._tell(plan(self.file.read(), self.clock.at))
             self._somebody_is_ill()
         self._compare()
 

@@ -121,6 +121,22 @@ def test_what_was_taken_back_while_it_moved_nothing_is_taken_back_too(tmp_path):
     assert (after.placements, after.placed_for, after.placed_at) == (before.placements, before.placed_for, NOW)
 
 
+def test_a_press_that_moves_nothing_keeps_what_all_follows_from_by_now(tmp_path):
+    """What that was when somebody last pressed is another thing, or nobody knows it: else each board plans around what
+    was kept once more, and each press takes the same for news."""
+    file = opened(tmp_path, ONE_COOK, NOW)
+    try:
+        before = file.read()
+        with closing(sqlite3.connect(file.path)) as db, db:
+            db.execute("DELETE FROM settings WHERE name = ?", [PLACED_FOR])
+        file.clock.at += MINUTE
+        count(file, COOK, "salad", 10**9, made_at=NOW)
+        after = file.read()
+    finally:
+        file.close()
+    assert (after.placements, after.placed_for, after.placed_at) == (before.placements, before.placed_for, NOW + MINUTE)
+
+
 def looked(file):
     """What an open board shows, once it has kept since when something is short."""
     for _ in range(2):

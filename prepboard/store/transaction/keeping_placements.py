@@ -74,7 +74,7 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
     if doing.version == 0 and doing.did != "load":
         return  # there is no book yet, and nothing to place
     state = doing.file.state_within(doing.db)
-    known = state.placements
+    known, known_for = state.placements, state.placed_for
     if before is not None:
         homeless = frozenset(line for line in before.nowhere if _was_asked_for(line, known))
         new = {line: one for line, one in before.nowhere.items() if line not in homeless}
@@ -84,7 +84,8 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
     found = _placed(doing.file.planner, state, before, now)
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before.placements if before else {}
-    _write(doing, known, found.digest, _with_reasons(doing, known, shown, found.placements, under_way, now), state, now)
+    with_reasons = _with_reasons(doing, known, shown, found.placements, under_way, now)
+    _write(doing, known, with_reasons, now, found.digest, found.digest != known_for)
     if state.short_since:
         # An open board would end it a moment later, and undo could not say any more since when it was short.
         for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
@@ -184,10 +185,10 @@ def _is_late(one: Placement) -> bool:
     return bool(one.steps) and one.ready_by is not None and one.steps[-1].ends > one.ready_by
 
 
-def _write(doing: Changing, known: Kept, digest: str, placements: Kept, state: State, now: datetime) -> None:
+def _write(doing: Changing, known: Kept, placements: Kept, now: datetime, digest: str, is_new: bool) -> None:
     changed = [row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)]
     gone = [line for line in known if line not in placements]
-    if not changed and not gone and digest == state.placed_for:
+    if not changed and not gone and not is_new:
         return
     for line in gone:
         doing.drop("schedules", line=line)
