@@ -3,14 +3,14 @@ what was kept of where runs lie may be lost.
 
 Whatever it does, what its board says is true when it says it (`truth.py`): `start` gives what "if started now" said, a
 step gone on with the moment that was said, undo gives back exactly the plan from before, and the plan that is kept is
-hardly later than one made from nothing would be.
+hardly later than one made from nothing would be; what a press kept is what boards show from then on.
 """
 
 from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -23,6 +23,7 @@ from days.truth import Truth
 from msgspec.structs import replace
 
 from prepboard.plan.board import Board, plan
+from prepboard.plan.given.state import Placement
 from prepboard.plan.memory import forget
 from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine, Serves, SittingLine, UnderWay
@@ -228,6 +229,10 @@ class Late(Obedient):
         kept = plan(state, self.clock.at)
         new = plan(replace(state, placements={}, placed_for=""), self.clock.at)
         self.compared.looks += 1
+        as_kept = kept.placing.digest == state.placed_for and _begins(kept.placing.placements) == _begins(
+            state.placements
+        )
+        self._check(as_kept, "a board shows another plan than was just kept")
         if _is_worse(kept, new):
             by = self.clock.at + HOUR
             soon = {line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < by}
@@ -237,6 +242,10 @@ class Late(Obedient):
             self.compared.lost_more += 1
         elif _lost(kept) == _lost(new):
             self.compared.later.append(_weighed(kept) - _weighed(new))
+
+
+def _begins(placements: Mapping[str, Placement]) -> dict[str, list[datetime]]:
+    return {line: [step.begins for step in one.steps] for line, one in placements.items()}
 
 
 def _is_worse(kept: Board, new: Board) -> bool:
