@@ -16,6 +16,7 @@ from psycopg.conninfo import make_conninfo
 
 from prepboard.book.book import Book
 from prepboard.group.founding import Owner, connected, found, let_in, login_of
+from prepboard.group.line import Line
 
 KITCHENS = ("central", "north", "south")
 
@@ -25,9 +26,14 @@ class Group:
 
     def __init__(self, url: str, owner: Owner) -> None:
         self.url, self.owner = url, owner
+        self._lines: dict[str, Line] = {}
 
     def url_of(self, kitchen: str) -> str:
         return make_conninfo(self.url, user=login_of(kitchen), password="of the test")
+
+    def line_of(self, kitchen: str) -> Line:
+        """One that its shipper keeps from round to round, as it does."""
+        return self._lines.setdefault(kitchen, Line(self.url_of(kitchen)))
 
 
 _BOOKS: dict[str, Book] = {}
@@ -71,17 +77,27 @@ def laid(server: str) -> str:
     return "group_laid"
 
 
-@pytest.fixture
-def group(server: str, laid: str) -> Iterator[Group]:
-    """A group of three kitchens on a database of its own."""
-    name = f"group_{uuid4().hex[:8]}"
+@pytest.fixture(scope="session")
+def owner(server: str) -> Iterator[Owner]:
     with connected(server) as owner:
-        owner.execute(
-            sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy").format(
-                sql.Identifier(name), sql.Identifier(laid)
-            )
-        )
-        url = make_conninfo(server, dbname=name)
-        with connected(url) as its:
-            yield Group(url, its)
-        owner.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+        yield owner
+
+
+_LEFT: list[str] = []
+"""Databases of tests that are over. While somebody still hangs up the server waits a tenth of a second before it drops
+one: the next test does so."""
+
+
+@pytest.fixture
+def group(server: str, owner: Owner, laid: str) -> Iterator[Group]:
+    """A group of three kitchens on a database of its own."""
+    while _LEFT:
+        owner.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(_LEFT.pop())))
+    name = f"group_{uuid4().hex[:8]}"
+    owner.execute(
+        sql.SQL("CREATE DATABASE {} TEMPLATE {} STRATEGY file_copy").format(sql.Identifier(name), sql.Identifier(laid))
+    )
+    url = make_conninfo(server, dbname=name)
+    with connected(url) as its:
+        yield Group(url, its)
+    _LEFT.append(name)

@@ -76,6 +76,7 @@ class Drawn:
         for name, one in self.kitchens.items():
             join(one.file, one.sous, group.url_of(name))
         self.lines = {name: Line(group.url_of(name)) for name in self.names}
+        self.bad_lines = {name: Bad(group.url_of(name), self.random) for name in self.names}
         self.copies: dict[str, list[Path]] = {name: [] for name in self.names}
         self.happened: Counter[str] = Counter()
         self.forgotten: set[str] = set()
@@ -162,9 +163,7 @@ class Drawn:
         await one_round(one.file, self.lines[self.name(one)], "s")
 
     async def on_a_bad_line(self, one: InGroup) -> None:
-        line = Bad(self.group.url_of(self.name(one)), self.random)
-        await one_round(one.file, line, "s")
-        await line.hang_up()
+        await one_round(one.file, self.bad_lines[self.name(one)], "s")
 
     async def twice(self, one: InGroup) -> None:
         """A pack that went out before comes again."""
@@ -239,7 +238,7 @@ class Drawn:
         raise AssertionError("they never have said all")
 
     async def close(self) -> None:
-        for line in self.lines.values():
+        for line in (*self.lines.values(), *self.bad_lines.values()):
             await line.hang_up()
         for one in self.kitchens.values():
             one.file.close()

@@ -97,6 +97,8 @@ class Stopped(Drawn):
         self.said: list[str] = []
         """The moments of that shipper, in words."""
         self.server_copies = 0
+        self.shipping = {name: Moments(self, name) for name in self.names}
+        """The line of each shipper, open until it is killed."""
         self.twin: KitchenFile | None = None
         """A copy of that kitchen's file that is still to ship."""
 
@@ -170,14 +172,19 @@ class Stopped(Drawn):
 
     async def ships(self, name: str) -> None:
         """One round of its shipper, which is started anew where it was killed."""
-        line = Moments(self, name)
+        line = self.shipping[name]
         try:
             with self.watched(name):
                 await one_round(self.kitchens[name].file, line, f"{name} {self.shippers[name]}")
         except Killed:
+            await line.hang_up()
             self.shippers[name] += 1
             self.lease_is_over()
-        await line.hang_up()
+
+    async def close(self) -> None:
+        for line in self.shipping.values():
+            await line.hang_up()
+        await super().close()
 
     # Moments
 

@@ -39,10 +39,9 @@ def answered(one: InGroup, note: str) -> str:
 
 
 async def only_ships(group: Group, one: InGroup) -> None:
-    line, us = Line(group.url_of(name_of(one))), joined(one.file)
+    us = joined(one.file)
     assert us is not None
-    await ship(one.file, line, "s", us)
-    await line.hang_up()
+    await ship(one.file, group.line_of(name_of(one)), "s", us)
 
 
 async def test_what_both_lost_and_another_kitchen_heard_comes_back(

@@ -40,9 +40,7 @@ async def rounds(group: Group, *those: InGroup, times: int = 2) -> list[Round]:
     last = []
     for turn in range(times):
         for one in those:
-            line = Line(group.url_of(name_of(one)))
-            now = await one_round(one.file, line, "s")
-            await line.hang_up()
+            now = await one_round(one.file, group.line_of(name_of(one)), "s")
             if turn == times - 1:
                 last.append(now)
     return last

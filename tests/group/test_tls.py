@@ -24,6 +24,8 @@ from prepboard.group.shipper import Round, one_round
 from prepboard.store.actions.group.joining import join
 
 OPENSSL = shutil.which("openssl")
+KEY = ("ec", "-pkeyopt", "ec_paramgen_curve:prime256v1")
+"""A kind of key that is made at once."""
 
 
 def made(folder: Path, *words: str) -> None:
@@ -31,13 +33,13 @@ def made(folder: Path, *words: str) -> None:
 
 
 def authority(folder: Path, name: str) -> None:
-    made(folder, "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", f"/CN={name}",
+    made(folder, "req", "-x509", "-newkey", *KEY, "-nodes", "-days", "2", "-subj", f"/CN={name}",
          "-keyout", f"{name}.key", "-out", f"{name}.crt")  # fmt: skip
 
 
 def certificate(folder: Path, name: str, by: str, alias: str = "") -> None:
     """One that an authority signed, of that common name."""
-    made(folder, "req", "-newkey", "rsa:2048", "-nodes", "-subj", f"/CN={name}", "-keyout", f"{name}.key",
+    made(folder, "req", "-newkey", *KEY, "-nodes", "-subj", f"/CN={name}", "-keyout", f"{name}.key",
          "-out", f"{name}.csr")  # fmt: skip
     (folder / "more").write_text(f"subjectAltName=DNS:{alias or name}\n", "utf-8")
     made(folder, "x509", "-req", "-in", f"{name}.csr", "-CA", f"{by}.crt", "-CAkey", f"{by}.key", "-CAcreateserial",
