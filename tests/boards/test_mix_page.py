@@ -11,7 +11,7 @@ import pytest
 from prepboard.boards.pars.mix_rows import dishes, where_from
 from prepboard.boards.pars.rows import pars
 from prepboard.plan.board import plan
-from prepboard.plan.demand.shares import Taken
+from prepboard.plan.demand.mix import Taken
 from prepboard.plan.given.state import Tonight
 from tests.conftest import Kitchen, at
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from prepboard.clock import RealClock
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.kitchen_file import KitchenFile
 
 if TYPE_CHECKING:

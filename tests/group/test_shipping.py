@@ -19,7 +19,7 @@ from prepboard.store.actions.group.joining import join
 from prepboard.store.actions.group.orders import answer_order, order
 from prepboard.store.actions.group.receiving import receive
 from prepboard.store.actions.group.sending import settle, take_back
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup, restore
 from prepboard.store.read.delivery_note import written

@@ -17,7 +17,7 @@ from prepboard.store.actions.food.opened import open_goods
 from prepboard.store.actions.food.unknown import made
 from prepboard.store.actions.food.withdrawing import withdraw
 from prepboard.store.file.who import Who
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.health.book_faults import keep_book_faults
 from prepboard.store.health.upkeep import check_now, checked, keep_checked
 from prepboard.store.kitchen_file import KitchenFile

@@ -24,7 +24,7 @@ from prepboard.plan.changing.drafts import (
     theirs,
     typed,
 )
-from prepboard.plan.demand.shares import dishes_of, shares
+from prepboard.plan.demand.mix import dishes_of, shares
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import Tonight
 

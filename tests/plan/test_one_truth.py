@@ -16,9 +16,9 @@ from prepboard.plan.changing.difference import difference
 from prepboard.plan.changing.drafts import lay_over
 from prepboard.plan.changing.losses import plates_of
 from prepboard.plan.demand.expected import at_sitting
+from prepboard.plan.demand.mix import dishes_of
 from prepboard.plan.demand.occasions import Occasion, occasions
 from prepboard.plan.demand.pars import portion
-from prepboard.plan.demand.shares import dishes_of
 from prepboard.plan.floor.plates import Plates
 from prepboard.plan.given.numbers import Change, Number
 from prepboard.plan.given.state import State, Tonight

@@ -20,7 +20,7 @@ from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.file.faults import StoreFault
 from prepboard.store.file.who import Refused
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.health.health import check
 from prepboard.store.kitchen_file import KitchenFile
 

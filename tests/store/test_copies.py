@@ -13,7 +13,7 @@ import pytest
 from prepboard.store.actions.handover import note, sign
 from prepboard.store.actions.loading import load_book
 from prepboard.store.file.faults import StoreFault
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.health.copies import copied_at, copies, copy_if_due, folder_of
 from prepboard.store.health.restoring import restore
 

@@ -12,7 +12,7 @@ from prepboard.store.actions.food.stock import count, use
 from prepboard.store.actions.handover import note
 from prepboard.store.actions.undoing import undo
 from prepboard.store.health import upkeep
-from prepboard.store.health.about import about
+from prepboard.store.health.about_the_file import about
 from prepboard.store.health.health import check, faults_in
 from prepboard.store.health.upkeep import check_if_due, check_now, last_checked, tend
 

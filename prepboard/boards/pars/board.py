@@ -68,7 +68,7 @@ class ParsScreen(BoardScreen):
     def work_out_more(self, board: Board) -> None:
         """What there is to say of the kitchen's file: that a copy or a check is not as it should be."""
         from prepboard.store.file.faults import StoreFault
-        from prepboard.store.health.about import about
+        from prepboard.store.health.about_the_file import about
 
         with suppress(StoreFault):
             found = about(self.file)

@@ -11,7 +11,7 @@ from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.changing.drafts import Draft, in_force, occasion_of
-from prepboard.plan.demand.shares import Source, Taken, dishes_of
+from prepboard.plan.demand.mix import Source, Taken, dishes_of
 from prepboard.plan.given.numbers import Number
 from prepboard.plan.given.state import Sitting
 from prepboard.texts import _

@@ -85,7 +85,7 @@ def mix(session: Session, dish: str, share: str, only: bool, sure: bool, service
     from prepboard.commands.given.reading import find
     from prepboard.commands.given.reading import share as read_share
     from prepboard.commands.given.sittings import sitting
-    from prepboard.plan.demand.shares import shares
+    from prepboard.plan.demand.mix import shares
     from prepboard.store.actions.night.tonight import mix as act
 
     with session.kitchen() as kitchen:

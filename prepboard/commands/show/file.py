@@ -17,7 +17,7 @@ def show_file(session: Session, as_json: bool, as_csv: bool) -> None:
     """The file itself: its size, who may write to it, its copies, and what the last check found."""
     from prepboard.paper import text_pages
     from prepboard.paper.records.file_facts import objects
-    from prepboard.store.health.about import about
+    from prepboard.store.health.about_the_file import about
 
     with session.kitchen() as kitchen:
         found = about(kitchen.file)

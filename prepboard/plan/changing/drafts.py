@@ -14,8 +14,8 @@ from msgspec.structs import replace
 
 from prepboard.book.book import Book
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.demand.mix import shares
 from prepboard.plan.demand.occasions import Occasion, occasions
-from prepboard.plan.demand.shares import shares
 from prepboard.plan.given.numbers import Change, Number, Value
 from prepboard.plan.given.state import Sitting, State, Tonight
 

@@ -11,10 +11,10 @@ from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later
 from prepboard.plan.changing.drafts import occasion_of
 from prepboard.plan.demand.grids import whole_portions
+from prepboard.plan.demand.mix import dishes_of
 from prepboard.plan.demand.occasions import Curve, Occasion, come
 from prepboard.plan.demand.pars import portion
 from prepboard.plan.demand.plating import Plating
-from prepboard.plan.demand.shares import dishes_of
 from prepboard.plan.given.state import Sitting
 from prepboard.plan.runs.today import places
 from prepboard.plan.shown.lines import MakeLine, UnderWay

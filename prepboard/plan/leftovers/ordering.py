@@ -12,8 +12,8 @@ from msgspec import Struct
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Goods
 from prepboard.book.days import ONE_DAY
+from prepboard.plan.demand.mix import dishes_of
 from prepboard.plan.demand.occasions import ahead
-from prepboard.plan.demand.shares import dishes_of
 from prepboard.plan.given.state import State
 from prepboard.plan.leftovers.pulling import as_bought
 from prepboard.plan.shown.lines import MakeLine
