@@ -316,3 +316,82 @@ def test_what_nobody_will_begin_lasts_from_where_it_lies_also_in_the_first_plan_
         (lasts_to,) = [note.facts["until"] for note in sauce.notes if note.kind == "not good long enough"]
         assert lasts_to == moment("2026-11-01 00:00")
     assert after.make == pressed.make
+
+
+TART_AND_PIE = """
+[stations.sauce]
+name = "Sauce"
+hours = "07:00-23:00"
+[stations.hot]
+name = "Hot"
+hours = "15:00-17:00"
+[services.brunch]
+on = "2026-10-31"
+starts = "11:00"
+ends = "14:00"
+covers = 36
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[dishes.tart]
+name = "Tart"
+services = ["brunch"]
+share = 0.5
+plate = { tart = "50 g" }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 0.5
+plate = { pie = "50 g" }
+[preps.tart]
+name = "Tart"
+station = "sauce"
+keeps = "2 days"
+makes = "1.2 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+uses = { custard = "200 g" }
+steps = [{ do = "Fill", hands_on = "10 min", wait = "1 h" }]
+[preps.custard]
+name = "Custard"
+station = "hot"
+keeps = "1 day"
+makes = "400 g"
+sizes = { smallest = 0.5, step = 0.5 }
+uses = { jam = "100 g", base = "100 g" }
+steps = [{ do = "Cook", hands_on = "10 min", wait = "5 h" }]
+[preps.base]
+name = "Base"
+station = "sauce"
+keeps = "2 days"
+makes = "200 g"
+steps = [{ do = "Boil", hands_on = "10 min", wait = "5 h" }]
+[preps.jam]
+name = "Jam"
+station = "sauce"
+keeps = "8 h"
+makes = "1 kg"
+steps = [{ do = "Boil", hands_on = "10 min", wait = "2 h" }]
+[preps.pie]
+name = "Pie"
+station = "sauce"
+keeps = "2 days"
+makes = "1.2 kg"
+uses = { jam = "300 g" }
+steps = [{ do = "Fill", hands_on = "20 min" }]
+"""
+
+
+def test_less_of_what_nobody_will_begin_is_asked_for_where_it_lay(kitchen, moment):
+    """Jam for a tart that comes too late for brunch, and for the pie at dinner. Brunch goes on, and half a tart is
+    enough for who is still to come: what goes into it would have had to begin then, the jam to last until the next day,
+    and the pie was lost for that, until the tart was not asked for any more."""
+    first = kitchen(TART_AND_PIE).plan("2026-10-31 08:00")
+    lies = {"placements": first.placing.placements, "placed_for": first.placing.digest, "placed_at": first.now}
+    state = replace(first.state, **lies)
+    for at, size in (("12:00", 1), ("12:40", Fraction(1, 2))):
+        board = plan(state, moment(f"2026-10-31 {at}"))
+        tart, pie = (next(line for line in board.make if line.prep == prep) for prep in ("tart", "pie"))
+        assert (tart.size, tart.too_late) == (size, True)
+        assert (pie.ready_at, pie.too_late) == (moment("2026-10-31 18:00"), False)

@@ -142,7 +142,7 @@ def _keep(
     kept = set()
     for index in sorted(wanted):
         run, old = planned[index], floor.state.placements.get(planned[index].name)
-        if old is None or not old.steps or old.size != run.size:
+        if old is None or not old.steps or old.size < run.size or (begun and old.size > run.size):
             continue
         if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue
@@ -157,10 +157,10 @@ def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> s
     """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
     be made."""
     known = floor.state.placements
-    # Of another size it may be ready sooner: where it lay says nothing.
-    same = (run for run in planned if run.name in known and known[run.name].size == run.size)
-    lies = ((run, known[run.name].steps) for run in same)
-    names = for_nobody(planned, {run.name: steps[-1].ends + thaw(run.recipe) for run, steps in lies if steps})
+    lay = ((run, known[run.name]) for run in planned if run.name in known and known[run.name].steps)
+    # Of another size it may take less time: where it lay only its begin says something.
+    ready = {run.name: one.steps[-1].ends if one.size == run.size else one.steps[0].begins for run, one in lay}
+    names = for_nobody(planned, {run.name: ready[run.name] + thaw(run.recipe) for run in planned if run.name in ready})
     never = never_lasting(planned, floor, run_times)
     names |= {
         run.name
@@ -209,8 +209,8 @@ def lost_anyway(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -
 def place_last(
     schedule: Schedule, planned: Sequence[Planned], works: Sequence[RecipeWork], floor: Floor, last: Collection[int]
 ) -> None:
-    """Places what nobody will begin where it lay, also once that is over, else where there is room left: what it takes
-    shall not be asked for at another time every minute."""
+    """Places what nobody will begin where it lay, also once that is over, or less of it is asked for, else where there
+    is room left: what it takes shall not be asked for at another time every minute."""
     _keep(schedule, planned, works, floor, last, begun=False)
     place_all(schedule, [index for index in sorted(last) if schedule.booked[index] is None], tries=1)
 
