@@ -80,6 +80,7 @@ async def _by_notices(notices: INotify, names: Collection[str], hint: asyncio.Ev
             hint.set()
 
     loop.add_reader(notices, look)
+    hint.set()  # somebody may have written since the file was looked at
     try:
         await loop.create_future()
     finally:

@@ -68,6 +68,17 @@ async def test_a_hint_says_it_long_before_the_slow_look(kitchen, other, hinted):
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux is asked itself")
+async def test_a_change_while_the_system_is_being_asked_does_not_wait_for_the_slow_look(kitchen, other, monkeypatch):
+    monkeypatch.setattr(watch, "PACE", 30.0)
+    kitchen.file.read()
+    async with aclosing(changes(kitchen.file)) as changed:
+        waiting = asyncio.ensure_future(anext(changed))
+        await asyncio.sleep(0)
+        done(other, kitchen.jp, prep="lamb-jus")
+        await asyncio.wait_for(waiting, 5)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux is asked itself")
 async def test_on_linux_the_system_itself_is_asked(kitchen, other, monkeypatch):
     """An idle board rests: what paces and looks is not begun at all."""
 
