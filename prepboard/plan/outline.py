@@ -49,6 +49,8 @@ LaidOut = tuple[Needs, Placing, Floor]
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
+MORE_ROUNDS = 3
+"""So often more for what a press keeps, in which only what is new finds a place: it is to come out as itself."""
 MANY, ROUNDS_OF_MANY = 500, 2
 """With more runs than that only so often."""
 FEW = 16
@@ -261,10 +263,10 @@ def _laid_out(
     before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
     anew, last_floor = False, None
     needs = work_out(state, run_times.now, until, known, run_times)
-    for number in range(1, MOST_ROUNDS + 1):
+    for number in range(1, MOST_ROUNDS + (MORE_ROUNDS if moving else 0) + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
-        moves = moving and not (once and number > 1)
+        moves = moving and number <= (1 if once else MOST_ROUNDS)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
         anew |= placing.anew
         if number > free:

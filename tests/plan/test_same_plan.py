@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from random import Random
 
@@ -92,6 +92,20 @@ def test_a_press_says_of_what_came_late_what_boards_say_of_it_ever_after():
     kept = replace(state, placements=pressed.placing.placements, placed_for=pressed.placing.digest, placed_at=later)
     assert stew.late_minutes > 0
     assert pressed.make == plan(kept, later).make
+
+
+def test_what_has_no_end_among_needs_and_places_is_kept_as_boards_show_it():
+    """Who makes a prep on Saturday is another bench, so that it lies on Friday, where its own bench makes it, so that
+    it lies on Saturday: a press kept the last of these, and boards showed one that followed from that."""
+    state, later = kitchen(380, 6, tight=True), NOW + timedelta(hours=8)
+    first = plan(state, NOW, moving=True).placing
+    state = replace(state, placements=first.placements, placed_for=first.digest, placed_at=NOW)
+    given = replace(state, given={("p4", date(2026, 10, 31)): "bench0"})
+    pressed = plan(given, later, moving=True).placing
+    kept = replace(given, placements=pressed.placements, placed_for=pressed.digest, placed_at=later)
+    again = plan(kept, later).placing
+    assert again.digest == pressed.digest
+    assert _begins(again.placements) == _begins(pressed.placements)
 
 
 def _begins(placements: Mapping[str, Placement]) -> dict[str, list[datetime]]:
