@@ -21,9 +21,18 @@ in_a_browser = [
 ]
 """Marks of tests that open boards in the one browser that they share."""
 
+LEFT_OUT = [
+    # The address bar, of which nothing is seen, would load pages of its own for each page that is opened here.
+    "WebUIOmniboxPopup", "WebUIOmniboxAimPopup", "WebUIOmniboxFullPopup",
+    # What Playwright leaves out, which this takes the place of.
+    "AvoidUnnecessaryBeforeUnloadCheckSync", "DestroyProfileOnBrowserClose", "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable", "LensOverlay", "MediaRouter", "PaintHolding", "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect", "OptimizationHints", "NetworkTimeServiceQuerying", "AimEnabled",
+    "PreconnectToSearch",
+]  # fmt: skip
 QUIET = [
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
+    "--disable-component-update", "--disable-sync", f"--disable-features={','.join(LEFT_OUT)}",
 ]  # fmt: skip
 PHONE, TABLET, DESK = (390, 844), (768, 1024), (1280, 800)
 TEXT = "() => [...document.querySelectorAll('#lines > div')].map(line => line.textContent).join('\\n')"
@@ -104,27 +113,38 @@ async def stuck_for(page: Any, seconds: float) -> AsyncIterator[None]:
     await page.unroute("**/stuck")
 
 
+LOOK = 20
+"""Milliseconds between looks of a page at itself: asked for each from here it would do little else."""
+
+
+async def _when(page: Any, found: str, text: str, seconds: float) -> str:
+    """What a page has `found`, in words of its own, once the text is in it."""
+    waits = f"""async text => {{ const look = {found};
+        while (!look().includes(text)) await new Promise(done => setTimeout(done, {LOOK}));
+        return look(); }}"""
+    async with asyncio.timeout(seconds):
+        while True:
+            try:
+                return str(await page.evaluate(waits, text))
+            except playwright.Error as fault:
+                # Another page came in its place meanwhile.
+                if "context was destroyed" not in str(fault):
+                    raise
+
+
 async def says(page: Any, text: str, seconds: float = 15) -> str:
     """Waits until the lines have a text."""
-    async with asyncio.timeout(seconds):
-        while text not in (shown := await page.evaluate(TEXT)):
-            await asyncio.sleep(0.02)
-    return shown
+    return await _when(page, TEXT, text, seconds)
 
 
 async def live(page: Any, seconds: float = 15) -> None:
     """Waits until the page hears its board again."""
-    async with asyncio.timeout(seconds):
-        while await page.evaluate("() => since !== null"):
-            await asyncio.sleep(0.02)
+    await _when(page, "() => since === null ? 'live' : ''", "live", seconds)
 
 
 async def warned(page: Any, text: str, seconds: float = 10) -> str:
     """Waits until the bar at the top, in sight, says a text."""
-    async with asyncio.timeout(seconds):
-        while text not in (said := await page.evaluate("() => late.hidden ? '' : late.textContent")):
-            await asyncio.sleep(0.02)
-    return said
+    return await _when(page, "() => late.hidden ? '' : late.textContent", text, seconds)
 
 
 def link_of(asked: Any, name: str, **more: Any) -> str:
