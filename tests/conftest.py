@@ -38,6 +38,7 @@ from prepboard.store.file.who import Who
 from prepboard.store.kitchen_file import KitchenFile
 from prepboard.texts import speak, spoken
 
+gc.disable()
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 """Byte code is kept, by these processes and by those that the tests start: without it each of them would read all
@@ -171,11 +172,11 @@ def once(key: Hashable, path: Path, make: Callable[[], object]) -> None:
 
 
 def pytest_collection_finish() -> None:
-    """What was imported stays: it need not be gone through each time garbage is looked for. That is done less often
-    than usual, since what a test leaves behind is small."""
-    gc.collect()
+    """What was imported stays: it need not be gone through each time garbage is looked for, and none was looked for
+    until here. That is done less often than usual, since what a test leaves behind is small."""
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
+    gc.enable()
 
 
 def pytest_sessionfinish() -> None:

@@ -19,7 +19,10 @@ class Lately:
         return getattr(import_module(self._name), what)
 
 
+hermite_e = Lately("numpy.polynomial.hermite_e")
 networkx = Lately("networkx")
+numpy = Lately("numpy")
 optimize = Lately("scipy.optimize")
 pint = Lately("pint")
 stats = Lately("scipy.stats")
+zxingcpp = Lately("zxingcpp")

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from html import unescape
 from pathlib import Path
 
-import numpy
 import pytest
-import zxingcpp
 from click.testing import CliRunner
+from lately import numpy, zxingcpp
 
 from prepboard.cli import cli
 from tests.store.group.conftest import GROUP

@@ -5,10 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from math import ceil
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lately import numpy as np
 from lately import stats
 
 from prepboard.plan.demand.chances import demand

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import numpy as np
 import pytest
-from lately import stats
-from numpy.polynomial.hermite_e import hermegauss
+from lately import hermite_e, stats
+from lately import numpy as np
 
 from prepboard.plan.demand.chances import demand
 from prepboard.plan.demand.straying import _TILTS, each, straying
@@ -54,7 +53,7 @@ def test_several_portion_sizes_keep_what_they_promise_on_nights_that_stray():
 
 
 def test_the_five_points_are_those_of_gauss_and_hermite():
-    points, weights = hermegauss(5)
+    points, weights = hermite_e.hermegauss(5)
     assert [point for point, _ in _TILTS] == pytest.approx(points, abs=1e-6)
     assert [weight for _, weight in _TILTS] == pytest.approx(weights / np.sqrt(2 * np.pi), abs=1e-6)
 

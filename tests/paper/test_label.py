@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from xml.etree import ElementTree
 
-import numpy
 import pytest
-import zxingcpp
+from lately import numpy, zxingcpp
 
 from prepboard.book.safety.may_use import OUT, Mark
 from prepboard.book.safety.stays import Stay

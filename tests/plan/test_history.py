@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 from math import exp, log, sqrt
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from lately import numpy as np
 from msgspec.structs import replace
 
 from prepboard.plan.demand.bookings import above_usual, learn_booked, usual_covers, weekday_key
