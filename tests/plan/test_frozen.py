@@ -105,6 +105,19 @@ def test_what_is_in_the_freezer_counts_from_when_it_can_be_thawed_and_is_made_fo
     assert [(one.take_out_at, one.late) for one in board.pull] == [(moment("2026-10-31 18:00"), False)]
 
 
+@pytest.mark.parametrize(("store", "to_make"), [("frozen", []), ("chilled", ["stew"])])
+def test_what_lies_in_the_freezer_counts_late_where_a_new_one_would_be_there_no_sooner(kitchen, moment, store, to_make):
+    """Stew for dinner, 18:00 to 22:00, thaws for four hours from three on. It was asked for once more, to be frozen and
+    to thaw as long, as soon as what had been made too late lay in the freezer. What is kept chilled once it is made is
+    there sooner."""
+    small = kitchen(BOOK.replace('store = "frozen"', f'store = "{store}"'))
+    small.on_hand("stew", "2 kg", store="frozen", stays=(Stay("frozen", moment("2026-10-30 12:00")),))
+    board = small.plan("2026-10-31 15:00")
+    assert [line.prep for line in board.make] == to_make
+    taken_out = [(line.take_out_at, line.late) for line in board.pull if line.item == "stew"]
+    assert taken_out == ([] if to_make else [(moment("2026-10-31 14:00"), True)])
+
+
 @pytest.mark.parametrize(
     ("days", "to_make", "out_at", "begins"),
     [

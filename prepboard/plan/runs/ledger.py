@@ -51,6 +51,8 @@ class Ledger:
         self.lots: dict[str, list[Lot]] = defaultdict(list)
         self.coming = {prep for run in state.runs for prep in run.outputs}
         """What runs under way will give, and what thaws."""
+        self.frozen: set[str] = set()
+        """What lies in a freezer and is to be taken out for whoever needs it."""
         self.planned: list[Planned] = []
         self.tried: list[NewRun] = []
         self.by_line: dict[str, Planned] = {}
@@ -101,7 +103,7 @@ class Ledger:
     def count(self, need: Need, lots: Mapping[str, list[Lot]] | None = None) -> Counted:
         """What counts for a need, of the ledger's lots or of others."""
         soonest = self.now
-        if need.prep in self.coming and need.occasion is None:
+        if need.prep in (self.coming if need.occasion is None else self.frozen):
             maker = self.maker(need.prep)
             soonest = (self.run_times.soonest(maker) if maker else self.now) + thaw(self.book.preps[need.prep])
         return what_counts(need, (self.lots if lots is None else lots)[need.prep], soonest, self.now)
@@ -175,6 +177,7 @@ class Ledger:
             if batch.store == "frozen":
                 frozen = thaw_of(self.book, batch, now, self.run_times.hours(preps[prep].station))
             if frozen:
+                self.frozen.add(prep)
                 there = minute_of(there) + frozen.takes
             amount = batch.left - gone.get(batch.code, 0) if gone else batch.left
             lot = Lot(prep, amount, there, use_by, "batch", batch.code, batch.set_aside, frozen)

@@ -164,13 +164,14 @@ def what_counts(need: Need, lots: Iterable[Lot], soonest: datetime, now: datetim
     """What of the lots, in order of use-by, counts for a need.
 
     For a service what is good to its end counts whole; what ends during it counts for the guests who have come by
-    then. For a run: what is there, or is made sooner than a new run could be (`soonest`), and good when taken.
+    then, and what is late as long as guests come; frozen only if a new run could not be there sooner (`soonest`). For a
+    run: what is there, or is made sooner than a new run could be, and good when taken.
     """
     fit = [lot for lot in lots if lot.left > 0 and (not lot.set_aside or lot.set_aside == need.key)]
     if not fit:
         return Counted([], need.ready_by, 0)
     occasion = need.occasion
-    return _for_run(need, fit, soonest) if occasion is None else _for_service(need, occasion, fit, now)
+    return _for_run(need, fit, soonest) if occasion is None else _for_service(need, occasion, fit, soonest, now)
 
 
 def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
@@ -187,13 +188,12 @@ def _for_run(need: Need, lots: list[Lot], soonest: datetime) -> Counted:
     return Counted(counted, need.ready_by, total)
 
 
-def _for_service(need: Need, occasion: Occasion, lots: list[Lot], now: datetime) -> Counted:
+def _for_service(need: Need, occasion: Occasion, lots: list[Lot], soonest: datetime, now: datetime) -> Counted:
     counted: list[tuple[Lot, int]] = []
     total, ending, rest_by = 0, 0, need.ready_by
     for lot in lots:
-        if lot.there > need.at and (lot.frozen or lot.there >= occasion.ends):
-            continue
-        if lot.frozen and lot.taken_at(need) > need.at:
+        there = max(lot.there, lot.taken_at(need)) if lot.frozen else lot.there
+        if there > need.at and (there >= occasion.ends or (lot.frozen and there > soonest)):
             continue
         ends = lot.ends(need) if lot.thaw else lot.good_until
         if lot.fresh_for is not None:

@@ -47,9 +47,10 @@ class Thaw(Struct, frozen=True):
     """Of those who take it out; None: somebody always is there."""
 
     def taken_out(self, ready_by: datetime) -> datetime:
-        """When it is taken out to be thawed by a moment: where nobody is there then, before they leave, from now on."""
-        at = max(ready_by - self.takes, self.now)
-        return with_hands(self.hands, at, self.now) if self.hands else at
+        """When it is to be taken out to be thawed by a moment: where nobody is there then, before they leave, from now
+        on; before now where that is too late."""
+        at = ready_by - self.takes
+        return with_hands(self.hands, at, self.now) if self.hands and at >= self.now else at
 
     def soonest(self, ready_by: datetime) -> datetime:
         """The first moment from this one on for which it can be taken out so that it is good then; what is taken out
@@ -68,7 +69,7 @@ class Thaw(Struct, frozen=True):
 
         What cannot be taken out before its frozen life is over is good until it is over.
         """
-        out = self.taken_out(ready_by)
+        out = max(self.taken_out(ready_by), self.now)
         if self.frozen_until is not None and self.frozen_until <= out:
             return self.frozen_until
         stays = and_then(self.history.stays, "chilled", out)
@@ -77,7 +78,7 @@ class Thaw(Struct, frozen=True):
 
     def passes_on(self, ready_by: datetime) -> date | None:
         """The day 1 that it hands on when it is taken out in time for a moment."""
-        stays = and_then(self.history.stays, "chilled", self.taken_out(ready_by))
+        stays = and_then(self.history.stays, "chilled", max(self.taken_out(ready_by), self.now))
         return passes_on(self.food, *counted_from(self.kitchen.days, replace(self.history, stays=stays)))
 
 
