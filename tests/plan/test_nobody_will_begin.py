@@ -15,6 +15,7 @@ from prepboard.plan.floor.too_late import hopeless, lasts
 from prepboard.plan.given.state import Placed, Placement
 from prepboard.plan.memory import forget
 from prepboard.plan.outline import outline
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.store.actions.food.making import start
 
 SOUP_AND_PIE = """
@@ -395,3 +396,14 @@ def test_less_of_what_nobody_will_begin_is_asked_for_where_it_lay(kitchen, momen
         tart, pie = (next(line for line in board.make if line.prep == prep) for prep in ("tart", "pie"))
         assert (tart.size, tart.too_late) == (size, True)
         assert (pie.ready_at, pie.too_late) == (moment("2026-10-31 18:00"), False)
+
+
+def test_less_of_a_line_takes_what_it_takes_when_all_of_it_would(kitchen, moment):
+    """It lies where it lay until it is placed, and others are reckoned from there. As if it lay nowhere half a tart
+    that comes too late asked for custard at once, and what was to be made for tomorrow's lunch was named for it."""
+    first = kitchen(TART_AND_PIE).plan("2026-10-31 08:00")
+    run_times = RunTimes(replace(first.state, placements=first.placing.placements), first.now)
+    (tart,) = (line for line in first.make if line.prep == "tart")
+    recipe, steps = first.state.book.preps["tart"], first.placing.placements[str(tart.line)].steps
+    lies = {size: run_times.lying(str(tart.line), recipe, Fraction(size)) for size in ("0.5", "1", "1.5")}
+    assert lies == {"0.5": steps, "1": steps, "1.5": ()}

@@ -229,12 +229,13 @@ class RunTimes:
         return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
 
     def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
-        """Where a line of this size lies; nothing for one that lies nowhere yet, or should have begun. What goes into
-        others and nobody will begin lies where it lay: begun now it might give to whom it never will."""
+        """Where a line of this size, or a larger one, lies; nothing for one that lies nowhere yet, or should have
+        begun. What goes into others and nobody will begin lies where it lay: begun now it might give to whom it never
+        will."""
         known = self.lies.get(name)
         if (
             known is None
-            or (known.size is not size and known.size != size)
+            or (known.size is not size and known.size < size)
             or len(known.steps) != len(recipe.steps)
             or not known.steps
         ):
