@@ -78,7 +78,8 @@ class Board(Struct, frozen=True, dict=True):
         """Plates left of every dish of the sittings that are `served`; worked out when first asked for."""
         if self.given_left is not None:
             return self.given_left
-        return left(self.state, self.now, self.served, coming(self.make, self.under_way, on_vans(self.state, self.now)))
+        state, now = self.state, self.now
+        return left(state, now, self.served, coming(state, now, self.make, self.under_way, on_vans(state, now)))
 
     @property
     def looked_at_left(self) -> tuple[Left, ...] | None:

@@ -88,7 +88,7 @@ def _left(
     nothing_planned = make is before.make and under_way is before.under_way and served is before.served
     if soon and nothing_planned and _same_for_plates(before.state, state):
         return known
-    comes = coming(make, under_way, on_vans(state, now))
+    comes = coming(state, now, make, under_way, on_vans(state, now))
     return _as_before(known, left(state, now, served, comes), lambda line: line.dish)
 
 

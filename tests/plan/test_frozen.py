@@ -105,6 +105,30 @@ def test_what_is_in_the_freezer_counts_from_when_it_can_be_thawed_and_is_made_fo
     assert [(one.take_out_at, one.late) for one in board.pull] == [(moment("2026-10-31 18:00"), False)]
 
 
+@pytest.mark.parametrize(
+    ("now", "out_at", "plates", "until"),
+    [
+        ("12:00", None, 20, None),
+        ("15:00", None, 0, "19:00"),
+        ("15:40", "15:30", 0, "19:30"),
+        ("18:10", "17:30", 0, "21:30"),
+        ("19:30", None, 0, None),
+        ("19:30", "15:30", 16, None),
+    ],
+    ids=["in time", "not out yet", "thaws", "thaws while guests are there", "not before all have gone", "thawed"],
+)
+def test_a_plate_can_go_out_once_what_is_on_it_is_thawed(kitchen, moment, now, out_at, plates, until):
+    """Stew for dinner, 18:00 to 22:00, thaws for four hours. As soon as it was out of the freezer it was said to be
+    left for twenty plates. (At half past seven four have gone, as expected.)"""
+    small = kitchen(BOOK)
+    stays = (Stay("frozen", moment("2026-10-30 12:00")),)
+    stays += (Stay("chilled", moment(f"2026-10-31 {out_at}")),) if out_at else ()
+    small.on_hand("stew", "2 kg", store=stays[-1].store, stays=stays)
+    (stew,) = small.plan(f"2026-10-31 {now}").left
+    assert stew.plates_left == plates
+    assert [lack.until for lack in stew.lacks] == ([until and moment(f"2026-10-31 {until}")] if not plates else [])
+
+
 @pytest.mark.parametrize(("store", "to_make"), [("frozen", []), ("chilled", ["stew"])])
 def test_what_lies_in_the_freezer_counts_late_where_a_new_one_would_be_there_no_sooner(kitchen, moment, store, to_make):
     """Stew for dinner, 18:00 to 22:00, thaws for four hours from three on. It was asked for once more, to be frozen and

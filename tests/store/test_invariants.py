@@ -328,7 +328,7 @@ class AKitchen(RuleBasedStateMachine):
         assert (shown.watch, shown.state, shown.now) == (seen, held, now)
         assert shown.expiring == all_expiring(held, now)
         assert shown.tasks == tasks(held, now)
-        assert shown.left == left(held, now, served, coming(shown.make, shown.under_way))
+        assert shown.left == left(held, now, served, coming(held, now, shown.make, shown.under_way))
         assert {run.run: run.step for run in shown.under_way} == {run.code: run.step for run in state.runs}
         assert not {line.line for line in shown.make} & {run.line for run in state.runs}
 

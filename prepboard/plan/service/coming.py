@@ -15,6 +15,7 @@ from prepboard.plan.demand.plating import Plating
 from prepboard.plan.given.group import Transfer
 from prepboard.plan.given.state import State
 from prepboard.plan.service.expecting import Evening
+from prepboard.plan.service.thawing import thawed_at
 from prepboard.plan.shown.lines import MakeLine, UnderWay
 
 Amounts = Mapping[str, tuple[tuple[datetime, int], ...]]
@@ -44,9 +45,14 @@ NOTHING = Coming()
 
 
 def coming(
-    make: Iterable[MakeLine], under_way: Iterable[UnderWay], vans: Iterable[tuple[Transfer, datetime]] = ()
+    state: State,
+    now: datetime,
+    make: Iterable[MakeLine],
+    under_way: Iterable[UnderWay],
+    vans: Iterable[tuple[Transfer, datetime]] = (),
 ) -> Coming:
-    """What the runs under way and those planned will give, and what is on its way here."""
+    """What the runs under way and those planned will give, what thaws or could be taken out to, and what is on its way
+    here."""
     given: dict[str, list[tuple[datetime, int]]] = defaultdict(list)
     for one, there in vans:
         given[one.prep].append((there, one.amount))
@@ -57,6 +63,9 @@ def coming(
     for line in make:
         for prep, amount in line.outputs.items():
             later[prep].append((line.ready_at, amount))
+    for batch in state.batches:
+        if not batch.blocked and not batch.set_aside and (thawed := thawed_at(state.book, batch, now)):
+            (later if batch.store == "frozen" else given)[batch.prep].append((thawed, batch.left))
     return Coming(_in_order(given), _in_order(later))
 
 

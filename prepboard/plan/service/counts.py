@@ -25,7 +25,7 @@ from prepboard.plan.service.expecting import NO_END, Evening, Off
 from prepboard.plan.service.freshness import is_fresh, plates_until
 from prepboard.plan.service.lasts import Piece, Taker, Until, lasts
 from prepboard.plan.service.running_out import pace
-from prepboard.plan.service.thawing import thaw_of
+from prepboard.plan.service.thawing import thaw_of, thawed_at, thawing_until
 from prepboard.plan.shown.lines import Lack, Left, LeftPrep, Why
 
 COUNTED_EVENING = 0.5
@@ -117,7 +117,7 @@ class _Counts:
                 hand[batch.prep].append(batch)
             elif not is_fresh(self.state.book, batch, at):
                 self.stale.add(batch.prep)
-            elif not batch.set_aside and batch.store != "frozen":
+            elif not batch.set_aside and not thawed_at(self.state.book, batch, self.now) and batch.store != "frozen":
                 self.held[batch.prep].append(batch)
         for batches in hand.values():
             batches.sort(key=_in_order)
@@ -128,7 +128,9 @@ class _Counts:
             return False
         if batch.use_by is not None and batch.use_by <= self.now:
             return False
-        thaw = thaw_of(self.state.book, batch, self.now)
+        thaw, out = thaw_of(self.state.book, batch, self.now), thawing_until(self.state.book, batch)
+        if out is not None and out.replace(second=0, microsecond=0) > at:
+            return False
         ends = thaw.good_until(at) if thaw else plates_until(self.state.book, batch)
         return (thaw is None or self.now + thaw.takes <= at) and (ends is None or at < ends)
 

@@ -96,6 +96,15 @@ def thawing_until(book: Book, batch: Batch) -> datetime | None:
     return stays[-1].since + timedelta(minutes=prep.thaw)
 
 
+def thawed_at(book: Book, batch: Batch, now: datetime) -> datetime | None:
+    """When a batch is thawed that was taken out, or is now; None for what is thawed, or would be over by then."""
+    out, thaw = thawing_until(book, batch), thaw_of(book, batch, now)
+    at = out or (now + thaw.takes if thaw else now)
+    ends = thaw.good_until(at) if thaw else batch.use_by
+    at = at.replace(second=0, microsecond=0)
+    return at if at > now and (ends is None or at < ends) else None
+
+
 def thaw_from(
     book: Book, item: str, history: History, until: datetime | None, now: datetime, hands: Hands | None = None
 ) -> Thaw | None:
