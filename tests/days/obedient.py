@@ -320,15 +320,16 @@ class Obedient:
             )
 
     def _check_waiting(self, board: Board, line: MakeLine, run: UnderWay, after: Board) -> None:
-        """A late line does not wait where it could go on without making any other later."""
+        """A late line does not wait where it could go on without making any other later, or losing it."""
         if not line.late_minutes or line.begins < board.now + MINUTE or run.ready_at > line.ready_at - WORTH:
             return
         if any((one.line.prep, one.line.need) == (line.line.prep, line.line.need) for one in after.make):
             return  # begun now it would not last for what it is for
         if faults(_as_if_planned(after, line, run)):
             return  # whoever presses start has hands and places, but others have them, or it waits too long for them
-        were = {str(one.line): one.ready_at for one in board.make}
-        if all(one.ready_at < were.get(str(one.line), one.ready_at) + MINUTE for one in after.make if promised(one)):
+        were = {str(one.line): one.ready_at for one in board.make if promised(one)}
+        then = ((one, were[str(one.line)]) for one in after.make if str(one.line) in were)
+        if all(promised(one) and one.ready_at < was + MINUTE for one, was in then):
             self._broken(f"{line.line}: waits to {line.begins:%d %H:%M} and could go on at {board.now:%d %H:%M}")
 
     def _broken(self, what: str) -> None:

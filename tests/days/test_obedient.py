@@ -182,6 +182,27 @@ def test_a_late_line_that_waits_while_nothing_is_in_its_way_is_found(tmp_path):
     ]
 
 
+@pytest.mark.parametrize("lost", [False, True])
+def test_a_late_line_waits_where_another_is_lost_if_it_goes_on(tmp_path, lost):
+    file = opened(tmp_path, NIGHT_PIES, NOW + timedelta(hours=17))
+    try:
+        board = plan(file.read(), file.clock.at)
+        (line,) = [line for line in board.make if line.prep == "pie"]
+        hour, day, moments = timedelta(hours=1), timedelta(days=1), ("begins", "hands_until", "ends")
+        steps = (replace(step, **{name: getattr(step, name) + day for name in moments}) for step in line.steps)
+        cake = replace(line, line=replace(line.line, prep="cake"), steps=tuple(steps))
+        said = replace(line, begins=line.begins + hour, ready_at=line.ready_at + hour)
+        code = start(file, COOK, line.prep, line.size, line.line).run
+        after = plan(file.read(), file.clock.at)
+        (run,) = [run for run in after.under_way if run.run == code]
+        kitchen = Obedient(file)
+        after = replace(after, make=(replace(cake, too_late=lost),))
+        kitchen._check_waiting(replace(board, make=(said, cake)), said, run, after)
+    finally:
+        file.close()
+    assert bool(kitchen.found.broken) is not lost
+
+
 @pytest.mark.parametrize(("seed", "tight"), [(27, True), (35, False)])
 def test_a_kitchen_that_is_late_is_told_nothing_that_is_not_true(tmp_path, seed, tight):
     file = opened(tmp_path, text_of(seed, runs=4, tight=tight), NOW)
