@@ -12,6 +12,7 @@ from random_kitchens import NOW, text_of
 from prepboard.plan import memory, planner
 from prepboard.plan.board import Board, plan
 from prepboard.store.actions.food.making import start
+from prepboard.store.actions.food.stock import count
 from prepboard.store.actions.night.today import hands
 
 
@@ -46,6 +47,16 @@ def test_a_press_is_planned_once_and_the_board_that_pressed_takes_that_plan(file
     assert len(planned) == 1
     assert line.line not in {one.line for one in shown.make}
     assert shown.state.version == file.read().version
+
+
+def test_a_count_is_planned_once_it_is_known_when_that_was(file, planned):
+    """What guests are expected to have had since is taken off what was counted."""
+    prep = next(iter(file.read().book.preps))
+    count(file, COOK, prep, 10**9, made_at=NOW)
+    assert file.read().counted_at == {prep: NOW}
+    planned.clear()
+    file.planner.board(file.read(), NOW)
+    assert planned == []
 
 
 @pytest.mark.parametrize("moved", ["the minute", "a fact", "what is kept"])

@@ -7,7 +7,7 @@ of changed rows are the same for all of them. `action` makes one of a function t
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
 from functools import wraps
 from sqlite3 import Connection
@@ -202,6 +202,10 @@ class Doing(Struct):
         """The first thing that was done, as the log calls it, and the prep or goods that it was about; "" for none."""
         did, item = (self._lines[0][5], self._lines[0][7]) if self._lines else (self.did, "")
         return str(did), str(item)
+
+    def counted(self) -> Mapping[str, datetime]:
+        """What was counted, and when: of the log's lines not yet written."""
+        return {prep: self.now for _, _, _, _, _, did, _, prep, *_ in self._lines if did == "counted"}
 
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had, before a restore neither."""

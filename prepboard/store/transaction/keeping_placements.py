@@ -55,6 +55,9 @@ class Changing(Protocol):
     def about(self) -> tuple[str, str]:
         """What was done first, and with which prep or goods."""
 
+    def counted(self) -> Mapping[str, datetime]:
+        """What was counted, and when."""
+
 
 def placed_before(doing: Changing, loading: bool = False) -> Lies | None:
     """Where everything lay on boards before an action, and what did not: what was done as they said moves nothing.
@@ -73,7 +76,7 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
         return
     if doing.version == 0 and doing.did != "load":
         return  # there is no book yet, and nothing to place
-    state = doing.file.state_within(doing.db)
+    state = _left_by(doing)
     known, known_for = state.placements, state.placed_for
     if before is not None:
         homeless = frozenset(line for line in before.nowhere if _was_asked_for(line, known))
@@ -90,6 +93,14 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
         # An open board would end it a moment later, and undo could not say any more since when it was short.
         for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
             doing.drop("shorts", day=day.isoformat(), prep=prep, need=need)
+
+
+def _left_by(doing: Changing) -> State:
+    """What an action leaves. Its lines of the log are written after the plan is kept, and a plan follows from when what
+    was counted: what guests are expected to have had since is taken off."""
+    state = doing.file.state_within(doing.db)
+    counted = {prep: max(at, state.counted_at.get(prep, at)) for prep, at in doing.counted().items()}
+    return replace(state, counted_at={**state.counted_at, **counted}) if counted else state
 
 
 def _placed(planner: PlansRuns, state: State, before: Lies | None, now: datetime) -> Lies:
