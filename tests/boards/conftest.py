@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Generator
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
@@ -18,7 +19,7 @@ os.environ.pop("TEXTUAL_THEME", None)
 
 import screens
 from boards.at_a_station import another, desk, file, loaded  # noqa: F401
-from conftest import books_are_read_once
+from conftest import any_plan, books_are_read_once
 from screens import Until
 
 from prepboard.book.amounts import MILLION, Measure
@@ -332,6 +333,17 @@ def books_and_plans_are_remembered(monkeypatch: pytest.MonkeyPatch) -> Generator
     monkeypatch.setattr("prepboard.plan.memory.BOOKS", 8)
     monkeypatch.setattr("prepboard.plan.outline.turn_page", lambda _now: None)
     with books_are_read_once(_BOOKS):
+        yield
+
+
+OF_PLANS = ("test_batch_keys", "test_helping", "test_helps_hold", "test_pars", "test_promises", "test_timeline_agrees")
+"""Tests of what plans promise, and of what they come to."""
+
+
+@pytest.fixture(scope="module", autouse=True)
+def plans_are_quick(request: pytest.FixtureRequest) -> Generator[None]:
+    """Keys, words and places on the screen do not ask how good a plan is."""
+    with nullcontext() if request.module.__name__.rpartition(".")[2] in OF_PLANS else any_plan():
         yield
 
 
