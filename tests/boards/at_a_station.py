@@ -201,8 +201,9 @@ def desk(file: KitchenFile, until: Until) -> Callable[..., Any]:
 
     @asynccontextmanager
     async def opened(by: str = "LM", size: tuple[int, int] = (80, 24), shows: list[str] = ALL) -> AsyncIterator[Desk]:
-        app = BoardApp(StationScreen(file, ("sauce",), by))
-        async with app.run_test(size=size) as pilot:
+        board = StationScreen(file, ("sauce",), by)
+        await board.look_first()  # as the program does
+        async with BoardApp(board).run_test(size=size) as pilot:
             it = Desk(pilot, file, until)
             await it.shows("to-make", shows)
             yield it

@@ -323,27 +323,23 @@ def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
 
 
-_BOOKS: dict[str, Book] = {}
-
-
-@pytest.fixture(autouse=True)
-def books_and_plans_are_remembered(monkeypatch: pytest.MonkeyPatch) -> Generator[None]:
-    """Boards that tests open one after the other on one kitchen share its book, and with it what was planned of it:
-    each would work out anew with which plan the one before it began."""
-    monkeypatch.setattr("prepboard.plan.memory.BOOKS", 8)
-    monkeypatch.setattr("prepboard.plan.outline.turn_page", lambda _now: None)
-    with books_are_read_once(_BOOKS):
-        yield
-
-
 OF_PLANS = ("test_batch_keys", "test_helping", "test_helps_hold", "test_pars", "test_promises", "test_timeline_agrees")
 """Tests of what plans promise, and of what they come to."""
 
 
-@pytest.fixture(scope="module", autouse=True)
-def plans_are_quick(request: pytest.FixtureRequest) -> Generator[None]:
-    """Keys, words and places on the screen do not ask how good a plan is."""
-    with nullcontext() if request.module.__name__.rpartition(".")[2] in OF_PLANS else any_plan():
+_BOOKS: dict[bool, dict[str, Book]] = {True: {}, False: {}}
+"""With them what was planned of them: by whether that is a good plan."""
+
+
+@pytest.fixture(autouse=True)
+def books_and_plans_are_remembered(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> Generator[None]:
+    """Boards that tests open one after the other on one kitchen share its book, and with it what was planned of it:
+    each would work out anew with which plan the one before it began. Keys, words and places on the screen do not ask
+    how good a plan is."""
+    monkeypatch.setattr("prepboard.plan.memory.BOOKS", 8)
+    monkeypatch.setattr("prepboard.plan.outline.turn_page", lambda _now: None)
+    of_plans = request.module.__name__.rpartition(".")[2] in OF_PLANS
+    with books_are_read_once(_BOOKS[of_plans]), nullcontext() if of_plans else any_plan():
         yield
 
 

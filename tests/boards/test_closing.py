@@ -167,8 +167,9 @@ def close(until: Until) -> Callable[..., object]:
     async def opened(
         file: KitchenFile, stations: tuple[str, ...] = (), size: tuple[int, int] = (120, 36)
     ) -> AsyncIterator[Close]:
-        app = BoardApp(ClosingScreen(file, stations, "DK"))
-        async with app.run_test(size=size) as pilot:
+        board = ClosingScreen(file, stations, "DK")
+        await board.look_first()
+        async with BoardApp(board).run_test(size=size) as pilot:
             here = Close(pilot, file, until)
             await until(pilot, lambda: here.board.board is not None and here.board.focused is not None)
             yield here

@@ -224,6 +224,7 @@ def board(file: KitchenFile, until: Until) -> Open:
         by: str = "DK", on: KitchenFile | None = None, size: tuple[int, int] = (120, 36)
     ) -> AsyncIterator[Desk]:
         screen = ParsScreen(on or file, "", by)
+        await screen.look_first()
         async with BoardApp(screen).run_test(size=size) as pilot:
             await until(pilot, lambda: screen.typed.preview is not None and screen.list_of("services").rows)
             yield Desk(pilot, on or file, until)

@@ -46,8 +46,9 @@ def at(until: Any) -> Any:
 
     @asynccontextmanager
     async def opened(kitchen: InGroup, size: tuple[int, int] = (100, 30)) -> AsyncIterator[Desk]:
-        app = BoardApp(StationScreen(kitchen.file, ("sauce",), "lm"))
-        async with app.run_test(size=size) as pilot:
+        board = StationScreen(kitchen.file, ("sauce",), "lm")
+        await board.look_first()
+        async with BoardApp(board).run_test(size=size) as pilot:
             it = Desk(pilot, kitchen.file, until)
             await until(pilot, lambda: it.board.board is not None)
             yield it
