@@ -91,26 +91,27 @@ def pytest_sessionstart(session: pytest.Session) -> None:
 
 
 LONGEST = (
-    "test_pictures_of_all.py",
-    "test_evening.py",
-    "test_obedient.py",
+    "tests/boards/web/",
     "tests/group/",
+    "test_obedient.py",
+    "test_pictures_of_all.py",
+    "test_a_day_by_taps.py",
     "test_two_names.py",
+    "test_evening.py",
     "test_every_command_of_the_other_pages_runs_on_the_demo",
     "test_drawn_histories_are_answered_as_the_codes_say",
     "test_on_screen.py",
     "test_stations.py",
-    "tests/boards/web/",
     "test_drawn_race.py",
     "test_invariants.py",
     "test_kept.py",
-    "test_a_day_by_taps.py",
     "test_story.py",
     "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
     "test_what_is_taken_is_what_a_new_plan_would_be",
 )
 """Files, folders and tests that take seconds. Those of one stay together: they share what they build, those of a group
-one PostgreSQL, those of a page one browser, which a second worker would have to start anew."""
+one PostgreSQL, those of a page one browser, which a second worker would have to start anew. Pages wait for most of
+a minute: whoever opens them begins with that."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
