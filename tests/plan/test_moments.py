@@ -6,11 +6,12 @@ import sys
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, time, timedelta
 from fractions import Fraction
-from functools import partial
+from functools import cache, partial
 from random import Random
 from zoneinfo import ZoneInfo
 
 import pytest
+from conftest import Kitchen
 from msgspec.structs import replace
 
 from prepboard.book.book import Station, Weekly
@@ -68,6 +69,12 @@ steps = [
 """
 
 
+@cache
+def planned(now: str) -> Board:
+    """That kitchen's board at a moment, for all who look at it then."""
+    return Kitchen(BOOK).plan(now)
+
+
 def kept(board: Board) -> State:
     return replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
 
@@ -82,10 +89,10 @@ def started(board: Board, prep: str, now) -> State:
 
 @pytest.mark.parametrize("prep", ["p", "q"])
 @pytest.mark.parametrize("keeping", [True, False])
-def test_if_started_now_is_what_start_gives(kitchen, moment, prep, keeping):
+def test_if_started_now_is_what_start_gives(moment, prep, keeping):
     """One place in the chiller: the one placed behind the other is ready as early as the first if it begins now."""
     now = moment("2026-10-31 09:00")
-    board = kitchen(BOOK).plan("2026-10-31 09:00")
+    board = planned("2026-10-31 09:00")
     promised = next(line.ready_if_started_now for line in board.make if line.prep == prep)
     assert promised == moment("2026-10-31 10:35")
     state = started(board, prep, now)
@@ -95,16 +102,16 @@ def test_if_started_now_is_what_start_gives(kitchen, moment, prep, keeping):
     assert run.ready_at == promised
 
 
-def test_a_line_begun_when_it_was_placed_lies_where_it_was_placed(kitchen, moment):
-    board = kitchen(BOOK).plan("2026-10-31 08:00")
+def test_a_line_begun_when_it_was_placed_lies_where_it_was_placed():
+    board = planned("2026-10-31 08:00")
     line = board.make[0]
     (run,) = plan(started(board, line.prep, line.begins), line.begins).under_way
     assert [step.begins for step in run.steps] == [step.begins for step in line.steps]
     assert run.ready_at == line.ready_at
 
 
-def test_a_step_that_is_due_stays_due_then_and_may_wait_as_long_as_it_may(kitchen, moment):
-    board = kitchen(BOOK).plan("2026-10-31 09:00")
+def test_a_step_that_is_due_stays_due_then_and_may_wait_as_long_as_it_may(moment):
+    board = planned("2026-10-31 09:00")
     now = moment("2026-10-31 09:00")
     state = kept(plan(started(board, "p", now), now))
     for minutes in (25, 35, 47):
@@ -117,16 +124,16 @@ def test_a_step_that_is_due_stays_due_then_and_may_wait_as_long_as_it_may(kitche
         assert run.ready_at == now + (minutes + 75) * MINUTE
 
 
-def test_every_line_that_is_late_says_so_and_has_no_start_by(kitchen, moment):
-    for line in kitchen(BOOK).plan("2026-10-31 10:50").make:
+def test_every_line_that_is_late_says_so_and_has_no_start_by(moment):
+    for line in planned("2026-10-31 10:50").make:
         assert line.ready_at > line.ready_by
         assert line.late_minutes == (line.ready_at - line.ready_by) // MINUTE
         assert line.start_by is None
         assert line.begins >= moment("2026-10-31 10:50")
 
 
-def test_a_line_that_nobody_pressed_begins_now_and_says_when_it_was_due(kitchen, moment):
-    board = kitchen(BOOK).plan("2026-10-31 08:00")
+def test_a_line_that_nobody_pressed_begins_now_and_says_when_it_was_due(moment):
+    board = planned("2026-10-31 08:00")
     first = board.make[0]
     later = plan(kept(board), first.begins + 7 * MINUTE)
     line = next(line for line in later.make if line.line == first.line)
@@ -143,10 +150,10 @@ def waits(kitchen, text, now, prep):
     return (found.kind, found.what, f"{found.until:%H:%M}") if found else None
 
 
-def test_a_late_line_says_what_it_waits_for(kitchen):
+def test_a_late_line_says_what_it_waits_for():
     """Both at 10:50 for 12:00: one cook and one place in the chiller. The second's 75 minutes of chill and bottling
     begin when the first is out, which is what it waits for; the first waits for nothing, it just takes too long."""
-    board = kitchen(BOOK).plan("2026-10-31 10:50")
+    board = planned("2026-10-31 10:50")
     first, second = sorted(board.make, key=lambda line: line.ready_at)
     assert first.waits_for is None
     assert (second.waits_for.kind, second.waits_for.what, second.waits_for.by) in (
