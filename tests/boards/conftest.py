@@ -8,6 +8,7 @@ from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
+from functools import partial
 from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
@@ -22,6 +23,7 @@ from boards.at_a_station import another, desk, file, loaded  # noqa: F401
 from conftest import any_plan, books_are_read_once
 from screens import Until
 
+from prepboard.boards.frame.live import follow
 from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import (
     Book,
@@ -318,7 +320,9 @@ def quick_hands(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(autouse=True)
 def plans_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What others did is planned at once: how long a board waits for more of it has tests of its own."""
+    """What others did is planned at once, and a file that was gone is looked for soon: how long a board waits has tests
+    of its own."""
+    monkeypatch.setattr("prepboard.boards.frame.board_screen.follow", partial(follow, retry=0.1))
     monkeypatch.setattr("prepboard.boards.frame.live.QUIET", 0.02)
     monkeypatch.setattr("prepboard.boards.frame.live.SPREAD", 0.0)
 

@@ -53,6 +53,7 @@ async def test_while_it_is_still_tried_nobody_says_that_nothing_helps(
     desk: Callable[..., Any], file: KitchenFile, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     tried = Event()
+    monkeypatch.setattr("screens.LONG", 0.1)  # What is tried here ends with the test only.
     monkeypatch.setattr("prepboard.boards.pages.helping.helps", lambda *of: tried.wait(20) and helps(*of))
     file.clock = FixedClock(LATER)
     async with desk(shows=["Chive oil", JUS, "Onion soubise", "Rye crumb"]) as it:
