@@ -233,6 +233,8 @@ class Late(Obedient):
             state.placements
         )
         self._check(as_kept, "a board shows another plan than was just kept")
+        pressed = self.file.planner.board(state, self.clock.at)
+        self._check(pressed.make == kept.make, "the board that pressed says what no other one does")
         if _is_worse(kept, new):
             by = self.clock.at + HOUR
             soon = {line: one for line, one in state.placements.items() if one.steps and one.steps[0].begins < by}

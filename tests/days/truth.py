@@ -63,6 +63,9 @@ class Truth:
             said = "too late" if line.too_late else "not too late"
             self._say(over == line.too_late, f"{line.line}: said to be {said}, ready {line.ready_at}")
         self._moved(line)
+        for note in line.notes:
+            if note.kind == "over" and note.facts["item"] == line.prep and line.steps:
+                self._say(note.facts["until"] == line.use_by, f"{line.line}: over until {note.facts['until']}")
         if line.waits_for is not None and promised(line):
             self._say(_waits(line, line.waits_for, board), f"{line.line}: waits for {line.waits_for}")
         elif line.late_minutes and promised(line) and line.steps:

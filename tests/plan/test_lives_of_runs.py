@@ -53,3 +53,36 @@ def test_a_run_under_way_lives_as_its_batch_will_whatever_step_it_is_at(tmp_path
         file.close()
     assert batch.use_by == NOW.replace(hour=0) + timedelta(days=3)
     assert said == [batch.use_by] * 3
+
+
+TWO_OF_ONE_COOK = """
+time_zone = "UTC"
+rules = "food-code-2022"
+stations.hot = { name = "Hot", cooks = 1 }
+services.dinner = { on = "2026-10-31", starts = "18:00", ends = "22:00", covers = 40 }
+dishes.duck = { name = "Duck", services = ["dinner"], share = 1, plate = { barley = "50 g", soup = "50 g" } }
+[preps.barley]
+name = "Barley"
+station = "hot"
+keeps = "30 h"
+makes = "4 kg"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+[preps.soup]
+name = "Soup"
+station = "hot"
+keeps = "30 h"
+makes = "4 kg"
+steps = [{ do = "Cook", hands_on = "1 h" }]
+"""
+
+
+def test_what_is_over_is_good_as_long_as_the_batch_is_that_lies_there(tmp_path):
+    """Nobody began either: the second one lies an hour from now, behind the first, and not as if it were begun now."""
+    file = opened(tmp_path, TWO_OF_ONE_COOK, NOW)
+    try:
+        lines = plan(file.read(), NOW + timedelta(hours=31, minutes=30)).make
+    finally:
+        file.close()
+    over = [note.facts["until"] for line in lines for note in line.notes if note.kind == "over"]
+    assert [line.begins.hour for line in lines] == [17, 18]
+    assert over == [line.use_by for line in lines]

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 
+from msgspec.structs import replace
+
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import cannot_be, hopeless, lasts, lost, only_for
 from prepboard.plan.runs.new_run import long_waits
@@ -25,6 +27,7 @@ def settle(planned: Sequence[Planned], placing: Placing, run_times: RunTimes) ->
             run.ready = placement.steps[-1].ends
             _renew_lives(run, run_times)
             _note_lives(run, lasted)
+            _renew_over(run)
         elif run.steps and not any(note.kind == "cannot fit" for note in run.notes):
             run.notes.append(Note("cannot fit", {"why": "hands"}))
         _renew_takes(run)
@@ -58,6 +61,15 @@ def _note_lives(run: Planned, lasted: set[int]) -> None:
         if number in lasted and ends:
             run.notes.append(Note("not good long enough", {"until": until}))
             return
+
+
+def _renew_over(run: Planned) -> None:
+    """What is over is good as long as the batch is that lies there."""
+    until = run.lots[run.need.prep].good_until
+    if until is not None:
+        run.notes = [
+            replace(note, facts={**note.facts, "until": until}) if note.kind == "over" else note for note in run.notes
+        ]
 
 
 def _outlives(lot: Lot, need: Need) -> bool:
