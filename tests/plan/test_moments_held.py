@@ -16,7 +16,12 @@ from prepboard.paper import as_text
 from prepboard.paper.as_json import Lines
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Placed, Placement
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import work_out
+from prepboard.plan.runs.runs import RunTimes
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -335,3 +340,37 @@ def test_what_somebody_is_about_to_begin_has_what_is_there_before_what_lies_nowh
     assert [line.line.need.partition("#")[0] for line in lines if line.prep == "gravy"] == [
         "tart" if has_it == "pie" else "pie"
     ]
+
+
+GLAZED = (
+    GRAVY.replace('uses = { gravy = "100 g" }', 'uses = { gravy = "100 g", glaze = "100 g" }', 1)
+    + """
+[preps.glaze]
+name = "Glaze"
+station = "x"
+keeps = "1 day"
+makes = "100 g"
+uses = { gravy = "100 g" }
+steps = [{ do = "Stir", hands_on = "5 min", wait = "2 h" }]
+"""
+)
+
+
+@pytest.mark.parametrize("minutes", [55, 65])
+def test_nobody_is_about_to_begin_what_waits_for_what_nobody_began(kitchen, minutes):
+    """A pie lies about an hour from now, and its glaze should have been begun two hours ago: the pie will not begin
+    then. From an hour before on it was reckoned to take the gravy that is there, and new was asked for by other names:
+    time alone lost a dish that was to have it in a drawn kitchen."""
+    here = kitchen(GLAZED.replace("tart = 10", "tart = 0"))
+    here.on_hand("gravy", "100 g")
+    board = here.plan("2026-10-31 09:00")
+    over = board.now - 120 * MINUTE
+    state = lying(board, {"pie": board.now + minutes * MINUTE, "glaze": over, "gravy": over})
+    until = horizon(state, board.now)
+    known = pars(state, board.now, until, ahead(state, board.now, until))
+    planned = work_out(state, board.now, until, known, RunTimes(state, board.now)).planned
+    takes = {run.recipe.id: need.drawn for run in planned for need in run.takes if need.prep == "gravy"}
+    assert {item: [lot.source for lot, _ in drawn] for item, drawn in takes.items()} == {
+        "glaze": ["batch"],
+        "pie": ["planned"],
+    }

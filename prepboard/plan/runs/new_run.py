@@ -125,7 +125,7 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
     recipes, parts = run.size.as_integer_ratio()
-    soon = now + SOON if run.steps is run.alone else now
+    soon = now + SOON if run.steps is run.alone or run.name in ledger.run_times.let_down else now
     for use in run.recipe.uses:
         if use.item not in preps:
             continue

@@ -5,7 +5,7 @@ A `Bench` knows the kitchen's hours and clock and answers for one recipe at a ti
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from functools import cached_property
@@ -95,6 +95,13 @@ def _of(recipe: Prep, size: Fraction) -> _Sized:
     return id(recipe), *size.as_integer_ratio()
 
 
+def _users(name: str) -> Iterator[str]:
+    """The lines that a line is made for, through others or by itself."""
+    while "@" in name:
+        name = name.partition("@")[2]
+        yield name
+
+
 SOON = timedelta(hours=1)
 """What begins within this stays: somebody is about to."""
 
@@ -110,6 +117,7 @@ class RunTimes:
         """Line -> what its run inherits, once that is known."""
         self.lies: Mapping[str, Placement] = state.placements
         """Line -> where it lies, as far as that is known: there it is ready, and takes what it takes."""
+        self._let_down: tuple[Mapping[str, Placement], frozenset[str]] = {}, frozenset()
         self.laid = False
         """Whether this plan laid everything there: what lies before now then is what nobody will begin."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
@@ -227,6 +235,16 @@ class RunTimes:
         if begins is None:
             begins = begins_forward(chain(recipe, size, self._always), start, there)
         return [*begins, begins[-1] + steps[-1].hands + steps[-1].least] if begins else []
+
+    @property
+    def let_down(self) -> frozenset[str]:
+        """Lines that will not begin where they lie: nobody began what is made for them, through others or not."""
+        if self._let_down[0] is not self.lies:
+            lies = ((name, one.steps) for name, one in self.lies.items() if not name.startswith("run."))
+            over = (name for name, steps in lies if steps and steps[0].begins + ONE_MINUTE <= self.now)
+            users = frozenset(user for name in over for user in _users(name))
+            self._let_down = self.lies, users
+        return self._let_down[1]
 
     def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
         """Where a line of this size, or a larger one, lies; nothing for one that lies nowhere yet, or should have

@@ -205,7 +205,7 @@ class Doing(Struct):
 
     def counted(self) -> Mapping[str, datetime]:
         """What was counted, and when: of the log's lines not yet written."""
-        return {prep: self.now for _, _, _, _, _, did, _, prep, *_ in self._lines if did == "counted"}
+        return {line[7]: self.now for line in self._lines if line[5] == "counted"}
 
     def new_code(self) -> str:
         """A code for a batch or a run that neither of them ever had, before a restore neither."""
