@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from msgspec.structs import replace
 
 from prepboard.book.safety.stays import Stay
 from prepboard.plan.shown.lines import NotThere
@@ -61,6 +62,16 @@ def test_what_stands_ready_of_a_par_beyond_what_goes_is_taken_out_too(kitchen):
     par = next(line for line in board.pars if line.prep == "stew")
     assert par.par > par.expected
     assert sum(line.amount for line in board.pull if line.item == "stew") == par.par
+
+
+def test_what_is_frozen_and_in_no_book_is_on_no_plate_and_stops_no_board(kitchen):
+    """It was looked for in the book, and the board fell."""
+    small = kitchen(BOOK)
+    batch = small.on_hand("stew", "2 kg", called="Pea purée")
+    small.batches[0] = replace(batch, prep="")
+    board = small.plan()
+    assert [one.plates_left for one in board.left] == [0]
+    assert [one.called for one in board.state.batches] == ["Pea purée"]
 
 
 def test_what_was_taken_out_is_there_once_it_is_thawed(kitchen, moment):

@@ -83,9 +83,11 @@ class Thaw(Struct, frozen=True):
 
 
 def thaw_of(book: Book, batch: Batch, now: datetime, hands: Hands | None = None) -> Thaw | None:
-    """The thaw that a batch needs, taken out by those whose `hands` these are; None for one that is not frozen, or is
-    eaten so."""
-    return thaw_from(book, batch.prep, batch.history, batch.use_by, now, hands) if batch.store == "frozen" else None
+    """The thaw that a batch needs, taken out by those whose `hands` these are; None for one that is not frozen, is
+    eaten so, or is in no book."""
+    if batch.store != "frozen" or batch.prep not in book.preps:
+        return None
+    return thaw_from(book, batch.prep, batch.history, batch.use_by, now, hands)
 
 
 def thawing_until(book: Book, batch: Batch) -> datetime | None:
