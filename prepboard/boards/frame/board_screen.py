@@ -16,7 +16,7 @@ from textual.widget import Widget
 
 from prepboard.boards.acts.desk import Desk
 from prepboard.boards.frame.answers import Answers, stale_words, write_title
-from prepboard.boards.frame.live import NotLive, follow
+from prepboard.boards.frame.live import PAINTED, NotLive, follow
 from prepboard.boards.frame.mishaps import in_a_line, keep_traceback
 from prepboard.boards.frame.unseen import before_figures, on_another_row
 from prepboard.boards.keys import bindings, of
@@ -155,7 +155,8 @@ class BoardScreen(Screen[None]):
             self._go_live()
         elif self.app.is_running:
             self._take(self._first)
-            self.call_after_refresh(self._go_live)
+            # Not after it is refreshed: one over which a page opens at once is not, and would stand still for so long.
+            self.set_timer(PAINTED, self._go_live)
 
     def _go_live(self) -> None:
         self.run_worker(self._stay_live(), group="live", exclusive=True)
