@@ -49,7 +49,7 @@ LaidOut = tuple[Needs, Placing, Floor]
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
-MORE_ROUNDS = 3
+MORE_ROUNDS = 6
 """So often more for what a press keeps, in which only what is new finds a place: it is to come out as itself."""
 MANY, ROUNDS_OF_MANY = 500, 2
 """With more runs than that only so often."""

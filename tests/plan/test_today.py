@@ -202,6 +202,15 @@ def test_if_started_now_is_on_the_bench_that_it_was_given_to_today(kitchen, mome
     assert line.ready_if_started_now == moment("2026-10-30 11:27")
 
 
+def test_what_lies_on_another_day_is_made_by_the_bench_that_makes_it_then(kitchen, moment):
+    """Nobody began it on Friday, on which another bench makes it: on Saturday it is its own bench's again."""
+    one = kitchen(BREAKS.replace("13:00", "07:00"))
+    one.more["given"] = {("pie", TODAY - timedelta(days=1)): "b"}
+    (line,) = one.plan("2026-10-30 21:00").make
+    assert (line.begins, line.late_minutes > 0) == (moment("2026-10-31 06:00"), True)
+    assert (line.station, {step.station for step in line.steps}) == ("a", {"a"})
+
+
 def test_what_fits_no_hours_of_its_own_bench_fits_where_another_makes_it(kitchen):
     """Nine and a half hours of hands fit on neither side of the break of its own bench; the other one has none."""
     text = BREAKS.replace('hands_on = "5 min", wait = "50 min", wait_up_to = "50 min"', 'hands_on = "9 h 30 min"')

@@ -14,11 +14,11 @@ from prepboard.plan.shown.lines import Note
 
 
 def station_of(state: State, run: Planned, now: datetime) -> str:
-    """The station that makes a run: its prep's own, or the one that it was given to on the day on which it would start
-    by itself."""
+    """The station that makes a run: its prep's own, or the one that it was given to on the day on which it begins where
+    it lies; of one that lies nowhere yet, by itself."""
     if not state.given:
         return run.recipe.station
-    begins = run.alone[0].begins if run.alone else run.ready
+    begins = run.steps[0].begins if run.steps else run.ready
     day = state.book.kitchen.days.business_day(max(begins, now))
     station = state.given.get((run.recipe.id, day), run.recipe.station)
     return station if station in state.book.stations else run.recipe.station
