@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from msgspec.structs import replace
 
+from prepboard.plan.board import plan
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.shown.lines import NotThere
 
@@ -209,6 +211,37 @@ def test_what_lies_on_another_day_is_made_by_the_bench_that_makes_it_then(kitche
     (line,) = one.plan("2026-10-30 21:00").make
     assert (line.begins, line.late_minutes > 0) == (moment("2026-10-31 06:00"), True)
     assert (line.station, {step.station for step in line.steps}) == ("a", {"a"})
+
+
+def at(board, begins):
+    """What somebody keeps of a board whose only line lies elsewhere."""
+    ((line, old),) = board.placing.placements.items()
+    by, moments = begins - old.steps[0].begins, ("begins", "hands_until", "ends")
+    steps = (replace(step, station="", **{name: getattr(step, name) + by for name in moments}) for step in old.steps)
+    lies = {line: replace(old, steps=tuple(steps))}
+    return replace(board.state, placements=lies, placed_for="another time", placed_at=board.now)
+
+
+def test_a_press_goes_back_to_the_day_on_which_another_bench_makes_it(kitchen, moment):
+    """A pie for seven in the morning lay on Saturday, late, on which its own bench makes it. On Friday the other one
+    does, in the afternoon."""
+    one = kitchen(BREAKS.replace("13:00", "07:00").replace(", 11:00-20:00", "").replace("06:00-20:00", "12:00-20:00"))
+    one.more["given"] = {("pie", TODAY - timedelta(days=1)): "b"}
+    board = one.plan("2026-10-30 12:00")
+    (line,) = plan(at(board, moment("2026-10-31 06:00")), board.now, moving=True).make
+    assert (line.station, line.begins.day, line.late_minutes) == ("b", 30, 0)
+
+
+@pytest.mark.parametrize(("station", "begins"), [("", "2026-10-31 15:00"), ("b", "2026-10-31 06:00")])
+def test_what_was_found_by_the_hands_of_another_bench_is_not_kept_there(kitchen, moment, station, begins):
+    """A pie is lost where it lay. A file does not say whose hands that was found by; while a plan is made it is known,
+    and its own bench may be sooner."""
+    board = kitchen(BREAKS.replace("13:00", "07:00")).plan("2026-10-31 06:00")
+    lost = at(board, moment("2026-10-31 15:00"))
+    ((line, old),) = lost.placements.items()
+    lies = {line: replace(old, steps=tuple(replace(step, station=station) for step in old.steps))}
+    (found,) = plan(replace(lost, placements=lies), board.now).make
+    assert found.begins == moment(begins)
 
 
 def test_what_fits_no_hours_of_its_own_bench_fits_where_another_makes_it(kitchen):

@@ -146,6 +146,8 @@ def _keep(
             continue
         if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue
+        if any(placed.station not in ("", its) for placed, its in zip(old.steps, works[index].stations, strict=True)):
+            continue  # it lay on a day on which another bench makes it, found by that bench's hands
         lanes = works[index].lanes(old.steps)
         begins = [floor.minute(placed.begins) for placed in old.steps]
         if lanes is not None and schedule.keep(index, begins, lanes, begins[0], begun=begun):

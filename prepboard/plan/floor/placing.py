@@ -108,10 +108,15 @@ def place_runs(
     stations = [station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
-    given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
     still = digest == state.placed_for and not nobody_began(planned, runs, state, now)
     # What nobody began when it was due is news to a press, though time moved it already.
     anew = moving and not (still and before is not None) and not as_foreseen(state, planned, runs, floor, run_times)
+    if anew and state.given and not run_times.laid:
+        # What is placed anew may go back to the day, and with that to the bench, that makes it if it lies alone.
+        stations = [station_of(state, run, now, by_itself=True) for run in planned]
+        facts = facts_of(state, planned, stations, runs)
+        digest = digest_of(facts)
+    given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
     if still and not anew:
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
     news = new_and_late(planned, state) if moving and not anew else []

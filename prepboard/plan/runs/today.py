@@ -13,12 +13,13 @@ from prepboard.plan.shown.day_lines import DayChange
 from prepboard.plan.shown.lines import Note
 
 
-def station_of(state: State, run: Planned, now: datetime) -> str:
+def station_of(state: State, run: Planned, now: datetime, by_itself: bool = False) -> str:
     """The station that makes a run: its prep's own, or the one that it was given to on the day on which it begins where
-    it lies; of one that lies nowhere yet, by itself."""
+    it lies; of one that lies nowhere yet, and wherever it lies, `by_itself`."""
     if not state.given:
         return run.recipe.station
-    begins = run.steps[0].begins if run.steps else run.ready
+    steps = run.alone if by_itself else run.steps
+    begins = steps[0].begins if steps else run.ready
     day = state.book.kitchen.days.business_day(max(begins, now))
     station = state.given.get((run.recipe.id, day), run.recipe.station)
     return station if station in state.book.stations else run.recipe.station
