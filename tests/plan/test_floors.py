@@ -14,6 +14,7 @@ from prepboard.plan.floor.making import work_of
 from prepboard.plan.given.state import Run
 from prepboard.plan.memory import planning
 from prepboard.plan.outline import outline
+from prepboard.plan.solver.lanes import SettableLane
 
 DAY = 24 * 60
 
@@ -66,3 +67,13 @@ def test_an_outline_whose_lines_are_written_after_another_was_planned_says_the_s
         first = outline(busy, NOW)
         plan(replace(busy, runs=(replace(run, size=Fraction(2)),)), NOW)
         assert write_out(first, busy).make == alone
+
+
+def test_nobody_shares_an_oven_in_which_two_temperatures_are_wanted_already():
+    """Somebody put a tray for 120 °C into an oven that is at 160 °C for another: what bakes at 160 °C was placed beside
+    them, since the oven was at that for one of them."""
+    oven = SettableLane(3, 200)
+    oven.force(160, 1, 0, 100)
+    oven.force(120, 1, 50, 150)
+    free = {heat: [oven.is_free(heat, 1, begin, begin + 50) for begin in (0, 50, 100, 150)] for heat in (120, 160)}
+    assert free == {120: [False, False, True, True], 160: [True, False, False, True]}

@@ -147,6 +147,13 @@ class SettableLane(Lane):
             own = self._own.get(setting) or [0] * self.capacity
             self._own = {**self._own, setting: _more(own, amount, (1 << end - begin) - 1 << begin)}
 
+    def force(self, setting: int, amount: int, begin: int, end: int) -> None:
+        """Besides, nobody shares what somebody put in beside something of another setting."""
+        super().force(setting, amount, begin, end)
+        if end > begin:
+            first, *more = self._own.get(setting) or [0] * self.capacity
+            self._own = {**self._own, setting: [first | (1 << end - begin) - 1 << begin, *more]}
+
     def free(self, setting: int, amount: int, begin: int, end: int) -> None:
         super().free(setting, amount, begin, end)
         if end > begin:
