@@ -10,6 +10,7 @@ from conftest import Kitchen
 from prepboard.book.days import Days
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.staying import hours_of
+from prepboard.plan.shown.lines import WaitsFor
 from prepboard.plan.stretches import away
 
 TODAY = date(2026, 10, 31)
@@ -89,3 +90,14 @@ def test_another_stay_is_another_plan_whatever_is_remembered(kitchen: Callable[.
     more = RunTimes(stays(at, "15:00", 60).state, at.plan(now).now).hours("sauce")
     inside = at.plan(now).state.book.kitchen.days.in_day(TODAY, time(15, 30))
     assert (bare.is_open(inside), more.is_open(inside)) == (False, True)
+
+
+def test_before_the_only_one_who_stays_nobody_is_there(kitchen: Callable[..., Kitchen]) -> None:
+    """Its cooks are away all day, and one stays in the break: a line that was late waited for nothing."""
+    text = SAUCE.replace("18:00", "15:30").replace('wait = "1 h", wait_up_to = "1 h"', 'wait = "20 min"')
+    at = stays(kitchen(text), "15:00", 60)
+    at.more["hands"] = {("sauce", TODAY): 0}
+    board = at.plan("2026-10-31 14:00")
+    (line,) = (line for line in board.make if line.serves[0].day == TODAY)
+    begins = board.state.book.kitchen.days.in_day(TODAY, time(15))
+    assert (line.begins, line.waits_for) == (begins, WaitsFor("hours", "sauce", begins, 0))

@@ -14,7 +14,8 @@ from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.heating import hot_from
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
-from prepboard.plan.runs.today import places, waits_for
+from prepboard.plan.runs.staying import stays
+from prepboard.plan.runs.today import cooks, places, waits_for
 from prepboard.plan.shown.lines import WaitsFor
 
 
@@ -162,7 +163,7 @@ def _cause(
             return WaitsFor("ingredient", need.prep, there, placed.step)
     station = placed.station or run.station or run.recipe.station
     if placed.hands_until > placed.begins:
-        if not run_times.hours(station).is_open(before):
+        if not _is_there(station, before, run_times):
             return WaitsFor("hours", station, placed.begins, placed.step)
         leaves = _leaves(at_work.hands.get(station, ()), run, placed)
         if leaves is not None:
@@ -173,6 +174,16 @@ def _cause(
             return WaitsFor("place", placed.equipment, leaves.until, placed.step, leaves.prep)
         return _does_not_work(placed, before, run_times) or _is_not_hot(placed, before, run_times)
     return None
+
+
+def _is_there(station: str, at: datetime, run_times: RunTimes) -> bool:
+    """Whether anybody is at a station: in its hours, of whose cooks some work that day, or since somebody stays."""
+    state, known = run_times.state, run_times.book.stations.get(station)
+    if not run_times.hours(station).is_open(at):
+        return False
+    if known is None or cooks(state, known, run_times.book.kitchen.days.business_day(at)):
+        return True
+    return any(since <= at < until for since, until in stays(state, station))
 
 
 def _leaves(held: Sequence[Held], run: Planned, placed: Placed) -> Held | None:
