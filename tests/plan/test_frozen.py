@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
+from types import SimpleNamespace
 
 import pytest
 from msgspec.structs import replace
 
 from prepboard.book.safety.stays import Stay
+from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import NotThere
+
+HOUR = timedelta(hours=1)
 
 BOOK = """
 [stations.sauce]
@@ -191,3 +195,14 @@ def test_whoever_begins_with_what_is_not_thawed_is_told_so_beforehand(kitchen, m
     small.on_hand("stew", "1 kg", store=stays[-1].store, stays=stays)
     (pie,) = small.lines("pie", "2026-10-31 09:30")
     assert list(pie.lacks) == [NotThere("stew", small.amount("stew", amount), frozen=True) for amount in says]
+
+
+@pytest.mark.parametrize(("source", "lasts"), [("batch", True), ("planned", False)])
+def test_what_is_still_to_be_made_lasts_until_it_is_asked_for_and_no_later(moment, source, lasts):
+    """Taken out the evening before it is over by midnight; from eight on it is thawed at noon. A pie at 10:30 waits for
+    what is in the freezer; a run is not planned so early that what it gives would be over."""
+    asked, noon, midnight = (moment(f"2026-10-31 {at}") for at in ("10:30", "12:00", "00:00"))
+    thaw = SimpleNamespace(soonest=lambda _at: noon, good_until=lambda at: midnight if at < noon else noon + 12 * HOUR)
+    lot = Lot("stew", 1, midnight, None, source, "B1", thaw=thaw)
+    need = Need("stew", "pie#0", asked, asked, asked, 1, 1, asked.date(), 0, None, asked.date(), run_of="pie")
+    assert (lot.taken_at(need), lot.ends(need)) == ((noon, noon + 12 * HOUR) if lasts else (asked, midnight))

@@ -67,8 +67,9 @@ class Lot(Struct, gc=False):
         return self.ends_at(self.taken_at(need))
 
     def taken_at(self, need: Need) -> datetime:
-        """When a need takes of it: what is frozen and thawed by then would be over when it is asked for, later."""
-        return self.thaw.soonest(need.ready_by) if self.thaw else need.ready_by
+        """When a need takes of it: later where what lies in a freezer, thawed by when it is asked for, would be over by
+        then. What is still to be made has to last until then."""
+        return self.thaw.soonest(need.ready_by) if self.thaw and self.frozen else need.ready_by
 
     def ends_at(self, at: datetime) -> datetime | None:
         """Until when it is good if it is taken at a moment, thawed just in time for it."""
