@@ -141,6 +141,7 @@ def test_a_plate_can_go_out_once_what_is_on_it_is_thawed(kitchen, moment, now, o
     small.on_hand("stew", "2 kg", store=stays[-1].store, stays=stays)
     (stew,) = small.plan(f"2026-10-31 {now}").left
     assert stew.plates_left == plates
+    assert not stew.not_yet, "it is made"
     assert [lack.until for lack in stew.lacks] == ([until and moment(f"2026-10-31 {until}")] if not plates else [])
 
 

@@ -142,7 +142,7 @@ def _keep(
     kept = set()
     for index in sorted(wanted):
         run, old = planned[index], floor.state.placements.get(planned[index].name)
-        if old is None or not old.steps or old.size < run.size or (begun and old.size > run.size):
+        if old is None or not old.steps or (old.size != run.size if begun else old.size < run.size):
             continue
         if schedule.booked[index] is not None or len(old.steps) != len(works[index].recipe.steps):
             continue

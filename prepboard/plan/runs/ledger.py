@@ -168,7 +168,7 @@ class Ledger:
                 continue
             out = thawing_until(self.book, batch) if batch.stays else None
             if out is not None:
-                there = minute_of(out)
+                there = out
             if there <= now:
                 there = now
             else:

@@ -87,6 +87,8 @@ class _Counts:
         self.out = occasion.plates_of(state.plated)
         self.plates = {dish: self._plate(dish) for dish in self._dishes()}
         self.held: dict[str, list[Batch]] = defaultdict(list)
+        self.thaws: set[str] = set()
+        """Preps of which some is made, and to be thawed still."""
         self.stale: set[str] = set()
         """Preps of which some is good, and fresh no more when guests are there."""
         self.batches = self._on_hand()
@@ -117,7 +119,9 @@ class _Counts:
                 hand[batch.prep].append(batch)
             elif not is_fresh(self.state.book, batch, at):
                 self.stale.add(batch.prep)
-            elif not batch.set_aside and not thawed_at(self.state.book, batch, self.now) and batch.store != "frozen":
+            elif thawed_at(self.state.book, batch, self.now):
+                self.thaws.add(batch.prep)
+            elif not batch.set_aside and batch.store != "frozen":
                 self.held[batch.prep].append(batch)
         for batches in hand.values():
             batches.sort(key=_in_order)
@@ -129,7 +133,7 @@ class _Counts:
         if batch.use_by is not None and batch.use_by <= self.now:
             return False
         thaw, out = thaw_of(self.state.book, batch, self.now), thawing_until(self.state.book, batch)
-        if out is not None and out.replace(second=0, microsecond=0) > at:
+        if out is not None and out > at:
             return False
         ends = thaw.good_until(at) if thaw else plates_until(self.state.book, batch)
         return (thaw is None or self.now + thaw.takes <= at) and (ends is None or at < ends)
@@ -253,7 +257,8 @@ class _Counts:
         ends = min((until[item] for item in plate if until[item].at), default=None, key=lambda one: one.at or NO_END)
         chance = max((until[item].chance for item in plate), default=0.0)
         fact = off or (self.running and _is_fact(lacks))
-        not_yet = bool(lacks) and not off and not self.running and all(lack.until for lack in lacks)
+        to_come = bool(lacks) and all(lack.until and lack.prep not in self.thaws for lack in lacks)
+        not_yet = to_come and not off and not self.running
         expecting = self.running and self.now < self.occasion.ends
         limiting = lacks[0].prep if lacks else min(counts, key=lambda item: counts[item], default=None)
         counted_to = self.since(dish) if self.running and self._some_since(dish) else None

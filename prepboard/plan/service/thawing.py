@@ -91,19 +91,18 @@ def thaw_of(book: Book, batch: Batch, now: datetime, hands: Hands | None = None)
 
 
 def thawing_until(book: Book, batch: Batch) -> datetime | None:
-    """Until when what was taken out of the freezer thaws; None for what was never in one, or is in it."""
+    """The minute until which what was taken out of the freezer thaws; None for what was never in one, or is in it."""
     stays, prep = batch.stays, book.preps.get(batch.prep)
     if prep is None or len(stays) < 2 or batch.store == "frozen" or stays[-2].store != "frozen":
         return None
-    return stays[-1].since + timedelta(minutes=prep.thaw)
+    return _minute_of(stays[-1].since + timedelta(minutes=prep.thaw))
 
 
 def thawed_at(book: Book, batch: Batch, now: datetime) -> datetime | None:
     """When a batch is thawed that was taken out, or is now; None for what is thawed, or would be over by then."""
     out, thaw = thawing_until(book, batch), thaw_of(book, batch, now)
-    at = out or (now + thaw.takes if thaw else now)
+    at = out or (_minute_of(now) + thaw.takes if thaw else now)
     ends = thaw.good_until(at) if thaw else batch.use_by
-    at = at.replace(second=0, microsecond=0)
     return at if at > now and (ends is None or at < ends) else None
 
 
@@ -115,3 +114,7 @@ def thaw_from(
     if eaten_frozen(prep):
         return None
     return Thaw(timedelta(minutes=prep.thaw), book.kitchen, food_of(prep), history, until, now, hands)
+
+
+def _minute_of(at: datetime) -> datetime:
+    return at.replace(second=0, microsecond=0)
