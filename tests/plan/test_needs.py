@@ -5,7 +5,14 @@ from __future__ import annotations
 from datetime import date
 from fractions import Fraction
 
+from conftest import at
+
+from prepboard.plan.demand.occasions import ahead
+from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Tonight
+from prepboard.plan.runs.horizon import horizon
+from prepboard.plan.runs.needs import work_out
+from prepboard.plan.runs.runs import RunTimes
 
 TODAY = date(2026, 10, 31)
 
@@ -338,3 +345,48 @@ def test_what_can_be_made_in_time_together_is_one_run(kitchen):
     one = kitchen(ROLLS)
     one.on_hand("dough", "12 kg")
     assert [line.size for line in one.plan("2026-10-31 06:00").make] == [2]
+
+
+LATE_BAKE = """
+[stations.hot]
+name = "Hot"
+hours = "06:00-14:00"
+[stations.stocks]
+name = "Stocks"
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+[dishes.bake]
+name = "Bake"
+services = ["lunch"]
+share = 1
+plate = { bake = "100 g" }
+[preps.bake]
+name = "Bake"
+station = "hot"
+keeps = "2 days"
+makes = "1 kg"
+uses = { stock = "200 g" }
+steps = [{ do = "Bake", hands_on = "15 min", wait = "7 h" }]
+[preps.stock]
+name = "Stock"
+station = "stocks"
+keeps = "3 days"
+makes = "1 kg"
+steps = [{ do = "Boil", hands_on = "30 min" }]
+"""
+
+
+def test_what_begins_too_late_takes_nothing_that_is_over_when_its_cooks_come(kitchen):
+    """Nobody is at the bench from this evening until six: what is good until five goes into nothing that begins
+    then, though by rights it should have begun in the afternoon."""
+    small, now = kitchen(LATE_BAKE), at("2026-10-31 21:30")
+    small.on_hand("stock", "1 kg", "2026-11-01 05:00")
+    until = horizon(small.state, now)
+    asked = pars(small.state, now, until, ahead(small.state, now, until))
+    needs = work_out(small.state, now, until, asked, RunTimes(small.state, now))
+    (bake,) = (run for run in needs.planned if run.recipe.id == "bake")
+    ((lot, _),) = bake.takes[0].drawn
+    assert (bake.takes[0].at, lot.source) == (at("2026-11-01 06:00"), "planned")

@@ -124,13 +124,14 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
     """What a run takes, as needs: at the step that names it, else at the start."""
     preps, days, now, asker = ledger.book.preps, ledger.book.kitchen.days, ledger.now, run.need
     begins, starts = {placed.step: placed.begins for placed in run.steps}, run.begins
+    then = {placed.step: placed.begins for placed in run.made}
     recipes, parts = run.size.as_integer_ratio()
     soon = now + SOON if run.steps is run.alone or run.name in ledger.run_times.let_down else now
     for use in run.recipe.uses:
         if use.item not in preps:
             continue
         ready_by = begins[use.step] if use.step is not None else starts
-        at = max(ready_by, now)
+        at = max(ready_by, then.get(use.step or 0, ready_by), now)
         amount = scaled_by(use.amount, recipes, parts)
         need = Need(
             use.item,
