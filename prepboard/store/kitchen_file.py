@@ -77,7 +77,7 @@ class KitchenFile:
         self.makes_planner: Callable[[], PlansRuns] | None = None
         """Makes whoever plans for this station, once somebody asks; None: what runs lie where is not kept."""
         self._reader: Connection
-        self._identity: tuple[int, int]
+        self._which: tuple[int, int]
         self._beside = Beside()
         self._rescued: Path | None = None
         self._restored: str | None = None
@@ -102,7 +102,7 @@ class KitchenFile:
             _make(real)
         file = cls(real, clock or RealClock(), random or SystemRandom())
         # Asked first: another file that comes in its place from here on is found out.
-        file._identity = _identity(real)
+        file._which = _which(real, beside(real))
         # It has read already, so that SQLite takes no -wal away; another one would read all tables once more.
         file._reader = patiently(lambda: prepared(real), real, UPDATING)
         file._reader.execute("PRAGMA query_only = ON")
@@ -252,9 +252,9 @@ class KitchenFile:
 
     def check_there(self) -> None:
         """StoreFault when the file is gone or another one has taken its place."""
-        if _identity(self.path) != self._identity:
-            raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
         now = beside(self.path)
+        if _which(self.path, now) != self._which:
+            raise StoreFault(_("{file} was replaced by another file; open it again").format(file=self.path))
         if now.size < self._beside.size:
             said = _("{file} was cut short: close all boards and bring back the last copy of it with prepboard restore")
             raise StoreFault(said.format(file=self.path.name))
@@ -300,12 +300,10 @@ def restored(db: Connection) -> str:
     return str(found[0]) if found else ""
 
 
-def _identity(path: Path) -> tuple[int, int]:
-    try:
-        found = path.stat()
-    except OSError:
-        raise StoreFault(_("{file} is gone").format(file=path)) from None
-    return found.st_dev, found.st_ino
+def _which(path: Path, found: Beside) -> tuple[int, int]:
+    if found.which is None:
+        raise StoreFault(_("{file} is gone").format(file=path))
+    return found.which
 
 
 def _reading(path: Path) -> Connection:

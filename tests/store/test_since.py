@@ -5,14 +5,18 @@ from __future__ import annotations
 
 import sqlite3
 from fractions import Fraction
+from typing import Any
 
+import msgspec
 import pytest
 
 from prepboard.book.amounts import read_amount
+from prepboard.book.safety.may_use import OUT, Mark
 from prepboard.plan.given.state import State
 from prepboard.plan.recording import only_told
 from prepboard.store import kitchen_file
-from prepboard.store.actions.food.making import done, start
+from prepboard.store.actions.food.making import done, lost, start, step
+from prepboard.store.actions.food.places import split
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.food.unknown import made
@@ -22,7 +26,10 @@ from prepboard.store.actions.night.placements import keep_shorts
 from prepboard.store.actions.night.service import plate
 from prepboard.store.actions.undoing import undo
 from prepboard.store.kitchen_file import KitchenFile
+from prepboard.store.read import measured as measured_
+from prepboard.store.read import still_measured
 from prepboard.store.read import what_changed as since
+from prepboard.store.read.live_batches import live_batches, with_changes
 
 
 @pytest.fixture
@@ -195,6 +202,110 @@ def test_the_readings_of_a_batch_that_goes_go_with_it(kitchen, station, whole):
     after = station.read()
     assert not whole
     assert code not in {reading.of for reading in after.readings}
+    assert after == afresh(station)
+
+
+@pytest.fixture
+def measured(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Names what is read of temperatures: "readings" for all of them, else the run whose beginning is worked out."""
+    asked, readings, start_of = [], still_measured.readings_of, measured_.start_of
+
+    def all_again(*given: object) -> dict[str, object]:
+        asked.append("readings")
+        return readings(*given)
+
+    def of_run(db: sqlite3.Connection, run: str, *given: object) -> object:
+        asked.append(run)
+        return start_of(db, run, *given)
+
+    monkeypatch.setattr(still_measured, "readings_of", all_again)
+    monkeypatch.setattr(measured_, "start_of", of_run)
+    return asked
+
+
+def test_what_nobody_measured_comes_and_goes_without_a_look_at_temperatures(kitchen, station, measured):
+    """In the kitchen stands a batch that was read, and the runs of two cool."""
+    read(kitchen.file, kitchen.jp, "batch", kitchen.batches("lamb-jus")[0].code, Fraction(3), "C")
+    before = station.read()
+    measured.clear()
+    code = made(kitchen.file, kitchen.jp, "Pea purée", read_amount("2 kg")).batches[0]
+    assert station.read().readings is before.readings
+    discard(kitchen.file, kitchen.jp, code, None, "burnt")
+    assert station.read().cooling_from is before.cooling_from
+    assert measured == []
+    assert station.read() == afresh(station)
+
+
+def test_of_a_run_that_went_on_only_its_own_beginning_is_worked_out(kitchen, station, measured):
+    """Two others cool beside it."""
+    run = start(kitchen.file, kitchen.jp, "brown-stock", Fraction(1), None).run
+    assert len(station.read().cooling_from) == 3
+    assert set(measured) == {run}
+    kitchen.later(seconds=10)
+    step(kitchen.file, kitchen.jp, run)
+    kitchen.later(seconds=10)
+    measured.clear()
+    done(kitchen.file, kitchen.jp, run=run)
+    ended = station.read()
+    assert set(measured) == {run}
+    assert ended.cooling_from[run].at == kitchen.clock.now()
+    assert ended == afresh(station)
+
+
+def _of_a_run_that_was_read(kitchen: Any) -> str:
+    run = start(kitchen.file, kitchen.jp, "brown-stock", Fraction(1), None).run
+    read(kitchen.file, kitchen.jp, "run", run, Fraction(80), "C")
+    return run
+
+
+@pytest.mark.parametrize("ends", [lambda kitchen, run: done(kitchen.file, kitchen.jp, run=run),
+                                  lambda kitchen, run: lost(kitchen.file, kitchen.jp, run, "burnt")])  # fmt: skip
+def test_the_readings_of_a_run_are_there_as_long_as_it_and_what_came_of_it(kitchen, station, ends):
+    run = _of_a_run_that_was_read(kitchen)
+    assert [reading.of for reading in station.read().readings] == [run]
+    ends(kitchen, run)
+    after = station.read()
+    assert bool(after.readings) == bool(kitchen.batches("brown-stock"))
+    assert after == afresh(station)
+    for batch in kitchen.batches("brown-stock"):
+        discard(kitchen.file, kitchen.jp, batch.code, None, "spoiled")
+    assert station.read().readings == ()
+
+
+def test_a_part_that_goes_takes_what_was_read_of_the_whole_with_it(kitchen, station):
+    code = kitchen.batches("lamb-jus")[0].code
+    read(kitchen.file, kitchen.jp, "batch", code, Fraction(3), "C")
+    split(kitchen.file, kitchen.jp, code, [10**8])
+    parts = {reading.of for reading in station.read().readings} - {code}
+    assert len(parts) == 1
+    discard(kitchen.file, kitchen.jp, parts.pop(), None, "spoiled")
+    after = station.read()
+    assert {reading.of for reading in after.readings} == {code}
+    assert after == afresh(station)
+
+
+def test_what_is_known_of_food_is_read_with_what_it_came_of(kitchen, station):
+    """A run that goes on can change what is known of what was taken out of it before."""
+    code, other = (kitchen.batches(prep)[0].code for prep in ("lamb-jus", "onion-crisp"))
+    mark = Mark(OUT, kitchen.clock.now(), "warm")
+    with station.looking() as db:
+        known = live_batches(db, {})
+    with kitchen.file.writing() as db:
+        db.execute("INSERT OR REPLACE INTO food VALUES ('batch', ?, ?)", [code, msgspec.json.encode([mark]).decode()])
+    with station.looking() as db:
+        found = with_changes(db, known, {other})
+        assert found == live_batches(db, {})
+    assert found[code][1].marks == (mark,) != known[code][1].marks
+    assert list(found) == list(known)
+
+
+def test_a_reading_that_an_action_of_another_kind_wrote_is_read(kitchen, station, monkeypatch):
+    """Readings stand beside the rows that an action says it changed: their own numbers tell of new ones."""
+    before = station.read()
+    monkeypatch.setattr(since, "SAID_WHOLE", since.SAID_WHOLE | {"read"})
+    read(kitchen.file, kitchen.jp, "batch", kitchen.batches("lamb-jus")[0].code, Fraction(3), "C")
+    after = station.read()
+    assert len(after.readings) == len(before.readings) + 1
     assert after == afresh(station)
 
 

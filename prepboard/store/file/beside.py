@@ -15,16 +15,19 @@ class Beside(Struct, frozen=True):
     """Of the file, in bytes. It never shrinks while nobody rebuilds it."""
     wal: int | None = None
     """Which -wal it is; while a station has the file open SQLite takes none away."""
+    which: tuple[int, int] | None = None
+    """Which file it is; None where it is gone."""
 
 
 def beside(path: Path) -> Beside:
-    """The file's size and its -wal, as they are now."""
-    size, wal = 0, None
+    """The file, its size and its -wal, as they are now; asked for at every change that anybody makes."""
+    size, which, wal = 0, None, None
     with suppress(OSError):
-        size = path.stat().st_size
+        found = path.stat()
+        size, which = found.st_size, (found.st_dev, found.st_ino)
     with suppress(OSError):
-        wal = path.with_name(f"{path.name}-wal").stat().st_ino
-    return Beside(size, wal)
+        wal = Path(f"{path}-wal").stat().st_ino
+    return Beside(size, wal, which)
 
 
 def copies_of(path: Path) -> list[Path]:

@@ -15,10 +15,14 @@ from prepboard.store.file.times import day_or_none, instant, instant_or_none
 from prepboard.store.read.stays import Row, read_marks, stays_of
 from prepboard.texts import as_kept, later
 
-# What is known of a batch comes with it.
+# What is known of a batch comes with it, as the last column.
 _LIVE = """
     SELECT batches.*, food.marks AS marks
     FROM batches LEFT JOIN food ON food.kind = 'batch' AND food.code = batches.code WHERE state = 'live'"""
+
+MARKS_OF_LIVE = """
+    SELECT batches.code, food.marks
+    FROM batches JOIN food ON food.kind = 'batch' AND food.code = batches.code WHERE state = 'live'"""
 
 IN_ORDER = " ORDER BY made_at, batches.code"
 
@@ -46,6 +50,16 @@ def live_batches(
         same = before is not None and before[0] == row
         found[row[code_at]] = before if same and before else (row, _batch(dict(zip(names, row, strict=True))))
     return found
+
+
+def with_changes(db: Connection, known: ReadBatches, codes: Collection[str]) -> ReadBatches:
+    """The batches that are `known`, with those of these codes as they are by now, in the order of a State. What is
+    known of food can change with what it came of: of the others only the marks are looked at."""
+    marks = dict(db.execute(MARKS_OF_LIVE).fetchall())
+    anew = {*codes, *(code for code, (row, _batch) in known.items() if row[-1] != marks.get(code))}
+    stayed = {code: read for code, read in known.items() if code not in anew}
+    found = {**stayed, **live_batches(db, known, anew)}
+    return dict(sorted(found.items(), key=lambda each: (each[1][1].made_at, each[0])))
 
 
 WITHDRAWN = later("withdrawn: {why}")

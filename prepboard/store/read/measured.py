@@ -82,6 +82,12 @@ PARENTS = """
         WHERE batches.parent IS NOT NULL)
     SELECT code, parent FROM up"""
 
+ANYTHING_MEASURED = """
+    SELECT EXISTS (SELECT 1 FROM readings WHERE kind = :kind AND of = :code)
+        OR :kind = 'batch' AND (EXISTS (SELECT 1 FROM corrections WHERE batch = :code)
+                                OR EXISTS (SELECT 1 FROM batches WHERE code = :code AND parent IS NOT NULL))"""
+"""Whether something may have been measured of a batch or a run, or of what a batch is a part of."""
+
 COOLING = "SELECT recorded, book, prep, size, started, state, ended, step_ends FROM runs WHERE code = ?"
 
 
@@ -99,10 +105,14 @@ def recent(db: Connection, now: datetime, places: Iterable[str]) -> tuple[Readin
 
 
 def starts(
-    db: Connection, readings: Iterable[Reading], book_of: Callable[[int], Book], now: datetime
+    db: Connection,
+    readings: Iterable[Reading],
+    book_of: Callable[[int], Book],
+    now: datetime,
+    known: Mapping[str, Start] | None = None,
 ) -> Mapping[str, Start]:
     """From when the food of each run cools: of the runs that were read and those whose batches were, of those under
-    way, and of what was made lately, read or not."""
+    way, and of what was made lately, read or not. What is `known` of a run already is not worked out again."""
     runs = {one.of for one in readings if one.kind == "run"}
     codes = [one.of for one in readings if one.kind == "batch"]
     for code in dict.fromkeys(codes):
@@ -110,8 +120,20 @@ def starts(
         if row and row[0]:
             runs.add(row[0])
     runs |= {run for (run,) in db.execute(MADE_LATELY, [instant_text(now - COOLS_AT_MOST)])}
-    found = {run: start_of(db, run, book_of) for run in sorted(runs)}
+    known = known or {}
+    found = {run: known.get(run) or start_of(db, run, book_of) for run in sorted(runs)}
     return {run: start for run, start in found.items() if start}
+
+
+def newest(db: Connection) -> tuple[int | None, int | None]:
+    """The numbers of the newest reading and the newest correction: rows are only ever added."""
+    found = db.execute("SELECT (SELECT max(number) FROM readings), (SELECT max(number) FROM corrections)").fetchone()
+    return found[0], found[1]
+
+
+def is_measured(db: Connection, kind: str, code: str) -> bool:
+    """Whether something may have been measured of a batch or a run."""
+    return bool(db.execute(ANYTHING_MEASURED, {"kind": kind, "code": code}).fetchone()[0])
 
 
 def corrections(db: Connection) -> dict[str, datetime]:

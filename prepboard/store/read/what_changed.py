@@ -8,7 +8,7 @@ everything is.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection
+from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from sqlite3 import Connection
 from typing import Any
@@ -20,9 +20,11 @@ from prepboard.book.book import Book
 from prepboard.plan.given.state import Batch, State
 from prepboard.store.read.handover import notes_of
 from prepboard.store.read.learned import learned_to
-from prepboard.store.read.live_batches import ReadBatches, live_batches
+from prepboard.store.read.live_batches import ReadBatches, live_batches, with_changes
+from prepboard.store.read.measured import newest
 from prepboard.store.read.schedules import Known, placements
 from prepboard.store.read.snapshot import newest_book, plates_of, readings_of, runs_of, snapshot, version_of
+from prepboard.store.read.still_measured import still_measured
 
 SAID_WHOLE = frozenset(
     {"plate", "86", "back", "start", "step", "done", "lost", "made", "use", "discard", "note", "tick off"}
@@ -56,6 +58,8 @@ class Look(Struct):
     begun: bool
     """Something was done in this kitchen before: closes are asked for from the first day on."""
     batches: ReadBatches
+    measured: tuple[int | None, int | None]
+    """The newest reading and the newest correction."""
 
 
 def _rows_changed(db: Connection, last: Look | None, book_version: int, now: datetime, today: date) -> list[Any] | None:
@@ -89,12 +93,13 @@ def look(
     rows = _rows_changed(db, last, version, now, today)
     if last and rows is not None:
         state, batches = _since(db, last, rows, now, book_of, known)
-        return Look(state, version, max(row[0] for row in rows), last.whole_at, today, True, batches)
+        return Look(state, version, max(row[0] for row in rows), last.whole_at, today, True, batches, newest(db))
     batches = live_batches(db, last.batches if last else {})
     state = snapshot(db, now, book, book_of, known, set_by_hand, _all(batches))
     state = as_before(last.state if last and last.state.book is book else None, state)
     (number,) = db.execute("SELECT coalesce(max(number), 0) FROM actions").fetchone()
-    return Look(state, version, number, now, today, db.execute(BEGUN).fetchone() is not None, batches)
+    begun = db.execute(BEGUN).fetchone() is not None
+    return Look(state, version, number, now, today, begun, batches, newest(db))
 
 
 def _since(
@@ -102,10 +107,8 @@ def _since(
 ) -> tuple[State, ReadBatches]:
     """The last look's State with what these rows say."""
     tables = {table for _number, _did, table, _key in rows}
-    changed = {json.loads(key)["code"] for _number, _did, table, key in rows if table == "batches"}
-    batches = {**last.batches, **live_batches(db, last.batches, changed)} if changed else last.batches
-    if changed and (len(batches) != len(last.batches) or _closed(db, changed)):
-        batches = live_batches(db, last.batches)
+    changes_food = bool(tables & {"batches", "runs"})
+    batches = with_changes(db, last.batches, _codes(rows, "batches")) if changes_food else last.batches
     fields: dict[str, Any] = {"version": version_of(db), "batches": _all(batches)}
     if tables & {"plates", "taken_off", "was_off", "ran_out"}:
         fields |= plates_of(db, last.today)
@@ -115,16 +118,17 @@ def _since(
         fields |= placements(db, known)
     if "runs" in tables:
         fields |= runs_of(db, last.today, book_of)
-    if "runs" in tables or batches.keys() != last.batches.keys():
-        fields |= readings_of(db, now, last.state.book, book_of)
-    return as_before(last.state, replace(last.state, **fields)), batches
+    state = replace(last.state, **fields)
+    if "probe_checks" in tables or newest(db) != last.measured:
+        state = replace(state, **readings_of(db, now, state.book, book_of))
+    elif "runs" in tables or batches.keys() != last.batches.keys():
+        state = replace(state, **still_measured(db, now, last.state, state, book_of, _codes(rows, "runs")))
+    return as_before(last.state, state), batches
 
 
-def _closed(db: Connection, codes: Collection[str]) -> bool:
-    """Whether one of these batches has nothing left."""
-    marks = ", ".join("?" * len(codes))
-    sql = f"SELECT 1 FROM batches WHERE code IN ({marks}) AND state != 'live'"
-    return db.execute(sql, list(codes)).fetchone() is not None
+def _codes(rows: list[Any], of: str) -> set[str]:
+    """Of the rows of a table that changed."""
+    return {json.loads(key)["code"] for _number, _did, table, key in rows if table == of}
 
 
 def _all(batches: ReadBatches) -> tuple[Batch, ...]:
