@@ -22,6 +22,7 @@ from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.new_run import is_there, soonest
 from prepboard.plan.runs.runs import SOON, RunTimes, thaw
+from prepboard.plan.runs.torn import bind, on_anothers_day
 
 
 class Outline(Struct, frozen=True):
@@ -261,7 +262,7 @@ def _laid_out(
     both are worked out again until the one follows from the other; what lies somewhere moves for others `once`, or each
     time."""
     before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
-    anew, last_floor = False, None
+    anew, last_floor, elsewhere = False, None, set[str]()
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + (MORE_ROUNDS if moving else 0) + 1):
         if number > 1:
@@ -269,6 +270,10 @@ def _laid_out(
         moves = moving and number <= (1 if once else MOST_ROUNDS)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
         anew |= placing.anew
+        if state.given:
+            astray = on_anothers_day(needs.planned, placing.stations, placing.placements, run_times)
+            bind(needs.planned, astray & elsewhere, run_times)
+            elsewhere |= astray
         if number > free:
             if placing.digest == before:
                 # It lies as the round before had it.

@@ -254,3 +254,44 @@ def test_what_fits_no_hours_of_its_own_bench_fits_where_another_makes_it(kitchen
     (line,) = one.plan("2026-10-31 08:00").make
     assert "cannot fit" not in {note.kind for note in line.notes}
     assert line.late_minutes == 0
+
+
+TORN = """
+[stations.night]
+name = "Night"
+hours = "20:00-05:00"
+[stations.day]
+name = "Day"
+hours = "09:00-23:30"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "night"
+keeps = "3 days"
+makes = "1 kg"
+steps = [{ do = "Bake", hands_on = "85 min" }]
+"""
+
+
+@pytest.mark.parametrize("moving", [False, True])
+def test_a_run_lies_on_a_day_of_the_bench_that_makes_it(kitchen, moment, moving):
+    """The last hands of its own bench before dinner are there until five in the morning, which is Friday still, and on
+    Friday the other bench makes it; whose last ones before dinner are there on Saturday, when its own bench does. So
+    the other one makes it on Friday evening."""
+    small = kitchen(TORN)
+    small.more["given"] = {("pie", TODAY - timedelta(days=1)): "day"}
+    (line,) = plan(small.state, moment("2026-10-30 10:30"), moving=moving).make
+    assert (line.station, line.begins, line.ready_at) == (
+        "day",
+        moment("2026-10-30 22:05"),
+        moment("2026-10-30 23:30"),
+    )

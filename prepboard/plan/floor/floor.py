@@ -134,6 +134,16 @@ class Floor:
             known[equipment] = Lane(1, self.length, self._one_after_the_other(spans)) if spans else None
         return known[equipment]
 
+    def open_on(self, days: Sequence[date], besides: Lane | None) -> Lane:
+        """The minutes of these business days, as far as a lane `besides` is open then."""
+        found = Lane(1, self.length, self._one_after_the_other([(*self._whole_day(day), 1) for day in days]))
+        found.closed |= besides.closed if besides is not None else 0
+        return found
+
+    def days(self) -> Sequence[date]:
+        """The business days whose minutes these are."""
+        return self._days
+
     def heat(self, at: Temperature | None) -> int:
         """Names a temperature: equal ones, in whichever unit, have one name."""
         key = (*at.degrees.as_integer_ratio(), at.unit) if at is not None else None

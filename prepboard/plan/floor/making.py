@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from fractions import Fraction
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from prepboard.book.book import Prep
 from prepboard.book.book import Step as Written
@@ -78,12 +79,19 @@ def stations_of(recipe: Prep, station: str) -> tuple[str, ...]:
     return tuple([station if step.station == recipe.station else step.station for step in recipe.steps])
 
 
-def work_of(recipe: Prep, size: Fraction, floor: Floor, station: str) -> RecipeWork:
-    """The steps of a recipe made at a station; the same on one floor whoever asks."""
-    key = id(recipe), *size.as_integer_ratio(), station
+def work_of(
+    recipe: Prep, size: Fraction, floor: Floor, station: str, only_on: Sequence[date] | None = None
+) -> RecipeWork:
+    """The steps of a recipe made at a station; the same on one floor whoever asks. It is begun `only_on` these business
+    days."""
+    key = id(recipe), *size.as_integer_ratio(), station, only_on and tuple(only_on)
     found: RecipeWork | None = floor.works.get(key)
     if found is None:
-        found = floor.works[key] = _work_of(recipe, size, floor, station)
+        found = _work_of(recipe, size, floor, station)
+        if only_on is not None:
+            first = replace(found.steps[0], begins_open=floor.open_on(only_on, found.steps[0].begins_open))
+            found = replace(found, steps=(first, *found.steps[1:]))
+        floor.works[key] = found
     return found
 
 

@@ -6,7 +6,7 @@ Sizes are worked out before, from each run alone. Here runs only move. `pinned.p
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from msgspec import Struct
 
@@ -105,7 +105,8 @@ def place_runs(
         floor.lie()
         floor.under_way = book_under_way(runs, floor, run_times, floor.waits)
     under_way = floor.under_way
-    stations = [station_of(state, run, now) for run in planned]
+    bound = run_times.bound
+    stations = [bound.get(run.name) or station_of(state, run, now) for run in planned]
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
     still = digest == state.placed_for and not nobody_began(planned, runs, state, now)
@@ -113,7 +114,7 @@ def place_runs(
     anew = moving and not (still and before is not None) and not as_foreseen(state, planned, runs, floor, run_times)
     if anew and state.given and not run_times.laid:
         # What is placed anew may go back to the day, and with that to the bench, that makes it if it lies alone.
-        stations = [station_of(state, run, now, by_itself=True) for run in planned]
+        stations = [bound.get(run.name) or station_of(state, run, now, by_itself=True) for run in planned]
         facts = facts_of(state, planned, stations, runs)
         digest = digest_of(facts)
     given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
@@ -147,7 +148,7 @@ def _laid(
 ) -> Laid:
     """The runs placed, or as they were placed within the minute; `digest` is of the `facts`."""
     state, after = floor.state, floor.minute(run_times.now)
-    moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items()
+    moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items(), *run_times.bound
     if digest == state.placed_for and (known := _remembered(state, moment, ())):
         return known
     works, schedule = lay_out(planned, stations, floor, run_times, under_way)
@@ -236,9 +237,20 @@ def lay_out(
     under_way: Mapping[str, tuple[Placed, ...]],
 ) -> tuple[list[RecipeWork], Schedule]:
     """The runs as jobs of a schedule in which only what is under way is booked."""
-    works = [work_of(run.recipe, run.size, floor, station) for run, station in zip(planned, stations, strict=True)]
+    works = [
+        work_of(run.recipe, run.size, floor, station, _its_days(run, station, floor, run_times))
+        for run, station in zip(planned, stations, strict=True)
+    ]
     ready = {code: steps[-1].ends for code, steps in under_way.items()}
     return works, Schedule(jobs_of(planned, works, floor, run_times, ready), floor.length)
+
+
+def _its_days(run: Planned, station: str, floor: Floor, run_times: RunTimes) -> Sequence[date] | None:
+    """The days on which its bench makes what is bound to it; None for what is bound to none."""
+    if run.name not in run_times.bound:
+        return None
+    days = run_times.book.kitchen.days
+    return [day for day in floor.days() if run_times.station_on(run.recipe, days.opens(day)) == station]
 
 
 def _as_the_book_says(state: State, planned: Sequence[Planned], stations: Sequence[str]) -> dict[str, Placement]:

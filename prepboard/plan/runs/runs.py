@@ -122,6 +122,8 @@ class RunTimes:
         """Whether this plan laid everything there: what lies before now then is what nobody will begin."""
         self.under_way: Mapping[str, tuple[Placed, ...]] = {}
         """Code -> where the rest of a run under way lies, once that is placed."""
+        self.bound: dict[str, str] = {}
+        """Line -> the bench that makes it, on its days only: it came to lie on the other's in turn."""
         self._soonest: dict[str, datetime] = {}
         self._last_chain: tuple[Prep, Fraction, str, list[Chained]] | None = None
         self._from_now: dict[tuple[int, int, int], tuple[Placed, ...]] = {}
