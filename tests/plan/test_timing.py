@@ -86,6 +86,15 @@ def test_an_ovens_wait_ends_within_hours_since_someone_takes_it_out(kitchen, mom
     assert line.steps[1].begins == moment("2026-10-30 20:00")
 
 
+def test_an_oven_that_could_only_be_emptied_while_nobody_is_there_fits_nowhere(kitchen):
+    """It takes 14 hours, and hands are there from 09:00 to 17:00: what goes in then is out between 23:00 and 07:00."""
+    book = long('hours = "09:00-17:00"')
+    overnight = book.replace('wait = "3 h", equipment', 'hands_on = "10 min", wait = "14 h", equipment')
+    assert overnight != book
+    (line,) = kitchen(overnight).lines("roll", "2026-10-30 12:00")
+    assert [note.facts["why"] for note in line.notes if note.kind == "cannot fit"] == ["hours"]
+
+
 def test_late_is_how_long_after_it_is_needed_it_is_ready(kitchen, moment):
     (line,) = kitchen(long()).lines("roll", "2026-10-31 03:10")
     assert (line.begins, line.start_by) == (moment("2026-10-31 03:10"), None)

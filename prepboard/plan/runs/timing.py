@@ -34,11 +34,14 @@ class Chained(Struct, frozen=True, gc=False):
     """Its wait may not stretch."""
 
     def latest_hands_end(self, limit: datetime) -> datetime | None:
-        """The latest moment, not after `limit`, at which the hands-on can be over."""
+        """The latest moment, not after `limit`, at which the hands-on can be over; None for a wait that may not stretch
+        and is never over while somebody is there."""
         if self.hours.always:
             return limit
         end = self.hours.latest_end(self.hands_minutes, limit)
         while end is not None and self.rigid:
+            if limit - end > FURTHEST:
+                return None
             out = self.hours.latest_end(1, end + self.least)
             if out is None or out == end + self.least:
                 return end if out else None
@@ -46,11 +49,13 @@ class Chained(Struct, frozen=True, gc=False):
         return end
 
     def earliest_begin(self, limit: datetime) -> datetime | None:
-        """The earliest moment, not before `limit`, at which the hands-on can begin."""
+        """The earliest moment, not before `limit`, at which the hands-on can begin; None as for the latest."""
         if self.hours.always:
             return limit
         begin = self.hours.earliest_start(self.hands_minutes, limit)
         while begin is not None and self.rigid:
+            if begin - limit > FURTHEST:
+                return None
             over = begin + self.hands + self.least
             out = self.hours.earliest_start(1, over - MINUTE)
             if out is None or out < over:
