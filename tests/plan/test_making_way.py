@@ -102,6 +102,20 @@ def test_what_is_lost_for_it_is_in_nobodys_way():
     assert [lies.begins[0] for lies in schedule.booked] == [0, 85, 45]
 
 
+@pytest.mark.parametrize("until", [100, 101], ids=["guests have gone", "the last guests take it"])
+def test_nothing_waits_for_what_nobody_has_any_use_for_any_more(until):
+    """One cook and a roast that was placed first, and is over when its guests have gone: half an hour's work that is
+    late behind it is begun at once."""
+    cook = Pool((Lane(1, 400),))
+    roast = Job((JobStep(100, demands=(PoolUse(cook),)),), 80, (0,), weight=50, lost_from=until, no_use_from=until)
+    dish = Job((JobStep(30, demands=(PoolUse(cook),)),), 20, (0,), alone=-10)
+    schedule = Schedule([roast, dish], 400)
+    schedule.book(0, (0,), (((0,),),))
+    schedule.place(1)
+    pinned._close_up(schedule, [0, 1])
+    assert [lies.begins[0] for lies in schedule.booked] == ([30, 0] if until == 100 else [0, 100])
+
+
 @pytest.mark.parametrize(("minutes", "lies"), [(0, [20, 40]), (500, [60, 0])], ids=["can be made", "fits nowhere"])
 def test_nobody_makes_way_for_what_cannot_be_made(minutes, lies):
     """One cook. Soup, twenty minutes, waits for an hour's work on something else that could be later and in time; what

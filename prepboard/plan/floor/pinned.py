@@ -21,7 +21,7 @@ from prepboard.plan.given.state import Placement, Run, State
 from prepboard.plan.runs.runs import SOON, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.solver.jobs import Booked
-from prepboard.plan.solver.orders import place_all
+from prepboard.plan.solver.orders import place_all, useless
 from prepboard.plan.solver.rivals import Rivals, unavoidable
 from prepboard.plan.solver.schedule import HOMELESS, Schedule, Snapshot
 
@@ -270,8 +270,25 @@ def _about_to_begin(before: Snapshot, kept: Collection[int], soon: int) -> dict[
 
 def _close_up(schedule: Schedule, members: Sequence[int], soon: Mapping[int, Booked] | None = None) -> None:
     """What is late and lay behind what slipped, or moved, begins as soon as that lets it, and so does what it takes;
-    what somebody is about to begin where it lay begins no later, without a press."""
-    stay = {index for index, was in (soon or {}).items() if schedule.booked[index] == was}
+    what somebody is about to begin where it lay begins no later, without a press. Nothing waits for what nobody has
+    any use for any more where it lies: that comes after it."""
+    over, lay = useless(schedule, members), schedule.snapshot()
+    if not any(schedule.costs[index][0] for index in members if index not in over):
+        return
+    for index in over:
+        schedule.take_out(index)
+    _move_up(schedule, [index for index in members if index not in over], soon or {})
+    for index in reversed(over):
+        was = lay.booked[index]
+        if was is None or not schedule.keep(index, was.begins, was.lanes, was.wanted):
+            schedule.place(index)
+    if schedule.cost()[0] >= lay.cost[0] + HOMELESS * len(lay.homeless):
+        schedule.restore(lay)
+
+
+def _move_up(schedule: Schedule, members: Sequence[int], soon: Mapping[int, Booked]) -> None:
+    """What is late begins as soon as it can, and so does what it takes."""
+    stay = {index for index, was in soon.items() if schedule.booked[index] == was}
     rivals, until = Rivals(schedule, members), schedule.placements + MOST_CLOSED_UP
     late = schedule.late + 1
     # Whoever got sooner leaves room behind for others.
