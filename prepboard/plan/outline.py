@@ -88,8 +88,11 @@ def _as_first_said(found: Outline) -> Mapping[str, Placement]:
     pages: Pages[datetime, tuple[State, Mapping[str, Placement]]] = memory_of(given.book).pages("as first said", FEW)
     state, lies = pages[at] or (None, {})
     if state is not given and state != given:
-        _, lies = pages.keep(at, (given, _outline(given, at, False).placing.placements))
-    return {line: one for line, one in lies.items() if line not in given.placements and not line.startswith("run.")}
+        placing = _outline(given, at, False).placing
+        told = (line for line in placing.placements if line not in given.placements or line in placing.made_way)
+        lies = {line: placing.placements[line] for line in told if not line.startswith("run.")}
+        pages.keep(at, (given, lies))
+    return lies
 
 
 def _came_within(found: Outline, new: Collection[str]) -> datetime | None:
@@ -108,7 +111,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Place
     seen = watch(given, now)
     state = held_back(given, seen)
     if said:
-        state = replace(state, placements={**said, **state.placements})
+        state = replace(state, placements={**state.placements, **said})
     run_times = RunTimes(state, now)
     run_times.under_way = place_under_way(state, given.runs, run_times)
     until = horizon(state, now)
@@ -262,14 +265,14 @@ def _laid_out(
     both are worked out again until the one follows from the other; what lies somewhere moves for others `once`, or each
     time."""
     before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
-    anew, last_floor, elsewhere = False, None, set[str]()
+    anew, made_way, last_floor, elsewhere = False, frozenset[str](), None, set[str]()
     needs = work_out(state, run_times.now, until, known, run_times)
     for number in range(1, MOST_ROUNDS + (MORE_ROUNDS if moving else 0) + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)
         moves = moving and number <= (1 if once else MOST_ROUNDS)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
-        anew |= placing.anew
+        anew, made_way = anew | placing.anew, made_way | placing.made_way
         if state.given:
             astray = on_anothers_day(needs.planned, placing.stations, placing.placements, run_times)
             bind(needs.planned, astray & elsewhere, run_times)
@@ -293,7 +296,7 @@ def _laid_out(
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True
-    return needs, replace(placing, anew=anew), floor
+    return needs, replace(placing, anew=anew, made_way=made_way), floor
 
 
 def _left_behind(placing: Placing, now: datetime) -> bool:

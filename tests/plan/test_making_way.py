@@ -63,8 +63,22 @@ def test_what_came_late_is_no_later_for_another_that_came_with_it():
     for index in (0, 1):
         schedule.place(index)
     assert [cost for cost, _ in schedule.costs] == [50, 125]
-    pinned.make_room(schedule, [None, None], [0, 1])
+    assert pinned.make_room(schedule, (), [0, 1], 0) == []
     assert [cost for cost, _ in schedule.costs] == [50, 125]
+
+
+@pytest.mark.parametrize(("soon", "begins"), [(100, [60, 0]), (101, [160, 100])], ids=["later", "within the hour"])
+def test_what_begins_within_the_hour_makes_way_for_nothing(soon, begins):
+    """One cook. An hour's work that came within the plan's span is two hours late behind another one that could be
+    sooner, and in time."""
+    cook = Pool((Lane(1, 400),))
+    work = JobStep(60, demands=(PoolUse(cook),))
+    new, other = Job((work,), 120, (60,), alone=60), Job((work,), 160, (0,), alone=100)
+    schedule = Schedule([new, other], 400)
+    schedule.book(1, (100,), (((0,),),))
+    schedule.place(0)
+    assert pinned.make_room(schedule, {1}, [0], soon) == ([1] if soon == 100 else [])
+    assert [lies.begins[0] for lies in schedule.booked] == begins
 
 
 def test_what_is_about_to_begin_begins_then_and_its_later_steps_move_for_what_is_late():

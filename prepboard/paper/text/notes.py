@@ -226,6 +226,7 @@ def _moved(facts: _Facts) -> str:
         else _("{item} began"),
         "not begun": _("{item} not begun"),
         "not gone on": _("{item} does not go on"),
+        "new sitting": _("another service came into sight"),
         "step": _("{item} went on"),
         "lost": _("{item} lost"),
         "made": _("{item} made"),

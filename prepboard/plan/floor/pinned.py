@@ -18,6 +18,7 @@ from prepboard.plan.floor.plates import WEIGHT
 from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
 from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
 from prepboard.plan.given.state import Placement, Run, State
+from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.runs import SOON, Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.solver.jobs import Booked
@@ -108,6 +109,17 @@ def new_and_late(planned: Sequence[Planned], state: State) -> list[int]:
     """Those that came late within the plan's span since somebody last pressed a key."""
     known = state.placements
     return [index for index, run in enumerate(planned) if run.name in known and not known[run.name].steps]
+
+
+def just_came(planned: Sequence[Planned], state: State, now: datetime) -> list[int]:
+    """Those that lie nowhere yet, of sittings that come within the plan's span in this minute."""
+    until = horizon(state, now)
+    return [
+        index
+        for index, run in enumerate(planned)
+        if run.name not in state.placements
+        and any(need.occasion and until - MINUTE < need.occasion.starts <= until for need, _ in run.serves)
+    ]
 
 
 def _overdue(run: Run, placed: Placement) -> bool:
@@ -317,18 +329,22 @@ def _later(schedule: Schedule, before: Snapshot, members: Collection[int]) -> bo
     return any(schedule.costs[index][0] > before.costs[index][0] for index in members)
 
 
-def make_room(schedule: Schedule, planned: Sequence[Planned], news: Collection[int]) -> None:
+def make_room(schedule: Schedule, kept: Collection[int], news: Collection[int], soon: int) -> list[int]:
     """What came late within the plan's span has others make way for it, as long as nothing is later for that, it
-    itself neither: boards said already when each is ready."""
+    itself neither, and what begins within the hour, up to `soon`, begins then: boards said already when each is ready.
+    Those of the kept that did."""
     if not news:
-        return
-    rivals = Rivals(schedule, range(len(planned)))
+        return []
+    first = schedule.snapshot()
+    everyone, stays = range(len(schedule.jobs)), _about_to_begin(first, kept, soon)
+    rivals = Rivals(schedule, everyone)
     for index in rivals.late():
         if index in news:
             before = schedule.snapshot()
             rivals.make_way(index)
-            if _later(schedule, before, range(len(planned))):
+            if _later(schedule, before, everyone) or any(schedule.booked[one] != was for one, was in stays.items()):
                 schedule.restore(before)
+    return [index for index in sorted(kept) if schedule.booked[index] != first.booked[index]]
 
 
 def with_users(schedule: Schedule, given: Collection[int]) -> set[int]:

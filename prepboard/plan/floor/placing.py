@@ -17,6 +17,7 @@ from prepboard.plan.floor.pinned import (
     Effort,
     as_foreseen,
     due_of,
+    just_came,
     keep,
     lost_anyway,
     make_room,
@@ -30,7 +31,7 @@ from prepboard.plan.floor.pinned import (
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way, kept_of
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
-from prepboard.plan.runs.runs import Planned, RunTimes
+from prepboard.plan.runs.runs import SOON, Planned, RunTimes
 from prepboard.plan.runs.still_takes import waits
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.jobs import Job
@@ -66,6 +67,8 @@ class Placing(Struct, frozen=True):
     """How much more that is than each run by itself would cost, where all could move."""
     anew: bool = False
     """Whether all could move for the sake of others, since something happened that was not foreseen."""
+    made_way: frozenset[str] = frozenset()
+    """Lines that lay elsewhere, and made way for what came within the plan's span."""
 
 
 NOT_PLACED = Placing("", {}, {}, {})
@@ -91,9 +94,9 @@ def place_runs(
     """Places planned runs, plates first, around the `runs` under way, those too whose food is held back; `planned`
     itself stays as it is. And the floor, with only what is under way on it: that of the same plan `before`, if it does.
 
-    Time alone moves nothing that lies somewhere but what nobody began, and what hangs on that. With `moving`, which a
-    person's action is, what lies somewhere may move for the sake of others, unless nothing happened that was not
-    foreseen.
+    Time alone moves nothing that lies somewhere but what nobody began, and what hangs on that, and what makes way as
+    another sitting comes within the plan's span. With `moving`, which a person's action is, what lies somewhere may
+    move for the sake of others, unless nothing happened that was not foreseen.
     """
     now = run_times.now
     floor = floor_for(state, planned, runs, now, shared=True)
@@ -120,10 +123,11 @@ def place_runs(
     given = {run.name: station for run, station in zip(planned, stations, strict=True) if station != run.recipe.station}
     if still and not anew:
         return Placing(digest, _as_the_book_says(state, planned, stations), under_way, given), floor
-    news = new_and_late(planned, state) if moving and not anew else []
+    news = [] if anew else new_and_late(planned, state) if moving else just_came(planned, state, now)
     laid = _laid(planned, stations, floor, run_times, under_way, facts, digest, anew, news)
     lies = _placements(laid, planned, floor, runs, now, under_way)
-    return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable, anew), floor
+    made_way = frozenset(planned[index].name for index in laid.made_way)
+    return Placing(digest, lies, under_way, given, laid.cost, laid.avoidable, anew, made_way), floor
 
 
 class Laid(Struct, frozen=True):
@@ -133,6 +137,7 @@ class Laid(Struct, frozen=True):
     """Of each run; none of what fits nowhere."""
     cost: int
     avoidable: int
+    made_way: Sequence[int]
 
 
 def _laid(
@@ -158,12 +163,12 @@ def _laid(
     known = _remembered(state, name, asked)
     if known is None:
         empty = schedule.snapshot()
-        avoidable = _place(schedule, planned, works, floor, run_times, anew, news)
+        avoidable, made_way = _place(schedule, planned, works, floor, run_times, anew, news)
         lies = [
             work.placed(booked, floor) if booked is not None else ()
             for work, booked in zip(works, schedule.booked, strict=True)
         ]
-        known = Laid(lies, schedule.cost()[0], avoidable)
+        known = Laid(lies, schedule.cost()[0], avoidable, made_way)
         schedule.restore(empty)
         _schedules(state).keep(name, (state.placements, asked, known))
         _schedules(state).keep(moment, (state.placements, (), known))
@@ -190,8 +195,8 @@ def _place(
     run_times: RunTimes,
     anew: bool,
     news: Sequence[int],
-) -> int:
-    """Places all; answers what `place_anew` does."""
+) -> tuple[int, Sequence[int]]:
+    """Places all; answers what `place_anew` does, and who made way for news."""
     last, effort = too_late(planned, floor, run_times), Effort(_tries(len(planned)), _budget(len(planned)))
     if anew and last:
         # What could be saved now is asked for as all else is.
@@ -200,16 +205,17 @@ def _place(
     last |= {index for index, run in enumerate(planned) if run.recipe.on_demand}
     schedule.need_not_last = last
     kept, avoidable = keep(schedule, planned, works, floor, last), 0
+    made_way: Sequence[int] = ()
     if kept and anew:
         avoidable = place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
         place_around(schedule, kept, planned, floor, last, run_times.now)
-        make_room(schedule, planned, news)
+        made_way = make_room(schedule, kept, news, floor.minute(run_times.now + SOON))
     else:
         rest = [index for index in range(len(planned)) if index not in last]
         place_all(schedule, rest, tries=effort.tries, improving=effort.improving)
     place_last(schedule, planned, works, floor, last)
-    return avoidable
+    return avoidable, made_way
 
 
 def _asked(job: Job) -> tuple[object, ...]:

@@ -138,11 +138,13 @@ def _with_reasons(
     doing: Changing, known: Kept, before: Kept, placements: Kept, under_way: Mapping[str, str], now: datetime
 ) -> Kept:
     """The placements, each with what moved it of late: this action, one within the hour, or that nobody began another
-    line, which counts as that one's late begin when it is begun, or that a run under way does not go on."""
+    line, which counts as that one's late begin when it is begun, or that a run under way does not go on, or what came
+    within the plan's span."""
     did, item = doing.about()
     begun = [one.due or one.steps[0].begins for line, one in before.items() if _begun(line, item, one, placements)]
     minutes = (now - min(begun)) // MINUTE if did == "started" and begun else 0
     slipped = min(((one.due, line) for line, one in before.items() if one.due), default=None)
+    came = any(line not in known for line in before if not line.startswith("run."))
     at, found = now.replace(microsecond=0), {}
     for line, new in placements.items():
         was, then = known.get(line), before.get(line)
@@ -153,6 +155,8 @@ def _with_reasons(
                 of = under_way.get(slipped[1])
                 late = ("not gone on", of) if of else ("not begun", slipped[1].partition("#")[0])
                 moved = Moved(at, was.steps[0].begins, *late)
+            elif by_itself and minutes <= 0 and came:
+                moved = Moved(at, was.steps[0].begins, "new sitting", "")
             else:
                 moved = Moved(at, was.steps[0].begins, did, item, minutes)
         found[line] = replace(new, moved=moved) if new.moved != moved else new
