@@ -14,7 +14,7 @@ from prepboard.plan.floor.floor import MINUTE, Floor, there_was
 from prepboard.plan.floor.pinned import LITTLE, SOME, lasted, new_and_late
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import WEIGHT, Plates
-from prepboard.plan.floor.too_late import for_nobody, hopeless
+from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for
 from prepboard.plan.given.state import Lies, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
@@ -47,6 +47,9 @@ class Outline(Struct, frozen=True):
 
 
 LaidOut = tuple[Needs, Placing, Floor]
+Said = tuple[Mapping[str, Placement], frozenset[str]]
+"""Where lines lay that nobody kept, and those of them that nobody was to begin."""
+NOTHING_SAID: Said = {}, frozenset()
 
 MOST_ROUNDS = 4
 """So often needs and places are worked out from each other."""
@@ -70,29 +73,31 @@ def outline(given: State, now: datetime, moving: bool = False) -> Outline:
 
 
 def _outline(given: State, now: datetime, moving: bool) -> Outline:
-    found = _planned(given, now, moving, {})
+    found = _planned(given, now, moving, NOTHING_SAID)
     said = _as_first_said(found)
-    return _planned(given, now, moving, said) if said else found
+    return _planned(given, now, moving, said) if said[0] else found
 
 
-def _as_first_said(found: Outline) -> Mapping[str, Placement]:
+def _as_first_said(found: Outline) -> Said:
     """Where those lines lie of which somebody could read since their sitting came within the plan's span, and that
     nobody kept: where they lay then. So they stay there, whoever looks when."""
     given = found.given
     new = {run.name for run in found.needs.planned if run.recipe.steps and run.name not in given.placements}
     if not new or given.placed_at is None or found.now - given.placed_at > FORGOTTEN:
-        return {}
+        return NOTHING_SAID
     at = _came_within(found, new)
     if at is None:
-        return {}
-    pages: Pages[datetime, tuple[State, Mapping[str, Placement]]] = memory_of(given.book).pages("as first said", FEW)
-    state, lies = pages[at] or (None, {})
+        return NOTHING_SAID
+    pages: Pages[datetime, tuple[State, Said]] = memory_of(given.book).pages("as first said", FEW)
+    state, said = pages[at] or (None, NOTHING_SAID)
     if state is not given and state != given:
-        placing = _outline(given, at, False).placing
-        told = (line for line in placing.placements if line not in given.placements or line in placing.made_way)
-        lies = {line: placing.placements[line] for line in told if not line.startswith("run.")}
-        pages.keep(at, (given, lies))
-    return lies
+        then = _outline(given, at, False)
+        lies, made_way = then.placing.placements, then.placing.made_way
+        told = (line for line in lies if line not in given.placements or line in made_way)
+        lay = {line: lies[line] for line in told if not line.startswith("run.")}
+        over = lost(then.needs, then.placing, then.run_times)
+        _, said = pages.keep(at, (given, (lay, frozenset(over.intersection(lay)))))
+    return said
 
 
 def _came_within(found: Outline, new: Collection[str]) -> datetime | None:
@@ -106,12 +111,12 @@ def _came_within(found: Outline, new: Collection[str]) -> datetime | None:
     return at if at is not None and kept_at is not None and kept_at < at else None
 
 
-def _planned(given: State, now: datetime, moving: bool, said: Mapping[str, Placement]) -> Outline:
+def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
     """The same where lines that nobody kept lie as was `said`."""
     seen = watch(given, now)
     state = held_back(given, seen)
-    if said:
-        state = replace(state, placements={**state.placements, **said})
+    if said[0]:
+        state = replace(state, placements={**state.placements, **said[0]}, lost=state.lost | said[1])
     run_times = RunTimes(state, now)
     run_times.under_way = place_under_way(state, given.runs, run_times)
     until = horizon(state, now)
@@ -177,12 +182,13 @@ def lies_in(found: Outline) -> Lies:
 
 def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
     """Runs that lie where all the guests that they are for have gone, or where their batch ends before anybody takes of
-    it, or nowhere; and those that take of what cannot be made. By name."""
+    it, or nowhere; those that take of what cannot be made, and what only such take. By name."""
     planned, lies = needs.planned, placing.placements
     there = ((run, lies.get(run.name)) for run in planned if run.recipe.steps)
     names = for_nobody(planned, {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in there if one})
     names |= nowhere(needs, placing).keys()
-    return names | {run.name for run, _ in hopeless(planned, lambda run, need: lasted(run, need, lies, run_times))}
+    names |= {run.name for run, _ in hopeless(planned, lambda run, need: lasted(run, need, lies, run_times))}
+    return names | only_for(planned, names)
 
 
 def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:

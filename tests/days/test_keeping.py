@@ -327,6 +327,24 @@ def test_a_file_says_when_its_placements_were_kept(tmp_path):
         file.close()
 
 
+@pytest.mark.parametrize("take_back", [False, True])
+def test_a_file_says_which_lines_were_lost_when_its_placements_were_kept(tmp_path, take_back):
+    """No cook is there on a day: undo has them back, and lost is what was lost before."""
+    file = opened(tmp_path, text_of(15, 8), NOW)
+    try:
+        first = file.read().lost
+        for bench in file.read().book.stations:
+            hands(file, COOK, date(2026, 10, 31), bench, 0)
+        then = file.read()
+        found = outline.outline(then, NOW)
+        assert then.lost == frozenset(outline.lost(found.needs, found.placing, found.run_times)) != first
+        for _ in file.read().book.stations if take_back else ():
+            undo(file, COOK)
+        assert file.read().lost == (first if take_back else then.lost)
+    finally:
+        file.close()
+
+
 def test_looking_at_a_board_keeps_nothing(tmp_path):
     file = opened(tmp_path, text_of(11, 8, tight=True), NOW)
     try:

@@ -103,7 +103,7 @@ def test_what_came_too_late_is_saved_by_the_first_press_and_what_others_were_tol
         file.close()
     assert found.broken == []
     assert {line.prep: line.too_late for line in lines if line.line.need == "lunch.2026-11-01"} == {
-        "p0": True,
+        "p0": False,
         "p2": False,
     }
 

@@ -351,7 +351,8 @@ class State(Struct, frozen=True):
     nowhere: frozenset[str] = frozenset()
     """Lines that had no place when somebody last pressed a key, for a press that plans; a file does not keep them."""
     lost: frozenset[str] = frozenset()
-    """Lines that nobody was to begin any more before a press that plans; a file does not keep them."""
+    """Lines that nobody was to begin any more when somebody last pressed a key; before a press that plans, as boards
+    showed it."""
     clock_set_by_hand: bool = False
     transfers: tuple[Transfer, ...] = ()
     """What left for other kitchens of the group or comes from them, of the last days; the oldest first."""

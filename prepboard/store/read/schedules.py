@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
+from datetime import datetime
 from fractions import Fraction
 from sqlite3 import Connection
 from typing import Any
@@ -11,7 +13,8 @@ from prepboard.plan.given.state import Moved, Placed, Placement
 from prepboard.store.file.times import instant, instant_text
 
 PLACED_FOR = "placed for"
-"""The setting that says what the placements were worked out from: a digest, the action that kept them, and when."""
+"""The setting that says what the placements were worked out from: a digest, the action that kept them, the lines that
+were lost then, and when."""
 
 Known = dict[str, dict[str, Placement]]
 """The placements that were read last, under what names them: they change more rarely than a plate goes."""
@@ -26,7 +29,12 @@ def placements(db: Connection, known: Known) -> dict[str, Any]:
         known[kept] = found
     digest, *by = kept.split(" ")
     at = instant(by[-1]) if len(by) > 1 else None
-    return {"placements": known[kept], "placed_for": digest, "placed_at": at}
+    return {"placements": known[kept], "placed_for": digest, "placed_at": at, "lost": frozenset(by[1:-1])}
+
+
+def kept_for(digest: str, action: str, lost: Iterable[str], at: datetime) -> str:
+    """What that setting says."""
+    return " ".join((digest, action, *sorted(lost), instant_text(at)))
 
 
 def read_all(db: Connection) -> dict[str, Placement]:

@@ -13,9 +13,8 @@ from typing import Any, Protocol
 from msgspec.structs import replace
 
 from prepboard.plan.given.state import Lies, Moved, Placement, State
-from prepboard.store.file.times import instant_text
 from prepboard.store.kitchen_file import KitchenFile, PlansRuns
-from prepboard.store.read.schedules import PLACED_FOR, row_of
+from prepboard.store.read.schedules import PLACED_FOR, kept_for, row_of
 
 MOVES_NOTHING = frozenset(
     {"plate", "past plates", "note", "tick off", "task", "sign", "clock", "special", "reset", "keep", "correct", "open"}
@@ -77,7 +76,7 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
     if doing.version == 0 and doing.did != "load":
         return  # there is no book yet, and nothing to place
     state = _left_by(doing)
-    known, known_for = state.placements, state.placed_for
+    known, known_for, known_lost = state.placements, state.placed_for, state.lost
     if before is not None:
         homeless = frozenset(line for line in before.nowhere if _was_asked_for(line, known))
         new = {line: one for line, one in before.nowhere.items() if line not in homeless}
@@ -88,7 +87,8 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
     under_way = {run.key: run.recipe.id for run in state.runs}
     shown = before.placements if before else {}
     with_reasons = _with_reasons(doing, known, shown, found.placements, under_way, now)
-    _write(doing, known, with_reasons, now, found.digest, found.digest != known_for)
+    is_new = found.digest != known_for or found.lost != known_lost
+    _write(doing, known, with_reasons, kept_for(found.digest, doing.id, found.lost, now), is_new)
     if state.short_since:
         # An open board would end it a moment later, and undo could not say any more since when it was short.
         for (prep, need), day in doing.file.planner.ended_shorts(state, now).items():
@@ -200,7 +200,7 @@ def _is_late(one: Placement) -> bool:
     return bool(one.steps) and one.ready_by is not None and one.steps[-1].ends > one.ready_by
 
 
-def _write(doing: Changing, known: Kept, placements: Kept, now: datetime, digest: str, is_new: bool) -> None:
+def _write(doing: Changing, known: Kept, placements: Kept, placed_for: str, is_new: bool) -> None:
     changed = [row_of(line, one) for line, one in placements.items() if not _same(known.get(line), one)]
     gone = [line for line in known if line not in placements]
     if not changed and not gone and not is_new:
@@ -208,7 +208,7 @@ def _write(doing: Changing, known: Kept, placements: Kept, now: datetime, digest
     for line in gone:
         doing.drop("schedules", line=line)
     doing.put_many("schedules", changed)
-    doing.put("settings", {"name": PLACED_FOR, "value": f"{digest} {doing.id} {instant_text(now)}"})
+    doing.put("settings", {"name": PLACED_FOR, "value": placed_for})
 
 
 def _same(old: Placement | None, new: Placement) -> bool:
