@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from prepboard.plan.as_lines import all_expiring, all_under_way
 from prepboard.plan.board import Board
 from prepboard.plan.demand.occasions import AsBooked, Occasion
-from prepboard.plan.given.state import Batch, Run, Sitting, State
+from prepboard.plan.given.state import Run, Sitting, State
 from prepboard.plan.memory import memory_of
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.runs import RunTimes
@@ -116,15 +116,22 @@ def _watch(before: Board, state: State, now: datetime, soon: bool) -> Watch:
         and state.cooling_from is old.cooling_from
         and state.corrected is old.corrected
         and state.runs is old.runs
-        and (state.batches is old.batches or _kept(state.batches) == _kept(old.batches))
+        and (state.batches is old.batches or _watched(state, before.watch) == _watched(old, before.watch))
     )
     seen = before.watch if same else watch(state, now)
     return before.watch if seen == before.watch else seen
 
 
-def _kept(batches: Iterable[Batch]) -> list[tuple[object, ...]]:
-    """What readings are judged by: where each batch is and what is known of it, not how much of it is left."""
-    return [(batch.code, batch.place, batch.store, batch.run, batch.marks) for batch in batches]
+def _watched(state: State, seen: Watch) -> list[tuple[object, ...]]:
+    """What readings are judged by: where each batch is and what is known of it, not how much of it is left; only of
+    those of which there is something to say."""
+    read = {reading.of for reading in state.readings if reading.kind in ("batch", "run")}
+    said = read | {flag.of for flag in seen.flags} | state.cooling_from.keys()
+    return [
+        (batch.code, batch.place, batch.store, batch.run, batch.marks)
+        for batch in state.batches
+        if batch.marks or batch.code in said or batch.run in said or batch.place in said
+    ]
 
 
 def _cancelled(state: State) -> set[Sitting]:

@@ -11,6 +11,7 @@ from boards.at_a_station import JUS
 from msgspec.structs import replace
 
 from prepboard.boards.questions.minutes import AskMinutes
+from prepboard.boards.rows import station_view
 from prepboard.boards.rows.due_rows import due, due_rows, rung, timer_key
 from prepboard.boards.rows.lists import RowCache
 from prepboard.boards.rows.station_view import due_section, sections, service_ends
@@ -179,3 +180,13 @@ def test_a_last_step_that_is_over_is_only_to_be_marked(kitchen: Any) -> None:
     small.under_way("stock", started="2026-10-31 12:00")
     (row,) = due_section(small.plan("2026-10-31 13:30"), SAUCE).rows
     assert (row.when, row.words) == ("12:40", "since 12:40: mark it done")
+
+
+async def test_what_is_due_is_looked_for_once_for_its_list_and_those_below(
+    desk: Callable[..., Any], monkeypatch
+) -> None:
+    asked: list[Board] = []
+    async with desk() as it:
+        monkeypatch.setattr(station_view, "due_rows", lambda *given: asked.append(given[0]) or due_rows(*given))
+        it.board.show(it.board.board)
+        assert asked == [it.board.board]

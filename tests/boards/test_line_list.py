@@ -10,6 +10,8 @@ from screens import Until
 from textual.app import App, ComposeResult
 from textual.message import Message
 from textual.pilot import Pilot
+from textual.scrollbar import ScrollBar
+from textual.strip import Strip
 
 from prepboard.boards.app.looks import DARK
 from prepboard.boards.widgets.line_list import LineList
@@ -168,6 +170,93 @@ async def test_only_lines_that_changed_are_drawn_again(monkeypatch: pytest.Monke
         assert drawn == []
         app.put("abcxef")
         assert drawn == [(3, 1)]
+
+
+async def test_of_a_row_that_came_what_slid_is_drawn_at_once_and_only_as_far_as_it_is_in_sight(monkeypatch) -> None:
+    app = OneList("abcdefghijkl")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        drawn: list[tuple[int, int]] = []
+        monkeypatch.setattr(app.list, "refresh_lines", lambda y, count=1: drawn.append((y, count)))
+        app.put("abcdefghijxkl")
+        assert drawn == []
+        app.put("abxdyfghijxkl")
+        assert drawn == [(2, 1), (4, 1)]
+        drawn.clear()
+        app.put("zabxdyfghijxkl")
+        assert drawn == [(0, 8)]
+
+
+@pytest.mark.parametrize("lines", [1, 2])
+async def test_what_changed_out_of_sight_is_drawn_once_it_comes_into_sight(lines: int) -> None:
+    """By scrolling, and where the list becomes higher."""
+    app = OneList("abcdefghijklmnopqrst")
+
+    def put(names: str) -> None:
+        rows = tuple(Row(name, "14:00", f"prep {name}") for name in names)
+        app.list.show(rows, empty="", fold=lines == 2)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        put("abcdefghijklmnopqrst")
+        await pilot.pause()
+        app.list.styles.height = 4
+        await pilot.pause()
+        put("abcdeXghijklmnopqrsT")
+        await pilot.pause()
+        app.list.styles.height = 16
+        await pilot.pause()
+        assert "prep X" in shown(app)
+        assert "prep f" not in shown(app)
+        await pilot.press("end")
+        await pilot.pause()
+        assert "prep T" in shown(app)
+
+
+def strips_of(app: OneList) -> list[Strip]:
+    strips: list[Strip] = app.screen._compositor.render_strips()
+    return strips
+
+
+def shown(app: OneList) -> str:
+    return "\n".join(strip.text for strip in strips_of(app))
+
+
+async def test_the_bar_of_a_list_is_drawn_as_textual_draws_it_and_only_what_of_it_moved() -> None:
+    app = OneList("abcdefghijklmnopqrst")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        bar = app.list.vertical_scrollbar
+        for names in ("abcdefghijklmnopqrstuv", "abcdefghi", "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"):
+            for key in ("", "end", "up", "home"):
+                app.put(names)
+                if key:
+                    await pilot.press(key)
+                await pilot.pause()
+                ScrollBar._render_content(bar)
+                by_textual = bar._render_cache.lines
+                bar._render_content()
+                assert bar._render_cache.lines == by_textual
+                assert on_screen(app, bar) == [line.text for line in by_textual]
+
+
+async def test_a_row_more_draws_two_lines_of_a_bar_at_most() -> None:
+    app = OneList("abcdefghijklmnopqrst")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        bar, drawn = app.list.vertical_scrollbar, 0
+        for more in "uvwxyz":
+            strips_of(app)  # as painted
+            bar._repaint_regions.clear()
+            app.names += more
+            app.put(app.names)
+            drawn = max(drawn, sum(region.height for region in bar._repaint_regions))
+            await pilot.pause()
+        assert 0 < drawn <= 2
+
+
+def on_screen(app: OneList, bar: ScrollBar) -> list[str]:
+    region = bar.region
+    return [strip.crop(*region.column_span).text for strip in strips_of(app)[region.y : region.bottom]]
 
 
 async def test_a_tap_puts_the_cursor_and_a_second_tap_opens(until: Until) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from rich.cells import cell_len
 
+from prepboard.boards.widgets import row as row_module
 from prepboard.boards.widgets.row import Row, aligned, clean, draw, draw_folded, fit, headed, measure
 
 JUS = Row("jus", "14:40", "Lamb jus", "1.2 l", "in 18 min", "dinner")
@@ -81,6 +82,15 @@ def test_columns_of_two_lists_stand_below_one_another() -> None:
     need = aligned(measure([JUS]), measure([long]))
     drawn = text_of(draw(JUS, need, 120)), text_of(draw(long, aligned(measure([long]), measure([JUS])), 120))
     assert drawn[0].index("1.2") == drawn[1].index("3.2")
+
+
+def test_of_a_list_that_became_longer_only_the_new_row_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = tuple(Row(str(place), "14:00", f"Soup {place}", "1 l") for place in range(9, 12))
+    measure(rows[:2])
+    asked: list[str] = []
+    monkeypatch.setattr(row_module, "clean", lambda text: asked.append(text) or clean(text))
+    assert measure(rows).what == len("Soup 11")
+    assert [text for text in asked if "Soup" in text] == ["Soup 11"]
 
 
 def test_what_a_run_is_for_gives_way_before_its_name_and_its_urgency() -> None:

@@ -13,8 +13,11 @@ from msgspec.structs import replace
 from prepboard.book.reading.rulebooks import rule_book
 from prepboard.book.safety.cooling import Start
 from prepboard.book.safety.judging import TOO_SLOW, Way, cooling_marks, judge
+from prepboard.book.safety.may_use import OUT, Mark
 from prepboard.book.safety.temperatures import Reading
+from prepboard.plan import recording
 from prepboard.plan.board import plan
+from prepboard.plan.recording import recorded
 
 BEGIN = datetime(2026, 10, 31, 6, 0, tzinfo=UTC)
 BOOK = """
@@ -96,6 +99,40 @@ def shared():
     made = Kitchen(BOOK)
     made.on_hand("broth", "4 l", "2026-11-02 00:00", run="R1", made_at=BEGIN)
     return made
+
+
+PLAIN = {"run": "", "place": "chilled"}
+
+
+@pytest.mark.parametrize(
+    ("came", "looks"),
+    [
+        (PLAIN, False),
+        ({**PLAIN, "run": "R1"}, True),
+        ({**PLAIN, "code": "B0"}, True),
+        ({**PLAIN, "place": "fridge"}, True),
+        ({**PLAIN, "marks": (Mark(OUT, BEGIN, "too warm", "B9", until=BEGIN + timedelta(days=1)),)}, True),
+    ],
+    ids=["of nothing that was read", "of a run that cools", "that was read", "in a warm place", "marked"],
+)
+def test_what_is_watched_is_looked_at_again_only_for_food_that_it_may_be_said_of(monkeypatch, came, looks):
+    from conftest import Kitchen
+
+    kitchen = Kitchen(BOOK + '[places.fridge]\nname = "Fridge"\nstore = "chilled"\n')
+    kitchen.on_hand("broth", "4 l", "2026-11-02 00:00", run="R1", made_at=BEGIN)
+    now = BEGIN + timedelta(minutes=70)
+    warm = Reading("fridge", "place", now, Fraction(12), "C", meant="cold_holding")
+    read = (*readings([(60, Fraction(30))]), warm)
+    state = replace(kitchen.state, readings=read, cooling_from={"R1": Start(BEGIN, True)})
+    before = plan(state, now)
+    assert [line.of for line in before.watch.cooling] == ["B0"]
+    assert [flag.of for flag in before.watch.flags if flag.kind == "place"] == ["fridge"]
+    asked, watch = [], recording.watch
+    monkeypatch.setattr(recording, "watch", lambda *given: asked.append(given) or watch(*given))
+    one = replace(kitchen.batches[0], **{"code": "B1", **came})
+    more = replace(state, batches=(one,) if came.get("code") else (*state.batches, one))
+    assert recorded(before, more, now).watch == watch(more, now)
+    assert bool(asked) is looks
 
 
 @settings(max_examples=50, deadline=None)

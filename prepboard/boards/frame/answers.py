@@ -36,7 +36,8 @@ class Answers:
         """
         self.said, self.told_at = (clean(text), tone), 0.0 if news else monotonic()
         for screen in self._board.app.screen_stack:
-            for line in screen.query("#answer").results(PlainLine):
+            line = screen.query_one_optional("#answer", PlainLine)
+            if line is not None:
                 self.show(line)
 
     def just_now(self, seconds: float) -> bool:

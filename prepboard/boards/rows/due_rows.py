@@ -68,9 +68,8 @@ def _probe_is_due(board: Board, line: CoolingLine) -> bool:
 
 
 def _bench_of(board: Board, line: CoolingLine) -> str:
-    foods = ((batch.code, batch.station) for batch in board.state.batches)
-    runs = ((run.code, run.station) for run in board.state.runs)
-    return dict((*foods, *runs)).get(line.of, "")
+    foods = board.state.runs if line.kind == "run" else board.state.batches
+    return next((food.station for food in foods if food.code == line.of), "")
 
 
 def row_key(one: Due) -> str:
@@ -89,7 +88,6 @@ def timer_key(timer: Timer) -> str:
 def due_rows(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
     """One row for each thing that is due; a run of which a step and a probe are due stands once."""
     voice, rows = voice_of(board), dict[str, Row]()
-    by_run = {row.key: row for row in lists.under_way(board, stations)}
     for one in due(board, stations):
         key = row_key(one)
         if key in rows:
@@ -102,7 +100,7 @@ def due_rows(board: Board, stations: tuple[str, ...]) -> tuple[Row, ...]:
         elif isinstance(one.what, CoolingLine):
             rows[key] = _probe_row(board, voice, one.what, key)
         else:
-            rows[key] = by_run[key]
+            rows[key] = lists.run_row(board, one.what, stations)
     return tuple(rows.values())
 
 

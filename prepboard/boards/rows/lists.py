@@ -146,7 +146,7 @@ def runs_under_way(board: Board, stations: tuple[str, ...]) -> list[UnderWay]:
 def under_way(board: Board, stations: tuple[str, ...], said: RowCache | None = None) -> tuple[Row, ...]:
     """Rows of the runs under way, by when somebody is needed next."""
     said = said or RowCache()
-    return tuple(said.row(run, partial(_run_row, board, run, stations)) for run in runs_under_way(board, stations))
+    return tuple(said.row(run, partial(run_row, board, run, stations)) for run in runs_under_way(board, stations))
 
 
 def key_of(line: MakeLine | UnderWay) -> str:
@@ -158,7 +158,7 @@ def run_key(run: UnderWay) -> str:
     return f"run {run.run}"
 
 
-def _run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
+def run_row(board: Board, run: UnderWay, stations: tuple[str, ...]) -> Row:
     voice = voice_of(board)
     bench = voice.station(run.station) if len(stations) > 1 else ""
     at = run.due_at(board.now)

@@ -64,12 +64,12 @@ def view(
 
 
 def sections(
-    board: Board, stations: tuple[str, ...], said: rows.RowCache, *, whole: bool = False
+    board: Board, stations: tuple[str, ...], said: rows.RowCache, due: Section | None = None, *, whole: bool = False
 ) -> tuple[Section, ...]:
     """Its four lists; rows that were `said` before are not made again. While a service runs they hold what is
-    tonight's, unless the `whole` lists are asked for. What is due stands by itself."""
+    tonight's, unless the `whole` lists are asked for. What is `due` stands by itself."""
     said.anew(board, stations)
-    above = {row.key for row in due_rows(board, stations)}
+    above = {row.key for row in (due or due_section(board, stations)).rows}
     tonight = None if whole else service_ends(board)
     return (
         _to_make(board, stations, said, tonight),

@@ -109,11 +109,9 @@ class StationScreen(BoardScreen):
 
     def _lay_out(self, board: Board) -> None:
         self._stand_as(serving=service_ends(board) is not None)
-        shown = (
-            *sections(board, self.stations, self._rows_said, whole=self.whole),
-            notes_section(board, self.stations),
-            due_section(board, self.stations),
-        )
+        due = due_section(board, self.stations)
+        lists = sections(board, self.stations, self._rows_said, due, whole=self.whole)
+        shown = (*lists, notes_section(board, self.stations), due)
         self.sections = tuple(_only(section, self.only) for section in shown) if self.only else shown
         night = board.morning.of(self.stations)
         self.query_one("#morning", PlainLine).show(

@@ -7,6 +7,7 @@ what a table widget costs.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from time import monotonic
@@ -22,6 +23,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from prepboard.boards.keys import bindings
+from prepboard.boards.widgets.bar import Bar
 from prepboard.boards.widgets.row import MARGIN, Piece, Row, Widths, draw, draw_folded, filled, measure
 from prepboard.paper.text.layout import wrap
 from prepboard.texts import _
@@ -177,10 +179,24 @@ class LineList(ScrollView, can_focus=True):
             self.refresh()
             return
         now_drawn = self._all_drawn(rows) if as_drawn else {}
-        for at in range(max(len(rows), len(old))):
-            same = rows[at : at + 1] == old[at : at + 1]
-            if not same or as_drawn.get(rows[at].key) != now_drawn.get(rows[at].key):
-                self.refresh_lines(at * self.lines, self.lines)
+        self._draw_again(
+            at
+            for at in range(max(len(rows), len(old)))
+            if rows[at : at + 1] != old[at : at + 1] or as_drawn.get(rows[at].key) != now_drawn.get(rows[at].key)
+        )
+
+    def _draw_again(self, places: Iterable[int]) -> None:
+        """Draws these rows again, as far as they are in sight, those below one another at once."""
+        top, below, spans = int(self.scroll_offset.y), int(self.scroll_offset.y) + self.size.height, list[list[int]]()
+        for line in (place * self.lines for place in places):
+            if not top - self.lines < line < below:
+                continue
+            if spans and spans[-1][1] == line:
+                spans[-1][1] += self.lines
+            else:
+                spans.append([line, line + self.lines])
+        for begin, end in spans:
+            self.refresh_lines(begin, end - begin)
 
     def _is_further(self, old: tuple[Row, ...]) -> bool:
         """Whether what the row under the cursor stands for is further than it was."""
@@ -198,19 +214,26 @@ class LineList(ScrollView, can_focus=True):
         length, before, here = Size(self.size.width, lines), self.virtual_size.height, self.size.height
         more = min(before, lines) > here > 0 and self.show_vertical_scrollbar and self.scroll_y <= lines - here
         if more:
-            self.vertical_scrollbar.window_virtual_size = lines
+            self.vertical_scrollbar.be_for(lines)
         if more or max(before, lines) <= here:
             self.set_reactive(LineList.virtual_size, length)
         else:
             self.virtual_size = length
 
+    @property
+    def vertical_scrollbar(self) -> Bar:
+        if not isinstance(self._vertical_scrollbar, Bar):
+            self._vertical_scrollbar = bar = Bar(name="vertical", thickness=self.scrollbar_size_vertical)
+            bar.display = False
+            self.app._start_widget(self, bar)
+        return self._vertical_scrollbar
+
     def mark(self, marked: frozenset[str], changed: frozenset[str]) -> None:
         """Sets which rows are marked, and which were just changed by someone else."""
         differ = (self.marked ^ marked) | (self.changed ^ changed)
         self.marked, self.changed = marked, changed
-        for at, row in enumerate(self.rows):
-            if row.key in differ:
-                self.refresh_lines(at * self.lines, self.lines)
+        if differ:
+            self._draw_again(at for at, row in enumerate(self.rows) if row.key in differ)
 
     def _keep_cursor(self, old: tuple[Row, ...]) -> None:
         """Leaves the cursor on its row; when that went, on the nearest one that stayed, and says so."""

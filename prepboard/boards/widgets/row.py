@@ -106,24 +106,16 @@ def measure(rows: Iterable[Row]) -> Widths:
 
 @lru_cache(maxsize=64)
 def _measured(rows: tuple[Row, ...]) -> Widths:
-    most: dict[str, int] = {}
-    for row in rows:
-        if row.across:
-            continue
-        number, unit = _split(row.amount)
-        brief_number, brief_unit = _split(row.amount, brief=True)
-        texts = {
-            "when": row.when,
-            "what": row.what,
-            "number": number,
-            "unit": unit,
-            "words": row.words,
-            "extra": row.extra,
-            "brief_number": brief_number,
-            "brief_unit": brief_unit,
-        }
-        most = {name: max(most.get(name, 0), cell_len(clean(text))) for name, text in texts.items()}
-    return replace(Widths(), **most)
+    needs = [_needs(row) for row in rows if not row.across]
+    return Widths(*map(max, zip(*needs, strict=True))) if needs else Widths()
+
+
+@lru_cache(maxsize=1024)
+def _needs(row: Row) -> tuple[int, ...]:
+    """The cells of one row's columns, in the order of `Widths`; most rows of a list that changed are as they were."""
+    number_and_unit, in_brief_too = _split(row.amount), _split(row.amount, brief=True)
+    texts = (row.when, row.what, *number_and_unit, row.words, row.extra, *in_brief_too)
+    return tuple(cell_len(clean(text)) for text in texts)
 
 
 def aligned(one: Widths, other: Widths) -> Widths:
