@@ -10,6 +10,8 @@ from msgspec.structs import replace
 
 from prepboard.plan.board import Board, plan
 from prepboard.plan.floor.floor import there_was
+from prepboard.plan.floor.placing import place_runs
+from prepboard.plan.outline import outline
 from prepboard.plan.planner import Planner
 
 BOOK = """
@@ -114,6 +116,18 @@ def test_when_what_it_lay_behind_is_asked_for_no_more_a_late_line_closes_up_too(
     assert begins(plan(shifted, late.now))["pie"] == "18:50"
     after = plan(replace(shifted, placements=cake), late.now)
     assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_a_late_line_closes_up_when_a_plan_places_all_again_for_what_is_asked_for_now(late, again):
+    """Filling and pie lay behind what the round before asked for, and this one does not; by itself time moves them no
+    more than anything else."""
+    shifted = moved(late, filling=40, pie=40).state
+    found = outline(shifted, late.now)
+    found.run_times.lies = found.state.placements if again else dict(found.state.placements)
+    placing, _ = place_runs(found.state, found.needs.planned, (), found.run_times)
+    lies = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in placing.placements.items()}
+    assert (lies["filling"], lies["pie"]) == (("14:00", "18:10") if again else ("14:40", "18:50"))
 
 
 def test_what_got_sooner_leaves_room_behind_for_what_was_tried_before_it(kitchen):

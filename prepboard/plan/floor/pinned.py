@@ -237,11 +237,18 @@ class Effort(Struct, frozen=True):
 
 
 def place_around(
-    schedule: Schedule, kept: set[int], planned: Sequence[Planned], floor: Floor, last: set[int], now: datetime
+    schedule: Schedule,
+    kept: set[int],
+    planned: Sequence[Planned],
+    floor: Floor,
+    last: set[int],
+    now: datetime,
+    again: bool = False,
 ) -> None:
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
-    must, and what is late closes up where it left; what is new moves nobody. What no place was found for when somebody
-    last pressed a key is not looked for one again: others are asked for as if it had none."""
+    must, and what is late closes up where it left, or where, placed `again` in one plan, others were asked for before;
+    what is new moves nobody. What no place was found for when somebody last pressed a key is not looked for one again:
+    others are asked for as if it had none."""
     homeless = {index for index, run in enumerate(planned) if run.name in floor.state.nowhere}
     new = [index for index in range(len(planned)) if index not in kept and index not in last | homeless]
     slipped = with_users(schedule, {index for index in new if _lay(planned[index], floor)})
@@ -254,7 +261,7 @@ def place_around(
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, for_new, stays)
     _among_themselves(schedule, for_new)
-    if slipped or _is_gone(planned, floor, now):
+    if slipped or again or _is_gone(planned, floor, now):
         members = [index for index in range(len(planned)) if index not in last]
         _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
 

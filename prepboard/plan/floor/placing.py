@@ -153,7 +153,8 @@ def _laid(
 ) -> Laid:
     """The runs placed, or as they were placed within the minute; `digest` is of the `facts`."""
     state, after = floor.state, floor.minute(run_times.now)
-    moment = facts, anew, *news, floor.origin, floor.length, after, *under_way.items(), *run_times.bound
+    there = floor.origin, floor.length, after, *under_way.items(), *run_times.bound
+    moment = facts, anew, _is_again(state, run_times), *news, *there
     if digest == state.placed_for and (known := _remembered(state, moment, ())):
         return known
     works, schedule = lay_out(planned, stations, floor, run_times, under_way)
@@ -173,6 +174,11 @@ def _laid(
         _schedules(state).keep(name, (state.placements, asked, known))
         _schedules(state).keep(moment, (state.placements, (), known))
     return known
+
+
+def _is_again(state: State, run_times: RunTimes) -> bool:
+    """Whether all lies as the round before, of the same plan, had it."""
+    return state.placements is run_times.lies
 
 
 def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], tuple[object, ...], Laid]]:
@@ -209,7 +215,7 @@ def _place(
     if kept and anew:
         avoidable = place_anew(schedule, kept, planned, floor, last, run_times.now, effort)
     elif kept:
-        place_around(schedule, kept, planned, floor, last, run_times.now)
+        place_around(schedule, kept, planned, floor, last, run_times.now, _is_again(floor.state, run_times))
         made_way = make_room(schedule, kept, news, floor.minute(run_times.now + SOON))
     else:
         rest = [index for index in range(len(planned)) if index not in last]
