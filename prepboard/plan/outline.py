@@ -20,7 +20,7 @@ from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
-from prepboard.plan.runs.new_run import is_there, soonest
+from prepboard.plan.runs.new_run import comes_sooner, soonest
 from prepboard.plan.runs.runs import SOON, RunTimes, thaw
 from prepboard.plan.runs.torn import bind, on_anothers_day
 
@@ -211,7 +211,7 @@ def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
 
 def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Collection[str]) -> set[str]:
     """Those that are late, behind what is to be made for them, and could be sooner by more than a little with what is
-    there now: where they lie that is over. By name."""
+    there now, or under way: where they lie that is over. By name."""
     ledger, plates = needs.walk.ledger, Plates(state, needs.walk.ledger.now)
     found = set()
     for run in needs.planned:
@@ -219,8 +219,7 @@ def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Col
         if run.name in lost_now or lies is None or not lies.steps:
             continue
         ready = lies.steps[-1].ends + thaw(run.recipe)
-        made_for_it = (need for need in run.takes if any(lot.source == "planned" for lot, _ in need.drawn))
-        if ready <= run.ready_by or not any(is_there(ledger, need) for need in made_for_it):
+        if ready <= run.ready_by or not any(comes_sooner(ledger, need) for need in run.takes):
             continue
         sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size))
         if plates.weight(run) * (sooner // MINUTE) > LITTLE:

@@ -174,12 +174,19 @@ def test_a_press_moves_up_what_is_asked_for_sooner_than_was_said_where_that_make
     assert begins(plan(state, late.now, moving=True))["pie"] == pie
 
 
-def test_what_is_late_behind_what_is_made_for_it_takes_what_is_there_now_at_a_press(kitchen):
-    """The sauce cook comes at 15:30. The filling that is there is over at 18:00: a pie that lies at 19:40, as it would
-    without it, takes a new one, and cannot be sooner for that."""
+@pytest.mark.parametrize("under_way", [False, True])
+def test_what_is_late_behind_what_is_made_for_it_takes_what_is_there_before_at_a_press(kitchen, under_way):
+    """The sauce cook comes at 15:30. Filling that is there, or by 15:00, is over at 18:00: a pie that lies at 19:40,
+    as it would without it, takes a new one, and cannot be sooner for that."""
     book = BOOK.replace('name = "Sauce"', 'name = "Sauce"\nhours = "15:30-23:00"')
+    if under_way:
+        filling = 'name = "Filling"\nstation = "sauce"\nkeeps = '
+        book = book.replace(f'{filling}"5 days"', f'{filling}"3 h"')
     with_it, without = kitchen(book), kitchen(book).plan("2026-10-31 14:00")
-    with_it.on_hand("filling", "1 kg", "2026-10-31 18:00")
+    if under_way:
+        with_it.under_way("filling", started="2026-10-31 11:00", step=1)
+    else:
+        with_it.on_hand("filling", "1 kg", "2026-10-31 18:00")
     first = with_it.plan("2026-10-31 14:00")
     assert begins(first) == {"dough": "17:00", "pie": "17:40"}
     state = replace(first.state, placements=without.placing.placements, placed_for=without.placing.digest)

@@ -170,16 +170,26 @@ def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
     return (moments[-1] if moments else max(waits.values())) + thaw(recipe)
 
 
-def is_there(ledger: Ledger, need: Need) -> bool:
-    """Whether stock that nobody else takes is enough for a need, and there now."""
-    return _there(ledger, need.prep, need.amount) <= ledger.now
+def comes_sooner(ledger: Ledger, need: Need) -> bool:
+    """Whether stock and runs under way of which nobody else takes are enough for a need before what is made for it is
+    there."""
+    made = max((lot.there for lot, _ in need.drawn if lot.source == "planned"), default=None)
+    there = _in_time(ledger, need.prep, need.amount)
+    return made is not None and there is not None and there < made
 
 
 def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
     """When so much of a prep is there, of stock and runs under way, else of a run that is begun now."""
+    there, maker = _in_time(ledger, prep, amount), ledger.maker(prep)
+    if there is not None or maker is None:
+        return there or ledger.now
+    return ledger.run_times.soonest(maker) + thaw(ledger.book.preps[prep])
+
+
+def _in_time(ledger: Ledger, prep: str, amount: int) -> datetime | None:
+    """When so much of a prep is there, of stock and runs under way; None where that is not enough."""
     for lot in ledger.in_time(prep):
         amount -= lot.left
         if amount <= 0:
             return max(lot.there, ledger.now)
-    maker = ledger.maker(prep)
-    return ledger.run_times.soonest(maker) + thaw(ledger.book.preps[prep]) if maker else ledger.now
+    return None
