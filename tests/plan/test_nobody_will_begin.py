@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from fractions import Fraction
 
+import pytest
 from days.obedient import COOK, opened
 from msgspec.structs import replace
 from random_kitchens import NOW
@@ -319,19 +320,17 @@ def test_what_nobody_will_begin_lasts_from_where_it_lies_also_in_the_first_plan_
     assert after.make == pressed.make
 
 
-def test_what_was_lost_when_it_was_kept_is_reckoned_from_where_it_lay_whoever_looks(kitchen, moment):
-    """Nobody begins the sauce of a lost pie: reckoned as if it were begun now, others would be given of it. What is not
-    lost, and what guests are to have by itself, is begun now."""
-    lies = {
-        name: Placement(Fraction(1), None, None, (Placed(0, at, at, at + timedelta(hours=1)),))
-        for name, at in (("sauce#0@pie#0@dinner.2026-10-31", moment("2026-10-31 14:27")),)
-    }
-    (name,) = lies
+@pytest.mark.parametrize("name", ["pie#0@dinner.2026-10-31", "sauce#0@pie#0@dinner.2026-10-31"])
+def test_what_was_lost_when_it_was_kept_is_reckoned_from_where_it_lay_whoever_looks(kitchen, moment, name):
+    """Nobody begins a lost pie, or its sauce: reckoned as if they were begun now, others would be given of them, and
+    they would take what others have. What is not lost is begun now."""
+    at = moment("2026-10-31 14:27")
+    lies = {name: Placement(Fraction(1), None, None, (Placed(0, at, at, at + timedelta(hours=1)),))}
     state, now = replace(kitchen(PIE_AND_SAUCE).state, placements=lies), moment("2026-10-31 15:56")
-    sauce = state.book.preps["sauce"]
+    prep = state.book.preps[name.partition("#")[0]]
     lost, there = RunTimes(replace(state, lost=frozenset(lies)), now), RunTimes(state, now)
-    assert lost.lying(name, sauce, Fraction(1)) == lies[name].steps
-    assert there.lying(name, sauce, Fraction(1)) == ()
+    assert lost.lying(name, prep, Fraction(1)) == lies[name].steps
+    assert there.lying(name, prep, Fraction(1)) == ()
 
 
 TART_AND_PIE = """

@@ -250,8 +250,8 @@ class RunTimes:
 
     def lying(self, name: str, recipe: Prep, size: Fraction) -> tuple[Placed, ...]:
         """Where a line of this size, or a larger one, lies; nothing for one that lies nowhere yet, or should have
-        begun. What goes into others and nobody will begin, since this plan laid it there or it was lost, lies where it
-        lay: begun now it might give to whom it never will."""
+        begun. What nobody will begin, since it was lost, or goes into others and this plan laid it there, lies where it
+        lay: begun now it might give to whom it never will, and take what others have."""
         known = self.lies.get(name)
         if (
             known is None
@@ -260,7 +260,7 @@ class RunTimes:
             or not known.steps
         ):
             return ()
-        stays = (self.laid or name in self.state.lost) and "@" in name.partition("@")[2]
+        stays = name in self.state.lost or (self.laid and "@" in name.partition("@")[2])
         return known.steps if stays or known.steps[0].begins + ONE_MINUTE > self.now else ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
