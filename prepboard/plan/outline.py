@@ -149,7 +149,7 @@ def _or_from_nothing(
     itself. Unless `freely` what is not lost, and goes into nothing that could be `sooner`, lies where it does as far as
     may be, and nothing may be later for it: in a kitchen that does as its board says all is ready when that said so.
     For what came late within the plan's span since somebody last pressed a key, and where something happened that was
-    not foreseen, others move, too, as long as they are in time."""
+    not foreseen, others move, too, as long as they are in time; in that, late, too, where fewer plates are lost."""
     before, lost_now = (run_times.lies, run_times.carried, run_times.laid), lost(*found[:2], run_times)
     soon, stays = run_times.now + SOON, set() if freely else {run.name for run in found[0].planned}.difference(lost_now)
     stays = {line for line in stays if not any(f"@{line}".endswith(f"@{name}") for name in sooner)}
@@ -166,7 +166,8 @@ def _or_from_nothing(
     lost_then, late_then = _worth(plates, *other[:2], lost(*other[:2], run_times))
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
     news = found[1].anew or bool(new_and_late(found[0].planned, state))
-    if better and (freely or not _is_later(found, other, lost_now, news)):
+    saves = found[1].anew and lost_then < plates_lost
+    if better and (freely or saves or not _is_later(found, other, lost_now, news)):
         return other
     run_times.lies, run_times.carried, run_times.laid = before
     return found

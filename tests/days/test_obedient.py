@@ -108,6 +108,19 @@ def test_what_came_too_late_is_saved_by_the_first_press_and_what_others_were_tol
     }
 
 
+def test_what_was_lost_is_saved_by_an_unforeseen_press_though_another_is_late_for_it(tmp_path):
+    """p3 is lost as all lies. Begun a day early, p7 is there for it, too: p5 waits an hour for the cook of p3."""
+    file = opened(tmp_path, text_of(9736, strict=True, runs=10), NOW)
+    try:
+        before = {line.prep: line for line in plan(file.read(), NOW).make}
+        start(file, COOK, "p7", before["p7"].size, before["p7"].line)
+        after = {line.prep: line for line in plan(file.read(), NOW).make}
+    finally:
+        file.close()
+    assert [(before[prep].too_late, after[prep].too_late) for prep in ("p3", "p5")] == [(True, False), (False, False)]
+    assert [(before[prep].late_minutes, after[prep].late_minutes) for prep in ("p3", "p5")] == [(1140, 0), (0, 59)]
+
+
 @pytest.mark.parametrize(("name", "hours"), [("bakery", 17), ("cafe", 24), ("late bar", 40)])
 def test_a_small_book_sees_every_promise_come_true(tmp_path, name, hours):
     """As many guests come as are expected; by then the bakery has baked for its first guests."""
