@@ -53,8 +53,7 @@ class Days(Struct, frozen=True):
 
     def span(self, day: date, starts: time, ends: time) -> tuple[datetime, datetime]:
         """The instants of two wall-clock times in a business day; an end not after the start is the next morning's."""
-        begin = self.in_day(day, starts)
-        return begin, self.next(begin, ends)
+        return _span(self, day, starts, ends)
 
     def midnight_after(self, day: date) -> datetime:
         """The midnight that ends a calendar day."""
@@ -64,6 +63,12 @@ class Days(Struct, frozen=True):
 @lru_cache(maxsize=1024)
 def _instant(zone: ZoneInfo, day: date, clock: time) -> datetime:
     return datetime.combine(day, clock, zone).astimezone(UTC)
+
+
+@lru_cache(maxsize=8192)
+def _span(days: Days, day: date, starts: time, ends: time) -> tuple[datetime, datetime]:
+    begin = days.in_day(day, starts)
+    return begin, days.next(begin, ends)
 
 
 @lru_cache(maxsize=8192)

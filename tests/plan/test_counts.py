@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from conftest import at
@@ -12,9 +12,11 @@ from prepboard.boards.rows.line_page import detail
 from prepboard.paper.text.left import left_words
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.demand.expected import asked_of
+from prepboard.plan.demand.occasions import end_of
 from prepboard.plan.given.state import Tonight
 from prepboard.plan.service.counts import serving
 from prepboard.plan.service.expecting import Evening
+from prepboard.plan.service.lasts import Piece, Taker, lasts
 
 TODAY = date(2026, 10, 31)
 
@@ -437,3 +439,32 @@ def test_a_smaller_portion_makes_more_plates_from_now_on(kitchen):
     assert left(small)["lamb"].plates_left == 41
     small.more["portions"] = {(date(2026, 10, 30), "lamb", "jus"): small.amount("jus", "30 ml")}
     assert left(small)["lamb"].plates_left == 30, "yesterday's portion is yesterday's"
+
+
+def test_what_a_sitting_asks_of_a_dish_is_worked_out_once_for_all_that_is_on_its_plate(kitchen, monkeypatch):
+    """With a dish off, whose guests choose among the others: a board counts plates anew for each one that goes out."""
+    small = stocked(kitchen)
+    small.tonight["dinner", TODAY] = Tonight(off=frozenset({"tart"}), off_since={"tart": at("2026-10-31 19:00")})
+    asked, worked_out = [], Evening._portions
+    monkeypatch.setattr(Evening, "_portions", lambda its, *of: asked.append((id(its), *of)) or worked_out(its, *of))
+    board = small.plan("2026-10-31 19:30")
+    assert [line.dish for line in board.left] == ["lamb", "tart"]
+    assert 0 < len(asked) == len(set(asked))
+
+
+def test_what_is_asked_by_chance_until_a_moment_is_added_up_once():
+    asked = []
+
+    def plates(since: datetime, until: datetime) -> float:
+        asked.append((since, until))
+        return 4.0
+
+    begin, end = at("2026-10-31 18:00"), at("2026-10-31 22:00")
+    lasts("jus", [Piece(begin, 10**9, None)], [Taker(10**7, begin, plates, 5.0)], begin, end)
+    assert asked.count((begin, end)) == 2, "for its shape, and until the end"
+
+
+def test_when_a_sitting_ends_is_worked_out_once_a_day(kitchen):
+    book = kitchen(BOOK).book
+    service = book.services["dinner"]
+    assert end_of(book, service, TODAY) is end_of(book, service, TODAY)

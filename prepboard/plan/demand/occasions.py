@@ -173,7 +173,7 @@ def _all_signed(state: State, day: date) -> bool:
 def end_of(book: Book, service: Service | None, day: date) -> datetime:
     """When a sitting of a business day ends; of a service that the book no longer has, when that day does."""
     days = book.kitchen.days
-    return days.next(days.in_day(day, service.starts), service.ends) if service else days.opens(day + ONE_DAY)
+    return days.span(day, service.starts, service.ends)[1] if service else days.opens(day + ONE_DAY)
 
 
 def _same_or_next(days: Days, start: datetime, clock: time) -> datetime:

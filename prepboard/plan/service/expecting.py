@@ -39,9 +39,18 @@ class Evening:
         self._course = {dish: state.book.dishes[dish].course for dish in self.asked}
         self._come: dict[datetime, float] = {}
         """Moment -> the share of the guests who have come by then."""
+        self._asked_for: dict[tuple[str, datetime, datetime], float] = {}
+        """What was answered: each prep of a plate asks for the same plates."""
 
     def portions(self, dish: str, since: datetime, until: datetime) -> float:
         """Plates that the guests who come between two moments are expected to ask for."""
+        asked = dish, since, until
+        found = self._asked_for.get(asked)
+        if found is None:
+            found = self._asked_for[asked] = self._portions(dish, since, until)
+        return found
+
+    def _portions(self, dish: str, since: datetime, until: datetime) -> float:
         whole = self.asked[dish].portions if dish in self.asked else 0.0
         if not whole or until <= since:
             return 0.0

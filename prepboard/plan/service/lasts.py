@@ -59,9 +59,14 @@ class _Use:
         """Dishes that take different amounts count together as plates of this size."""
         self.sizes = len({one.per_plate for one, plates in amounts if plates})
         self.shape = total * total / strays if strays else inf
+        self._known: dict[datetime, float] = {}
 
     def by_chance(self, until: datetime) -> float:
-        return sum([one.plates(one.since, until) * one.per_plate for one in self._by_chance])
+        found = self._known.get(until)
+        if found is None:
+            found = sum([one.plates(one.since, until) * one.per_plate for one in self._by_chance])
+            self._known[until] = found
+        return found
 
     def certain(self, until: datetime) -> float:
         return sum([one.plates(one.since, until) * one.per_plate for one in self._certain])
