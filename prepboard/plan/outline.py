@@ -203,7 +203,7 @@ def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
     """Whether one of those that are lost as they lie could be there for guests, begun now with what is there."""
     ledger = needs.walk.ledger
     return any(
-        need.occasion is not None and soonest(ledger, run.recipe, run.size) < need.occasion.ends
+        need.occasion is not None and soonest(ledger, run.recipe, run.size, run.takes) < need.occasion.ends
         for run in needs.planned
         if run.name in lost_now
         for need, _ in run.serves
@@ -222,7 +222,7 @@ def _could_be_sooner(state: State, needs: Needs, placing: Placing, lost_now: Col
         ready = lies.steps[-1].ends + thaw(run.recipe)
         if ready <= run.ready_by or not any(comes_sooner(ledger, need) for need in run.takes):
             continue
-        sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size))
+        sooner = ready - max(run.ready_by, soonest(ledger, run.recipe, run.size, run.takes))
         if plates.weight(run) * (sooner // MINUTE) > LITTLE:
             found.add(run.name)
     return found

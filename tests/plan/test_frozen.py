@@ -9,6 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from prepboard.book.safety.stays import Stay
+from prepboard.plan.board import plan
 from prepboard.plan.runs.stock import Lot, Need
 from prepboard.plan.shown.lines import NotThere
 
@@ -94,6 +95,22 @@ def test_what_is_under_way_for_a_run_that_fits_no_hours_is_not_asked_for_once_mo
     small.under_way("stew", started="2026-10-31 15:00")
     board = small.plan("2026-10-31 15:10")
     assert [line.prep for line in board.make] == ["pie"]
+
+
+@pytest.mark.parametrize("begun", [False, True])
+def test_what_goes_straight_into_the_freezer_is_thawed_in_time_from_any_second_of_its_minute(kitchen, moment, begun):
+    """A key is pressed half a minute after 12:30: four hours on that is half past four for whoever fills the pie then.
+    It was late until it was begun, and asked for once more when it was."""
+    small, half_past = kitchen(NO_STEW.replace('"Cook", hands_on = "30 min"', '"Pack"')), moment("2026-10-31 12:30")
+    if begun:
+        small.under_way("stew", started="2026-10-31 12:30")
+    board = plan(small.state, half_past + timedelta(seconds=32))
+    lines = {line.prep: line for line in board.make}
+    assert lines["pie"].begins == half_past + 4 * HOUR
+    if begun:
+        assert lines.keys() == {"pie"}
+    else:
+        assert (lines["stew"].ready_at, [note.kind for note in lines["stew"].notes]) == (half_past + 4 * HOUR, [])
 
 
 @pytest.mark.parametrize(("days", "begins", "late"), [(2, "2026-10-31 19:00", 90), (3, "2026-10-30 22:30", 0)])

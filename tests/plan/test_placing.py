@@ -628,6 +628,24 @@ def test_what_lies_too_late_for_want_of_something_is_saved_by_the_press_that_say
     assert (not ham.too_late and "cannot fit" not in {note.kind for note in ham.notes}) == there
 
 
+def test_what_it_takes_itself_of_what_is_there_is_there_for_it(kitchen):
+    """Ham lies too late for want of stock, and has the last of the brine. When somebody counts stock it is saved by
+    that press: the brine that nobody else takes is its own."""
+    text = book(("ham", HANDS)) + 'uses = { stock = "1 g", brine = "1 g" }\n' + DAWN
+    text += STOCK.replace("roast", "dawn").replace("5 days", "8 h")
+    text += '[preps.brine]\nname = "Brine"\nstation = "dawn"\nkeeps = "5 days"\nmakes = "1 kg"\n'
+    text += 'steps = [{ do = "Stir", hands_on = "10 min" }]\n'
+    at = kitchen(text)
+    at.on_hand("brine", "1 g", "2026-11-02 20:00")
+    board = at.plan("2026-10-31 12:00")
+    assert {line.prep: line.too_late for line in board.make} == {"ham": True, "stock": True}
+    state = replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+    at.on_hand("stock", "1 kg", "2026-10-31 20:00")
+    state = replace(state, batches=at.plan("2026-10-31 12:00").state.batches)
+    (ham,) = plan(state, board.now, moving=True).make
+    assert (f"{ham.begins:%d %H:%M}", ham.too_late) == ("31 17:00", False)
+
+
 WITH_CREAM = """
 [stations.dawn]
 name = "Dawn"

@@ -19,7 +19,7 @@ from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.still_takes import comes_of_others, latest_for
-from prepboard.plan.runs.stock import Need
+from prepboard.plan.runs.stock import Need, minute_of
 from prepboard.plan.runs.today import missing_notes, station_of, waits_for
 from prepboard.plan.shown.lines import MakeLine, Note, Serves, Taken, WaitsFor
 
@@ -96,7 +96,7 @@ def _line(
     elif _ahead(there, now) != _ahead(lies_there, now):
         soonest = _if_started_now(run, begun, kept, floor, there)
     ready_now[run.name] = soonest
-    ready = max(run.ready, run_times.now) + thaw(run.recipe)
+    ready = minute_of(max(run.ready, run_times.now)) + thaw(run.recipe)
     notes = [*run.notes, *missing_notes(run, run_times.state.missing), *more_now(run, soonest, run_times.now)]
     notes += late_notes(run, ready, alone, there, giving_way, of_late, run_times)
     return MakeLine(

@@ -112,7 +112,8 @@ def _add_under_way(ledger: Ledger) -> None:
         for prep, amount in run.outputs.items():
             if prep in ledger.book.preps and amount > 0:
                 good = ledger.run_times.good_until(run.recipe, run.size, prep, placed, ready, carried, run)
-                there = max(minute_of(ready), ledger.now) + thaw(ledger.book.preps[prep])
+                there, thaws = max(minute_of(ready), ledger.now), thaw(ledger.book.preps[prep])
+                there = minute_of(there) + thaws if thaws else there
                 thawed = ledger.run_times.thaw_of(run.recipe, run.size, prep, placed, ready, carried, good, run)
                 lot = Lot(prep, amount, there, good, "run", run.code, thaw=thawed)
                 keep_fresh(lot, ledger.book, ready)

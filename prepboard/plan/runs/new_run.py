@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
 
@@ -153,14 +154,15 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
         ledger.add(need)
 
 
-def soonest(ledger: Ledger, recipe: Prep, size: Fraction) -> datetime:
-    """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, else once
-    that is made, begun now."""
+def soonest(ledger: Ledger, recipe: Prep, size: Fraction, takes: Sequence[Need] = ()) -> datetime:
+    """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, what it
+    `takes` itself included, else once that is made, begun now."""
     run_times, now = ledger.run_times, ledger.now
     there: dict[int, datetime] = {}
+    drawn = {need.prep: need.drawn for need in takes}
     for use in recipe.uses:
         if use.item in ledger.book.preps:
-            at = _there(ledger, use.item, scaled(use.amount, size))
+            at = _there(ledger, use.item, scaled(use.amount, size), drawn.get(use.item, ()))
             there[use.step or 0] = max(there.get(use.step or 0, now), at)
     waits = {step: at for step, at in there.items() if at > now}
     if not waits:
@@ -174,22 +176,27 @@ def comes_sooner(ledger: Ledger, need: Need) -> bool:
     """Whether stock and runs under way of which nobody else takes are enough for a need before what is made for it is
     there."""
     made = max((lot.there for lot, _ in need.drawn if lot.source == "planned"), default=None)
-    there = _in_time(ledger, need.prep, need.amount)
+    there = _in_time(ledger, need.prep, need.amount, need.drawn)
     return made is not None and there is not None and there < made
 
 
-def _there(ledger: Ledger, prep: str, amount: int) -> datetime:
+Drawn = Sequence[tuple[Lot, int]]
+"""What is drawn of lots already for that which asks when it is there."""
+
+
+def _there(ledger: Ledger, prep: str, amount: int, drawn: Drawn) -> datetime:
     """When so much of a prep is there, of stock and runs under way, else of a run that is begun now."""
-    there, maker = _in_time(ledger, prep, amount), ledger.maker(prep)
+    there, maker = _in_time(ledger, prep, amount, drawn), ledger.maker(prep)
     if there is not None or maker is None:
         return there or ledger.now
     return ledger.run_times.soonest(maker) + thaw(ledger.book.preps[prep])
 
 
-def _in_time(ledger: Ledger, prep: str, amount: int) -> datetime | None:
+def _in_time(ledger: Ledger, prep: str, amount: int, drawn: Drawn) -> datetime | None:
     """When so much of a prep is there, of stock and runs under way; None where that is not enough."""
+    its = {id(lot): taken for lot, taken in drawn}
     for lot in ledger.in_time(prep):
-        amount -= lot.left
+        amount -= lot.left + its.get(id(lot), 0)
         if amount <= 0:
             return max(lot.there, ledger.now)
     return None
