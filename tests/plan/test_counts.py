@@ -9,6 +9,7 @@ from conftest import at
 from lately import stats
 
 from prepboard.boards.rows.line_page import detail
+from prepboard.book.days import Days
 from prepboard.paper.text.left import left_words
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.demand.expected import asked_of
@@ -464,7 +465,10 @@ def test_what_is_asked_by_chance_until_a_moment_is_added_up_once():
     assert asked.count((begin, end)) == 2, "for its shape, and until the end"
 
 
-def test_when_a_sitting_ends_is_worked_out_once_a_day(kitchen):
-    book = kitchen(BOOK).book
-    service = book.services["dinner"]
-    assert end_of(book, service, TODAY) is end_of(book, service, TODAY)
+def test_when_a_sitting_ends_is_worked_out_once_a_day(kitchen, monkeypatch):
+    book, day = kitchen(BOOK).book, date(2031, 3, 1)
+    asked, in_day = [], Days.in_day
+    monkeypatch.setattr(Days, "in_day", lambda its, *of: asked.append(of) or in_day(its, *of))
+    ends = {end_of(book, book.services["dinner"], day) for _time in range(3)}
+    assert ends == {at("2031-03-01 22:00")}
+    assert len(asked) == 1
