@@ -118,13 +118,14 @@ def test_when_what_it_lay_behind_is_asked_for_no_more_a_late_line_closes_up_too(
     assert (begins(after)["filling"], begins(after)["pie"]) == ("14:00", "18:10")
 
 
-@pytest.mark.parametrize("again", [False, True])
-def test_a_late_line_closes_up_when_a_plan_places_all_again_for_what_is_asked_for_now(late, again):
+@pytest.mark.parametrize(("laid", "as_laid", "again"), [(False, True, False), (True, False, False), (True, True, True)])
+def test_a_late_line_closes_up_when_a_plan_places_all_again_for_what_is_asked_for_now(late, laid, as_laid, again):
     """Filling and pie lay behind what the round before asked for, and this one does not; by itself time moves them no
     more than anything else."""
     shifted = moved(late, filling=40, pie=40).state
     found = outline(shifted, late.now)
-    found.run_times.lies = found.state.placements if again else dict(found.state.placements)
+    found.run_times.lies = found.state.placements if as_laid else dict(found.state.placements)
+    found.run_times.laid = laid
     placing, _ = place_runs(found.state, found.needs.planned, (), found.run_times)
     lies = {line.partition("#")[0]: f"{one.steps[0].begins:%H:%M}" for line, one in placing.placements.items()}
     assert (lies["filling"], lies["pie"]) == (("14:00", "18:10") if again else ("14:40", "18:50"))

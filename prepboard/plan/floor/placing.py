@@ -178,7 +178,7 @@ def _laid(
 
 def _is_again(state: State, run_times: RunTimes) -> bool:
     """Whether all lies as the round before, of the same plan, had it."""
-    return state.placements is run_times.lies
+    return run_times.laid and state.placements is run_times.lies
 
 
 def _schedules(state: State) -> Pages[Hashable, tuple[Mapping[str, Placement], tuple[object, ...], Laid]]:
