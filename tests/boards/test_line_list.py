@@ -14,6 +14,7 @@ from textual.scrollbar import ScrollBar
 from textual.strip import Strip
 
 from prepboard.boards.app.looks import DARK
+from prepboard.boards.widgets.bar import Bar
 from prepboard.boards.widgets.line_list import LineList
 from prepboard.boards.widgets.row import Row
 
@@ -239,11 +240,13 @@ async def test_the_bar_of_a_list_is_drawn_as_textual_draws_it_and_only_what_of_i
                 assert on_screen(app, bar) == [line.text for line in by_textual]
 
 
-async def test_a_row_more_draws_two_lines_of_a_bar_at_most() -> None:
-    app = OneList("abcdefghijklmnopqrst")
+async def test_a_row_more_draws_two_lines_of_a_bar_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    app, worked_out, drawn_by = OneList("abcdefghijklmnopqrst"), list[Bar](), Bar._drawn
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         bar, drawn = app.list.vertical_scrollbar, 0
+        strips_of(app)
+        monkeypatch.setattr(Bar, "_drawn", lambda its: worked_out.append(its) or drawn_by(its))
         for more in "uvwxyz":
             strips_of(app)  # as painted
             bar._repaint_regions.clear()
@@ -251,7 +254,9 @@ async def test_a_row_more_draws_two_lines_of_a_bar_at_most() -> None:
             app.put(app.names)
             drawn = max(drawn, sum(region.height for region in bar._repaint_regions))
             await pilot.pause()
+        strips_of(app)
         assert 0 < drawn <= 2
+        assert len(worked_out) == len("uvwxyz")
 
 
 def on_screen(app: OneList, bar: ScrollBar) -> list[str]:

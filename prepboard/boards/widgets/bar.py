@@ -20,12 +20,14 @@ class Bar(ScrollBar):
         if self._dirty_regions or len(before) != len(now):
             self.refresh()
             return
+        self._render_content(now)
         for y, (was, is_now) in enumerate(zip(before, now, strict=True)):
             if was != is_now:
                 self.refresh(Region(0, y, self.size.width, 1))
+        self._dirty_regions.clear()  # drawn by now; that it is to be painted is kept apart
 
-    def _render_content(self) -> None:
-        self._render_cache = type(self._render_cache)(self.size, self._drawn())
+    def _render_content(self, drawn: list[Strip] | None = None) -> None:
+        self._render_cache = type(self._render_cache)(self.size, self._drawn() if drawn is None else drawn)
         self._dirty_regions.clear()
 
     def _drawn(self) -> list[Strip]:
