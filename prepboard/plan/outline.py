@@ -18,6 +18,7 @@ from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for
 from prepboard.plan.given.state import Lies, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
 from prepboard.plan.probes.watching import Watch, held_back, watch
+from prepboard.plan.runs.heirs import heirs
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.new_run import comes_sooner, soonest
@@ -273,6 +274,11 @@ def _laid_out(
     before, cost, avoidable, free = state.placed_for, 0, 0, 1 if once else FREE_ROUNDS
     anew, made_way, last_floor, elsewhere = False, frozenset[str](), None, set[str]()
     needs = work_out(state, run_times.now, until, known, run_times)
+    taken_over = heirs(needs.planned, state) if not once else {}
+    if taken_over:
+        run_times.lies = {**run_times.lies, **taken_over}
+        state = replace(state, placements={**state.placements, **taken_over})
+        needs = work_out_again(needs, state, until, known, run_times)
     for number in range(1, MOST_ROUNDS + (MORE_ROUNDS if moving else 0) + 1):
         if number > 1:
             needs = work_out_again(needs, state, until, known, run_times)

@@ -11,7 +11,7 @@ from days.late import LITTLE, worked
 from days.obedient import COOK, Obedient, opened
 from days.small_books import BOOKS
 from msgspec.structs import replace
-from random_kitchens import NOW, TWO_A_DAY, text_of
+from random_kitchens import NOW, SHIFTS, TWO_A_DAY, text_of
 
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.making import start
@@ -119,6 +119,28 @@ def test_what_was_lost_is_saved_by_an_unforeseen_press_though_another_is_late_fo
         file.close()
     assert [(before[prep].too_late, after[prep].too_late) for prep in ("p3", "p5")] == [(True, False), (False, False)]
     assert [(before[prep].late_minutes, after[prep].late_minutes) for prep in ("p3", "p5")] == [(1140, 0), (0, 59)]
+
+
+@pytest.mark.parametrize(
+    ("seed", "hours", "settings"),
+    [
+        (39055, 20, {"runs": 10, "tight": True}),
+        (39147, 9, {"runs": 8, "zone": "America/Chicago", "shifts": ("20:00-05:00", *SHIFTS)}),
+    ],
+)
+def test_another_service_that_comes_into_sight_takes_nothing_back(tmp_path, seed, hours, settings):
+    """Lunch comes into sight while nobody presses anything, and what goes into a dish of dinner goes into one of lunch
+    as well: it is named for that, lay nowhere any more, and dinner's dish was late behind it, or lost."""
+    file = opened(tmp_path, text_of(seed, strict=seed % 2 == 0, **settings), NOW)
+    try:
+        found = Obedient(file, seed, looks=timedelta(minutes=37), seconds=seed % 3 > 0).work(
+            NOW + timedelta(hours=hours)
+        )
+        lines = plan(file.read(), file.clock.now()).make
+    finally:
+        file.close()
+    assert {line.line.need for line in lines if "@" not in line.line.need} >= {"lunch.2026-11-01"}
+    assert found.broken == []
 
 
 @pytest.mark.parametrize(("name", "hours"), [("bakery", 17), ("cafe", 24), ("late bar", 40)])

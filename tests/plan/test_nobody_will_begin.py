@@ -15,7 +15,7 @@ from prepboard.plan.floor import placing
 from prepboard.plan.floor.too_late import hopeless, lasts
 from prepboard.plan.given.state import Placed, Placement
 from prepboard.plan.memory import forget
-from prepboard.plan.outline import outline
+from prepboard.plan.outline import lies_in, outline
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.store.actions.food.making import start
 
@@ -113,6 +113,7 @@ def test_what_cannot_be_made_has_nothing_made_later_so_that_it_lasts_for_it(kitc
     early = moment("2026-10-30 05:00")
     first = plan(small.state, early)
     kept = replace(small.state, placements=first.placing.placements, placed_for=first.placing.digest, placed_at=early)
+    kept = replace(kept, lost=lies_in(outline(small.state, early)).lost)
     then = plan(kept, moment("2026-10-30 12:00"))
     assert any(line.line.need == "lunch.2026-11-01" for line in then.make)
     lies = [{line.prep: line for line in board.make if line.prep in ("soup", "pie")} for board in (first, then)]
