@@ -201,10 +201,12 @@ def nowhere(needs: Needs, placing: Placing) -> dict[str, Placement]:
 
 
 def _could_be_saved(needs: Needs, lost_now: Collection[str]) -> bool:
-    """Whether one of those that are lost as they lie could be there for guests, begun now with what is there."""
+    """Whether one of those that are lost as they lie could be there for guests, begun now with what is there, also of
+    what others take that are not begun yet."""
     ledger = needs.walk.ledger
+    takes = [need for run in needs.planned for need in run.takes]
     return any(
-        need.occasion is not None and soonest(ledger, run.recipe, run.size, run.takes) < need.occasion.ends
+        need.occasion is not None and soonest(ledger, run.recipe, run.size, takes) < need.occasion.ends
         for run in needs.planned
         if run.name in lost_now
         for need, _ in run.serves

@@ -646,6 +646,79 @@ def test_what_it_takes_itself_of_what_is_there_is_there_for_it(kitchen):
     assert (f"{ham.begins:%d %H:%M}", ham.too_late) == ("31 17:00", False)
 
 
+LAST_BRINE = """
+[stations.roast]
+name = "Roast"
+[stations.dawn]
+name = "Dawn"
+hours = "08:00-09:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+[dishes.ham]
+name = "Ham"
+services = ["dinner"]
+share = 1
+plate = { ham = "1 g" }
+[dishes.pie]
+name = "Pie"
+services = ["lunch"]
+share = 1
+plate = { pie = "1 g" }
+[preps.ham]
+name = "Ham"
+station = "roast"
+keeps = "3 days"
+makes = "1 kg"
+uses = { stock = "1 g", brine = "1 g" }
+steps = [{ do = "Roast", hands_on = "1 h" }]
+[preps.pie]
+name = "Pie"
+station = "roast"
+keeps = "3 days"
+makes = "1 kg"
+uses = { brine = "1 g" }
+steps = [{ do = "Bake", hands_on = "4 h" }]
+[preps.stock]
+name = "Stock"
+station = "dawn"
+keeps = "8 h"
+makes = "1 kg"
+steps = [{ do = "Boil", hands_on = "30 min" }]
+[preps.brine]
+name = "Brine"
+station = "roast"
+keeps = "5 days"
+makes = "1 kg"
+steps = [{ do = "Stir", hands_on = "10 min", wait = "10 h" }]
+"""
+
+
+def test_what_others_take_later_of_what_is_there_saves_what_is_lost_without_it(kitchen):
+    """Ham for dinner lies in the next morning for want of stock, behind the pie for lunch, which has the last of the
+    brine. When somebody counts stock, that press gives the brine to the ham, and the pie has what is stirred then."""
+    at = kitchen(LAST_BRINE)
+    at.on_hand("brine", "1 g", "2026-11-02 20:00")
+    board = at.plan("2026-10-31 12:00")
+    assert {line.prep: line.too_late for line in board.make if line.prep in ("ham", "pie")} == {
+        "ham": True,
+        "pie": False,
+    }
+    state = replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+    at.on_hand("stock", "1 kg", "2026-10-31 20:00")
+    state = replace(state, batches=at.plan("2026-10-31 12:00").state.batches)
+    lines = {line.prep: line for line in plan(state, board.now, moving=True).make}
+    assert not lines["ham"].too_late
+    assert not lines["pie"].late_minutes
+
+
 WITH_CREAM = """
 [stations.dawn]
 name = "Dawn"

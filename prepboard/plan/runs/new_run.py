@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -155,14 +156,16 @@ def _take_for(ledger: Ledger, run: Planned, in_vain: bool) -> None:
 
 
 def soonest(ledger: Ledger, recipe: Prep, size: Fraction, takes: Sequence[Need] = ()) -> datetime:
-    """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, what it
-    `takes` itself included, else once that is made, begun now."""
+    """When so much of a recipe could be ready, hands and places apart: with what is there of what goes in, what is
+    drawn for `takes` included, else once that is made, begun now."""
     run_times, now = ledger.run_times, ledger.now
     there: dict[int, datetime] = {}
-    drawn = {need.prep: need.drawn for need in takes}
+    drawn = defaultdict[str, list[tuple[Lot, int]]](list)
+    for need in takes:
+        drawn[need.prep] += need.drawn
     for use in recipe.uses:
         if use.item in ledger.book.preps:
-            at = _there(ledger, use.item, scaled(use.amount, size), drawn.get(use.item, ()))
+            at = _there(ledger, use.item, scaled(use.amount, size), drawn[use.item])
             there[use.step or 0] = max(there.get(use.step or 0, now), at)
     waits = {step: at for step, at in there.items() if at > now}
     if not waits:
@@ -194,9 +197,11 @@ def _there(ledger: Ledger, prep: str, amount: int, drawn: Drawn) -> datetime:
 
 def _in_time(ledger: Ledger, prep: str, amount: int, drawn: Drawn) -> datetime | None:
     """When so much of a prep is there, of stock and runs under way; None where that is not enough."""
-    its = {id(lot): taken for lot, taken in drawn}
+    its = Counter[int]()
+    for lot, taken in drawn:
+        its[id(lot)] += taken
     for lot in ledger.in_time(prep):
-        amount -= lot.left + its.get(id(lot), 0)
+        amount -= lot.left + its[id(lot)]
         if amount <= 0:
             return max(lot.there, ledger.now)
     return None
