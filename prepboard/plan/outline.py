@@ -287,9 +287,11 @@ def _laid_out(
         moves = moving and number <= (1 if once else MOST_ROUNDS)
         placing, floor = place_runs(state, needs.planned, runs, run_times, moves, last_floor)
         anew, made_way = anew | placing.anew, made_way | placing.made_way
+        torn = set[str]()
         if state.given:
             astray = on_anothers_day(needs.planned, placing.stations, placing.placements, run_times)
-            bind(needs.planned, astray & elsewhere, run_times)
+            torn = (astray & elsewhere).difference(run_times.bound)
+            bind(needs.planned, torn, run_times)
             elsewhere |= astray
         if number > free:
             if placing.digest == before:
@@ -306,7 +308,9 @@ def _laid_out(
             break
         if placing.digest == before and number == 1 and not there:
             free = 1
-        before, cost, avoidable, last_floor = placing.digest, placing.cost, placing.avoidable, floor
+        # What is bound to a bench from now on does not lie as it is to.
+        before = "" if torn else placing.digest
+        cost, avoidable, last_floor = placing.cost, placing.avoidable, floor
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True

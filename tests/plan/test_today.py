@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from random import Random
 
 import pytest
 from msgspec.structs import replace
+from random_kitchens import NOW, TWO_A_DAY, text_of
 
+from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import plan
-from prepboard.plan.given.state import Tonight
+from prepboard.plan.given.state import State, Tonight
+from prepboard.plan.outline import outline
+from prepboard.plan.runs.torn import on_anothers_day
 from prepboard.plan.shown.lines import NotThere
 
 TODAY = date(2026, 10, 31)
@@ -295,3 +300,28 @@ def test_a_run_lies_on_a_day_of_the_bench_that_makes_it(kitchen, moment, moving)
         moment("2026-10-30 22:05"),
         moment("2026-10-30 23:30"),
     )
+
+
+@pytest.mark.parametrize(
+    ("seed", "hours", "settings"),
+    [
+        (0, 26, {"runs": 10}),
+        (24, 8, {"runs": 12, "sittings": TWO_A_DAY}),
+        (29, 0, {"runs": 8, "shifts": ("20:00-05:00", "18:00-04:30", "09:00-23:30")}),
+        (50, 0, {"runs": 10, "thaws": True}),
+    ],
+)
+def test_no_run_lies_on_a_day_on_which_another_bench_makes_it(seed, hours, settings):
+    """Kitchens in which two preps in five are made by a bench that was drawn for a day: a run that was bound to a bench
+    stayed on a day of the other one, since what it was placed for had not changed, or what it takes was reckoned from
+    there."""
+    state, chance = State(read_texts({"book.toml": text_of(seed, strict=seed % 2 == 0, **settings)})), Random(seed)
+    days = [TODAY - timedelta(days=1), TODAY, TODAY + timedelta(days=1)]
+    benches = list(state.book.stations)
+    given = {(prep, day): chance.choice(benches) for prep in state.book.preps for day in days if chance.random() < 0.4}
+    found = outline(replace(state, given=given), NOW + timedelta(hours=hours), moving=True)
+    benches_of, lies = found.placing.stations, found.placing.placements
+    assert any(run.name in benches_of for run in found.needs.planned)
+    assert on_anothers_day(found.needs.planned, benches_of, lies, found.run_times) == set()
+    lay = {run.name: run.begins for run in found.needs.planned if run.name in lies}
+    assert lay == {name: lies[name].steps[0].begins for name in lay}

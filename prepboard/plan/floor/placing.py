@@ -34,6 +34,7 @@ from prepboard.plan.memory import Pages, memory_of
 from prepboard.plan.runs.runs import SOON, Planned, RunTimes
 from prepboard.plan.runs.still_takes import waits
 from prepboard.plan.runs.today import station_of
+from prepboard.plan.runs.torn import on_anothers_day
 from prepboard.plan.solver.jobs import Job
 from prepboard.plan.solver.orders import place_all
 from prepboard.plan.solver.schedule import Schedule
@@ -113,6 +114,7 @@ def place_runs(
     facts = facts_of(state, planned, stations, runs)
     digest = digest_of(facts)
     still = digest == state.placed_for and not nobody_began(planned, runs, state, now)
+    still = still and not (bound and bound.keys() & on_anothers_day(planned, bound, state.placements, run_times))
     # What nobody began when it was due is news to a press, though time moved it already.
     anew = moving and not (still and before is not None) and not as_foreseen(state, planned, runs, floor, run_times)
     if anew and state.given and not run_times.laid:
