@@ -22,7 +22,7 @@ from prepboard.plan.runs.heirs import heirs
 from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.new_run import comes_sooner, soonest
-from prepboard.plan.runs.runs import SOON, RunTimes, thaw
+from prepboard.plan.runs.runs import SOON, RunTimes, goes_into_others, thaw
 from prepboard.plan.runs.torn import bind, on_anothers_day
 
 
@@ -320,7 +320,7 @@ def _laid_out(
 def _left_behind(placing: Placing, now: datetime) -> bool:
     """Whether something that goes into others lies where its time is over. Nobody will begin it: how long it lasts is
     reckoned from there, and before this plan laid it was from now on."""
-    given = (one.steps for name, one in placing.placements.items() if "@" in name.partition("@")[2])
+    given = (one.steps for name, one in placing.placements.items() if goes_into_others(name))
     return any(steps and steps[0].begins + MINUTE <= now for steps in given)
 
 

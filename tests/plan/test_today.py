@@ -11,8 +11,10 @@ from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import plan
+from prepboard.plan.floor.placing import place_runs
 from prepboard.plan.given.state import State, Tonight
 from prepboard.plan.outline import outline
+from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.torn import on_anothers_day
 from prepboard.plan.shown.lines import NotThere
 
@@ -325,3 +327,13 @@ def test_no_run_lies_on_a_day_on_which_another_bench_makes_it(seed, hours, setti
     assert on_anothers_day(found.needs.planned, benches_of, lies, found.run_times) == set()
     lay = {run.name: run.begins for run in found.needs.planned if run.name in lies}
     assert lay == {name: lies[name].steps[0].begins for name in lay}
+
+
+def test_what_is_bound_to_a_bench_that_makes_it_on_no_day_in_reach_has_no_place(kitchen, moment):
+    """No board falls for it: the day on which the bench makes it lies beyond what is planned."""
+    small, now = kitchen(TORN), moment("2026-10-30 10:30")
+    found = outline(small.state, now)
+    run_times = RunTimes(small.state, now)
+    run_times.bound = {run.name: "day" for run in found.needs.planned}
+    placing, _ = place_runs(small.state, found.needs.planned, (), run_times)
+    assert placing.placements == {}

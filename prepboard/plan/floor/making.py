@@ -84,7 +84,7 @@ def work_of(
 ) -> RecipeWork:
     """The steps of a recipe made at a station; the same on one floor whoever asks. It is begun `only_on` these business
     days."""
-    key = id(recipe), *size.as_integer_ratio(), station, only_on and tuple(only_on)
+    key = id(recipe), *size.as_integer_ratio(), station, None if only_on is None else tuple(only_on)
     found: RecipeWork | None = floor.works.get(key)
     if found is None:
         found = _work_of(recipe, size, floor, station)

@@ -7,20 +7,20 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 
 from prepboard.plan.given.state import Placement, State
-from prepboard.plan.runs.runs import Planned
+from prepboard.plan.runs.runs import Planned, goes_into_others
 
 
 def heirs(planned: Sequence[Planned], state: State) -> Mapping[str, Placement]:
     """Line -> where another one lay that is not asked for any more, for each that lies nowhere yet, gives the same in
     the same size, and of which somebody takes who lies behind that and is not lost."""
     known, asked = state.placements, {run.name for run in planned}
-    new = [run for run in planned if run.name not in known and _goes_into_others(run.name)]
+    new = [run for run in planned if run.name not in known and goes_into_others(run.name)]
     if not new:
         return {}
     begun = {str(run.line) for run in state.runs}
     gone: dict[str, list[str]] = defaultdict(list)
     for line, one in known.items():
-        if one.steps and line not in asked and line not in begun and _goes_into_others(line):
+        if one.steps and line not in asked and line not in begun and goes_into_others(line):
             gone[line.partition("#")[0]].append(line)
     found: dict[str, Placement] = {}
     for run in new:
@@ -30,10 +30,6 @@ def heirs(planned: Sequence[Planned], state: State) -> Mapping[str, Placement]:
             gone[run.recipe.id].remove(line)
             found[run.name] = known[line]
     return found
-
-
-def _goes_into_others(line: str) -> bool:
-    return "@" in line.partition("@")[2]
 
 
 def _stands_for(run: Planned, old: Placement, state: State) -> bool:

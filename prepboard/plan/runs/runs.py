@@ -95,6 +95,11 @@ def _of(recipe: Prep, size: Fraction) -> _Sized:
     return id(recipe), *size.as_integer_ratio()
 
 
+def goes_into_others(line: str) -> bool:
+    """Whether a line is made for another line, and not for guests by itself."""
+    return "@" in line.partition("@")[2]
+
+
 def _users(name: str) -> Iterator[str]:
     """The lines that a line is made for, through others or by itself."""
     while "@" in name:
@@ -260,7 +265,7 @@ class RunTimes:
             or not known.steps
         ):
             return ()
-        stays = name in self.state.lost or (self.laid and "@" in name.partition("@")[2])
+        stays = name in self.state.lost or (self.laid and goes_into_others(name))
         return known.steps if stays or known.steps[0].begins + ONE_MINUTE > self.now else ()
 
     def going_on(self, run: Run) -> tuple[Placed, ...]:
