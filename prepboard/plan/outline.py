@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
+from fractions import Fraction
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -179,7 +180,9 @@ def lies_in(found: Outline) -> Lies:
     needs, placing = found.needs, found.placing
     names = lost(needs, placing, found.run_times)
     plates, late = _worth(Plates(found.state, found.now), needs, placing, names)
-    return Lies(placing.digest, placing.placements, nowhere(needs, placing), frozenset(names), plates, late // WEIGHT)
+    return Lies(
+        placing.digest, placing.placements, nowhere(needs, placing), frozenset(names), plates, Fraction(late, WEIGHT)
+    )
 
 
 def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:

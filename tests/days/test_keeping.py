@@ -203,11 +203,12 @@ def test_a_press_loses_nothing_that_was_for_its_guests_and_is_so_still_where_all
 @pytest.mark.parametrize(
     ("moved", "still", "keeps"),
     [
-        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 0, 22), True),
-        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 0, 23), False),
-        (Lies("", {}, {}, frozenset(), 0, 12), Lies("", {}, {}, frozenset(), 1, 0), False),
+        (Lies("", {}, {}, frozenset(), 0, Fraction(12)), Lies("", {}, {}, frozenset(), 0, Fraction(22)), True),
+        (Lies("", {}, {}, frozenset(), 0, Fraction(12)), Lies("", {}, {}, frozenset(), 0, Fraction(23)), False),
+        (Lies("", {}, {}, frozenset(), 0, Fraction(12)), Lies("", {}, {}, frozenset(), 0, Fraction(45, 2)), False),
+        (Lies("", {}, {}, frozenset(), 0, Fraction(12)), Lies("", {}, {}, frozenset(), 1, Fraction(0)), False),
     ],
-    ids=["as good but for a little", "later by more", "more is lost"],
+    ids=["as good but for a little", "later by more", "later by half a minute more", "more is lost"],
 )
 @pytest.mark.parametrize("minutes", [0, 1])
 def test_a_press_makes_nothing_later_than_was_said_where_it_need_not(moved, still, keeps, minutes):

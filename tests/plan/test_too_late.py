@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 
 from days.truth import Truth
 from msgspec.structs import replace
@@ -15,6 +16,7 @@ from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import TaskDone
+from prepboard.plan.outline import lies_in, outline
 from prepboard.plan.shown.lines import MakeLine
 
 TODAY = date(2026, 10, 31)
@@ -86,6 +88,14 @@ def test_a_late_line_says_by_how_much_and_what_is_there_in_time(kitchen, moment)
     assert notes["in time"] == in_time
     assert notes["smaller in time"] == {"size": 2, "item": "pie", "amount": 500_000_000}
     assert "off until" not in notes
+
+
+def test_what_lateness_costs_is_reckoned_to_the_last_part_of_a_weighed_minute(kitchen, moment):
+    """Half an hour for 35 guests of a hundred is ten weighed minutes and a half: more than a little."""
+    late = kitchen(BOOK.replace("share = 1", "share = 0.35"))
+    (line,) = late.lines("pie", "2026-10-31 16:30")
+    assert line.late_minutes == 30
+    assert lies_in(outline(late.state, moment("2026-10-31 16:30"))).late == Fraction("10.5")
 
 
 def test_what_is_made_again_while_guests_come_is_not_there_as_they_come(kitchen, moment):

@@ -275,8 +275,8 @@ class Lies(Struct, frozen=True):
     """Those that nobody is to begin."""
     plates: int = 0
     """What guests do not get, since what it needs is lost."""
-    late: int = 0
-    """What the lateness of the rest costs, in weighed minutes."""
+    late: Fraction = Fraction(0)
+    """What the lateness of the rest costs, in weighed minutes, to the last part of one."""
 
 
 class State(Struct, frozen=True):
