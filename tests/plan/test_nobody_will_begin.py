@@ -8,12 +8,13 @@ from fractions import Fraction
 import pytest
 from days.obedient import COOK, opened
 from msgspec.structs import replace
-from random_kitchens import NOW
+from random_kitchens import NOW, TWO_A_DAY, text_of
 
+from prepboard.book.reading.reader import read_texts
 from prepboard.plan.board import plan
 from prepboard.plan.floor import placing
 from prepboard.plan.floor.too_late import hopeless, lasts
-from prepboard.plan.given.state import Placed, Placement
+from prepboard.plan.given.state import Placed, Placement, State
 from prepboard.plan.memory import forget
 from prepboard.plan.outline import lies_in, outline
 from prepboard.plan.runs.runs import RunTimes
@@ -120,6 +121,17 @@ def test_what_cannot_be_made_has_nothing_made_later_so_that_it_lasts_for_it(kitc
     assert lies[1]["pie"].too_late
     assert lies[1]["soup"].begins == lies[0]["soup"].begins == moment("2026-10-31 17:00")
     assert not lies[1]["soup"].late_minutes
+
+
+def test_what_slips_until_nobody_has_any_use_for_it_loses_nobody_else(moment):
+    """A drawn kitchen in which nobody begins anything: in the afternoon p0 comes when dinner is over, wherever it lies.
+    Its own sauce took the hands that p1 needs, and p1 was lost with it; now p1 is an hour late."""
+    book = read_texts({"book.toml": text_of(182, 5, tight=True, strict=True, sittings=TWO_A_DAY)})
+    first = plan(State(book), NOW)
+    kept = replace(State(book), placements=first.placing.placements, placed_for=first.placing.digest)
+    then = {line.prep: line for line in plan(kept, moment("2026-10-31 12:28")).make if "dinner" in line.line.need}
+    assert (then["p0"].too_late, then["p1"].too_late) == (True, False)
+    assert then["p1"].late_minutes == 59
 
 
 ONE_STOCK = """

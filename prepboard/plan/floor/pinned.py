@@ -248,12 +248,14 @@ def place_around(
     """Places what was not kept around what was. What nobody began moves those in its way, each no further than it
     must, and what is late closes up where it left, or where, placed `again` in one plan, others were asked for before;
     what is new moves nobody. What no place was found for when somebody last pressed a key is not looked for one again:
-    others are asked for as if it had none."""
+    others are asked for as if it had none. What slipped until nobody has any use for it loses nobody else: it lies
+    around all else, and so does what only it takes."""
     homeless = {index for index, run in enumerate(planned) if run.name in floor.state.nowhere}
     new = [index for index in range(len(planned)) if index not in kept and index not in last | homeless]
     slipped = with_users(schedule, {index for index in new if _lay(planned[index], floor)})
     before, stays = schedule.snapshot(), kept - slipped - with_users(schedule, new)
-    _place_the_rest(schedule, new, slipped, planned, floor)
+    in_vain = _slip(schedule, new, slipped, planned, floor)
+    new, slipped = [index for index in new if index not in in_vain], slipped - in_vain
     for_new = [index for index in new if index not in slipped]
     if for_new and _later(schedule, before, stays):
         # What goes into it moves with it, and with that whoever else takes of the same.
@@ -261,9 +263,31 @@ def place_around(
         _place_the_rest(schedule, [index for index in new if index in slipped], slipped, planned, floor)
         _place_one_by_one(schedule, for_new, stays)
     _among_themselves(schedule, for_new)
-    if slipped or again or _is_gone(planned, floor, now):
-        members = [index for index in range(len(planned)) if index not in last]
+    if slipped or in_vain or again or _is_gone(planned, floor, now):
+        members = [index for index in range(len(planned)) if index not in last | in_vain]
         _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
+    place_all(schedule, sorted(in_vain), tries=1)
+
+
+def _slip(
+    schedule: Schedule, new: Sequence[int], slipped: Collection[int], planned: Sequence[Planned], floor: Floor
+) -> set[int]:
+    """Places what slipped, and what is new; answers what of it is left out, since nobody has any use for it any more
+    and it would lose others."""
+    before = schedule.snapshot()
+    _place_the_rest(schedule, new, slipped, planned, floor)
+    in_vain, others = useless(schedule, sorted(slipped)), set(range(len(planned))).difference(slipped)
+    if not in_vain or not any(schedule.costs[index][0] > before.costs[index][0] for index in others.difference(new)):
+        return set()
+    pushed = schedule.snapshot()
+    schedule.restore(before)
+    _place_the_rest(
+        schedule, [index for index in new if index not in in_vain], set(slipped).difference(in_vain), planned, floor
+    )
+    if schedule.late + sum(pushed.costs[index][0] for index in in_vain) < pushed.cost[0]:
+        return set(in_vain)
+    schedule.restore(pushed)
+    return set()
 
 
 def _among_themselves(schedule: Schedule, new: Sequence[int]) -> None:
