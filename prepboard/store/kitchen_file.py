@@ -22,7 +22,7 @@ from prepboard.store.file.opening import check_path
 from prepboard.store.file.released import APPLICATION_ID, RELEASED, applied
 from prepboard.store.file.times import instant, instant_text
 from prepboard.store.file.who import Did, Who, read_answer, said
-from prepboard.store.file.writing import PATIENCE, connect, in_words, patiently, writing
+from prepboard.store.file.writing import PATIENCE, Idle, connect, in_words, patiently, writing
 from prepboard.store.read.schedules import Known
 from prepboard.store.read.snapshot import newest_book
 from prepboard.store.read.tonight import Added, added_rows, with_added
@@ -55,8 +55,8 @@ class PlansRuns(Protocol):
 class KitchenFile:
     """One shared file and the persistent connection that this station reads it through.
 
-    Reading belongs to the thread that opened it; actions write through connections of their own, so that they may
-    run in any thread.
+    Reading belongs to the thread that opened it; actions write through other connections, each of which one transaction
+    has to itself, so that they may run in any thread.
     """
 
     def __init__(self, path: Path, clock: Clock, random: Random, patience: float = PATIENCE) -> None:
@@ -77,6 +77,7 @@ class KitchenFile:
         self.makes_planner: Callable[[], PlansRuns] | None = None
         """Makes whoever plans for this station, once somebody asks; None: what runs lie where is not kept."""
         self._reader: Connection
+        self._writers, self._glancers = Idle(path), Idle(path, only_reading=True)
         self._which: tuple[int, int]
         self._beside = Beside()
         self._rescued: Path | None = None
@@ -143,6 +144,8 @@ class KitchenFile:
         return int(self._reader.execute("PRAGMA data_version").fetchone()[0])
 
     def close(self) -> None:
+        self._writers.close()
+        self._glancers.close()
         self._reader.close()
 
     @contextmanager
@@ -162,22 +165,27 @@ class KitchenFile:
     def glance(self) -> Iterator[Connection]:
         """One look from whatever thread, by a connection of its own: all that is read inside it is of one moment."""
         self.check_there()
-        db = patiently(lambda: _reading(self.path), self.path, self.patience)
+        db, went_well = patiently(self._glancers.take, self.path, self.patience), False
         try:
             db.execute("BEGIN")
             self._check_known(db)
             yield db
+            db.execute("ROLLBACK")
+            went_well = True
         except sqlite3.DatabaseError as fault:
             raise in_words(fault, self.path, _("cannot be read")) from fault
         finally:
-            db.close()
+            if went_well:
+                self._glancers.give_back(db)
+            else:
+                db.close()
 
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """One transaction that writes; see `prepboard.store.file.writing`."""
         self.check_there()
         check_clock(self.clock.now())
-        with writing(self.path, self.patience) as db:
+        with writing(self.path, self.patience, self._writers) as db:
             self._check_known(db)
             if self._restored is not None and restored(db) != self._restored:
                 raise PutBack(_("a copy was put in the file's place meanwhile"))
@@ -304,12 +312,6 @@ def _which(path: Path, found: Beside) -> tuple[int, int]:
     if found.which is None:
         raise StoreFault(_("{file} is gone").format(file=path))
     return found.which
-
-
-def _reading(path: Path) -> Connection:
-    db = connect(path)
-    db.execute("PRAGMA query_only = ON")
-    return db
 
 
 def _make(path: Path) -> None:

@@ -41,6 +41,37 @@ def test_a_file_that_stays_locked_is_not_saved_in_words(kitchen):
     assert done(kitchen.file, kitchen.jp, prep="lamb-jus").batches
 
 
+@pytest.mark.parametrize("way", ["writing", "glance"])
+def test_connections_stay_for_the_next_transaction_until_something_goes_wrong_or_the_file_is_closed(kitchen, way):
+    """To open one takes longer than most changes do."""
+    one = getattr(kitchen.file, way)
+
+    def used() -> sqlite3.Connection:
+        with one() as db:
+            return db
+
+    first = used()
+    assert used() is first
+    with one() as first_again, one() if way == "glance" else kitchen.file.glance() as at_the_same_time:
+        assert at_the_same_time is not first_again
+    with pytest.raises(RuntimeError), one() as broken:
+        raise RuntimeError
+    assert not _is_open(broken), "what went wrong in it goes with it"
+    last = used()
+    with one() as closed_meanwhile:
+        kitchen.file.close()
+    assert not _is_open(last)
+    assert not _is_open(closed_meanwhile)
+
+
+def _is_open(db: sqlite3.Connection) -> bool:
+    try:
+        db.execute("SELECT 1")
+    except sqlite3.ProgrammingError:
+        return False
+    return True
+
+
 def test_two_snapshots_of_one_moment_are_equal_while_others_write(kitchen):
     """A read transaction shows one moment of the file, whatever is written meanwhile."""
     other = KitchenFile.open(kitchen.file.path, kitchen.clock)

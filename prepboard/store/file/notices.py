@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,7 @@ if TYPE_CHECKING:
 def watch_folder(folder: Path) -> INotify | None:
     """What is readable whenever there are notices of the folder; None where the system gives none.
 
-    A station writes through a connection of its own and closes it: that notice comes after the change, while those of
-    the writing itself come before.
+    What a station gives with `give_notice` comes after its change, while the notices of the writing itself come before.
     """
     if not sys.platform.startswith("linux"):
         return None
@@ -26,6 +27,13 @@ def watch_folder(folder: Path) -> INotify | None:
     except OSError:
         return None
     return notices
+
+
+def give_notice(path: Path) -> None:
+    """Has all who watch a kitchen's file hear that it changed: its -wal is opened to be written to, and closed. SQLite
+    holds no lock on that one; to close the file itself here would let go of all those that it holds there."""
+    with suppress(OSError):
+        os.close(os.open(f"{path}-wal", os.O_WRONLY))
 
 
 def names_of(notices: INotify) -> list[str]:

@@ -1,4 +1,4 @@
-"""The one way to write: a connection of its own, the write lock taken at once, and an end to waiting.
+"""The one way to write: a connection for writing alone, the write lock taken at once, and an end to waiting.
 
 SQLite lets one connection write at a time. A transaction that takes the lock only at its first write can fail
 without waiting at all, so every one here begins IMMEDIATE; and SQLite's own waiting is unfair when many wait, so
@@ -12,7 +12,7 @@ import shutil
 import sqlite3
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from random import SystemRandom
 from sqlite3 import Connection
@@ -20,6 +20,7 @@ from typing import TypeVar
 
 from prepboard.store.file.beside import copies_of, free_name
 from prepboard.store.file.faults import NotSaved, StoreFault
+from prepboard.store.file.notices import give_notice
 from prepboard.texts import _
 
 PATIENCE = 5.0
@@ -35,15 +36,52 @@ T = TypeVar("T")
 _jitter = SystemRandom()
 
 
-def connect(path: Path) -> Connection:
-    """A connection to a file that exists. It commits nothing by itself and follows foreign keys."""
-    db = sqlite3.connect(f"{path.as_uri()}?mode=rw", uri=True, isolation_level=None, timeout=ONE_WAIT)
+def connect(path: Path, *, any_thread: bool = False) -> Connection:
+    """A connection to a file that exists. It commits nothing by itself and follows foreign keys. It belongs to this
+    thread, or to `any_thread` that has it to itself."""
+    db = sqlite3.connect(
+        f"{path.as_uri()}?mode=rw", uri=True, isolation_level=None, timeout=ONE_WAIT, check_same_thread=not any_thread
+    )
     db.execute("PRAGMA foreign_keys = ON")
     db.execute("PRAGMA synchronous = FULL")
     db.execute("PRAGMA journal_size_limit = 8000000")
     # A row that is replaced is deleted first, and must meet the triggers that keep the log whole.
     db.execute("PRAGMA recursive_triggers = ON")
     return db
+
+
+class Idle:
+    """Connections to one file that wait for their next transaction, which has one to itself in whatever thread: to open
+    a new one, to have SQLite read all tables and compile each statement, takes longer than most changes do."""
+
+    def __init__(self, path: Path, *, only_reading: bool = False) -> None:
+        self._path = path
+        self._only_reading = only_reading
+        self._waiting: list[Connection] = []
+        self._closed = False
+
+    def take(self) -> Connection:
+        """One that waits, else a new one."""
+        try:
+            return self._waiting.pop()
+        except IndexError:
+            db = connect(self._path, any_thread=True)
+        if self._only_reading:
+            db.execute("PRAGMA query_only = ON")
+        return db
+
+    def give_back(self, db: Connection) -> None:
+        """Takes one back with which nothing went wrong."""
+        self._waiting.append(db)
+        if self._closed:
+            self.close()
+
+    def close(self) -> None:
+        """Closes them, and whatever is given back from now on."""
+        self._closed = True
+        with suppress(IndexError):
+            while True:
+                self._waiting.pop().close()
 
 
 def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) -> T:
@@ -67,11 +105,13 @@ def patiently(attempt: Callable[[], T], path: Path, patience: float = PATIENCE) 
 
 
 @contextmanager
-def writing(path: Path, patience: float = PATIENCE) -> Iterator[Connection]:
-    """One transaction. It is committed when the block ends, and taken back whole when the block raises."""
+def writing(path: Path, patience: float = PATIENCE, idle: Idle | None = None) -> Iterator[Connection]:
+    """One transaction, over one of the `idle` connections. It is committed when the block ends, and taken back whole
+    when the block raises."""
+    waiting = idle or Idle(path)
 
     def begin() -> Connection:
-        db = connect(path)
+        db = waiting.take()
         try:
             db.execute("BEGIN IMMEDIATE")
         except BaseException:
@@ -79,18 +119,27 @@ def writing(path: Path, patience: float = PATIENCE) -> Iterator[Connection]:
             raise
         return db
 
-    db = patiently(begin, path, patience)
+    db, went_well = patiently(begin, path, patience), False
     try:
         before = db.total_changes
         yield db
-        if db.total_changes != before:
+        changed = db.total_changes != before
+        if changed:
             db.execute("UPDATE settings SET value = CAST(value AS INTEGER) + 1 WHERE name = 'version'")
         db.execute("COMMIT")
+        went_well = True
+        if changed:
+            give_notice(path)
     except sqlite3.DatabaseError as fault:
         raise in_words(fault, path) from fault
     finally:
         # What is not committed by now is taken back as the connection closes.
-        db.close()
+        if went_well:
+            waiting.give_back(db)
+        else:
+            db.close()
+        if idle is None:
+            waiting.close()
 
 
 def _is_busy(fault: sqlite3.OperationalError) -> bool:
