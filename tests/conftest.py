@@ -189,6 +189,7 @@ def pytest_sessionfinish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
+    from new_files import tables_are_made_once
     from screens import presses_wait_for_rest
     from styling import (
         colours_are_mixed_once,
@@ -198,6 +199,7 @@ def presses() -> Generator[None]:
     )
 
     with (
+        tables_are_made_once(),
         presses_wait_for_rest(),
         style_sheets_are_read_once(),
         rules_are_looked_for_once(),

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from conftest import any_plan, books_are_read_once
+from conftest import any_plan, books_are_read_once, once
 from stations.forked import Station
 
 from prepboard.book.book import Book
@@ -96,9 +96,13 @@ def new_file(tmp_path: Path) -> Iterator[Stations]:
 @pytest.fixture
 def stations(new_file: Stations) -> Stations:
     """A file with the small book in it."""
-    file = KitchenFile.open(new_file.path, FixedClock(NOW), create=True)
-    load_book(file, Who("dk", ""), BOOK)
-    file.close()
+
+    def load() -> None:
+        file = KitchenFile.open(new_file.path, FixedClock(NOW), create=True)
+        load_book(file, Who("dk", ""), BOOK)
+        file.close()
+
+    once("stations", new_file.path, load)
     return new_file
 
 

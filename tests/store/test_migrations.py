@@ -8,6 +8,7 @@ from hashlib import sha256
 from sqlite3 import Connection, connect
 
 import pytest
+from new_files import tables_are_made_as_starts_do
 from sqlite_utils import Database
 
 from prepboard.clock import FixedClock
@@ -32,6 +33,12 @@ FIRST_ORDER = (
 HISTORIES = [FIRST_ORDER[: known + 1] for known in range(len(FIRST_ORDER))] + [
     tuple(sorted(RELEASED))[:known] for known in range(9, len(RELEASED))
 ]
+
+
+@pytest.fixture(autouse=True)
+def new_files_are_made_in_earnest():
+    with tables_are_made_as_starts_do():
+        yield
 
 
 def carried_out(db: Database, names: tuple[str, ...]) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from new_files import tables_are_made_as_starts_do, tables_are_made_once
 from sqlite_utils import Database
 
 from prepboard.clock import FixedClock
@@ -23,6 +24,12 @@ from prepboard.store.file.writing import connect, in_words
 from prepboard.store.health.health import check
 from prepboard.store.health.restoring import backup
 from prepboard.store.kitchen_file import KitchenFile
+
+
+@pytest.fixture(autouse=True)
+def new_files_are_made_in_earnest():
+    with tables_are_made_as_starts_do():
+        yield
 
 
 def refused(path: Path, *, create: bool = False) -> str:
@@ -39,6 +46,32 @@ def test_a_file_that_is_not_there_is_only_made_when_asked(tmp_path):
     assert not path.exists()
     KitchenFile.open(path, create=True).close()
     KitchenFile.open(path).close()
+
+
+def test_what_other_tests_begin_with_is_what_a_start_makes(tmp_path):
+    in_earnest, first, second = (tmp_path / f"{name}.db" for name in ("in earnest", "first", "second"))
+    KitchenFile.open(in_earnest, create=True).close()
+    with tables_are_made_once():
+        KitchenFile.open(first, create=True).close()
+        KitchenFile.open(second, create=True).close()
+    files = [_all_of(path) for path in (in_earnest, first, second)]
+    ids = [drawn for _all, drawn in files]
+    assert len(ids[0]) == 2
+    assert len(set().union(*ids)) == 6, "each file has drawn its own"
+    assert len(files[0][0]) > 100
+    assert files[0][0] == files[1][0] == files[2][0]
+
+
+def _all_of(path: Path) -> tuple[list[str], set[str]]:
+    """All that is in a file, but for when its tables were made; and apart from it, the ids that it has drawn."""
+    with closing(sqlite3.connect(path)) as db:
+        numbers = [
+            db.execute(f"PRAGMA {name}").fetchone() for name in ("application_id", "user_version", "journal_mode")
+        ]
+        db.execute("UPDATE _sqlite_migrations SET applied_at = ''")
+        drawn = {value for (value,) in db.execute("SELECT value FROM settings WHERE name LIKE '% id'")}
+        db.execute("UPDATE settings SET value = '' WHERE name LIKE '% id'")
+        return [*map(str, numbers), *db.iterdump()], drawn
 
 
 def test_a_missing_folder_is_named(tmp_path):
