@@ -46,6 +46,8 @@ class Outline(Struct, frozen=True):
     placing: Placing
     floor: Floor
     moving: bool
+    news: bool
+    """Whether something happened that was not foreseen: a press may then move all for the sake of others."""
 
 
 LaidOut = tuple[Needs, Placing, Floor]
@@ -125,6 +127,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
     held = ahead(state, now, until)
     known = pars(state, now, until, held)
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
+    news = placing.anew
     if moving and len(needs.planned) <= SOME:
         found, freely = (needs, placing, floor), placing.avoidable > LITTLE
         names = lost(needs, placing, run_times)
@@ -133,7 +136,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
             needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely, sooner)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0, anew=False)
-    return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving)
+    return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving, news)
 
 
 def _or_from_nothing(
@@ -180,9 +183,8 @@ def lies_in(found: Outline) -> Lies:
     needs, placing = found.needs, found.placing
     names = lost(needs, placing, found.run_times)
     plates, late = _worth(Plates(found.state, found.now), needs, placing, names)
-    return Lies(
-        placing.digest, placing.placements, nowhere(needs, placing), frozenset(names), plates, Fraction(late, WEIGHT)
-    )
+    nobody = nowhere(needs, placing), frozenset(names)
+    return Lies(placing.digest, placing.placements, *nobody, plates, Fraction(late, WEIGHT), found.news)
 
 
 def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
@@ -191,8 +193,9 @@ def lost(needs: Needs, placing: Placing, run_times: RunTimes) -> set[str]:
     planned, lies = needs.planned, placing.placements
     there = ((run, lies.get(run.name)) for run in planned if run.recipe.steps)
     names = for_nobody(planned, {run.name: one.steps[-1].ends + thaw(run.recipe) for run, one in there if one})
-    names |= nowhere(needs, placing).keys()
-    names |= {run.name for run, _ in hopeless(planned, lambda run, need: lasted(run, need, lies, run_times))}
+    homeless = nowhere(needs, placing).keys()
+    in_vain = hopeless(planned, lambda run, need: run.name not in homeless and lasted(run, need, lies, run_times))
+    names |= homeless | {run.name for run, _ in in_vain}
     return names | only_for(planned, names)
 
 

@@ -200,6 +200,27 @@ def test_a_press_loses_nothing_that_was_for_its_guests_and_is_so_still_where_all
     assert asked[1:] == ([(False, lay)] if set(moving_lost) - set(shown_lost) else [])
 
 
+@pytest.mark.parametrize("news", [False, True], ids=["as foreseen", "news"])
+@pytest.mark.parametrize(
+    ("plates", "late", "better"),
+    [(39, 60, True), (40, 40, True), (40, 51, False), (41, 0, False)],
+    ids=["fewer plates", "less late", "a little less late", "more plates"],
+)
+def test_what_nobody_foresaw_may_lose_what_was_said_where_that_is_better(news, plates, late, better):
+    """Where all lay the soup is an hour late and the pie is lost; a new plan loses the soup: that is taken only where
+    it loses fewer plates, or as many with more than ten weighed minutes less, and only after something else happened
+    than boards said."""
+    lay = {line: Placement(Fraction(1), None, None, ()) for line in ("soup", "pie")}
+    before = Lies("shown", lay, {}, frozenset({"pie"}))
+    found = {
+        True: Lies("moved", lay, {}, frozenset({"soup"}), plates, Fraction(late), news),
+        False: Lies("still", lay, {}, frozenset({"pie"}), 40, Fraction(60)),
+    }
+    planner = SimpleNamespace(where_runs_lie=lambda _state, _now, moving: found[moving])
+    pressed = keeping_placements._placed(planner, replace(kitchen(11, 3), placements={}), before, NOW)
+    assert pressed.digest == ("moved" if news and better else "still")
+
+
 @pytest.mark.parametrize(
     ("moved", "still", "keeps"),
     [

@@ -16,7 +16,7 @@ from prepboard.plan.floor import placing
 from prepboard.plan.floor.too_late import hopeless, lasts
 from prepboard.plan.given.state import Placed, Placement, State
 from prepboard.plan.memory import forget
-from prepboard.plan.outline import lies_in, outline
+from prepboard.plan.outline import lies_in, lost, outline
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.store.actions.food.making import start
 
@@ -121,6 +121,16 @@ def test_what_cannot_be_made_has_nothing_made_later_so_that_it_lasts_for_it(kitc
     assert lies[1]["pie"].too_late
     assert lies[1]["soup"].begins == lies[0]["soup"].begins == moment("2026-10-31 17:00")
     assert not lies[1]["soup"].late_minutes
+
+
+def test_what_takes_of_what_lies_nowhere_is_lost_with_it(kitchen, moment):
+    """Soup and pie take of one stock: where no place was found for that, neither is for anybody, wherever they lie."""
+    found = outline(kitchen(SOUP_AND_PIE).state, moment("2026-10-30 05:00"))
+    lies = found.placing.placements
+    stock = [line for line in lies if line.startswith("stock#")]
+    assert "soup#0@dinner.2026-10-31" not in lost(found.needs, found.placing, found.run_times)
+    without = replace(found.placing, placements={line: one for line, one in lies.items() if line not in stock})
+    assert {*stock, "soup#0@dinner.2026-10-31"} <= lost(found.needs, without, found.run_times)
 
 
 def test_what_slips_until_nobody_has_any_use_for_it_loses_nobody_else(moment):

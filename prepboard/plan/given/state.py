@@ -277,6 +277,8 @@ class Lies(Struct, frozen=True):
     """What guests do not get, since what it needs is lost."""
     late: Fraction = Fraction(0)
     """What the lateness of the rest costs, in weighed minutes, to the last part of one."""
+    news: bool = False
+    """Whether something happened that was not foreseen when placements were last kept."""
 
 
 class State(Struct, frozen=True):

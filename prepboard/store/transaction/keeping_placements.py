@@ -105,8 +105,8 @@ def _left_by(doing: Changing) -> State:
 
 def _placed(planner: PlansRuns, state: State, before: Lies | None, now: datetime) -> Lies:
     """Where everything lies from now on. A press loses nothing that boards showed to be for its guests and that is so
-    still where all lay; and nothing is ready later than they said where all lay it is not, and that is as good but for
-    a little."""
+    still where all lay, unless it was news and fewer plates, or more than a little less lateness, come of that; and
+    nothing is ready later than they said where all lay it is not, and that is as good but for a little."""
     found = planner.where_runs_lie(state, now, moving=True)
     if before is None:
         return found
@@ -114,10 +114,17 @@ def _placed(planner: PlansRuns, state: State, before: Lies | None, now: datetime
     if not lost and not later:
         return found
     still = planner.where_runs_lie(replace(state, placements=before.placements), now, moving=False)
+    if found.news and _is_better(found, still):
+        return found
     if _lost_since(still, before) < lost:
         return still
     as_good = still.plates <= found.plates and still.late - found.late <= LITTLE
     return still if as_good and not _lost_since(still, before) and not _later_since(still, before) else found
+
+
+def _is_better(found: Lies, still: Lies) -> bool:
+    """Whether a plan loses fewer plates than where all lay, or as many and is better by more than a little."""
+    return found.plates < still.plates or (found.plates == still.plates and still.late - found.late > LITTLE)
 
 
 def _lost_since(found: Lies, before: Lies) -> set[str]:
