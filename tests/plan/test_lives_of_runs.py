@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from fractions import Fraction
 
+from conftest import at
 from days.obedient import COOK, opened
 from random_kitchens import NOW
 
@@ -86,3 +87,56 @@ def test_what_is_over_is_good_as_long_as_the_batch_is_that_lies_there(tmp_path):
     over = [note.facts["until"] for line in lines for note in line.notes if note.kind == "over"]
     assert [line.begins.hour for line in lines] == [17, 18]
     assert over == [line.use_by for line in lines]
+
+
+CREAM_AND_BREAD = """
+[stations.day]
+name = "Day"
+hours = "09:00-00:30"
+[stations.night]
+name = "Night"
+hours = "18:00-04:00"
+[services.breakfast]
+on = "2026-11-01"
+starts = "06:00"
+ends = "08:00"
+covers = 10
+[dishes.tart]
+name = "Tart"
+services = ["breakfast"]
+share = 1
+plate = { tart = "100 g" }
+[dishes.bread]
+name = "Bread"
+services = ["breakfast"]
+share = 1
+plate = { bread = "100 g" }
+[preps.tart]
+name = "Tart"
+station = "night"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "100 g" }
+steps = [{ do = "Fill", hands_on = "1 h" }]
+[preps.cream]
+name = "Cream"
+station = "day"
+keeps = "1 day"
+makes = "1 kg"
+steps = [{ do = "Whip", hands_on = "1 h", wait = "30 min", wait_up_to = "30 min" }]
+[preps.bread]
+name = "Bread"
+station = "day"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Bake", hands_on = "2 h" }]
+"""
+
+
+def test_what_keeps_to_the_end_of_its_day_is_not_placed_to_be_over_before_midnight_for_what_comes_after(kitchen):
+    """Whipped cream that is there after midnight is good until the kitchen's day ends, at four; what is there before
+    is good to midnight. The tart is filled at three: the bread bakes first, though both would fit the other way too."""
+    lies = {line.prep: line for line in kitchen(CREAM_AND_BREAD).plan("2026-10-31 15:00").make}
+    assert [(line.prep, line.late_minutes) for line in lies.values()] == [("bread", 0), ("cream", 0), ("tart", 0)]
+    assert (lies["cream"].ready_at, lies["tart"].begins) == (at("2026-11-01 00:30"), at("2026-11-01 03:00"))
+    assert "cannot fit" not in {note.kind for line in lies.values() for note in line.notes}

@@ -144,6 +144,69 @@ def test_what_slips_until_nobody_has_any_use_for_it_loses_nobody_else(moment):
     assert then["p1"].late_minutes == 59
 
 
+CREAM_FOR_TWO = """
+[stations.hot]
+name = "Hot"
+[stations.stocks]
+name = "Stocks"
+hours = "09:00-10:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.tart]
+name = "Tart"
+services = ["dinner"]
+share = 1
+plate = { tart = "100 g" }
+[dishes.pie]
+name = "Pie"
+services = ["dinner"]
+share = 1
+plate = { pie = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "hot"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "100 g", stock = "100 g" }
+steps = [{ do = "Fill", hands_on = "1 h" }]
+[preps.tart]
+name = "Tart"
+station = "hot"
+keeps = "2 days"
+makes = "1 kg"
+uses = { cream = "100 g" }
+steps = [{ do = "Fill", hands_on = "1 h" }]
+[preps.cream]
+name = "Cream"
+station = "hot"
+keeps = "1 day"
+makes = "1 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+steps = [{ do = "Whip", hands_on = "1 h" }]
+[preps.stock]
+name = "Stock"
+station = "stocks"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Warm", hands_on = "30 min" }]
+"""
+
+
+def test_what_only_comes_tomorrow_has_nothing_made_later_for_it_that_others_have_tonight(kitchen, moment):
+    """Cream for tart and pie, which keeps to the end of the day; nobody warmed the pie's stock while its bench was
+    open, so that there is no pie before tomorrow. The cream was whipped tomorrow too, and tonight's tart with it."""
+    first = kitchen(CREAM_FOR_TWO).plan("2026-10-31 08:00")
+    kept = replace(first.state, placements=first.placing.placements, placed_for=first.placing.digest)
+    lies = {line.prep: line for line in plan(kept, moment("2026-10-31 10:30")).make}
+    assert lies["pie"].begins == moment("2026-11-01 09:30")
+    was = {line.prep: line for line in first.make}
+    assert [lies[prep].begins for prep in ("cream", "tart")] == [was[prep].begins for prep in ("cream", "tart")]
+    assert not lies["tart"].late_minutes
+
+
 ONE_STOCK = """
 time_zone = "UTC"
 day_starts = "04:00"

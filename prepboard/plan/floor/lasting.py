@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from msgspec import Struct
 
 from prepboard.book.days import ONE_DAY
+from prepboard.book.safety.life import ends_by_days
 from prepboard.plan.floor.floor import MINUTE, Floor
 from prepboard.plan.floor.too_late import wasted
 from prepboard.plan.runs.runs import NO_TIME, Planned, RunTimes, thaw
@@ -78,7 +79,12 @@ def _bound(run: Planned, good: datetime, spare: timedelta, floor: Floor, run_tim
         return Lasts(floor.minute_after(run.made[-1].ends - spare), until=good - spare - MINUTE)
     days, first = run_times.book.kitchen.days, run_times.counts_from(run.recipe)
     over = spare // ONE_DAY  # rounded down: what lacks is made up for by whole days
-    opens = days.opens(days.business_day(_moment(run, first)) - over * ONE_DAY)
+    day_one = days.business_day(_moment(run, first))
+    midnight = ends_by_days(run_times.book, run_times.book.preps[run.need.prep], day_one)
+    if not over and midnight is not None and run.made[-1].ends >= midnight:
+        # Over before, on the same day 1, it would be good to that midnight only.
+        return Lasts(floor.minute_after(midnight), grain=A_DAY, until=good - MINUTE)
+    opens = days.opens(day_one - over * ONE_DAY)
     step = first if first < len(run.made) else -1
     return Lasts(floor.minute_after(opens), step, A_DAY, good - over * ONE_DAY - MINUTE)
 

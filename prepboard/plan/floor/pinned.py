@@ -266,6 +266,7 @@ def place_around(
     if slipped or in_vain or again or _is_gone(planned, floor, now):
         members = [index for index in range(len(planned)) if index not in last | in_vain]
         _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
+    schedule.need_not_last = {*schedule.need_not_last, *in_vain}
     place_all(schedule, sorted(in_vain), tries=1)
 
 
