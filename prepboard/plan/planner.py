@@ -16,7 +16,7 @@ from prepboard.plan.memory import planning
 from prepboard.plan.outline import Outline, lies_in, outline
 from prepboard.plan.probes.watching import held_back
 
-KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere", "lost"})
+KEPT_OF_A_PLAN = frozenset({"version", "placements", "placed_for", "placed_at", "nowhere", "lost", "slipped"})
 """What of a State says nothing about a kitchen but what was kept of a plan."""
 
 _FACTS = tuple(name for name in State.__struct_fields__ if name not in KEPT_OF_A_PLAN)

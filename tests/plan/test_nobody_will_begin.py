@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from fractions import Fraction
 
 import pytest
@@ -17,8 +17,10 @@ from prepboard.plan.floor.too_late import hopeless, lasts
 from prepboard.plan.given.state import Placed, Placement, State
 from prepboard.plan.memory import forget
 from prepboard.plan.outline import lies_in, lost, outline
+from prepboard.plan.planner import Planner
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.store.actions.food.making import start
+from prepboard.store.actions.food.stock import count
 
 SOUP_AND_PIE = """
 [stations.sauce]
@@ -192,6 +194,11 @@ station = "stocks"
 keeps = "2 days"
 makes = "1 kg"
 steps = [{ do = "Warm", hands_on = "30 min" }]
+[preps.salad]
+name = "Salad"
+station = "hot"
+keeps = "3 days"
+makes = "1 kg"
 """
 
 
@@ -205,6 +212,32 @@ def test_what_only_comes_tomorrow_has_nothing_made_later_for_it_that_others_have
     was = {line.prep: line for line in first.make}
     assert [lies[prep].begins for prep in ("cream", "tart")] == [was[prep].begins for prep in ("cream", "tart")]
     assert not lies["tart"].late_minutes
+
+
+@pytest.mark.parametrize(
+    ("at", "slipped"),
+    [("09:20", []), ("09:40", ["stock#0@pie#0@dinner.2026-10-31"])],
+    ids=["the stock is to be warmed still", "the pie was lost with it"],
+)
+def test_what_was_lost_since_for_want_of_somebody_who_began_it_is_news_to_a_press(tmp_path, monkeypatch, at, slipped):
+    """Nobody warmed the pie's stock: the next press, which does nothing else that boards do not say, may place all
+    else for the sake of what can be there."""
+    news, lies = [], Planner.where_runs_lie
+
+    def told(planner, state, now, moving):
+        found = lies(planner, state, now, moving)
+        if moving:
+            news.append((sorted(state.slipped), found.news))
+        return found
+
+    file = opened(tmp_path, 'time_zone = "UTC"\nrules = "food-code-2022"\n' + CREAM_FOR_TWO, NOW)
+    monkeypatch.setattr(Planner, "where_runs_lie", told)
+    try:
+        file.clock.at = datetime.fromisoformat(f"2026-10-31T{at}+00:00")
+        count(file, COOK, "salad", 10**9, made_at=file.clock.at)
+    finally:
+        file.close()
+    assert news == [(slipped, bool(slipped))]
 
 
 ONE_STOCK = """

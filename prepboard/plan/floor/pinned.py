@@ -55,10 +55,10 @@ def as_foreseen(
     state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, run_times: RunTimes
 ) -> bool:
     """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
-    on with when it was to, none ended sooner or later. Nobody begins what is too late for all that it is for, or
-    what no place was found for, so that it is no news that it is not asked for any more; what is made for one that
-    lies nowhere yet is as new as that."""
-    if not state.placed_for.startswith(there_is(state)):
+    on with when it was to, none ended sooner or later, and none lost since for want of somebody who began it. Nobody
+    begins what was too late for all that it is for, or what no place was found for, so that it is no news that it is
+    not asked for any more; what is made for one that lies nowhere yet is as new as that."""
+    if not state.placed_for.startswith(there_is(state)) or state.slipped:
         return False
     known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
     lines = {run.name: run for run in planned}

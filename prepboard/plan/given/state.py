@@ -355,6 +355,9 @@ class State(Struct, frozen=True):
     lost: frozenset[str] = frozenset()
     """Lines that nobody was to begin any more when somebody last pressed a key; before a press that plans, as boards
     showed it."""
+    slipped: frozenset[str] = frozenset()
+    """Lines that nobody began in time and that were lost with it since, for a press that plans; a file does not keep
+    them."""
     clock_set_by_hand: bool = False
     transfers: tuple[Transfer, ...] = ()
     """What left for other kitchens of the group or comes from them, of the last days; the oldest first."""

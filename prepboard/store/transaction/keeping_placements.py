@@ -5,7 +5,7 @@ So all boards show the same, whoever looks first, and undo puts the plan back ex
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime, timedelta
 from sqlite3 import Connection
 from typing import Any, Protocol
@@ -81,7 +81,10 @@ def keep_placements(doing: Changing, before: Lies | None = None) -> None:
         homeless = frozenset(line for line in before.nowhere if _was_asked_for(line, known))
         new = {line: one for line, one in before.nowhere.items() if line not in homeless}
         lay = {**_moved_for(before.placements, known, state), **new}
-        state = replace(state, placed_for=before.digest, placements=lay, nowhere=homeless, lost=before.lost)
+        slipped = _slipped(before, known, known_lost)
+        state = replace(
+            state, placed_for=before.digest, placements=lay, nowhere=homeless, lost=before.lost, slipped=slipped
+        )
     now = doing.file.clock.now()
     found = _placed(doing.file.planner, state, before, now)
     under_way = {run.key: run.recipe.id for run in state.runs}
@@ -194,6 +197,12 @@ def _moved_for(shown: Kept, known: Kept, state: State) -> Kept:
         if not line.startswith("run.") and line not in known and line not in begun and _is_late(one)
     }
     return {line: replace(one, steps=()) if line in late else one for line, one in shown.items()} if late else shown
+
+
+def _slipped(before: Lies, known: Kept, known_lost: Collection[str]) -> frozenset[str]:
+    """Lines that somebody was to begin when one last pressed a key, and that boards showed as lost by now."""
+    lost = before.lost.intersection(before.placements).intersection(known).difference(known_lost)
+    return frozenset(line for line in lost if before.placements[line].due is not None)
 
 
 def _was_asked_for(line: str, known: Kept) -> bool:
