@@ -100,7 +100,7 @@ LONGEST = (
     "test_evening.py",
     "test_every_command_of_the_other_pages_runs_on_the_demo",
     "test_drawn_histories_are_answered_as_the_codes_say",
-    "test_on_screen.py",
+    "test_on_screen.py test_a_third_language.py test_catalogues.py test_no_text_outside.py",
     "test_stations.py",
     "test_drawn_race.py",
     "test_invariants.py",
@@ -109,16 +109,18 @@ LONGEST = (
     "test_a_close_of_sixty_batches_in_at_most_eighty_presses",
     "test_what_is_taken_is_what_a_new_plan_would_be",
 )
-"""Files, folders and tests that take seconds. Those of one stay together: they share what they build, those of a group
-one PostgreSQL, those of a page one browser, which a second worker would have to start anew. Pages wait for most of
-a minute: whoever opens them begins with that."""
+"""Files, folders and tests that take seconds. Those of one line stay together: they share what they build, those of a
+group one PostgreSQL, those of a page one browser, those of our texts all that is found in our sources, which a second
+worker would have to begin anew. Pages wait for most of a minute: whoever opens them begins with that."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The longest first, dealt out to those that run at once, so that none is left alone with one at the end: each of
     them begins with an equal part of the list, and whoever is done takes from the end of another's."""
     at_once = int(os.environ.get("PYTEST_XDIST_WORKER_COUNT", "1"))
-    long = {item: next((one for one in LONGEST if one in item.nodeid), "") for item in items}
+    long = {
+        item: next((one for one in LONGEST if any(part in item.nodeid for part in one.split())), "") for item in items
+    }
     rest = [item for item in items if not long[item]]
     first: list[list[pytest.Item]] = [[] for _worker in range(at_once)]
     for number, name in enumerate(one for one in LONGEST if one in long.values()):
