@@ -191,7 +191,6 @@ def pytest_sessionfinish() -> None:
 @pytest.fixture(scope="session", autouse=True)
 def presses() -> Generator[None]:
     # What these load reads the environment, which others set first.
-    from handling import handlers_are_looked_for_once
     from new_files import tables_are_made_once
     from screens import presses_wait_for_rest
     from styling import (
@@ -208,7 +207,6 @@ def presses() -> Generator[None]:
         rules_are_looked_for_once(),
         parts_are_styled_when_asked_for(),
         colours_are_mixed_once(),
-        handlers_are_looked_for_once(),
     ):
         yield
 

@@ -38,16 +38,11 @@ class Matched:
     rules can ask for: kind, id and classes of the widget and of all that it lies in, and those states (focused, first
     of its kind, dark) of each of them that a rule for it names."""
 
-    ASK_MORE = frozenset(("display", "layout", "overflow_x", "overflow_y", "pointer", "transitions"))
-    """Rules that do something to a widget, or give it something of its own; others give it a value."""
-
     FLAGS = ("_has_hover_style", "_has_focus_within", "_has_order_style", "_has_odd_or_even")
 
     def __init__(self) -> None:
         self.places: dict[object, tuple[dict[str, bool], list[Any]]] = {}
         self.asked: list[list[Any]] = []
-        self.begun_with: dict[int, tuple[Any, dict[str, Any]]] = {}
-        """By which rules they are: those, and the values that a widget has of them which had none before."""
         self.apply, self.replace = Stylesheet.apply, Stylesheet.replace_rules
 
     def place(self, node: DOMNode, rules: tuple[RuleSet, ...], states: tuple[str, ...]) -> object:
@@ -65,28 +60,10 @@ class Matched:
         """Takes note of what a widget is given; what it has already is not given again."""
         if self.asked:
             self.asked[-1].append(rules)
-        base = node.styles.base
-        if not animate and base._rules == rules:
+        if not animate and node.styles.base._rules == rules:
             node.notify_style_update()
-        elif animate or base._rules or node._is_mounted:
-            self.replace(node, rules, animate=animate)
         else:
-            self.begin(node, rules)
-
-    def begin(self, node: DOMNode, rules: Any) -> None:
-        """Gives a widget that has none yet its first rules, of which nothing can follow but what `ASK_MORE` says."""
-        base: Any = node.styles.base
-        values = base._rules
-        if id(rules) not in self.begun_with:
-            self.replace(node, rules)
-            self.begun_with[id(rules)] = rules, {key: values[key] for key in values if key not in self.ASK_MORE}
-            return
-        found = self.begun_with[id(rules)][1]
-        values.update(found)
-        base._updates += len(found)
-        for key in self.ASK_MORE & rules.keys():
-            setattr(base, key, rules[key])
-        node.notify_style_update()
+            self.replace(node, rules, animate=animate)
 
     def again(self, sheet: Stylesheet, node: DOMNode, place: object, animate: bool) -> None:
         flags, given = self.places[place]
