@@ -129,14 +129,28 @@ def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
     needs, placing, floor = _laid_out(state, given.runs, known, until, run_times, moving)
     news = placing.anew
     if moving and len(needs.planned) <= SOME:
-        found, freely = (needs, placing, floor), placing.avoidable > LITTLE
-        names = lost(needs, placing, run_times)
-        sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
-        if freely or sooner or _could_be_saved(needs, names):
-            needs, placing, floor = _or_from_nothing(found, state, given.runs, known, until, run_times, freely, sooner)
+        found = needs, placing, floor
+        needs, placing, floor = _bettered(found, state, given.runs, known, until, run_times)
     # Costs decided this: the same plan is the same, however it was found.
     placing = replace(placing, cost=0, avoidable=0, anew=False)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving, news)
+
+
+def _bettered(
+    found: LaidOut, state: State, runs: Sequence[Run], known: list[Par], until: datetime, run_times: RunTimes
+) -> LaidOut:
+    """The same, or what a plan from nothing is better by, around what begins within the hour where that lay; where more
+    is late than must be, around what does where it lies now, too."""
+    needs, placing, _ = found
+    freely, names = placing.avoidable > LITTLE, lost(needs, placing, run_times)
+    sooner = set() if freely else _could_be_sooner(state, needs, placing, names)
+    if not freely and not sooner and not _could_be_saved(needs, names):
+        return found
+    better = _or_from_nothing(found, state, runs, known, until, run_times, freely, sooner)
+    if freely and better is found:
+        lies = replace(state, placements=placing.placements, placed_for=placing.digest)
+        better = _or_from_nothing(found, lies, runs, known, until, run_times, freely, sooner)
+    return better
 
 
 def _or_from_nothing(

@@ -9,6 +9,7 @@ import pytest
 from msgspec.structs import replace
 from random_kitchens import NOW, kitchen
 
+from prepboard.plan import outline
 from prepboard.plan.board import plan
 from prepboard.plan.floor import pinned
 from prepboard.plan.solver.jobs import Feed, Job, JobStep, Pool, PoolUse
@@ -164,3 +165,24 @@ def test_what_is_new_lies_as_well_as_the_next_press_would_have_it_and_moves_nobo
     pinned.place_around(schedule, {2}, runs, floor, set(), NOW)
     assert [there.begins[0] for there in schedule.booked] == [40, 30, 0]
     assert [cost for cost, _ in schedule.costs] == [110, 20, 0]
+
+
+def test_a_press_with_more_late_than_must_be_also_plans_around_what_begins_within_the_hour_where_it_lies_by_then(
+    monkeypatch,
+):
+    """A drawn kitchen with a bench that nobody works at any more today: what the press moved up begins within the hour,
+    too, and a plan around that may be better than one around what began then before."""
+    tries, search = [], outline._or_from_nothing
+
+    def tried(found, state, *more):
+        tries.append((state.placements, found[1].placements))
+        return search(found, state, *more)
+
+    state, at = kitchen(1, 7, tight=True), NOW + timedelta(hours=29)
+    board = plan(state, NOW)
+    kept = replace(state, placements=board.placing.placements, placed_for=board.placing.digest)
+    monkeypatch.setattr(outline, "_or_from_nothing", tried)
+    plan(replace(kept, hands={("bench0", NOW.date()): 0}), at, moving=True)
+    (first, _), (second, lie) = tries
+    assert second == lie
+    assert second != first
