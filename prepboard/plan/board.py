@@ -134,17 +134,26 @@ class Board(Struct, frozen=True, dict=True):
         return fold(self.state, self.now).now.common
 
     @property
-    def new_run_outs(self) -> dict[Sitting, tuple[str, ...]]:
-        """By sitting, the dishes that a count in it found to be 86, of which plates went out, not yet known to be."""
-        found: dict[Sitting, tuple[str, ...]] = {}
+    def new_run_outs(self) -> dict[Sitting, dict[str, datetime]]:
+        """By sitting, the dishes that a count in it found to be 86, of which plates went out, not yet known to be; each
+        with when what it lacks was last counted, or the last plate of it went out."""
+        found: dict[Sitting, dict[str, datetime]] = {}
         running = {(line.service, line.day) for line in self.sittings if line.running}
         for line in self.left if running else ():
             key = (line.service, line.day)
             known = self.state.tonight[key].out if key in self.state.tonight else {}
             went_out = self.state.plated.get((*key, line.dish), 0) > 0
             if key in running and line.eighty_six and not line.taken_off and line.dish not in known and went_out:
-                found[key] = (*found.get(key, ()), line.dish)
+                found.setdefault(key, {})[line.dish] = self._last_known(line)
         return found
+
+    def _last_known(self, left: Left) -> datetime:
+        """When somebody last knew how much there was of what a dish lacks."""
+        preps = {lack.prep for lack in left.lacks if lack.why == "counted" and lack.until is None}
+        takers = (dish.id for dish in self.state.book.dishes.values() if not preps.isdisjoint(dish.plate))
+        plates = (self.state.plated_at.get((left.service or "", left.day or self.now.date(), dish)) for dish in takers)
+        moments = [*(self.state.counted_at.get(prep) for prep in preps), *plates]
+        return max((at for at in moments if at is not None and at <= self.now), default=self.now)
 
     @cached_property
     def new_learned(self) -> tuple[date, Mapping[str, Learned], Common] | None:

@@ -26,7 +26,7 @@ class Shown:
     now: datetime
     new_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
     ended_shorts: dict[tuple[str, str], date] = field(default_factory=dict)
-    new_run_outs: dict[tuple[str, date], tuple[str, ...]] = field(default_factory=dict)
+    new_run_outs: dict[tuple[str, date], dict[str, datetime]] = field(default_factory=dict)
     new_learned: None = None
 
 
@@ -243,3 +243,25 @@ async def test_a_file_that_cannot_be_read_is_not_live_since_the_last_good_look(f
         back = await soon(boards)
     assert (back.state, back.now) == ("back", NOW + timedelta(minutes=9))
     await boards.aclose()
+
+
+async def test_what_ran_out_before_a_board_opened_did_so_when_that_was_counted(
+    file: File, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A board that is open sees it within the minute, whatever it was that took the last of it."""
+    kept: list[dict[str, datetime]] = []
+    counted, dinner = NOW - timedelta(minutes=40), ("dinner", NOW.date())
+    monkeypatch.setattr(
+        "prepboard.store.actions.history.keep_run_outs", lambda _file, _sitting, dishes: kept.append(dishes)
+    )
+    monkeypatch.setattr(
+        live, "plan", lambda state, now: Shown(state, now, new_run_outs={dinner: {f"zander, {state}": counted}})
+    )
+    boards: Any = follow(file)  # type: ignore[arg-type]
+    await soon(boards)
+    file.state = "second"
+    file.changed.set()
+    while (await soon(boards)).state != "second":
+        pass
+    await boards.aclose()
+    assert kept == [{"zander, first": counted}, {"zander, second": NOW}]

@@ -124,7 +124,7 @@ async def test_another_programs_lock_keeps_no_key_waiting(monkeypatch: pytest.Mo
     """Whatever a plan has to keep is kept beside the loop: the loop runs on while that waits."""
     free, waited = threading.Event(), []
     monkeypatch.setattr(live, "plan", lambda _state, _now: SimpleNamespace(new_shorts={"jus": 1}))
-    monkeypatch.setattr(live, "_keep", lambda _file, _board: waited.append(free.wait(5)))
+    monkeypatch.setattr(live, "_keep", lambda *_: waited.append(free.wait(5)))
     file: Any = SimpleNamespace(clock=FixedClock(NOW), acted=False, planner=None)
     working = asyncio.create_task(live._work_out("a state", file))  # type: ignore[arg-type]
     await asyncio.sleep(0.05)

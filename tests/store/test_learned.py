@@ -214,16 +214,21 @@ def test_a_dish_that_goes_on_without_food_in_the_book_has_not_run_out(kitchen: K
 
 
 def test_what_a_board_sees_run_out_is_kept_once(kitchen: Kitchen):
-    """The rest is thrown away while the service runs: no plate says so, the board does."""
+    """The rest is counted while the service runs: no plate says so, the board does, with when it was counted."""
     stock(kitchen)
     kitchen.later(hours=5)
     plate(kitchen.file, kitchen.jp, kitchen.dinner, "pressed-lamb", 2)
+    kitchen.later(minutes=1)
+    counted = kitchen.clock.now()
     count(kitchen.file, kitchen.jp, "braised-lamb", 0)
+    kitchen.later(minutes=10)
     board = plan(kitchen.state, kitchen.clock.now())
-    assert board.new_run_outs == {kitchen.dinner: ("pressed-lamb",)}
-    assert keep_run_outs(kitchen.file, kitchen.dinner, ["pressed-lamb"], board.now)
-    assert not keep_run_outs(kitchen.file, kitchen.dinner, ["pressed-lamb"], board.now)
-    assert plan(kitchen.state, kitchen.clock.now()).new_run_outs == {}
+    assert board.new_run_outs == {kitchen.dinner: {"pressed-lamb": counted}}
+    assert keep_run_outs(kitchen.file, kitchen.dinner, {"pressed-lamb": counted})
+    assert not keep_run_outs(kitchen.file, kitchen.dinner, {"pressed-lamb": board.now})
+    then = plan(kitchen.state, kitchen.clock.now())
+    assert then.new_run_outs == {}
+    assert next(left for left in then.left if left.dish == "pressed-lamb").since == counted
 
 
 def test_a_special_day_is_said_once_and_taken_back(kitchen: Kitchen):

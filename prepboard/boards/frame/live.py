@@ -73,7 +73,7 @@ async def _boards(file: KitchenFile, own_at_once: bool) -> AsyncIterator[Board]:
     sys.setswitchinterval(GIVES_WAY)
     planned = state = file.read()
     seen = file.seen
-    board = await _work_out(state, file)
+    board = await _work_out(state, file, first=True)
     yield board
     from prepboard.store.watch import changes  # what watches is loaded once the first figures are on the screen
 
@@ -148,15 +148,15 @@ async def _either(coming: asyncio.Future[None], planning: asyncio.Future[Board] 
     await asyncio.wait(waited, timeout=seconds, return_when=asyncio.FIRST_COMPLETED)
 
 
-async def _work_out(state: State, file: KitchenFile) -> Board:
-    """The board, and what whoever looks first keeps."""
+async def _work_out(state: State, file: KitchenFile, first: bool = False) -> Board:
+    """The board, and what whoever looks first keeps; at its `first` look that may have come about long before."""
     # In a thread, so that a key pressed meanwhile is answered at once.
     acted, file.acted = file.acted, False
     planner = file.planner if isinstance(file.planner, Planner) else None
     board = await asyncio.to_thread(planner.board if planner else plan, state, file.clock.now())
     if board.new_shorts or board.ended_shorts or board.new_run_outs or board.new_learned:
         # Off the loop too: who waits for another program's lock must not keep the keys waiting.
-        await asyncio.to_thread(_keep, file, board)
+        await asyncio.to_thread(_keep, file, board, first)
     if acted:
         _tend(file, wrote=True)
     return board
@@ -184,11 +184,11 @@ def _tend(file: KitchenFile, *, wrote: bool) -> None:
     asyncio.get_running_loop().run_in_executor(None, tend_now)
 
 
-def _keep(file: KitchenFile, board: Board) -> None:
+def _keep(file: KitchenFile, board: Board, first: bool) -> None:
     if board.new_shorts or board.ended_shorts:
         _keep_shorts(file, board)
     if board.new_run_outs or board.new_learned:
-        _keep_history(file, board)
+        _keep_history(file, board, first)
 
 
 def _keep_shorts(file: KitchenFile, board: Board) -> None:
@@ -203,8 +203,9 @@ def _keep_shorts(file: KitchenFile, board: Board) -> None:
             keep_shorts(file, day, {key: board.now for key, of_day in board.new_shorts.items() if of_day == day})
 
 
-def _keep_history(file: KitchenFile, board: Board) -> None:
-    """Keeps what ran out just now, and what closed services taught; a file that cannot be written to still shows."""
+def _keep_history(file: KitchenFile, board: Board, first: bool) -> None:
+    """Keeps what ran out just now, or, seen at the `first` look, when somebody last knew how much there was; and what
+    closed services taught. A file that cannot be written to still shows."""
     from prepboard.store.actions.history import keep_learned, keep_run_outs
     from prepboard.store.file.faults import StoreFault
 
@@ -212,7 +213,7 @@ def _keep_history(file: KitchenFile, board: Board) -> None:
         if board.new_learned:
             keep_learned(file, board.state.version, *board.new_learned)
         for sitting, dishes in board.new_run_outs.items():
-            keep_run_outs(file, sitting, dishes, board.now)
+            keep_run_outs(file, sitting, dishes if first else dict.fromkeys(dishes, board.now))
 
 
 def _rest_of_minute(clock: Clock) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date, datetime
 
 from prepboard.plan.given.learned import Common, Learned
@@ -70,13 +70,13 @@ def keep_learned(file: KitchenFile, version: int, to: date, dishes: Mapping[str,
     return True
 
 
-def keep_run_outs(file: KitchenFile, sitting: Sitting, dishes: Iterable[str], at: datetime) -> bool:
-    """Keeps when nothing was left of dishes while a service runs; the first station to say so counts. Answers
+def keep_run_outs(file: KitchenFile, sitting: Sitting, dishes: Mapping[str, datetime]) -> bool:
+    """Keeps since when nothing was left of dishes while a service runs; the first station to say so counts. Answers
     whether anything was new."""
     key = sitting_key(sitting)
     with file.glance() as db:
         known = {row[0] for row in db.execute("SELECT dish FROM ran_out WHERE day = ? AND service = ?", key)}
-    new = [(*key, dish, instant_text(at)) for dish in dishes if dish not in known]
+    new = [(*key, dish, instant_text(at)) for dish, at in dishes.items() if dish not in known]
     if new:
         with file.writing() as db:
             for row in new:
