@@ -131,7 +131,12 @@ def _waits(line: MakeLine, cause: WaitsFor, board: Board) -> bool:
     before, state = step.begins - MINUTE, board.state
     if cause.kind == "hours":
         out = step.ends - 2 * MINUTE
-        return not cooks_at(state, cause.what, before) or not cooks_at(state, cause.what, out)
+        if not cooks_at(state, cause.what, before) or not cooks_at(state, cause.what, out):
+            return True
+        # More come when the break is over; whoever stayed in it has both hands full.
+        busy = [one for _, one in _others(line, board) if one.station == cause.what]
+        busy = [one for one in busy if one.begins <= before < one.hands_until]
+        return cooks_at(state, cause.what, before) <= len(busy) < cooks_at(state, cause.what, step.begins)
     if cause.kind in ("hands", "place"):
         return any(_holds(cause, before, prep, placed) for prep, placed in _others(line, board))
     if cause.kind == "works":

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 
 from conftest import Kitchen
+from days.truth import Truth
 
 from prepboard.book.days import Days
 from prepboard.plan.runs.runs import RunTimes
@@ -101,3 +102,20 @@ def test_before_the_only_one_who_stays_nobody_is_there(kitchen: Callable[..., Ki
     (line,) = (line for line in board.make if line.serves[0].day == TODAY)
     begins = board.state.book.kitchen.days.in_day(TODAY, time(15))
     assert (line.begins, line.waits_for) == (begins, WaitsFor("hours", "sauce", begins, 0))
+
+
+def test_who_stays_and_is_busy_leaves_a_late_line_waiting_for_the_break_to_end(kitchen: Callable[..., Kitchen]) -> None:
+    """One stays and has the stock in both hands until a quarter past four; the others come back at four. The sauce
+    begins then: it was late, and waited for nothing."""
+    steps = SAUCE[SAUCE.index("steps") : SAUCE.index("[dishes")]
+    text = SAUCE.replace("18:00", "15:30").replace(steps, 'steps = [{ do = "Melt", hands_on = "2 h" }]\n')
+    stock = text[text.index("[preps.sorrel]") :].replace("sorrel", "stock").replace("trout", "char")
+    at = stays(kitchen(text + stock.replace("2 h", "75 min")), "15:00", 60)
+    board = at.plan("2026-10-31 15:00")
+    lines = {line.prep: line for line in board.make if line.serves[0].day == TODAY}
+    back = board.state.book.kitchen.days.in_day(TODAY, time(16))
+    assert [(step.begins, step.hands_until) for step in lines["stock"].steps] == [
+        (board.now, board.now + timedelta(minutes=75))
+    ]
+    assert (lines["sorrel"].begins, lines["sorrel"].waits_for) == (back, WaitsFor("hours", "sauce", back, 0))
+    assert Truth().look(board) == []

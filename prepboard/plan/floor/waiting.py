@@ -13,6 +13,7 @@ from prepboard.plan.floor.lasting import lasts_to
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.given.state import Placed
 from prepboard.plan.runs.heating import hot_from
+from prepboard.plan.runs.hours import Hours
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.staying import stays
 from prepboard.plan.runs.today import cooks, places, waits_for
@@ -168,6 +169,8 @@ def _cause(
         leaves = _leaves(at_work.hands.get(station, ()), run, placed)
         if leaves is not None:
             return WaitsFor("hands", station, leaves.until, placed.step, leaves.prep)
+        if _others_come_back(station, run, placed, at_work, run_times):
+            return WaitsFor("hours", station, placed.begins, placed.step)
     if placed.equipment is not None:
         leaves = _leaves(at_work.places.get(placed.equipment, ()), run, placed)
         if leaves is not None:
@@ -184,6 +187,16 @@ def _is_there(station: str, at: datetime, run_times: RunTimes) -> bool:
     if known is None or cooks(state, known, run_times.book.kitchen.days.business_day(at)):
         return True
     return any(since <= at < until for since, until in stays(state, station))
+
+
+def _others_come_back(station: str, run: Planned, placed: Placed, at_work: AtWork, run_times: RunTimes) -> bool:
+    """Whether a break ends as a step begins, in which whoever stayed was busy with something else to the end."""
+    book, before = run_times.book, placed.begins - MINUTE
+    written = Hours(book.stations.get(station), book.kitchen.days, placed.begins)
+    if written.is_open(before) or not written.is_open(placed.begins):
+        return False
+    held = at_work.hands.get(station, ())
+    return any(one.begins <= before < one.until and one.run != run.name for one in held)
 
 
 def _leaves(held: Sequence[Held], run: Planned, placed: Placed) -> Held | None:
