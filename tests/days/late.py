@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, suppress
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -102,6 +102,10 @@ class Late(Obedient):
             return super()._serve(board)
         except Unsure:
             return False
+
+    def _comes_into_sight(self, board: Board) -> Iterator[datetime]:
+        """Nobody looks just because something comes."""
+        return iter(())
 
     def _check(self, true: bool, what: str) -> None:
         self.truth.checked += 1

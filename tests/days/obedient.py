@@ -23,8 +23,10 @@ from placing_checker import faults
 from prepboard.clock import FixedClock
 from prepboard.plan.board import Board, plan
 from prepboard.plan.demand.expected import asked_of
+from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.given.state import State
 from prepboard.plan.planner import Planner
+from prepboard.plan.runs.horizon import horizon
 from prepboard.plan.runs.runs import thaw as thaws
 from prepboard.plan.runs.stock import minute_of
 from prepboard.plan.service.expecting import Evening
@@ -204,10 +206,22 @@ class Obedient:
                     wanted -= part
         return bool(due)
 
+    def _comes_into_sight(self, board: Board) -> Iterator[datetime]:
+        """When sittings come within the plan's span. A board is always on: they are seen in that minute, and what is
+        made for them may be to begin soon."""
+        span = horizon(board.state, board.now) - board.now
+        for sitting in ahead(board.state, board.now, board.now + span + LOOKS):
+            yield sitting.starts - span
+
     def _moments(self, board: Board) -> Iterator[datetime]:
         """When the board will ask for something next, whole minutes."""
         thaws = (line.take_out_at for line in board.pull if line.kind == "prep" and line.frozen)
-        for at in (*(line.begins for line in board.make), *(run.next_at for run in board.under_way), *thaws):
+        for at in (
+            *(line.begins for line in board.make),
+            *(run.next_at for run in board.under_way),
+            *thaws,
+            *self._comes_into_sight(board),
+        ):
             if at > self.clock.at:
                 yield at
 
