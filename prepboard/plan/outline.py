@@ -132,7 +132,7 @@ def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
         found = needs, placing, floor
         needs, placing, floor = _bettered(found, state, given.runs, known, until, run_times)
     # Costs decided this: the same plan is the same, however it was found.
-    placing = replace(placing, cost=0, avoidable=0, anew=False)
+    placing = replace(placing, cost=0, avoidable=0, anew=False, settled=True)
     return Outline(given, state, now, seen, given.runs, run_times, held, known, needs, placing, floor, moving, news)
 
 
@@ -186,7 +186,7 @@ def _or_from_nothing(
     better = lost_then < plates_lost or (lost_then == plates_lost and late - late_then > LITTLE)
     news = found[1].anew or bool(new_and_late(found[0].planned, state))
     saves = found[1].anew and lost_then < plates_lost
-    if better and (freely or saves or not _is_later(found, other, lost_now, news)):
+    if better and other[1].settled and (freely or saves or not _is_later(found, other, lost_now, news)):
         return other
     run_times.lies, run_times.carried, run_times.laid = before
     return found
@@ -334,6 +334,8 @@ def _laid_out(
         if number >= free:
             state = replace(state, placements=placing.placements, placed_for=placing.digest)
         run_times.lies, run_times.carried, run_times.laid = placing.placements, {}, True
+    else:
+        return needs, replace(placing, anew=anew, made_way=made_way, settled=False), floor
     return needs, replace(placing, anew=anew, made_way=made_way), floor
 
 

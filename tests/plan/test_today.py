@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from fractions import Fraction
 from random import Random
 
 import pytest
@@ -337,3 +338,44 @@ def test_what_is_bound_to_a_bench_that_makes_it_on_no_day_in_reach_has_no_place(
     run_times.bound = {run.name: "day" for run in found.needs.planned}
     placing, _ = place_runs(small.state, found.needs.planned, (), run_times)
     assert placing.placements == {}
+
+
+LATE_BENCH = """
+[stations.early]
+name = "Early"
+hours = "06:00-14:00"
+[stations.late]
+name = "Late"
+hours = "09:00-23:30"
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 10
+[dishes.pie]
+name = "Pie"
+services = ["lunch"]
+share = 1
+plate = { pie = "100 g" }
+[preps.pie]
+name = "Pie"
+station = "early"
+keeps = "2 days"
+makes = "1 kg"
+steps = [{ do = "Bake", hands_on = "1 h", wait = "5 h", wait_up_to = "6 h" }]
+"""
+
+
+@pytest.mark.parametrize("given", [False, True], ids=["its own bench", "given away today"])
+def test_what_another_bench_had_for_a_day_is_begun_the_next_day_by_its_own(kitchen, moment, given):
+    """Late at night the other bench has gone: tomorrow it would not begin before nine, too late for lunch, but the
+    bench that makes it then begins at six. It was lost, and no press saved it."""
+    at = kitchen(LATE_BENCH)
+    if given:
+        at.more["given"] = {("pie", date(2026, 10, 31)): "late"}
+    run_times = RunTimes(at.state, moment("2026-10-31 23:45"))
+    pie = at.book.preps["pie"]
+    assert run_times.after(pie, Fraction(1), run_times.now)[0].begins == moment("2026-11-01 06:00")
+    assert run_times.moments_after(pie, Fraction(1), run_times.now)[0] == moment("2026-11-01 06:00")
+    (line,) = at.lines("pie", "2026-10-31 23:45")
+    assert (line.station, line.too_late, line.late_minutes) == ("early", False, 0)

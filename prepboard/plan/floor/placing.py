@@ -70,6 +70,8 @@ class Placing(Struct, frozen=True):
     """Whether all could move for the sake of others, since something happened that was not foreseen."""
     made_way: frozenset[str] = frozenset()
     """Lines that lay elsewhere, and made way for what came within the plan's span."""
+    settled: bool = True
+    """Whether what is needed and where it lies came out as each other."""
 
 
 NOT_PLACED = Placing("", {}, {}, {})

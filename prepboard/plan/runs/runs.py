@@ -13,6 +13,7 @@ from functools import cached_property
 from msgspec import Struct, field
 
 from prepboard.book.book import Prep
+from prepboard.book.days import ONE_DAY
 from prepboard.book.safety.life import History, bears_no_mark, day_one, ends_by_days, steps_before_day_one, use_by
 from prepboard.book.safety.stays import Stay
 from prepboard.plan.demand.hands_plating import hands_plating
@@ -26,6 +27,8 @@ from prepboard.plan.service.thawing import Thaw, thaw_from
 from prepboard.plan.shown.lines import Note
 
 NO_TIME = timedelta()
+MOST_GIVEN = 7
+"""Days of which it is asked to which bench a prep is given, until it can be begun."""
 ONE_MINUTE = timedelta(minutes=1)
 
 
@@ -229,15 +232,30 @@ class RunTimes:
     def _after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
     ) -> tuple[Placed, ...]:
-        placed = forward(self.chain(recipe, size, self.station_on(recipe, start)), start, there)
+        start, station = self._first_day(recipe, size, start, there)
+        placed = forward(self.chain(recipe, size, station), start, there)
         return placed if placed is not None else forward(chain(recipe, size, self._always), start, there) or ()
+
+    def _first_day(
+        self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None
+    ) -> tuple[datetime, str]:
+        """From when on it can be begun, and the bench that makes it on that day: where one to which it is given for a
+        day has no time left on it, the next day's bench begins."""
+        station, days = self.station_on(recipe, start), self.book.kitchen.days
+        for _day in range(MOST_GIVEN if self.state.given else 0):
+            begins = begins_forward(self._chain_again(recipe, size, station), start, there)
+            tomorrow = days.opens(days.business_day(start) + ONE_DAY)
+            if begins is None or begins[0] < tomorrow:
+                break
+            start, station = tomorrow, self.station_on(recipe, tomorrow)
+        return start, station
 
     def moments_after(
         self, recipe: Prep, size: Fraction, start: datetime, there: Mapping[int, datetime] | None = None
     ) -> list[datetime]:
         """Of that placement when each step begins, and last when it is ready; empty where there is none."""
-        start = minute_of(start)
-        steps = self._chain_again(recipe, size, self.station_on(recipe, start))
+        start, station = self._first_day(recipe, size, minute_of(start), there)
+        steps = self._chain_again(recipe, size, station)
         begins = begins_forward(steps, start, there)
         if begins is None:
             begins = begins_forward(chain(recipe, size, self._always), start, there)
