@@ -7,7 +7,8 @@ from types import SimpleNamespace
 
 import pytest
 from msgspec.structs import replace
-from random_kitchens import NOW, kitchen
+from random_kitchens import NOW
+from random_kitchens import kitchen as drawn
 
 from prepboard.plan import outline
 from prepboard.plan.board import plan
@@ -34,7 +35,7 @@ def tried(monkeypatch):
 
 def press_when_all_is_late() -> None:
     """A kitchen in which nobody began anything for three hours, and then somebody presses a key."""
-    state = kitchen(7, 24, tight=True)
+    state = drawn(7, 24, tight=True)
     board = plan(state, NOW, moving=True)
     kept = replace(state, placements=board.placing.placements, placed_for=board.placing.digest)
     plan(kept, NOW + timedelta(hours=7), moving=True)
@@ -178,7 +179,7 @@ def test_a_press_with_more_late_than_must_be_also_plans_around_what_begins_withi
         tries.append((state.placements, found[1].placements))
         return search(found, state, *more)
 
-    state, at = kitchen(1, 7, tight=True), NOW + timedelta(hours=29)
+    state, at = drawn(1, 7, tight=True), NOW + timedelta(hours=29)
     board = plan(state, NOW)
     kept = replace(state, placements=board.placing.placements, placed_for=board.placing.digest)
     monkeypatch.setattr(outline, "_or_from_nothing", tried)
@@ -186,3 +187,55 @@ def test_a_press_with_more_late_than_must_be_also_plans_around_what_begins_withi
     (first, _), (second, lie) = tries
     assert second == lie
     assert second != first
+
+
+BROTH = """
+[stations.roast]
+name = "Roast"
+[stations.dawn]
+name = "Dawn"
+hours = "05:00-06:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.ham]
+name = "Ham"
+services = ["dinner"]
+share = 1
+plate = { ham = "100 g" }
+[preps.ham]
+name = "Ham"
+station = "roast"
+keeps = "5 days"
+makes = "1 kg"
+uses = { stock = "1 g" }
+steps = [{ do = "Roast", hands_on = "1 h" }]
+[preps.stock]
+name = "Stock"
+station = "dawn"
+keeps = "8 h"
+makes = "1 kg"
+steps = [{ do = "Simmer", hands_on = "10 min" }]
+"""
+
+
+@pytest.mark.parametrize("settled", [True, False])
+def test_a_press_takes_no_plan_from_nothing_that_does_not_come_out_as_itself(kitchen, monkeypatch, settled):
+    """Somebody counts stock, and the ham that was lost without it is made today: a plan from nothing has it so. Of one
+    whose needs and places chase each other nobody knows what the next board would show."""
+    at = kitchen(BROTH)
+    board = at.plan("2026-10-31 12:00")
+    at.on_hand("stock", "1 kg", "2026-10-31 20:00")
+    state = replace(board.state, placements=board.placing.placements, placed_for=board.placing.digest)
+    state = replace(state, batches=at.plan("2026-10-31 12:00").state.batches)
+    lay_out = outline._laid_out
+
+    def laid_out(*given, once=False):
+        needs, placing, floor = lay_out(*given, once=once)
+        return needs, replace(placing, settled=settled or not once), floor
+
+    monkeypatch.setattr(outline, "_laid_out", laid_out)
+    (ham,) = [line for line in plan(state, board.now, moving=True).make if line.prep == "ham"]
+    assert ham.too_late is not settled
