@@ -84,7 +84,7 @@ def _outline(given: State, now: datetime, moving: bool) -> Outline:
 
 def _as_first_said(found: Outline) -> Said:
     """Where those lines lie of which somebody could read since their sitting came within the plan's span, and that
-    nobody kept: where they lay then. So they stay there, whoever looks when."""
+    nobody kept: where they lay then; and what that saved of what was lost. So they stay there, whoever looks when."""
     given = found.given
     new = {run.name for run in found.needs.planned if run.recipe.steps and run.name not in given.placements}
     if not new or given.placed_at is None or found.now - given.placed_at > FORGOTTEN:
@@ -96,10 +96,10 @@ def _as_first_said(found: Outline) -> Said:
     state, said = pages[at] or (None, NOTHING_SAID)
     if state is not given and state != given:
         then = _outline(given, at, False)
-        lies, made_way = then.placing.placements, then.placing.made_way
-        told = (line for line in lies if line not in given.placements or line in made_way)
+        lies, over = then.placing.placements, lost(then.needs, then.placing, then.run_times)
+        moved = then.placing.made_way | given.lost.difference(over)
+        told = (line for line in lies if line not in given.placements or line in moved)
         lay = {line: lies[line] for line in told if not line.startswith("run.")}
-        over = lost(then.needs, then.placing, then.run_times)
         _, said = pages.keep(at, (given, (lay, frozenset(over.intersection(lay)))))
     return said
 
@@ -120,7 +120,8 @@ def _planned(given: State, now: datetime, moving: bool, said: Said) -> Outline:
     seen = watch(given, now)
     state = held_back(given, seen)
     if said[0]:
-        state = replace(state, placements={**state.placements, **said[0]}, lost=state.lost | said[1])
+        still_lost = state.lost.difference(said[0]) | said[1]
+        state = replace(state, placements={**state.placements, **said[0]}, lost=still_lost)
     run_times = RunTimes(state, now)
     run_times.under_way = place_under_way(state, given.runs, run_times)
     until = horizon(state, now)

@@ -126,11 +126,13 @@ def test_what_was_lost_is_saved_by_an_unforeseen_press_though_another_is_late_fo
     [
         (39055, 20, {"runs": 10, "tight": True}),
         (39147, 9, {"runs": 8, "zone": "America/Chicago", "shifts": ("20:00-05:00", *SHIFTS)}),
+        (50037, 3, {"runs": 10, "tight": True}),
     ],
 )
 def test_another_service_that_comes_into_sight_takes_nothing_back(tmp_path, seed, hours, settings):
     """Lunch comes into sight while nobody presses anything, and what goes into a dish of dinner goes into one of lunch
-    as well: it is named for that, lay nowhere any more, and dinner's dish was late behind it, or lost."""
+    as well: it is named for that, lay nowhere any more, and dinner's dish was late behind it, or lost. Or it saves a
+    dish that was lost: that is said once, and stays so."""
     file = opened(tmp_path, text_of(seed, strict=seed % 2 == 0, **settings), NOW)
     try:
         found = Obedient(file, seed, looks=timedelta(minutes=37), seconds=seed % 3 > 0).work(
