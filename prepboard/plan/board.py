@@ -144,14 +144,14 @@ class Board(Struct, frozen=True, dict=True):
             known = self.state.tonight[key].out if key in self.state.tonight else {}
             went_out = self.state.plated.get((*key, line.dish), 0) > 0
             if key in running and line.eighty_six and not line.taken_off and line.dish not in known and went_out:
-                found.setdefault(key, {})[line.dish] = self._last_known(line)
+                found.setdefault(key, {})[line.dish] = self._last_known(line, key)
         return found
 
-    def _last_known(self, left: Left) -> datetime:
-        """When somebody last knew how much there was of what a dish lacks."""
+    def _last_known(self, left: Left, sitting: Sitting) -> datetime:
+        """When somebody last knew how much there was of what a dish lacks in a sitting."""
         preps = {lack.prep for lack in left.lacks if lack.why == "counted" and lack.until is None}
         takers = (dish.id for dish in self.state.book.dishes.values() if not preps.isdisjoint(dish.plate))
-        plates = (self.state.plated_at.get((left.service or "", left.day or self.now.date(), dish)) for dish in takers)
+        plates = (self.state.plated_at.get((*sitting, dish)) for dish in takers)
         moments = [*(self.state.counted_at.get(prep) for prep in preps), *plates]
         return max((at for at in moments if at is not None and at <= self.now), default=self.now)
 
