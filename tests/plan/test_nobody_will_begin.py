@@ -540,3 +540,90 @@ def test_less_of_a_line_takes_what_it_takes_when_all_of_it_would(kitchen, moment
     recipe, steps = first.state.book.preps["tart"], first.placing.placements[str(tart.line)].steps
     lies = {size: run_times.lying(str(tart.line), recipe, Fraction(size)) for size in ("0.5", "1", "1.5")}
     assert lies == {"0.5": steps, "1": steps, "1.5": ()}
+
+
+GRAVY_AND_PIE = """
+[stations.night]
+name = "Night"
+cooks = 2
+hours = "20:00-05:00"
+[stations.day]
+name = "Day"
+hours = "06:00-14:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 40
+[services.lunch]
+on = "2026-11-01"
+starts = "12:00"
+ends = "14:00"
+covers = 40
+[dishes.roast]
+name = "Roast"
+services = ["dinner"]
+share = 0.5
+plate = { gravy = "50 g" }
+[dishes.pie]
+name = "Pie"
+services = ["lunch"]
+share = 0.5
+plate = { pie = "50 g" }
+[preps.gravy]
+name = "Gravy"
+station = "night"
+keeps = "30 h"
+makes = "2 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+uses = { stock = "200 g", vegetables = "200 g" }
+steps = [{ do = "Cook", hands_on = "40 min", hands_on_each = "5 min", wait = "60 min" }]
+[preps.stock]
+name = "Stock"
+station = "night"
+keeps = "4 days"
+makes = "2 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+uses = { vegetables = "200 g" }
+steps = [{ do = "Boil", hands_on = "40 min" }]
+[preps.vegetables]
+name = "Vegetables"
+station = "day"
+keeps = "1 day"
+makes = "2 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+steps = [{ do = "Cut", hands_on = "10 min", hands_on_each = "5 min", wait = "15 min", wait_up_to = "1215 min" }]
+[preps.pie]
+name = "Pie"
+station = "day"
+keeps = "2 days"
+makes = "2 kg"
+uses = { puree = "200 g", vegetables = "200 g" }
+steps = [
+    { do = "Bake", hands_on_each = "5 min", wait = "180 min" },
+    { do = "Rest", hands_on = "25 min", wait = "60 min" },
+]
+[preps.puree]
+name = "Puree"
+station = "day"
+keeps = "1 day"
+makes = "2 kg"
+sizes = { smallest = 0.5, step = 0.5 }
+uses = { vegetables = "200 g" }
+steps = [{ do = "Blend", hands_on = "5 min" }]
+"""
+
+
+def test_what_a_lost_line_could_take_of_tomorrows_is_not_made_sooner_for_it(kitchen, moment):
+    """Gravy that the night bench makes too late for dinner. Once half of it is enough it could have of the vegetables
+    that are cut for tomorrow's pie, and its stock lay that night: so they came an hour sooner, though the stock came
+    the next night, and went back when dinner was over."""
+    first = kitchen(GRAVY_AND_PIE).plan("2026-10-30 13:37")
+    lies = {"placements": first.placing.placements, "placed_for": first.placing.digest, "placed_at": first.now}
+    state, cut = replace(first.state, **lies), {}
+    for at in ("18:30", "19:13", "20:30"):
+        board = plan(state, moment(f"2026-10-31 {at}"))
+        cut[at] = [line.begins for line in board.make if line.prep == "vegetables"]
+        gravy = [(line.size, line.too_late) for line in board.make if line.prep == "gravy"]
+        assert gravy == {"18:30": [(1, True)], "19:13": [(Fraction(1, 2), True)], "20:30": []}[at]
+    assert set(map(tuple, cut.values())) == {(moment("2026-11-01 06:57"),)}

@@ -266,8 +266,24 @@ def place_around(
     if slipped or in_vain or again or _is_gone(planned, floor, now):
         members = [index for index in range(len(planned)) if index not in last | in_vain]
         _close_up(schedule, members, _about_to_begin(before, kept, floor.minute(now + SOON)))
+    _lie_again(schedule, new, planned, floor)
     schedule.need_not_last = {*schedule.need_not_last, *in_vain}
     place_all(schedule, sorted(in_vain), tries=1)
+
+
+def _lie_again(schedule: Schedule, new: Sequence[int], planned: Sequence[Planned], floor: Floor) -> None:
+    """What began sooner for the sake of one that lay there, and slipped since, begins where it lay."""
+    for index in new:
+        lies = schedule.booked[index]
+        if lies is None or schedule.costs[index][0] or not _lay(planned[index], floor):
+            continue
+        lay = floor.minute(floor.state.placements[planned[index].name].steps[0].begins)
+        if lies.begins[0] < lay:
+            cost, before, schedule.begin_at = schedule.cost(), schedule.snapshot(), {index: lay}
+            schedule.push_late(index)
+            schedule.begin_at = {}
+            if schedule.cost() >= cost:
+                schedule.restore(before)
 
 
 def _slip(
