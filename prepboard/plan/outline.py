@@ -12,7 +12,9 @@ from msgspec.structs import replace
 from prepboard.plan.demand.occasions import Occasion, ahead
 from prepboard.plan.demand.pars import Par, pars
 from prepboard.plan.floor.floor import MINUTE, Floor, there_was
-from prepboard.plan.floor.pinned import LITTLE, SOME, lasted, new_and_late
+from prepboard.plan.floor.foreseen import new_and_late
+from prepboard.plan.floor.lost_runs import lasted
+from prepboard.plan.floor.pinned import LITTLE, SOME
 from prepboard.plan.floor.placing import Placing, place_runs, place_under_way
 from prepboard.plan.floor.plates import WEIGHT, Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for

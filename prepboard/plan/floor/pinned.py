@@ -11,16 +11,11 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from prepboard.plan.floor.floor import MINUTE, Floor, there_is
-from prepboard.plan.floor.lasting import ANY, lasting_from
+from prepboard.plan.floor.floor import Floor
+from prepboard.plan.floor.foreseen import due_of
 from prepboard.plan.floor.making import RecipeWork
 from prepboard.plan.floor.plates import WEIGHT
-from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for, wasted
-from prepboard.plan.floor.under_way import goes_on_as_placed, kept_of
-from prepboard.plan.given.state import Placement, Run, State
-from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.runs import SOON, Planned, RunTimes, thaw
-from prepboard.plan.runs.stock import Need
+from prepboard.plan.runs.runs import SOON, Planned
 from prepboard.plan.solver.jobs import Booked
 from prepboard.plan.solver.orders import place_all, useless
 from prepboard.plan.solver.rivals import Rivals, unavoidable
@@ -34,105 +29,6 @@ MOST_CLOSED_UP = 1_000
 """So many to close up what is late with what it takes."""
 LITTLE = 10 * WEIGHT
 """So many weighed minutes are no reason to place anew what lies somewhere already."""
-
-
-def nobody_began(planned: Sequence[Planned], runs: Sequence[Run], state: State, now: datetime) -> bool:
-    """Whether the minute in which one of the planned runs was to begin, or one under way to go on, is over; or one lies
-    nowhere."""
-    kept = (state.placements.get(run.name) for run in planned if run.recipe.steps)
-    if any(old is not None and (not old.steps or old.steps[0].begins + MINUTE <= now) for old in kept):
-        return True
-    return any(_not_gone_on(run, kept_of(run, state.placements), now) for run in runs)
-
-
-def _not_gone_on(run: Run, placed: Placement | None, now: datetime) -> bool:
-    """Whether a run lies nowhere, or the minute in which it was to go on is over."""
-    step = next((step for step in placed.steps if step.step == run.step), None) if placed else None
-    return step is None or step.ends + MINUTE <= now
-
-
-def as_foreseen(
-    state: State, planned: Sequence[Planned], runs: Sequence[Run], floor: Floor, run_times: RunTimes
-) -> bool:
-    """Whether all is as it was planned: the same hands and places, every line placed before, every run begun and gone
-    on with when it was to, none ended sooner or later, and none lost since for want of somebody who began it. Nobody
-    begins what was too late for all that it is for, or what no place was found for, so that it is no news that it is
-    not asked for any more; what is made for one that lies nowhere yet is as new as that."""
-    if not state.placed_for.startswith(there_is(state)) or state.slipped:
-        return False
-    known, now, last = state.placements, run_times.now, too_late(planned, floor, run_times)
-    lines = {run.name: run for run in planned}
-    if any(due_of(known.get(run.name), now) for index, run in enumerate(planned) if index not in last):
-        return False
-    loose = {planned[index].name for index in last} | {name for name, old in known.items() if not old.steps}
-    loose |= state.nowhere
-    asked = [run for index, run in enumerate(planned) if index not in last and not _is_for(run.name, loose)]
-    asked = [run for run in asked if run.name not in state.nowhere]
-    if any(run.name not in known or _asks_for_more(run, known[run.name]) for run in asked):
-        return False
-    begun = {}
-    for run in runs:
-        old = kept_of(run, known)
-        if old is None or not goes_on_as_placed(run, old) or _overdue(run, old):
-            return False
-        begun[str(run.line)] = begun[run.key] = run
-    loose |= state.lost
-    gone = (
-        old
-        for name, old in known.items()
-        if name not in lines and name not in begun and name not in state.lost and not _is_for(name, loose)
-    )
-    return all(not old.steps or abs(old.steps[-1].ends - now) < MINUTE for old in gone)
-
-
-def _asks_for_more(run: Planned, old: Placement) -> bool:
-    """Whether a line is asked for in another size than where it lay, or by a moment at which it will not be ready there
-    and that is sooner than was said then."""
-    if old.size != run.size:
-        return True
-    if old.ready_by is None or not old.steps or all(need.run_of is not None for need, _ in run.serves):
-        return False
-    return run.ready_by < min(old.ready_by, old.steps[-1].ends + thaw(run.recipe))
-
-
-def _is_for(line: str, loose: Collection[str]) -> bool:
-    """Whether one of these takes what a line gives, through others or by itself: of what nobody will begin, or what
-    lies nowhere yet, it is no news that something is asked for, or no more."""
-    while "@" in line:
-        line = line.partition("@")[2]
-        if line in loose:
-            return True
-    return False
-
-
-def new_and_late(planned: Sequence[Planned], state: State) -> list[int]:
-    """Those that came late within the plan's span since somebody last pressed a key."""
-    known = state.placements
-    return [index for index, run in enumerate(planned) if run.name in known and not known[run.name].steps]
-
-
-def just_came(planned: Sequence[Planned], state: State, now: datetime) -> list[int]:
-    """Those that lie nowhere yet, of sittings that come within the plan's span in this minute."""
-    until = horizon(state, now)
-    return [
-        index
-        for index, run in enumerate(planned)
-        if run.name not in state.placements
-        and any(need.occasion and until - MINUTE < need.occasion.starts <= until for need, _ in run.serves)
-    ]
-
-
-def _overdue(run: Run, placed: Placement) -> bool:
-    """Whether nobody went on with a step when it was due."""
-    step = placed.steps[0]
-    return placed.due is not None and step.step == run.step and step.ends >= placed.due + MINUTE
-
-
-def due_of(old: Placement | None, now: datetime) -> datetime | None:
-    """When a line was to begin that nobody has begun since; None for one whose time has not come."""
-    if old is None:
-        return None
-    return old.due or (old.steps[0].begins if old.steps and old.steps[0].begins + MINUTE <= now else None)
 
 
 def keep(
@@ -165,59 +61,6 @@ def _keep(
         if lanes is not None and schedule.keep(index, begins, lanes, begins[0], begun=begun):
             kept.add(index)
     return kept
-
-
-def too_late(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
-    """Those that lay where all that they are for is over when they are ready, or too late itself; and those that cannot
-    be made."""
-    known = floor.state.placements
-    lay = ((run, known[run.name]) for run in planned if run.name in known and known[run.name].steps)
-    # Of another size it may take less time: where it lay only its begin says something.
-    ready = {run.name: one.steps[-1].ends if one.size == run.size else one.steps[0].begins for run, one in lay}
-    names = for_nobody(planned, {run.name: ready[run.name] + thaw(run.recipe) for run in planned if run.name in ready})
-    never = never_lasting(planned, floor, run_times)
-    names |= {
-        run.name
-        for run, _ in hopeless(planned, lambda run, need: run.name not in never and lasted(run, need, known, run_times))
-    }
-    names |= only_for(planned, names)
-    return {index for index, run in enumerate(planned) if run.name in names}
-
-
-def never_lasting(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[str]:
-    """Those that lie nowhere yet and whose batch would end before anybody takes of it, whatever else is there and
-    however late they were begun; by name."""
-    known = floor.state.placements
-    nowhere = (run for run in planned if run.name not in known or not known[run.name].steps)
-    ends = [run for run in nowhere if run.steps is run.alone and wasted(run)]
-    by_name = {run.name: run for run in planned} if ends else {}
-    return {run.name for run in ends if lasting_from(run, by_name, floor, run_times) is ANY}
-
-
-def lasted(run: Planned, need: Need, known: Mapping[str, Placement], run_times: RunTimes) -> bool:
-    """Whether the batch lasts, where a run lies or lay, until it is taken; what lies nowhere yet may come to lie where
-    it does."""
-    lies = known.get(run.name)
-    if lies is None or len(lies.steps) != len(run.recipe.steps) or not lies.steps:
-        return True
-    ready, user = lies.steps[-1].ends, known.get(need.key)
-    first = need.at if need.occasion is not None else user.steps[0].begins if user and user.steps else need.ready_by
-    first = max(first, ready + thaw(run_times.book.preps[need.prep]))
-    good, fresh = run_times.good_at(run, need.prep, lies.steps, ready, first), run.lots[need.prep].fresh_for
-    if need.occasion is not None and fresh is not None:
-        good = min(good, ready + fresh)
-    return first < good
-
-
-def lost_anyway(planned: Sequence[Planned], floor: Floor, run_times: RunTimes) -> set[int]:
-    """Those for which all that they are for is over even if they are begun now and nothing else is there; those that
-    fit into no hours or never last, and those that take of them; and what only such take."""
-    now = {run.name: run_times.after(run.recipe, run.size, run_times.now) for run in planned}
-    names = for_nobody(planned, {name: steps[-1].ends for name, steps in now.items() if steps})
-    never = never_lasting(planned, floor, run_times)
-    names |= {run.name for run, _ in hopeless(planned, lambda run, _need: run.name not in never)}
-    names |= only_for(planned, names)
-    return {index for index, run in enumerate(planned) if run.name in names}
 
 
 def place_last(

@@ -1,6 +1,7 @@
 """Placing the plan's runs: with hands per station, places per equipment, and what is under way, in time.
 
-Sizes are worked out before, from each run alone. Here runs only move. `pinned.py` says what stays.
+Sizes are worked out before, from each run alone. Here runs only move. `pinned.py` says what stays,
+`foreseen.py` what is news.
 """
 
 from __future__ import annotations
@@ -11,23 +12,10 @@ from datetime import date, datetime, timedelta
 from msgspec import Struct
 
 from prepboard.plan.floor.floor import Floor, name_of, there_is, there_was
+from prepboard.plan.floor.foreseen import as_foreseen, due_of, just_came, new_and_late, nobody_began
+from prepboard.plan.floor.lost_runs import lost_anyway, too_late
 from prepboard.plan.floor.making import RecipeWork, jobs_of, stations_of, work_of
-from prepboard.plan.floor.pinned import (
-    SOME,
-    Effort,
-    as_foreseen,
-    due_of,
-    just_came,
-    keep,
-    lost_anyway,
-    make_room,
-    new_and_late,
-    nobody_began,
-    place_anew,
-    place_around,
-    place_last,
-    too_late,
-)
+from prepboard.plan.floor.pinned import SOME, Effort, keep, make_room, place_anew, place_around, place_last
 from prepboard.plan.floor.under_way import book_under_way, keep_under_way, kept_of
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of
