@@ -15,13 +15,13 @@ from prepboard.paper.lists import today
 from prepboard.paper.lists.bringing import bring_objects
 from prepboard.paper.lists.handover import note_objects, task_objects, task_words
 from prepboard.paper.lists.recipe import temperature_text
-from prepboard.paper.text.contains import in_dish
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.contains import in_dish
+from prepboard.paper.sentences.notes import note_text
+from prepboard.paper.sentences.reasons import why_text
+from prepboard.paper.sentences.waiting import due_words, waits_for_words
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import why_text
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, Shape, number
-from prepboard.paper.text.waiting import due_words, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.closing_lines import CarryOver, Closing, Parting

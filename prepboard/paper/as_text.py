@@ -12,7 +12,7 @@ from prepboard.paper.lists.bringing import bring
 from prepboard.paper.lists.handover import notes, tasks
 from prepboard.paper.lists.pars import pars
 from prepboard.paper.lists.today import today
-from prepboard.paper.text.heading import Section, basis, heading
+from prepboard.paper.sentences.heading import Section, basis, heading
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.sittings import sittings_said
 from prepboard.plan.board import Board

@@ -23,7 +23,7 @@ from prepboard.paper.records.record import record as record_list
 from prepboard.paper.records.shelf import stock as stock_list
 from prepboard.paper.records.sold import sold as sold_list
 from prepboard.paper.records.waste import waste as waste_list
-from prepboard.paper.text.heading import heading
+from prepboard.paper.sentences.heading import heading
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json
 from prepboard.paper.text.sittings import sittings_said

@@ -12,9 +12,9 @@ from prepboard.plan.demand.occasions import Occasion
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Placed, Placement, Run, State
 from prepboard.plan.leftovers.closing import soon_over, use_first
+from prepboard.plan.needs.walking import Answer
 from prepboard.plan.runs.runs import RunTimes, thaw
 from prepboard.plan.runs.stock import Lot
-from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.closing_lines import LeftOver
 from prepboard.plan.shown.lines import Expiring, ParLine, SittingLine, UnderWay
 

@@ -20,11 +20,11 @@ from prepboard.plan.floor.plates import WEIGHT, Plates
 from prepboard.plan.floor.too_late import for_nobody, hopeless, only_for
 from prepboard.plan.given.state import Lies, Placement, Run, State
 from prepboard.plan.memory import Pages, memory_of, turn_page
+from prepboard.plan.needs.needs import Needs, work_out, work_out_again
+from prepboard.plan.needs.new_run import comes_sooner, soonest
 from prepboard.plan.probes.watching import Watch, held_back, watch
 from prepboard.plan.runs.heirs import heirs
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import Needs, work_out, work_out_again
-from prepboard.plan.runs.new_run import comes_sooner, soonest
 from prepboard.plan.runs.runs import SOON, RunTimes, goes_into_others, thaw
 from prepboard.plan.runs.torn import bind, on_anothers_day
 

@@ -42,8 +42,8 @@ from prepboard.plan.floor.placing import Placing, floor_for, lay_out, place_runs
 from prepboard.plan.floor.under_way import book_under_way
 from prepboard.plan.given.state import State
 from prepboard.plan.memory import forget
+from prepboard.plan.needs.needs import work_out
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.today import station_of
 from prepboard.plan.solver.chains import earliest_chain

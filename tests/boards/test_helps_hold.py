@@ -14,7 +14,7 @@ from random_kitchens import text_of
 
 from prepboard.boards.acts.helping import doing
 from prepboard.book.otherwise import Otherwise
-from prepboard.paper.text.helps import commands_of, help_text
+from prepboard.paper.sentences.helps import commands_of, help_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board, plan
 from prepboard.plan.changing.helping import BEGUN, Help, helps, worst

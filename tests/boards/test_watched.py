@@ -94,7 +94,7 @@ def test_the_word_of_what_is_late_is_seen_at_any_width(cooling):
 )
 def test_what_the_readings_promise(cooling, readings, verdict, words):
     from prepboard.boards.rows.lists import voice_of
-    from prepboard.paper.text.temperatures import cooling_text
+    from prepboard.paper.sentences.temperatures import cooling_text
 
     board = cooling(*readings)
     lines = {line.limit.key: line for line in board.watch.cooling}

@@ -79,14 +79,14 @@ def test_help_loads_neither_boards_nor_store_nor_plan() -> None:
     loaded = loaded_after("--help")
     assert "prepboard.cli" in loaded
     assert (
-        loaded & (HEAVY | {"sqlite_utils", "pydantic", "prepboard.store.kitchen_file", "prepboard.plan.runs.needs"})
+        loaded & (HEAVY | {"sqlite_utils", "pydantic", "prepboard.store.kitchen_file", "prepboard.plan.needs.needs"})
         == set()
     )
 
 
 def test_showing_a_list_loads_no_board(typed: Typed) -> None:
     loaded = loaded_after("show", "make", "--file", str(typed.folder / "kitchen.db"))
-    assert "prepboard.plan.runs.needs" in loaded
+    assert "prepboard.plan.needs.needs" in loaded
     assert loaded & (HEAVY | {"pydantic", "segno", "sqlite_utils"}) == set()
     others = (
         "prepboard.store.transaction",

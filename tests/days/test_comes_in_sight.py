@@ -8,7 +8,7 @@ import pytest
 from days.obedient import COOK, opened
 from random_kitchens import NOW
 
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.shown.lines import Note

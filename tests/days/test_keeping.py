@@ -16,7 +16,7 @@ from msgspec.structs import replace
 from random_kitchens import NOW, kitchen, text_of
 
 from prepboard.boards.frame.live import _keep_shorts as keep_shorts
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan import memory, outline
 from prepboard.plan.board import plan

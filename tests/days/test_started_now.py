@@ -16,8 +16,8 @@ from random_kitchens import NOW, TWO_A_DAY, text_of
 
 from prepboard.clock import FixedClock
 from prepboard.demo import later
+from prepboard.paper.sentences.waiting import not_there
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.waiting import not_there
 from prepboard.plan.board import Board
 from prepboard.plan.planner import Planner
 from prepboard.plan.shown.lines import MakeLine

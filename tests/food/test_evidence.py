@@ -234,7 +234,7 @@ def test_figures_stand_on_label_rules_and_record():
     from datetime import UTC, datetime
 
     from prepboard.paper.lists.rules import rules
-    from prepboard.paper.text.evidence import evidence_text, exempted
+    from prepboard.paper.sentences.evidence import evidence_text, exempted
     from prepboard.paper.text.saying import Voice
 
     book = read_texts(pickle(measured("pH 3.6")))

@@ -236,7 +236,7 @@ allergens = []
 
 
 def test_allergens_belong_to_the_batch_from_its_making(fda):
-    from prepboard.paper.text.contains import in_batch
+    from prepboard.paper.sentences.contains import in_batch
 
     write_more(fda, PESTO.format(nut="cashews"), "05:30")
     pesto = fda.made("pesto", "06:00")

@@ -15,7 +15,7 @@ import pytest
 
 from prepboard.clock import FixedClock
 from prepboard.demo import NOW
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.leftovers.closing import close

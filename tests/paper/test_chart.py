@@ -7,8 +7,8 @@ from datetime import date, timedelta
 import pytest
 from msgspec.structs import replace
 
-from prepboard.paper.text.basis import why
-from prepboard.paper.text.chart import chart, signs
+from prepboard.paper.sentences.basis import why
+from prepboard.paper.sentences.chart import chart, signs
 from prepboard.paper.text.plain import wide
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board

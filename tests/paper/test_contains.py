@@ -10,7 +10,7 @@ from conftest import Kitchen
 from prepboard.book.reading.faults import Faults
 from prepboard.book.safety.allergens import EU, US, listed
 from prepboard.paper.lists.allergens import allergens, as_objects, as_page, tonight
-from prepboard.paper.text.contains import allergen_list, in_batch, in_dish, unlisted
+from prepboard.paper.sentences.contains import allergen_list, in_batch, in_dish, unlisted
 from prepboard.paper.text.saying import Voice
 
 BOOK = """

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from fractions import Fraction
 
 from prepboard.book.amounts import MILLION
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.shown.lines import Note
 

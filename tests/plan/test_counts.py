@@ -10,7 +10,7 @@ from lately import stats
 
 from prepboard.boards.rows.line_page import detail
 from prepboard.book.days import Days
-from prepboard.paper.text.left import left_words
+from prepboard.paper.sentences.left import left_words
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.demand.expected import asked_of
 from prepboard.plan.demand.occasions import end_of

@@ -11,8 +11,8 @@ from prepboard.boards.rows.lists import goes_off
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
 from prepboard.paper.lists.stations import expiring
-from prepboard.paper.text.left import left_words
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.left import left_words
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 
 BOOK = """

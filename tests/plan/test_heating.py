@@ -7,8 +7,8 @@ from collections.abc import Callable
 import pytest
 from conftest import Kitchen
 
+from prepboard.paper.sentences.waiting import waits_for_words
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.waiting import waits_for_words
 from prepboard.plan.shown.lines import WaitsFor
 
 BOOK = """

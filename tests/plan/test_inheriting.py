@@ -11,7 +11,7 @@ import pytest
 from conftest import Kitchen, at
 
 from prepboard.book.safety.stays import Stay
-from prepboard.plan.runs import walking
+from prepboard.plan.needs import walking
 
 BOOK = """
 [services.dinner]

@@ -9,7 +9,7 @@ import pytest
 from conftest import any_plan
 from random_kitchens import kitchen
 
-from prepboard.paper.text.notes import WORDINGS
+from prepboard.paper.sentences.notes import WORDINGS
 from prepboard.plan.board import plan
 from prepboard.plan.changing.drafts import set_to
 from prepboard.plan.given.numbers import Number, NumberKind

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.given.state import Tonight
 

@@ -14,7 +14,7 @@ from prepboard.book.otherwise import AS_WRITTEN, Otherwise, made_otherwise, plac
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
 from prepboard.book.safety.allergens import of_dish
-from prepboard.paper.text.helps import commands_of, help_text
+from prepboard.paper.sentences.helps import commands_of, help_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.changing.begun import begun
 

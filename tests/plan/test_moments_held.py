@@ -19,8 +19,8 @@ from prepboard.plan.board import plan
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Placed, Placement
+from prepboard.plan.needs.needs import work_out
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import RunTimes
 
 

@@ -10,8 +10,8 @@ from conftest import at
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Tonight
+from prepboard.plan.needs.needs import work_out
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import RunTimes
 
 TODAY = date(2026, 10, 31)

@@ -6,7 +6,7 @@ import pytest
 
 from prepboard.book.reading.faults import Faults
 from prepboard.book.reading.reader import read_texts
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.leftovers.freezing import gains
 

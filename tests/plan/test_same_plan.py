@@ -20,8 +20,8 @@ from prepboard.plan.board import plan
 from prepboard.plan.demand.occasions import ahead
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Batch, Placed, Placement, State
+from prepboard.plan.needs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import Needs, work_out, work_out_again
 from prepboard.plan.runs.runs import RunTimes
 
 MINUTE = timedelta(minutes=1)

@@ -12,7 +12,7 @@ from prepboard.boards.pars.late_rows import late
 from prepboard.boards.pars.rows import pars
 from prepboard.boards.rows.lists import to_make
 from prepboard.boards.rows.not_for import not_for
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import plan
 from prepboard.plan.given.state import TaskDone

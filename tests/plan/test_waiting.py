@@ -10,8 +10,8 @@ from conftest import Kitchen
 from days.truth import Truth
 from msgspec.structs import replace
 
+from prepboard.paper.sentences.waiting import waits_for_words, waits_in_brief
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.waiting import waits_for_words, waits_in_brief
 from prepboard.plan.floor.waiting import all_at_work, causes_of
 from prepboard.plan.outline import outline
 from prepboard.plan.shown.lines import WaitKind, WaitsFor

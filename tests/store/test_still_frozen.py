@@ -9,8 +9,8 @@ import pytest
 from conftest import kitchen_file
 
 from prepboard.paper.as_json import shown
+from prepboard.paper.sentences.waiting import not_there
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.waiting import not_there
 from prepboard.plan.board import plan
 from prepboard.store.actions.food.making import done, start
 from prepboard.store.actions.food.places import thaw

@@ -9,7 +9,7 @@ from prepboard.boards.acts.stock import a_word
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.amounts import Measure
-from prepboard.paper.text.left import left_words
+from prepboard.paper.sentences.left import left_words
 from prepboard.paper.text.saying import measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.demand.occasions import Occasion

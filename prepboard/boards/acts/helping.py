@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from prepboard.boards.widgets.row import Row
-from prepboard.paper.text.helps import as_done, does, gives
+from prepboard.paper.sentences.helps import as_done, does, gives
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.changing.helping import BEGUN, Help
 from prepboard.texts import _

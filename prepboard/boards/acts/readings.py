@@ -12,7 +12,7 @@ from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.safety.temperatures import Kind, Unit, read_degrees
-from prepboard.paper.text.temperatures import named
+from prepboard.paper.sentences.temperatures import named
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.probes.unread import asks_for_reading

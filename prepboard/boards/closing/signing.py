@@ -11,8 +11,8 @@ from msgspec import Struct
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.hands import last_hands
+from prepboard.paper.sentences.temperatures import degrees
 from prepboard.paper.text.saying import Voice, listed, near_day
-from prepboard.paper.text.temperatures import degrees
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.leftovers.closing import to_count

@@ -9,7 +9,7 @@ from datetime import datetime
 from prepboard.boards.rows.find import Shown
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.recipe_page import Block
-from prepboard.paper.text.helps import help_text
+from prepboard.paper.sentences.helps import help_text
 from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import Help, helps
 from prepboard.plan.shown.lines import MakeLine

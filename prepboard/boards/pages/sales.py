@@ -12,7 +12,7 @@ from textual.widgets import Static
 from prepboard.boards.questions.dialog import Dialog
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import clean
-from prepboard.paper.text.chart import chart
+from prepboard.paper.sentences.chart import chart
 from prepboard.plan.board import Board
 
 WIDTH = 100

@@ -10,9 +10,9 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.rows.not_for import off
 from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import Row, in_brief
-from prepboard.paper.text.helps import help_text
-from prepboard.paper.text.notes import note_text
-from prepboard.paper.text.waiting import not_there, waits_for_words
+from prepboard.paper.sentences.helps import help_text
+from prepboard.paper.sentences.notes import note_text
+from prepboard.paper.sentences.waiting import not_there, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.changing.helping import helps, worst
 from prepboard.plan.given.numbers import Number

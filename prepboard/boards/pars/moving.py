@@ -13,7 +13,7 @@ from prepboard.boards.questions.minutes import by_digits
 from prepboard.boards.questions.which import Choices
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
-from prepboard.paper.text.moved_sitting import ends_before, moved
+from prepboard.paper.sentences.moved_sitting import ends_before, moved
 from prepboard.plan.board import Board, plan
 from prepboard.plan.given.state import Sitting, Tonight
 from prepboard.texts import _

@@ -11,7 +11,7 @@ from prepboard.boards.widgets.columns import Cell, Column, ColumnRow
 from prepboard.boards.widgets.row import in_brief
 from prepboard.book.saying import say_size
 from prepboard.paper.lists.pars import percent
-from prepboard.paper.text.basis import basis
+from prepboard.paper.sentences.basis import basis
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.changing.drafts import Draft

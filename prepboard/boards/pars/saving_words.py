@@ -10,9 +10,9 @@ from prepboard.boards.pars.rows import amount_about
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Piece, Tone, filled, fit
 from prepboard.book.saying import say_duration
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.nights import runs_out
-from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.plan.changing.difference import Difference, Later, difference

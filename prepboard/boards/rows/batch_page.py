@@ -9,7 +9,7 @@ from prepboard.boards.rows import temperature_rows as watched
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.stations import batch_name
-from prepboard.paper.text.reasons import why_text
+from prepboard.paper.sentences.reasons import why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, measure_of
 from prepboard.plan.board import Board
 from prepboard.plan.shown.lines import Expiring

@@ -12,8 +12,8 @@ from prepboard.boards.rows import lists
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row
 from prepboard.book.days import ONE_DAY
+from prepboard.paper.sentences.temperatures import degrees
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.temperatures import degrees
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Timer
 from prepboard.plan.probes.forecast import CoolingLine

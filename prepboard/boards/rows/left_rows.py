@@ -9,7 +9,7 @@ from functools import partial
 
 from prepboard.boards.rows.lists import RowCache, voice_of
 from prepboard.boards.widgets.row import Row, clean
-from prepboard.paper.text.left import left_words, none_counted, others_words
+from prepboard.paper.sentences.left import left_words, none_counted, others_words
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.sittings import sittings_served, sittings_that_run
 from prepboard.plan.board import Board

@@ -17,12 +17,12 @@ from prepboard.book.saying import say_size
 from prepboard.paper.lists.pars import percent
 from prepboard.paper.lists.recipe import maker
 from prepboard.paper.lists.use_first import outlet_text
-from prepboard.paper.text.basis import basis, covered, said_beside, why
-from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
-from prepboard.paper.text.left import in_words, left_words, others_words
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.basis import basis, covered, said_beside, why
+from prepboard.paper.sentences.contains import allergen_list, in_dish, unlisted
+from prepboard.paper.sentences.left import in_words, left_words, others_words
+from prepboard.paper.sentences.notes import note_text
+from prepboard.paper.sentences.waiting import due_words, if_started_now, waits_for_words
 from prepboard.paper.text.saying import Voice, listed
-from prepboard.paper.text.waiting import due_words, if_started_now, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import HandOver, Timer
 from prepboard.plan.probes.watching import Flag

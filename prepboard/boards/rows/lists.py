@@ -11,10 +11,10 @@ from prepboard.boards.rows.not_for import not_for
 from prepboard.boards.widgets.row import Row, Tone
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.stations import batch_name
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.notes import note_text
+from prepboard.paper.sentences.temperatures import cooling_short
+from prepboard.paper.sentences.waiting import waits_in_brief
 from prepboard.paper.text.saying import Voice, listed, near_day
-from prepboard.paper.text.temperatures import cooling_short
-from prepboard.paper.text.waiting import waits_in_brief
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Placed
 from prepboard.plan.shown.lines import Expiring, MakeLine, UnderWay

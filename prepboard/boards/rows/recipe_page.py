@@ -12,9 +12,9 @@ from prepboard.boards.widgets.row import fit
 from prepboard.book.book import Prep, Step
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.recipe import Ingredient, Sheet, sheet
-from prepboard.paper.text.contains import allergen_list
+from prepboard.paper.sentences.contains import allergen_list
+from prepboard.paper.sentences.temperatures import as_written
 from prepboard.paper.text.saying import Voice, listed
-from prepboard.paper.text.temperatures import as_written
 from prepboard.plan.board import Board
 from prepboard.texts import _, told
 

@@ -16,7 +16,7 @@ from prepboard.boards.rows.not_for import not_for, not_for_row, off_row
 from prepboard.boards.rows.temperature_rows import temperatures
 from prepboard.boards.rows.work_words import work_ahead, work_in_brief
 from prepboard.boards.widgets.row import Piece, Row, clean, filled, spread
-from prepboard.paper.text.left import none_counted
+from prepboard.paper.sentences.left import none_counted
 from prepboard.paper.text.saying import Voice, long_day
 from prepboard.paper.text.sittings import sitting_ahead, sittings_said, sittings_served, sittings_that_run
 from prepboard.plan.board import Board

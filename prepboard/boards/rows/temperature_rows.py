@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.widgets.row import Row, Tone
-from prepboard.paper.text.curve import curve
-from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.temperatures import (
+from prepboard.paper.sentences.curve import curve
+from prepboard.paper.sentences.temperatures import (
     cooling_short,
     cooling_text,
     flag_short,
@@ -17,6 +16,7 @@ from prepboard.paper.text.temperatures import (
     named,
     reading_text,
 )
+from prepboard.paper.text.saying import Voice
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.probes.forecast import CoolingLine

@@ -11,8 +11,8 @@ from prepboard.boards.rows.lists import voice_of
 from prepboard.boards.timeline.view import Bar, Lane, Lines, Scale, Served, Span, legend, scale, timeline
 from prepboard.boards.widgets.row import Tone
 from prepboard.book.saying import say_duration
+from prepboard.paper.sentences.temperatures import as_written
 from prepboard.paper.text.saying import Voice
-from prepboard.paper.text.temperatures import as_written
 from prepboard.plan.board import Board
 from prepboard.plan.demand.hands_plating import hands_plating
 from prepboard.plan.stretches import Stretch, away, stretches

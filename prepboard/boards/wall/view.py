@@ -19,7 +19,7 @@ from prepboard.boards.widgets.row import (
     in_brief,
 )
 from prepboard.book.days import ONE_DAY
-from prepboard.paper.text.left import none_counted
+from prepboard.paper.sentences.left import none_counted
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.lines import Left

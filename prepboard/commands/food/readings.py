@@ -160,8 +160,8 @@ def _found(kitchen: Kitchen, word: str) -> tuple[Kind, str]:
 
 def _tell_watch(kitchen: Kitchen, of: str) -> None:
     """What the readings say of it now: how it cools, and what is in a place that is out of range."""
+    from prepboard.paper.sentences.temperatures import about
     from prepboard.paper.text.saying import Voice
-    from prepboard.paper.text.temperatures import about
     from prepboard.plan.probes.watching import watch
 
     state = kitchen.file.read()

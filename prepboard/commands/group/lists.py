@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from prepboard.clock import RealClock
+from prepboard.paper.sentences.why_words import why_word
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.why_words import why_word
 from prepboard.texts import _, told
 
 if TYPE_CHECKING:

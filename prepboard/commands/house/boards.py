@@ -149,7 +149,7 @@ def board_text(kitchen: Kitchen, stations: tuple[str, ...]) -> str:
 
 def _with_basis(kitchen: Kitchen, text: str) -> str:
     from prepboard.commands.given.printing import width
-    from prepboard.paper.text.heading import basis
+    from prepboard.paper.sentences.heading import basis
     from prepboard.paper.text.saying import Voice
 
     return "\n".join([text.rstrip("\n"), *basis(Voice.of(kitchen.board), width())])

@@ -140,7 +140,7 @@ def move(session: Session, name: tuple[str, ...], day: str | None, sure: bool) -
     """
     from prepboard.commands.given.reading import split, wall_clock
     from prepboard.commands.given.sittings import sitting
-    from prepboard.paper.text.moved_sitting import broken
+    from prepboard.paper.sentences.moved_sitting import broken
     from prepboard.store.actions.night.services import move_service
     from prepboard.store.file.who import Unsure
 

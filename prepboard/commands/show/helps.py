@@ -52,8 +52,8 @@ def _line(kitchen: Kitchen, word: str) -> MakeLine:
 
 
 def _texts(kitchen: Kitchen, line: MakeLine, helps: bool) -> list[str]:
-    from prepboard.paper.text.notes import note_text
-    from prepboard.paper.text.waiting import waits_for_words
+    from prepboard.paper.sentences.notes import note_text
+    from prepboard.paper.sentences.waiting import waits_for_words
 
     voice = voice_of(kitchen)
     heading = f" {voice.name(line.prep)}   {voice.amount(line.prep, line.amount)}   {voice.begins(line)}"
@@ -72,7 +72,7 @@ def _texts(kitchen: Kitchen, line: MakeLine, helps: bool) -> list[str]:
 def _objects(kitchen: Kitchen, line: MakeLine) -> list[dict[str, Any]]:
     """What helps, as scripts read it. Where several dishes change, their commands stand in `command` one after
     another, divided by "; "."""
-    from prepboard.paper.text.helps import commands_of, help_text
+    from prepboard.paper.sentences.helps import commands_of, help_text
     from prepboard.paper.text.shape import Shape
     from prepboard.plan.changing.helping import helps
 

@@ -97,7 +97,7 @@ def history_show(session: Session, dish: str, as_json: bool, as_csv: bool) -> No
     """The last services of a dish: its plates against its pars, and how far they are to be trusted."""
     from prepboard.commands.given.printing import print_as, voice_of, width
     from prepboard.commands.given.reading import find
-    from prepboard.paper.text.chart import besides, chart, objects
+    from prepboard.paper.sentences.chart import besides, chart, objects
 
     with session.kitchen() as kitchen:
         meant = find(dish, kitchen.book.dishes, "dish")

@@ -9,8 +9,8 @@ from html import escape
 from typing import Literal
 
 from prepboard.book.safety.allergens import EU, NOT_WHICH, US, group
-from prepboard.paper.text.contains import allergen_list, in_dish, unlisted
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.contains import allergen_list, in_dish, unlisted
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day

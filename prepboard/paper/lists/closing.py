@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from prepboard.paper.lists.stations import batch_name, make_rows, pull_rows
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.layout import Row, section, table
-from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch

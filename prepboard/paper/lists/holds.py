@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepboard.paper.lists.vans import name_text
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from prepboard.paper.text.basis import (
+from prepboard.paper.sentences.basis import (
     basis,
     covered,
     dishes_of,
@@ -13,7 +13,7 @@ from prepboard.paper.text.basis import (
     what_history_cannot,
     why,
 )
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.nights import runs_out
 from prepboard.paper.text.saying import Voice, listed

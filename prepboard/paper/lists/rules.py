@@ -6,8 +6,8 @@ from prepboard.book.rules import Rule, RuleBook, said_degrees
 from prepboard.book.safety.checked import CHECKED
 from prepboard.book.safety.silent import SILENT
 from prepboard.book.safety.unshown import unshown
-from prepboard.paper.text.evidence import exempted, plan_text
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.evidence import exempted, plan_text
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.saying import Voice
 from prepboard.paper.text.shape import Json, number

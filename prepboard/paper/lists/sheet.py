@@ -7,14 +7,14 @@ from fractions import Fraction
 from prepboard.book.book import Step
 from prepboard.book.saying import say_duration, say_size
 from prepboard.paper.lists.recipe import Ingredient, Sheet, life_text, temperature_text
-from prepboard.paper.text.contains import allergen_list
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.contains import allergen_list
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.temperatures import as_written
+from prepboard.paper.sentences.waiting import say_life
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape, number
-from prepboard.paper.text.temperatures import as_written
-from prepboard.paper.text.waiting import say_life
 from prepboard.texts import _, told
 
 

@@ -8,8 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from prepboard.paper.lists.stations import batch_name, next_words, purposes
-from prepboard.paper.text.heading import basis
-from prepboard.paper.text.notes import note_text
+from prepboard.paper.sentences.heading import basis
+from prepboard.paper.sentences.notes import note_text
 from prepboard.paper.text.only import only
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day

@@ -9,16 +9,16 @@ from collections.abc import Iterable, Sequence
 
 from prepboard.book.saying import say_duration
 from prepboard.paper.lists.handover import task_asks, task_name
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.left import left_words, none_counted, others_words
+from prepboard.paper.sentences.notes import note_text
+from prepboard.paper.sentences.reasons import is_cut, why_text
+from prepboard.paper.sentences.temperatures import about, named
+from prepboard.paper.sentences.waiting import due_words, waits_for_words
 from prepboard.paper.text.layout import Row, paragraph, section, table
-from prepboard.paper.text.left import left_words, none_counted, others_words
-from prepboard.paper.text.notes import note_text
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.sittings import sittings_served
-from prepboard.paper.text.temperatures import about, named
-from prepboard.paper.text.waiting import due_words, waits_for_words
 from prepboard.plan.board import Board
 from prepboard.plan.given.state import Batch
 from prepboard.plan.shown.day_lines import TaskLine

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from prepboard.book.saying import say_duration
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, near_day

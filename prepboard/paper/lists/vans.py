@@ -9,7 +9,7 @@ from itertools import groupby
 from prepboard.book.amounts import MILLION, UNITS, Measure
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.sheets import Line, Part, Sheet
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed

@@ -13,7 +13,7 @@ from html import escape
 from prepboard.book.vans import Trip
 from prepboard.paper.lists.vans import amount_text
 from prepboard.paper.records.label import long_day, square
-from prepboard.paper.text.contains import allergen_list
+from prepboard.paper.sentences.contains import allergen_list
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed

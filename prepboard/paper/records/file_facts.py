@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Protocol
 
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.shape import Json

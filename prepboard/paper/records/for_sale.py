@@ -14,7 +14,7 @@ from prepboard.book.amounts import MILLION, Measure
 from prepboard.book.book import Book, Prep
 from prepboard.book.safety.allergens import listed as in_order
 from prepboard.book.safety.allergens import with_species
-from prepboard.paper.text.contains import allergen_text
+from prepboard.paper.sentences.contains import allergen_text
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import listed
 from prepboard.texts import _

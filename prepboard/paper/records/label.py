@@ -22,11 +22,11 @@ from prepboard.book.safety.needs_control import rules_for
 from prepboard.book.safety.stable import PREPS
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
-from prepboard.paper.text.contains import allergen_list, in_batch, unstated
-from prepboard.paper.text.evidence import evidence_of, evidence_text
+from prepboard.paper.sentences.contains import allergen_list, in_batch, unstated
+from prepboard.paper.sentences.evidence import evidence_of, evidence_text
+from prepboard.paper.sentences.reasons import decided_by, is_cut, why_text
 from prepboard.paper.text.layout import wrap
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import decided_by, is_cut, why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, whole_weekday
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _, root, some, spoken

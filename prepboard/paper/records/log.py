@@ -7,12 +7,12 @@ from datetime import datetime
 from typing import Protocol
 
 from prepboard.paper.lists.handover import guests_words
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.why_words import why_word
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import Json, Shape
-from prepboard.paper.text.why_words import why_word
 from prepboard.plan.given.guests import about_guests
 from prepboard.texts import _, meant
 

@@ -18,14 +18,14 @@ from prepboard.book.safety.silent import SILENT
 from prepboard.book.safety.unshown import unshown
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.rules import loosened_texts
-from prepboard.paper.text.evidence import dated, exempted, plan_text
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.evidence import dated, exempted, plan_text
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.reasons import why_text
+from prepboard.paper.sentences.why_words import why_word
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import why_text
 from prepboard.paper.text.saying import Voice, is_known, listed, weekday
 from prepboard.paper.text.shape import Json, Shape
-from prepboard.paper.text.why_words import why_word
 from prepboard.plan.given.state import Batch
 from prepboard.texts import _, meant, recognized
 

@@ -20,7 +20,7 @@ from prepboard.paper.records.record import (
     verdict,
     what,
 )
-from prepboard.paper.text.evidence import dated
+from prepboard.paper.sentences.evidence import dated
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, whole_weekday
 from prepboard.texts import _, root, spoken

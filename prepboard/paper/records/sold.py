@@ -7,7 +7,7 @@ from datetime import date
 from typing import Protocol
 
 from prepboard.book.book import Book
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, long_day

@@ -9,7 +9,7 @@ from typing import Protocol
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
 from prepboard.paper.lists.stations import batch_name
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
 from prepboard.paper.text.layout import Row, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day

@@ -9,12 +9,12 @@ from functools import partial
 
 from prepboard.book.amounts import UNITS, Measure
 from prepboard.book.saying import say_amount
-from prepboard.paper.text.heading import Section
+from prepboard.paper.sentences.heading import Section
+from prepboard.paper.sentences.why_words import why_word
 from prepboard.paper.text.layout import Row, paragraph, section, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, is_known, listed, long_day, month
 from prepboard.paper.text.shape import Json, Shape, number
-from prepboard.paper.text.why_words import why_word
 from prepboard.plan.leftovers.lessons import Lesson, SmallerSizes
 from prepboard.plan.leftovers.waste import WASTE, Per, Period, WasteLine
 from prepboard.plan.leftovers.waste_report import Report

@@ -1,1 +1,1 @@
-"""Words and lines: how times, amounts, reasons and notes are said."""
+"""How times, days, amounts and columns are written."""

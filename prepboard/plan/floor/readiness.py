@@ -14,8 +14,8 @@ from prepboard.plan.floor.too_late import GivingWay, late_amounts, late_notes, l
 from prepboard.plan.floor.under_way import over_if_begun
 from prepboard.plan.floor.waiting import all_at_work, causes_of, is_late
 from prepboard.plan.given.state import Placed, Placement, Run, Sitting
+from prepboard.plan.needs.more import more_now
 from prepboard.plan.runs.lacking import frozen_now, lacks, on_hand_now
-from prepboard.plan.runs.more import more_now
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.still_takes import comes_of_others, latest_for

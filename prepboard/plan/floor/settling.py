@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from prepboard.plan.floor.placing import Placing
 from prepboard.plan.floor.too_late import cannot_be, hopeless, lasts, lost, only_for
-from prepboard.plan.runs.new_run import long_waits
+from prepboard.plan.needs.new_run import long_waits
 from prepboard.plan.runs.runs import Planned, RunTimes, thaw
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh
 from prepboard.plan.shown.lines import Note

@@ -18,9 +18,9 @@ from prepboard.plan.demand.occasions import ahead, occasions
 from prepboard.plan.demand.pars import pars
 from prepboard.plan.given.state import Batch, State
 from prepboard.plan.leftovers.freezing import gains
+from prepboard.plan.needs.needs import work_out
 from prepboard.plan.runs.costs import cost_of
 from prepboard.plan.runs.horizon import horizon, longest_chain
-from prepboard.plan.runs.needs import work_out
 from prepboard.plan.runs.runs import RunTimes
 from prepboard.plan.runs.still_takes import still_takes
 from prepboard.plan.runs.stock import Need

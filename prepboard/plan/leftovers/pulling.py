@@ -10,8 +10,8 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from prepboard.book.book import Book
+from prepboard.plan.needs.walking import Answer
 from prepboard.plan.runs.runs import RunTimes
-from prepboard.plan.runs.walking import Answer
 from prepboard.plan.service.thawing import with_hands
 from prepboard.plan.shown.lines import MakeLine, Pull
 

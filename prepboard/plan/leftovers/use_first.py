@@ -19,12 +19,12 @@ from prepboard.plan.demand.grids import whole_portions
 from prepboard.plan.demand.occasions import Occasion, ahead, table
 from prepboard.plan.demand.pars import pars, portion
 from prepboard.plan.given.state import State
+from prepboard.plan.needs.needs import Needs, work_out
+from prepboard.plan.needs.walking import Answer
 from prepboard.plan.runs.horizon import horizon
-from prepboard.plan.runs.needs import Needs, work_out
 from prepboard.plan.runs.runs import Planned, RunTimes
 from prepboard.plan.runs.sizes import scaled
 from prepboard.plan.runs.stock import Lot
-from prepboard.plan.runs.walking import Answer
 from prepboard.plan.shown.closing_lines import Outlet, UseFirst
 
 

@@ -1,1 +1,1 @@
-"""From pars to runs: what counts, what is short, how much is made, and when it could be."""
+"""A run: when its steps lie, what it takes, and until when what it gives is good; the stock that needs draw on."""

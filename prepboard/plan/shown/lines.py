@@ -55,7 +55,7 @@ FACTS: Mapping[NoteKind, tuple[str, ...]] = {
     "next needed": ("until", "at"),  # at: None when nothing needs it for a week and until then
 }
 """The facts of each kind of note: amounts, instants and ids. A new kind is a row here, one in `NoteKind` and its words
-in `paper/text/notes.py`; `tests/plan/test_kinds.py` finds what lacks one."""
+in `paper/sentences/notes.py`; `tests/plan/test_kinds.py` finds what lacks one."""
 
 
 class Note(Struct, frozen=True, gc=False):

@@ -14,9 +14,9 @@ from datetime import datetime
 from msgspec import Struct
 
 from prepboard.plan.given.state import Placed
-from prepboard.plan.runs.ledger import Ledger, NewRun
-from prepboard.plan.runs.new_run import good_until
-from prepboard.plan.runs.planning import note_over, plan_runs
+from prepboard.plan.needs.ledger import Ledger, NewRun
+from prepboard.plan.needs.new_run import good_until
+from prepboard.plan.needs.planning import note_over, plan_runs
 from prepboard.plan.runs.runs import SOON, Planned
 from prepboard.plan.runs.stock import Lot, Need, by_use_by, take
 

@@ -15,13 +15,13 @@ from msgspec import Struct
 from prepboard.book.book import Book
 from prepboard.plan.demand.pars import Par
 from prepboard.plan.given.state import Run, State
+from prepboard.plan.needs.ledger import Ledger
+from prepboard.plan.needs.walking import Answer, Walk
 from prepboard.plan.runs.inheriting import carried_by, cut, note_cuts
-from prepboard.plan.runs.ledger import Ledger
 from prepboard.plan.runs.runs import Carried, Planned, RunTimes, thaw
 from prepboard.plan.runs.sizes import scaled, sizes_for
 from prepboard.plan.runs.still_takes import key_of, latest_begin
 from prepboard.plan.runs.stock import Lot, Need, keep_fresh, minute_of
-from prepboard.plan.runs.walking import Answer, Walk
 from prepboard.plan.shown.lines import Note
 
 MOST_PASSES = 3

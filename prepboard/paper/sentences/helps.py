@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from prepboard.book.saying import say_duration
-from prepboard.paper.text.contains import allergen_list
+from prepboard.paper.sentences.contains import allergen_list
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.paper.text.shape import number
 from prepboard.plan.changing.helping import BEGUN, Help

@@ -9,9 +9,9 @@ from fractions import Fraction
 from prepboard.book.amounts import MILLION
 from prepboard.book.book import Prep, Sizes
 from prepboard.book.days import ONE_DAY
-from prepboard.plan.runs.ledger import Ledger
-from prepboard.plan.runs.more import in_time, is_under_way
-from prepboard.plan.runs.new_run import new_run, plan_run, soonest, trial
+from prepboard.plan.needs.ledger import Ledger
+from prepboard.plan.needs.more import in_time, is_under_way
+from prepboard.plan.needs.new_run import new_run, plan_run, soonest, trial
 from prepboard.plan.runs.runs import Planned
 from prepboard.plan.runs.sizes import MOST_RUNS, scaled, scaled_by, sizes_for
 from prepboard.plan.runs.stock import Counted, Lot, Need, draw, put_in

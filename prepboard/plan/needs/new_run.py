@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 
 from prepboard.book.book import Prep
-from prepboard.plan.runs.ledger import Ledger, NewRun
+from prepboard.plan.needs.ledger import Ledger, NewRun
 from prepboard.plan.runs.runs import SOON, Carried, Planned, thaw
 from prepboard.plan.runs.sizes import amounts, scaled, scaled_by
 from prepboard.plan.runs.stock import Counted, Lot, Need, keep_fresh, put_in

@@ -7,8 +7,8 @@ from datetime import date, datetime, timedelta
 from fractions import Fraction
 
 from prepboard.book.saying import say_duration, say_size
+from prepboard.paper.sentences.reasons import is_cut, why_text
 from prepboard.paper.text.plain import plain
-from prepboard.paper.text.reasons import is_cut, why_text
 from prepboard.paper.text.saying import Voice, listed
 from prepboard.plan.shown.lines import Note, NoteKind
 from prepboard.texts import _, told

@@ -7,7 +7,7 @@ from datetime import datetime
 from fractions import Fraction
 
 from prepboard.book.book import Prep
-from prepboard.plan.runs.ledger import Ledger
+from prepboard.plan.needs.ledger import Ledger
 from prepboard.plan.runs.runs import Planned, thaw
 from prepboard.plan.runs.stock import Need
 from prepboard.plan.shown.lines import Note

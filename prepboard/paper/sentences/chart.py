@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from prepboard.paper.text.basis import ahead, stage_name, what_history_cannot
+from prepboard.paper.sentences.basis import ahead, stage_name, what_history_cannot
 from prepboard.paper.text.layout import Row, paragraph, table
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day, weekday

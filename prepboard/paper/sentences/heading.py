@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from prepboard.paper.text.evidence import plan_text
+from prepboard.paper.sentences.evidence import plan_text
 from prepboard.paper.text.layout import ends, paragraph
 from prepboard.paper.text.plain import plain
 from prepboard.paper.text.saying import Voice, listed, long_day
