@@ -374,3 +374,49 @@ def test_nobody_is_about_to_begin_what_waits_for_what_nobody_began(kitchen, minu
         "glaze": ["batch"],
         "pie": ["planned"],
     }
+
+
+NIGHT = """
+[stations.b]
+name = "B"
+hours = "12:00-20:00"
+[services.dinner]
+on = "2026-10-31"
+starts = "18:00"
+ends = "22:00"
+covers = 10
+[dishes.d]
+name = "Dish"
+services = ["dinner"]
+share = 1
+plate = { p = "100 g" }
+[preps.p]
+name = "P"
+station = "b"
+keeps = "1 day"
+makes = "1 kg"
+steps = [
+    { do = "Soak", hands_on = "40 min", wait = "4 h", wait_up_to = "4 h 30 min" },
+    { do = "Boil", hands_on = "30 min", wait_up_to = "1 day" },
+    { do = "Finish", hands_on = "15 min" },
+]
+"""
+
+
+@pytest.mark.parametrize("there", ["as it was", "another cook"])
+def test_where_nobody_is_there_to_go_on_in_time_the_steps_after_that_lie_where_they_lay(kitchen, moment, there):
+    """Soaked at 01:26, it is to be boiled at 06:06, six hours before anybody is there: somebody comes. It is finished
+    at 12:25, behind what others had of the cook then. In another kitchen it was finished at 12:00 as if it lay nowhere,
+    though the plan that was kept had it there at 12:25, and with it all that follows."""
+    small = kitchen(NIGHT)
+    board = small.plan("2026-10-31 01:26")
+    run = started(board, "p", moment("2026-10-31 01:26")).runs[0]
+    lies = [("01:26", "02:06", "06:06"), ("06:06", "06:36", "12:25"), ("12:25", "12:40", "12:40")]
+    steps = tuple(
+        Placed(number, *(moment(f"2026-10-31 {clock}") for clock in clocks), "b") for number, clocks in enumerate(lies)
+    )
+    known = {run.key: Placement(run.size, None, steps[0].ends, steps)}
+    state = replace(board.state, runs=(run,), lines_run={("p", run.line.need): 1}, placements=known)
+    state = replace(state, placed_for=board.placing.digest if there == "as it was" else "another")
+    (under_way,) = plan(state, moment("2026-10-31 05:45")).under_way
+    assert [f"{step.begins:%H:%M}" for step in under_way.steps] == ["01:26", "06:06", "12:25"]

@@ -99,7 +99,7 @@ def _begins(run: Run, work: RecipeWork, floor: Floor, now: datetime, kept: Place
         begins = earliest_chain(_blocks(work, run.step + 1, floor), wish, floor.length)
         if begins is not None and (latest is None or begins[0] <= latest):
             return [first, *begins]
-    return _one_by_one(run, work, first, after, floor)
+    return _one_by_one(run, work, first, wished or after, floor)
 
 
 def _blocks(work: RecipeWork, first: int, floor: Floor) -> tuple[Block, ...]:
