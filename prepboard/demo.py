@@ -89,7 +89,7 @@ def go_on(file: KitchenFile, since: datetime, until: datetime) -> None:
         while since < until:
             to = min(until, since + A_BOARD_LOOKS)
             teller.tell(happened for happened in told if since < happened.at <= to)
-            teller.keep_shorts(to)
+            teller.keep_as_boards_do(to)
             since = to
     finally:
         file.clock = clock

@@ -16,12 +16,13 @@ from prepboard.book.book import Temperature
 from prepboard.book.safety.temperatures import read_degrees
 from prepboard.clock import FixedClock
 from prepboard.demo_book import demo_words
-from prepboard.plan.board import Board, plan
+from prepboard.plan.board import plan
 from prepboard.plan.given.state import Batch, Line, Sitting
 from prepboard.store.actions.food.making import done, lost, start, step
 from prepboard.store.actions.food.readings import read
 from prepboard.store.actions.food.stock import count, discard, use
 from prepboard.store.actions.handover import note, sign, task
+from prepboard.store.actions.history import keep_learned, keep_run_outs
 from prepboard.store.actions.night.dishes import take_off
 from prepboard.store.actions.night.placements import end_shorts, keep_placements, keep_shorts
 from prepboard.store.actions.night.service import plate
@@ -89,19 +90,24 @@ class Teller:
             getattr(self, f"_{happened.did}")(self._who(happened), happened.what, happened.amount)
 
     def keep_plan(self, at: datetime) -> None:
-        """Keeps where the lines lie, for what was done with nobody who plans, and since when a service is short."""
-        board = self.keep_shorts(at)
+        """Keeps where the lines lie, for what was done with nobody who plans, and what an open board does."""
+        self.keep_as_boards_do(at)
+        board = plan(self._file.read(), at)
         keep_placements(self._file, board.placing.digest, board.placing.placements)
 
-    def keep_shorts(self, at: datetime) -> Board:
-        """Keeps what an open board does at that moment: since when a service is short."""
+    def keep_as_boards_do(self, at: datetime) -> None:
+        """Keeps what an open board does at that moment: since when a service is short, what ran out in it, and what
+        closed services taught. So a board that opens has nothing to keep, and its plan is the one that was kept."""
         self._clock.at = at
         board = plan(self._file.read(), at)
         if board.ended_shorts:
             end_shorts(self._file, board.ended_shorts)
         for day in set(board.new_shorts.values()):
             keep_shorts(self._file, day, dict.fromkeys((key for key, of in board.new_shorts.items() if of == day), at))
-        return board
+        if board.new_learned:
+            keep_learned(self._file, board.state.version, *board.new_learned)
+        for sitting, dishes in board.new_run_outs.items():
+            keep_run_outs(self._file, sitting, dishes)
 
     def _who(self, happened: Happened) -> Who:
         prep = self._book.preps.get(happened.what.partition("#")[0])

@@ -77,6 +77,22 @@ def test_no_plan_of_the_afternoon_asks_for_what_is_not_there(board: Board) -> No
     assert faults(board) == []
 
 
+def test_the_boards_that_were_open_kept_what_they_keep(
+    board: Board, state: State, demo_at: Callable[[time], Path]
+) -> None:
+    """So one that opens has nothing to write, and its plan is the one that was kept."""
+    assert board.placing.digest == state.placed_for
+    kept = state.tonight["lunch", TODAY].out
+    assert kept, "dishes ran out at lunch"
+    assert state.learned
+    evening = KitchenFile.open(Path(demo_at(time(19, 45))), FixedClock(later(time(19, 45))))
+    looked = plan(evening.read(), evening.clock.now())
+    evening.close()
+    for one in (board, looked):
+        assert (one.new_shorts, one.ended_shorts, one.new_run_outs, one.new_learned) == ({}, {}, {}, None)
+        assert one.state.tonight["lunch", TODAY].out == kept
+
+
 def test_the_same_seed_builds_the_same_kitchen_at_once_or_bit_by_bit(
     demo_at: Callable[[time], Path], tmp_path: Path
 ) -> None:
